@@ -1,0 +1,32 @@
+"""The show as frozen, validated data. Nothing here knows a clock, a socket or a window."""
+
+from showcaller.model.anchors import AfterAnchor, Anchor, BarAnchor, TimeAnchor, TimecodeAnchor, VisualAnchor
+from showcaller.model.cues import Cue, Hazard
+from showcaller.model.document import DocumentError, parse_show, read_show, show_text, write_show
+from showcaller.model.items import Changeover, Interval, Item, Song, Talk, WalkOn
+from showcaller.model.messages import (
+    Message,
+    MidiControl,
+    MidiMachineControl,
+    MidiNote,
+    MidiProgram,
+    MidiShowControl,
+    MidiSysex,
+    OscMessage,
+    TypedArg,
+)
+from showcaller.model.outlets import MidiOutlet, OscTcpOutlet, OscUdpOutlet, Outlet
+from showcaller.model.people import Clearance, Department, Leg, ReadingClearance, Route, Walker, YesClearance
+from showcaller.model.show import Show, Speaking, TimecodeRate
+from showcaller.model.tempo import MeterMark, Section, TempoMark
+from showcaller.model.wall import Crop, Layer, Look, LookChange, Source, Wall, WallInput
+
+__all__ = [
+    "AfterAnchor", "Anchor", "BarAnchor", "Changeover", "Clearance", "Crop", "Cue", "Department",
+    "DocumentError", "Hazard", "Interval", "Item", "Layer", "Leg", "Look", "LookChange", "Message",
+    "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet", "MidiProgram",
+    "MidiShowControl", "MidiSysex", "OscMessage", "OscTcpOutlet", "OscUdpOutlet", "Outlet",
+    "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking", "Talk", "TempoMark",
+    "TimeAnchor", "TimecodeAnchor", "TimecodeRate", "TypedArg", "VisualAnchor", "WalkOn", "Walker", "Wall",
+    "WallInput", "YesClearance", "parse_show", "read_show", "show_text", "write_show",
+]  # fmt: skip

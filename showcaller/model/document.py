@@ -1,0 +1,167 @@
+"""Reading and writing the show document: one JSON file, stable in order, made to be read in a diff."""
+
+import json
+import os
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from showcaller.model.show import FORMAT, VERSION, Show
+
+_WIDTH = 110
+
+
+class DocumentError(Exception):
+    """A show document that cannot be used. ``problems`` has one sentence each; nothing on disk changed."""
+
+    def __init__(self, problems: list[str]) -> None:
+        super().__init__("; ".join(problems))
+        self.problems = problems
+
+
+def read_show(path: Path) -> Show:
+    """The show in the file at ``path``.
+
+    Raises:
+        DocumentError: unreadable, not JSON, of another format or version, or not a valid show.
+    """
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise DocumentError(
+            [f"{path.name} is not UTF-8 text (byte {error.start}); is it a show file?"]
+        ) from None
+    except OSError as error:
+        raise DocumentError([f"cannot read {path}: {_reason(error)}"]) from None
+    return parse_show(text, path.name)
+
+
+def parse_show(text: str, name: str = "the show") -> Show:
+    """The show in a document's text; ``name`` is what error sentences call it.
+
+    Raises:
+        DocumentError: as :func:`read_show`.
+    """
+    try:
+        data = json.loads(text)
+    except json.JSONDecodeError as error:
+        where = f"line {error.lineno}, column {error.colno}"
+        hint = (
+            "it ends too early, as after a half-finished copy"
+            if error.pos >= len(text.rstrip())
+            else error.msg
+        )
+        raise DocumentError([f"{name} is not complete JSON at {where}: {hint}"]) from None
+    except RecursionError:
+        raise DocumentError([f"{name} is nested far too deeply to be a show"]) from None
+    if not isinstance(data, dict) or data.get("format") != FORMAT:
+        raise DocumentError([f'{name} is not a show document: it should say "format": "{FORMAT}"'])
+    version = data.get("version")
+    if isinstance(version, int) and version > VERSION:
+        raise DocumentError(
+            [
+                f"{name} is of version {version}, newer than this showcaller reads ({VERSION}); update showcaller"
+            ]
+        )
+    try:
+        return Show.model_validate(data)
+    except ValidationError as error:
+        raise DocumentError([f"{name}: {line}" for line in sentences(error)]) from None
+
+
+def sentences(error: ValidationError) -> list[str]:
+    """One sentence for each thing wrong, beginning with the field's path."""
+    details = error.errors(include_url=False)
+    deeper = {d["loc"][:n] for d in details for n in range(len(d["loc"]))}
+    lines: list[str] = []
+    for detail in details:
+        if detail["type"] == "too_short" and detail["loc"] in deeper:
+            continue  # only short because a part of it was refused, which is said already
+        if detail["type"] == "reference":
+            lines += [f"{path}: {sentence}" for path, sentence in detail["ctx"]["errors"]]
+            continue
+        message = detail["msg"].removeprefix("Value error, ")
+        if detail["type"] == "missing":
+            message = "is missing"
+        elif detail["type"] == "extra_forbidden":
+            message = "is not a field of this part; remove it or check its spelling"
+        elif detail["type"] not in ("value_error", "union_tag_not_found"):
+            message = f"{message[0].lower()}{message[1:]} (got {_short(detail['input'])})"
+        lines.append(f"{field_path(detail['loc'])}: {message}")
+    return lines
+
+
+_TAGS = {
+    "song", "talk", "walk-on", "changeover", "interval", "bar", "time", "timecode", "after", "visual", "osc",
+    "note", "control", "program", "sysex", "msc", "mmc", "osc_udp", "osc_tcp", "midi", "yes", "reading",
+}  # fmt: skip
+
+
+def field_path(loc: tuple[int | str, ...]) -> str:
+    """``items[3].cues[0].anchor.bar`` from pydantic's location, without the names of union branches."""
+    path = ""
+    for i, step in enumerate(loc):
+        if isinstance(step, int):
+            path += f"[{step}]"
+        elif step in _TAGS and 0 < i < len(loc) - 1 and path.endswith(("]", "anchor")):
+            continue
+        else:
+            path += f".{step}" if path else step
+    return path or "the document"
+
+
+def _short(value: Any) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "…"
+
+
+def show_text(show: Show) -> str:
+    """The document's text: the same show always gives the same text."""
+    return layout(show.model_dump(mode="json", exclude_defaults=True)) + "\n"
+
+
+def layout(value: Any, indent: int = 0) -> str:
+    """JSON with every part that fits on a line on one line, so that a diff shows a cue as a line or few."""
+    flat = json.dumps(value, ensure_ascii=False)
+    if len(flat) + indent <= _WIDTH or not isinstance(value, dict | list) or not value:
+        return flat
+    pad = " " * (indent + 1)
+    if isinstance(value, dict):
+        rows = [
+            f"{pad}{json.dumps(k, ensure_ascii=False)}: {layout(v, indent + 1)}" for k, v in value.items()
+        ]
+        return "{\n" + ",\n".join(rows) + "\n" + " " * indent + "}"
+    return "[\n" + ",\n".join(pad + layout(v, indent + 1) for v in value) + "\n" + " " * indent + "]"
+
+
+def write_show(show: Show, path: Path) -> None:
+    """Write the document so that a crash leaves the old file or the new one, never half of either.
+
+    Raises:
+        DocumentError: the folder cannot be written; the file there is untouched.
+    """
+    try:
+        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+                file.write(show_text(show))
+                file.flush()
+                os.fsync(file.fileno())
+            Path(temporary).replace(path)
+        except BaseException:
+            Path(temporary).unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise DocumentError([f"cannot write {path}: {_reason(error)}; choose another folder"]) from None
+
+
+def _reason(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()
+
+
+def schema_text() -> str:
+    """The published JSON Schema of the show document, draft 2020-12."""
+    schema = {"$schema": "https://json-schema.org/draft/2020-12/schema", **Show.model_json_schema()}
+    return json.dumps(schema, indent=1, ensure_ascii=False) + "\n"

@@ -1,0 +1,45 @@
+"""Named destinations of messages."""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from showcaller.model.base import Id, Part, Text
+
+Port = Annotated[int, Field(ge=1, le=65535)]
+
+
+class OscUdpOutlet(Part):
+    """OSC, one message a datagram."""
+
+    kind: Literal["osc_udp"]
+    id: Id
+    name: Text
+    host: Text = "127.0.0.1"
+    port: Port
+    muted: bool = False
+
+
+class OscTcpOutlet(Part):
+    """OSC over TCP; SLIP framing (double END), or the 32-bit length prefix of OSC 1.0."""
+
+    kind: Literal["osc_tcp"]
+    id: Id
+    name: Text
+    host: Text = "127.0.0.1"
+    port: Port
+    framing: Literal["slip", "length"] = "slip"
+    muted: bool = False
+
+
+class MidiOutlet(Part):
+    """A MIDI output port, found by the words in its name."""
+
+    kind: Literal["midi"]
+    id: Id
+    name: Text
+    port: Text
+    muted: bool = False
+
+
+Outlet = Annotated[OscUdpOutlet | OscTcpOutlet | MidiOutlet, Field(discriminator="kind")]

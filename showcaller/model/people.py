@@ -1,0 +1,87 @@
+"""Who is called, who clears, who walks."""
+
+from fractions import Fraction
+from typing import Annotated, Literal
+
+from pydantic import Field, StringConstraints
+
+from showcaller.model.base import Id, Part, Text
+from showcaller.model.quantities import Length, Seconds
+
+Shape = Literal["circle", "square", "diamond", "triangle", "bar", "hexagon", "cross", "pentagon"]
+Hue = Literal["yellow", "sky", "orange", "white", "pink", "green", "blue", "vermilion"]
+"""Names in the theme's palette (Okabe–Ito hues, lifted to read on a dark ground)."""
+
+
+class Department(Part):
+    """A department: a voice on the headset, a lane in the book, a shape everywhere.
+
+    ``says`` is how it is spoken if not as its name; ``reaction_s`` is the time from hearing *go* to the
+    thing happening, known from rehearsal.
+    """
+
+    id: Id
+    name: Text
+    letters: Annotated[str, StringConstraints(min_length=1, max_length=4)]
+    shape: Shape
+    hue: Hue
+    says: Text | None = None
+    reaction_s: Seconds = Fraction(0)
+
+    @property
+    def spoken(self) -> str:
+        """The name as the caller says it."""
+        return self.says or self.name
+
+
+class YesClearance(Part):
+    """A yes from a named position."""
+
+    kind: Literal["yes"]
+    id: Id
+    name: Text
+    position: Text
+
+
+class ReadingClearance(Part):
+    """A reading that must be at or under a limit, and young enough; the limit is the engineer's."""
+
+    kind: Literal["reading"]
+    id: Id
+    name: Text
+    position: Text
+    unit: Text
+    limit: float
+    stale_after_s: Length
+    source: Text
+
+
+Clearance = Annotated[YesClearance | ReadingClearance, Field(discriminator="kind")]
+
+
+class Leg(Part):
+    """A stretch of a walk-on route; ``pace_m_s`` defaults to MUTCD 2009 §4E.06's 3.5 ft/s."""
+
+    name: Text
+    length_m: Annotated[float, Field(gt=0, le=5000)]
+    stairs: Annotated[int, Field(ge=0, le=2000)] = 0
+    pace_m_s: Annotated[float, Field(gt=0, le=4)] = 1.0668
+    clearances: tuple[Id, ...] = ()
+
+
+class Walker(Part):
+    """A person on the walk and what they do."""
+
+    name: Text
+    task: Text
+
+
+class Route(Part):
+    """A cleared way with its people, its clearances and the camera shot ahead of it."""
+
+    id: Id
+    name: Text
+    legs: Annotated[tuple[Leg, ...], Field(min_length=1)]
+    people: tuple[Walker, ...] = ()
+    camera: Text | None = None
+    preroll_s: Seconds = Fraction(0)

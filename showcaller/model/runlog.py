@@ -1,0 +1,66 @@
+"""A run as it is recorded: an append-only log of records, each an input and what came of it.
+
+The same records are written to the journal, published to the desks and kept in the tour. ``input`` alone is
+enough to replay the run through the state machine; ``events`` say in plain facts what happened.
+
+Events are small dictionaries. ``kind`` is one of :data:`EVENT_KINDS`; times ending in ``_s`` are seconds into
+the item, rounded to the microsecond.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+RUNLOG_VERSION = 1
+
+EVENT_KINDS: Mapping[str, str] = {
+    "run_started": "show, edition (a digest of the show document), muted, caller, simulated (seed or null)",
+    "item_started": "item, at_s (where its clock began; 0 unless picked up midway), planned_start_s (into the show)",
+    "item_ended": "item, length_s (without holds), held_s, planned_s",
+    "said": "what (warning, standby), item, line, cues",
+    "answered": "departments",
+    "fired": "item, cue, go, planned_s, actual_s, by (go, itself)",
+    "skipped": "item, cue",
+    "missed": "item, cue, planned_s, late_s, why",
+    "taken_back": "item, cues",
+    "held": "reason",
+    "resumed": "held_s, reason",
+    "jumped": "from_item, to_item, cue",
+    "note": "text, item, at_s, bar, cue",
+    "refused": "command, why",
+    "muted": "outlet (or null for all), muted",
+    "sent": "outlet, cue, late_ms",
+    "failed": "outlet, cue, why",
+    "outlet": "outlet, state (open, closed), why",
+    "recovered": "gap_s, last_cues",
+    "run_ended": "why, show_s",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """One step of a run.
+
+    ``seq`` counts from 1 without gaps; ``t_ns`` is monotonic and decides; ``wall_ns`` is Unix time for people.
+    """
+
+    seq: int
+    t_ns: int
+    wall_ns: int
+    input: Mapping[str, Any]
+    events: tuple[Mapping[str, Any], ...] = ()
+
+    def to_bytes(self) -> bytes:
+        """Compact UTF-8 JSON."""
+        body = {"seq": self.seq, "t": self.t_ns, "wall": self.wall_ns, "in": self.input, "ev": self.events}
+        return json.dumps(body, ensure_ascii=False, separators=(",", ":")).encode()
+
+    @classmethod
+    def from_bytes(cls, data: bytes | str) -> "Record":
+        """The record in ``data``; raises ValueError when it is not one."""
+        body = json.loads(data)
+        try:
+            return cls(body["seq"], body["t"], body["wall"], body["in"], tuple(body["ev"]))
+        except (KeyError, TypeError) as error:
+            raise ValueError(f"not a run record: {error}") from None

@@ -1,0 +1,78 @@
+"""The show document's top level, and the references inside it that must hold."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, StringConstraints, model_validator
+from pydantic_core import PydanticCustomError
+
+from showcaller.model.base import Id, Part, Text
+from showcaller.model.cues import Cue
+from showcaller.model.items import Item
+from showcaller.model.outlets import Outlet
+from showcaller.model.people import Clearance, Department, Route
+from showcaller.model.quantities import Length, Seconds
+from showcaller.model.references import reference_errors
+from showcaller.model.wall import Look, Source, Wall
+
+FORMAT = "showcaller/show"
+VERSION = 1
+
+ClockTime = Annotated[str, StringConstraints(pattern=r"^([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?$")]
+"""Local time of day, ``hh:mm`` or ``hh:mm:ss``; a curfew earlier than the start is on the next day."""
+
+TimecodeRate = Literal["23.976", "24", "25", "29.97 drop", "29.97", "30", "50", "59.94 drop"]
+
+
+class Speaking(Part):
+    """How the caller speaks, for working out how long an utterance takes.
+
+    Rate: 150 words a minute is conversational English (National Center for Voice and Speech).
+    ``early_s`` is how much earlier than its least lead a standby may be said before it is stale.
+    """
+
+    words_per_minute: Annotated[int, Field(ge=60, le=300)] = 150
+    breath_s: Seconds = Fraction(1, 4)
+    early_s: Length = Fraction(20)
+
+
+class Show(Part):
+    """A whole show. Ids are unique across the document's lists, cue numbers within a department."""
+
+    format: Literal["showcaller/show"]
+    version: Literal[1]
+    id: Id
+    name: Text
+    act: Text
+    venue: Text
+    starts_at: ClockTime
+    curfew: ClockTime | None = None
+    timecode_rate: TimecodeRate = "25"
+    speaking: Speaking = Speaking()
+    departments: Annotated[tuple[Department, ...], Field(min_length=1)]
+    outlets: tuple[Outlet, ...] = ()
+    clearances: tuple[Clearance, ...] = ()
+    routes: tuple[Route, ...] = ()
+    wall: Wall | None = None
+    sources: tuple[Source, ...] = ()
+    looks: tuple[Look, ...] = ()
+    items: Annotated[tuple[Item, ...], Field(min_length=1)]
+
+    @model_validator(mode="after")
+    def _references_hold(self) -> Self:
+        errors = list(reference_errors(self))
+        if errors:
+            raise PydanticCustomError(
+                "reference", "{count} references do not hold", {"count": len(errors), "errors": errors}
+            )
+        return self
+
+    def all_cues(self) -> Iterator[Cue]:
+        """Every cue in running order, in document order within an item."""
+        for item in self.items:
+            yield from item.cues
+
+    def department(self, department_id: str) -> Department:
+        """The department with this id (references are checked on reading, so it is there)."""
+        return next(d for d in self.departments if d.id == department_id)

@@ -1,0 +1,151 @@
+"""Bars and beats to seconds and back, through steps, ramps and meter changes.
+
+Between tempo marks time is exact: at ``b`` quarter notes a minute, ``q`` quarters last ``60 q / b`` seconds.
+A ramp changes tempo evenly in *time*: going from ``b0`` to ``b1`` over ``q`` quarters takes
+``120 q / (b0 + b1)`` seconds (the area under a straight line), again exact; inside a ramp the position is the
+root of a quadratic, rounded to a nanosecond.
+"""
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from fractions import Fraction
+from math import isqrt
+
+from showcaller.model.tempo import MeterMark, TempoMark
+
+_NS = 1_000_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class _Meter:
+    bar: int
+    quarter: Fraction
+    bar_quarters: Fraction
+    beat_quarters: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class _Tempo:
+    quarter: Fraction
+    second: Fraction
+    bpm: Fraction
+    end_bpm: Fraction
+    quarters: Fraction | None
+    """Length of the segment in quarters; None for the last, which never ends."""
+
+    def seconds_in(self, quarters: Fraction) -> Fraction:
+        """Seconds from the segment's start to ``quarters`` into it."""
+        if self.bpm == self.end_bpm or self.quarters is None or quarters <= 0:
+            return quarters * 60 / self.bpm
+        total_s = 120 * self.quarters / (self.bpm + self.end_bpm)
+        if quarters == self.quarters:
+            return total_s
+        # quarters(t) = (b0 t + (b1 - b0) t² / 2T) / 60, solved for t.
+        slope = (self.end_bpm - self.bpm) / total_s
+        root = _sqrt(self.bpm * self.bpm + 120 * slope * quarters)
+        return 120 * quarters / (self.bpm + root)
+
+    def quarters_in(self, seconds: Fraction) -> Fraction:
+        """Quarters from the segment's start to ``seconds`` into it."""
+        if self.bpm == self.end_bpm or self.quarters is None or seconds <= 0:
+            return seconds * self.bpm / 60
+        total_s = 120 * self.quarters / (self.bpm + self.end_bpm)
+        slope = (self.end_bpm - self.bpm) / total_s
+        return (self.bpm * seconds + slope * seconds * seconds / 2) / 60
+
+    def bpm_in(self, seconds: Fraction) -> Fraction:
+        if self.bpm == self.end_bpm or self.quarters is None or seconds <= 0:
+            return self.bpm
+        total_s = 120 * self.quarters / (self.bpm + self.end_bpm)
+        return self.bpm + (self.end_bpm - self.bpm) * seconds / total_s
+
+
+def _sqrt(value: Fraction) -> Fraction:
+    """Square root to within a billionth, without going through floats."""
+    scale = _NS * _NS
+    return Fraction(isqrt(value.numerator * scale // value.denominator), _NS)
+
+
+class TempoMap:
+    """A song's tempo. Seconds count from bar 1 beat 1; bars and beats count from 1.
+
+    Marks may come in any order; the first tempo also holds before its own bar, and the meter is 4/4 until a
+    mark says otherwise. Two marks at one place: the later in the document wins.
+    """
+
+    def __init__(self, tempo: tuple[TempoMark, ...], meters: tuple[MeterMark, ...] = ()) -> None:
+        """Raises ValueError when there is no tempo mark at all."""
+        if not tempo:
+            raise ValueError("a tempo map needs at least one tempo mark")
+        self._meters = _meter_segments(meters)
+        self._meter_bars = [m.bar for m in self._meters]
+        self._meter_quarters = [m.quarter for m in self._meters]
+        self._tempos = self._tempo_segments(tempo)
+        self._tempo_quarters = [t.quarter for t in self._tempos]
+        self._tempo_seconds = [t.second for t in self._tempos]
+
+    def _tempo_segments(self, tempo: tuple[TempoMark, ...]) -> list[_Tempo]:
+        marks = sorted({self.quarters(m.bar, m.beat): m for m in tempo}.items())
+        starts = [Fraction(0), *(q for q, _ in marks[1:])]
+        segments: list[_Tempo] = []
+        second = Fraction(0)
+        for i, (_, mark) in enumerate(marks):
+            last = i + 1 == len(marks)
+            end = marks[i + 1][1].bpm if mark.ramp and not last else mark.bpm
+            length = None if last else starts[i + 1] - starts[i]
+            segment = _Tempo(starts[i], second, mark.bpm, end, length)
+            segments.append(segment)
+            if length is not None:
+                second += segment.seconds_in(length)
+        return segments
+
+    def quarters(self, bar: int, beat: Fraction = Fraction(1)) -> Fraction:
+        """Quarter notes from bar 1 beat 1 to this bar and beat; the beat may reach past the bar."""
+        meter = self._meters[max(0, bisect_right(self._meter_bars, bar) - 1)]
+        return meter.quarter + (bar - meter.bar) * meter.bar_quarters + (beat - 1) * meter.beat_quarters
+
+    def seconds_at_quarter(self, quarter: Fraction) -> Fraction:
+        """Seconds from bar 1 beat 1 to a place in quarter notes."""
+        segment = self._tempos[max(0, bisect_right(self._tempo_quarters, quarter) - 1)]
+        return segment.second + segment.seconds_in(quarter - segment.quarter)
+
+    def seconds(self, bar: int, beat: Fraction = Fraction(1)) -> Fraction:
+        """Seconds from bar 1 beat 1 to this bar and beat."""
+        return self.seconds_at_quarter(self.quarters(bar, beat))
+
+    def quarter_at(self, seconds: Fraction) -> Fraction:
+        """Quarter notes from bar 1 beat 1 that have gone by after ``seconds``."""
+        segment = self._tempos[max(0, bisect_right(self._tempo_seconds, seconds) - 1)]
+        return segment.quarter + segment.quarters_in(seconds - segment.second)
+
+    def position(self, seconds: Fraction) -> tuple[int, Fraction]:
+        """The bar and (fractional) beat at ``seconds``; before the downbeat bars are 0, -1, …"""
+        quarter = self.quarter_at(seconds)
+        meter = self._meters[max(0, bisect_right(self._meter_quarters, quarter) - 1)]
+        bars, rest = divmod(quarter - meter.quarter, meter.bar_quarters)
+        return meter.bar + int(bars), 1 + rest / meter.beat_quarters
+
+    def bpm(self, seconds: Fraction) -> Fraction:
+        """Quarter notes a minute at ``seconds``."""
+        segment = self._tempos[max(0, bisect_right(self._tempo_seconds, seconds) - 1)]
+        return segment.bpm_in(seconds - segment.second)
+
+    def beats_in_bar(self, bar: int) -> int:
+        """How many beats the bar has, in its own meter's beat."""
+        meter = self._meters[max(0, bisect_right(self._meter_bars, bar) - 1)]
+        return int(meter.bar_quarters / meter.beat_quarters)
+
+
+def _meter_segments(meters: tuple[MeterMark, ...]) -> list[_Meter]:
+    marks = {1: (4, 4)}
+    for mark in meters:
+        above, below = mark.meter.split("/")
+        marks[mark.bar] = (int(above), int(below))
+    segments: list[_Meter] = []
+    quarter = Fraction(0)
+    for bar, (beats, unit) in sorted(marks.items()):
+        if segments:
+            quarter += (bar - segments[-1].bar) * segments[-1].bar_quarters
+        beat = Fraction(4, unit)
+        segments.append(_Meter(bar, quarter, beats * beat, beat))
+    return segments
