@@ -1,0 +1,187 @@
+"""Breakwater's rig: who is called, who clears, where people walk, the wall and what goes on it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+Json = dict[str, Any]
+
+DEPARTMENTS: list[Json] = [
+    {"id": "lights", "name": "Lights", "letters": "LX", "shape": "circle", "hue": "yellow"},
+    {"id": "video", "name": "Video", "letters": "VID", "shape": "square", "hue": "sky"},
+    {"id": "sound", "name": "Sound", "letters": "SND", "shape": "diamond", "hue": "orange"},
+    {"id": "spots", "name": "Spots", "letters": "SP", "shape": "triangle", "hue": "white"},
+    {"id": "moves", "name": "Moves", "letters": "MV", "shape": "bar", "hue": "pink", "reaction_s": 0.5},
+    {"id": "deck", "name": "Deck", "letters": "DK", "shape": "hexagon", "hue": "green"},
+    {"id": "effects", "name": "Effects", "letters": "FX", "shape": "cross", "hue": "vermilion"},
+]
+
+OUTLETS: list[Json] = [
+    {"kind": "osc_udp", "id": "lighting-desk", "name": "Lighting desk", "host": "127.0.0.1", "port": 39001},
+    {"kind": "osc_udp", "id": "wall-processor", "name": "Wall processor", "host": "127.0.0.1", "port": 39002},
+    {
+        "kind": "osc_tcp", "id": "sound-playback", "name": "Sound playback", "host": "127.0.0.1",
+            "port": 39003,
+        "framing": "slip",
+    },
+    {"kind": "osc_udp", "id": "gantry-controller", "name": "Gantry controller", "host": "127.0.0.1",
+        "port": 39004},
+    {"kind": "midi", "id": "show-control", "name": "Show control", "port": "showcaller-sample"},
+]  # fmt: skip
+
+CLEARANCES: list[Json] = [
+    {"kind": "yes", "id": "stage-set", "name": "Stage set", "position": "Deck chief"},
+    {"kind": "yes", "id": "lane-clear", "name": "Crowd lane clear", "position": "Head of crowd safety"},
+    {"kind": "yes", "id": "buoy-safe", "name": "Buoy ready", "position": "Buoy stage manager"},
+    {"kind": "yes", "id": "crane-zone", "name": "Crane zone clear", "position": "Crane spotter"},
+    {
+        "kind": "reading", "id": "crane-gust", "name": "Gust at the crane head", "position": "Crane operator",
+        "unit": "m/s", "limit": 9.0, "stale_after_s": 180, "source": "set piece engineer's letter",
+    },
+    {"kind": "yes", "id": "effects-area", "name": "Effects area clear", "position": "Effects spotter"},
+    {"kind": "yes", "id": "effects-yes", "name": "Effects technician's yes",
+        "position": "Licensed technician"},
+]  # fmt: skip
+
+ROUTES: list[Json] = [
+    {
+        "id": "lane-to-buoy", "name": "Crowd lane to the Buoy",
+        "legs": [
+            {"name": "Wing stairs down", "length_m": 9.0, "stairs": 11, "pace_m_s": 0.7},
+            {"name": "Along the pit", "length_m": 26.0},
+            {"name": "Crowd lane", "length_m": 54.0, "pace_m_s": 0.8, "clearances": ["lane-clear"]},
+            {"name": "Steps up the Buoy", "length_m": 3.5, "stairs": 7, "pace_m_s": 0.5,
+                "clearances": ["buoy-safe"]},
+        ],
+        "people": [
+            {"name": "Tamsin Vale", "task": "leads with the torch"},
+            {"name": "Ossian Reyk", "task": "walks behind Wren"},
+            {"name": "Petra Lund", "task": "holds the lane gate"},
+        ],
+        "camera": "track camera pulls back ahead of Wren", "preroll_s": 20,
+    },
+    {
+        "id": "tunnel-to-buoy", "name": "Tunnel to the Buoy, if the lane is refused",
+        "legs": [
+            {"name": "Wing stairs down", "length_m": 9.0, "stairs": 11, "pace_m_s": 0.7},
+            {"name": "Service tunnel", "length_m": 118.0},
+            {"name": "Hatch steps up", "length_m": 4.0, "stairs": 14, "pace_m_s": 0.4,
+                "clearances": ["buoy-safe"]},
+        ],
+        "people": [
+            {"name": "Tamsin Vale", "task": "leads with the torch"},
+            {"name": "Ossian Reyk", "task": "walks behind Wren"},
+        ],
+        "camera": "Buoy camera waits on the hatch", "preroll_s": 25,
+    },
+]  # fmt: skip
+
+WALL: Json = {
+    "width_m": 42.0, "height_m": 10.5, "width_px": 3500, "height_px": 875, "panel_px": [125, 125],
+    "inputs": [
+        {"id": f"in-{n + 1}", "name": name, "x_px": 875 * n, "y_px": 0, "width_px": 875, "height_px": 875}
+        for n, name in enumerate(["Far left", "Left", "Right", "Far right"])
+    ],
+    "channels": 10,
+}  # fmt: skip
+
+SOURCES: list[Json] = [
+    {"id": "cam-front", "name": "Front camera", "kind": "camera"},
+    {"id": "cam-left", "name": "Left wing camera", "kind": "camera"},
+    {"id": "cam-track", "name": "Track camera", "kind": "camera"},
+    {"id": "cam-crane", "name": "Crane head camera", "kind": "camera"},
+    {"id": "cam-buoy", "name": "Buoy camera", "kind": "camera"},
+    {"id": "harbour", "name": "Harbour at dawn", "kind": "clip", "width_px": 3500, "height_px": 875},
+    {"id": "tide", "name": "Tide coming in", "kind": "clip", "width_px": 3500, "height_px": 875},
+    {"id": "fires", "name": "Signal fires", "kind": "clip", "width_px": 3500, "height_px": 875},
+    {"id": "letters", "name": "Salt letters", "kind": "still", "width_px": 3500, "height_px": 875},
+    {"id": "lines", "name": "Drawn ropes", "kind": "generator", "width_px": 1750, "height_px": 875},
+    {"id": "names", "name": "Names of the boats", "kind": "live", "width_px": 1920, "height_px": 1080},
+]
+
+
+def _full(source: str, **more: Any) -> Json:
+    """A layer over the whole wall."""
+    return {"source": source, "left_m": 0.0, "bottom_m": 0.0, "width_m": 42.0, "height_m": 10.5, **more}
+
+
+def _panel(source: str, left_m: float, width_m: float, **more: Any) -> Json:
+    """A layer of the wall's height."""
+    return {"source": source, "left_m": left_m, "bottom_m": 0.0, "width_m": width_m, "height_m": 10.5, **more}
+
+
+_UPRIGHT = {"left": 0.21875, "right": 0.21875}  # a square out of the middle of 16:9
+
+LOOKS: list[Json] = [
+    {"id": "black", "name": "Black"},
+    {"id": "harbour-dawn", "name": "Harbour dawn", "layers": [_full("harbour", straight=True)]},
+    {
+        "id": "wren-and-harbour", "name": "Wren and the harbour",
+        "layers": [_full("harbour", straight=True), _panel("cam-front", 10.5, 10.5, crop=_UPRIGHT)],
+    },
+    {
+        "id": "wren-wide", "name": "Wren wide",
+        "layers": [_panel("cam-front", 11.666, 18.667)],
+    },
+    {
+        "id": "ropes", "name": "Ropes",
+        "layers": [
+            _panel("lines", 0.0, 21.0), _panel("lines", 21.0, 21.0),
+            _panel("cam-left", 10.5, 10.5, crop=_UPRIGHT, treatment="high contrast, no colour"),
+        ],
+    },
+    {
+        "id": "knots", "name": "Knots",
+        "layers": [
+            _panel("cam-front", 0.0, 10.5, crop=_UPRIGHT), _panel("cam-left", 10.5, 10.5, crop=_UPRIGHT),
+            _panel("cam-track", 21.0, 10.5, crop=_UPRIGHT), _panel("cam-left", 31.5, 10.5, crop=_UPRIGHT),
+        ],
+    },
+    {
+        "id": "tide-rising", "name": "Tide rising",
+        "layers": [
+            _full("tide", straight=True), _panel("cam-track", 31.5, 10.5, crop=_UPRIGHT, opacity=0.85),
+        ],
+    },
+    {
+        "id": "salt-letters", "name": "Salt letters",
+        "layers": [
+            _full("letters", straight=True), _panel("cam-front", 26.25, 10.5, crop=_UPRIGHT, opacity=0.9),
+        ],
+    },
+    {
+        "id": "crane-head", "name": "Crane head",
+        "layers": [_panel("cam-crane", 2.333, 18.667), _panel("cam-front", 31.5, 10.5, crop=_UPRIGHT)],
+    },
+    {
+        "id": "at-the-buoy", "name": "At the Buoy",
+        "layers": [_panel("cam-buoy", 0.0, 10.5, crop=_UPRIGHT), _panel("cam-buoy", 31.5, 10.5,
+            crop=_UPRIGHT)],
+    },
+    {
+        "id": "strings", "name": "Strings",
+        "layers": [
+            {"source": "cam-left", "left_m": 1.5, "bottom_m": 1.5, "width_m": 13.333, "height_m": 7.5},
+            {"source": "cam-front", "left_m": 27.167, "bottom_m": 1.5, "width_m": 13.333, "height_m": 7.5},
+        ],
+    },
+    {
+        "id": "fires", "name": "Fires",
+        "layers": [_full("fires", straight=True), _panel("cam-front", 15.75, 10.5, crop=_UPRIGHT,
+            opacity=0.8)],
+    },
+    {
+        "id": "boat-names", "name": "Boat names",
+        "layers": [
+            {"source": "names", "left_m": 21.0, "bottom_m": 2.25, "width_m": 10.667, "height_m": 6.0},
+            _panel("cam-front", 0.0, 10.5, crop=_UPRIGHT),
+        ],
+    },
+]  # fmt: skip
+
+TOP: Json = {
+    "id": "breakwater", "name": "Breakwater", "act": "Wren Halloway", "venue": "Kestrel Dock Arena",
+    "starts_at": "20:45", "curfew": "23:00", "timecode_rate": "25",
+    "departments": DEPARTMENTS, "outlets": OUTLETS, "clearances": CLEARANCES, "routes": ROUTES,
+    "wall": WALL, "sources": SOURCES, "looks": LOOKS,
+}  # fmt: skip
