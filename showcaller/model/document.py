@@ -62,7 +62,7 @@ def parse_show(text: str, name: str = "the show") -> Show:
     if isinstance(version, int) and version > VERSION:
         raise DocumentError(
             [
-                f"{name} is of version {version}, newer than this showcaller reads ({VERSION}); update showcaller"
+                f"{name} is of version {version}, newer than the {VERSION} read here; update showcaller"
             ]
         )
     try:

@@ -33,12 +33,16 @@ class OscTcpOutlet(Part):
 
 
 class MidiOutlet(Part):
-    """A MIDI output port, found by the words in its name."""
+    """A MIDI output port, found by the words in its name.
+
+    With ``virtual`` a port of that name is made here for others to connect to (not on Windows).
+    """
 
     kind: Literal["midi"]
     id: Id
     name: Text
     port: Text
+    virtual: bool = False
     muted: bool = False
 
 

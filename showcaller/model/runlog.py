@@ -15,25 +15,28 @@ from typing import Any
 RUNLOG_VERSION = 1
 
 EVENT_KINDS: Mapping[str, str] = {
-    "run_started": "show, edition (a digest of the show document), muted, caller, simulated (seed or null)",
-    "item_started": "item, at_s (where its clock began; 0 unless picked up midway), planned_start_s (into the show)",
-    "item_ended": "item, length_s (without holds), held_s, planned_s",
+    "run_started": "show, digest (sha256 of the show document), muted, caller, simulated (seed or null)",
+    "item_started": "item, at_s (where its clock began; not 0 if picked up midway), planned_start_s",
+    "item_ended": "item, length_s (on its own clock, so without holds), planned_s",
+    "item_skipped": "item",
     "said": "what (warning, standby), item, line, cues",
-    "answered": "departments",
-    "fired": "item, cue, go, planned_s, actual_s, by (go, itself)",
-    "skipped": "item, cue",
-    "missed": "item, cue, planned_s, late_s, why",
+    "answered": "departments, cues",
+    "fired": "item, cue, go (or null), planned_s, actual_s, by (go, itself)",
+    "skipped": "item, cue, why",
+    "missed": "item, cue, planned_s, late_s (or null), why",
     "taken_back": "item, cues",
-    "held": "reason",
+    "held": "reason, item, at_s",
     "resumed": "held_s, reason",
-    "jumped": "from_item, to_item, cue",
-    "note": "text, item, at_s, bar, cue",
+    "jumped": "from_item, to_item, cue (or null)",
+    "note": "text, item, at_s, bar, beat, cue",
+    "cleared": "clearance, ok, value (or null), by",
+    "overridden": "clearance, reason, by",
     "refused": "command, why",
     "muted": "outlet (or null for all), muted",
-    "sent": "outlet, cue, late_ms",
+    "sent": "outlet, cue, late_ms (after the instant it was due), messages",
     "failed": "outlet, cue, why",
     "outlet": "outlet, state (open, closed), why",
-    "recovered": "gap_s, last_cues",
+    "recovered": "gap_s, last_cues (fired just before; look whether they arrived)",
     "run_ended": "why, show_s",
 }
 
@@ -42,7 +45,8 @@ EVENT_KINDS: Mapping[str, str] = {
 class Record:
     """One step of a run.
 
-    ``seq`` counts from 1 without gaps; ``t_ns`` is monotonic and decides; ``wall_ns`` is Unix time for people.
+    ``seq`` counts from 1 without gaps; ``t_ns`` is monotonic and decides; ``wall_ns`` is Unix time, for
+    people.
     """
 
     seq: int

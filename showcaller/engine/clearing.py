@@ -1,0 +1,68 @@
+"""Clearances: who must have said yes before a go, and what a refusal says."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from showcaller.engine import commands as c
+from showcaller.engine.program import NS, Program
+from showcaller.engine.state import Given, RunState
+from showcaller.model import Cue, ReadingClearance
+
+
+def standing(program: Program, state: RunState, clearance_id: str, now_ns: int) -> tuple[bool, str]:
+    """(whether it is there now, how it stands in a few words)."""
+    clearance = next(x for x in program.plan.show.clearances if x.id == clearance_id)
+    given = state.clearances.get(clearance_id)
+    if given is None:
+        return False, f"waiting for {clearance.position}"
+    if given.overridden:
+        return True, "overridden"
+    if not given.ok:
+        return False, f"withdrawn by {clearance.position}"
+    if isinstance(clearance, ReadingClearance):
+        age_ns = now_ns - given.at_ns
+        if given.value is None or age_ns > clearance.stale_after_s * NS:
+            return False, f"the reading is {age_ns // NS} s old"
+        if given.value > clearance.limit:
+            return False, f"{given.value:g} {clearance.unit} is over {clearance.limit:g}"
+        return True, f"{given.value:g} of {clearance.limit:g} {clearance.unit}"
+    return True, "yes"
+
+
+def refusal(
+    program: Program, state: RunState, cues: Iterable[Cue], confirmed: bool, now_ns: int
+) -> str | None:
+    """Why these cues may not go now, in one sentence; None if they may."""
+    names = {x.id: x.name for x in program.plan.show.clearances}
+    for cue in cues:
+        label = f"{program.plan.show.department(cue.department).name} {cue.number}"
+        for clearance in cue.needs:
+            there, how = standing(program, state, clearance, now_ns)
+            if not there:
+                return f"{label} needs '{names[clearance]}': {how}"
+        if cue.hazard is not None and not confirmed:
+            return f"{label} is hazardous ({cue.hazard.kind}): it needs the second key as well"
+    return None
+
+
+def clear(program: Program, state: RunState, given: c.Clear, now_ns: int) -> tuple[RunState, str | None]:
+    """A clearance given or withdrawn."""
+    clearance = next((x for x in program.plan.show.clearances if x.id == given.clearance), None)
+    if clearance is None:
+        return state, f"no clearance '{given.clearance}' in this show"
+    if given.ok and isinstance(clearance, ReadingClearance) and given.value is None:
+        return state, f"'{clearance.name}' needs its reading in {clearance.unit}"
+    entry = Given(given.ok, given.value, now_ns)
+    return replace(state, clearances={**state.clearances, given.clearance: entry}), None
+
+
+def override(
+    program: Program, state: RunState, given: c.Override, now_ns: int
+) -> tuple[RunState, str | None]:
+    """A clearance passed over, with a reason and a name. Good for the moment, until the next word on it."""
+    if given.clearance not in {x.id for x in program.plan.show.clearances}:
+        return state, f"no clearance '{given.clearance}' in this show"
+    if not given.reason.strip() or not given.by.strip():
+        return state, "an override needs a reason and the name of who is entitled to give it"
+    entry = Given(True, None, now_ns, overridden=True)
+    return replace(state, clearances={**state.clearances, given.clearance: entry}), None

@@ -1,0 +1,205 @@
+"""What can be asked of a run, and what else moves it. Each input is one small frozen value.
+
+``COMMANDS`` is what a desk may send; the other inputs come from the engine's own loop. Every input that
+changes something or is refused goes into the journal as the dictionary :func:`to_dict` makes.
+"""
+
+from collections.abc import Mapping
+from dataclasses import MISSING, asdict, dataclass, fields
+from math import isfinite
+from typing import Any
+
+
+class CommandError(ValueError):
+    """A command that cannot be understood; the text is one sentence for the person who sent it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """Open the run. ``simulated`` is the seed of a simulated caller, None for a person."""
+
+    caller: str = ""
+    muted: bool = False
+    simulated: int | None = None
+    digest: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Standby:
+    """A warning or standby line has been said."""
+
+    line: str
+    cues: tuple[str, ...]
+    what: str = "standby"
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Departments have answered their standby; empty means all that were asked."""
+
+    departments: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Go:
+    """Fire the go with this id. Refused when the place has moved on, so that it can never fire two."""
+
+    go: str
+    confirmed: bool = False
+    """The second, deliberate key that a hazardous cue needs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """Stop the item's clock; nothing fires until resumed."""
+
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Resume:
+    """Go on from a hold, the rest of the item shifted by its length."""
+
+
+@dataclass(frozen=True, slots=True)
+class Skip:
+    """Leave out the next go (if it starts an item: the whole item). ``go`` must be the next."""
+
+    go: str
+
+
+@dataclass(frozen=True, slots=True)
+class Jump:
+    """Take up the place at an item's start, or at a cue in it."""
+
+    item: str
+    cue: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Back:
+    """Take back the last go. What was sent is not unsent."""
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Words for afterwards, stamped with the place."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Clear:
+    """A clearance is given (or withdrawn), with its reading if it has one."""
+
+    clearance: str
+    ok: bool
+    value: float | None = None
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """The person entitled to lets a go pass without a clearance, and says why."""
+
+    clearance: str
+    reason: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mute:
+    """Mute or unmute one outlet, or all."""
+
+    muted: bool
+    outlet: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """End the run."""
+
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """Time has come for something that fires by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recovered:
+    """The engine is back after ``gap_ns`` without one."""
+
+    gap_ns: int
+    rebooted: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """An outlet's word on what became of a cue's messages, or on itself. Changes no place."""
+
+    event: Mapping[str, Any]
+
+
+Input = (
+    Start | Standby | Answer | Go | Hold | Resume | Skip | Jump | Back | Note | Clear | Override | Mute | End
+    | Tick | Recovered | Report
+)  # fmt: skip
+
+COMMANDS: Mapping[str, type] = {
+    "start": Start, "standby": Standby, "answer": Answer, "go": Go, "hold": Hold, "resume": Resume,
+    "skip": Skip, "jump": Jump, "back": Back, "note": Note, "clear": Clear, "override": Override,
+    "mute": Mute, "end": End,
+}  # fmt: skip
+
+_INPUTS: Mapping[str, type] = {**COMMANDS, "tick": Tick, "recovered": Recovered, "report": Report}
+_NAMES = {kind: name for name, kind in _INPUTS.items()}
+_CHECKS: Mapping[str, type | tuple[type, ...]] = {
+    "str": str, "bool": bool, "int": int, "float | None": (int, float, type(None)),
+    "int | None": (int, type(None)), "str | None": (str, type(None)),
+}  # fmt: skip
+
+
+def name_of(value: Input) -> str:
+    """The input's name, as in ``COMMANDS``."""
+    return _NAMES[type(value)]
+
+
+def to_dict(value: Input) -> dict[str, Any]:
+    """The journal's form."""
+    body = {"event": dict(value.event)} if isinstance(value, Report) else asdict(value)
+    return {"kind": _NAMES[type(value)], **body}
+
+
+def from_dict(data: Mapping[str, Any], commands_only: bool = False) -> Input:
+    """The input a dictionary describes.
+
+    Raises:
+        CommandError: unknown kind, a field too many, one missing, or one of the wrong type.
+    """
+    kind = data.get("kind")
+    known = COMMANDS if commands_only else _INPUTS
+    cls = known.get(kind) if isinstance(kind, str) else None
+    if cls is None:
+        raise CommandError(f"no command {kind!r}; there are {', '.join(known)}")
+    given = {k: v for k, v in data.items() if k != "kind"}
+    names = {f.name: f for f in fields(cls)}
+    for name, value in given.items():
+        if name not in names:
+            raise CommandError(f"{kind} has no field '{name}'; it has {', '.join(names) or 'none'}")
+        annotation = str(getattr(names[name].type, "__name__", names[name].type))
+        if annotation.startswith("tuple"):
+            if not isinstance(value, list | tuple) or not all(isinstance(v, str) for v in value):
+                raise CommandError(f"{kind}: {name} must be a list of texts, not {value!r}")
+            given[name] = tuple(value)
+        elif annotation in _CHECKS and not isinstance(value, _CHECKS[annotation]):
+            raise CommandError(f"{kind}: {name} must be {annotation}, not {value!r}")
+        elif isinstance(value, float) and not isfinite(value):
+            raise CommandError(f"{kind}: {name} must be a finite number, not {value}")
+    try:
+        result: Input = cls(**given)
+    except TypeError:
+        missing = [n for n, f in names.items() if n not in given and f.default is MISSING]
+        raise CommandError(f"{kind} needs {', '.join(missing)}") from None
+    return result

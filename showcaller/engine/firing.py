@@ -1,0 +1,158 @@
+"""Goes, what fires by itself, and the beginning and end of items."""
+
+from dataclasses import replace
+from typing import Any
+
+from showcaller.engine import commands as c
+from showcaller.engine.clearing import refusal
+from showcaller.engine.marking import automatic_due, cascade, open_cues, with_marks
+from showcaller.engine.outcome import Outcome
+from showcaller.engine.program import NS, Program
+from showcaller.engine.state import Before, Mark, Place, RunState
+
+LATE_LIMIT_NS = 1 * NS
+"""An automatic cue found this late (the engine was down, the machine slept) is not fired but named missed:
+a look or a move out of its place does more harm than one left out."""
+
+_HISTORY = 64
+MOVED_ON = "that is not the next go; the place has moved on"
+
+
+def go(program: Program, state: RunState, given: c.Go, now_ns: int, out: Outcome) -> RunState:
+    """Fire the next go, starting its item's clock if it is not running."""
+    i, g = state.place.item, state.place.go
+    if i >= len(program.items):
+        out.refused = "every go of this show has been given"
+        return state
+    item = program.items[i]
+    if item.go_ids[g] != given.go:
+        out.refused = MOVED_ON
+        return state
+    planned = item.planned.goes[g]
+    cues = [item.planned.cues[k].cue for k in planned.cues]
+    out.refused = refusal(program, state, cues, given.confirmed, now_ns)
+    if out.refused is not None:
+        return state
+    before = Before(state.place, state.item, state.clock_ns, state.marks, state.held_ns)
+    if state.cued_up:
+        state = _begin_item(program, state, i, item.go_at_ns[g], now_ns, out)
+    state = _fire(program, state, i, list(planned.cues), now_ns, out, planned.id, now_ns)
+    return replace(state, place=after(program, i, g), history=(*state.history, before)[-_HISTORY:])
+
+
+def after(program: Program, i: int, g: int) -> Place:
+    """The place behind a go."""
+    return Place(i, g + 1) if g + 1 < len(program.items[i].go_ids) else Place(i + 1, 0)
+
+
+def tick(program: Program, state: RunState, now_ns: int, out: Outcome) -> RunState:
+    """Fire what is due by itself; name what is overdue."""
+    while state.phase == "running" and state.clock_ns is not None:
+        due = automatic_due(program, state)
+        at_ns = state.item_ns(now_ns)
+        if due is None or at_ns is None or due[0] > at_ns:
+            break
+        due_ns, k = due
+        if at_ns - due_ns > LATE_LIMIT_NS:
+            out.events.append(_missed(program, state.item, k, at_ns - due_ns, "its time had passed"))
+            state = with_marks(state, state.item, {k: Mark("missed", at_ns)})
+            state = cascade(program, state, state.item, [k], out.events)
+        else:
+            when_ns = now_ns - (at_ns - due_ns)
+            state = _fire(program, state, state.item, [k], now_ns, out, None, when_ns)
+    return state
+
+
+def _fire(
+    program: Program,
+    state: RunState,
+    i: int,
+    cues: list[int],
+    now_ns: int,
+    out: Outcome,
+    go_id: str | None,
+    due_ns: int,
+) -> RunState:
+    item = program.items[i]
+    at_ns = state.item_ns(now_ns) or 0
+    for k in cues:
+        out.events.append(
+            {
+                "kind": "fired",
+                "item": item.planned.item.id,
+                "cue": item.ids[k],
+                "go": go_id,
+                "planned_s": item.at_ns[k] / NS,
+                "actual_s": at_ns / NS,
+                "by": "itself" if go_id is None else "go",
+            }
+        )
+        out.sends.append((i, k, due_ns))
+    return with_marks(state, i, {k: Mark("fired", at_ns) for k in cues})
+
+
+def _begin_item(
+    program: Program, state: RunState, i: int, offset_ns: int, now_ns: int, out: Outcome
+) -> RunState:
+    if state.clock_ns is not None:
+        state = end_item(program, state, now_ns, out, "the next item began")
+    item = program.items[i]
+    item_id = item.planned.item.id
+    out.events.append(
+        {
+            "kind": "item_started",
+            "item": item_id,
+            "at_s": offset_ns / NS,
+            "planned_start_s": program.starts_ns[i] / NS,
+        }
+    )
+    early = [k for k, follows, ns in item.automatic if follows is None and ns < offset_ns]
+    passed = open_cues(state, i, early)
+    begun = now_ns if state.begun_ns is None else state.begun_ns
+    state = replace(state, item=i, clock_ns=now_ns - offset_ns, begun_ns=begun)
+    return leave_out(program, state, i, passed, now_ns, out, "picked up after it")
+
+
+def end_item(program: Program, state: RunState, now_ns: int, out: Outcome, why: str) -> RunState:
+    """Close the item that is on: its clock stops, and what has not fired by itself will not."""
+    i = state.item
+    item = program.items[i]
+    at_ns = state.item_ns(now_ns) or 0
+    left = open_cues(state, i, [k for k, _, _ in item.automatic])
+    for k in left:
+        out.events.append(_missed(program, i, k, None, why))
+    out.events.append(
+        {
+            "kind": "item_ended",
+            "item": item.planned.item.id,
+            "length_s": at_ns / NS,
+            "planned_s": float(item.planned.item.length_s),
+        }
+    )
+    state = with_marks(state, i, {k: Mark("missed", at_ns) for k in left})
+    return replace(state, clock_ns=None)
+
+
+def leave_out(
+    program: Program, state: RunState, i: int, cues: list[int], now_ns: int, out: Outcome, why: str
+) -> RunState:
+    """Mark cues that are still to come as skipped, and what follows them."""
+    item = program.items[i]
+    at_ns = state.item_ns(now_ns) or 0
+    cues = open_cues(state, i, cues)
+    for k in cues:
+        out.events.append({"kind": "skipped", "item": item.planned.item.id, "cue": item.ids[k], "why": why})
+    state = with_marks(state, i, {k: Mark("skipped", at_ns) for k in cues})
+    return cascade(program, state, i, cues, out.events)
+
+
+def _missed(program: Program, i: int, k: int, late_ns: int | None, why: str) -> dict[str, Any]:
+    item = program.items[i]
+    return {
+        "kind": "missed",
+        "item": item.planned.item.id,
+        "cue": item.ids[k],
+        "planned_s": item.at_ns[k] / NS,
+        "late_s": None if late_ns is None else late_ns / NS,
+        "why": why,
+    }

@@ -1,0 +1,249 @@
+"""The run's state machine: ``step(program, state, input, now_ns) -> (state, outcome)``. Pure.
+
+What holds, whatever comes in: a cue fires at most once unless a go was taken back or the place was put back,
+which the log says; nothing fires while held; a hazardous cue fires only by a confirmed go; a go fires only
+what the person saw as next. Recovery is the journal's inputs put through the same function.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+
+from showcaller.engine import commands as c
+from showcaller.engine import firing, places
+from showcaller.engine.clearing import clear, override
+from showcaller.engine.marking import automatic_due, with_marks
+from showcaller.engine.outcome import Outcome
+from showcaller.engine.program import NS, Program
+from showcaller.engine.state import Mark, Place, RunState
+
+
+def first_state(program: Program) -> RunState:
+    """Before anything: the first item is cued up and its start is next."""
+    empty: tuple[Mapping[int, Mark], ...] = tuple({} for _ in program.items)
+    muted = frozenset(o.id for o in program.plan.show.outlets if o.muted)
+    return RunState("idle", Place(0, 0), 0, None, empty, muted=muted)
+
+
+def step(program: Program, state: RunState, given: c.Input, now_ns: int) -> tuple[RunState, Outcome]:
+    """Apply one input at ``now_ns``. A refused input leaves the state as it was and says why."""
+    out = Outcome()
+    out.refused = _not_now(state, given)
+    if out.refused is None:
+        state = _apply(program, state, given, now_ns, out)
+    if out.refused is not None:
+        out.events.append({"kind": "refused", "command": c.name_of(given), "why": out.refused})
+    if state.phase == "running" and state.clock_ns is not None:
+        due = automatic_due(program, state)
+        out.next_ns = None if due is None else state.clock_ns + due[0]
+    return state, out
+
+
+def _not_now(state: RunState, given: c.Input) -> str | None:
+    """Why this phase of the run has no room for the input."""
+    if isinstance(given, c.Note | c.Tick | c.Recovered | c.Mute | c.Clear | c.Override | c.Report):
+        return None
+    if state.phase == "ended":
+        return "the run has ended"
+    if isinstance(given, c.Start):
+        return None if state.phase == "idle" else "the run has started already"
+    if state.phase == "idle" and not isinstance(given, c.End):
+        return "the run has not been started"
+    if state.phase == "held" and isinstance(given, c.Go):
+        return "the show is held; resume first"
+    return None
+
+
+def _apply(program: Program, state: RunState, given: c.Input, now_ns: int, out: Outcome) -> RunState:
+    match given:
+        case c.Go():
+            return firing.go(program, state, given, now_ns, out)
+        case c.Tick():
+            return firing.tick(program, state, now_ns, out)
+        case c.Standby():
+            return _say(program, state, given, now_ns, out)
+        case c.Answer():
+            return _answer(program, state, given, out)
+        case c.Hold():
+            return _hold(program, state, given, now_ns, out)
+        case c.Resume():
+            return _resume(state, now_ns, out)
+        case c.Skip():
+            return places.skip(program, state, given, now_ns, out)
+        case c.Jump():
+            return places.jump(program, state, given, now_ns, out)
+        case c.Back():
+            return places.back(program, state, out)
+        case c.Note():
+            return _note(program, state, given, now_ns, out)
+        case c.Clear():
+            state, out.refused = clear(program, state, given, now_ns)
+            facts = {"ok": given.ok, "value": given.value, "by": given.by}
+            out.events += [] if out.refused else [{"kind": "cleared", "clearance": given.clearance, **facts}]
+            return state
+        case c.Override():
+            state, out.refused = override(program, state, given, now_ns)
+            facts = {"clearance": given.clearance, "reason": given.reason, "by": given.by}
+            out.events += [] if out.refused else [{"kind": "overridden", **facts}]
+            return state
+        case c.Mute():
+            return _mute(program, state, given, out)
+        case c.Start():
+            return _start(program, state, given, out)
+        case c.End():
+            return _end(program, state, given, now_ns, out)
+        case c.Recovered():
+            return _recovered(program, state, given, now_ns, out)
+        case c.Report():
+            out.events.append(dict(given.event))
+            return state
+
+
+def _start(program: Program, state: RunState, given: c.Start, out: Outcome) -> RunState:
+    out.events.append(
+        {
+            "kind": "run_started",
+            "show": program.plan.show.id,
+            "digest": given.digest,
+            "muted": given.muted,
+            "caller": given.caller,
+            "simulated": given.simulated,
+        }
+    )
+    return replace(state, phase="running", caller=given.caller, all_muted=given.muted)
+
+
+def _say(program: Program, state: RunState, given: c.Standby, now_ns: int, out: Outcome) -> RunState:
+    unknown = [cue for cue in given.cues if cue not in program.where]
+    if unknown or not given.cues:
+        out.refused = f"no cue '{unknown[0]}' in this show" if unknown else "a standby needs its cues"
+    elif given.what not in ("standby", "warning"):
+        out.refused = f"'{given.what}' is not something to say; say warning or standby"
+    elif given.line in state.said:
+        out.refused = "that line has been said"
+    if out.refused is not None:
+        return state
+    state = replace(state, said=state.said | {given.line})
+    for cue in given.cues if given.what == "standby" else ():
+        i, k = program.where[cue]
+        if k not in state.marks[i]:
+            at_ns = (state.item_ns(now_ns) or 0) if i == state.item else 0
+            state = with_marks(state, i, {k: Mark("standby", at_ns)})
+    out.events.append(
+        {
+            "kind": "said",
+            "what": given.what,
+            "item": program.plan.items[program.where[given.cues[0]][0]].item.id,
+            "line": given.line,
+            "cues": list(given.cues),
+        }
+    )
+    return state
+
+
+def _answer(program: Program, state: RunState, given: c.Answer, out: Outcome) -> RunState:
+    answered: list[str] = []
+    departments: set[str] = set()
+    for i in sorted({state.item, min(state.place.item, len(program.items) - 1)}):
+        for k, mark in state.marks[i].items():
+            department = program.items[i].planned.cues[k].cue.department
+            if mark.status == "standby" and (not given.departments or department in given.departments):
+                state = with_marks(state, i, {k: Mark("answered", mark.at_ns)})
+                answered.append(program.items[i].ids[k])
+                departments.add(department)
+    if answered:
+        out.events.append({"kind": "answered", "departments": sorted(departments), "cues": answered})
+    else:
+        out.refused = "nobody who has not answered has been asked to stand by"
+    return state
+
+
+def _hold(program: Program, state: RunState, given: c.Hold, now_ns: int, out: Outcome) -> RunState:
+    if state.phase == "held":
+        out.refused = "the show is held already"
+        return state
+    at_ns = state.item_ns(now_ns)
+    out.events.append(
+        {
+            "kind": "held",
+            "reason": given.reason,
+            "item": program.plan.items[state.item].item.id,
+            "at_s": None if at_ns is None else at_ns / NS,
+        }
+    )
+    return replace(state, phase="held", held_at_ns=now_ns, hold_reason=given.reason)
+
+
+def _resume(state: RunState, now_ns: int, out: Outcome) -> RunState:
+    if state.held_at_ns is None:
+        out.refused = "the show is not held"
+        return state
+    held_ns = now_ns - state.held_at_ns
+    out.events.append({"kind": "resumed", "held_s": held_ns / NS, "reason": state.hold_reason})
+    clock = None if state.clock_ns is None else state.clock_ns + held_ns
+    return replace(
+        state,
+        phase="running",
+        clock_ns=clock,
+        held_at_ns=None,
+        hold_reason="",
+        held_ns=state.held_ns + held_ns,
+    )
+
+
+def _note(program: Program, state: RunState, given: c.Note, now_ns: int, out: Outcome) -> RunState:
+    if not given.text.strip():
+        out.refused = "a note needs a word or two"
+        return state
+    planned = program.items[state.item].planned
+    at_ns = state.item_ns(now_ns)
+    position = None if at_ns is None else planned.bar_at(Fraction(at_ns, NS))
+    last = max(
+        ((m.at_ns, k) for k, m in state.marks[state.item].items() if m.status == "fired"), default=None
+    )
+    out.events.append(
+        {
+            "kind": "note",
+            "text": given.text.strip(),
+            "item": planned.item.id,
+            "at_s": None if at_ns is None else at_ns / NS,
+            "bar": position[0] if position else None,
+            "beat": int(position[1]) if position else None,
+            "cue": None if last is None else planned.cues[last[1]].cue.id,
+        }
+    )
+    return state
+
+
+def _mute(program: Program, state: RunState, given: c.Mute, out: Outcome) -> RunState:
+    if given.outlet is None:
+        state = replace(state, all_muted=given.muted)
+    elif given.outlet in {o.id for o in program.plan.show.outlets}:
+        one = {given.outlet}
+        state = replace(state, muted=state.muted | one if given.muted else state.muted - one)
+    else:
+        out.refused = f"no outlet '{given.outlet}' in this show"
+        return state
+    out.events.append({"kind": "muted", "outlet": given.outlet, "muted": given.muted})
+    return state
+
+
+def _end(program: Program, state: RunState, given: c.End, now_ns: int, out: Outcome) -> RunState:
+    if state.held_at_ns is not None:
+        state = _resume(state, now_ns, out)
+    if state.clock_ns is not None:
+        state = firing.end_item(program, state, now_ns, out, "the run ended")
+    show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS
+    out.events.append({"kind": "run_ended", "why": given.why, "show_s": show_s})
+    return replace(state, phase="ended")
+
+
+def _recovered(program: Program, state: RunState, given: c.Recovered, now_ns: int, out: Outcome) -> RunState:
+    """The engine is back. After a reboot no clock can be trusted across the gap, so the show is held."""
+    i = state.item
+    fired = sorted((m.at_ns, k) for k, m in state.marks[i].items() if m.status == "fired")
+    last = [program.items[i].ids[k] for at_ns, k in fired if at_ns == fired[-1][0]]
+    out.events.append({"kind": "recovered", "gap_s": given.gap_ns / NS, "last_cues": last})
+    if given.rebooted and state.phase == "running":
+        return _hold(program, state, c.Hold("the machine was restarted"), now_ns, out)
+    return state

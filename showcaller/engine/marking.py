@@ -1,0 +1,69 @@
+"""Marks on cues: setting them without touching the old state, what is due, what falls with a cue."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from showcaller.engine.program import Program
+from showcaller.engine.state import Mark, RunState
+
+
+def with_marks(state: RunState, i: int, marks: Mapping[int, Mark]) -> RunState:
+    """The state with some cues of item ``i`` marked anew."""
+    if not marks:
+        return state
+    return replace(state, marks=(*state.marks[:i], {**state.marks[i], **marks}, *state.marks[i + 1 :]))
+
+
+def without_marks(state: RunState, i: int, cues: Iterable[int]) -> RunState:
+    """The state with some cues of item ``i`` waiting again."""
+    gone = set(cues)
+    kept = {k: m for k, m in state.marks[i].items() if k not in gone}
+    return replace(state, marks=(*state.marks[:i], kept, *state.marks[i + 1 :]))
+
+
+def open_cues(state: RunState, i: int, cues: Iterable[int]) -> list[int]:
+    """Those of ``cues`` that are still to come (waiting, standing by or answered)."""
+    marks = state.marks[i]
+    return [k for k in cues if k not in marks or marks[k].status in ("standby", "answered")]
+
+
+def automatic_due(program: Program, state: RunState) -> tuple[int, int] | None:
+    """The next cue of the item that is on that will fire by itself: (item time in ns, cue); None if none."""
+    if state.clock_ns is None:
+        return None
+    marks = state.marks[state.item]
+    first: tuple[int, int] | None = None
+    for k, follows, ns in program.items[state.item].automatic:
+        if k in marks and marks[k].status not in ("standby", "answered"):
+            continue
+        if follows is None:
+            due = ns
+        else:
+            trigger = marks.get(follows)
+            if trigger is None or trigger.status != "fired":
+                continue
+            due = trigger.at_ns + ns
+        if first is None or due < first[0]:
+            first = (due, k)
+    return first
+
+
+def with_followers(program: Program, i: int, cues: Iterable[int]) -> list[int]:
+    """These cues and everything that follows them, directly or in a chain."""
+    found = list(cues)
+    for k in found:  # grows as it goes
+        found += [f for f in program.items[i].followers.get(k, ()) if f not in found]
+    return found
+
+
+def cascade(
+    program: Program, state: RunState, i: int, cues: list[int], events: list[dict[str, Any]]
+) -> RunState:
+    """What follows a cue that will not fire will not fire either; it is marked and named."""
+    item = program.items[i]
+    lost = open_cues(state, i, [k for k in with_followers(program, i, cues) if k not in cues])
+    at_ns = max((state.marks[i][k].at_ns for k in cues if k in state.marks[i]), default=0)
+    item_id, why = item.planned.item.id, "what it follows did not fire"
+    events += [{"kind": "skipped", "item": item_id, "cue": item.ids[k], "why": why} for k in lost]
+    return with_marks(state, i, {k: Mark("skipped", at_ns) for k in lost})

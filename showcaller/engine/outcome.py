@@ -1,0 +1,18 @@
+"""What a step of the run did."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass(slots=True)
+class Outcome:
+    """Facts for the log, cues to send, and why the input was refused if it was.
+
+    ``sends`` holds (item, cue, instant it was due on the run's clock, in ns). ``next_ns`` is when something
+    next fires by itself, None if nothing will.
+    """
+
+    events: list[dict[str, Any]] = field(default_factory=list)
+    sends: list[tuple[int, int, int]] = field(default_factory=list)
+    refused: str | None = None
+    next_ns: int | None = None

@@ -1,0 +1,115 @@
+"""Moving the place: leaving out a go, jumping, taking a go back."""
+
+from dataclasses import replace
+
+from showcaller.engine import commands as c
+from showcaller.engine.firing import MOVED_ON, after, end_item, leave_out
+from showcaller.engine.marking import with_followers, without_marks
+from showcaller.engine.outcome import Outcome
+from showcaller.engine.program import Program
+from showcaller.engine.state import Place, RunState
+
+
+def skip(program: Program, state: RunState, given: c.Skip, now_ns: int, out: Outcome) -> RunState:
+    """Leave out the next go; the start of an item leaves out the item."""
+    i, g = state.place.item, state.place.go
+    if i >= len(program.items) or program.items[i].go_ids[g] != given.go:
+        out.refused = MOVED_ON
+        return state
+    item = program.items[i]
+    if g == 0:
+        out.events.append({"kind": "item_skipped", "item": item.planned.item.id})
+        return replace(state, place=Place(i + 1, 0))
+    state = leave_out(program, state, i, list(item.planned.goes[g].cues), now_ns, out, "skipped")
+    return replace(state, place=after(program, i, g))
+
+
+def jump(program: Program, state: RunState, given: c.Jump, now_ns: int, out: Outcome) -> RunState:
+    """Put the place at an item's start or at a cue.
+
+    Forward inside the item that runs, its clock runs on and what lies between is skipped. Anywhere else the
+    running item ends and the target is cued up: its next go starts the clock at that go's own instant.
+    """
+    if given.item not in program.item_index:
+        out.refused = f"no item '{given.item}' in this show"
+        return state
+    to = program.item_index[given.item]
+    target = program.items[to]
+    if given.cue is not None and program.where.get(given.cue, (-1, 0))[0] != to:
+        out.refused = f"no cue '{given.cue}' in '{target.planned.item.name}'"
+        return state
+    g = 0 if given.cue is None else _go_of(program, to, program.where[given.cue][1])
+    runs_on = to == state.item and state.clock_ns is not None
+    if runs_on and state.place == Place(to, g):
+        out.refused = "the place is there already"
+        return state
+    out.events.append(
+        {
+            "kind": "jumped",
+            "from_item": program.plan.items[state.item].item.id,
+            "to_item": target.planned.item.id,
+            "cue": given.cue,
+        }
+    )
+    if runs_on and g > 0 and state.place.item == to and g > state.place.go:
+        between = [k for x in target.planned.goes[state.place.go : g] for k in x.cues]
+        state = leave_out(program, state, to, between, now_ns, out, "jumped over")
+        return replace(state, place=Place(to, g), history=())
+    if state.clock_ns is not None:
+        state = end_item(program, state, now_ns, out, "the place moved on")
+    state = _put_back(program, state, to, g, out)
+    state = replace(state, item=to, clock_ns=None, place=Place(to, g), history=())
+    earlier = [k for x in target.planned.goes[:g] for k in x.cues]
+    return leave_out(program, state, to, earlier, now_ns, out, "picked up after it")
+
+
+def _go_of(program: Program, i: int, cue: int) -> int:
+    """The go that fires a cue; for one that fires by itself, the last go not after it."""
+    item = program.items[i]
+    for g, planned in enumerate(item.planned.goes):
+        if cue in planned.cues:
+            return g
+    return max(g for g, ns in enumerate(item.go_at_ns) if g == 0 or ns <= item.at_ns[cue])
+
+
+def _put_back(program: Program, state: RunState, i: int, g: int, out: Outcome) -> RunState:
+    """The item's cues from this go on are to come again; the log says which of them had fired."""
+    item = program.items[i]
+    later = {k for x in item.planned.goes[g:] for k in x.cues}
+    later |= {k for k, _, _ in item.automatic if item.at_ns[k] >= item.go_at_ns[g]}
+    again = [k for k in with_followers(program, i, later) if k in state.marks[i]]
+    done = sorted(k for k in again if state.marks[i][k].status == "fired")
+    if done:
+        ids = [item.ids[k] for k in done]
+        out.events.append({"kind": "taken_back", "item": item.planned.item.id, "cues": ids})
+    # What was said for them is to be said again.
+    said = state.said - {line for line in state.said if line.startswith(f"{item.planned.item.id}:")}
+    return replace(without_marks(state, i, again), said=frozenset(said))
+
+
+def back(program: Program, state: RunState, out: Outcome) -> RunState:
+    """Take back the last go, with what followed from it. If it began an item, the one before goes on."""
+    if not state.history:
+        out.refused = "there is no go to take back"
+        return state
+    was = state.history[-1]
+    i, g = was.place.item, was.place.go
+    item = program.items[i]
+    began = was.item != i or was.clock_ns is None
+    cues = list(state.marks[i]) if began else with_followers(program, i, item.planned.goes[g].cues)
+    undone = [k for k in cues if k in state.marks[i] and state.marks[i][k].status == "fired"]
+    if began:
+        undone = [k for k in undone if k not in was.marks[i] or was.marks[i][k].status != "fired"]
+    ids = [item.ids[k] for k in sorted(undone)]
+    out.events.append({"kind": "taken_back", "item": item.planned.item.id, "cues": ids})
+    standing_by = {k: m for k, m in state.marks[i].items() if m.status in ("standby", "answered")}
+    if began:
+        marks = {**was.marks[i], **standing_by}
+        clock = None if was.clock_ns is None else was.clock_ns + state.held_ns - was.held_ns
+        all_marks = (*was.marks[:i], marks, *was.marks[i + 1 :])
+        state = replace(state, marks=all_marks, item=was.item, clock_ns=clock)
+    else:
+        kept = {k: m for k, m in state.marks[i].items() if k not in cues}
+        kept |= {k: was.marks[i][k] for k in cues if k in was.marks[i] and k not in kept}
+        state = replace(state, marks=(*state.marks[:i], kept, *state.marks[i + 1 :]))
+    return replace(state, place=was.place, history=state.history[:-1])

@@ -1,0 +1,70 @@
+"""A plan made ready for the state machine: integer nanoseconds, and tables instead of searches."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from showcaller.timing.plan import Plan, PlannedItem
+
+NS = 1_000_000_000
+
+
+def to_ns(seconds: Fraction) -> int:
+    """Exact seconds as the nearest whole nanosecond."""
+    return round(seconds * NS)
+
+
+@dataclass(frozen=True, slots=True)
+class ItemProgram:
+    """One item: per cue its planned instant and id; which fire by themselves, and after what."""
+
+    planned: PlannedItem
+    at_ns: tuple[int, ...]
+    ids: tuple[str, ...]
+    go_at_ns: tuple[int, ...]
+    go_ids: tuple[str, ...]
+    automatic: tuple[tuple[int, int | None, int], ...]
+    """(cue, the cue it follows or None, delay or planned instant in ns) for each that fires by itself."""
+    followers: dict[int, tuple[int, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """All items, and where each cue id stands."""
+
+    plan: Plan
+    items: tuple[ItemProgram, ...]
+    starts_ns: tuple[int, ...]
+    where: dict[str, tuple[int, int]]
+    """Cue id → (item, cue)."""
+    item_index: dict[str, int]
+
+
+def make_program(plan: Plan) -> Program:
+    """The program of a plan (which should have no problems)."""
+    items = tuple(_item(planned) for planned in plan.items)
+    where = {cue: (i, c) for i, item in enumerate(items) for c, cue in enumerate(item.ids)}
+    index = {planned.item.id: i for i, planned in enumerate(plan.items)}
+    return Program(plan, items, tuple(to_ns(s) for s in plan.starts_s), where, index)
+
+
+def _item(planned: PlannedItem) -> ItemProgram:
+    automatic: list[tuple[int, int | None, int]] = []
+    followers: dict[int, list[int]] = {}
+    for i, cue in enumerate(planned.cues):
+        if not cue.by_itself:
+            continue
+        if cue.follows is None:
+            automatic.append((i, None, to_ns(cue.at_s)))
+        else:
+            delay = cue.at_s - planned.cues[cue.follows].at_s
+            automatic.append((i, cue.follows, to_ns(delay)))
+            followers.setdefault(cue.follows, []).append(i)
+    return ItemProgram(
+        planned=planned,
+        at_ns=tuple(to_ns(c.at_s) for c in planned.cues),
+        ids=tuple(c.cue.id for c in planned.cues),
+        go_at_ns=tuple(to_ns(g.at_s) for g in planned.goes),
+        go_ids=tuple(g.id for g in planned.goes),
+        automatic=tuple(automatic),
+        followers={k: tuple(v) for k, v in followers.items()},
+    )

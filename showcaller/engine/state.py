@@ -1,0 +1,98 @@
+"""What is true of a run at a moment. Frozen values: a step makes a new state and shares what did not change.
+
+All instants are integer nanoseconds of the run's own monotonic clock; item times are nanoseconds on the
+item's clock, which stands still while the show is held.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+Phase = Literal["idle", "running", "held", "ended"]
+Status = Literal["standby", "answered", "fired", "skipped", "missed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What has become of a cue; a cue without a mark waits. ``at_ns`` is on the item's clock."""
+
+    status: Status
+    at_ns: int
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """The next go: item and go, both counted from 0. Past the last item: the show has been called."""
+
+    item: int
+    go: int
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """The last word on a clearance."""
+
+    ok: bool
+    value: float | None
+    at_ns: int
+    overridden: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What a go changed, kept so that it can be taken back."""
+
+    place: Place
+    item: int
+    clock_ns: int | None
+    marks: tuple[Mapping[int, Mark], ...]
+    held_ns: int
+
+
+@dataclass(frozen=True, slots=True)
+class RunState:
+    """A run at a moment.
+
+    Attributes:
+        phase: idle until started; held while nothing may fire.
+        place: the next go.
+        item: the item that is on, whether or not its clock runs yet.
+        clock_ns: the instant at which that item's clock showed 0; None while it is cued up.
+        held_at_ns: when the hold began.
+        held_ns: the length of all holds so far that are over.
+        marks: for every item, what became of its cues (by their place in the planned item).
+        said: ids of call lines that have been said.
+        begun_ns: when the first item started: the show clock's zero.
+        history: what the last goes changed, oldest first.
+    """
+
+    phase: Phase
+    place: Place
+    item: int
+    clock_ns: int | None
+    marks: tuple[Mapping[int, Mark], ...]
+    held_at_ns: int | None = None
+    hold_reason: str = ""
+    held_ns: int = 0
+    said: frozenset[str] = frozenset()
+    begun_ns: int | None = None
+    muted: frozenset[str] = frozenset()
+    all_muted: bool = False
+    caller: str = ""
+    clearances: Mapping[str, Given] = field(default_factory=dict)
+    history: tuple[Before, ...] = ()
+
+    @property
+    def cued_up(self) -> bool:
+        """The next go starts (or picks up) an item's clock."""
+        return self.place.item != self.item or self.clock_ns is None
+
+    def item_ns(self, now_ns: int) -> int | None:
+        """The item's clock at ``now_ns``; None while it does not run."""
+        if self.clock_ns is None:
+            return None
+        return (self.held_at_ns if self.held_at_ns is not None else now_ns) - self.clock_ns
+
+    def is_muted(self, outlet: str) -> bool:
+        """Whether messages to this outlet stay here."""
+        return self.all_muted or outlet in self.muted
