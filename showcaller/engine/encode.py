@@ -34,7 +34,9 @@ MSC_COMMANDS = {
 
 MMC_COMMANDS = {"stop": 0x01, "play": 0x02, "locate": 0x44}
 
-_RATE_BITS: dict[str, int] = {"24": 0, "23.976": 0, "25": 1, "50": 1, "29.97 drop": 2, "59.94 drop": 2, "29.97": 3, "30": 3}  # fmt: skip
+_RATE_BITS: dict[str, int] = {
+    "23.976": 0, "24": 0, "25": 1, "50": 1, "29.97 drop": 2, "59.94 drop": 2, "29.97": 3, "30": 3,
+}  # fmt: skip
 """The two rate bits of an hours byte: 24, 25, 30 drop, 30. Double rates count pairs of frames."""
 
 

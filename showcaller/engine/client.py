@@ -1,0 +1,116 @@
+"""Speaking to an engine from another process. Nothing here waits longer than it is told to."""
+
+import json
+import time
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import zmq
+
+from showcaller.engine.clock import RunClock
+from showcaller.engine.protocol import BEAT, RECORD, read_endpoint
+from showcaller.model.runlog import Record
+
+
+class NoEngine(Exception):  # noqa: N818 - said as it is read: there is no engine
+    """No engine answers for this run folder; one sentence."""
+
+
+class EngineClient:
+    """A connection to the engine of a run folder. Belongs to one thread.
+
+    ``last_beat`` is the monotonic instant (s) of the last sign of life.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        """Raises NoEngine when the folder has no open engine."""
+        endpoint = read_endpoint(folder)
+        if endpoint is None:
+            raise NoEngine(f"no engine runs {folder.name}")
+        self.folder = folder
+        self.pid: int = endpoint["pid"]
+        context: zmq.Context[zmq.Socket[bytes]] = zmq.Context.instance()
+        self._commands = context.socket(zmq.DEALER)
+        self._events = context.socket(zmq.SUB)
+        for sock in (self._commands, self._events):
+            sock.setsockopt(zmq.LINGER, 0)
+        self._events.setsockopt(zmq.RCVHWM, 0)
+        self._events.subscribe(b"")
+        self._commands.connect(endpoint["commands"])
+        self._events.connect(endpoint["events"])
+        self._next_id = 1
+        self._answers: dict[int, dict[str, Any]] = {}
+        self.last_beat = time.monotonic()
+        self.engine_seq = 0
+
+    def post(self, do: Mapping[str, Any]) -> int:
+        """Send a request without waiting; its answer comes by :meth:`answers` under the number returned."""
+        number = self._next_id
+        self._next_id += 1
+        self._commands.send(json.dumps({"id": number, "do": dict(do)}).encode(), zmq.NOBLOCK)
+        return number
+
+    def answers(self) -> Iterator[dict[str, Any]]:
+        """Answers that have come, without waiting."""
+        while True:
+            try:
+                yield json.loads(self._commands.recv(zmq.NOBLOCK))
+            except zmq.Again:
+                return
+
+    def ask(self, kind: str, timeout_s: float = 3.0, **fields: Any) -> dict[str, Any]:
+        """Send a request and wait for its answer.
+
+        Raises:
+            NoEngine: none within ``timeout_s``.
+        """
+        number = self.post({"kind": kind, **fields})
+        until = time.monotonic() + timeout_s
+        while True:
+            left_ms = int((until - time.monotonic()) * 1000)
+            if left_ms <= 0 or not self._commands.poll(left_ms):
+                raise NoEngine(f"the engine of {self.folder.name} did not answer within {timeout_s:g} s")
+            for answer in self.answers():
+                if answer["id"] == number:
+                    return answer
+
+    def records(self, timeout_s: float = 0.0) -> Iterator[Record]:
+        """Records published since the last call; waits up to ``timeout_s`` for the first."""
+        if timeout_s > 0 and not self._events.poll(int(timeout_s * 1000)):
+            return
+        while True:
+            try:
+                topic, body = self._events.recv_multipart(zmq.NOBLOCK)
+            except zmq.Again:
+                return
+            self.last_beat = time.monotonic()
+            if topic == RECORD:
+                yield Record.from_bytes(body)
+            elif topic == BEAT:
+                self.engine_seq = int(body)
+
+    def log(self, start: int = 1) -> list[Record]:
+        """The run's records from number ``start`` on, asked for chunk by chunk."""
+        found: list[Record] = []
+        while True:
+            answer = self.ask("log", **{"from": start + len(found)})
+            found += [Record.from_bytes(text) for text in answer["records"]]
+            if not answer["records"] or start + len(found) > answer["seq"]:
+                return found
+
+    def clock(self) -> RunClock:
+        """The run's clock, the same in every process of this machine."""
+        hello = self.ask("hello")
+        return RunClock(hello["base_ns"], hello["speed"], "")
+
+    def close(self) -> None:
+        """Let go; the engine goes on."""
+        self._commands.close()
+        self._events.close()
+
+    def __enter__(self) -> "EngineClient":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()

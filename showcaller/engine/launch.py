@@ -1,0 +1,89 @@
+"""Starting an engine as a process of its own, one that outlives whoever started it."""
+
+import subprocess
+import sys
+import time
+import uuid
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+
+from showcaller.engine.client import EngineClient, NoEngine
+from showcaller.engine.protocol import JOURNAL_FILE, LOCK_FILE, LOG_FILE, SHOW_FILE, read_endpoint
+
+_STARTS_WITHIN_S = 20.0
+
+
+class LaunchError(Exception):
+    """Why no engine could be started, in one sentence."""
+
+
+def new_run_folder(runs: Path, show_text: str) -> Path:
+    """A fresh folder under ``runs`` for a run of this show.
+
+    Raises:
+        LaunchError: it cannot be written.
+    """
+    folder = runs / uuid.uuid4().hex[:16]
+    try:
+        folder.mkdir(parents=True)
+        (folder / SHOW_FILE).write_text(show_text, encoding="utf-8")
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise LaunchError(f"cannot keep a run in {runs}: {reason}; choose another folder") from None
+    return folder
+
+
+def start_engine(folder: Path, speed: float = 1.0) -> subprocess.Popen[bytes]:
+    """Start (or start again) the engine of a run folder and wait until it answers.
+
+    Raises:
+        LaunchError: it would not start; the sentence is the engine's own.
+    """
+    log_path = folder / LOG_FILE
+    with log_path.open("ab") as log:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "showcaller.engine", str(folder), str(speed)],
+            stdin=subprocess.DEVNULL,
+            stdout=log,
+            stderr=log,
+            start_new_session=True,  # closing the desk's terminal must not reach it
+        )
+    until = time.monotonic() + _STARTS_WITHIN_S
+    while time.monotonic() < until:
+        if process.poll() is not None:
+            raise LaunchError(_last_words(log_path))
+        endpoint = read_endpoint(folder)
+        if endpoint is not None and endpoint["pid"] == process.pid:
+            try:
+                with EngineClient(folder) as client:
+                    client.ask("hello", timeout_s=5)
+            except NoEngine:
+                continue
+            return process
+        time.sleep(0.01)
+    process.kill()
+    process.wait()
+    raise LaunchError(f"the engine did not answer within {_STARTS_WITHIN_S:g} s; see {log_path}")
+
+
+def _last_words(log_path: Path) -> str:
+    lines = log_path.read_text(encoding="utf-8", errors="replace").strip().splitlines()
+    return lines[-1] if lines else "the engine ended without a word"
+
+
+def engine_lives(folder: Path) -> bool:
+    """Whether an engine runs this folder: it holds the folder's lock for as long as its process lives."""
+    try:
+        with FileLock(folder / LOCK_FILE).acquire(blocking=False):
+            return False
+    except Timeout:
+        return True
+
+
+def open_runs(runs: Path) -> list[Path]:
+    """Folders under ``runs`` that hold a journal, newest last."""
+    if not runs.is_dir():
+        return []
+    found = [p.parent for p in runs.glob(f"*/{JOURNAL_FILE}")]
+    return sorted(found, key=lambda p: p.stat().st_mtime)

@@ -1,0 +1,21 @@
+"""Where messages leave. Each outlet has its own socket or port, and where sending can block its own thread,
+so that a dead device never delays another.
+"""
+
+from showcaller.engine.outlets.base import Letter, OutletPort, Reporter
+from showcaller.engine.outlets.midi import MidiPort
+from showcaller.engine.outlets.tcp import TcpPort
+from showcaller.engine.outlets.udp import UdpPort
+from showcaller.model import MidiOutlet, OscTcpOutlet, Outlet
+
+
+def open_outlet(outlet: Outlet, report: Reporter) -> OutletPort:
+    """The open port of an outlet. Never raises for a device that is not there: it reports, and tries on."""
+    if isinstance(outlet, MidiOutlet):
+        return MidiPort(outlet, report)
+    if isinstance(outlet, OscTcpOutlet):
+        return TcpPort(outlet, report)
+    return UdpPort(outlet, report)
+
+
+__all__ = ["Letter", "OutletPort", "Reporter", "open_outlet"]

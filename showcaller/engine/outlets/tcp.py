@@ -1,0 +1,55 @@
+"""OSC over TCP, framed by SLIP (RFC 1055, an END at both ends) or by OSC 1.0's 32-bit length."""
+
+import socket
+
+from pythonosc import slip
+
+from showcaller.engine.outlets.base import Reporter, Worker
+from showcaller.model import OscTcpOutlet
+
+_CONNECT_S = 2.0
+_WRITE_S = 1.0
+
+
+class TcpPort(Worker):
+    """A TCP connection kept by its own thread; made again when it is lost."""
+
+    def __init__(self, outlet: OscTcpOutlet, report: Reporter) -> None:
+        super().__init__(outlet.id, report)
+        self._outlet = outlet
+        self._socket: socket.socket | None = None
+        self.start()
+
+    def frame(self, body: bytes) -> bytes:
+        """The message with its framing."""
+        if self._outlet.framing == "slip":
+            return bytes(slip.encode(body))
+        return len(body).to_bytes(4, "big") + body
+
+    def _open(self) -> None:
+        self._socket = socket.create_connection((self._outlet.host, self._outlet.port), _CONNECT_S)
+        self._socket.settimeout(_WRITE_S)
+        self._socket.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+        self._socket.setsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE, 1)
+
+    def _write(self, packet: bytes) -> None:
+        assert self._socket is not None
+        self._socket.sendall(packet)
+
+    def _alive(self) -> bool:
+        """Whether the other side still holds the line; what it sends us is read and dropped."""
+        assert self._socket is not None
+        self._socket.setblocking(False)
+        try:
+            return self._socket.recv(4096) != b""
+        except BlockingIOError:
+            return True
+        except OSError:
+            return False
+        finally:
+            self._socket.settimeout(_WRITE_S)
+
+    def _shut(self) -> None:
+        if self._socket is not None:
+            self._socket.close()
+            self._socket = None

@@ -1,0 +1,260 @@
+"""The engine's process: one thread that waits for commands and instants, and hardly anything else."""
+
+import contextlib
+import gc
+import json
+import os
+import socket
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import zmq
+from filelock import FileLock, Timeout
+
+from showcaller.engine import commands as c
+from showcaller.engine.clock import RunClock, continued, new_clock
+from showcaller.engine.encode import EncodeError
+from showcaller.engine.journal import SEGMENT_BYTES, Journal, JournalError
+from showcaller.engine.outlets import OutletPort, open_outlet
+from showcaller.engine.program import make_program
+from showcaller.engine.protocol import (
+    BEAT,
+    BEAT_S,
+    ENDPOINT_FILE,
+    JOURNAL_FILE,
+    LOCK_FILE,
+    LOG_CHUNK,
+    RECORD,
+    SHOW_FILE,
+    local_endpoint,
+)
+from showcaller.engine.runfile import RunFileError, clock_entry, digest, header, parse
+from showcaller.engine.runner import Runner, encode_all
+from showcaller.model import DocumentError, parse_show
+from showcaller.timing.plan import Plan, compile_plan
+
+_SPIN_NS = 1_500_000
+"""Nearer than this to an instant the loop does not sleep: the system ends a sleep up to 1 ms late."""
+
+_LINGER_S = 1.0
+"""After the run's end the engine answers this much longer, so that desks see it end."""
+
+
+class EngineError(Exception):
+    """Why the engine cannot run, in one sentence."""
+
+
+def run_engine(folder: Path, speed: float = 1.0) -> None:
+    """Run the engine of a run folder until its run has ended.
+
+    A folder with a journal is taken up where it stopped; otherwise its ``show.json`` is opened as a new run.
+
+    Raises:
+        EngineError: it cannot; nothing of the run is changed.
+    """
+    lock = FileLock(folder / LOCK_FILE)
+    try:
+        with lock.acquire(blocking=False):
+            _Engine(folder, speed).run()
+    except Timeout:
+        raise EngineError(f"another engine runs {folder.name} already") from None
+    except (DocumentError, JournalError, RunFileError, EncodeError, OSError) as error:
+        raise EngineError(str(error)) from error
+
+
+class _Engine:
+    def __init__(self, folder: Path, speed: float) -> None:
+        self._folder = folder
+        self._zmq = zmq.Context(io_threads=1)
+        self._commands = self._zmq.socket(zmq.ROUTER)
+        self._events = self._zmq.socket(zmq.PUB)
+        self._woken, self._waker = socket.socketpair()
+        for end in (self._woken, self._waker):
+            end.setblocking(False)
+        self._ports: dict[str, OutletPort] = {}
+        self._open_run(folder, speed)
+
+    def _open_run(self, folder: Path, speed: float) -> None:
+        path = folder / JOURNAL_FILE
+        show_text = (folder / SHOW_FILE).read_text(encoding="utf-8") if not path.exists() else ""
+        room = max(SEGMENT_BYTES, 2 * len(show_text.encode()) + SEGMENT_BYTES)
+        if show_text:
+            _runnable(show_text)  # refuse before there is a journal
+        self._journal = Journal(path, room)
+        found = self._journal.records
+        if found:
+            run = parse(found, str(path))
+            self.run_id, self.show_text, records = run.run_id, run.show_text, run.records
+            clock = RunClock(run.clock["base_ns"], run.clock["speed"], run.clock["boot"])
+        else:
+            self.run_id, self.show_text, records = folder.name, show_text, ()
+            clock = new_clock(speed)
+            self._journal.append(header(self.run_id, show_text, time.time_ns()))
+            self._journal.append(clock_entry(clock.base_ns, clock.speed, clock.boot))
+        program = make_program(_runnable(self.show_text))
+        gap_ns, rebooted = 0, False
+        if records:
+            last = records[-1]
+            if continued(1, 0).boot != clock.boot:
+                rebooted = True
+                wall_gap_ns = max(0, time.time_ns() - last.wall_ns)
+                clock = continued(clock.speed, last.t_ns + int(wall_gap_ns * clock.speed))
+                self._journal.append(clock_entry(clock.base_ns, clock.speed, clock.boot))
+            gap_ns = max(0, clock.now_ns() - last.t_ns)
+        self.runner = Runner(program, clock, self._journal, self._publish, self._wake)
+        self.runner.replay(records)
+        self._ports = {o.id: open_outlet(o, self.runner.report) for o in program.plan.show.outlets}
+        self.runner.use_outlets(self._ports, encode_all(program, self._ports))
+        if records:
+            self.runner.take(c.Recovered(gap_ns, rebooted))
+
+    def _wake(self) -> None:
+        with contextlib.suppress(BlockingIOError):
+            self._waker.send(b"!")
+
+    def _publish(self, body: bytes) -> None:
+        self._events.send_multipart((RECORD, body), zmq.NOBLOCK)
+
+    def _bind(self) -> None:
+        self._events.setsockopt(zmq.SNDHWM, 100_000)
+        self._commands.bind(local_endpoint(self.run_id, "do"))
+        self._events.bind(local_endpoint(self.run_id, "ev"))
+        endpoint = {
+            "run": self.run_id,
+            "pid": os.getpid(),
+            "commands": self._commands.getsockopt_string(zmq.LAST_ENDPOINT),
+            "events": self._events.getsockopt_string(zmq.LAST_ENDPOINT),
+        }
+        temporary = self._folder / f"{ENDPOINT_FILE}.new"
+        temporary.write_text(json.dumps(endpoint), encoding="utf-8")
+        temporary.replace(self._folder / ENDPOINT_FILE)
+
+    def run(self) -> None:
+        """Serve until the run has ended."""
+        try:
+            self._bind()
+            self._urgent = _raise_priority()
+            gc.collect()
+            gc.freeze()
+            gc.disable()
+            self._loop()
+        finally:
+            (self._folder / ENDPOINT_FILE).unlink(missing_ok=True)
+            for port in self._ports.values():
+                port.close()
+            self.runner.take_reports()
+            self._journal.close()
+            self._zmq.destroy(linger=200)
+
+    def _loop(self) -> None:
+        runner = self.runner
+        poller = zmq.Poller()
+        poller.register(self._commands, zmq.POLLIN)
+        poller.register(self._woken, zmq.POLLIN)
+        next_beat = time.monotonic()
+        ended: float | None = None
+        while True:
+            runner.take_due()
+            runner.take_reports()
+            wait_ns = 1_000_000_000
+            if runner.next_ns is not None:
+                wait_ns = runner.clock.monotonic_of(runner.next_ns) - time.monotonic_ns()
+            now = time.monotonic()
+            if now >= next_beat and wait_ns > _SPIN_NS:
+                next_beat = now + BEAT_S
+                self._events.send_multipart((BEAT, b"%d" % len(runner.log)), zmq.NOBLOCK)
+                gc.collect(1)
+                if runner.state.phase == "ended":
+                    ended = ended or now
+                    if now - ended > _LINGER_S:
+                        return
+            idle_ms = max(0, min(int((wait_ns - _SPIN_NS) / 1e6), int((next_beat - now) * 1000)))
+            if wait_ns <= _SPIN_NS:
+                idle_ms = 0
+            for ready, _ in poller.poll(idle_ms):
+                if ready is self._commands:
+                    self._serve()
+                else:
+                    with contextlib.suppress(BlockingIOError):
+                        self._woken.recv(4096)
+
+    def _serve(self) -> None:
+        """Answer every request that waits; between two, whatever has become due goes first."""
+        while True:
+            try:
+                sender, *frames = self._commands.recv_multipart(zmq.NOBLOCK)
+            except zmq.Again:
+                return
+            answer = self._answer(frames[-1] if frames else b"")
+            with contextlib.suppress(zmq.ZMQError):  # the desk that asked may be gone
+                self._commands.send_multipart((sender, json.dumps(answer).encode()), zmq.NOBLOCK)
+            self.runner.take_due()
+
+    def _answer(self, body: bytes) -> dict[str, Any]:
+        number: Any = None
+        try:
+            request = json.loads(body)
+            number, do = request["id"], request["do"]
+            kind = do["kind"]
+            if kind in _QUESTIONS:
+                return {"id": number, "ok": True, "say": None, **_QUESTIONS[kind](self, do)}
+            out = self.runner.take(c.from_dict(do, commands_only=True))
+        except c.CommandError as error:
+            return {"id": number, "ok": False, "say": str(error)}
+        except (ValueError, KeyError, TypeError, UnicodeDecodeError):
+            return {"id": number, "ok": False, "say": 'a request is {"id": number, "do": {"kind": …}}'}
+        return {"id": number, "ok": out.refused is None, "say": out.refused, "seq": len(self.runner.log)}
+
+    def hello(self, _: dict[str, Any]) -> dict[str, Any]:
+        """Who this is, and its clock."""
+        clock = self.runner.clock
+        return {
+            "run": self.run_id,
+            "digest": digest(self.show_text),
+            "seq": len(self.runner.log),
+            "base_ns": clock.base_ns,
+            "speed": clock.speed,
+            "pid": os.getpid(),
+            "urgent": self._urgent,
+            "disk": self._journal.sync_error,
+        }
+
+    def show(self, _: dict[str, Any]) -> dict[str, Any]:
+        """The show document this run was opened with."""
+        return {"show": self.show_text}
+
+    def log(self, do: dict[str, Any]) -> dict[str, Any]:
+        """Records from number ``from`` on, a chunk at a time."""
+        start = max(1, int(do.get("from", 1)))
+        chunk = self.runner.log[start - 1 : start - 1 + LOG_CHUNK]
+        return {"records": [body.decode() for body in chunk], "seq": len(self.runner.log)}
+
+
+_QUESTIONS = {"hello": _Engine.hello, "show": _Engine.show, "log": _Engine.log}
+
+
+def _runnable(show_text: str) -> Plan:
+    """The plan of a show that can be run.
+
+    Raises:
+        DocumentError: it cannot be read, or something in it cannot be run as written.
+    """
+    plan = compile_plan(parse_show(show_text))
+    if plan.problems:
+        raise DocumentError([str(p) for p in plan.problems])
+    return plan
+
+
+def _raise_priority() -> str:
+    """Ask to be run before other programs: real time if allowed, else a better 'nice'; says which."""
+    if sys.platform.startswith("linux"):
+        with contextlib.suppress(OSError):
+            os.sched_setscheduler(0, os.SCHED_RR, os.sched_param(5))
+            return "real time"
+    if hasattr(os, "nice"):
+        with contextlib.suppress(OSError):
+            os.nice(-10)
+            return "preferred"
+    return "ordinary"

@@ -1,0 +1,82 @@
+"""What a run's journal holds: a header with the whole show, clock entries, then the records of the run."""
+
+import hashlib
+import json
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from showcaller.engine.journal import read_journal
+from showcaller.model.runlog import RUNLOG_VERSION, Record
+
+
+class RunFileError(Exception):
+    """A run's journal that cannot be understood, in one sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunFile:
+    """A run as found in its journal. ``clock`` is the last clock entry: base_ns, speed, boot."""
+
+    run_id: str
+    show_text: str
+    opened_wall_ns: int
+    clock: dict[str, Any]
+    records: tuple[Record, ...] = field(default=())
+
+    @property
+    def ended(self) -> bool:
+        """Whether the run was ended, not only cut off."""
+        return any(e["kind"] == "run_ended" for r in self.records[-50:] for e in r.events)
+
+
+def digest(show_text: str) -> str:
+    """The SHA-256 of a show document's text, by which an edition is known."""
+    return hashlib.sha256(show_text.encode()).hexdigest()
+
+
+def header(run_id: str, show_text: str, wall_ns: int) -> bytes:
+    """The journal's first record."""
+    body = {"run": run_id, "version": RUNLOG_VERSION, "wall": wall_ns, "show": show_text}
+    return json.dumps({"header": body}, ensure_ascii=False).encode()
+
+
+def clock_entry(base_ns: int, speed: float, boot: str) -> bytes:
+    """A clock entry: from here on, times are of this clock."""
+    return json.dumps({"clock": {"base_ns": base_ns, "speed": speed, "boot": boot}}).encode()
+
+
+def parse(bodies: list[bytes], name: str) -> RunFile:
+    """A run from a journal's records.
+
+    Raises:
+        RunFileError: empty, without its header, or of a newer version.
+    """
+    if not bodies:
+        raise RunFileError(f"{name} holds nothing; the run was never opened")
+    first = json.loads(bodies[0])
+    if "header" not in first:
+        raise RunFileError(f"{name} does not begin with a run's header")
+    head = first["header"]
+    if head["version"] > RUNLOG_VERSION:
+        raise RunFileError(
+            f"{name} is of version {head['version']}, newer than the {RUNLOG_VERSION} read here; "
+            "update showcaller"
+        )
+    clock: dict[str, Any] = {}
+    records = []
+    for body in bodies[1:]:
+        if body.startswith(b'{"clock"'):
+            clock = json.loads(body)["clock"]
+        else:
+            records.append(Record.from_bytes(body))
+    return RunFile(head["run"], head["show"], head["wall"], clock, tuple(records))
+
+
+def read_run(path: Path) -> RunFile:
+    """The run in the journal at ``path``; the file is not touched.
+
+    Raises:
+        JournalError, RunFileError: it cannot be read.
+    """
+    return parse(read_journal(path), path.name)

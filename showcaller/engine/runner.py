@@ -1,0 +1,120 @@
+"""A run being carried out: inputs in, state stepped, journal written, messages out. Knows no transport."""
+
+import threading
+import time
+from collections import deque
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from showcaller.engine import commands as c
+from showcaller.engine.clock import RunClock
+from showcaller.engine.encode import encode
+from showcaller.engine.journal import Journal
+from showcaller.engine.machine import first_state, step
+from showcaller.engine.outcome import Outcome
+from showcaller.engine.outlets import Letter, OutletPort
+from showcaller.engine.program import Program
+from showcaller.engine.state import RunState
+from showcaller.model.runlog import Record
+
+Packets = Mapping[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]]
+"""(item, cue) → for each of its outlets, in the order of the messages, the bytes that leave."""
+
+
+def encode_all(program: Program, ports: Mapping[str, OutletPort]) -> Packets:
+    """Every cue's messages as the bytes of its outlets.
+
+    Raises:
+        EncodeError: a message cannot be put into bytes.
+    """
+    rate = program.plan.show.timecode_rate
+    table: dict[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
+    for i, item in enumerate(program.items):
+        for k, planned in enumerate(item.planned.cues):
+            by_outlet: dict[str, list[bytes]] = {}
+            for message in planned.cue.messages:
+                body = ports[message.outlet].frame(encode(message, rate))
+                by_outlet.setdefault(message.outlet, []).append(body)
+            table[i, k] = tuple((outlet, tuple(bodies)) for outlet, bodies in by_outlet.items())
+    return table
+
+
+class Runner:
+    """Carries out one run. All methods but ``report`` belong to one thread.
+
+    ``publish`` gets the bytes of every record after its messages have left; ``wake`` is called from other
+    threads when a report waits.
+    """
+
+    def __init__(
+        self,
+        program: Program,
+        clock: RunClock,
+        journal: Journal,
+        publish: Callable[[bytes], None],
+        wake: Callable[[], None],
+    ) -> None:
+        self.program = program
+        self.clock = clock
+        self.state: RunState = first_state(program)
+        self.log: list[bytes] = []
+        self.next_ns: int | None = None
+        self._journal = journal
+        self._publish = publish
+        self._wake = wake
+        self._thread = threading.get_ident()
+        self._reports: deque[dict[str, Any]] = deque()
+        self._ports: Mapping[str, OutletPort] = {}
+        self._packets: Packets = {}
+
+    def use_outlets(self, ports: Mapping[str, OutletPort], packets: Packets) -> None:
+        """The open outlets, and every cue's bytes."""
+        self._ports, self._packets = ports, packets
+
+    def replay(self, records: tuple[Record, ...]) -> None:
+        """Bring the state to where a journal left it. Nothing is sent: what was journaled counts as gone."""
+        for record in records:
+            self.state, out = step(self.program, self.state, c.from_dict(record.input), record.t_ns)
+            self.next_ns = out.next_ns
+            self.log.append(record.to_bytes())
+
+    def report(self, event: dict[str, Any]) -> None:
+        """An outlet's word, from any thread."""
+        self._reports.append(event)
+        if threading.get_ident() != self._thread:
+            self._wake()
+
+    def take(self, given: c.Input, now_ns: int | None = None) -> Outcome:
+        """One input, from the step to the messages' leaving."""
+        now_ns = self.clock.now_ns() if now_ns is None else now_ns
+        state, out = step(self.program, self.state, given, now_ns)
+        self.next_ns = out.next_ns
+        if not out.events:
+            self.state = state
+            return out
+        record = Record(len(self.log) + 1, now_ns, time.time_ns(), c.to_dict(given), tuple(out.events))
+        body = record.to_bytes()
+        self._journal.append(body)  # before anything leaves: what is journaled is never fired again
+        self.state = state
+        self._send(out)
+        self.log.append(body)
+        self._publish(body)
+        return out
+
+    def _send(self, out: Outcome) -> None:
+        for i, k, due_ns in out.sends:
+            due_monotonic = self.clock.monotonic_of(due_ns)
+            for outlet, packets in self._packets.get((i, k), ()):
+                if not self.state.is_muted(outlet):
+                    cue = self.program.items[i].ids[k]
+                    self._ports[outlet].send(Letter(cue, due_monotonic, packets))
+
+    def take_reports(self) -> None:
+        """Log what the outlets have said since the last time."""
+        while self._reports:
+            self.take(c.Report(self._reports.popleft()))
+
+    def take_due(self) -> None:
+        """Fire what is due by itself, if anything is."""
+        if self.next_ns is not None and self.clock.now_ns() >= self.next_ns:
+            self.take(c.Tick())
