@@ -159,4 +159,4 @@ class Worker:
 
 
 def _reason(error: OSError) -> str:
-    return (error.strerror or str(error)).lower()
+    return error.strerror.lower() if error.strerror else str(error)

@@ -1,0 +1,131 @@
+"""Fixtures shared by all rooms: real programs to talk to, small shows to talk about."""
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import uuid
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent / "support"))
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+
+def wait_until(true: Callable[[], bool], timeout_s: float = 10.0) -> bool:
+    """Poll until something outside this process has happened; False when it has not in time."""
+    until = time.monotonic() + timeout_s
+    while time.monotonic() < until:
+        if true():
+            return True
+        time.sleep(0.005)
+    return true()
+
+
+def program(name: str) -> str:
+    """The path of a program of the system. Missing: a skip for a person, a failure in CI."""
+    found = shutil.which(name)
+    if found is None:
+        message = f"{name} is not installed here; 'python3 run.py test' brings it on Debian"
+        if os.environ.get("CI"):
+            pytest.fail(message)
+        pytest.skip(message)
+    return found
+
+
+def free_port(kind: int = socket.SOCK_DGRAM) -> int:
+    """A port that nobody uses now."""
+    with socket.socket(socket.AF_INET, kind) as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+class Dump:
+    """A program that prints what it receives, and what it has printed so far."""
+
+    def __init__(self, args: list[str], path: Path, env: dict[str, str] | None = None) -> None:
+        self.path = path
+        with path.open("wb") as out:
+            self.process = subprocess.Popen(args, stdout=out, stderr=subprocess.STDOUT, env=env)
+
+    def lines(self) -> list[str]:
+        return self.path.read_text(errors="replace").splitlines()
+
+    def stop(self) -> None:
+        self.process.terminate()
+        try:
+            self.process.wait(2)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()
+
+
+@pytest.fixture
+def oscdump(tmp_path: Path) -> Iterator[Callable[[str], tuple[int, Dump]]]:
+    """Start liblo's oscdump, an OSC implementation that is not ours: ``oscdump("udp") -> (port, dump)``."""
+    path = program("oscdump")
+    running: list[Dump] = []
+
+    def start(protocol: str) -> tuple[int, Dump]:
+        kind = socket.SOCK_DGRAM if protocol == "udp" else socket.SOCK_STREAM
+        port = free_port(kind)
+        out = tmp_path / f"oscdump-{port}.txt"
+        dump = Dump([path, "-L", f"osc.{protocol}://:{port}"], out)
+        running.append(dump)
+        assert wait_until(lambda: _listens(port, protocol))
+        return port, dump
+
+    yield start
+    for dump in running:
+        dump.stop()
+
+
+def _listens(port: int, protocol: str) -> bool:
+    table = Path(f"/proc/net/{protocol}").read_text() + Path(f"/proc/net/{protocol}6").read_text()
+    return f":{port:04X} " in table
+
+
+@pytest.fixture(scope="session")
+def jack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, str]]:
+    """A JACK server with its dummy driver: real MIDI ports without a sound card. Yields the environment."""
+    jackd, lsp = program("jackd"), program("jack_lsp")
+    name = f"sc{uuid.uuid4().hex[:8]}"
+    env = {**os.environ, "JACK_DEFAULT_SERVER": name, "JACK_NO_START_SERVER": "1"}
+    args = [jackd, "-r", "-n", name, "-d", "dummy", "-r", "48000", "-p", "128"]
+    dump = Dump(args, tmp_path_factory.mktemp("jack") / "jackd.txt", env)
+
+    def answers() -> bool:
+        return subprocess.run([lsp], env=env, capture_output=True, check=False).returncode == 0
+
+    if not wait_until(answers):
+        dump.stop()
+        pytest.fail("jackd did not start:\n" + "\n".join(dump.lines()))
+    old = os.environ.get("JACK_DEFAULT_SERVER")
+    os.environ["JACK_DEFAULT_SERVER"] = name
+    yield env
+    if old is None:
+        del os.environ["JACK_DEFAULT_SERVER"]
+    else:
+        os.environ["JACK_DEFAULT_SERVER"] = old
+    dump.stop()
+
+
+@pytest.fixture
+def midi_dump(jack: dict[str, str], tmp_path: Path) -> Iterator[tuple[str, Dump]]:
+    """JACK's own MIDI monitor: (words of its port's name, dump)."""
+    client = f"monitor{uuid.uuid4().hex[:6]}"
+    lsp = program("jack_lsp")
+    args = [program("stdbuf"), "-oL", program("jack_midi_dump"), client]
+    dump = Dump(args, tmp_path / "midi.txt", jack)
+
+    def there() -> bool:
+        return client in subprocess.run([lsp], env=jack, capture_output=True, text=True, check=False).stdout
+
+    assert wait_until(there)
+    yield client, dump
+    dump.stop()
