@@ -1,0 +1,93 @@
+"""What is asked of the tables more than once, and the writing of a run."""
+
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import Connection, func, insert, select
+
+from showcaller.archive.errors import TourError
+from showcaller.archive.rows import event_rows, record_rows
+from showcaller.archive.tables import EditionRow, EventRow, RecordRow, RunRow, TourRow
+from showcaller.archive.values import Edition, Event, Run
+from showcaller.model.runlog import Record
+
+EDITIONS = select(EditionRow.number, EditionRow.digest, EditionRow.name, EditionRow.created_wall_ns)
+
+RUNS = select(
+    RunRow.number,
+    RunRow.run_id,
+    EditionRow.number.label("edition"),
+    RunRow.caller,
+    RunRow.muted,
+    RunRow.simulated,
+    RunRow.started_wall_ns,
+    RunRow.ended_wall_ns,
+    RunRow.finished,
+    RunRow.records,
+).join(EditionRow, EditionRow.id == RunRow.edition_id)
+
+_BATCH = 2_000
+"""Records written at once: enough to be fast, few enough that a long run is never held twice as rows."""
+
+
+def edition_of(row: Any) -> Edition:
+    """The value of a row of :data:`EDITIONS`."""
+    return Edition(row.number, row.digest, row.name, row.created_wall_ns)
+
+
+def run_of(row: Any) -> Run:
+    """The value of a row of :data:`RUNS`."""
+    return Run(
+        row.number, row.run_id, row.edition, row.caller, row.muted, row.simulated, row.started_wall_ns,
+        row.ended_wall_ns, row.finished, row.records,
+    )  # fmt: skip
+
+
+def event_of(row: Any) -> Event:
+    """The value of a row of the events table."""
+    return Event(
+        row.seq, row.ordinal, row.t_ns, row.wall_ns, row.kind, row.item, row.cue, row.planned_s, row.actual_s,
+        json.loads(row.body),
+    )  # fmt: skip
+
+
+def one_at_a_time(connection: Connection) -> None:
+    """Until this transaction ends nobody else adds anything, so that numbers stay without gaps.
+
+    SQLite has one writer anyway and leaves the locking clause out.
+    """
+    connection.execute(select(TourRow.id).where(TourRow.id == 1).with_for_update())
+
+
+def next_number(connection: Connection, table: type[EditionRow] | type[RunRow]) -> int:
+    """The next free number, from 1."""
+    return int(connection.execute(select(func.coalesce(func.max(table.number), 0))).scalar_one()) + 1
+
+
+def write_records(connection: Connection, run_key: int, records: Sequence[Record]) -> None:
+    """Insert records and their events."""
+    for start in range(0, len(records), _BATCH):
+        batch = records[start : start + _BATCH]
+        connection.execute(insert(RecordRow.__table__), record_rows(run_key, batch))  # type: ignore[arg-type]
+        events = event_rows(run_key, batch)
+        if events:
+            connection.execute(insert(EventRow.__table__), events)  # type: ignore[arg-type]
+
+
+def must_be_same(connection: Connection, run_key: int, record: Record, run_id: str) -> None:
+    """Refuse a journal that is not the one whose beginning is stored.
+
+    Raises:
+        TourError: the last stored record is not ``record``.
+    """
+    stored = connection.execute(
+        select(RecordRow.t_ns, RecordRow.wall_ns).where(
+            RecordRow.run_id == run_key, RecordRow.seq == record.seq
+        )
+    ).one_or_none()
+    if stored is None or tuple(stored) != (record.t_ns, record.wall_ns):
+        raise TourError(
+            f"run {run_id} is in the tour already with other records; nothing was added, "
+            "the journal must have been mixed up"
+        )

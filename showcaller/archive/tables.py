@@ -1,0 +1,123 @@
+"""The tour's tables, as they are now. How they came to be is in ``migrations/``.
+
+Documents, inputs and events are kept as the JSON text they were written in, not as a database's own JSON,
+so that they come back byte for byte from every database.
+"""
+
+from sqlalchemy import (
+    BigInteger,
+    CheckConstraint,
+    Double,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    MetaData,
+    String,
+    Text,
+    text,
+)
+from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
+
+FORMAT_VERSION = 1
+"""Raised when an older showcaller could no longer make sense of a tour."""
+
+HEAD = "0001"
+"""The newest migration; a test holds it to the migrations folder."""
+
+
+class Base(DeclarativeBase):
+    """All constraints have names, so that a later migration can speak of them."""
+
+    metadata = MetaData(
+        naming_convention={
+            "ix": "ix_%(table_name)s_%(column_0_name)s",
+            "uq": "uq_%(table_name)s_%(column_0_name)s",
+            "ck": "ck_%(table_name)s_%(constraint_name)s",
+            "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+            "pk": "pk_%(table_name)s",
+        }
+    )
+
+
+class TourRow(Base):
+    """One row: what this tour is."""
+
+    __tablename__ = "tour"
+    __table_args__ = (CheckConstraint("id = 1", name="one_row"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    name: Mapped[str] = mapped_column(Text)
+    format_version: Mapped[int]
+    created_wall_ns: Mapped[int] = mapped_column(BigInteger)
+
+
+class EditionRow(Base):
+    """A frozen show document."""
+
+    __tablename__ = "editions"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    number: Mapped[int] = mapped_column(unique=True)
+    digest: Mapped[str] = mapped_column(String(64), unique=True)
+    name: Mapped[str] = mapped_column(Text)
+    created_wall_ns: Mapped[int] = mapped_column(BigInteger)
+    document: Mapped[str] = mapped_column(Text)
+
+
+class RunRow(Base):
+    """One run of an edition. ``run_id`` is the journal's own, so that none comes in twice."""
+
+    __tablename__ = "runs"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    number: Mapped[int] = mapped_column(unique=True)
+    run_id: Mapped[str] = mapped_column(String(64), unique=True)
+    edition_id: Mapped[int] = mapped_column(ForeignKey("editions.id"), index=True)
+    caller: Mapped[str] = mapped_column(Text)
+    muted: Mapped[bool]
+    simulated: Mapped[int | None] = mapped_column(BigInteger)
+    started_wall_ns: Mapped[int] = mapped_column(BigInteger)
+    ended_wall_ns: Mapped[int] = mapped_column(BigInteger)
+    finished: Mapped[bool]
+    records: Mapped[int]
+
+
+class RecordRow(Base):
+    """A record's stamps and its input; its events are in ``events``."""
+
+    __tablename__ = "records"
+    __table_args__ = ({"sqlite_with_rowid": False},)
+
+    run_id: Mapped[int] = mapped_column(ForeignKey("runs.id"), primary_key=True)
+    seq: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    t_ns: Mapped[int] = mapped_column(BigInteger)
+    wall_ns: Mapped[int] = mapped_column(BigInteger)
+    input: Mapped[str] = mapped_column(Text)
+
+
+class EventRow(Base):
+    """One fact. The columns beside ``body`` repeat what is searched for."""
+
+    __tablename__ = "events"
+    __table_args__ = (
+        ForeignKeyConstraint(["run_id", "seq"], ["records.run_id", "records.seq"]),
+        Index(
+            "ix_events_item_ended",
+            "item",
+            sqlite_where=text("kind = 'item_ended'"),
+            postgresql_where=text("kind = 'item_ended'"),
+        ),
+        {"sqlite_with_rowid": False},
+    )
+
+    run_id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    seq: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    ordinal: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    t_ns: Mapped[int] = mapped_column(BigInteger)
+    wall_ns: Mapped[int] = mapped_column(BigInteger)
+    kind: Mapped[str] = mapped_column(String(32))
+    item: Mapped[str | None] = mapped_column(String(64))
+    cue: Mapped[str | None] = mapped_column(String(64))
+    planned_s: Mapped[float | None] = mapped_column(Double)
+    actual_s: Mapped[float | None] = mapped_column(Double)
+    body: Mapped[str] = mapped_column(Text)

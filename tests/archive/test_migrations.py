@@ -1,0 +1,54 @@
+"""The tables that migrations make are the tables the code speaks of; old tours open."""
+
+import sqlite3
+from pathlib import Path
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from archive_records import make_records
+
+import showcaller.archive
+from showcaller.archive import Tour
+from showcaller.archive.opening import make_engine, place_of
+from showcaller.archive.tables import FORMAT_VERSION, HEAD, Base
+
+MIGRATIONS = Path(showcaller.archive.__file__).parent / "migrations"
+GOLDEN = Path(__file__).parent / "golden"
+
+
+def test_migrations_make_exactly_the_tables_in_use(where: str) -> None:
+    """Judged by Alembic's own comparison."""
+    Tour.create(where, "Summer").close()
+    engine = make_engine(place_of(where))
+    with engine.connect() as connection:
+        context = MigrationContext.configure(connection, opts={"compare_type": True})
+        assert compare_metadata(context, Base.metadata) == []
+        assert context.get_current_revision() == HEAD
+    engine.dispose()
+
+
+def test_the_newest_migration_is_the_one_the_code_expects() -> None:
+    config = Config()
+    config.set_main_option("script_location", str(MIGRATIONS))
+    scripts = ScriptDirectory.from_config(config)
+    assert scripts.get_heads() == [HEAD]
+    revisions = [s.revision for s in scripts.walk_revisions()]
+    assert revisions == sorted(revisions, reverse=True)  # newer is told from older by comparing them
+
+
+@pytest.mark.parametrize("version", range(1, FORMAT_VERSION + 1))
+def test_tours_of_every_released_version_open(tmp_path: Path, version: int) -> None:
+    path = tmp_path / "old.tour"
+    connection = sqlite3.connect(path)
+    connection.executescript((GOLDEN / f"tour_v{version}.sql").read_text(encoding="utf-8"))
+    connection.close()
+    with Tour.open(path) as tour:
+        assert tour.name == "Golden, version 1"
+        (run,) = tour.runs()
+        assert tour.records(run) == make_records()
+        assert tour.show_of(run.edition).name == "Pier"
+        assert tour.editions()[0].digest == "8e1c4bd98d1cda7ba5d03c452434a02b665f5a7466c28bebfce83f807f6f6413"
+        assert len(tour.events(run, "fired")) == 6
