@@ -1,0 +1,56 @@
+"""A call sheet: what is said for an item, when, and what cannot be said."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+Stretch = tuple[Fraction, Fraction]
+"""(start, end) in seconds into the item."""
+
+
+@dataclass(frozen=True, slots=True)
+class CallLine:
+    """One utterance.
+
+    ``cues`` are places in the item's ``cues``; ``go`` is a place in its ``goes``, for a go only. It is said
+    from ``starts_s`` for ``takes_s`` and its last word ends at ``lands_s``.
+    """
+
+    id: str
+    what: Literal["warning", "standby", "go"]
+    cues: tuple[int, ...]
+    go: int | None
+    text: str
+    starts_s: Fraction
+    takes_s: Fraction
+    lands_s: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Collision:
+    """Something that cannot be said in time: the cues concerned, when, and what would free them."""
+
+    cues: tuple[int, ...]
+    at_s: Fraction
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class CallSheet:
+    """Everything said for an item, in time order, no two lines overlapping.
+
+    A cue that has no standby (or warning, or go) here is named in a collision. ``load`` is the share of the
+    item's length, 0 to 1, during which the caller speaks. ``proven`` says that no sheet has fewer utterances
+    (or fewer cues left out); False only where an item is too crowded to look at every order, and the sheet
+    is then the best of those that say what is due first, first.
+    """
+
+    lines: tuple[CallLine, ...]
+    collisions: tuple[Collision, ...]
+    load: Fraction
+    proven: bool = True
+
+
+def spoken_intervals(sheet: CallSheet) -> tuple[Stretch, ...]:
+    """When the caller speaks, in time order: (start, end) in seconds into the item, for a graph."""
+    return tuple((line.starts_s, line.lands_s) for line in sheet.lines)

@@ -1,0 +1,180 @@
+"""Why something cannot be said in time, in one sentence, and what would free it.
+
+Every remedy offered has been worked out against the sheet: a standby said "1.2 s earlier" has a free stretch
+there. A lead is lengthened in whole tenths of a second, as people write them.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from math import ceil, floor
+from typing import Literal
+
+from showcaller.model import Song, Speaking
+from showcaller.timing.callsheet import CallLine, Collision, Stretch
+from showcaller.timing.plan import PlannedItem
+from showcaller.timing.speech import Naming, speaking_s
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """A standby or warning that was left out; ``cue`` is a place in the item's ``cues``."""
+
+    what: Literal["standby", "warning"]
+    cue: int
+
+
+def explain(
+    planned: PlannedItem,
+    naming: Naming,
+    speaking: Speaking,
+    lands: Sequence[Fraction],
+    lines: Sequence[CallLine],
+    taken: Sequence[Stretch],
+    unsaid: Sequence[CallLine],
+    lost: Sequence[Lost],
+) -> tuple[Collision, ...]:
+    """A collision for every go and every standby or warning left out, in time order.
+
+    ``lands`` is when each go of the item lands, ``lines`` what is said, in time order.
+    """
+    why = _Why(planned, naming, speaking, lands, lines, taken)
+    found = [why.unsaid_go(line) for line in unsaid] + [why.lost(one) for one in lost]
+    return tuple(sorted(found, key=lambda collision: (collision.at_s, collision.cues)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Why:
+    planned: PlannedItem
+    naming: Naming
+    speaking: Speaking
+    lands: Sequence[Fraction]
+    lines: Sequence[CallLine]
+    taken: Sequence[Stretch]
+
+    def unsaid_go(self, line: CallLine) -> Collision:
+        """A go that another leaves no time for."""
+        breath = self.speaking.breath_s
+        near = [
+            other
+            for other in self.lines
+            if other.go is not None
+            and other.starts_s < line.lands_s + breath
+            and other.lands_s + breath > line.starts_s
+        ]
+        other = min(near, key=lambda o: abs(o.lands_s - line.lands_s))
+        assert line.go is not None
+        at_s = self.planned.goes[line.go].at_s
+        first, second = sorted((other, line), key=lambda one: one.lands_s)
+        apart = second.lands_s - first.lands_s
+        needs = second.takes_s + breath
+        sentence = (
+            f"{self._where(at_s)}: ‘{second.text}’ comes {_s(_down(apart))} s after ‘{first.text}’ and takes "
+            f"{_s(_up(needs))} s to say. "
+        )
+        if line.cues and other.cues:
+            names = [self.naming.name(one.cues[0]) for one in (first, second)]
+            sentence += (
+                f"Put both at one instant, let {names[1]} follow {names[0]}, or {self._by_itself(names[1])}."
+            )
+        else:
+            cues = line.cues or other.cues
+            name = self.naming.name(cues[0])
+            sentence += f"Put {name} at the item's start, move it {_s(_up(needs - apart))} s later, or "
+            sentence += f"{self._by_itself(name)}."
+        return Collision(tuple(sorted({*line.cues, *other.cues})), at_s, sentence)
+
+    def lost(self, lost: Lost) -> Collision:
+        """A standby or warning for which there is no room."""
+        go = next(n for n, g in enumerate(self.planned.goes) if lost.cue in g.cues)
+        cue = self.planned.cues[lost.cue].cue
+        name = self.naming.name(lost.cue)
+        lead = cue.standby_s if lost.what == "standby" else cue.warning_s
+        assert lead is not None
+        last = self.lands[go] - lead
+        takes = speaking_s(self.naming.standby(lost.what, (lost.cue,)), self.speaking.words_per_minute)
+        blocker = self._blocker(last, takes)
+        thing = f"the {lost.what} for {name}"
+        others: tuple[int, ...] = ()
+        if blocker is None:
+            at_s = last
+            sentence = f"{self._where(at_s)}: {thing} is due while the item before is still being called."
+        else:
+            at_s, others = blocker.lands_s, blocker.cues
+            if blocker.go is not None:
+                at_s = self.planned.goes[blocker.go].at_s
+                sentence = f"{self._where(at_s)}: ‘{blocker.text}’ falls while {thing} is being said."
+            else:
+                sentence = f"{self._where(at_s)}: ‘{blocker.text}’ is being said when {thing} is due."
+        remedies = []
+        free = self._free_before(last - self.speaking.early_s, takes, lost)
+        if free is not None:
+            more = _up(last - self.speaking.early_s - free)
+            remedies.append(f"say that {lost.what} {_s(more)} s earlier (a lead of {_s(lead + more)} s)")
+        if lost.what == "standby":
+            if blocker is not None and blocker.go is not None and blocker.cues:
+                remedies.append(f"let {name} follow {self.naming.name(blocker.cues[0])}")
+            remedies.append(self._by_itself(name))
+        else:
+            remedies.append("do without that warning")
+        text = remedies[0] if len(remedies) == 1 else ", ".join(remedies[:-1]) + ", or " + remedies[-1]
+        return Collision(tuple(sorted({lost.cue, *others})), at_s, f"{sentence} {text[0].upper()}{text[1:]}.")
+
+    def _blocker(self, last: Fraction, takes: Fraction) -> CallLine | None:
+        """What is said over the latest moment of something left out; a go if there is one, else the first."""
+        breath = self.speaking.breath_s
+        over = [
+            line
+            for line in self.lines
+            if line.starts_s < last + breath and line.lands_s + breath > last - takes
+        ]
+        return min(over, key=lambda line: (line.go is None, line.lands_s), default=None)
+
+    def _free_before(self, limit: Fraction, takes: Fraction, lost: Lost) -> Fraction | None:
+        """The latest end, no later than ``limit``, of a free stretch; None if a warning stands in the way."""
+        breath = self.speaking.breath_s
+        end = limit
+        said = [(line.starts_s, line.lands_s, line) for line in self.lines]
+        busy = sorted([*said, *((a, b, None) for a, b in self.taken)], key=lambda one: one[1], reverse=True)
+        for starts, ends, line in busy:
+            if ends + breath <= end - takes:
+                break
+            if starts - breath < end:
+                if (
+                    lost.what == "standby"
+                    and line is not None
+                    and lost.cue in line.cues
+                    and line.what == "warning"
+                ):
+                    return None
+                end = starts - breath
+        return end
+
+    def _by_itself(self, name: str) -> str:
+        item = self.planned.item
+        if isinstance(item, Song) and item.timecode_start is not None:
+            return f"let timecode fire {name}"
+        return f"let {name} fire by itself"
+
+    def _where(self, at_s: Fraction) -> str:
+        position = self.planned.bar_at(at_s)
+        if position is not None and position[0] >= 1:
+            return f"Bar {position[0]}"
+        tenths = round(abs(at_s) * 10)
+        sign = "−" if at_s < 0 else ""
+        return f"{sign}{tenths // 600}:{tenths // 10 % 60:02}.{tenths % 10}"
+
+
+def _up(seconds: Fraction) -> Fraction:
+    """The next whole tenth."""
+    return Fraction(ceil(seconds * 10), 10)
+
+
+def _down(seconds: Fraction) -> Fraction:
+    """The whole tenth before, so that a gap never reads as long as what it is too short for."""
+    return Fraction(floor(seconds * 10), 10)
+
+
+def _s(seconds: Fraction) -> str:
+    """Seconds to the tenth, for a sentence."""
+    return f"{float(seconds):.1f}".removesuffix(".0")

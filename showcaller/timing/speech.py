@@ -1,0 +1,175 @@
+"""What the caller says, in words, and how long it takes to say.
+
+Speaking time is words × 60 / words a minute. The usual rate, 150 words a minute, is that of conversational
+English (National Center for Voice and Speech). Figures are read out as words, each of which counts: "64" is
+"sixty four", "12.5" is "twelve point five". How cues are strung together ("65 to 67", "and" before the last)
+is common practice, no source.
+"""
+
+import re
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
+
+from showcaller.model import Department
+from showcaller.timing.plan import PlannedItem
+
+_ONES = (
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
+    "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen",
+    "nineteen",
+)  # fmt: skip
+_TENS = ("", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+_TOKEN = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:['’][^\W\d_]+)*")
+
+
+@lru_cache(maxsize=4096)
+def number_words(number: str) -> str:
+    """A number of up to six digits before the point, read out; decimals are read digit by digit.
+
+    Raises:
+        ValueError: not a number in plain figures.
+    """
+    if not re.fullmatch(r"\d{1,6}(\.\d+)?", number, re.ASCII):
+        raise ValueError(f"{number!r} cannot be read out; give up to six figures, such as 64 or 12.5")
+    whole, _, decimals = number.partition(".")
+    words = _whole(int(whole))
+    if decimals:
+        words += " point " + " ".join(_ONES[int(digit)] for digit in decimals)
+    return words
+
+
+def _whole(number: int) -> str:
+    if number < 20:
+        return _ONES[number]
+    if number < 100:
+        tens, ones = divmod(number, 10)
+        return _TENS[tens] + (f" {_ONES[ones]}" if ones else "")
+    size, name = (1000, "thousand") if number >= 1000 else (100, "hundred")
+    count, rest = divmod(number, size)
+    return f"{_whole(count)} {name}" + (f" {_whole(rest)}" if rest else "")
+
+
+@lru_cache(maxsize=8192)
+def word_count(text: str) -> int:
+    """Words in ``text`` as it is spoken: figures read out, hyphens and punctuation silent."""
+    count = 0
+    for token in _TOKEN.findall(text):
+        if token[0].isdigit() and token.isascii() and len(token.partition(".")[0]) <= 6:
+            count += len(number_words(token).split())
+        elif token[0].isdigit():
+            count += len(token)  # too long to be read as one number: figure by figure
+        else:
+            count += 1
+    return count
+
+
+def speaking_s(text: str, words_per_minute: int) -> Fraction:
+    """Seconds it takes to say ``text``, exact."""
+    return Fraction(60 * word_count(text), words_per_minute)
+
+
+class Naming:
+    """How the cues of one item are named aloud, alone and together.
+
+    A place is an index into ``PlannedItem.cues``. A run of three or more consecutive numbers of a department,
+    with none of its cues in between, is said as "65 to 67".
+    """
+
+    def __init__(self, planned: PlannedItem, departments: Sequence[Department]) -> None:
+        """``departments`` must hold every department that the item's cues name."""
+        spoken = {d.id: d.spoken for d in departments}
+        cues = [p.cue for p in planned.cues]
+        self._department = [spoken[c.department] for c in cues]
+        self._number = [format(c.number, "f") for c in cues]
+        self._department_words = [word_count(name) for name in self._department]
+        self._number_words = [word_count(number) for number in self._number]
+        self._next = [-1] * len(cues)
+        order = sorted(range(len(cues)), key=lambda i: (cues[i].department, cues[i].number))
+        for a, b in pairwise(order):
+            same = cues[a].department == cues[b].department
+            if same and cues[b].number - cues[a].number == 1 and cues[a].number == int(cues[a].number):
+                self._next[a] = b
+
+    def name(self, place: int) -> str:
+        """A cue by itself: "Lights 64"."""
+        return f"{self._department[place]} {self._number[place]}"
+
+    def standby(self, what: str, places: Sequence[int]) -> str:
+        """The words of a standby or warning, e.g. "Standby Lights 64, Video 31 and Spots 10"."""
+        groups = [
+            f"{department} {_and(self._entries(members))}" for department, members in self._groups(places)
+        ]
+        inner = any(" and " in group for group in groups)
+        return f"{what.capitalize()} {_and(groups, ', and ' if inner else ' and ')}"
+
+    def standby_words(self, places: Sequence[int]) -> int:
+        """``word_count`` of :meth:`standby`, counted without building the text."""
+        number, following = self._number_words, self._next
+        count = 1
+        # Per department: its last place, the length of the run that ends there, its entries so far.
+        groups: dict[str, list[int]] = {}
+        for place in places:
+            group = groups.get(self._department[place])
+            if group is None:
+                groups[self._department[place]] = [place, 1, 1]
+                count += self._department_words[place] + number[place]
+                continue
+            last, run, entries = group
+            count += number[place]
+            if following[last] != place:
+                run, entries = 1, entries + 1
+                count += entries == 2  # "and"
+            elif run == 1:
+                run, entries = 2, entries + 1
+                count += entries == 2
+            else:
+                # The middle of a run is not said; its first three become one entry, "65 to 67".
+                count -= number[last]
+                if run == 2:
+                    count += 1 - (entries == 2)
+                    entries -= 1
+                run += 1
+            group[0], group[1], group[2] = place, run, entries
+        return count + (len(groups) > 1)
+
+    def go(self, places: Sequence[int]) -> str:
+        """The words of a go: "Lights 64, Video 31, go"."""
+        groups = [
+            f"{department} {_and(self._entries(members))}" for department, members in self._groups(places)
+        ]
+        return ", ".join([*groups, "go"])
+
+    def _groups(self, places: Sequence[int]) -> list[tuple[str, list[int]]]:
+        """Places by spoken department, in order of first mention."""
+        groups: dict[str, list[int]] = {}
+        for place in places:
+            groups.setdefault(self._department[place], []).append(place)
+        return list(groups.items())
+
+    def _runs(self, members: list[int]) -> list[list[int]]:
+        runs = [[members[0]]]
+        for place in members[1:]:
+            if self._next[runs[-1][-1]] == place:
+                runs[-1].append(place)
+            else:
+                runs.append([place])
+        return runs
+
+    def _entries(self, members: list[int]) -> list[str]:
+        entries: list[str] = []
+        for run in self._runs(members):
+            numbers = [self._number[place] for place in run]
+            entries += [f"{numbers[0]} to {numbers[-1]}"] if len(run) > 2 else numbers
+        return entries
+
+
+def _and(parts: list[str], last: str = " and ") -> str:
+    return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + last + parts[-1]
+
+
+def spoken_number(number: Decimal) -> str:
+    """A cue number as it is read out."""
+    return number_words(format(number, "f"))
