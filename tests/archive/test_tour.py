@@ -1,6 +1,7 @@
 """What a tour promises, the same on SQLite and on a real PostgreSQL server."""
 
 import hashlib
+from dataclasses import replace
 from threading import Thread
 
 import pytest
@@ -8,7 +9,7 @@ from archive_records import EVENING, NS, make_records
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from showcaller.archive import Tour, TourError
+from showcaller.archive import Edition, Tour, TourError
 from showcaller.archive.tour import digest_of
 from showcaller.model import Show, show_text
 from showcaller.model.runlog import Record
@@ -113,13 +114,13 @@ def test_a_failure_half_way_leaves_nothing_behind(tour: Tour, show: Show) -> Non
 
 def test_what_is_not_here_is_said(tour: Tour, show: Show) -> None:
     edition = tour.add_edition(show)
-    stranger = tour.add_edition(show.changed(name="Other")).__class__(9, "0" * 64, "Other", 0)
+    stranger = Edition(9, "0" * 64, "Other", 0)
     with pytest.raises(TourError, match="there is no edition 9"):
         tour.show_of(stranger)
     with pytest.raises(TourError, match=r"edition 9 is not in .*; add the edition first"):
         tour.add_run(stranger, make_records(), run_id="a1")
     run = tour.add_run(edition, make_records(), run_id="a1")
-    gone = run.__class__(*[getattr(run, f) if f != "run_id" else "zz" for f in run.__slots__])
+    gone = replace(run, run_id="zz")
     with pytest.raises(TourError, match="run 1 is not in"):
         tour.records(gone)
 

@@ -1,0 +1,115 @@
+"""How fast a run goes into the tour and comes back: ``python benchmarks/bench_archive.py [events]``.
+
+The measure beside it is Python's own ``sqlite3.executemany`` putting the same rows into the same tables.
+"""
+
+import sqlite3
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median
+
+from showcaller.archive import Tour
+from showcaller.archive.rows import event_rows, record_rows
+from showcaller.model import Show
+from showcaller.model.runlog import Record
+
+NS = 1_000_000_000
+REPEATS = 5
+
+
+def make_records(events: int) -> list[Record]:
+    """A run with about ``events`` events: each cue is said, answered, fired and sent twice."""
+    records = [Record(1, NS, NS, {"kind": "start"}, ({"kind": "run_started", "caller": "bench"},))]
+    for n in range(events // 5):
+        seq, t_ns = n + 2, (n + 2) * NS // 10
+        cue = f"song-{n % 19}-lx-{n}"
+        at_s = n / 10
+        happened = (
+            {"kind": "said", "what": "standby", "item": f"song-{n % 19}", "line": f"line-{n}", "cues": [cue]},
+            {"kind": "answered", "departments": ["lights"], "cues": [cue]},
+            {
+                "kind": "fired", "item": f"song-{n % 19}", "cue": cue, "go": cue, "planned_s": at_s,
+                "actual_s": at_s + 0.123456, "by": "go",
+            },
+            {"kind": "sent", "outlet": "lighting-desk", "cue": cue, "late_ms": 0.21, "messages": 1},
+            {"kind": "sent", "outlet": "wall-processor", "cue": cue, "late_ms": 0.34, "messages": 1},
+        )  # fmt: skip
+        records.append(Record(seq, t_ns, t_ns + NS, {"kind": "go", "go": cue, "confirmed": False}, happened))
+    return records
+
+
+def seconds(action: Callable[[int], object]) -> float:
+    """The median of a few tries, each given its number."""
+    taken = []
+    for n in range(REPEATS):
+        start = time.perf_counter()
+        action(n)
+        taken.append(time.perf_counter() - start)
+    return median(taken)
+
+
+def bare(path: Path, rows: dict[str, list[tuple[object, ...]]]) -> None:
+    """The same rows by ``executemany`` and nothing else; the rows are ready, foreign keys are held."""
+    connection = sqlite3.connect(path)
+    connection.execute("PRAGMA foreign_keys = ON")
+    with connection:
+        for table, values in rows.items():
+            marks = ", ".join("?" * len(values[0]))
+            connection.executemany(f"INSERT INTO {table} VALUES ({marks})", values)
+    connection.close()
+
+
+def prepared(path: Path, show: Show, records: list[Record]) -> None:
+    """A tour with an edition and a run that has only its first record, for ``bare`` to fill."""
+    with Tour.create(path, "Bare") as tour:
+        tour.add_run(tour.add_edition(show), records[:1], run_id="bare")
+
+
+def main() -> None:
+    """Measure and print."""
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 50_000
+    records = make_records(count)
+    total = sum(len(r.events) for r in records)
+    show = Show.model_validate(
+        {
+            "format": "showcaller/show", "version": 1, "id": "bench", "name": "Bench", "act": "Nobody",
+            "venue": "Nowhere", "starts_at": "20:00",
+            "departments": [
+                {"id": "lights", "name": "Lights", "letters": "LX", "shape": "circle", "hue": "yellow"}
+            ],
+            "items": [{"kind": "talk", "id": "talk", "name": "Talk", "length_s": 60}],
+        }
+    )  # fmt: skip
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "bench.tour"
+        with Tour.create(path, "Bench") as tour:
+            edition = tour.add_edition(show)
+            tour_s = seconds(lambda n: tour.add_run(edition, records, run_id=f"run-{n}"))
+            again_s = seconds(lambda n: tour.add_run(edition, records, run_id=f"run-{n}"))
+            run = tour.runs()[0]
+            back_s = seconds(lambda _: tour.records(run))
+            events_s = seconds(lambda _: tour.events(run))
+            size = path.stat().st_size / REPEATS
+        rows = {
+            "records": record_rows(1, records[1:]),
+            "events": event_rows(1, records[1:]),
+        }
+        files = [Path(folder) / f"bare-{n}.tour" for n in range(REPEATS)]
+        for file in files:
+            prepared(file, show, records)
+        bare_s = seconds(lambda n: bare(files[n], rows))
+    print(f"{total} events in {len(records)} records, median of {REPEATS}")
+    print(f"add_run            {tour_s:7.3f} s  {total / tour_s:10,.0f} events/s")
+    print(f"bare executemany   {bare_s:7.3f} s  {total / bare_s:10,.0f} events/s")
+    print(f"                   add_run takes {tour_s / bare_s:.2f} times as long")
+    print(f"add_run, known run {again_s:7.3f} s")
+    print(f"records            {back_s:7.3f} s  {total / back_s:10,.0f} events/s")
+    print(f"events             {events_s:7.3f} s  {total / events_s:10,.0f} events/s")
+    print(f"on disk            {size / total:7.0f} bytes an event")
+
+
+if __name__ == "__main__":
+    main()
