@@ -1,0 +1,181 @@
+"""Item by item and cue by cue: planned, actual, and what became of it."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any, Literal
+
+from showcaller.model.runlog import Record
+from showcaller.review.timeline import NS, Visit, timeline_of
+from showcaller.timing.plan import Plan, PlannedCue
+
+ItemStatus = Literal["played", "not finished", "cut", "not reached"]
+CueStatus = Literal["go", "by itself", "refused", "skipped", "missed", "taken back", "not reached"]
+
+
+@dataclass(frozen=True, slots=True)
+class ItemRow:
+    """An item of the running order. Seconds; ``actual_s`` and ``over_s`` leave holds out.
+
+    ``start_s`` is from the show's start, None if it was never on; ``visits`` how often it was on.
+    """
+
+    item: str
+    name: str
+    kind: str
+    status: ItemStatus
+    planned_s: float
+    actual_s: float | None
+    over_s: float | None
+    held_s: float
+    planned_start_s: float
+    start_s: float | None
+    visits: int
+
+
+@dataclass(frozen=True, slots=True)
+class CueRow:
+    """One thing that happened to a cue; a cue that was refused and then fired has two rows.
+
+    ``planned_s`` and ``actual_s`` are seconds into the item. ``late_s`` (early if negative) is against the
+    plan, or for a follow-on against what it follows. ``firm`` is False where the plan's instant is a guess.
+    ``t_s`` is from the show's start, None for what never happened or happened before it.
+    """
+
+    cue: str
+    item: str
+    department: str
+    number: Decimal
+    label: str
+    status: CueStatus
+    planned_s: float
+    actual_s: float | None
+    late_s: float | None
+    firm: bool
+    why: str
+    t_s: float | None
+
+
+def item_table(plan: Plan, records: Iterable[Record]) -> tuple[ItemRow, ...]:
+    """A row for every item, in running order.
+
+    Raises:
+        ReviewError: no item was started, or the run was of another edition.
+    """
+    timeline = timeline_of(plan, records)
+    visits: dict[str, list[Visit]] = {}
+    for visit in timeline.visits:
+        visits.setdefault(visit.item, []).append(visit)
+    last = max(i for i, planned in enumerate(plan.items) if planned.item.id in visits)
+    rows = []
+    for i, planned in enumerate(plan.items):
+        item = planned.item
+        mine = visits.get(item.id, [])
+        planned_ns = round(item.length_s * NS)
+        if mine:
+            status: ItemStatus = "played" if mine[-1].ended else "not finished"
+        else:
+            status = "cut" if i <= last or item.id in timeline.skipped else "not reached"
+        actual_ns = sum(v.ran_ns for v in mine)
+        rows.append(
+            ItemRow(
+                item=item.id,
+                name=item.name,
+                kind=item.kind,
+                status=status,
+                planned_s=planned_ns / NS,
+                actual_s=actual_ns / NS if mine else None,
+                over_s=(actual_ns - planned_ns) / NS if mine else None,
+                held_s=sum(v.held_ns for v in mine) / NS,
+                planned_start_s=float(plan.starts_s[i]),
+                start_s=(mine[0].start_ns - timeline.begun_ns) / NS if mine else None,
+                visits=len(mine),
+            )
+        )
+    return tuple(rows)
+
+
+def cue_table(plan: Plan, records: Iterable[Record]) -> tuple[CueRow, ...]:
+    """Everything that happened to cues, in order, then the cues to which nothing happened.
+
+    Raises:
+        ReviewError: no item was started, or the run was of another edition.
+    """
+    records = list(records)
+    timeline_of(plan, records)
+    table = _CueTable(plan)
+    for record in records:
+        for event in record.events:
+            table.event(record, event)
+    return table.finished()
+
+
+class _CueTable:
+    def __init__(self, plan: Plan) -> None:
+        self._plan = plan
+        self._names = {d.id: d.name for d in plan.show.departments}
+        self._cues: dict[str, tuple[str, PlannedCue, Sequence[PlannedCue]]] = {
+            planned.cue.id: (item.item.id, planned, item.cues) for item in plan.items for planned in item.cues
+        }
+        self._gos = {go.id: [item.cues[k].cue.id for k in go.cues] for item in plan.items for go in item.goes}
+        self._actual_s: dict[str, float] = {}
+        self._rows: list[CueRow] = []
+        self._begun_ns: int | None = None
+
+    def event(self, record: Record, event: Mapping[str, Any]) -> None:
+        kind = event["kind"]
+        if kind == "item_started" and self._begun_ns is None:
+            self._begun_ns = record.t_ns
+        elif kind == "fired":
+            status: CueStatus = "by itself" if event["by"] == "itself" else "go"
+            self._actual_s[event["cue"]] = event["actual_s"]
+            self._add(record, event["cue"], status, event["actual_s"])
+        elif kind in ("skipped", "missed"):
+            self._add(record, event["cue"], kind, None, event.get("why", ""))
+        elif kind == "taken_back":
+            for cue in event["cues"]:
+                self._add(record, cue, "taken back", None)
+        elif kind == "refused" and event["command"] == "go":
+            for cue in self._gos.get(str(record.input.get("go")), ()):
+                self._add(record, cue, "refused", None, event["why"])
+
+    def _add(
+        self, record: Record | None, cue: str, status: CueStatus, actual_s: float | None, why: str = ""
+    ) -> None:
+        if cue not in self._cues:
+            return
+        item, planned, siblings = self._cues[cue]
+        t_s = None
+        if record is not None and self._begun_ns is not None:
+            t_s = (record.t_ns - self._begun_ns) / NS
+        self._rows.append(
+            CueRow(
+                cue=cue,
+                item=item,
+                department=self._names[planned.cue.department],
+                number=planned.cue.number,
+                label=planned.cue.label,
+                status=status,
+                planned_s=float(planned.at_s),
+                actual_s=actual_s,
+                late_s=None if actual_s is None else self._late_s(planned, siblings, actual_s),
+                firm=planned.firm,
+                why=why,
+                t_s=t_s,
+            )
+        )
+
+    def _late_s(self, planned: PlannedCue, siblings: Sequence[PlannedCue], actual_s: float) -> float:
+        due_s = float(planned.at_s)
+        if planned.follows is not None:
+            followed = siblings[planned.follows]
+            if followed.cue.id in self._actual_s:
+                due_s = self._actual_s[followed.cue.id] + float(planned.at_s - followed.at_s)
+        return round(actual_s - due_s, 9)  # to the ns the engine counts in
+
+    def finished(self) -> tuple[CueRow, ...]:
+        seen = {row.cue for row in self._rows}
+        for cue in self._cues:
+            if cue not in seen:
+                self._add(None, cue, "not reached", None)
+        return tuple(self._rows)

@@ -1,0 +1,201 @@
+"""A run's records as stretches of time, each with an owner: an item, a hold, or nobody.
+
+All instants are on the run's own clock, in ns; wall-clock time is only noted where the show began.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from showcaller.model.runlog import Record
+from showcaller.review.errors import ReviewError
+from showcaller.timing.plan import Plan
+
+NS = 1_000_000_000
+
+
+@dataclass(slots=True)
+class Visit:
+    """An item being on, once. ``at_ns`` is where its clock began: 0 unless it was picked up midway.
+
+    ``ran_ns`` and ``held_ns`` are the lengths of its time without and within holds.
+    """
+
+    item: str
+    start_ns: int
+    at_ns: int
+    ran_ns: int = 0
+    held_ns: int = 0
+    ended: bool = False
+
+    @property
+    def clock_ns(self) -> int:
+        """What its clock showed last."""
+        return self.at_ns + self.ran_ns
+
+
+@dataclass(slots=True)
+class Hold:
+    """A stop, with the reason given and the item that was on, if any."""
+
+    reason: str
+    item: str | None
+    start_ns: int
+    ns: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """A run from its first item's start to its end: every ns is a visit's, a hold's or the gaps'.
+
+    ``gap_ns`` is time between items; ``skipped`` the items left out by word.
+    """
+
+    begun_ns: int
+    begun_wall_ns: int
+    end_ns: int
+    finished: bool
+    visits: tuple[Visit, ...]
+    holds: tuple[Hold, ...]
+    gap_ns: int
+    skipped: frozenset[str]
+
+
+@dataclass(slots=True)
+class _Span:
+    ns: int
+    visit: Visit | None
+    hold: Hold | None
+
+
+@dataclass(slots=True)
+class _Go:
+    """A go that could be taken back: where it left the log, and which visit was on before it."""
+
+    began: bool
+    span: int
+    before: Visit | None
+
+
+@dataclass(slots=True)
+class _Sweep:
+    cursor_ns: int | None = None
+    begun: Record | None = None
+    visit: Visit | None = None
+    hold: Hold | None = None
+    over: bool = False
+    visits: list[Visit] = field(default_factory=list)
+    holds: list[Hold] = field(default_factory=list)
+    spans: list[_Span] = field(default_factory=list)
+    gos: list[_Go] = field(default_factory=list)
+    skipped: set[str] = field(default_factory=set)
+
+    def advance(self, t_ns: int) -> None:
+        """Give the time since the last record to its owner."""
+        if self.cursor_ns is not None and not self.over:
+            self.spans.append(_Span(t_ns - self.cursor_ns, self.visit, self.hold))
+            self.cursor_ns = t_ns
+
+    def take(self, record: Record) -> None:
+        self.advance(record.t_ns)
+        kinds = {e["kind"] for e in record.events}
+        before = self.visit
+        for event in record.events:
+            self.event(record, event, "jumped" in kinds)
+        if "item_started" in kinds or any(e["kind"] == "fired" and e["by"] == "go" for e in record.events):
+            began = "item_started" in kinds
+            self.gos.append(_Go(began, len(self.spans), before))
+
+    def event(self, record: Record, event: Mapping[str, Any], jumped: bool) -> None:
+        match event["kind"]:
+            case "item_started":
+                self.visit = Visit(event["item"], record.t_ns, round(event["at_s"] * NS))
+                self.visits.append(self.visit)
+                if self.begun is None:
+                    self.begun, self.cursor_ns = record, record.t_ns
+            case "item_ended":
+                if self.visit is not None:
+                    self.visit.ended = True
+                self.visit = None
+            case "item_skipped":
+                self.skipped.add(event["item"])
+            case "held":
+                item = self.visit.item if self.visit is not None else None
+                self.hold = Hold(event["reason"], item, record.t_ns)
+                self.holds.append(self.hold)
+            case "resumed":
+                self.hold = None
+            case "jumped":
+                self.gos.clear()  # a go before a jump can no longer be taken back
+            case "taken_back" if not jumped:
+                self.take_back()
+            case "run_ended":
+                self.over = True
+
+    def take_back(self) -> None:
+        """The last go never was. If it began an item, its time is the time of what goes on instead."""
+        if not self.gos:
+            return
+        go = self.gos.pop()
+        if not go.began:
+            return
+        wrong = self.visit
+        for span in self.spans[go.span :]:
+            if span.visit is wrong:
+                span.visit = go.before
+                if span.hold is not None:
+                    span.hold.item = None if go.before is None else go.before.item
+        self.visits = [v for v in self.visits if v is not wrong]
+        self.visit = go.before
+        if go.before is not None:
+            go.before.ended = False
+
+
+def make_timeline(records: Iterable[Record]) -> Timeline:
+    """The stretches of a run.
+
+    Raises:
+        ReviewError: no item was ever started.
+    """
+    sweep = _Sweep()
+    for record in records:
+        sweep.take(record)
+    if sweep.begun is None or sweep.cursor_ns is None or not sweep.visits:
+        raise ReviewError("no item of this run was ever started, so there is nothing to review")
+    gap_ns = 0
+    for span in sweep.spans:
+        if span.hold is not None:
+            span.hold.ns += span.ns
+            if span.visit is not None:
+                span.visit.held_ns += span.ns
+        elif span.visit is not None:
+            span.visit.ran_ns += span.ns
+        else:
+            gap_ns += span.ns
+    return Timeline(
+        begun_ns=sweep.begun.t_ns,
+        begun_wall_ns=sweep.begun.wall_ns,
+        end_ns=sweep.cursor_ns,
+        finished=sweep.over,
+        visits=tuple(sweep.visits),
+        holds=tuple(h for h in sweep.holds if h.ns),
+        gap_ns=gap_ns,
+        skipped=frozenset(sweep.skipped),
+    )
+
+
+def timeline_of(plan: Plan, records: Iterable[Record]) -> Timeline:
+    """The stretches of a run of this plan.
+
+    Raises:
+        ReviewError: no item was started, or one that the plan does not have.
+    """
+    timeline = make_timeline(records)
+    known = {planned.item.id for planned in plan.items}
+    for visit in timeline.visits:
+        if visit.item not in known:
+            raise ReviewError(
+                f"the run has an item '{visit.item}' that this edition does not; review it with the edition "
+                "it was run from"
+            )
+    return timeline

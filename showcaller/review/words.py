@@ -1,0 +1,109 @@
+"""A run in a sentence or two."""
+
+from collections import Counter
+from datetime import datetime, tzinfo
+
+from showcaller.review.learned import clock
+from showcaller.review.timeline import NS
+from showcaller.review.waterfall import Part, Waterfall
+
+_SMALL = (
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+    "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+)  # fmt: skip
+_TENS = ("twenty", "thirty", "forty", "fifty")
+_ONE = {"song": "song", "talk": "talk", "walk-on": "walk", "changeover": "changeover", "interval": "interval"}
+_CAUSES = 3
+"""A sentence with more causes than this is a table."""
+
+
+def summary_sentence(fall: Waterfall, zone: tzinfo) -> str:
+    """When it ended, when it should have, by how much, and most of why.
+
+    Args:
+        fall: the run's waterfall.
+        zone: the venue's time zone.
+    """
+    verb = "ended" if fall.finished else "broken off"
+    end = f"{verb} {_time(fall.end_wall_ns, zone)}"
+    if fall.planned_start_wall_ns is None:
+        lengths = round(fall.actual_length_ns / NS), round(fall.planned_length_ns / NS)
+        first = f"{end} after {clock(lengths[0])}, planned {clock(lengths[1])}."
+    else:
+        first = f"{end}, planned {_time(fall.planned_end_wall_ns, zone)}."
+    total_s = round(fall.total_ns / NS)
+    if total_s == 0:
+        return f"{first} On time."
+    amount = duration(abs(total_s))
+    over = "over" if total_s > 0 else "under"
+    return f"{first} {amount[0].upper()}{amount[1:]} {over}: most of it {', '.join(_causes(fall))}."
+
+
+def duration(seconds: int) -> str:
+    """Seconds in words, as said on a headset: ``two minutes four``; up to 59 hours."""
+    hours, rest = divmod(seconds, 3600)
+    minutes, rest = divmod(rest, 60)
+    words = []
+    if hours:
+        words.append(f"{number(hours)} hour{'s' if hours > 1 else ''}")
+    if minutes:
+        words.append(f"{number(minutes)} minute{'s' if minutes > 1 else ''}")
+    if rest:
+        words.append(number(rest) if minutes else f"{number(rest)} second{'s' if rest > 1 else ''}")
+    return " ".join(words) or "nothing"
+
+
+def number(value: int) -> str:
+    """0 to 59 in words, larger in figures."""
+    if value < 20:
+        return _SMALL[value]
+    if value < 60:
+        tens, ones = divmod(value, 10)
+        return _TENS[tens - 2] + (f"-{_SMALL[ones]}" if ones else "")
+    return str(value)
+
+
+def _time(wall_ns: int, zone: tzinfo) -> str:
+    return datetime.fromtimestamp(round(wall_ns / NS), zone).strftime("%H:%M:%S")
+
+
+def _causes(fall: Waterfall) -> list[str]:
+    """The fewest parts, largest first, that make up more than half of the total."""
+    sign = 1 if fall.total_ns > 0 else -1
+    mine = sorted((p for p in fall.parts if p.ns * sign > 0), key=lambda p: -p.ns * sign)
+    chosen: list[Part] = []
+    for part in mine[:_CAUSES]:
+        if 2 * sum(p.ns for p in chosen) * sign > fall.total_ns * sign:
+            break
+        chosen.append(part)
+    counted = Counter(_phrase(part, sign) for part in chosen)
+    return [_counted(phrase, n) for phrase, n in counted.items()]
+
+
+def _phrase(part: Part, sign: int) -> str:
+    kind = _ONE.get(part.item_kind or "", "item")
+    match part.kind:
+        case "late start":
+            return "a late start" if sign > 0 else "an early start"
+        case "item":
+            return f"# late {kind}" if kind == "walk" and sign > 0 else f"# {kind}"
+        case "cut":
+            return f"# {kind} cut"
+        case "not reached":
+            return f"# {kind} not reached"
+        case "place moved":
+            return f"# {kind} played again" if sign > 0 else f"# {kind} picked up midway"
+        case "hold":
+            return part.name.replace("hold: ", "a hold for ") if ": " in part.name else "a hold"
+        case "gap":
+            return "time between items"
+
+
+def _counted(phrase: str, n: int) -> str:
+    if not phrase.startswith("# "):
+        return phrase if n == 1 else f"{phrase} ({number(n)} times)"
+    words = phrase[2:].split()
+    if n > 1:
+        noun = words.index("walk") if "walk" in words else 0
+        words[noun] += "s"
+    return f"{number(n)} {' '.join(words)}"

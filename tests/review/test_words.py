@@ -1,0 +1,94 @@
+"""The sentence under a run's name."""
+
+from datetime import UTC, timedelta, timezone
+
+import pytest
+from night import DOORS, NS, PLAN, Night, plain_night
+
+from showcaller.engine import commands as c
+from showcaller.review import Part, Waterfall, summary_sentence, waterfall
+from showcaller.review.words import duration, number
+
+
+def fall(*parts: Part, finished: bool = True) -> Waterfall:
+    # 1 767 214 200 is 2025-12-31 20:50:00 UTC (GNU date -u -d @1767214200).
+    start = 1_767_214_200 * NS
+    late = sum(p.ns for p in parts if p.kind == "late start")
+    length = 7200 * NS + sum(p.ns for p in parts if p.kind != "late start")
+    return Waterfall(start, start + late, 7200 * NS, length, parts, finished)
+
+
+def item(kind: str, seconds: float) -> Part:
+    return Part("item", f"{kind}s", kind, round(seconds * NS), kind, kind)
+
+
+@pytest.mark.parametrize(
+    ("parts", "sentence"),
+    [
+        (
+            (Part("late start", "late start", "late start", 10 * NS), item("song", -12), item("talk", 74),
+             item("walk-on", 52)),
+            "ended 22:52:04, planned 22:50:00. Two minutes four over: most of it one talk.",
+        ),
+        (
+            (item("song", -12), item("talk", 60), item("walk-on", 52), item("changeover", 24)),
+            "ended 22:52:04, planned 22:50:00. Two minutes four over: most of it one talk, one late walk.",
+        ),
+        ((item("song", -21), item("song", -20)), "ended 22:49:19, planned 22:50:00. "
+         "Forty-one seconds under: most of it one song."),
+        ((item("song", 21), item("song", 20), item("song", 19), item("song", -10)),
+         "ended 22:50:50, planned 22:50:00. Fifty seconds over: most of it two songs."),
+        ((Part("hold", "hold: mic", "hold: mic", 60 * NS),),
+         "ended 22:51:00, planned 22:50:00. One minute over: most of it a hold for mic."),
+        ((Part("cut", "cuts", "Salt", -300 * NS, "salt", "song"),),
+         "ended 22:45:00, planned 22:50:00. Five minutes under: most of it one song cut."),
+        ((item("talk", 0.4),), "ended 22:50:00, planned 22:50:00. On time."),
+        ((item("talk", 30), item("song", -30)), "ended 22:50:00, planned 22:50:00. On time."),
+    ],
+)  # fmt: skip
+def test_the_evening_in_a_sentence(parts: tuple[Part, ...], sentence: str) -> None:
+    assert summary_sentence(fall(*parts), UTC) == sentence
+
+
+def test_a_rehearsal_has_a_length_and_another_zone_another_hour() -> None:
+    night = plain_night()
+    sentence = summary_sentence(waterfall(PLAN, night.records), UTC)
+    assert sentence.startswith("ended ")
+    assert "after 11:40, planned 11:33. Seven seconds over: most of it one talk." in sentence
+    ahead = timezone(timedelta(hours=2))
+    here, there = (
+        summary_sentence(waterfall(PLAN, night.records, planned_start_wall_ns=DOORS), zone)[6:8]
+        for zone in (UTC, ahead)
+    )
+    assert (int(there) - int(here)) % 24 == 2
+
+
+def test_a_run_that_broke_off_is_not_said_to_have_ended() -> None:
+    night = Night()
+    night.seconds(0, c.Start())
+    night.go(5)
+    night.go(65)
+    assert summary_sentence(waterfall(PLAN, night.records), UTC).startswith("broken off ")
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [
+        (0, "nothing"), (1, "one second"), (40, "forty seconds"), (60, "one minute"),
+        (124, "two minutes four"),
+        (3600, "one hour"), (3725, "one hour two minutes five"), (7259, "two hours fifty-nine seconds"),
+    ],
+)  # fmt: skip
+def test_durations_are_said_as_on_a_headset(seconds: int, words: str) -> None:
+    assert duration(seconds) == words
+
+
+def test_numbers_in_words() -> None:
+    assert [number(n) for n in (0, 13, 20, 21, 59, 60)] == [
+        "zero",
+        "thirteen",
+        "twenty",
+        "twenty-one",
+        "fifty-nine",
+        "60",
+    ]
