@@ -166,6 +166,13 @@ def test_every_nanosecond_has_one_owner(
     except ReviewError:
         assert any(e["kind"] == "taken_back" for r in records for e in r.events)
         return
+    on = night.state.item_ns(records[-1].t_ns)
+    assert (on is None) == (not timeline.visits or timeline.visits[-1].ended)
+    if on is not None:  # also after starts were taken back
+        assert (timeline.visits[-1].item, timeline.visits[-1].clock_ns) == (
+            PLAN.items[night.state.item].item.id,
+            pytest.approx(on, abs=10),
+        )
     planned_wall = records[0].wall_ns - late_ns
     fall = waterfall(PLAN, records, planned_start_wall_ns=planned_wall)
     assert fall.total_ns == fall.end_wall_ns - fall.planned_end_wall_ns

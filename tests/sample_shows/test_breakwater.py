@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from showcaller.model import MidiOutlet, OscMessage, Show, Song, WalkOn, read_show, show_text
+from showcaller.timing.calls import compile_show_calls
 from showcaller.timing.plan import Plan, compile_plan
 
 FOLDER = Path(__file__).parents[2] / "sample_shows"
@@ -76,6 +77,13 @@ def test_a_caller_can_say_it(plan: Plan) -> None:
         for before, after in pairwise(item.goes):
             assert after.at_s - before.at_s >= 6, (before.id, after.id)
         assert item.item.length_s - item.goes[-1].at_s >= 10, item.item.id
+
+
+def test_the_caller_has_time_for_every_word(plan: Plan) -> None:
+    """Every warning, standby and go finds its place between the others, as the call sheet counts."""
+    sheets = compile_show_calls(plan)
+    assert [str(c) for sheet in sheets for c in sheet.collisions] == []
+    assert sum(len(sheet.lines) for sheet in sheets) > 250
 
 
 def test_every_section_and_bar_lies_inside_its_song(plan: Plan) -> None:
