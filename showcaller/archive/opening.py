@@ -18,6 +18,7 @@ from sqlalchemy.pool import NullPool
 from showcaller.archive.errors import TourError, told
 from showcaller.archive.tables import FORMAT_VERSION, HEAD, TourRow
 
+MIGRATIONS = Path(__file__).parent / "migrations"
 _MAGIC = b"SQLite format 3\x00"
 WAIT_S = 5.0
 """How long another program's writing is waited for."""
@@ -148,7 +149,7 @@ def migrate(connection: Connection) -> None:
     from alembic.config import Config  # noqa: PLC0415
 
     config = Config()
-    config.set_main_option("script_location", str(Path(__file__).parent / "migrations").replace("%", "%%"))
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
     config.attributes["connection"] = connection
     command.upgrade(config, "head")
 

@@ -1,5 +1,6 @@
 """The tables that migrations make are the tables the code speaks of; old tours open."""
 
+import shutil
 import sqlite3
 from pathlib import Path
 
@@ -10,12 +11,10 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from archive_records import make_records
 
-import showcaller.archive
-from showcaller.archive import Tour
-from showcaller.archive.opening import make_engine, place_of
+from showcaller.archive import Tour, TourError
+from showcaller.archive.opening import MIGRATIONS, make_engine, place_of
 from showcaller.archive.tables import FORMAT_VERSION, HEAD, Base
 
-MIGRATIONS = Path(showcaller.archive.__file__).parent / "migrations"
 GOLDEN = Path(__file__).parent / "golden"
 
 
@@ -52,3 +51,44 @@ def test_tours_of_every_released_version_open(tmp_path: Path, version: int) -> N
         assert tour.show_of(run.edition).name == "Pier"
         assert tour.editions()[0].digest == "8e1c4bd98d1cda7ba5d03c452434a02b665f5a7466c28bebfce83f807f6f6413"
         assert len(tour.events(run, "fired")) == 6
+
+
+NEXT = """
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0002"
+down_revision = "0001"
+
+
+def upgrade():
+    op.add_column("runs", sa.Column("remark", sa.Text()))
+    {then}
+"""
+
+
+@pytest.mark.parametrize("then", ["pass", "raise RuntimeError('power cut')"])
+def test_an_older_tour_is_brought_up_to_date_or_left_as_it_was(
+    tmp_path: Path, tour_file: Path, monkeypatch: pytest.MonkeyPatch, then: str
+) -> None:
+    shutil.copytree(MIGRATIONS, tmp_path / "next")
+    (tmp_path / "next" / "versions" / "v0002_next.py").write_text(NEXT.format(then=then), encoding="utf-8")
+    monkeypatch.setattr("showcaller.archive.opening.MIGRATIONS", tmp_path / "next")
+    monkeypatch.setattr("showcaller.archive.opening.HEAD", "0002")
+    monkeypatch.setattr("showcaller.archive.tour.HEAD", "0002")
+    if then == "pass":
+        Tour.open(tour_file).close()
+    else:
+        with pytest.raises(RuntimeError, match="power cut"):
+            Tour.open(tour_file)
+    connection = sqlite3.connect(tour_file)
+    columns = [row[1] for row in connection.execute("PRAGMA table_info(runs)")]
+    (version,) = connection.execute("SELECT version_num FROM alembic_version").fetchone()
+    connection.close()
+    assert (version, "remark" in columns) == (("0002", True) if then == "pass" else ("0001", False))
+    monkeypatch.undo()
+    if then == "pass":
+        with pytest.raises(TourError, match="written by a newer showcaller"):
+            Tour.open(tour_file)
+    else:
+        Tour.open(tour_file).close()
