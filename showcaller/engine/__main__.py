@@ -1,4 +1,4 @@
-"""``python -m showcaller.engine FOLDER [SPEED]``: what a desk starts; not for people."""
+"""``python -m showcaller.engine FOLDER SPEED WALL0_NS``: what a desk starts; not for people."""
 
 import signal
 import sys
@@ -14,7 +14,8 @@ def main() -> int:
     if hasattr(signal, "SIGHUP"):
         signal.signal(signal.SIGHUP, signal.SIG_IGN)
     try:
-        run_engine(Path(sys.argv[1]), float(sys.argv[2]) if len(sys.argv) > 2 else 1.0)
+        folder, speed, wall0_ns = sys.argv[1:4]
+        run_engine(Path(folder), float(speed), int(wall0_ns) if wall0_ns != "now" else None)
     except EngineError as error:
         sys.stderr.write(f"{error}\n")
         return 2

@@ -102,7 +102,7 @@ class EngineClient:
     def clock(self) -> RunClock:
         """The run's clock, the same in every process of this machine."""
         hello = self.ask("hello")
-        return RunClock(hello["base_ns"], hello["speed"], "")
+        return RunClock(hello["base_ns"], hello["speed"], "", hello["wall0_ns"])
 
     def close(self) -> None:
         """Let go; the engine goes on."""

@@ -34,7 +34,7 @@ def new_run_folder(runs: Path, show_text: str) -> Path:
     return folder
 
 
-def start_engine(folder: Path, speed: float = 1.0) -> subprocess.Popen[bytes]:
+def start_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) -> subprocess.Popen[bytes]:
     """Start (or start again) the engine of a run folder and wait until it answers.
 
     Raises:
@@ -43,7 +43,7 @@ def start_engine(folder: Path, speed: float = 1.0) -> subprocess.Popen[bytes]:
     log_path = folder / LOG_FILE
     with log_path.open("ab") as log:
         process = subprocess.Popen(
-            [sys.executable, "-m", "showcaller.engine", str(folder), str(speed)],
+            [sys.executable, "-m", "showcaller.engine", str(folder), str(speed), str(wall0_ns or "now")],
             stdin=subprocess.DEVNULL,
             stdout=log,
             stderr=log,

@@ -14,7 +14,7 @@ import zmq
 from filelock import FileLock, Timeout
 
 from showcaller.engine import commands as c
-from showcaller.engine.clock import RunClock, continued, new_clock
+from showcaller.engine.clock import boot_id, continued, new_clock
 from showcaller.engine.encode import EncodeError
 from showcaller.engine.journal import SEGMENT_BYTES, Journal, JournalError
 from showcaller.engine.outlets import OutletPort, open_outlet
@@ -46,10 +46,11 @@ class EngineError(Exception):
     """Why the engine cannot run, in one sentence."""
 
 
-def run_engine(folder: Path, speed: float = 1.0) -> None:
+def run_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) -> None:
     """Run the engine of a run folder until its run has ended.
 
-    A folder with a journal is taken up where it stopped; otherwise its ``show.json`` is opened as a new run.
+    A folder with a journal is taken up where it stopped; otherwise its ``show.json`` is opened as a new run,
+    its clock ``speed`` times as fast as life and its time of day, for a rehearsal, beginning at ``wall0_ns``.
 
     Raises:
         EngineError: it cannot; nothing of the run is changed.
@@ -57,7 +58,7 @@ def run_engine(folder: Path, speed: float = 1.0) -> None:
     lock = FileLock(folder / LOCK_FILE)
     try:
         with lock.acquire(blocking=False):
-            _Engine(folder, speed).run()
+            _Engine(folder, speed, wall0_ns).run()
     except Timeout:
         raise EngineError(f"another engine runs {folder.name} already") from None
     except (DocumentError, JournalError, RunFileError, EncodeError, OSError) as error:
@@ -65,7 +66,7 @@ def run_engine(folder: Path, speed: float = 1.0) -> None:
 
 
 class _Engine:
-    def __init__(self, folder: Path, speed: float) -> None:
+    def __init__(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
         self._folder = folder
         self._zmq = zmq.Context(io_threads=1)
         self._commands = self._zmq.socket(zmq.ROUTER)
@@ -74,9 +75,9 @@ class _Engine:
         for end in (self._woken, self._waker):
             end.setblocking(False)
         self._ports: dict[str, OutletPort] = {}
-        self._open_run(folder, speed)
+        self._open_run(folder, speed, wall0_ns)
 
-    def _open_run(self, folder: Path, speed: float) -> None:
+    def _open_run(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
         path = folder / JOURNAL_FILE
         show_text = (folder / SHOW_FILE).read_text(encoding="utf-8") if not path.exists() else ""
         room = max(SEGMENT_BYTES, 2 * len(show_text.encode()) + SEGMENT_BYTES)
@@ -87,21 +88,22 @@ class _Engine:
         if found:
             run = parse(found, str(path))
             self.run_id, self.show_text, records = run.run_id, run.show_text, run.records
-            clock = RunClock(run.clock["base_ns"], run.clock["speed"], run.clock["boot"])
+            clock = run.clock
         else:
             self.run_id, self.show_text, records = folder.name, show_text, ()
-            clock = new_clock(speed)
-            self._journal.append(header(self.run_id, show_text, time.time_ns()))
-            self._journal.append(clock_entry(clock.base_ns, clock.speed, clock.boot))
+            clock = new_clock(speed, wall0_ns)
+            self._journal.append(header(self.run_id, show_text, clock.wall0_ns))
+            self._journal.append(clock_entry(clock))
         program = make_program(_runnable(self.show_text))
         gap_ns, rebooted = 0, False
         if records:
             last = records[-1]
-            if continued(1, 0).boot != clock.boot:
+            if boot_id() != clock.boot:
                 rebooted = True
                 wall_gap_ns = max(0, time.time_ns() - last.wall_ns)
-                clock = continued(clock.speed, last.t_ns + int(wall_gap_ns * clock.speed))
-                self._journal.append(clock_entry(clock.base_ns, clock.speed, clock.boot))
+                run_ns = last.t_ns + int(wall_gap_ns * clock.speed)
+                clock = continued(clock.speed, run_ns, clock.wall0_ns)
+                self._journal.append(clock_entry(clock))
             gap_ns = max(0, clock.now_ns() - last.t_ns)
         self.runner = Runner(program, clock, self._journal, self._publish, self._wake)
         self.runner.replay(records)
@@ -215,6 +217,7 @@ class _Engine:
             "digest": digest(self.show_text),
             "seq": len(self.runner.log),
             "base_ns": clock.base_ns,
+            "wall0_ns": clock.wall0_ns,
             "speed": clock.speed,
             "pid": os.getpid(),
             "urgent": self._urgent,

@@ -2,10 +2,10 @@
 
 import hashlib
 import json
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
-from typing import Any
 
+from showcaller.engine.clock import RunClock
 from showcaller.engine.journal import read_journal
 from showcaller.model.runlog import RUNLOG_VERSION, Record
 
@@ -16,12 +16,12 @@ class RunFileError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class RunFile:
-    """A run as found in its journal. ``clock`` is the last clock entry: base_ns, speed, boot."""
+    """A run as found in its journal. ``clock`` is that of its last entry."""
 
     run_id: str
     show_text: str
     opened_wall_ns: int
-    clock: dict[str, Any]
+    clock: RunClock
     records: tuple[Record, ...] = field(default=())
 
     @property
@@ -41,9 +41,9 @@ def header(run_id: str, show_text: str, wall_ns: int) -> bytes:
     return json.dumps({"header": body}, ensure_ascii=False).encode()
 
 
-def clock_entry(base_ns: int, speed: float, boot: str) -> bytes:
+def clock_entry(clock: RunClock) -> bytes:
     """A clock entry: from here on, times are of this clock."""
-    return json.dumps({"clock": {"base_ns": base_ns, "speed": speed, "boot": boot}}).encode()
+    return json.dumps({"clock": asdict(clock)}).encode()
 
 
 def parse(bodies: list[bytes], name: str) -> RunFile:
@@ -63,11 +63,11 @@ def parse(bodies: list[bytes], name: str) -> RunFile:
             f"{name} is of version {head['version']}, newer than the {RUNLOG_VERSION} read here; "
             "update showcaller"
         )
-    clock: dict[str, Any] = {}
+    clock = RunClock(0, 1.0, "", head["wall"])
     records = []
     for body in bodies[1:]:
         if body.startswith(b'{"clock"'):
-            clock = json.loads(body)["clock"]
+            clock = RunClock(**json.loads(body)["clock"])
         else:
             records.append(Record.from_bytes(body))
     return RunFile(head["run"], head["show"], head["wall"], clock, tuple(records))

@@ -1,7 +1,6 @@
 """A run being carried out: inputs in, state stepped, journal written, messages out. Knows no transport."""
 
 import threading
-import time
 from collections import deque
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -92,7 +91,9 @@ class Runner:
         if not out.events:
             self.state = state
             return out
-        record = Record(len(self.log) + 1, now_ns, time.time_ns(), c.to_dict(given), tuple(out.events))
+        record = Record(
+            len(self.log) + 1, now_ns, self.clock.wall_ns(now_ns), c.to_dict(given), tuple(out.events)
+        )
         body = record.to_bytes()
         self._journal.append(body)  # before anything leaves: what is journaled is never fired again
         self.state = state

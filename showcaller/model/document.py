@@ -45,7 +45,7 @@ def parse_show(text: str, name: str = "the show") -> Show:
         DocumentError: as :func:`read_show`.
     """
     try:
-        data = json.loads(text)
+        data = json.loads(text, parse_constant=_no_constant)
     except json.JSONDecodeError as error:
         where = f"line {error.lineno}, column {error.colno}"
         hint = (
@@ -54,6 +54,8 @@ def parse_show(text: str, name: str = "the show") -> Show:
             else error.msg
         )
         raise DocumentError([f"{name} is not complete JSON at {where}: {hint}"]) from None
+    except ValueError as error:
+        raise DocumentError([f"{name}: {error}"]) from None
     except RecursionError:
         raise DocumentError([f"{name} is nested far too deeply to be a show"]) from None
     if not isinstance(data, dict) or data.get("format") != FORMAT:
@@ -61,14 +63,17 @@ def parse_show(text: str, name: str = "the show") -> Show:
     version = data.get("version")
     if isinstance(version, int) and version > VERSION:
         raise DocumentError(
-            [
-                f"{name} is of version {version}, newer than the {VERSION} read here; update showcaller"
-            ]
+            [f"{name} is of version {version}, newer than the {VERSION} read here; update showcaller"]
         )
     try:
         return Show.model_validate(data)
     except ValidationError as error:
         raise DocumentError([f"{name}: {line}" for line in sentences(error)]) from None
+
+
+def _no_constant(text: str) -> None:
+    """JSON has no NaN and no infinity, though Python reads them; as a limit they would let anything pass."""
+    raise ValueError(f"{text} is not a number that JSON knows; give a finite one")
 
 
 def sentences(error: ValidationError) -> list[str]:

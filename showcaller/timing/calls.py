@@ -11,11 +11,13 @@ from collections.abc import Sequence
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
+from math import floor
 from typing import Literal
 
 from showcaller.model import Department, Speaking
 from showcaller.timing.callsheet import CallLine, CallSheet, Collision, Stretch, spoken_intervals
-from showcaller.timing.callsolver import STANDBY, WARNING, Gaps, Solution, Solver, Task
+from showcaller.timing.callsolver import Solver
+from showcaller.timing.calltasks import NS, STANDBY, WARNING, Gaps, Problem, Solution, Task, down_ns, up_ns
 from showcaller.timing.collisions import Lost, explain
 from showcaller.timing.plan import Go, Plan, PlannedItem
 from showcaller.timing.speech import Naming, speaking_s, word_count
@@ -25,7 +27,6 @@ __all__ = [
     "spoken_intervals",
 ]  # fmt: skip
 
-_NS = 1_000_000_000
 _KINDS: tuple[Literal["standby"], Literal["warning"]] = ("standby", "warning")
 
 
@@ -55,8 +56,9 @@ def compile_show_calls(plan: Plan) -> tuple[CallSheet, ...]:
     for planned, start_s in zip(plan.items, plan.starts_s, strict=True):
         first_s = _first_need(planned, show.speaking)
         taken: tuple[Stretch, ...] = ()
-        if first_s is not None and first_s < 0:
-            taken = tuple((a - start_s, b - start_s) for a, b in said if b - start_s > first_s)
+        if first_s < 0:
+            from_s = start_s + first_s
+            taken = tuple((a - start_s, b - start_s) for a, b in said if b > from_s)
         sheet = compile_calls(planned, show.departments, show.speaking, taken)
         sheets.append(sheet)
         # Only the last few can reach into a later item; the rest need not be looked at again.
@@ -109,15 +111,15 @@ def _go_words(planned: PlannedItem, go: Go, naming: Naming) -> str:
     return naming.go(go.cues) if go.cues else f"{planned.item.name}, go"
 
 
-def _first_need(planned: PlannedItem, speaking: Speaking) -> Fraction | None:
-    """No standby or warning of the item is said before this; None where it has none."""
+def _first_need(planned: PlannedItem, speaking: Speaking) -> int:
+    """No standby or warning of the item is said before this, in whole seconds; 0 where it has none."""
     leads = [
-        cue.at_s - max(cue.cue.standby_s, cue.cue.warning_s or Fraction(0))
+        float(cue.at_s) - float(max(cue.cue.standby_s, cue.cue.warning_s or Fraction(0)))
         for cue in planned.cues
         if not cue.by_itself
     ]
     # A minute is longer than any utterance and any reaction.
-    return min(leads) - speaking.early_s - 60 if leads else None
+    return min(0, floor(min(leads) - float(speaking.early_s)) - 60) if leads else 0
 
 
 class _Compiler:
@@ -141,7 +143,7 @@ class _Compiler:
         tasks, place = self._tasks()
         solution = self._solve(goes, tasks, place)
         lines = [*goes, *self._movable(solution, tasks, place)]
-        lines.sort(key=lambda line: (_ns(line.lands_s), line.id))
+        lines.sort(key=lambda line: (down_ns(line.lands_s), line.id))
         lost = [Lost(_KINDS[tasks[t].kind], place[t]) for t in solution.lost]
         collisions: tuple[Collision, ...] = ()
         if lost or unsaid:
@@ -179,12 +181,12 @@ class _Compiler:
         """Standbys and warnings with their windows in whole nanoseconds, rounded inwards; and their cues."""
         tasks: list[Task] = []
         place: list[int] = []
-        early_ns = _ns(self.speaking.early_s)
+        early_ns = down_ns(self.speaking.early_s)
 
         def add(kind: int, lands: Fraction, lead: Fraction, before: int | None) -> None:
             below = lands.denominator * lead.denominator
             above = lands.numerator * lead.denominator - lead.numerator * lands.denominator
-            hi, rest = divmod(above * _NS, below)
+            hi, rest = divmod(above * NS, below)
             tasks.append(Task(kind, hi - early_ns + (rest > 0), hi, before))
 
         for n, go in enumerate(self.planned.goes):
@@ -201,16 +203,16 @@ class _Compiler:
     def _solve(self, goes: list[CallLine], tasks: list[Task], place: list[int]) -> Solution:
         if not tasks:
             return Solution((), (), True)
-        busy = [(_ns(line.starts_s), -_ns(-line.lands_s)) for line in goes]
-        busy += [(_ns(start), -_ns(-end)) for start, end in self.taken]
-        breath = -_ns(-self.speaking.breath_s)
-        minute, rate = 60 * _NS, self.speaking.words_per_minute
+        busy = [(down_ns(line.starts_s), up_ns(line.lands_s)) for line in goes]
+        busy += [(down_ns(start), up_ns(end)) for start, end in self.taken]
+        breath = up_ns(self.speaking.breath_s)
+        minute, rate = 60 * NS, self.speaking.words_per_minute
         words = self.naming.standby_words
 
         def takes(members: tuple[int, ...]) -> int:
             return -(-words(sorted([place[t] for t in members])) * minute // rate)
 
-        return Solver(tasks, takes, Gaps(busy, breath), breath).solve()
+        return Solver(Problem(tasks, takes, Gaps(busy, breath), breath)).solve()
 
     def _movable(self, solution: Solution, tasks: list[Task], place: list[int]) -> list[CallLine]:
         lines: list[CallLine] = []
@@ -220,7 +222,7 @@ class _Compiler:
             cues = tuple(sorted(place[t] for t in members))
             text = self.naming.standby(what, cues)
             takes_s = speaking_s(text, self.speaking.words_per_minute)
-            lands_s = Fraction(end, _NS)
+            lands_s = Fraction(end, NS)
             first = self.planned.cues[cues[0]].cue.id
             lines.append(
                 CallLine(
@@ -228,11 +230,6 @@ class _Compiler:
                 )
             )
         return lines
-
-
-def _ns(seconds: Fraction) -> int:
-    """Whole nanoseconds, rounded down."""
-    return seconds.numerator * _NS // seconds.denominator
 
 
 def _most(lines: list[CallLine], breath: Fraction) -> tuple[list[CallLine], list[CallLine]]:

@@ -4,6 +4,7 @@ Every remedy offered has been worked out against the sheet: a standby said "1.2 
 there. A lead is lengthened in whole tenths of a second, as people write them.
 """
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -12,6 +13,7 @@ from typing import Literal
 
 from showcaller.model import Song, Speaking
 from showcaller.timing.callsheet import CallLine, Collision, Stretch
+from showcaller.timing.calltasks import FOREVER, NS, Gaps, down_ns, up_ns
 from showcaller.timing.plan import PlannedItem
 from showcaller.timing.speech import Naming, speaking_s
 
@@ -43,25 +45,36 @@ def explain(
     return tuple(sorted(found, key=lambda collision: (collision.at_s, collision.cues)))
 
 
-@dataclass(frozen=True, slots=True)
 class _Why:
-    planned: PlannedItem
-    naming: Naming
-    speaking: Speaking
-    lands: Sequence[Fraction]
-    lines: Sequence[CallLine]
-    taken: Sequence[Stretch]
+    """Looks for what is in the way, and for room elsewhere, on one sheet."""
+
+    def __init__(
+        self,
+        planned: PlannedItem,
+        naming: Naming,
+        speaking: Speaking,
+        lands: Sequence[Fraction],
+        lines: Sequence[CallLine],
+        taken: Sequence[Stretch],
+    ) -> None:
+        self.planned = planned
+        self.naming = naming
+        self.speaking = speaking
+        self.lands = lands
+        self.lines = lines
+        self._go = {cue: n for n, go in enumerate(planned.goes) for cue in go.cues}
+        self._warned_ns = {
+            cue: up_ns(line.lands_s) for line in lines if line.what == "warning" for cue in line.cues
+        }
+        self._lands_ns = [up_ns(line.lands_s) for line in lines]
+        self._breath_ns = up_ns(speaking.breath_s)
+        busy = [(line.starts_s, line.lands_s) for line in lines] + list(taken)
+        self._gaps = Gaps([(down_ns(start), up_ns(end)) for start, end in busy], self._breath_ns)
 
     def unsaid_go(self, line: CallLine) -> Collision:
         """A go that another leaves no time for."""
         breath = self.speaking.breath_s
-        near = [
-            other
-            for other in self.lines
-            if other.go is not None
-            and other.starts_s < line.lands_s + breath
-            and other.lands_s + breath > line.starts_s
-        ]
+        near = [other for other in self._over(line.starts_s, line.lands_s) if other.go is not None]
         other = min(near, key=lambda o: abs(o.lands_s - line.lands_s))
         assert line.go is not None
         at_s = self.planned.goes[line.go].at_s
@@ -86,12 +99,11 @@ class _Why:
 
     def lost(self, lost: Lost) -> Collision:
         """A standby or warning for which there is no room."""
-        go = next(n for n, g in enumerate(self.planned.goes) if lost.cue in g.cues)
         cue = self.planned.cues[lost.cue].cue
         name = self.naming.name(lost.cue)
         lead = cue.standby_s if lost.what == "standby" else cue.warning_s
         assert lead is not None
-        last = self.lands[go] - lead
+        last = self.lands[self._go[lost.cue]] - lead
         takes = speaking_s(self.naming.standby(lost.what, (lost.cue,)), self.speaking.words_per_minute)
         blocker = self._blocker(last, takes)
         thing = f"the {lost.what} for {name}"
@@ -120,35 +132,30 @@ class _Why:
         text = remedies[0] if len(remedies) == 1 else ", ".join(remedies[:-1]) + ", or " + remedies[-1]
         return Collision(tuple(sorted({lost.cue, *others})), at_s, f"{sentence} {text[0].upper()}{text[1:]}.")
 
+    def _over(self, start_s: Fraction, end_s: Fraction) -> list[CallLine]:
+        """What is said within a breath of this stretch."""
+        breath = self.speaking.breath_s
+        found: list[CallLine] = []
+        for line in self.lines[bisect_left(self._lands_ns, down_ns(start_s) - self._breath_ns) :]:
+            if line.starts_s >= end_s + breath:
+                break
+            if line.lands_s + breath > start_s:
+                found.append(line)
+        return found
+
     def _blocker(self, last: Fraction, takes: Fraction) -> CallLine | None:
         """What is said over the latest moment of something left out; a go if there is one, else the first."""
-        breath = self.speaking.breath_s
-        over = [
-            line
-            for line in self.lines
-            if line.starts_s < last + breath and line.lands_s + breath > last - takes
-        ]
-        return min(over, key=lambda line: (line.go is None, line.lands_s), default=None)
+        return min(
+            self._over(last - takes, last), key=lambda line: (line.go is None, line.lands_s), default=None
+        )
 
     def _free_before(self, limit: Fraction, takes: Fraction, lost: Lost) -> Fraction | None:
         """The latest end, no later than ``limit``, of a free stretch; None if a warning stands in the way."""
-        breath = self.speaking.breath_s
-        end = limit
-        said = [(line.starts_s, line.lands_s, line) for line in self.lines]
-        busy = sorted([*said, *((a, b, None) for a, b in self.taken)], key=lambda one: one[1], reverse=True)
-        for starts, ends, line in busy:
-            if ends + breath <= end - takes:
-                break
-            if starts - breath < end:
-                if (
-                    lost.what == "standby"
-                    and line is not None
-                    and lost.cue in line.cues
-                    and line.what == "warning"
-                ):
-                    return None
-                end = starts - breath
-        return end
+        takes_ns, least = up_ns(takes), -FOREVER
+        if lost.what == "standby" and lost.cue in self._warned_ns:
+            least = self._warned_ns[lost.cue] + self._breath_ns + takes_ns
+        end = self._gaps.latest_end(down_ns(limit), takes_ns, least)
+        return None if end is None else Fraction(end, NS)
 
     def _by_itself(self, name: str) -> str:
         item = self.planned.item

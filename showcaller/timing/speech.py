@@ -2,8 +2,8 @@
 
 Speaking time is words × 60 / words a minute. The usual rate, 150 words a minute, is that of conversational
 English (National Center for Voice and Speech). Figures are read out as words, each of which counts: "64" is
-"sixty four", "12.5" is "twelve point five". How cues are strung together ("65 to 67", "and" before the last)
-is common practice, no source.
+"sixty four", "12.5" is "twelve point five". How figures above 99 are read ("235" as "two thirty five") and
+cues strung together ("65 to 67", "and" before the last) is common practice, no source.
 """
 
 import re
@@ -42,14 +42,22 @@ def number_words(number: str) -> str:
 
 
 def _whole(number: int) -> str:
+    """Figures in pairs from the right, as they are called out: "two thirty five", "twelve oh four"."""
+    if number < 100:
+        return _pair(number)
+    if number % 1000 == 0:
+        return f"{_whole(number // 1000)} thousand"
+    above, below = divmod(number, 100)
+    if below == 0:
+        return f"{_whole(above)} hundred"
+    return f"{_whole(above)} {_pair(below) if below >= 10 else f'oh {_ONES[below]}'}"
+
+
+def _pair(number: int) -> str:
     if number < 20:
         return _ONES[number]
-    if number < 100:
-        tens, ones = divmod(number, 10)
-        return _TENS[tens] + (f" {_ONES[ones]}" if ones else "")
-    size, name = (1000, "thousand") if number >= 1000 else (100, "hundred")
-    count, rest = divmod(number, size)
-    return f"{_whole(count)} {name}" + (f" {_whole(rest)}" if rest else "")
+    tens, ones = divmod(number, 10)
+    return _TENS[tens] + (f" {_ONES[ones]}" if ones else "")
 
 
 @lru_cache(maxsize=8192)

@@ -1,0 +1,55 @@
+"""Finding a place by a few letters or a cue's number. Pure."""
+
+from dataclasses import dataclass
+
+from showcaller.calling.runbook import RunBook
+from showcaller.calling.wording import span
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A place that can be jumped to: an item's start, or a cue."""
+
+    item: str
+    cue: str | None
+    words: str
+
+
+def find_places(book: RunBook, text: str, limit: int = 5) -> list[Found]:
+    """Items and cues that match, best first: an exact cue name, items by name, cues by number or label."""
+    wanted = text.strip().lower()
+    if not wanted:
+        return []
+    show = book.program.plan.show
+    departments = {d.id: d for d in show.departments}
+    exact: list[Found] = []
+    items: list[Found] = []
+    cues: list[Found] = []
+    for planned in book.program.plan.items:
+        item = planned.item
+        if wanted in item.name.lower():
+            items.append(Found(item.id, None, f"{item.name}, from its start"))
+        for cue in planned.cues:
+            department = departments[cue.cue.department]
+            number = str(cue.cue.number)
+            names = {f"{d} {number}".lower() for d in (department.name, department.letters, department.id)}
+            found = Found(
+                item.id,
+                cue.cue.id,
+                f"{department.name} {number} {cue.cue.label}, {item.name} at {span(cue.at_s)}",
+            )
+            if wanted in names:
+                exact.append(found)
+            elif wanted == number or wanted in cue.cue.label.lower():
+                cues.append(found)
+    return (exact + items + cues)[:limit]
+
+
+def suggestions(book: RunBook, text: str) -> str:
+    """What Enter would do, and what else matches, a line each."""
+    places = find_places(book, text)
+    if not text.strip():
+        return "an item's name, or a cue such as 'lights 12.5'; devices are not told, only the place moves"
+    if not places:
+        return "nothing matches"
+    return "\n".join(f"{'Enter: ' if n == 0 else '           '}{p.words}" for n, p in enumerate(places))

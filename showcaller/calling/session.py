@@ -1,0 +1,142 @@
+"""A run on this desk: the link to its engine, kept alive, and the run book it fills. No Qt."""
+
+import subprocess
+import threading
+import time
+from pathlib import Path
+from typing import Any
+
+from showcaller.calling.runbook import RunBook
+from showcaller.engine.client import EngineClient, NoEngine
+from showcaller.engine.clock import RunClock
+from showcaller.engine.launch import LaunchError, engine_lives, start_engine
+from showcaller.engine.program import make_program
+from showcaller.model import parse_show
+from showcaller.model.runlog import Record
+from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.plan import compile_plan
+
+SILENT_AFTER_S = 1.0
+"""Heartbeats come four times a second; this long without one, something is wrong."""
+
+
+class RunSession:
+    """One run, seen and steered from this desk. Everything but the restart happens on the caller's thread.
+
+    ``trouble`` is a sentence while the engine cannot be relied on, else None.
+    """
+
+    def __init__(self, folder: Path, process: subprocess.Popen[bytes] | None) -> None:
+        """Take up the run whose engine serves ``folder``; ``process`` if this desk started it.
+
+        Raises:
+            NoEngine: none answers.
+        """
+        self.folder = folder
+        self.trouble: str | None = None
+        self.last_answer: dict[str, Any] | None = None
+        self._process = process
+        self._client = EngineClient(folder)
+        self.show_text: str = self._client.ask("show")["show"]
+        self.clock: RunClock = self._client.clock()
+        plan = compile_plan(parse_show(self.show_text))
+        self.book = RunBook(make_program(plan), compile_show_calls(plan))
+        self.book.take(self._client.log())
+        self._restarting: threading.Thread | None = None
+        self._restart_failed: str | None = None
+        self._looked_at = time.monotonic()
+
+    def now_ns(self) -> int:
+        """The run's clock."""
+        return self.clock.now_ns()
+
+    def wall_ns(self) -> int:
+        """The time of day the run believes in: the real one, or in a fast rehearsal the rehearsed one."""
+        return self.clock.wall_ns(self.clock.now_ns())
+
+    def send(self, kind: str, **fields: Any) -> None:
+        """Send a command; what comes of it arrives as records, a refusal as ``last_answer``."""
+        self._client.post({"kind": kind, **fields})
+
+    def poll(self) -> bool:
+        """Take in what has come; look after the engine. True when the book has changed."""
+        before = self.book.version
+        self.book.take(self._client.records())
+        for answer in self._client.answers():
+            if "records" in answer:
+                self._take_log(answer)
+            else:
+                self.last_answer = answer
+        silent_s = time.monotonic() - self._client.last_beat
+        if silent_s < SILENT_AFTER_S:
+            self.trouble = None
+            missing = self.book.missing_from(self._client.engine_seq)
+            if missing is not None:
+                self._ask_log(missing)
+        elif self.book.state.phase != "ended":
+            self._look_after_engine()
+        return self.book.version != before
+
+    def _ask_log(self, start: int) -> None:
+        if time.monotonic() - self._looked_at > 0.2:
+            self._looked_at = time.monotonic()
+            self._client.post({"kind": "log", "from": start})
+
+    def _take_log(self, answer: dict[str, Any]) -> None:
+        self.book.take(Record.from_bytes(text) for text in answer["records"])
+
+    def _look_after_engine(self) -> None:
+        """The engine is silent: wait for it if it lives, start it again if it does not."""
+        if self._restarting is not None:
+            if self._restarting.is_alive():
+                return
+            self._restarting = None
+            if self._restart_failed is None:
+                self._reconnect()
+            else:
+                self.trouble = f"The engine cannot be started again: {self._restart_failed}"
+            return
+        if self._restart_failed is not None:
+            return
+        if self._alive():
+            self.trouble = "The engine does not answer. Call by voice; this desk keeps trying."
+            return
+        self.trouble = "The engine stopped. It is being started again at the same place."
+        self._restarting = threading.Thread(target=self._restart, name="engine restart", daemon=True)
+        self._restarting.start()
+
+    def _alive(self) -> bool:
+        if self._process is not None:
+            return self._process.poll() is None
+        return engine_lives(self.folder)
+
+    def _restart(self) -> None:
+        try:
+            self._process = start_engine(self.folder)
+        except LaunchError as error:
+            # Another desk may have been quicker.
+            self._restart_failed = None if engine_lives(self.folder) else str(error)
+
+    def _reconnect(self) -> None:
+        try:
+            client = EngineClient(self.folder)
+        except NoEngine:
+            return
+        self._client.close()
+        self._client = client
+        self._client.post({"kind": "log", "from": len(self.book.records) + 1})
+
+    def close(self) -> None:
+        """Leave; the engine goes on."""
+        self._client.close()
+
+
+def open_session(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) -> RunSession:
+    """Start the engine of a run folder if none runs, and take up its run.
+
+    Raises:
+        LaunchError: the engine will not start.
+        NoEngine: it does not answer.
+    """
+    process = None if engine_lives(folder) else start_engine(folder, speed, wall0_ns)
+    return RunSession(folder, process)

@@ -1,0 +1,212 @@
+"""What stands around the ladder: the strip of times, the running order, clearances, outlets. Pure."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from fractions import Fraction
+from typing import Literal
+
+from showcaller.calling.callview import item_bases
+from showcaller.calling.runbook import OutletWord, RunBook
+from showcaller.calling.wording import day_minute, day_time, drift, percent, span
+from showcaller.engine.clearing import standing
+from showcaller.engine.program import NS
+from showcaller.model import Song
+
+Tone = Literal["text", "quiet", "caution", "accent", "missed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure of the strip: what it is, its value, a word below it."""
+
+    label: str
+    value: str
+    note: str = ""
+    tone: Tone = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRow:
+    """An item of the running order. ``share`` is how far the item that is on has come, 0 to 1."""
+
+    id: str
+    name: str
+    length: str
+    over: str = ""
+    when: Literal["done", "now", "next", "later", "out"] = "later"
+    share: float = 0.0
+    kind: str = "song"
+
+
+@dataclass(frozen=True, slots=True)
+class ClearanceRow:
+    """A clearance: its key, its name, how it stands."""
+
+    id: str
+    key: str
+    name: str
+    there: bool
+    words: str
+    needed: bool
+    reading: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OutletRow:
+    """An outlet and the last word on it."""
+
+    id: str
+    name: str
+    words: str
+    tone: Tone
+
+
+def order_rows(book: RunBook, now_ns: int) -> tuple[OrderRow, ...]:
+    """The running order as it stands."""
+    state = book.state
+    rows = []
+    for i, item in enumerate(book.program.items):
+        planned = item.planned.item
+        length_s = float(planned.length_s)
+        row = OrderRow(planned.id, planned.name, span(length_s), kind=planned.kind)
+        at_ns = state.item_ns(now_ns) if i == state.item else None
+        if at_ns is not None:
+            at_s = at_ns / NS
+            over = drift(at_s - length_s) if at_s > length_s + 0.5 else ""
+            rows.append(_with(row, when="now", share=min(1.0, at_s / length_s), over=over))
+        elif i == state.place.item and state.phase != "ended":
+            rows.append(_with(row, when="next"))
+        elif planned.id in book.lengths_s:
+            actual_s = book.lengths_s[planned.id]
+            over = "" if round(actual_s - length_s) == 0 else drift(actual_s - length_s)
+            rows.append(_with(row, when="done", length=span(actual_s), over=over))
+        elif planned.id in book.skipped_items or i < state.place.item:
+            rows.append(_with(row, when="out"))
+        else:
+            rows.append(row)
+    return tuple(rows)
+
+
+def _with(row: OrderRow, **changes: object) -> OrderRow:
+    fields = {name: getattr(row, name) for name in OrderRow.__slots__}
+    return OrderRow(**{**fields, **changes})
+
+
+def remaining_s(book: RunBook, now_ns: int) -> float:
+    """Planned seconds from now to the end of the show, what is on running at least to its planned end."""
+    state = book.state
+    total = 0.0
+    for i, base_s in item_bases(book, now_ns):
+        total = max(total, base_s + float(book.program.items[i].planned.item.length_s))
+    return 0.0 if state.phase == "ended" else total
+
+
+def running_over_s(book: RunBook, now_ns: int) -> float | None:
+    """How much later than planned the show will end, from when it began; None before it has."""
+    state = book.state
+    if state.begun_ns is None:
+        return None
+    first = min(book.program.item_index[i] for i in book.started_ns) if book.started_ns else 0
+    planned_s = float(book.program.plan.length_s - book.program.plan.starts_s[first])
+    return (now_ns - state.begun_ns) / NS + remaining_s(book, now_ns) - planned_s
+
+
+def curfew_ns(book: RunBook, wall_ns: int) -> int | None:
+    """The next curfew after the show's planned start, as Unix nanoseconds; None if there is none."""
+    show = book.program.plan.show
+    if show.curfew is None:
+        return None
+    now = datetime.fromtimestamp(wall_ns / 1e9).astimezone()
+    parts = [int(p) for p in show.curfew.split(":")]
+    at = now.replace(hour=parts[0], minute=parts[1], second=0, microsecond=0)
+    if at < now - timedelta(hours=12):
+        at += timedelta(days=1)
+    return int(at.timestamp() * 1e9)
+
+
+def figures(book: RunBook, now_ns: int, wall_ns: int, make_it: float | None) -> tuple[Figure, ...]:
+    """The strip of times. ``make_it`` is the probability of making the curfew, if it is known."""
+    state = book.state
+    planned = book.program.items[state.item].planned
+    at_ns = state.item_ns(now_ns)
+    show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS
+    rows = [Figure("show", span(show_s) if show_s is not None else "–:––", "since the first go")]
+    length = span(planned.item.length_s)
+    if at_ns is None:
+        rows.append(Figure(planned.item.kind, "–:––", f"of {length}", "quiet"))
+        rows.append(Figure("bar", "–", "", "quiet"))
+    else:
+        at_s = at_ns / NS
+        past = at_s > float(planned.item.length_s)
+        tone: Tone = "caution" if past else "text"
+        rows.append(Figure(planned.item.kind, span(at_s), f"of {length}", tone))
+        rows.append(_bar(book, at_ns))
+    over_s = running_over_s(book, now_ns)
+    if over_s is None:
+        rows.append(Figure("running", "–:––", "", "quiet"))
+    else:
+        word = "over" if over_s >= 0.5 else "under" if over_s <= -0.5 else "on plan"
+        rows.append(Figure("running", drift(over_s), word, "caution" if over_s >= 0.5 else "text"))
+    if state.phase == "ended":
+        return tuple(rows)
+    end_wall_ns = wall_ns + int(remaining_s(book, now_ns) * 1e9)
+    rows.append(Figure("projected end", day_time(end_wall_ns), "if all goes to plan from here"))
+    curfew = curfew_ns(book, wall_ns)
+    if curfew is not None:
+        left_s = (curfew - end_wall_ns) / 1e9
+        label = f"curfew {day_minute(curfew)}"
+        if make_it is None:
+            rows.append(
+                Figure(label, drift(-left_s), "spare" if left_s >= 0 else "past it", _tone(left_s >= 0))
+            )
+        else:
+            rows.append(Figure(label, percent(make_it), "make it", _tone(make_it >= 0.9)))
+    return tuple(rows)
+
+
+def _tone(good: bool) -> Tone:
+    return "text" if good else "caution"
+
+
+def _bar(book: RunBook, at_ns: int) -> Figure:
+    planned = book.program.items[book.state.item].planned
+
+    position = planned.bar_at(Fraction(at_ns, NS))
+    if position is None or not isinstance(planned.item, Song) or planned.tempo is None:
+        return Figure("bar", "–", "no tempo", "quiet")
+    bar, beat = position
+    section = [s.name for s in planned.item.sections if s.bar <= bar]
+    bpm = planned.tempo.bpm(Fraction(at_ns, NS) - planned.item.downbeat_s)
+    name = section[-1] if section else ""
+    note = f"{name} · {float(bpm):.0f} bpm" if name else f"{float(bpm):.0f} bpm"
+    return Figure("bar", f"{bar} / {int(beat)}", note)
+
+
+def clearance_rows(book: RunBook, now_ns: int) -> tuple[ClearanceRow, ...]:
+    """Clearances in the document's order, keyed 1 to 9, with whether this or the next item needs them."""
+    state = book.state
+    near = {i for i, _ in zip(range(state.item, len(book.program.items)), range(2), strict=False)}
+    needed = {n for i in near for cue in book.program.items[i].planned.cues for n in cue.cue.needs}
+    rows = []
+    for n, clearance in enumerate(book.program.plan.show.clearances):
+        there, words = standing(book.program, state, clearance.id, now_ns)
+        unit = clearance.unit if clearance.kind == "reading" else None
+        key = str(n + 1) if n < 9 else ""
+        needs = clearance.id in needed
+        rows.append(ClearanceRow(clearance.id, key, clearance.name, there, words, needs, unit))
+    return tuple(rows)
+
+
+def outlet_rows(book: RunBook) -> tuple[OutletRow, ...]:
+    """Outlets with the last word on each."""
+    rows = []
+    for outlet in book.program.plan.show.outlets:
+        word = book.outlets.get(outlet.id, OutletWord())
+        if book.state.is_muted(outlet.id):
+            rows.append(OutletRow(outlet.id, outlet.name, "muted", "caution"))
+        elif word.state == "open":
+            words = "ready" if word.late_ms is None else f"{max(0.0, word.late_ms):.1f} ms"
+            rows.append(OutletRow(outlet.id, outlet.name, words, "quiet"))
+        else:
+            rows.append(OutletRow(outlet.id, outlet.name, word.why or word.state, "missed"))
+    return tuple(rows)

@@ -1,0 +1,128 @@
+"""A simulated caller and crew: reactions with a distribution and a seed, acting on what a caller would see.
+
+The figures are those of a practised caller (common practice, no source), apart from the spread of a reaction
+to something seen, about 0.2 s (Woods 2015, Front. Hum. Neurosci. 9:131: mean 231 ms).
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from random import Random
+from typing import Any
+
+from showcaller.calling.callview import CallView, Rung, call_view
+from showcaller.calling.runbook import RunBook
+from showcaller.engine.clearing import standing
+from showcaller.engine.program import NS
+from showcaller.model import ReadingClearance
+
+_LENGTH_SPREAD_S: Mapping[str, tuple[float, float]] = {
+    "song": (0.0, 2.5),
+    "talk": (9.0, 22.0),
+    "walk-on": (5.0, 9.0),
+    "changeover": (-6.0, 20.0),
+    "interval": (0.0, 30.0),
+}
+"""Item kind → mean and spread of how much longer than planned it lasts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """Something to do: at ``at_ns`` of the run's clock send ``command``."""
+
+    at_ns: int
+    command: Mapping[str, Any]
+
+
+@dataclass
+class SimulatedCaller:
+    """Decides what comes next. The same seed and plan give the same show."""
+
+    seed: int
+    name: str = "simulated caller"
+    _drawn: dict[str, float] = field(default_factory=dict)
+
+    def first(self, digest: str, muted: bool = False) -> dict[str, Any]:
+        """The command that opens the run."""
+        start = {"kind": "start", "caller": self.name, "muted": muted}
+        return {**start, "simulated": self.seed, "digest": digest}
+
+    def next_act(self, book: RunBook, now_ns: int) -> Act | None:
+        """What to do next, as far as can be seen from here; None once every go has been given."""
+        view = call_view(book, now_ns)
+        if view.phase == "held":
+            return Act(self._held_until(book, now_ns), {"kind": "resume"})
+        if view.now is None or view.next_go is None:
+            return None
+        acts = [
+            self._line(book, view, now_ns),
+            self._crew(book, view.next_go, now_ns),
+            self._answer(book, now_ns),
+        ]
+        return min((a for a in acts if a is not None), key=lambda a: a.at_ns)
+
+    def _line(self, book: RunBook, view: CallView, now_ns: int) -> Act:
+        line = view.now
+        assert line is not None
+        if line.what != "go" or line.go is None:
+            delay_s = abs(self._normal(f"say {line.id}", 0.0, 0.25))
+            said = {"kind": "standby", "line": line.id, "cues": list(line.cues), "what": line.what}
+            return Act(now_ns + _ns(max(0.0, line.in_s) + delay_s + line.takes_s), said)
+        return Act(now_ns + _ns(max(0.0, line.in_s + self._go_delay(book, line))), {
+            "kind": "go", "go": line.go, "confirmed": line.hazard is not None,
+        })  # fmt: skip
+
+    def _go_delay(self, book: RunBook, line: Rung) -> float:
+        if line.starts_item:
+            before = book.program.items[line.item - 1].planned.item if line.item else None
+            mean, spread = _LENGTH_SPREAD_S[before.kind] if before else (20.0, 25.0)
+            return self._normal(f"length {line.id}", mean, spread)
+        if line.sees is not None:
+            return self._normal(f"eye {line.id}", 0.0, 2.0)
+        if self._uniform(f"lapse {line.id}") < 0.02:
+            return 0.8 + self._uniform(f"lapse by {line.id}")  # looked away
+        return self._normal(f"go {line.id}", 0.04, 0.09)
+
+    def _answer(self, book: RunBook, now_ns: int) -> Act | None:
+        """Departments answer a standby a second or two after it."""
+        asked = [m for m in book.state.marks[book.state.item].values() if m.status == "standby"]
+        place = min(book.state.place.item, len(book.state.marks) - 1)
+        asked += [m for m in book.state.marks[place].values() if m.status == "standby"]
+        if not asked:
+            return None
+        said = [r for r in book.records if r.input["kind"] == "standby"]
+        after_s = 0.7 + self._uniform(f"answer {len(said)}")
+        return Act(max(now_ns, said[-1].t_ns + _ns(after_s)), {"kind": "answer"})
+
+    def _crew(self, book: RunBook, go: Rung, now_ns: int) -> Act | None:
+        """The positions give their clearances when the go comes near."""
+        for clearance_id in go.needs:
+            there, _ = standing(book.program, book.state, clearance_id, now_ns)
+            if there:
+                continue
+            clearance = next(c for c in book.program.plan.show.clearances if c.id == clearance_id)
+            command: dict[str, Any] = {"kind": "clear", "clearance": clearance_id, "ok": True}
+            command["by"] = clearance.position
+            if isinstance(clearance, ReadingClearance):
+                command["value"] = round(clearance.limit * (0.3 + 0.4 * self._uniform(f"reading {go.id}")), 1)
+            lead_s = 6.0 + 14.0 * self._uniform(f"clear {clearance_id} {go.id}")
+            return Act(now_ns + _ns(max(0.2, go.in_s - lead_s)), command)
+        return None
+
+    def _held_until(self, book: RunBook, now_ns: int) -> int:
+        held_at = book.state.held_at_ns or now_ns
+        return max(now_ns, held_at + _ns(15.0 + 30.0 * self._uniform(f"hold {held_at}")))
+
+    # Each draw has a name and its own generator, so that one more question changes no other answer.
+    def _uniform(self, name: str) -> float:
+        if name not in self._drawn:
+            self._drawn[name] = Random(f"{self.seed} {name}").random()
+        return self._drawn[name]
+
+    def _normal(self, name: str, mean: float, spread: float) -> float:
+        if name not in self._drawn:
+            self._drawn[name] = Random(f"{self.seed} {name}").gauss(mean, spread)
+        return self._drawn[name]
+
+
+def _ns(seconds: float) -> int:
+    return int(seconds * NS)

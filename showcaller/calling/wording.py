@@ -1,0 +1,60 @@
+"""Numbers as the desk writes them. Text is made here and nowhere else."""
+
+from datetime import datetime
+from fractions import Fraction
+
+Number = float | Fraction
+MINUS = "−"
+
+
+def span(seconds: Number) -> str:
+    """A length: ``4:36``, ``1:14:32``; whole seconds, rounded down, a minus sign if negative."""
+    whole = int(abs(float(seconds)))
+    sign = MINUS if seconds < 0 and whole else ""
+    hours, rest = divmod(whole, 3600)
+    minutes, left = divmod(rest, 60)
+    return f"{sign}{hours}:{minutes:02}:{left:02}" if hours else f"{sign}{minutes}:{left:02}"
+
+
+def drift(seconds: Number) -> str:
+    """A difference: ``+0:48``, ``−1:02``, ``0:00``."""
+    whole = round(float(seconds))
+    return f"+{span(whole)}" if whole > 0 else span(whole)
+
+
+def lateness(seconds: Number) -> str:
+    """How late a go was: ``+0.2 s``, ``−0.6 s``, ``on time`` within a twentieth of a second."""
+    late_s = float(seconds)
+    if abs(late_s) < 0.05:
+        return "on time"
+    if abs(late_s) >= 60:
+        return drift(late_s)
+    return f"{'+' if late_s > 0 else MINUS}{abs(late_s):.1f} s"
+
+
+def day_time(wall_ns: int) -> str:
+    """Local time of day, ``21:14:32``."""
+    return datetime.fromtimestamp(wall_ns / 1e9).astimezone().strftime("%H:%M:%S")
+
+
+def day_minute(wall_ns: int) -> str:
+    """Local time of day, ``21:14``."""
+    return datetime.fromtimestamp(wall_ns / 1e9).astimezone().strftime("%H:%M")
+
+
+def percent(share: float) -> str:
+    """``97 %``; never 0 or 100 unless it is certain."""
+    whole = round(share * 100)
+    if 0 < share < 1:
+        whole = min(99, max(1, whole))
+    return f"{whole} %"
+
+
+def plural(count: int, one: str, many: str | None = None) -> str:
+    """``1 cue``, ``2 cues``."""
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def said_aloud(text: str) -> str:
+    """A call line as it is shown: the *go* set off, as it is in the caller's breath."""
+    return text.removesuffix(", go") + " — go" if text.endswith(", go") else text

@@ -1,0 +1,1 @@
+"""The page that other positions open in a browser. Nothing here yet; the room is kept for it."""

@@ -1,0 +1,47 @@
+"""Starting Qt and the desk."""
+
+import sys
+from pathlib import Path
+
+from platformdirs import user_config_path
+
+from showcaller.archive import Tour
+from showcaller.calling.keys import ACTIONS, KeysError, load_keys
+from showcaller.desk.paint.paper import colour
+from showcaller.desk.qt import QApplication, QFontDatabase, QPalette
+from showcaller.desk.window import DeskWindow
+from showcaller.model import Show
+from showcaller.resources import resource
+
+
+def application() -> QApplication:
+    """The Qt application, with the desk's typeface and a dark palette."""
+    app = QApplication.instance() or QApplication(sys.argv[:1])
+    assert isinstance(app, QApplication)
+    app.setApplicationName("showcaller")
+    for path in sorted(resource("fonts").glob("*.otf")):
+        QFontDatabase.addApplicationFont(str(path))
+    palette = QPalette()
+    palette.setColor(QPalette.ColorRole.Window, colour("ground"))
+    palette.setColor(QPalette.ColorRole.WindowText, colour("text"))
+    app.setPalette(palette)
+    return app
+
+
+def user_keys() -> tuple[dict[str, str], str | None]:
+    """The user's keys, and a sentence if their file cannot be used."""
+    try:
+        return load_keys(user_config_path("showcaller") / "keys.json"), None
+    except KeysError as error:
+        return {name: default for name, (default, _, _) in ACTIONS.items()}, str(error)
+
+
+def run_desk(show: Show, tour: Tour, runs: Path, speed: float = 1.0) -> int:
+    """Open the desk and stay until it is closed; the exit status."""
+    app = application()
+    keys, wrong = user_keys()
+    window = DeskWindow(show, tour, runs, keys, speed)
+    window.host.trouble = wrong or window.host.trouble
+    window.resize(1600, 900)
+    window.showMaximized()
+    return app.exec()

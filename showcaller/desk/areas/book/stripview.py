@@ -1,0 +1,198 @@
+"""What the book shows of an item, worked out once when the item is chosen. Pure."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from showcaller.calling.wording import percent, plural, span
+from showcaller.model import (
+    AfterAnchor,
+    Department,
+    LookChange,
+    OscMessage,
+    Show,
+    Song,
+    VisualAnchor,
+)
+from showcaller.timing.callsheet import CallSheet
+from showcaller.timing.plan import PlannedCue, PlannedItem
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A cue on its lane: where its go is and where its standby begins, in seconds into the item."""
+
+    cue: int
+    lane: int
+    number: str
+    at_s: float
+    standby_s: float | None
+    by_itself: bool
+    firm: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """A stretch in which the caller speaks."""
+
+    starts_s: float
+    ends_s: float
+    go: bool
+    collides: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StripView:
+    """An item drawn: its bars (number and second), sections, lanes, marks, what the caller speaks."""
+
+    title: str
+    facts: str
+    length_s: float
+    bars: tuple[tuple[int, float], ...]
+    sections: tuple[tuple[str, float, float], ...]
+    tempo: tuple[tuple[float, float], ...]
+    lanes: tuple[Department, ...]
+    marks: tuple[Mark, ...]
+    spoken: tuple[Spoken, ...]
+    collisions: tuple[str, ...]
+
+
+def strip_view(show: Show, planned: PlannedItem, sheet: CallSheet) -> StripView:
+    """The strip of an item."""
+    item = planned.item
+    length_s = float(item.length_s)
+    used = [d for d in show.departments if any(c.cue.department == d.id for c in planned.cues)]
+    lane = {d.id: n for n, d in enumerate(used)}
+    begins = {k: float(line.starts_s) for line in sheet.lines if line.what == "standby" for k in line.cues}
+    marks = tuple(
+        Mark(
+            k,
+            lane[c.cue.department],
+            str(c.cue.number),
+            float(c.at_s),
+            begins.get(k),
+            c.by_itself,
+            c.firm,
+        )
+        for k, c in enumerate(planned.cues)
+    )
+    crowded = {k for c in sheet.collisions for k in c.cues}
+    spoken = tuple(
+        Spoken(float(x.starts_s), float(x.lands_s), x.what == "go", bool(crowded & set(x.cues)))
+        for x in sheet.lines
+    )
+    return StripView(
+        item.name,
+        _facts(planned, sheet),
+        length_s,
+        _bars(planned),
+        _sections(planned),
+        _tempo(planned),
+        tuple(used),
+        marks,
+        spoken,
+        tuple(c.sentence for c in sheet.collisions),
+    )
+
+
+def _facts(planned: PlannedItem, sheet: CallSheet) -> str:
+    item = planned.item
+    parts = [span(item.length_s)]
+    if isinstance(item, Song) and planned.tempo is not None:
+        tempos = [float(m.bpm) for m in item.tempo]
+        low, high = min(tempos), max(tempos)
+        parts.append(f"{low:g} bpm" if low == high else f"{low:g} to {high:g} bpm")
+        opening = [] if any(m.bar == 1 for m in item.meters) else ["4/4"]
+        parts.append(", ".join(dict.fromkeys([*opening, *(m.meter for m in item.meters)])))
+        parts.append(plural(_last_bar(planned), "bar"))
+    elif isinstance(item, Song):
+        parts.append("free of tempo")
+    else:
+        parts.append(item.kind)
+    parts.append(plural(len(planned.cues), "cue"))
+    parts.append(f"caller speaking {percent(float(sheet.load))} of the time")
+    return " · ".join(parts)
+
+
+def _last_bar(planned: PlannedItem) -> int:
+    position = planned.bar_at(Fraction(planned.item.length_s))
+    return max(1, position[0] - 1 if position and position[1] == 1 else position[0] if position else 1)
+
+
+def _bars(planned: PlannedItem) -> tuple[tuple[int, float], ...]:
+    item = planned.item
+    if planned.tempo is None or not isinstance(item, Song):
+        return ()
+    tempo, downbeat_s = planned.tempo, item.downbeat_s
+    return tuple((bar, float(downbeat_s + tempo.seconds(bar))) for bar in range(1, _last_bar(planned) + 1))
+
+
+def _sections(planned: PlannedItem) -> tuple[tuple[str, float, float], ...]:
+    item = planned.item
+    if planned.tempo is None or not isinstance(item, Song):
+        return ()
+    starts = [float(item.downbeat_s + planned.tempo.seconds(s.bar)) for s in item.sections]
+    ends = [*starts[1:], float(item.length_s)]
+    return tuple((s.name, a, b) for s, a, b in zip(item.sections, starts, ends, strict=True))
+
+
+def _tempo(planned: PlannedItem) -> tuple[tuple[float, float], ...]:
+    """(second, bpm) through the song, for its curve; empty where the tempo does not change."""
+    item = planned.item
+    if planned.tempo is None or not isinstance(item, Song) or len({m.bpm for m in item.tempo}) < 2:
+        return ()
+    count = 240
+    step = item.length_s / count
+    return tuple(
+        (float(step * n), float(planned.tempo.bpm(step * n - item.downbeat_s))) for n in range(count + 1)
+    )
+
+
+def cue_facts(show: Show, planned: PlannedItem, k: int) -> tuple[str, tuple[tuple[str, str], ...]]:
+    """(title, (label, words) rows) of a cue, for people."""
+    cue = planned.cues[k]
+    department = show.department(cue.cue.department)
+    names = {o.id: o.name for o in show.outlets}
+    rows = [
+        ("when", f"{_when(show, planned, cue)}, {'fires by itself' if cue.by_itself else 'called'}"),
+        ("standby", f"{float(cue.cue.standby_s):g} s before at the latest"),
+    ]
+    if cue.cue.look is not None:
+        rows.append(("look", _look(show, cue.cue.look)))
+    for n, message in enumerate(cue.cue.messages[:3]):
+        words = _osc(message) if isinstance(message, OscMessage) else f"MIDI {message.kind.upper()}"
+        rows.append(("sends" if n == 0 else "", f"{words} → {names[message.outlet]}"))
+    if cue.cue.needs:
+        clearances = {c.id: c.name for c in show.clearances}
+        rows.append(("needs", ", ".join(clearances[n] for n in cue.cue.needs)))
+    if cue.cue.hazard is not None:
+        rows.append(("hazard", f"{cue.cue.hazard.kind}: {cue.cue.hazard.caution}"))
+    if cue.cue.notes:
+        rows.append(("note", cue.cue.notes))
+    return f"{department.name} {cue.cue.number}  {cue.cue.label}", tuple(rows)
+
+
+def _when(show: Show, planned: PlannedItem, cue: PlannedCue) -> str:
+    anchor = cue.cue.anchor
+    if isinstance(anchor, VisualAnchor):
+        return f"when {anchor.sees}"
+    if isinstance(anchor, AfterAnchor):
+        other = planned.cues[cue.follows].cue if cue.follows is not None else None
+        name = f"{show.department(other.department).name} {other.number}" if other else "another cue"
+        return f"{float(anchor.delay_s):g} s after {name}"
+    bar = planned.bar_at(cue.at_s)
+    where = span(cue.at_s)
+    if bar is not None:
+        where = f"bar {bar[0]} / {float(bar[1]):g}, {where}"
+    return where if anchor.at != "timecode" else f"timecode {anchor.timecode}, {where}"
+
+
+def _look(show: Show, change: LookChange) -> str:
+    name = next(k.name for k in show.looks if k.id == change.look)
+    return f"{name}, {change.by}" + (f" over {change.beats:g} beats" if change.beats else "")
+
+
+def _osc(message: OscMessage) -> str:
+    def word(arg: object) -> str:
+        return f'"{arg}"' if isinstance(arg, str) else str(getattr(arg, "value", arg))
+
+    return " ".join([message.address, *(word(a) for a in message.args)])

@@ -1,0 +1,71 @@
+"""The call area put together."""
+
+from showcaller.calling.callview import CallView, call_view, place_words
+from showcaller.calling.runbook import RunBook
+from showcaller.calling.sideview import clearance_rows, figures, order_rows, outlet_rows
+from showcaller.desk.areas.call.centre import CentreSheet, Prompted
+from showcaller.desk.areas.call.order import OrderSheet
+from showcaller.desk.areas.call.side import SideContent, SideSheet, Walk
+from showcaller.desk.areas.call.strip import TimeStrip
+from showcaller.desk.qt import QRectF, QWidget
+
+VIEW_EVERY_S = 0.1
+"""Between two views only distances move; what is coming is worked out this often, and at every record."""
+
+
+class CallArea(QWidget):
+    """Strip, running order, centre and side. ``refresh`` is called at every frame."""
+
+    def __init__(self, keys: tuple[tuple[str, str], ...]) -> None:
+        super().__init__()
+        self.strip, self.order, self.centre, self.side = TimeStrip(), OrderSheet(), CentreSheet(), SideSheet()
+        for sheet in (self.strip, self.order, self.centre, self.side):
+            sheet.setParent(self)
+        self._keys = keys
+        self._seen: tuple[int, int] = (-1, -1)
+        self._viewed_ns = 0
+        self.view = CallView("idle")
+
+    def resizeEvent(self, _event: object) -> None:
+        k = self.centre.scale()
+        width, height = self.width(), self.height()
+        strip = int(124 * k)
+        left, right = int(372 * k), int(432 * k)
+        self.strip.setGeometry(0, 0, width, strip)
+        self.order.setGeometry(0, strip, left, height - strip)
+        self.centre.setGeometry(left, strip, width - left - right, height - strip)
+        self.side.setGeometry(width - right, strip, right, height - strip)
+
+    def foot(self) -> QRectF:
+        """Where a prompt lies: over the foot of the ladder, never over the line to say now."""
+        return QRectF(self.centre.geometry())
+
+    def refresh(
+        self,
+        book: RunBook,
+        now_ns: int,
+        wall_ns: int,
+        make_it: float | None,
+        asked: Prompted | None,
+        walk: Walk | None,
+    ) -> None:
+        """Show the run as it stands at ``now_ns``."""
+        elapsed_ns = now_ns - self._viewed_ns
+        if self._seen != (id(book), book.version) or not 0 <= elapsed_ns < VIEW_EVERY_S * 1e9:
+            self._seen, self._viewed_ns, elapsed_ns = (id(book), book.version), now_ns, 0
+            self.view = call_view(book, now_ns)
+            now = self.view.now
+            where = ""
+            if now is not None and now.go is not None:
+                goes = book.program.items[now.item].planned.goes
+                where = place_words(book, now.item, next(g for g in goes if g.id == now.go))
+            self.centre.show_view(self.view, book.said, where)
+            self.centre.refused = book.refused
+            self.strip.show_rows(figures(book, now_ns, wall_ns, make_it))
+            self.order.show_rows(order_rows(book, now_ns), self._keys)
+            notes = tuple(str(n["text"]) for n in book.notes[-3:])
+            self.side.show_content(SideContent(clearance_rows(book, now_ns), walk, outlet_rows(book), notes))
+        moving = book.state.phase == "running" and book.state.clock_ns is not None
+        self.centre.since_s = elapsed_ns / 1e9 if moving else 0.0
+        self.centre.asked = asked
+        self.centre.update()

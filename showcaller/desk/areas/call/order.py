@@ -1,0 +1,74 @@
+"""The running order at the side of the call area."""
+
+from showcaller.calling.sideview import OrderRow
+from showcaller.desk.paint.paper import Paper
+from showcaller.desk.paint.sheet import Sheet
+
+_TONES = {"done": "quiet", "now": "strong", "next": "text", "later": "text", "out": "faint"}
+
+
+class OrderSheet(Sheet):
+    """Items with their lengths; the one that is on with its progress, kept in sight."""
+
+    def __init__(self) -> None:
+        super().__init__("Running order")
+        self.rows: tuple[OrderRow, ...] = ()
+        self.keys: tuple[tuple[str, str], ...] = ()
+
+    def show_rows(self, rows: tuple[OrderRow, ...], keys: tuple[tuple[str, str], ...]) -> None:
+        """Show these items, and these (key, word) pairs at the foot."""
+        if (rows, keys) != (self.rows, self.keys):
+            self.rows, self.keys = rows, keys
+            now = next((r for r in rows if r.when in ("now", "next")), None)
+            self.setAccessibleDescription(f"at {now.name}" if now else "")
+            self.update()
+
+    def draw(self, paper: Paper) -> None:
+        k = paper.px
+        left, right = k(28), paper.width - k(22)
+        paper.heading(left, k(30), "running order")
+        step = k(40)
+        foot = k(44) + k(40) * ((len(self.keys) + 3) // 4)
+        space = paper.height - k(48) - foot
+        fits = max(1, int(space // step))
+        at = next((i for i, r in enumerate(self.rows) if r.when in ("now", "next")), 0)
+        first = max(0, min(at - fits // 3, len(self.rows) - fits))
+        y = k(66)
+        for row in self.rows[first : first + fits]:
+            self._row(paper, row, left, right, y)
+            y += step
+        if first + fits < len(self.rows):
+            paper.text(left, y, f"and {len(self.rows) - first - fits} more", "tiny", "quiet")
+        self._keys(paper, left, right)
+
+    def _row(self, paper: Paper, row: OrderRow, left: float, right: float, y: float) -> None:
+        k = paper.px
+        tone = _TONES[row.when]
+        if row.when == "now":
+            paper.fill(k(12), y - k(27), paper.width - k(24), k(38), "raised")
+            paper.fill(k(12), y + k(8), (paper.width - k(24)) * row.share, k(3), "text")
+        elif row.when == "next":
+            paper.fill(k(12), y - k(27), k(4), k(34), "accent")
+        weight = "semibold" if row.when == "now" else "regular"
+        over_room = k(70)
+        size = "body" if row.when == "now" else "small"
+        paper.text(left, y, row.name, size, tone, weight, room=right - left - over_room - k(72))
+        length = "left out" if row.when == "out" else row.length
+        paper.text(
+            right - over_room, y, length, "small", "quiet" if row.when != "now" else "text", align="right"
+        )
+        if row.over:
+            late = row.over.startswith("+")
+            paper.text(right, y, row.over, "small", "caution" if late else "quiet", align="right")
+
+    def _keys(self, paper: Paper, left: float, right: float) -> None:
+        k = paper.px
+        lines = (len(self.keys) + 3) // 4
+        column = (right - left + k(14)) / 4
+        for n, (key, word) in enumerate(self.keys):
+            x = left + (n % 4) * column
+            y = paper.height - k(24) - (lines - 1 - n // 4) * k(38)
+            box = k(24)
+            paper.frame(x, y - k(18), box, box, "faint", 1)
+            paper.text(x + box / 2, y, key, "tiny", "text", "semibold", "centre")
+            paper.text(x + box + k(6), y, word, "tiny", "quiet", room=column - box - k(8))

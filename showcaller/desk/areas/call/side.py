@@ -1,0 +1,124 @@
+"""The right side of the call area: clearances, the next walk-on, outlets, the last notes."""
+
+import itertools
+from dataclasses import dataclass
+
+from showcaller.calling.sideview import ClearanceRow, OutletRow
+from showcaller.desk.paint.paper import Paper
+from showcaller.desk.paint.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Walk:
+    """The next walk-on: its name, how long until they must leave, its steps, and which are behind them."""
+
+    name: str
+    leave: str
+    steps: tuple[str, ...]
+    urgent: bool = False
+
+
+@dataclass(frozen=True)
+class SideContent:
+    """All that stands at the right."""
+
+    clearances: tuple[ClearanceRow, ...] = ()
+    walk: Walk | None = None
+    outlets: tuple[OutletRow, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+class SideSheet(Sheet):
+    """Marks are shapes first and colours second: a tick, a cross, an hourglass, a ring."""
+
+    def __init__(self) -> None:
+        super().__init__("Clearances, walk-on, outlets and notes")
+        self.content = SideContent()
+
+    def show_content(self, content: SideContent) -> None:
+        """Show this."""
+        if content != self.content:
+            self.content = content
+            waits = [c.name for c in content.clearances if c.needed and not c.there]
+            self.setAccessibleDescription(f"waiting for {', '.join(waits)}" if waits else "all clear")
+            self.update()
+
+    def draw(self, paper: Paper) -> None:
+        k = paper.px
+        left, right = k(20), paper.width - k(28)
+        y = k(30)
+        if self.content.clearances:
+            paper.heading(left, y, "clearances")
+            y += k(34)
+            for row in self.content.clearances[:8]:
+                self._clearance(paper, row, left, right, y)
+                y += k(40)
+            y += k(18)
+        if self.content.walk is not None and y < paper.height - k(430):
+            y = self._walk(paper, self.content.walk, left, right, y)
+        paper.heading(left, y, "outlets")
+        y += k(32)
+        for outlet in self.content.outlets:
+            if y > paper.height - k(110):
+                break
+            paper.text(left, y, outlet.name, "small", "text", room=(right - left) * 0.5)
+            paper.text(right, y, outlet.words, "small", outlet.tone, align="right", room=(right - left) * 0.5)
+            y += k(32)
+        y = max(y + k(18), paper.height - k(96))
+        paper.heading(left, y, "notes")
+        words = self.content.notes[-1] if self.content.notes else "N, then type"
+        tone = "text" if self.content.notes else "quiet"
+        paper.frame(left, y + k(14), right - left, k(44), "faint", 1)
+        paper.text(left + k(12), y + k(43), words, "small", tone, room=right - left - k(24))
+
+    def _clearance(self, paper: Paper, row: ClearanceRow, left: float, right: float, y: float) -> None:
+        k = paper.px
+        tone = "strong" if row.needed else "quiet"
+        _mark(paper, left + k(10), y - k(7), row)
+        paper.text(left + k(34), y, row.key, "tiny", "quiet")
+        how = _short(row)
+        room = (right - left) * 0.36
+        used = min(room, paper.text(right, y, how, "tiny", "quiet", align="right", room=room))
+        paper.text(left + k(54), y, row.name, "small", tone, room=right - left - k(66) - used)
+
+    def _walk(self, paper: Paper, walk: Walk, left: float, right: float, y: float) -> float:
+        k = paper.px
+        paper.heading(left, y, walk.name)
+        y += k(36)
+        paper.text(
+            left, y, walk.leave, "line", "caution" if walk.urgent else "strong", "semibold", room=right - left
+        )
+        y += k(36)
+        first = y
+        for step in walk.steps[:6]:
+            paper.text(left + k(34), y, step, "small", "text", room=right - left - k(40))
+            y += k(34)
+        for n in range(min(6, len(walk.steps))):
+            cy = first + n * k(34) - k(6)
+            if n:
+                paper.line(left + k(10), cy - k(34) + k(8), left + k(10), cy - k(8), "faint", 2)
+            paper.ring(left + k(10), cy, k(7), "text")
+        return y + k(22)
+
+
+def _short(row: ClearanceRow) -> str:
+    if row.there:
+        return "yes" if row.words == "yes" else row.words
+    return row.words.removeprefix("waiting for ")
+
+
+def _mark(paper: Paper, x: float, y: float, row: ClearanceRow) -> None:
+    k = paper.px
+    r = k(9)
+    if row.there:
+        paper.line(x - r, y, x - r * 0.2, y + r * 0.8, "accent", 4)
+        paper.line(x - r * 0.2, y + r * 0.8, x + r, y - r * 0.9, "accent", 4)
+    elif row.words.startswith("withdrawn") or " is over " in row.words:
+        paper.line(x - r, y - r, x + r, y + r, "missed", 4)
+        paper.line(x - r, y + r, x + r, y - r, "missed", 4)
+    elif row.needed:
+        points = [(x - r, y - r), (x + r, y - r), (x - r, y + r), (x + r, y + r), (x - r, y - r)]
+        for (x0, y0), (x1, y1) in itertools.pairwise(points):
+            paper.line(x0, y0, x1, y1, "caution", 3)
+    else:
+        paper.ring(x, y, r, "faint")

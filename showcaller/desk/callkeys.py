@@ -1,0 +1,175 @@
+"""What a key does while a run is on: the guard first, then a command to the engine, or a question."""
+
+import time
+from collections.abc import Callable
+from typing import Any
+
+from showcaller.calling.callview import CallView
+from showcaller.calling.finding import find_places, suggestions
+from showcaller.calling.keys import Guard
+from showcaller.calling.session import RunSession
+from showcaller.calling.sideview import clearance_rows
+from showcaller.desk.areas.call.centre import Prompted
+from showcaller.desk.prompt import Done
+
+Ask = Callable[..., None]
+_ARMED_FOR_S = 6.0
+"""How long a hazardous go waits for its second key."""
+
+
+class CallKeys:
+    """Turns actions into commands. ``ask`` opens the prompt; ``asked`` is what the line's place says."""
+
+    def __init__(self, ask: Ask) -> None:
+        self._ask = ask
+        self._guard = Guard()
+        self._armed_go: str | None = None
+        self._armed_s = 0.0
+        self._words: Prompted | None = None
+        self._words_until_s = 0.0
+
+    def asked(self) -> Prompted | None:
+        """What stands in the line's place just now, if anything."""
+        if self._words is not None and time.monotonic() > self._words_until_s:
+            self._words, self._armed_go = None, None
+        return self._words
+
+    def forget(self) -> None:
+        """Drop whatever waits for a second key; for when the window loses the keyboard."""
+        self._words, self._armed_go = None, None
+        self._guard.forget()
+
+    def act(self, action: str, session: RunSession, view: CallView, repeated: bool) -> None:
+        """Carry out an action of the keys table."""
+        handler = getattr(self, f"_{action}", None)
+        if handler is not None:
+            handler(session, view, repeated)
+        if action not in ("confirm", "go"):
+            self._armed_go = None
+
+    def _say(self, heading: str, words: str, seconds: float, tone: str = "caution") -> None:
+        self._words = Prompted(heading, words, tone)
+        self._words_until_s = time.monotonic() + seconds
+
+    def _go(self, session: RunSession, view: CallView, repeated: bool) -> None:
+        if not self._guard.go(repeated, time.monotonic()) or view.next_go is None:
+            return
+        go = view.next_go
+        self._words = None
+        if go.hazard is not None and session.book.state.phase == "running":
+            self._armed_go, self._armed_s = go.go, time.monotonic()
+            self._say(f"hazard · F fires {go.text.removesuffix(' — go')}", go.hazard, _ARMED_FOR_S, "missed")
+            return
+        session.send("go", go=go.go)
+
+    def _confirm(self, session: RunSession, view: CallView, repeated: bool) -> None:
+        armed = self._armed_go is not None and time.monotonic() - self._armed_s < _ARMED_FOR_S
+        if armed and not repeated and view.next_go is not None and view.next_go.go == self._armed_go:
+            session.send("go", go=self._armed_go, confirmed=True)
+        self._armed_go, self._words = None, None
+
+    def _standby(self, session: RunSession, view: CallView, repeated: bool) -> None:
+        if not repeated and view.next_say is not None:
+            say = view.next_say
+            session.send("standby", line=say.id, cues=list(say.cues), what=say.what)
+
+    def _answer(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        if not repeated:
+            session.send("answer")
+
+    def _hold(self, session: RunSession, view: CallView, repeated: bool) -> None:
+        if repeated:
+            return
+        if view.phase == "held":
+            session.send("resume")
+            return
+        # Held at once; the reason can be typed while everything stands still.
+        session.send("hold", reason="")
+        self._ask("Held. Why?", _noted(session, "Hold: "), "a word or two, or Escape; H goes on")
+
+    def _note(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        if not repeated:
+            self._ask("Note", _noted(session, ""), "Enter keeps it with this moment, Escape leaves it")
+
+    def _back(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        goes = [s for s in session.book.said if s.go]
+        if not goes:
+            self._say("take back", "No go has been given", 2.0, "quiet")
+            return
+        about = goes[-1].text
+        if self._guard.twice("back", f"{about}{len(session.book.records)}", repeated, time.monotonic()):
+            self._words = None
+            session.send("back")
+        elif not repeated:
+            self._say("press again to take back", about, 3.0)
+
+    def _skip(self, session: RunSession, view: CallView, repeated: bool) -> None:
+        if view.next_go is None:
+            return
+        if self._guard.twice("skip", str(view.next_go.go), repeated, time.monotonic()):
+            self._words = None
+            session.send("skip", go=view.next_go.go)
+        elif not repeated:
+            self._say("press again to leave out", view.next_go.text.removesuffix(" — go"), 3.0)
+
+    def _mute(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        muted = session.book.state.all_muted
+        if self._guard.twice("mute", str(muted), repeated, time.monotonic()):
+            self._words = None
+            session.send("mute", muted=not muted)
+        elif not repeated:
+            words = "All outlets live: messages will leave" if muted else "All outlets muted"
+            self._say("press again for", words, 3.0)
+
+    def _jump(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        if repeated:
+            return
+        book = session.book
+
+        def done(text: str) -> str | None:
+            places = find_places(book, text)
+            if not places:
+                return f"nothing is called '{text}'; type an item's name, or a cue such as 'lights 12.5'"
+            session.send("jump", item=places[0].item, cue=places[0].cue)
+            return None
+
+        self._ask("Go to", done, suggest=lambda text: suggestions(book, text))
+
+    def clearance(self, number: int, session: RunSession, repeated: bool) -> None:
+        """The clearance of a digit key: given, or withdrawn; one with a reading asks for it."""
+        rows = clearance_rows(session.book, session.now_ns())
+        if repeated or number > len(rows):
+            return
+        row = rows[number - 1]
+        if row.there:
+            if self._guard.twice("clearance", row.id, repeated, time.monotonic()):
+                self._words = None
+                session.send("clear", clearance=row.id, ok=False)
+            else:
+                self._say("press again to withdraw", row.name, 3.0)
+        elif row.reading is not None:
+            self._ask(f"{row.name}, in {row.reading}", _reading(session, row.id), "Enter gives it")
+        else:
+            session.send("clear", clearance=row.id, ok=True)
+
+
+def _noted(session: RunSession, prefix: str) -> Done:
+    def done(text: str) -> str | None:
+        if text:
+            session.send("note", text=prefix + text)
+        return None
+
+    return done
+
+
+def _reading(session: RunSession, clearance: str) -> Done:
+    def done(text: str) -> str | None:
+        try:
+            value = float(text.replace(",", "."))
+        except ValueError:
+            return f"'{text}' is not a number"
+        fields: dict[str, Any] = {"clearance": clearance, "ok": True, "value": value}
+        session.send("clear", **fields)
+        return None
+
+    return done

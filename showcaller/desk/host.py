@@ -1,0 +1,146 @@
+"""What the desk has open: the show, its tour, and the run if one is on. No Qt."""
+
+import time
+from pathlib import Path
+
+from showcaller.archive import Tour, TourError
+from showcaller.calling.runbook import RunBook
+from showcaller.calling.session import RunSession, open_session
+from showcaller.desk.areas.call.side import Walk
+from showcaller.desk.tourfile import take_in_journals, unfinished_runs
+from showcaller.engine.client import NoEngine
+from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
+from showcaller.engine.program import make_program
+from showcaller.engine.runfile import digest
+from showcaller.model import Show, show_text
+from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.plan import compile_plan
+
+
+class RunHost:
+    """Opens, takes up and ends runs. Sentences returned say why something could not be done."""
+
+    def __init__(self, show: Show, tour: Tour, runs: Path, speed: float = 1.0) -> None:
+        self.show = show
+        self.tour = tour
+        self.runs = runs
+        self.session: RunSession | None = None
+        self.trouble: str | None = None
+        self._speed = speed
+        plan = compile_plan(show)
+        self.problems = plan.problems
+        self._preview = RunBook(make_program(plan), compile_show_calls(plan))
+        self._edition: int | None = None
+        self._run_number = len(tour.runs()) + 1
+        self._ended_at: float | None = None
+        try:
+            self._edition = tour.add_edition(show).number
+        except TourError as error:
+            self.trouble = str(error)
+
+    @property
+    def book(self) -> RunBook:
+        """The run's book, or the plan's while no run is open."""
+        return self.session.book if self.session is not None else self._preview
+
+    def now_ns(self) -> int:
+        """The run's clock; 0 while no run is open."""
+        return self.session.now_ns() if self.session is not None else 0
+
+    def wall_ns(self) -> int:
+        """Time of day."""
+        return self.session.wall_ns() if self.session is not None else time.time_ns()
+
+    def unfinished(self) -> Path | None:
+        """The latest run folder that was not ended."""
+        found = unfinished_runs(self.runs)
+        return found[-1] if found else None
+
+    def open(self, caller: str, muted: bool, simulated: int | None = None) -> str | None:
+        """Open a new run."""
+        if self.problems:
+            return f"the plan cannot be run: {self.problems[0]}"
+        text = show_text(self.show)
+        try:
+            folder = new_run_folder(self.runs, text)
+            self.session = open_session(folder, self._speed)
+        except (LaunchError, NoEngine) as error:
+            return str(error)
+        self.session.send("start", caller=caller, muted=muted, simulated=simulated, digest=digest(text))
+        return None
+
+    def take_up(self, folder: Path) -> str | None:
+        """Take up a run that was not ended."""
+        try:
+            self.session = open_session(folder, self._speed)
+        except (LaunchError, NoEngine) as error:
+            return str(error)
+        return None
+
+    def end(self) -> None:
+        """End the run; it goes into the tour once the engine has closed its journal."""
+        if self.session is not None:
+            self.session.send("end", why="ended at the desk")
+
+    def poll(self) -> bool:
+        """Take in what has come. True when a run has just gone into the tour."""
+        if self.session is None:
+            return False
+        self.session.poll()
+        if self.session.trouble is not None:
+            self.trouble = self.session.trouble
+        elif self.trouble is not None and not self.trouble.startswith("not kept"):
+            self.trouble = None
+        if self.session.book.state.phase == "ended":
+            return self._take_in()
+        return False
+
+    def _take_in(self) -> bool:
+        now = time.monotonic()
+        self._ended_at = self._ended_at or now
+        assert self.session is not None
+        if now - self._ended_at < 0.5 or engine_lives(self.session.folder):
+            return False
+        try:
+            _, wrong = take_in_journals(self.tour, self.runs)
+            self.trouble = f"not kept in the tour: {wrong[0]}" if wrong else None
+        except (TourError, OSError) as error:
+            self.trouble = f"not kept in the tour yet, the journal is safe: {error}"
+        self.session.close()
+        self._preview = self.session.book
+        self.session, self._ended_at = None, None
+        self._run_number = len(self.tour.runs()) + 1
+        return True
+
+    def badge(self) -> tuple[str, str]:
+        """Whether messages leave: (words, tone)."""
+        state = self.book.state
+        if self.session is None:
+            return "", "quiet"
+        if state.all_muted:
+            return "OUTLETS MUTED", "caution"
+        if state.muted:
+            return "SOME OUTLETS MUTED", "caution"
+        return "OUTLETS LIVE", "standby"
+
+    def run_words(self) -> str:
+        """``edition 14 · run 31``."""
+        edition = f"edition {self._edition}" if self._edition is not None else "edition not kept"
+        if self.session is None:
+            return f"{edition} · no run open"
+        speed = f" · {self._speed:g}×" if self._speed != 1 else ""
+        return f"{edition} · run {self._run_number}{speed}"
+
+    def make_it(self, _now_ns: int) -> float | None:
+        """Probability of making the curfew; None where it is not known."""
+        return None
+
+    def walk(self, _now_ns: int) -> Walk | None:
+        """The next walk-on, if one is near."""
+        return None
+
+    def close(self) -> None:
+        """Let go of the run and the tour; an open run's engine goes on."""
+        if self.session is not None:
+            self.session.close()
+        self.tour.close()

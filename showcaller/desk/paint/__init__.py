@@ -1,0 +1,1 @@
+"""Drawing: the paper an area is drawn on, and the departments' shapes."""

@@ -1,0 +1,32 @@
+"""A widget drawn on paper: subclasses give ``draw``; the scale follows the window."""
+
+from showcaller.desk.paint.paper import Paper, colour
+from showcaller.desk.qt import QPainter, QSizePolicy, QWidget
+
+SMALLEST = 0.6
+
+
+class Sheet(QWidget):
+    """A custom-drawn widget. It takes no focus and no wheel: keys belong to the window."""
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        self.paints = 0
+
+    def scale(self) -> float:
+        """px on screen for 1 px of the 1920×1080 drawing."""
+        window = self.window()
+        return max(SMALLEST, min(window.width() / 1920, window.height() / 1080))
+
+    def draw(self, paper: Paper) -> None:
+        """Draw everything."""
+        raise NotImplementedError
+
+    def paintEvent(self, _event: object) -> None:
+        painter = QPainter(self)
+        painter.fillRect(self.rect(), colour("ground"))
+        self.draw(Paper(painter, self.width(), self.height(), self.scale()))
+        painter.end()
+        self.paints += 1

@@ -1,0 +1,107 @@
+"""The tour as the desk and the command line use it: opened or made, journals taken in, runs reviewed."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from showcaller.archive import Edition, Run, Tour
+from showcaller.engine.journal import JournalError
+from showcaller.engine.launch import engine_lives, open_runs
+from showcaller.engine.protocol import JOURNAL_FILE
+from showcaller.engine.runfile import RunFileError, read_run
+from showcaller.model import DocumentError, Show, parse_show
+from showcaller.model.runlog import Record
+from showcaller.review import Waterfall, planned_start_wall_ns, waterfall
+from showcaller.timing.plan import Plan, compile_plan
+
+IMPORTED = "in-the-tour"
+"""The file in a run folder that says its journal is in the tour."""
+
+_SAME_EVENING_NS = 6 * 3600 * 1_000_000_000
+
+
+@dataclass(frozen=True)
+class Paths:
+    """Where a show's tour and its run folders are."""
+
+    tour: Path
+    runs: Path
+
+
+def paths_for(show_path: Path, tour: Path | None = None) -> Paths:
+    """Beside the show unless a tour is named: ``NAME.tour`` and the folder ``NAME.runs``."""
+    tour = tour or show_path.with_suffix(".tour")
+    return Paths(tour, tour.with_suffix(".runs"))
+
+
+def open_tour(path: Path, name: str) -> Tour:
+    """The tour file at ``path``, made if it is not there.
+
+    Raises:
+        TourError: it cannot be opened or made.
+    """
+    return Tour.open(path) if path.exists() else Tour.create(path, name)
+
+
+def take_in_journals(tour: Tour, runs: Path) -> tuple[list[Run], list[str]]:
+    """Import every journal under ``runs`` that no engine is writing and that is not in the tour yet.
+
+    Returns:
+        (the runs added, one sentence for each journal that could not be read; it is left as it is).
+    """
+    added: list[Run] = []
+    wrong: list[str] = []
+    for folder in open_runs(runs):
+        if (folder / IMPORTED).exists() or engine_lives(folder):
+            continue
+        try:
+            run = read_run(folder / JOURNAL_FILE)
+            if any(e["kind"] == "item_started" for r in run.records for e in r.events):
+                edition = tour.add_edition(parse_show(run.show_text))
+                added.append(tour.add_run(edition, run.records, run_id=run.run_id))
+        except (JournalError, RunFileError, DocumentError) as error:
+            wrong.append(str(error))
+            continue
+        if run.ended:
+            (folder / IMPORTED).write_text("", encoding="utf-8")
+    return added, wrong
+
+
+def unfinished_runs(runs: Path) -> list[Path]:
+    """Run folders that could be taken up again: an engine lives, or the journal was never ended."""
+    found = []
+    for folder in open_runs(runs):
+        if (folder / IMPORTED).exists():
+            continue
+        try:
+            if engine_lives(folder) or not read_run(folder / JOURNAL_FILE).ended:
+                found.append(folder)
+        except (JournalError, RunFileError):
+            continue
+    return found
+
+
+def edition_number(tour: Tour, show: Show) -> int:
+    """The number of this show's edition in the tour, added if it is new."""
+    return tour.add_edition(show).number
+
+
+def plan_of(tour: Tour, edition: Edition | int) -> Plan:
+    """An edition's plan."""
+    return compile_plan(tour.show_of(edition))
+
+
+def fall_of(plan: Plan, run: Run, records: list[Record]) -> Waterfall:
+    """A run's waterfall; a run at another time of day than planned is a rehearsal and has no late start.
+
+    Raises:
+        ReviewError: no item was started.
+    """
+    zone = datetime.now().astimezone().tzinfo
+    assert zone is not None
+    begun = next(
+        (r.wall_ns for r in records for e in r.events if e["kind"] == "item_started"), run.started_wall_ns
+    )
+    planned = planned_start_wall_ns(plan.show.starts_at, begun, zone)
+    near = abs(begun - planned) < _SAME_EVENING_NS
+    return waterfall(plan, records, planned_start_wall_ns=planned if near and not run.muted else None)

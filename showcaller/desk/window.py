@@ -1,0 +1,234 @@
+"""The desk's window: header, four areas, one prompt. It asks, shows and passes on; it decides nothing."""
+
+from pathlib import Path
+
+from showcaller.archive import Tour
+from showcaller.calling.keys import ACTIONS
+from showcaller.calling.wording import day_time
+from showcaller.desk.areas.book.area import BookArea
+from showcaller.desk.areas.call.area import CallArea
+from showcaller.desk.areas.drift.area import DriftArea
+from showcaller.desk.areas.wall.area import WallArea
+from showcaller.desk.callkeys import CallKeys
+from showcaller.desk.header import AREAS, HeadContent, Header
+from showcaller.desk.host import RunHost
+from showcaller.desk.prompt import Prompt
+from showcaller.desk.qt import (
+    QCloseEvent,
+    QEvent,
+    QKeyEvent,
+    QKeySequence,
+    QMainWindow,
+    QStackedWidget,
+    Qt,
+    QTimer,
+    QVBoxLayout,
+    QWidget,
+)
+from showcaller.model import Show
+
+FRAME_MS = 16
+_FOOT_KEYS = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
+
+
+class DeskWindow(QMainWindow):
+    """The desk. ``host`` holds the show, the tour and the run that is open, if one is."""
+
+    def __init__(self, show: Show, tour: Tour, runs: Path, keys: dict[str, str], speed: float = 1.0) -> None:
+        super().__init__()
+        self.setWindowTitle(f"{show.name} – showcaller")
+        self.host = RunHost(show, tour, runs, speed)
+        self._by_key = {QKeySequence(key).toString(): name for name, key in keys.items()}
+        foot = tuple((keys[name], ACTIONS[name][1]) for name in _FOOT_KEYS)
+        self.header = Header()
+        self.header.chosen.connect(self.show_area)
+        self.book, self.wall, self.call, self.drift = BookArea(), WallArea(), CallArea(foot), DriftArea()
+        self.areas = QStackedWidget()
+        for area in (self.book, self.wall, self.call, self.drift):
+            self.areas.addWidget(area)
+        body = QWidget()
+        layout = QVBoxLayout(body)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addWidget(self.header)
+        layout.addWidget(self.areas, 1)
+        self.setCentralWidget(body)
+        self.setMinimumSize(1024, 600)
+        self.prompt = Prompt(body)
+        self.keys = CallKeys(self.ask)
+        self._leaving = False
+        self.drift.show_tour(tour)
+        self.show_area("Call")
+        self._frames = QTimer(self)
+        self._frames.setTimerType(Qt.TimerType.PreciseTimer)
+        self._frames.timeout.connect(self.frame)
+        self._frames.start(FRAME_MS)
+
+    def show_area(self, name: str) -> None:
+        """Bring one of the four areas to the front."""
+        self.areas.setCurrentIndex(AREAS.index(name))
+        if name == "Drift":
+            self.drift.show_tour(self.host.tour)
+        self.frame()
+
+    def area_name(self) -> str:
+        """The area in front."""
+        return AREAS[self.areas.currentIndex()]
+
+    def frame(self) -> None:
+        """One frame: take in what has come, show how things stand."""
+        if self.host.poll():
+            self.drift.show_tour(self.host.tour)
+        book, now_ns, wall_ns = self.host.book, self.host.now_ns(), self.host.wall_ns()
+        area = self.area_name()
+        if area == "Call":
+            walk = self.host.walk(now_ns)
+            self.call.refresh(book, now_ns, wall_ns, self.host.make_it(now_ns), self.keys.asked(), walk)
+        elif area == "Book":
+            self.book.show_book(book)
+        elif area == "Wall":
+            self.wall.show_book(book)
+        badge, tone = self.host.badge()
+        self.header.show_content(
+            HeadContent(
+                self.host.show.name,
+                self.host.run_words(),
+                area,
+                badge,
+                tone,
+                day_time(wall_ns),
+                self.host.trouble or "",
+            )
+        )
+
+    def ask(self, question: str, done: object, hint: str = "", suggest: object = None) -> None:
+        """Open the prompt over the foot of the area in front."""
+        self.prompt.ask(question, done, hint, suggest)  # type: ignore[arg-type]
+        self._place_prompt()
+
+    def _place_prompt(self) -> None:
+        foot = self.call.foot() if self.area_name() == "Call" else self.areas.rect().toRectF()
+        foot.translate(self.areas.x(), self.areas.y())
+        self.prompt.adjustSize()
+        self.prompt.place(foot)
+
+    def resizeEvent(self, event: object) -> None:
+        k = max(0.6, min(self.width() / 1920, self.height() / 1080))
+        self.header.setFixedHeight(int(64 * k))
+        super().resizeEvent(event)  # type: ignore[arg-type]
+        if self.prompt.is_open():
+            self._place_prompt()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        repeated = event.isAutoRepeat()
+        chord = QKeySequence(event.keyCombination()).toString()
+        action = self._by_key.get(chord) or self._by_key.get(event.text().upper())
+        session = self.host.session
+        if action in ("book", "wall", "call", "drift") and not repeated:
+            self.show_area(action.capitalize())
+        elif action == "help" and not repeated:
+            self._help()
+        elif self.area_name() != "Call":
+            self._step(event.key())
+        elif action == "open" and not repeated:
+            self._open_run()
+        elif session is None:
+            return
+        elif action == "end" and not repeated:
+            self._end_run()
+        elif action is not None:
+            self.keys.act(action, session, self.call.view, repeated)
+        elif event.text().isdigit() and event.text() != "0":
+            self.keys.clearance(int(event.text()), session, repeated)
+
+    def _step(self, key: int) -> None:
+        across = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}.get(Qt.Key(key), 0)
+        along = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}.get(Qt.Key(key), 0)
+        if self.area_name() == "Book":
+            self.book.choose(along, across)
+        elif self.area_name() == "Wall":
+            if key == Qt.Key.Key_Home:
+                self.wall.follow()
+            else:
+                self.wall.choose(along, across)
+        elif self.area_name() == "Drift":
+            self.drift.choose(across, along)
+
+    def _help(self) -> None:
+        lines = [f"{key}  {ACTIONS[name][2]}" for key, name in self._by_key.items() if name in ACTIONS]
+        lines.append("1 to 9  give or withdraw a clearance")
+        half = (len(lines) + 1) // 2
+        rows = [f"{a:<44}{b}" for a, b in zip(lines[:half], [*lines[half:], ""], strict=False)]
+        self.ask("Keys", lambda _: None, "\n".join(rows) + "\nEnter or Escape closes this")
+
+    def _open_run(self) -> None:
+        if self.host.session is not None:
+            return
+        found = self.host.unfinished()
+        if found:
+            self.ask(
+                f"A run of {day_time(int(found.stat().st_mtime * 1e9))} was not ended",
+                lambda text: self._resume_or_new(found, text),
+                "type RESUME to take it up where it is, or NEW to open another",
+            )
+            return
+        self._ask_caller()
+
+    def _resume_or_new(self, folder: Path, text: str) -> str | None:
+        if text.upper() == "RESUME":
+            return self.host.take_up(folder)
+        if text.upper() == "NEW":
+            self._ask_caller()
+            return None
+        return "type RESUME or NEW, or press Escape"
+
+    def _ask_caller(self) -> None:
+        self.ask("Open the run. Who calls?", self._ask_live, "your name, then Enter; Escape leaves it closed")
+
+    def _ask_live(self, caller: str) -> str | None:
+        if not caller:
+            return "a run needs its caller's name"
+        self.ask(
+            f"{caller} calls. Do messages leave?",
+            lambda text: self._open(caller, text),
+            "type LIVE to send to every device, or MUTE to rehearse with all outlets muted",
+        )
+        return None
+
+    def _open(self, caller: str, text: str) -> str | None:
+        if text.upper() not in ("LIVE", "MUTE"):
+            return "type LIVE or MUTE, or press Escape"
+        return self.host.open(caller, muted=text.upper() == "MUTE")
+
+    def _end_run(self) -> None:
+        def done(text: str) -> str | None:
+            if text.upper() != "END":
+                return "type END to end the run, or press Escape"
+            self.host.end()
+            return None
+
+        self.ask("End this run?", done, "type END; what has not been called stays uncalled")
+
+    def changeEvent(self, event: QEvent) -> None:
+        if event.type() == QEvent.Type.ActivationChange and not self.isActiveWindow():
+            self.keys.forget()
+        super().changeEvent(event)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if self.host.session is None or self._leaving or self.host.book.state.phase == "ended":
+            self._frames.stop()
+            self.host.close()
+            event.accept()
+            return
+        event.ignore()
+        self.show_area("Call")
+
+        def done(text: str) -> str | None:
+            if text.upper() != "LEAVE":
+                return "type LEAVE, or press Escape to stay"
+            self._leaving = True
+            self.close()
+            return None
+
+        hint = "The engine goes on: what fires by itself will fire. A new desk picks the run up. Type LEAVE."
+        self.ask("Leave the desk while the run goes on?", done, hint)

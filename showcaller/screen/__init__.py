@@ -1,0 +1,1 @@
+"""The wall: geometry, what feeds it, what each look needs. Pure."""
