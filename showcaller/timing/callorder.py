@@ -19,7 +19,7 @@ from showcaller.timing.calltasks import (
 _SPAN = 32
 """Cues in one utterance at most: more than anyone can say, or heed, in one breath."""
 
-_MORE = 8
+_MORE = 4
 """How many more tasks than the least are given up to be ready sooner; a stretch so overfull that more would
 help is past saving."""
 
@@ -161,6 +161,10 @@ class InOrder:
             j, members, takes, lo = block.left, block.members, block.takes, block.lo
             state = (rest[0], j) if kind == WARNING else (j, rest[1])
             standbys, warnings = ready[STANDBY][state[0]], ready[WARNING][state[1]]
+            # What is left of each kind must still fit before this block, within the losses allowed.
+            least = max(lo, max(standbys.by(limit[0]), warnings.by(limit[1])) + breath + takes)
+            if members and least > block.end:
+                continue
             level = levels[state[0] + state[1]]
             into = level.get(state)
             if into is None:
@@ -168,18 +172,20 @@ class InOrder:
             reached = -FOREVER
             # From cheap to dear; a dearer one is worth looking at only while it lets the block end later.
             for label in labels:
-                if not members:
-                    end, start, cost = 0, label.start, label.cost + block.cost
-                else:
-                    least = latest_end(min(block.end, label.start - breath), takes, lo)
-                    if least is None or least <= reached:
+                if members:
+                    latest = label.start - breath
+                    if latest < least:
                         continue
-                    end = reached = least
+                    found = latest_end(min(block.end, latest), takes, least)
+                    if found is None or found <= reached:
+                        continue
+                    end = reached = found
                     start, cost = end - takes, label.cost + block.cost - end * len(members)
-                # What is left of each kind must still fit before this block, within the losses allowed.
-                latest = start - breath
-                if standbys.by(limit[0] - cost // LOST_STANDBY) <= latest and (
-                    warnings.by(limit[1] - cost % LOST_STANDBY // LOST_WARNING) <= latest
+                else:
+                    end, start, cost = 0, label.start, label.cost + block.cost
+                if cost < LOST_WARNING or (
+                    standbys.by(limit[0] - cost // LOST_STANDBY) <= start - breath
+                    and warnings.by(limit[1] - cost % LOST_STANDBY // LOST_WARNING) <= start - breath
                 ):
                     keep(into, Label(cost, start, members, end, block.lost, label))
                 if members and end == block.end:

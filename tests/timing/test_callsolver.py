@@ -6,7 +6,8 @@ from itertools import combinations, pairwise
 import pytest
 from ortools.sat.python import cp_model
 
-from showcaller.timing.callsolver import STANDBY, WARNING, Gaps, Solution, Solver, Task
+from showcaller.timing.callsolver import Solver
+from showcaller.timing.calltasks import STANDBY, WARNING, Gaps, Problem, Solution, Task
 
 BREATH = 3
 PLENTY = 10**7
@@ -114,7 +115,7 @@ def _brute_force(tasks, busy, takes, in_order):
 @pytest.mark.parametrize("seed", range(120))
 def test_as_few_utterances_as_brute_force_finds(seed):
     tasks, busy, takes = _random_case(seed, most=4)
-    solution = Solver(tasks, takes, Gaps(busy, BREATH), BREATH, PLENTY).solve()
+    solution = Solver(Problem(tasks, takes, Gaps(busy, BREATH), BREATH), PLENTY).solve()
     _check_holds(tasks, busy, takes, solution)
     assert solution.proven
     assert _score(tasks, solution) == _brute_force(tasks, busy, takes, in_order=False)[:3]
@@ -123,7 +124,7 @@ def test_as_few_utterances_as_brute_force_finds(seed):
 @pytest.mark.parametrize("seed", range(120, 200))
 def test_standbys_are_as_late_as_brute_force_finds_when_said_in_order(seed):
     tasks, busy, takes = _random_case(seed, most=4)
-    solution = Solver(tasks, takes, Gaps(busy, BREATH), BREATH, budget=0).solve()
+    solution = Solver(Problem(tasks, takes, Gaps(busy, BREATH), BREATH), budget=0).solve()
     if solution.lost:
         return  # what is left out is chosen for the fewest, not for the latest
     early = sum(tasks[t].hi - end for members, _, end in solution.said for t in members)
@@ -184,7 +185,7 @@ def _merged(busy):
 @pytest.mark.parametrize("seed", range(1000, 1080))
 def test_as_few_utterances_as_a_constraint_solver_finds(seed):
     tasks, busy, takes = _random_case(seed, most=7)
-    solution = Solver(tasks, takes, Gaps(busy, BREATH), BREATH, PLENTY).solve()
+    solution = Solver(Problem(tasks, takes, Gaps(busy, BREATH), BREATH), PLENTY).solve()
     _check_holds(tasks, busy, takes, solution)
     assert solution.proven
     assert _score(tasks, solution) == _cp_sat(tasks, busy, takes)
@@ -193,4 +194,6 @@ def test_as_few_utterances_as_a_constraint_solver_finds(seed):
 @pytest.mark.parametrize("seed", range(2000, 2060))
 def test_a_crowded_item_cut_short_still_keeps_every_promise(seed):
     tasks, busy, takes = _random_case(seed, most=14)
-    _check_holds(tasks, busy, takes, Solver(tasks, takes, Gaps(busy, BREATH), BREATH, budget=30).solve())
+    _check_holds(
+        tasks, busy, takes, Solver(Problem(tasks, takes, Gaps(busy, BREATH), BREATH), budget=30).solve()
+    )

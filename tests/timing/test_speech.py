@@ -28,7 +28,7 @@ def naming(*cues):
     return Naming(compile_item(item, "25"), DEPARTMENTS)
 
 
-# English number words; from memory.
+# English number words from memory; figures above 99 in pairs, as cues are called: common practice, no source.
 @pytest.mark.parametrize(
     ("number", "words"),
     [
@@ -40,9 +40,13 @@ def naming(*cues):
         ("12.5", "twelve point five"),
         ("12.05", "twelve point zero five"),
         ("100", "one hundred"),
-        ("235.6", "two hundred thirty five point six"),
-        ("1001", "one thousand one"),
-        ("99999", "ninety nine thousand nine hundred ninety nine"),
+        ("105", "one oh five"),
+        ("235.6", "two thirty five point six"),
+        ("1000", "one thousand"),
+        ("1001", "ten oh one"),
+        ("1204", "twelve oh four"),
+        ("1900", "nineteen hundred"),
+        ("99999", "nine ninety nine ninety nine"),
     ],
 )
 def test_numbers_are_read_out(number, words):
@@ -50,19 +54,8 @@ def test_numbers_are_read_out(number, words):
     assert spoken_number(Decimal(number)) == words
 
 
-@given(st.integers(0, 999_999))
-def test_different_numbers_sound_different_and_say_the_same_thing_back(number):
-    ones = {number_words(str(n)): n for n in range(20)}
-    tens = {number_words(str(10 * n)): 10 * n for n in range(2, 10)}
-    total = part = 0
-    for word in number_words(str(number)).split():
-        if word == "thousand":
-            total, part = part * 1000, 0
-        elif word == "hundred":
-            part *= 100
-        else:
-            part += ones[word] if word in ones else tens[word]
-    assert total + part == number
+def test_no_two_cue_numbers_sound_the_same():
+    assert len({number_words(str(n)) for n in range(100_000)}) == 100_000
 
 
 @pytest.mark.parametrize("bad", ["", "-1", "1.", "1234567", "1e3", "x", "٣"])
