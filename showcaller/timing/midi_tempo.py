@@ -1,0 +1,155 @@
+"""A song's tempo map, meters and sections from the bytes of a Standard MIDI File (SMF 1.1).
+
+Tempo, time signature and marker events are taken from every track. Without a tempo event a file runs at 120
+quarter notes a minute, without a time signature in 4/4, as the format says.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from io import BytesIO
+from typing import Any
+
+import mido
+
+from showcaller.model.tempo import MeterMark, Section, TempoMark
+from showcaller.timing.tempo import TempoMap
+
+_LAST_BAR = 9999
+
+
+@dataclass(frozen=True, slots=True)
+class MidiTempo:
+    """What a MIDI file says about a song's time: as written in a show document, marks in order."""
+
+    tempo: tuple[TempoMark, ...]
+    meters: tuple[MeterMark, ...]
+    sections: tuple[Section, ...]
+
+
+def read_midi_tempo(data: bytes) -> MidiTempo:
+    """The tempo map in the bytes of a MIDI file of format 0 or 1.
+
+    A time signature in the middle of a bar ends that bar there, as a bar with a meter of its own. A marker
+    names the section from the bar line nearest to it; of two at one bar line the later counts.
+
+    Raises:
+        ValueError: not a MIDI file, cut short, of format 2, with SMPTE division, or with a tempo or meter
+            that a show document cannot hold; one sentence that says so.
+    """
+    division = _division(data)
+    events = sorted(_events(data), key=lambda event: event[0])
+    changes = {0: (4, 4)}
+    tempos = {0: 500_000}
+    markers: list[tuple[int, str]] = []
+    for ticks, message in events:
+        if message.type == "set_tempo":
+            tempos[ticks] = message.tempo
+        elif message.type == "time_signature":
+            changes[ticks] = (message.numerator, message.denominator)
+        elif message.type == "marker" and message.text.strip():
+            markers.append((ticks, _text(message.text)))
+    meters = _meters(changes, division)
+    # At 60 quarters a minute seconds are quarters, so the map turns places in quarters into bars and beats.
+    bars = TempoMap((TempoMark(bar=1, bpm=60),), meters)
+
+    def place(ticks: int) -> tuple[int, Fraction]:
+        return bars.position(Fraction(ticks, division))
+
+    tempo = tuple(_tempo_mark(*place(ticks), value) for ticks, value in tempos.items())
+    sections: dict[int, str] = {}
+    for ticks, text in markers:
+        bar, beat = place(ticks)
+        late = beat - 1 >= Fraction(bars.beats_in_bar(bar), 2)
+        sections[_bar(bar + late)] = text
+    return MidiTempo(tempo, meters, tuple(Section(name=text, bar=bar) for bar, text in sections.items()))
+
+
+def _division(data: bytes) -> int:
+    """Ticks per quarter note, from a header whose chunks are all there."""
+    if data[:4] != b"MThd":
+        raise ValueError("this is not a MIDI file: it does not begin with MThd; give a .mid file")
+    at, tracks = 0, 0
+    while at + 8 <= len(data):
+        tracks += data[at : at + 4] == b"MTrk"
+        at += 8 + int.from_bytes(data[at + 4 : at + 8], "big")
+    if at > len(data) or len(data) < 14 or tracks < int.from_bytes(data[10:12], "big"):
+        raise ValueError("this MIDI file is cut short; copy it again")
+    file_format = int.from_bytes(data[8:10], "big")
+    if file_format > 1:
+        raise ValueError(
+            f"this MIDI file is of format {file_format}, whose tracks share no time; save it as format 0 or 1"
+        )
+    division = int.from_bytes(data[12:14], "big")
+    if division & 0x8000:
+        raise ValueError(
+            "this MIDI file counts in SMPTE frames, not beats; save it with ticks per quarter note"
+        )
+    if division == 0:
+        raise ValueError("this MIDI file has 0 ticks per quarter note; save it again with 480, say")
+    return division
+
+
+def _events(data: bytes) -> Iterator[tuple[int, Any]]:
+    """(ticks from the start, message) of every track."""
+    try:
+        tracks = mido.MidiFile(file=BytesIO(data)).tracks
+    except (EOFError, OSError, ValueError, LookupError) as error:
+        reason = str(error) or "a track ends too early"
+        raise ValueError(f"this MIDI file is damaged ({reason}); save it again") from None
+    for track in tracks:
+        ticks = 0
+        for message in track:
+            ticks += message.time
+            yield ticks, message
+
+
+def _meters(changes: dict[int, tuple[int, int]], division: int) -> tuple[MeterMark, ...]:
+    """Meter marks at bar lines from time signatures at ticks, which are in order."""
+    marks: dict[int, str] = {}
+    bar, start, meter = 1, Fraction(0), (4, 4)
+    for ticks, change in changes.items():
+        length = Fraction(4 * meter[0], meter[1])
+        whole, rest = divmod(Fraction(ticks, division) - start, length)
+        bar += int(whole)
+        if rest:
+            # In quarters; as a meter over a power of two, at least over the beat's own.
+            below = max(meter[1], 4 * rest.denominator)
+            marks[_bar(bar)] = _meter(int(rest * below / 4), below, bar)
+            bar += 1
+        start, meter = Fraction(ticks, division), change
+        marks[_bar(bar)] = _meter(*meter, bar)
+    return tuple(MeterMark(bar=bar, meter=text) for bar, text in sorted(marks.items()))
+
+
+def _meter(beats: int, unit: int, bar: int) -> str:
+    if not 1 <= beats <= 64 or unit not in (1, 2, 4, 8, 16, 32, 64):
+        raise ValueError(
+            f"this MIDI file has a bar of {beats}/{unit} at bar {bar}; "
+            "give meters from 1 to 64 beats over 1 to 64"
+        )
+    return f"{beats}/{unit}"
+
+
+def _tempo_mark(bar: int, beat: Fraction, microseconds: int) -> TempoMark:
+    if not 150_000 <= microseconds <= 6_000_000:
+        bpm = f"{60_000_000 / microseconds:.0f}" if microseconds else "endless"
+        raise ValueError(
+            f"this MIDI file has {bpm} quarter notes a minute at bar {bar}; give tempos from 10 to 400"
+        )
+    return TempoMark(bar=_bar(bar), beat=beat, bpm=Fraction(60_000_000, microseconds))
+
+
+def _bar(bar: int) -> int:
+    if bar > _LAST_BAR:
+        raise ValueError(f"this MIDI file goes on past bar {_LAST_BAR}; shorten it")
+    return bar
+
+
+def _text(raw: str) -> str:
+    """Marker text; files hold UTF-8 as often as Latin-1, as which mido reads them."""
+    try:
+        text = raw.encode("latin1").decode("utf-8")
+    except UnicodeError:
+        text = raw
+    return text.strip()[:400]
