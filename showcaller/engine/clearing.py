@@ -33,16 +33,19 @@ def refusal(
     program: Program, state: RunState, cues: Iterable[Cue], confirmed: bool, now_ns: int
 ) -> str | None:
     """Why these cues may not go now, in one sentence; None if they may."""
-    names = {x.id: x.name for x in program.plan.show.clearances}
     for cue in cues:
-        label = f"{program.plan.show.department(cue.department).name} {cue.number}"
         for clearance in cue.needs:
             there, how = standing(program, state, clearance, now_ns)
             if not there:
-                return f"{label} needs '{names[clearance]}': {how}"
+                name = next(x.name for x in program.plan.show.clearances if x.id == clearance)
+                return f"{_label(program, cue)} needs '{name}': {how}"
         if cue.hazard is not None and not confirmed:
-            return f"{label} is hazardous ({cue.hazard.kind}): it needs the second key as well"
+            return f"{_label(program, cue)} is hazardous ({cue.hazard.kind}): it needs the second key as well"
     return None
+
+
+def _label(program: Program, cue: Cue) -> str:
+    return f"{program.plan.show.department(cue.department).name} {cue.number}"
 
 
 def clear(program: Program, state: RunState, given: c.Clear, now_ns: int) -> tuple[RunState, str | None]:

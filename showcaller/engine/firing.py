@@ -10,10 +10,6 @@ from showcaller.engine.outcome import Outcome
 from showcaller.engine.program import NS, Program
 from showcaller.engine.state import Before, Mark, Place, RunState
 
-LATE_LIMIT_NS = 1 * NS
-"""An automatic cue found this late (the engine was down, the machine slept) is not fired but named missed:
-a look or a move out of its place does more harm than one left out."""
-
 _HISTORY = 64
 MOVED_ON = "that is not the next go; the place has moved on"
 
@@ -46,15 +42,21 @@ def after(program: Program, i: int, g: int) -> Place:
 
 
 def tick(program: Program, state: RunState, now_ns: int, out: Outcome) -> RunState:
-    """Fire what is due by itself; name what is overdue."""
+    """Fire what is due by itself; name what is overdue, or lacks a clearance it needs."""
     while state.phase == "running" and state.clock_ns is not None:
         due = automatic_due(program, state)
         at_ns = state.item_ns(now_ns)
         if due is None or at_ns is None or due[0] > at_ns:
             break
         due_ns, k = due
-        if at_ns - due_ns > LATE_LIMIT_NS:
-            out.events.append(_missed(program, state.item, k, at_ns - due_ns, "its time had passed"))
+        late_ns: int | None = at_ns - due_ns
+        if at_ns - due_ns > program.late_limit_ns:
+            why: str | None = "its time had passed"
+        else:
+            cue = program.items[state.item].planned.cues[k].cue
+            late_ns, why = None, refusal(program, state, (cue,), False, now_ns)
+        if why is not None:
+            out.events.append(_missed(program, state.item, k, late_ns, why))
             state = with_marks(state, state.item, {k: Mark("missed", at_ns)})
             state = cascade(program, state, state.item, [k], out.events)
         else:

@@ -144,7 +144,7 @@ def _say(program: Program, state: RunState, given: c.Standby, now_ns: int, out: 
 def _answer(program: Program, state: RunState, given: c.Answer, out: Outcome) -> RunState:
     answered: list[str] = []
     departments: set[str] = set()
-    for i in sorted({state.item, min(state.place.item, len(program.items) - 1)}):
+    for i in range(state.item, len(program.items)):  # a standby may be for an item still to come
         for k, mark in state.marks[i].items():
             department = program.items[i].planned.cues[k].cue.department
             if mark.status == "standby" and (not given.departments or department in given.departments):

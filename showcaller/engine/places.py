@@ -88,7 +88,10 @@ def _put_back(program: Program, state: RunState, i: int, g: int, out: Outcome) -
 
 
 def back(program: Program, state: RunState, out: Outcome) -> RunState:
-    """Take back the last go, with what followed from it. If it began an item, the one before goes on."""
+    """Take back the last go, with what followed from it and what was left out since.
+
+    If it began an item, the one before goes on.
+    """
     if not state.history:
         out.refused = "there is no go to take back"
         return state
@@ -96,20 +99,22 @@ def back(program: Program, state: RunState, out: Outcome) -> RunState:
     i, g = was.place.item, was.place.go
     item = program.items[i]
     began = was.item != i or was.clock_ns is None
-    cues = list(state.marks[i]) if began else with_followers(program, i, item.planned.goes[g].cues)
-    undone = [k for k in cues if k in state.marks[i] and state.marks[i][k].status == "fired"]
-    if began:
-        undone = [k for k in undone if k not in was.marks[i] or was.marks[i][k].status != "fired"]
+    since = [k for go in item.planned.goes[g:] for k in go.cues]
+    cues = list(state.marks[i]) if began else with_followers(program, i, since)
+    standing_by = {k: m for k, m in state.marks[i].items() if m.status in ("standby", "answered")}
+    undone = [
+        k for k in cues
+        if k in state.marks[i] and k not in standing_by and state.marks[i][k] != was.marks[i].get(k)
+    ]  # fmt: skip
     ids = [item.ids[k] for k in sorted(undone)]
     out.events.append({"kind": "taken_back", "item": item.planned.item.id, "cues": ids})
-    standing_by = {k: m for k, m in state.marks[i].items() if m.status in ("standby", "answered")}
+    again = {k: was.marks[i][k] for k in cues if k in was.marks[i]}
+    kept = {k: m for k, m in state.marks[i].items() if k not in cues}
+    marks = list(state.marks)
     if began:
-        marks = {**was.marks[i], **standing_by}
         clock = None if was.clock_ns is None else was.clock_ns + state.held_ns - was.held_ns
-        all_marks = (*was.marks[:i], marks, *was.marks[i + 1 :])
-        state = replace(state, marks=all_marks, item=was.item, clock_ns=clock)
-    else:
-        kept = {k: m for k, m in state.marks[i].items() if k not in cues}
-        kept |= {k: was.marks[i][k] for k in cues if k in was.marks[i] and k not in kept}
-        state = replace(state, marks=(*state.marks[:i], kept, *state.marks[i + 1 :]))
+        marks[was.item] = was.marks[was.item]  # what the start had cut off is to come again
+        state = replace(state, item=was.item, clock_ns=clock)
+    marks[i] = {**kept, **again, **standing_by}
+    state = replace(state, marks=tuple(marks))
     return replace(state, place=was.place, history=state.history[:-1])

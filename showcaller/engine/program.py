@@ -7,6 +7,10 @@ from showcaller.timing.plan import Plan, PlannedItem
 
 NS = 1_000_000_000
 
+LATE_LIMIT_S = 1
+"""An automatic cue found this late (the engine was down, the machine slept) is not fired but named missed:
+a look or a move out of its place does more harm than one left out. Real seconds."""
+
 
 def to_ns(seconds: Fraction) -> int:
     """Exact seconds as the nearest whole nanosecond."""
@@ -37,14 +41,17 @@ class Program:
     where: dict[str, tuple[int, int]]
     """Cue id → (item, cue)."""
     item_index: dict[str, int]
+    late_limit_ns: int
 
 
-def make_program(plan: Plan) -> Program:
-    """The program of a plan (which should have no problems)."""
+def make_program(plan: Plan, speed: float = 1.0) -> Program:
+    """The program of a plan (which should have no problems), for a run clock of this speed."""
     items = tuple(_item(planned) for planned in plan.items)
     where = {cue: (i, c) for i, item in enumerate(items) for c, cue in enumerate(item.ids)}
     index = {planned.item.id: i for i, planned in enumerate(plan.items)}
-    return Program(plan, items, tuple(to_ns(s) for s in plan.starts_s), where, index)
+    return Program(
+        plan, items, tuple(to_ns(s) for s in plan.starts_s), where, index, round(LATE_LIMIT_S * speed * NS)
+    )
 
 
 def _item(planned: PlannedItem) -> ItemProgram:
