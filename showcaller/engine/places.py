@@ -28,7 +28,8 @@ def jump(program: Program, state: RunState, given: c.Jump, now_ns: int, out: Out
     """Put the place at an item's start or at a cue.
 
     Forward inside the item that runs, its clock runs on and what lies between is skipped. Anywhere else the
-    running item ends and the target is cued up: its next go starts the clock at that go's own instant.
+    running item ends and the target is cued up: its next go starts the clock at that go's own instant. After
+    a jump back all that comes after the place is to come again, in later items too.
     """
     if given.item not in program.item_index:
         out.refused = f"no item '{given.item}' in this show"
@@ -58,6 +59,8 @@ def jump(program: Program, state: RunState, given: c.Jump, now_ns: int, out: Out
     if state.clock_ns is not None:
         state = end_item(program, state, now_ns, out, "the place moved on")
     state = _put_back(program, state, to, g, out)
+    for later in range(to + 1, len(program.items)) if to <= state.item else ():
+        state = _put_back(program, state, later, 0, out)
     state = replace(state, item=to, clock_ns=None, place=Place(to, g), history=())
     earlier = [k for x in target.planned.goes[:g] for k in x.cues]
     return leave_out(program, state, to, earlier, now_ns, out, "picked up after it")

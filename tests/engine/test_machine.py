@@ -221,6 +221,25 @@ def test_a_jump_back_stands_cued_up_and_the_next_go_starts_the_clock_at_its_own_
     assert [(e["cue"], e["actual_s"]) for e in run.at(105)] == [("c", 12), ("d", 13.5), ("e", 15)]
 
 
+def test_after_a_jump_back_the_items_after_it_come_again_with_all_that_fires_by_itself(run):
+    run.go(0)
+    run.go(10)
+    run.at(17, c.Jump("second"))
+    run.go(18)
+    run.at(20, c.Standby("second:standby:h", ("h",)))
+    run.go(30)
+    events = run.at(35, c.Jump("first", "f"))
+    assert [(e["item"], e["cues"]) for e in events if e["kind"] == "taken_back"] == [
+        ("second", ["g", "h", "i"])
+    ]
+    run.go(40)
+    run.go(60)
+    run.at(62, c.Standby("second:standby:h", ("h",)))
+    run.go(72)
+    run.at(80)
+    assert run.left()[-4:] == ["f", "g", "h", "i"]
+
+
 def test_a_jump_into_another_item_ends_the_one_that_is_on(run):
     run.go(0)
     events = run.at(5, c.Jump("second", "h"))
