@@ -1,5 +1,6 @@
 """A run on this desk: the link to its engine, kept alive, and the run book it fills. No Qt."""
 
+import contextlib
 import subprocess
 import threading
 import time
@@ -40,7 +41,7 @@ class RunSession:
         self.show_text: str = self._client.ask("show")["show"]
         self.clock: RunClock = self._client.clock()
         plan = compile_plan(parse_show(self.show_text))
-        self.book = RunBook(make_program(plan), compile_show_calls(plan))
+        self.book = RunBook(make_program(plan, self.clock.speed), compile_show_calls(plan))
         self.book.take(self._client.log())
         self._restarting: threading.Thread | None = None
         self._restart_failed: str | None = None
@@ -56,7 +57,8 @@ class RunSession:
 
     def send(self, kind: str, **fields: Any) -> None:
         """Send a command; what comes of it arrives as records, a refusal as ``last_answer``."""
-        self._client.post({"kind": kind, **fields})
+        with contextlib.suppress(NoEngine):  # ``trouble`` says so already
+            self._client.post({"kind": kind, **fields})
 
     def poll(self) -> bool:
         """Take in what has come; look after the engine. True when the book has changed."""
@@ -70,6 +72,10 @@ class RunSession:
         silent_s = time.monotonic() - self._client.last_beat
         if silent_s < SILENT_AFTER_S:
             self.trouble = None
+            if self._client.unkept:
+                self.trouble = (
+                    f"The journal cannot be written ({self._client.unkept}). The show goes on unkept."
+                )
             missing = self.book.missing_from(self._client.engine_seq)
             if missing is not None:
                 self._ask_log(missing)

@@ -40,6 +40,7 @@ class SimulatedCaller:
     seed: int
     name: str = "simulated caller"
     _drawn: dict[str, float] = field(default_factory=dict)
+    _due: dict[object, int] = field(default_factory=dict)
 
     def first(self, digest: str, muted: bool = False) -> dict[str, Any]:
         """The command that opens the run."""
@@ -66,10 +67,17 @@ class SimulatedCaller:
         if line.what != "go" or line.go is None:
             delay_s = abs(self._normal(f"say {line.id}", 0.0, 0.25))
             said = {"kind": "standby", "line": line.id, "cues": list(line.cues), "what": line.what}
-            return Act(now_ns + _ns(max(0.0, line.in_s) + delay_s + line.takes_s), said)
-        return Act(now_ns + _ns(max(0.0, line.in_s + self._go_delay(book, line))), {
-            "kind": "go", "go": line.go, "confirmed": line.hazard is not None,
-        })  # fmt: skip
+            due_ns = now_ns + _ns(max(0.0, line.in_s) + delay_s + line.takes_s)
+            return Act(self._settled(f"say {line.id}", book, due_ns), said)
+        go = {"kind": "go", "go": line.go, "confirmed": line.hazard is not None}
+        due_ns = now_ns + _ns(max(0.0, line.in_s + self._go_delay(book, line)))
+        return Act(self._settled(f"go {line.id}", book, due_ns), go)
+
+    def _settled(self, name: str, book: RunBook, due_ns: int) -> int:
+        """An instant decided on stays, however often it is asked for, until the clock or the place moves."""
+        state = book.state
+        key = (name, state.clock_ns, state.place, state.phase)
+        return self._due.setdefault(key, due_ns)
 
     def _go_delay(self, book: RunBook, line: Rung) -> float:
         if line.starts_item:
@@ -105,7 +113,8 @@ class SimulatedCaller:
             if isinstance(clearance, ReadingClearance):
                 command["value"] = round(clearance.limit * (0.3 + 0.4 * self._uniform(f"reading {go.id}")), 1)
             lead_s = 6.0 + 14.0 * self._uniform(f"clear {clearance_id} {go.id}")
-            return Act(now_ns + _ns(max(0.2, go.in_s - lead_s)), command)
+            due_ns = now_ns + _ns(max(0.2, go.in_s - lead_s))
+            return Act(self._settled(f"clear {clearance_id} {go.id}", book, due_ns), command)
         return None
 
     def _held_until(self, book: RunBook, now_ns: int) -> int:

@@ -1,5 +1,6 @@
 """Starting Qt and the desk."""
 
+import os
 import sys
 from pathlib import Path
 
@@ -9,6 +10,7 @@ from showcaller.archive import Tour
 from showcaller.calling.keys import ACTIONS, KeysError, load_keys
 from showcaller.desk.paint.paper import colour
 from showcaller.desk.qt import QApplication, QFontDatabase, QPalette
+from showcaller.desk.screens import has_screen
 from showcaller.desk.window import DeskWindow
 from showcaller.model import Show
 from showcaller.resources import resource
@@ -16,6 +18,8 @@ from showcaller.resources import resource
 
 def application() -> QApplication:
     """The Qt application, with the desk's typeface and a dark palette."""
+    if not has_screen():
+        os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)
     app.setApplicationName("showcaller")

@@ -45,7 +45,8 @@ class Header(Sheet):
         y = paper.height / 2 + k(8)
         x = k(28)
         x += paper.text(x, y, c.show, "small", "strong", "semibold") + k(34)
-        x += paper.text(x, y, c.run, "tiny", "quiet") + k(36)
+        x += paper.text(x, y, c.run, "tiny", "quiet", room=k(330)) + k(36)
+        x = max(x, k(460))  # the areas keep their place whatever stands before them
         for name in AREAS:
             on = name == c.area
             width = metrics(paper.size("small"), "medium").horizontalAdvance(name)

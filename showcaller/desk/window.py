@@ -34,10 +34,18 @@ _FOOT_KEYS = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
 class DeskWindow(QMainWindow):
     """The desk. ``host`` holds the show, the tour and the run that is open, if one is."""
 
-    def __init__(self, show: Show, tour: Tour, runs: Path, keys: dict[str, str], speed: float = 1.0) -> None:
+    def __init__(
+        self,
+        show: Show,
+        tour: Tour,
+        runs: Path,
+        keys: dict[str, str],
+        speed: float = 1.0,
+        host: type[RunHost] = RunHost,
+    ) -> None:
         super().__init__()
         self.setWindowTitle(f"{show.name} – showcaller")
-        self.host = RunHost(show, tour, runs, speed)
+        self.host = host(show, tour, runs, speed)
         self._by_key = {QKeySequence(key).toString(): name for name, key in keys.items()}
         foot = tuple((keys[name], ACTIONS[name][1]) for name in _FOOT_KEYS)
         self.header = Header()
@@ -208,6 +216,12 @@ class DeskWindow(QMainWindow):
             return None
 
         self.ask("End this run?", done, "type END; what has not been called stays uncalled")
+
+    def stop(self) -> None:
+        """No more frames, and the window gone; the run and the tour stay as they are."""
+        self._frames.stop()
+        self.hide()
+        self.deleteLater()
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() == QEvent.Type.ActivationChange and not self.isActiveWindow():

@@ -22,11 +22,15 @@ def standing(program: Program, state: RunState, clearance_id: str, now_ns: int) 
     if isinstance(clearance, ReadingClearance):
         age_ns = now_ns - given.at_ns
         if given.value is None or age_ns > clearance.stale_after_s * NS:
-            return False, f"the reading is {age_ns // NS} s old"
+            return False, f"reading {_age(age_ns // NS)} old"
         if given.value > clearance.limit:
             return False, f"{given.value:g} {clearance.unit} is over {clearance.limit:g}"
         return True, f"{given.value:g} of {clearance.limit:g} {clearance.unit}"
     return True, "yes"
+
+
+def _age(seconds: int) -> str:
+    return f"{seconds} s" if seconds < 120 else f"{seconds // 60} min"
 
 
 def refusal(

@@ -12,6 +12,10 @@ FEWEST = 3
 """Fewer nights than this teach nothing worth planning by (common practice, no source)."""
 
 
+WORTH_S = 5
+"""A plan nearer than this to what happens is not worth changing (common practice, no source)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Sample:
     """An item's length on one night, seconds without holds."""
@@ -47,9 +51,7 @@ def suggestion(name: str, planned_s: float, samples: Iterable[Sample]) -> str | 
     if len(lengths) < FEWEST:
         return None
     middle = round(median(lengths))
-    if lengths[0] <= planned_s <= lengths[-1] and abs(middle - planned_s) < 1:
-        return None
-    if middle == round(planned_s):
+    if abs(middle - planned_s) < WORTH_S:
         return None
     return (
         f"Plan “{name}” at {clock(middle)} ({len(lengths)} runs, "

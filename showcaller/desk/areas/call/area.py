@@ -30,7 +30,7 @@ class CallArea(QWidget):
         k = self.centre.scale()
         width, height = self.width(), self.height()
         strip = int(124 * k)
-        left, right = int(372 * k), int(432 * k)
+        left, right = int(408 * k), int(440 * k)
         self.strip.setGeometry(0, 0, width, strip)
         self.order.setGeometry(0, strip, left, height - strip)
         self.centre.setGeometry(left, strip, width - left - right, height - strip)

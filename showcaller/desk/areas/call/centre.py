@@ -1,26 +1,24 @@
 """The middle of the call area: what has been said, the line to say now, and the ladder."""
 
 from dataclasses import dataclass
-from math import log
+from math import log1p
 
 from showcaller.calling.callview import CallView, Rung
 from showcaller.calling.runbook import Said
-from showcaller.calling.wording import lateness, span
+from showcaller.calling.wording import lateness, said_aloud, span
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 
-EVEN_S = 30.0
-"""On the first half minute of the ladder distance is time; beyond it time is drawn together, to 5 minutes."""
-_EVEN_SHARE = 0.72
+EVEN_S = 8.0
+"""Distance on the ladder is time: about even over the first seconds, then drawn together, to 5 minutes."""
+FAR_S = 300.0
 _COUNT_S = 10.0
 """A line this close has a shrinking bar."""
 
 
 def rung_place(in_s: float) -> float:
     """Where an instant lies on the ladder: 0 at the now rule, 1 at its foot five minutes on."""
-    if in_s <= EVEN_S:
-        return max(0.0, in_s) / EVEN_S * _EVEN_SHARE
-    return min(1.0, _EVEN_SHARE + (1 - _EVEN_SHARE) * log(in_s / EVEN_S) / log(10))
+    return min(1.0, log1p(max(0.0, in_s) / EVEN_S) / log1p(FAR_S / EVEN_S))
 
 
 @dataclass(frozen=True)
@@ -69,8 +67,9 @@ class CentreSheet(Sheet):
             if y < k(46):
                 break
             late = "" if said.late_s is None else lateness(said.late_s)
+            words = said_aloud(said.text)
             late_tone = "caution" if said.late_s is not None and abs(said.late_s) >= 1 else "quiet"
-            paper.text(left + k(16), y, said.text, "body", "quiet", room=right - left - k(160))
+            paper.text(left + k(16), y, words, "body", "quiet", room=right - left - k(160))
             paper.text(right - k(16), y, late, "small", late_tone, align="right")
             y -= k(34)
 
@@ -149,7 +148,8 @@ class CentreSheet(Sheet):
         if in_s <= 0:
             return words.with_(heading=f"{verb} now", bar=0.0 if go else None)
         count = f"{in_s:.1f} s" if in_s < _COUNT_S else span(in_s)
-        return words.with_(heading=f"{verb} in", count=count, bar=min(1.0, in_s / _COUNT_S))
+        bar = in_s / _COUNT_S if in_s <= _COUNT_S else None
+        return words.with_(heading=f"{verb} in", count=count, bar=bar)
 
     def _foot(self, now: Rung) -> str:
         if self.refused:
@@ -177,7 +177,7 @@ class CentreSheet(Sheet):
         paper.line(rail, top + k(4), rail, foot, "line", 2)
         paper.text(left, top + k(26), "now", "tiny", "quiet")
         first, height = top + k(44), foot - top - k(56)
-        for mark in (10, 20, 30, 60, 120):
+        for mark in (5, 10, 20, 30, 60, 120, 240):
             y = first + height * rung_place(mark)
             paper.line(rail - k(5), y, rail, y, "faint", 2)
         y_free = first

@@ -28,7 +28,7 @@ class OrderSheet(Sheet):
         left, right = k(28), paper.width - k(22)
         paper.heading(left, k(30), "running order")
         step = k(40)
-        foot = k(44) + k(40) * ((len(self.keys) + 3) // 4)
+        foot = k(30) + k(36) * ((len(self.keys) + 2) // 3)
         space = paper.height - k(48) - foot
         fits = max(1, int(space // step))
         at = next((i for i, r in enumerate(self.rows) if r.when in ("now", "next")), 0)
@@ -50,9 +50,9 @@ class OrderSheet(Sheet):
         elif row.when == "next":
             paper.fill(k(12), y - k(27), k(4), k(34), "accent")
         weight = "semibold" if row.when == "now" else "regular"
-        over_room = k(70)
+        over_room = k(62)
         size = "body" if row.when == "now" else "small"
-        paper.text(left, y, row.name, size, tone, weight, room=right - left - over_room - k(72))
+        paper.text(left, y, row.name, size, tone, weight, room=right - left - over_room - k(64))
         length = "left out" if row.when == "out" else row.length
         paper.text(
             right - over_room, y, length, "small", "quiet" if row.when != "now" else "text", align="right"
@@ -63,11 +63,11 @@ class OrderSheet(Sheet):
 
     def _keys(self, paper: Paper, left: float, right: float) -> None:
         k = paper.px
-        lines = (len(self.keys) + 3) // 4
-        column = (right - left + k(14)) / 4
+        lines = (len(self.keys) + 2) // 3
+        column = (right - left + k(14)) / 3
         for n, (key, word) in enumerate(self.keys):
-            x = left + (n % 4) * column
-            y = paper.height - k(24) - (lines - 1 - n // 4) * k(38)
+            x = left + (n % 3) * column
+            y = paper.height - k(22) - (lines - 1 - n // 3) * k(36)
             box = k(24)
             paper.frame(x, y - k(18), box, box, "faint", 1)
             paper.text(x + box / 2, y, key, "tiny", "text", "semibold", "centre")

@@ -77,9 +77,11 @@ class SideSheet(Sheet):
         _mark(paper, left + k(10), y - k(7), row)
         paper.text(left + k(34), y, row.key, "tiny", "quiet")
         how = _short(row)
-        room = (right - left) * 0.36
-        used = min(room, paper.text(right, y, how, "tiny", "quiet", align="right", room=room))
-        paper.text(left + k(54), y, row.name, "small", tone, room=right - left - k(66) - used)
+        # The name comes first; who gives it takes what room is left.
+        used = paper.text(left + k(54), y, row.name, "small", tone, room=(right - left) * 0.72)
+        room = right - left - k(54) - used - k(14)
+        if room > k(40):
+            paper.text(right, y, how, "tiny", "quiet", align="right", room=room)
 
     def _walk(self, paper: Paper, walk: Walk, left: float, right: float, y: float) -> float:
         k = paper.px

@@ -189,8 +189,16 @@ class DriftArea(Sheet):
                 paper.fill(left - k(12), y - k(22), right - left + k(24), k(30), "raised")
             room = (right - left) * 0.42
             paper.text(left, y, line.name, "small", "strong" if n == self.item else "text", room=room)
-            paper.text(left + (right - left) * 0.55, y, line.planned, "small", "quiet", align="right")
-            paper.text(left + (right - left) * 0.67, y, line.actual, "small", "text", align="right")
+            paper.text(left + (right - left) * 0.54, y, line.planned, "small", "quiet", align="right")
+            paper.text(
+                left + (right - left) * 0.68,
+                y,
+                line.actual,
+                "small",
+                "text",
+                align="right",
+                room=(right - left) * 0.12,
+            )
             self._bar(paper, left + (right - left) * 0.79, y - k(7), (right - left) * 0.10, line.share)
             paper.text(right, y, line.over, "small", "text", align="right")
             y += step

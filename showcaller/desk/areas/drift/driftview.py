@@ -142,7 +142,8 @@ def _bars(fall: Waterfall) -> tuple[FallBar, ...]:
     for bar in fall.bars():
         delta = bar.ns / 1e9
         low, high = sorted((at_s, at_s + delta))
-        bars.append(FallBar(bar.label, drift(delta), low, high, delta))
+        label = "early start" if bar.label == "late start" and delta < 0 else bar.label
+        bars.append(FallBar(label, drift(delta), low, high, delta))
         at_s += delta
     return tuple(bars)
 

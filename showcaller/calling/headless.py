@@ -1,0 +1,101 @@
+"""A run without a window: a simulated caller at the real engine, on a clock as fast as asked for."""
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from showcaller.calling.session import RunSession, open_session
+from showcaller.calling.simulated import SimulatedCaller
+from showcaller.engine.launch import engine_lives, new_run_folder
+from showcaller.engine.program import NS
+from showcaller.engine.runfile import digest
+from showcaller.model import Show, show_text
+
+Progress = Callable[[str, float], None]
+"""Takes the item that is on and how much of the show is behind it, 0 to 1."""
+
+
+class HeadlessError(Exception):
+    """A run that could not be carried through, in one sentence."""
+
+
+def run_headless(
+    show: Show, runs: Path, speed: float, seed: int, wall0_ns: int, progress: Progress, muted: bool = False
+) -> Path:
+    """Run the whole show; the folder of the run.
+
+    Args:
+        speed: how much faster than life.
+        wall0_ns: the time of day the rehearsal begins at, Unix ns.
+
+    Raises:
+        LaunchError, NoEngine: the engine would not start or stopped answering.
+        HeadlessError: the run stood still.
+    """
+    text = show_text(show)
+    folder = new_run_folder(runs, text)
+    session = open_session(folder, speed, wall0_ns)
+    try:
+        caller = SimulatedCaller(seed)
+        _send(session, caller.first(digest(text), muted))
+        _wait_for(session, lambda: session.book.state.phase == "running")
+        _call(session, caller, progress)
+        _finish(session, speed)
+    finally:
+        session.close()
+    until = time.monotonic() + 10
+    while engine_lives(folder) and time.monotonic() < until:
+        time.sleep(0.02)
+    return folder
+
+
+def _send(session: RunSession, command: object) -> None:
+    assert isinstance(command, dict)
+    fields = {k: v for k, v in command.items() if k != "kind"}
+    session.send(command["kind"], **fields)
+
+
+def _call(session: RunSession, caller: SimulatedCaller, progress: Progress) -> None:
+    total_s = float(session.book.program.plan.length_s)
+    shown = -1
+    while True:
+        session.poll()
+        book = session.book
+        if book.state.item != shown:
+            shown = book.state.item
+            planned = book.program.plan.items[shown].item
+            progress(planned.name, float(book.program.plan.starts_s[shown]) / total_s)
+        act = caller.next_act(book, session.now_ns())
+        if act is None:
+            return
+        wait_s = (session.clock.monotonic_of(act.at_ns) - time.monotonic_ns()) / NS
+        if wait_s > 0.0005:
+            time.sleep(min(wait_s, 0.02))
+            continue
+        before = len(book.records)
+        _send(session, act.command)
+        _wait_for(session, lambda: len(session.book.records) > before)  # noqa: B023 - used up in this turn
+
+
+def _finish(session: RunSession, speed: float) -> None:
+    """Let the last item run to its planned end, then end the run."""
+    book = session.book
+    last = book.program.items[book.state.item].planned.item
+    ends_ns = (book.state.clock_ns or session.now_ns()) + round(float(last.length_s) * NS)
+    while session.now_ns() < ends_ns:
+        session.poll()
+        time.sleep(min(0.02, max(0.0, (ends_ns - session.now_ns()) / NS / speed)))
+    session.send("end", why="the last item is over")
+    _wait_for(session, lambda: book.state.phase == "ended")
+
+
+def _wait_for(session: RunSession, true: Callable[[], bool], timeout_s: float = 10.0) -> None:
+    until = time.monotonic() + timeout_s
+    while time.monotonic() < until:
+        session.poll()
+        if true():
+            return
+        time.sleep(0.0003)
+    raise HeadlessError(
+        session.trouble or f"the engine did nothing for {timeout_s:g} s; see {session.folder}"
+    )

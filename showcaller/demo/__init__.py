@@ -1,0 +1,1 @@
+"""Showing what showcaller does: the sample tour, receivers for its messages, a whole run, pictures of it."""

@@ -1,0 +1,94 @@
+"""Pictures of the desk at an instant of a run, replayed from the run's own records."""
+
+from pathlib import Path
+
+from showcaller.archive import Run, Tour
+from showcaller.calling.keys import ACTIONS
+from showcaller.calling.runbook import RunBook
+from showcaller.desk.app import application
+from showcaller.desk.host import RunHost
+from showcaller.desk.tourfile import plan_of
+from showcaller.desk.window import DeskWindow
+from showcaller.engine.program import NS, make_program
+from showcaller.model.runlog import Record
+from showcaller.timing.calls import compile_show_calls
+
+SIZES = ((1280, 720), (1920, 1080), (2560, 1440))
+
+
+class ReplayHost(RunHost):
+    """A host whose run stands still at an instant."""
+
+    _now_ns = 0
+    _wall_ns = 0
+    _number = 0
+
+    def stand_at(self, book: RunBook, now_ns: int, wall_ns: int, run: int) -> None:
+        """Show the run as it was at ``now_ns``."""
+        self._preview, self._now_ns, self._wall_ns, self._number = book, now_ns, wall_ns, run
+
+    def now_ns(self) -> int:
+        return self._now_ns
+
+    def wall_ns(self) -> int:
+        return self._wall_ns
+
+    def poll(self) -> bool:
+        return False
+
+    def badge(self) -> tuple[str, str]:
+        muted = self.book.state.all_muted
+        return ("OUTLETS MUTED", "caution") if muted else ("OUTLETS LIVE", "standby")
+
+    def run_words(self) -> str:
+        return f"edition {self._edition} · run {self._number} · replayed"
+
+
+def take_pictures(
+    tour: Tour, run: Run, folder: Path, sizes: tuple[tuple[int, int], ...] = SIZES
+) -> list[Path]:
+    """A picture of every area at every size; the call area just before a go in the middle of the show."""
+    app = application()
+    records = tour.records(run)
+    plan = plan_of(tour, run.edition)
+    program = make_program(plan)
+    window = DeskWindow(plan.show, tour, folder, {n: d for n, (d, _, _) in ACTIONS.items()}, host=ReplayHost)
+    book = RunBook(program, compile_show_calls(plan))
+    at = telling_instant(records)
+    book.take(records[:at])
+    now_ns = records[at].t_ns - int(2.6 * NS)
+    host = window.host
+    assert isinstance(host, ReplayHost)
+    host.stand_at(book, now_ns, records[at].wall_ns - int(2.6 * NS), run.number)
+    taken = []
+    window.show()
+    for width, height in sizes:
+        window.resize(width, height)
+        for area in ("Call", "Book", "Wall", "Drift"):
+            window.show_area(area)
+            if area == "Book":
+                window.book.show_book(book, book.state.item)
+            app.processEvents()
+            window.frame()
+            app.processEvents()
+            path = folder / f"{area.lower()}-{width}x{height}.png"
+            if not window.grab().save(str(path)):
+                raise OSError(f"cannot write {path}")
+            taken.append(path)
+    window.stop()
+    return taken
+
+
+def telling_instant(records: list[Record]) -> int:
+    """The place of a go worth a picture: late in the show, of several departments, answered."""
+    best, at = -1, 0
+    goes = [n for n, r in enumerate(records) if r.input["kind"] == "go"]
+    middle = len(records) * 0.62
+    for n in goes:
+        fired = [e for e in records[n].events if e["kind"] == "fired"]
+        starts = any(e["kind"] == "item_started" for e in records[n].events)
+        quiet = n > 0 and records[n].t_ns - records[n - 1].t_ns > 3 * NS
+        score = (0 if starts or not quiet else 100 * len(fired)) - int(abs(n - middle) / 8)
+        if score > best:
+            best, at = score, n
+    return at
