@@ -20,7 +20,8 @@ class NoEngine(Exception):  # noqa: N818 - said as it is read: there is no engin
 class EngineClient:
     """A connection to the engine of a run folder. Belongs to one thread.
 
-    ``last_beat`` is the monotonic instant (s) of the last sign of life.
+    ``last_beat`` is the monotonic instant (s) of the last sign of life; ``unkept`` is why the engine cannot
+    keep its journal, empty while it can.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -43,12 +44,21 @@ class EngineClient:
         self._answers: dict[int, dict[str, Any]] = {}
         self.last_beat = time.monotonic()
         self.engine_seq = 0
+        self.unkept = ""
 
     def post(self, do: Mapping[str, Any]) -> int:
-        """Send a request without waiting; its answer comes by :meth:`answers` under the number returned."""
+        """Send a request without waiting; its answer comes by :meth:`answers` under the number returned.
+
+        Raises:
+            NoEngine: so many wait already that no more can be sent.
+        """
         number = self._next_id
         self._next_id += 1
-        self._commands.send(json.dumps({"id": number, "do": dict(do)}).encode(), zmq.NOBLOCK)
+        request = {"id": number, "at": time.monotonic_ns(), "do": dict(do)}
+        try:
+            self._commands.send(json.dumps(request).encode(), zmq.NOBLOCK)
+        except zmq.Again:
+            raise NoEngine(f"the engine of {self.folder.name} takes no more requests") from None
         return number
 
     def answers(self) -> Iterator[dict[str, Any]]:
@@ -88,7 +98,8 @@ class EngineClient:
             if topic == RECORD:
                 yield Record.from_bytes(body)
             elif topic == BEAT:
-                self.engine_seq = int(body)
+                number, _, why = body.partition(b" ")
+                self.engine_seq, self.unkept = int(number), why.decode()
 
     def log(self, start: int = 1) -> list[Record]:
         """The run's records from number ``start`` on, asked for chunk by chunk."""

@@ -5,8 +5,8 @@ changes something or is refused goes into the journal as the dictionary :func:`t
 """
 
 from collections.abc import Mapping
-from dataclasses import MISSING, asdict, dataclass, fields
-from math import isfinite
+from dataclasses import MISSING, dataclass, fields
+from math import inf, isfinite
 from typing import Any
 
 
@@ -155,10 +155,10 @@ COMMANDS: Mapping[str, type] = {
 
 _INPUTS: Mapping[str, type] = {**COMMANDS, "tick": Tick, "recovered": Recovered, "report": Report}
 _NAMES = {kind: name for name, kind in _INPUTS.items()}
-_CHECKS: Mapping[str, type | tuple[type, ...]] = {
-    "str": str, "bool": bool, "int": int, "float | None": (int, float, type(None)),
-    "int | None": (int, type(None)), "str | None": (str, type(None)),
-}  # fmt: skip
+_FIELDS: Mapping[type, Mapping[str, str]] = {
+    cls: {f.name: str(getattr(f.type, "__name__", f.type)) for f in fields(cls)} for cls in _INPUTS.values()
+}
+"""Per input: field → its type as it is written above."""
 
 
 def name_of(value: Input) -> str:
@@ -168,8 +168,8 @@ def name_of(value: Input) -> str:
 
 def to_dict(value: Input) -> dict[str, Any]:
     """The journal's form."""
-    body = {"event": dict(value.event)} if isinstance(value, Report) else asdict(value)
-    return {"kind": _NAMES[type(value)], **body}
+    cls = type(value)
+    return {"kind": _NAMES[cls], **{name: getattr(value, name) for name in _FIELDS[cls]}}
 
 
 def from_dict(data: Mapping[str, Any], commands_only: bool = False) -> Input:
@@ -183,23 +183,58 @@ def from_dict(data: Mapping[str, Any], commands_only: bool = False) -> Input:
     cls = known.get(kind) if isinstance(kind, str) else None
     if cls is None:
         raise CommandError(f"no command {kind!r}; there are {', '.join(known)}")
-    given = {k: v for k, v in data.items() if k != "kind"}
-    names = {f.name: f for f in fields(cls)}
-    for name, value in given.items():
+    names = _FIELDS[cls]
+    given: dict[str, Any] = {}
+    for name, value in data.items():
+        if name == "kind":
+            continue
         if name not in names:
             raise CommandError(f"{kind} has no field '{name}'; it has {', '.join(names) or 'none'}")
-        annotation = str(getattr(names[name].type, "__name__", names[name].type))
-        if annotation.startswith("tuple"):
-            if not isinstance(value, list | tuple) or not all(isinstance(v, str) for v in value):
-                raise CommandError(f"{kind}: {name} must be a list of texts, not {value!r}")
-            given[name] = tuple(value)
-        elif annotation in _CHECKS and not isinstance(value, _CHECKS[annotation]):
-            raise CommandError(f"{kind}: {name} must be {annotation}, not {value!r}")
-        elif isinstance(value, float) and not isfinite(value):
-            raise CommandError(f"{kind}: {name} must be a finite number, not {value}")
+        given[name] = _checked(f"{kind}: {name}", names[name], value)
     try:
         result: Input = cls(**given)
     except TypeError:
-        missing = [n for n, f in names.items() if n not in given and f.default is MISSING]
+        missing = [f.name for f in fields(cls) if f.name not in given and f.default is MISSING]
         raise CommandError(f"{kind} needs {', '.join(missing)}") from None
     return result
+
+
+def _checked(what: str, annotation: str, value: Any) -> Any:
+    """A field's value, a number as the kind of number it is meant to be."""
+    if annotation.endswith(" | None") and value is None:
+        return None
+    match annotation.removesuffix(" | None"):
+        case "tuple":
+            if not isinstance(value, list | tuple) or not all(isinstance(v, str) for v in value):
+                raise CommandError(f"{what} must be a list of texts, not {value!r}")
+            return tuple(_text(what, v) for v in value)
+        case "str" if isinstance(value, str):
+            return _text(what, value)
+        case "bool" if isinstance(value, bool):
+            return value
+        case "int" if isinstance(value, int) and not isinstance(value, bool):
+            return value
+        case "float" if isinstance(value, int | float) and not isinstance(value, bool):
+            return _finite(what, value)
+        case "Mapping" if isinstance(value, Mapping):
+            return value
+    raise CommandError(f"{what} must be {annotation}, not {value!r}")
+
+
+def _text(what: str, value: str) -> str:
+    if not value.isascii():
+        try:
+            value.encode()
+        except UnicodeEncodeError:
+            raise CommandError(f"{what} holds half a character, which cannot be kept") from None
+    return value
+
+
+def _finite(what: str, value: float) -> float:
+    try:
+        number = float(value)
+    except OverflowError:
+        number = inf
+    if not isfinite(number):
+        raise CommandError(f"{what} must be a finite number, not {number:g}")
+    return number

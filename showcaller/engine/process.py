@@ -38,6 +38,13 @@ from showcaller.timing.plan import Plan, compile_plan
 _SPIN_NS = 1_500_000
 """Nearer than this to an instant the loop does not sleep: the system ends a sleep up to 1 ms late."""
 
+LATE_GO_NS = 1_000_000_000
+"""A go that was sent longer ago than this (the engine was down, or stopped) fires nothing: the moment it was
+meant for is over. Real time."""
+
+_LONGEST_REQUEST = 1 << 16
+"""Bytes. Anything longer is a mistake, and might not fit a record of the journal."""
+
 _LINGER_S = 1.0
 """After the run's end the engine answers this much longer, so that desks see it end."""
 
@@ -94,7 +101,7 @@ class _Engine:
             clock = new_clock(speed, wall0_ns)
             self._journal.append(header(self.run_id, show_text, clock.wall0_ns))
             self._journal.append(clock_entry(clock))
-        program = make_program(_runnable(self.show_text))
+        program = make_program(_runnable(self.show_text), clock.speed)
         gap_ns, rebooted = 0, False
         if records:
             last = records[-1]
@@ -166,7 +173,8 @@ class _Engine:
             now = time.monotonic()
             if now >= next_beat and wait_ns > _SPIN_NS:
                 next_beat = now + BEAT_S
-                self._events.send_multipart((BEAT, b"%d" % len(runner.log)), zmq.NOBLOCK)
+                trouble = (runner.unkept or self._journal.sync_error or "").encode()
+                self._events.send_multipart((BEAT, b"%d %s" % (len(runner.log), trouble)), zmq.NOBLOCK)
                 gc.collect(1)
                 if runner.state.phase == "ended":
                     ended = ended or now
@@ -183,31 +191,44 @@ class _Engine:
                         self._woken.recv(4096)
 
     def _serve(self) -> None:
-        """Answer every request that waits; between two, whatever has become due goes first."""
+        """Answer every request that waits; whatever has become due before one goes first."""
         while True:
             try:
                 sender, *frames = self._commands.recv_multipart(zmq.NOBLOCK)
             except zmq.Again:
                 return
+            self.runner.take_due()
             answer = self._answer(frames[-1] if frames else b"")
             with contextlib.suppress(zmq.ZMQError):  # the desk that asked may be gone
                 self._commands.send_multipart((sender, json.dumps(answer).encode()), zmq.NOBLOCK)
-            self.runner.take_due()
 
     def _answer(self, body: bytes) -> dict[str, Any]:
         number: Any = None
         try:
+            if len(body) > _LONGEST_REQUEST:
+                raise c.CommandError(
+                    f"a request is {_LONGEST_REQUEST} bytes at most; this one is {len(body)}"
+                )
             request = json.loads(body)
             number, do = request["id"], request["do"]
             kind = do["kind"]
             if kind in _QUESTIONS:
                 return {"id": number, "ok": True, "say": None, **_QUESTIONS[kind](self, do)}
+            late_ns = time.monotonic_ns() - int(request.get("at", 1 << 62))
+            if kind == "go" and late_ns > LATE_GO_NS:
+                return {"id": number, "ok": False, "say": self._too_late(late_ns)}
             out = self.runner.take(c.from_dict(do, commands_only=True))
         except c.CommandError as error:
             return {"id": number, "ok": False, "say": str(error)}
-        except (ValueError, KeyError, TypeError, UnicodeDecodeError):
+        except (ValueError, KeyError, TypeError, OverflowError, RecursionError):
             return {"id": number, "ok": False, "say": 'a request is {"id": number, "do": {"kind": …}}'}
         return {"id": number, "ok": out.refused is None, "say": out.refused, "seq": len(self.runner.log)}
+
+    def _too_late(self, late_ns: int) -> str:
+        """A go from another moment: refused, and kept as refused."""
+        why = f"that go reached the engine {late_ns / 1e9:.1f} s late and fired nothing; give it again"
+        self.runner.take(c.Report({"kind": "refused", "command": "go", "why": why}))
+        return why
 
     def hello(self, _: dict[str, Any]) -> dict[str, Any]:
         """Who this is, and its clock."""
@@ -221,7 +242,7 @@ class _Engine:
             "speed": clock.speed,
             "pid": os.getpid(),
             "urgent": self._urgent,
-            "disk": self._journal.sync_error,
+            "disk": self.runner.unkept or self._journal.sync_error,
         }
 
     def show(self, _: dict[str, Any]) -> dict[str, Any]:

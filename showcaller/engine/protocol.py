@@ -1,8 +1,10 @@
 """How a desk talks to the engine: ZeroMQ, JSON texts, local sockets.
 
 A request is ``{"id": n, "do": {"kind": …}}`` on a DEALER–ROUTER pair; its answer ``{"id": n, "ok": bool,
-"say": sentence or null, …}``. Besides the run's commands there are ``hello``, ``show`` and ``log``. Events
-are published with a topic frame: ``r`` a run record, ``b`` a heartbeat with the last sequence number.
+"say": sentence or null, …}``. ``"at"`` beside them is when it was sent, in ns of this machine's monotonic
+clock, so that a go that was kept waiting is not fired at another moment. Besides the run's commands there are
+``hello``, ``show`` and ``log``. Events are published with a topic frame: ``r`` a run record, ``b`` a
+heartbeat with the last sequence number and, after a space, why the journal cannot be kept, if it cannot.
 """
 
 import json

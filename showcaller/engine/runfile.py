@@ -27,7 +27,8 @@ class RunFile:
     @property
     def ended(self) -> bool:
         """Whether the run was ended, not only cut off."""
-        return any(e["kind"] == "run_ended" for r in self.records[-50:] for e in r.events)
+        # From the back: after the end there are only notes and what outlets still had to say.
+        return any(e["kind"] == "run_ended" for r in reversed(self.records) for e in r.events)
 
 
 def digest(show_text: str) -> str:
@@ -50,10 +51,17 @@ def parse(bodies: list[bytes], name: str) -> RunFile:
     """A run from a journal's records.
 
     Raises:
-        RunFileError: empty, without its header, or of a newer version.
+        RunFileError: empty, without its header, of a newer version, or not a run at all.
     """
     if not bodies:
         raise RunFileError(f"{name} holds nothing; the run was never opened")
+    try:
+        return _parse(bodies, name)
+    except (ValueError, KeyError, TypeError):
+        raise RunFileError(f"{name} is a journal, but not of a run that can be read here") from None
+
+
+def _parse(bodies: list[bytes], name: str) -> RunFile:
     first = json.loads(bodies[0])
     if "header" not in first:
         raise RunFileError(f"{name} does not begin with a run's header")

@@ -8,7 +8,7 @@ from typing import Any
 from showcaller.engine import commands as c
 from showcaller.engine.clock import RunClock
 from showcaller.engine.encode import encode
-from showcaller.engine.journal import Journal
+from showcaller.engine.journal import Journal, JournalError
 from showcaller.engine.machine import first_state, step
 from showcaller.engine.outcome import Outcome
 from showcaller.engine.outlets import Letter, OutletPort
@@ -42,7 +42,7 @@ class Runner:
     """Carries out one run. All methods but ``report`` belong to one thread.
 
     ``publish`` gets the bytes of every record after its messages have left; ``wake`` is called from other
-    threads when a report waits.
+    threads when a report waits. ``unkept`` is why the journal could not be written, None while all is well.
     """
 
     def __init__(
@@ -58,6 +58,7 @@ class Runner:
         self.state: RunState = first_state(program)
         self.log: list[bytes] = []
         self.next_ns: int | None = None
+        self.unkept: str | None = None
         self._journal = journal
         self._publish = publish
         self._wake = wake
@@ -87,20 +88,28 @@ class Runner:
         """One input, from the step to the messages' leaving."""
         now_ns = self.clock.now_ns() if now_ns is None else now_ns
         state, out = step(self.program, self.state, given, now_ns)
-        self.next_ns = out.next_ns
         if not out.events:
-            self.state = state
+            self.state, self.next_ns = state, out.next_ns
             return out
         record = Record(
             len(self.log) + 1, now_ns, self.clock.wall_ns(now_ns), c.to_dict(given), tuple(out.events)
         )
         body = record.to_bytes()
-        self._journal.append(body)  # before anything leaves: what is journaled is never fired again
-        self.state = state
-        self._send(out)
+        self._keep(body)  # before anything leaves: what is journaled is never fired again
+        self.state, self.next_ns = state, out.next_ns
         self.log.append(body)
+        self._send(out)
         self._publish(body)
         return out
+
+    def _keep(self, body: bytes) -> None:
+        """Into the journal. A full disk is told, and does not stop a show."""
+        try:
+            self._journal.append(body)
+        except JournalError as error:
+            self.unkept = str(error)
+        except OSError as error:
+            self.unkept = (error.strerror or str(error)).lower()
 
     def _send(self, out: Outcome) -> None:
         for i, k, due_ns in out.sends:

@@ -508,7 +508,7 @@ def test_a_reading_must_be_young_and_within_its_limit():
     run.at(3, c.Clear("gust", True, 9.2, "Crane"))
     assert run.refusal(4, go) == "Moves 1 needs 'Gust at the hook': 9.2 m/s is over 9"
     run.at(5, c.Clear("gust", True, 6.5, "Crane"))
-    assert run.refusal(36, go) == "Moves 1 needs 'Gust at the hook': the reading is 31 s old"
+    assert "31 s old" in run.refusal(36, go)
     run.at(37, c.Clear("gust", True, 9.0, "Crane"), go)
     assert run.left() == ["a", "m"]
 
