@@ -79,9 +79,12 @@ def call_view(book: RunBook, now_ns: int) -> CallView:
     """The call area's live half at ``now_ns`` of the run's clock."""
     state = book.state
     view = CallView(state.phase)
-    if state.phase in ("idle", "ended"):
-        first = next(iter(_rungs(book, now_ns)), None)
-        return replace(view, now=first, next_go=first, done=state.phase == "ended")
+    if state.phase == "ended":
+        return replace(view, done=True)
+    if state.phase == "idle":
+        # What is to come can be read before the run is open; nothing of it can be fired.
+        waiting = [r for r in sorted(_rungs(book, now_ns), key=_order) if r.in_s <= AHEAD_S]
+        return replace(view, ladder=tuple(waiting[:AHEAD_LINES]), more=max(0, len(waiting) - AHEAD_LINES))
     rungs = sorted(_rungs(book, now_ns), key=_order)
     spoken = [r for r in rungs if r.what != "itself"]
     now = spoken[0] if spoken else None
@@ -226,15 +229,26 @@ def _firm(goes: tuple[Go, ...], line: CallLine) -> bool:
     return all(go.firm for go in goes if set(go.cues) & set(line.cues))
 
 
+def _expected_s(book: RunBook, i: int, k: int, base_s: float) -> float:
+    """Seconds until a cue that fires by itself will: what follows waits for what it follows."""
+    item = book.program.items[i]
+    marks = book.state.marks[i]
+    if item.planned.cues[k].by_itself:
+        follows, delay_ns = item.waits[k]
+        if follows is None:
+            return base_s + delay_ns / NS
+        if _status(marks, follows) == "fired":
+            return base_s + (marks[follows].at_ns + delay_ns) / NS
+        return max(0.0, _expected_s(book, i, follows, base_s)) + delay_ns / NS
+    return base_s + item.at_ns[k] / NS
+
+
 def _itself_rungs(book: RunBook, i: int, base_s: float, marks: object) -> Iterator[Rung]:
     program = book.program.items[i]
-    for k, follows, delay_ns in program.automatic:
+    for k, follows, _ in program.automatic:
         if _status(marks, k) not in (None, "standby", "answered"):
             continue
-        at_ns = program.at_ns[k]
-        if follows is not None and isinstance(marks, dict) and _status(marks, follows) == "fired":
-            at_ns = marks[follows].at_ns + delay_ns
-        in_s = base_s + at_ns / NS
+        in_s = _expected_s(book, i, k, base_s)
         cue = program.planned.cues[k].cue
         if in_s > AHEAD_S:
             continue

@@ -1,16 +1,19 @@
 """What stands around the ladder: the strip of times, the running order, clearances, outlets. Pure."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Literal
 
 from showcaller.calling.callview import item_bases
 from showcaller.calling.runbook import OutletWord, RunBook
-from showcaller.calling.wording import day_minute, day_time, drift, percent, span
+from showcaller.calling.wording import day_time, drift, percent, span
 from showcaller.engine.clearing import standing
 from showcaller.engine.program import NS
 from showcaller.model import Song
+from showcaller.timing.forecast import Forecast
+
+MAKE_IT = 0.9
+"""Below this probability of making the curfew the figure asks for attention."""
 
 Tone = Literal["text", "quiet", "caution", "accent", "missed"]
 
@@ -111,21 +114,8 @@ def running_over_s(book: RunBook, now_ns: int) -> float | None:
     return (now_ns - state.begun_ns) / NS + remaining_s(book, now_ns) - planned_s
 
 
-def curfew_ns(book: RunBook, wall_ns: int) -> int | None:
-    """The next curfew after the show's planned start, as Unix nanoseconds; None if there is none."""
-    show = book.program.plan.show
-    if show.curfew is None:
-        return None
-    now = datetime.fromtimestamp(wall_ns / 1e9).astimezone()
-    parts = [int(p) for p in show.curfew.split(":")]
-    at = now.replace(hour=parts[0], minute=parts[1], second=0, microsecond=0)
-    if at < now - timedelta(hours=12):
-        at += timedelta(days=1)
-    return int(at.timestamp() * 1e9)
-
-
-def figures(book: RunBook, now_ns: int, wall_ns: int, make_it: float | None) -> tuple[Figure, ...]:
-    """The strip of times. ``make_it`` is the probability of making the curfew, if it is known."""
+def figures(book: RunBook, now_ns: int, from_wall_ns: int, ahead: Forecast) -> tuple[Figure, ...]:
+    """The strip of times; ``ahead`` is the show's forecast, in seconds from ``from_wall_ns``."""
     state = book.state
     planned = book.program.items[state.item].planned
     at_ns = state.item_ns(now_ns)
@@ -149,18 +139,19 @@ def figures(book: RunBook, now_ns: int, wall_ns: int, make_it: float | None) -> 
         rows.append(Figure("running", drift(over_s), word, "caution" if over_s >= 0.5 else "text"))
     if state.phase == "ended":
         return tuple(rows)
-    end_wall_ns = wall_ns + int(remaining_s(book, now_ns) * 1e9)
-    rows.append(Figure("projected end", day_time(end_wall_ns), "if all goes to plan from here"))
-    curfew = curfew_ns(book, wall_ns)
-    if curfew is not None:
-        left_s = (curfew - end_wall_ns) / 1e9
-        label = f"curfew {day_minute(curfew)}"
-        if make_it is None:
-            rows.append(
-                Figure(label, drift(-left_s), "spare" if left_s >= 0 else "past it", _tone(left_s >= 0))
-            )
-        else:
-            rows.append(Figure(label, percent(make_it), "make it", _tone(make_it >= 0.9)))
+    return (*rows, *ends(book, from_wall_ns, ahead))
+
+
+def ends(book: RunBook, wall_ns: int, ahead: Forecast) -> tuple[Figure, ...]:
+    """When the show will end, and whether it makes its curfew."""
+    end, low, high = (day_time(wall_ns + int(s * 1e9)) for s in (ahead.end_s, ahead.low_s, ahead.high_s))
+    rows = [Figure("projected end", end, f"{low[:5]} to {high[:5]}, nine in ten")]
+    curfew = book.program.plan.show.curfew
+    if curfew is not None and ahead.p_make is not None and ahead.spare_s is not None:
+        spare = f"{span(abs(ahead.spare_s))} {'to spare' if ahead.spare_s >= 0 else 'past it'}"
+        rows.append(
+            Figure(f"make curfew {curfew[:5]}", percent(ahead.p_make), spare, _tone(ahead.p_make >= MAKE_IT))
+        )
     return tuple(rows)
 
 
@@ -198,11 +189,13 @@ def clearance_rows(book: RunBook, now_ns: int) -> tuple[ClearanceRow, ...]:
 
 
 def outlet_rows(book: RunBook) -> tuple[OutletRow, ...]:
-    """Outlets with the last word on each."""
+    """Outlets with the last word on each; before a run is open they are not."""
     rows = []
     for outlet in book.program.plan.show.outlets:
         word = book.outlets.get(outlet.id, OutletWord())
-        if book.state.is_muted(outlet.id):
+        if book.state.phase == "idle":
+            rows.append(OutletRow(outlet.id, outlet.name, "not open", "quiet"))
+        elif book.state.is_muted(outlet.id):
             rows.append(OutletRow(outlet.id, outlet.name, "muted", "caution"))
         elif word.state == "open":
             words = "ready" if word.late_ms is None else f"{max(0.0, word.late_ms):.1f} ms"

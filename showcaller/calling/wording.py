@@ -43,11 +43,10 @@ def day_minute(wall_ns: int) -> str:
 
 
 def percent(share: float) -> str:
-    """``97 %``; never 0 or 100 unless it is certain."""
-    whole = round(share * 100)
-    if 0 < share < 1:
-        whole = min(99, max(1, whole))
-    return f"{whole} %"
+    """``97 %``; near the ends ``> 99 %`` and ``< 1 %``, since nothing about a show is certain."""
+    if share > 0.995:
+        return "> 99 %"
+    return "< 1 %" if share < 0.005 else f"{round(share * 100)} %"
 
 
 def plural(count: int, one: str, many: str | None = None) -> str:

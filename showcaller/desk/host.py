@@ -1,11 +1,14 @@
 """What the desk has open: the show, its tour, and the run if one is on. No Qt."""
 
 import time
+from datetime import datetime
 from pathlib import Path
 
 from showcaller.archive import Tour, TourError
+from showcaller.calling.outlook import item_durations, next_walk, show_forecast
 from showcaller.calling.runbook import RunBook
 from showcaller.calling.session import RunSession, open_session
+from showcaller.calling.wording import span
 from showcaller.desk.areas.call.side import Walk
 from showcaller.desk.tourfile import take_in_journals, unfinished_runs
 from showcaller.engine.client import NoEngine
@@ -13,7 +16,9 @@ from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
 from showcaller.engine.program import make_program
 from showcaller.engine.runfile import digest
 from showcaller.model import Show, show_text
+from showcaller.review import planned_start_wall_ns
 from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.forecast import Forecast
 from showcaller.timing.plan import compile_plan
 
 
@@ -33,10 +38,18 @@ class RunHost:
         self._edition: int | None = None
         self._run_number = len(tour.runs()) + 1
         self._ended_at: float | None = None
+        self.durations = item_durations(show, self._learned())
         try:
             self._edition = tour.add_edition(show).number
         except TourError as error:
             self.trouble = str(error)
+
+    def _learned(self) -> dict[str, list[float]]:
+        """Item id → how long it lasted on earlier nights, as far as the tour can be read."""
+        try:
+            return {i.id: [s for _, s in self.tour.item_lengths(i.id)] for i in self.show.items}
+        except TourError:
+            return {}
 
     @property
     def book(self) -> RunBook:
@@ -131,13 +144,34 @@ class RunHost:
         speed = f" · {self._speed:g}×" if self._speed != 1 else ""
         return f"{edition} · run {self._run_number}{speed}"
 
-    def make_it(self, _now_ns: int) -> float | None:
-        """Probability of making the curfew; None where it is not known."""
-        return None
+    def forecast(self, now_ns: int, wall_ns: int) -> Forecast:
+        """When the show will end, in seconds from now; before a run is open, if it began as planned."""
+        if self.book.state.phase == "idle":
+            wall_ns = self._planned_start_ns(wall_ns)
+        return show_forecast(self.book, self.durations, now_ns, wall_ns)
 
-    def walk(self, _now_ns: int) -> Walk | None:
+    def forecast_wall_ns(self, wall_ns: int) -> int:
+        """The time of day the forecast counts from."""
+        return self._planned_start_ns(wall_ns) if self.book.state.phase == "idle" else wall_ns
+
+    def _planned_start_ns(self, wall_ns: int) -> int:
+        zone = datetime.now().astimezone().tzinfo
+        assert zone is not None
+        return planned_start_wall_ns(self.show.starts_at, wall_ns, zone)
+
+    def walk(self, now_ns: int) -> Walk | None:
         """The next walk-on, if one is near."""
-        return None
+        walk = next_walk(self.book, now_ns)
+        if walk is None:
+            return None
+        leave_s = walk.plan.leave_by_s
+        words = f"leave within {span(leave_s)}" if leave_s > 0 else f"leave now, {span(-leave_s)} late"
+        words = "on the way" if walk.on and leave_s < 0 else words
+        legs = zip(walk.plan.legs, walk.metres, strict=True)
+        steps = [f"{leg.name} · {metres:g} m · {span(leg.takes.mean_s)}" for leg, metres in legs]
+        if walk.plan.camera_by_s < leave_s - 0.5:
+            steps.insert(0, f"camera rolls {leave_s - walk.plan.camera_by_s:.0f} s before")
+        return Walk(walk.name, words, tuple(steps), urgent=leave_s < 30)
 
     def close(self) -> None:
         """Let go of the run and the tour; an open run's engine goes on."""

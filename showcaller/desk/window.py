@@ -4,6 +4,7 @@ from pathlib import Path
 
 from showcaller.archive import Tour
 from showcaller.calling.keys import ACTIONS
+from showcaller.calling.sideview import ends
 from showcaller.calling.wording import day_time
 from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.call.area import CallArea
@@ -90,10 +91,11 @@ class DeskWindow(QMainWindow):
         book, now_ns, wall_ns = self.host.book, self.host.now_ns(), self.host.wall_ns()
         area = self.area_name()
         if area == "Call":
-            walk = self.host.walk(now_ns)
-            self.call.refresh(book, now_ns, wall_ns, self.host.make_it(now_ns), self.keys.asked(), walk)
+            self.call.refresh(self.host, now_ns, wall_ns, self.keys.asked())
         elif area == "Book":
             self.book.show_book(book)
+            counted_ns = self.host.forecast_wall_ns(wall_ns)
+            self.book.show_ends(ends(book, counted_ns, self.host.forecast(now_ns, wall_ns)))
         elif area == "Wall":
             self.wall.show_book(book)
         badge, tone = self.host.badge()

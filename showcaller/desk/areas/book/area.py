@@ -33,6 +33,12 @@ class BookArea(Sheet):
         self.item = min(self.item if item is None else item, len(book.program.items) - 1)
         self._choose()
 
+    def show_ends(self, ends: tuple[Figure, ...]) -> None:
+        """Show when the show will end; the last second is of no interest here."""
+        if [f.value[:5] for f in ends] != [f.value[:5] for f in self.forecast]:
+            self.forecast = ends
+            self.update()
+
     def choose(self, items: int, cues: int) -> None:
         """Choose another item or cue."""
         if self._book is None:
@@ -81,6 +87,9 @@ class BookArea(Sheet):
             paper.text(k(28), y, item.name, "small", tone, room=k(196))
             paper.text(k(288), y, span(item.length_s), "small", "quiet", align="right")
             y += step
+        if first + fits < len(items):
+            paper.text(k(28), y, f"and {len(items) - first - fits} more", "tiny", "quiet")
+            y += k(16)
         total = self._book.program.plan.length_s
         show = self._book.program.plan.show
         y += k(14)

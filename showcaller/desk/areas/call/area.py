@@ -1,5 +1,7 @@
 """The call area put together."""
 
+from typing import Protocol
+
 from showcaller.calling.callview import CallView, call_view, place_words
 from showcaller.calling.runbook import RunBook
 from showcaller.calling.sideview import clearance_rows, figures, order_rows, outlet_rows
@@ -8,9 +10,30 @@ from showcaller.desk.areas.call.order import OrderSheet
 from showcaller.desk.areas.call.side import SideContent, SideSheet, Walk
 from showcaller.desk.areas.call.strip import TimeStrip
 from showcaller.desk.qt import QRectF, QWidget
+from showcaller.timing.forecast import Forecast
+
+AHEAD_EVERY_S = 0.5
+"""The forecast is worked out this often."""
 
 VIEW_EVERY_S = 0.1
 """Between two views only distances move; what is coming is worked out this often, and at every record."""
+
+
+class Host(Protocol):
+    """What the area asks of whoever holds the run."""
+
+    @property
+    def book(self) -> RunBook:
+        """The run's book."""
+
+    def forecast(self, now_ns: int, wall_ns: int) -> Forecast:
+        """When the show will end, in seconds from now."""
+
+    def forecast_wall_ns(self, wall_ns: int) -> int:
+        """The time of day the forecast counts from."""
+
+    def walk(self, now_ns: int) -> Walk | None:
+        """The next walk-on, if one is near."""
 
 
 class CallArea(QWidget):
@@ -24,6 +47,8 @@ class CallArea(QWidget):
         self._keys = keys
         self._seen: tuple[int, int] = (-1, -1)
         self._viewed_ns = 0
+        self._forecast: Forecast | None = None
+        self._forecast_ns = 0
         self.view = CallView("idle")
 
     def resizeEvent(self, _event: object) -> None:
@@ -36,20 +61,18 @@ class CallArea(QWidget):
         self.centre.setGeometry(left, strip, width - left - right, height - strip)
         self.side.setGeometry(width - right, strip, right, height - strip)
 
+    def _ahead(self, host: Host, now_ns: int, wall_ns: int) -> Forecast:
+        if self._forecast is None or not 0 <= now_ns - self._forecast_ns < AHEAD_EVERY_S * 1e9:
+            self._forecast, self._forecast_ns = host.forecast(now_ns, wall_ns), now_ns
+        return self._forecast
+
     def foot(self) -> QRectF:
         """Where a prompt lies: over the foot of the ladder, never over the line to say now."""
         return QRectF(self.centre.geometry())
 
-    def refresh(
-        self,
-        book: RunBook,
-        now_ns: int,
-        wall_ns: int,
-        make_it: float | None,
-        asked: Prompted | None,
-        walk: Walk | None,
-    ) -> None:
+    def refresh(self, host: Host, now_ns: int, wall_ns: int, asked: Prompted | None) -> None:
         """Show the run as it stands at ``now_ns``."""
+        book = host.book
         elapsed_ns = now_ns - self._viewed_ns
         if self._seen != (id(book), book.version) or not 0 <= elapsed_ns < VIEW_EVERY_S * 1e9:
             self._seen, self._viewed_ns, elapsed_ns = (id(book), book.version), now_ns, 0
@@ -61,10 +84,19 @@ class CallArea(QWidget):
                 where = place_words(book, now.item, next(g for g in goes if g.id == now.go))
             self.centre.show_view(self.view, book.said, where)
             self.centre.refused = book.refused
-            self.strip.show_rows(figures(book, now_ns, wall_ns, make_it))
+            self.strip.show_rows(
+                figures(
+                    book,
+                    now_ns,
+                    host.forecast_wall_ns(wall_ns),
+                    self._ahead(host, now_ns, wall_ns),
+                )
+            )
             self.order.show_rows(order_rows(book, now_ns), self._keys)
             notes = tuple(str(n["text"]) for n in book.notes[-3:])
-            self.side.show_content(SideContent(clearance_rows(book, now_ns), walk, outlet_rows(book), notes))
+            self.side.show_content(
+                SideContent(clearance_rows(book, now_ns), host.walk(now_ns), outlet_rows(book), notes)
+            )
         moving = book.state.phase == "running" and book.state.clock_ns is not None
         self.centre.since_s = elapsed_ns / 1e9 if moving else 0.0
         self.centre.asked = asked

@@ -217,11 +217,11 @@ class CentreSheet(Sheet):
         if rung.sees is not None:
             text += f" · when {rung.sees}"
         note = " · hazard" if rung.hazard else ""
-        room = right - x - k(120)
+        room = right - x - k(8)
         used = paper.text(x, y + k(9), text + note, size, tone, weight, room=room)
-        if rung.what != "itself" and 0 < in_s < _COUNT_S:
-            bar = (right - x - used - k(24)) * in_s / _COUNT_S
-            paper.fill(x + used + k(18), y - k(2), max(0.0, bar), k(4), "line")
+        left_over = right - x - used - k(24)
+        if rung.what != "itself" and 0 < in_s < _COUNT_S and left_over > k(60):
+            paper.fill(x + used + k(18), y - k(2), left_over * in_s / _COUNT_S, k(4), "line")
 
 
 @dataclass(frozen=True)
