@@ -1,7 +1,7 @@
 """The best sheet among those that say what is due first, first; see :mod:`showcaller.timing.callsolver`."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from showcaller.timing.calltasks import (
     FOREVER,
@@ -19,13 +19,12 @@ from showcaller.timing.calltasks import (
 _SPAN = 32
 """Cues in one utterance at most: more than anyone can say, or heed, in one breath."""
 
-_MORE = 4
+_MORE = 3
 """How many more tasks than the least are given up to be ready sooner; a stretch so overfull that more would
 help is past saving."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Block:
+class _Block(NamedTuple):
     """An utterance as far as it does not depend on what is placed after it.
 
     ``left`` tasks of its kind come before it in order; it ends from ``lo`` to ``end``; ``cost`` still lacks
@@ -68,10 +67,10 @@ class InOrder:
         """The cheapest sheet; leaves out as few standbys as it can, then as few warnings."""
         blocks, ready = [], []
         for kind in (STANDBY, WARNING):
-            some = self._all_blocks(kind, drops=False)
+            some = [[], *(self._whole(kind, k) for k in range(1, self._counts[kind] + 1))]
             table = self._forwards(kind, some, drops=False)
             if not table[-1].ends:
-                some = self._all_blocks(kind, drops=True)
+                some = self._with_drops(kind, some)
                 table = self._forwards(kind, some, drops=True)
             blocks.append(some)
             ready.append(table)
@@ -80,7 +79,7 @@ class InOrder:
         limit = (ready[STANDBY][-1].lost, ready[WARNING][-1].lost)
         label = self._search(blocks, ready, limit)
         if label is None:
-            blocks[WARNING] = self._all_blocks(WARNING, drops=True)
+            blocks[WARNING] = self._with_drops(WARNING, blocks[WARNING])
             ready[WARNING] = self._forwards(WARNING, blocks[WARNING], drops=True)
             label = self._search(blocks, ready, (limit[STANDBY], self._counts[WARNING]))
         if label is None:
@@ -119,9 +118,6 @@ class InOrder:
             table.append(_Ready(first, ends))
         return table
 
-    def _all_blocks(self, kind: int, drops: bool) -> "list[list[_Block]]":
-        return [[], *(list(self._blocks(kind, k, drops)) for k in range(1, self._counts[kind] + 1))]
-
     def _search(
         self, blocks: "list[list[list[_Block]]]", ready: "list[list[_Ready]]", limit: tuple[int, int]
     ) -> Label | None:
@@ -129,14 +125,16 @@ class InOrder:
         counts = self._counts
         levels: list[dict[tuple[int, int], list[Label]]] = [{} for _ in range(sum(counts) + 1)]
         levels[sum(counts)][counts] = [Label(0, FOREVER)]
+        # The least that is left needs, whatever is lost; looked up for every block.
+        soonest = tuple([one.by(limit[kind]) for one in ready[kind]] for kind in (STANDBY, WARNING))
         for level in range(sum(counts), 0, -1):
             for (k, m), labels in levels[level].items():
                 if k:
-                    self._extend(labels, blocks[STANDBY][k], levels, (0, m), ready, limit)
+                    self._extend(labels, blocks[STANDBY][k], levels, (0, m), ready, soonest, limit)
                 if m:
                     # A warning is placed once its standby, which comes after it, has been.
                     free = [b for b in blocks[WARNING][m] if all(self._placed(t, k) for t in b.members)]
-                    self._extend(labels, free, levels, (k, -1), ready, limit)
+                    self._extend(labels, free, levels, (k, -1), ready, soonest, limit)
             levels[level].clear()
         finished = levels[0].get((0, 0))
         return min(finished, key=lambda label: label.cost) if finished else None
@@ -152,20 +150,25 @@ class InOrder:
         levels: list[dict[tuple[int, int], list[Label]]],
         rest: tuple[int, int],
         ready: "list[list[_Ready]]",
+        soonest: tuple[list[int], ...],
         limit: tuple[int, int],
     ) -> None:
         """Put each block before each partial sheet; ``rest`` has a gap for the count of the block's kind."""
         breath, latest_end = self._problem.breath, self._problem.gaps.latest_end
         kind = WARNING if rest[1] < 0 else STANDBY
-        for block in blocks:
-            j, members, takes, lo = block.left, block.members, block.takes, block.lo
-            state = (rest[0], j) if kind == WARNING else (j, rest[1])
-            standbys, warnings = ready[STANDBY][state[0]], ready[WARNING][state[1]]
+        k, m = rest
+        for j, members, lost, lo, last, takes, price in blocks:
+            if kind == WARNING:
+                m = j
+            else:
+                k = j
             # What is left of each kind must still fit before this block, within the losses allowed.
-            least = max(lo, max(standbys.by(limit[0]), warnings.by(limit[1])) + breath + takes)
-            if members and least > block.end:
+            least = max(lo, max(soonest[STANDBY][k], soonest[WARNING][m]) + breath + takes)
+            if members and least > last:
                 continue
-            level = levels[state[0] + state[1]]
+            state = (k, m)
+            standbys, warnings = ready[STANDBY][k], ready[WARNING][m]
+            level = levels[k + m]
             into = level.get(state)
             if into is None:
                 into = level[state] = []
@@ -176,48 +179,57 @@ class InOrder:
                     latest = label.start - breath
                     if latest < least:
                         continue
-                    found = latest_end(min(block.end, latest), takes, least)
+                    found = latest_end(min(last, latest), takes, least)
                     if found is None or found <= reached:
                         continue
                     end = reached = found
-                    start, cost = end - takes, label.cost + block.cost - end * len(members)
+                    start, cost = end - takes, label.cost + price - end * len(members)
                 else:
-                    end, start, cost = 0, label.start, label.cost + block.cost
+                    end, start, cost = 0, label.start, label.cost + price
                 if cost < LOST_WARNING or (
                     standbys.by(limit[0] - cost // LOST_STANDBY) <= start - breath
                     and warnings.by(limit[1] - cost % LOST_STANDBY // LOST_WARNING) <= start - breath
                 ):
-                    keep(into, Label(cost, start, members, end, block.lost, label))
-                if members and end == block.end:
+                    keep(into, Label(cost, start, members, end, lost, label))
+                if members and end == last:
                     break
 
-    def _blocks(self, kind: int, k: int, drops: bool) -> "Iterator[_Block]":
-        """Utterances whose last task in order is the ``k``-th, and leaving that one out."""
-        order, tasks, takes = self._problem.order[kind], self._problem.tasks, self._problem.takes
-        last = order[k - 1]
-        if drops:
-            yield _Block(k - 1, (), (last,), 0, 0, 0, LOST[kind])
+    def _whole(self, kind: int, k: int) -> "list[_Block]":
+        """Utterances whose last task in order is the ``k``-th, leaving nothing out."""
+        order, tasks = self._problem.order[kind], self._problem.tasks
+        blocks: list[_Block] = []
+        lo = tasks[order[k - 1]].lo
         for j in range(k - 1, max(-1, k - 1 - _SPAN), -1):
-            if tasks[order[j]].hi < tasks[last].lo:
-                return
-            whole = tuple(order[j:k])
-            block = self._block(kind, j, whole, ())
+            if tasks[order[j]].hi < lo:
+                break
+            block = self._block(kind, j, order[j:k], ())
             if block is not None:
-                yield block
-            if not drops or not 3 <= len(whole) <= 8:
-                continue
-            # With something to leave out, also utterances that skip one or two tasks between their first and
-            # last: those that take longest to say, if skipping them makes the utterance shorter at all.
-            shortest = takes(whole)
-            longest = sorted(whole[1:-1], key=lambda t: takes((t,)), reverse=True)
-            for size in range(1, min(len(longest), 2) + 1):
-                lost = tuple(longest[:size])
-                members = tuple(t for t in whole if t not in lost)
-                if takes(members) < shortest:
-                    shortest = takes(members)
-                    block = self._block(kind, j, members, lost)
+                blocks.append(block)
+        return blocks
+
+    def _with_drops(self, kind: int, whole: "list[list[_Block]]") -> "list[list[_Block]]":
+        """The same, and leaving tasks out: the last, or of an utterance that which takes longest to say.
+
+        A task between the first and last of an utterance that would take longest is the one to leave out if
+        any, since it frees the most time.
+        """
+        order, tasks, takes = self._problem.order[kind], self._problem.tasks, self._problem.takes
+        every: list[list[_Block]] = [[]]
+        for k in range(1, len(order) + 1):
+            blocks = [_Block(k - 1, (), (order[k - 1],), 0, 0, 0, LOST[kind]), *whole[k]]
+            lo = tasks[order[k - 1]].lo
+            for j in range(k - 3, max(-1, k - 9), -1):
+                if tasks[order[j]].hi < lo:
+                    break
+                members = order[j:k]
+                longest = max(members[1:-1], key=self._problem.alone.__getitem__)
+                fewer = tuple(t for t in members if t != longest)
+                if takes(fewer) < takes(members):
+                    block = self._block(kind, j, fewer, (longest,))
                     if block is not None:
-                        yield block
+                        blocks.append(block)
+            every.append(blocks)
+        return every
 
     def _block(
         self, kind: int, left: int, members: tuple[int, ...], lost: tuple[int, ...]

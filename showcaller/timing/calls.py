@@ -20,7 +20,7 @@ from showcaller.timing.callsolver import Solver
 from showcaller.timing.calltasks import NS, STANDBY, WARNING, Gaps, Problem, Solution, Task, down_ns, up_ns
 from showcaller.timing.collisions import Lost, explain
 from showcaller.timing.plan import Go, Plan, PlannedItem
-from showcaller.timing.speech import Naming, speaking_s, word_count
+from showcaller.timing.speech import Naming, word_count
 
 __all__ = [
     "CallLine", "CallSheet", "Collision", "Stretch", "compile_calls", "compile_show_calls", "go_text",
@@ -130,6 +130,8 @@ class _Compiler:
         self.speaking = key.speaking
         self.taken = key.taken
         self.naming = Naming(key.planned, key.departments)
+        self.words: dict[str, int] = {}
+        """How many words each line has, by its id."""
         reaction = {d.id: d.reaction_s for d in key.departments}
         cues = key.planned.cues
         self.lands = [
@@ -158,7 +160,7 @@ class _Compiler:
         words = 0
         for line in lines:
             if line.starts_s.numerator >= 0 and line.lands_s <= length_s:
-                words += word_count(line.text)
+                words += self.words[line.id]
             else:
                 spoken += max(Fraction(0), min(line.lands_s, length_s) - max(line.starts_s, Fraction(0)))
         return (spoken + Fraction(60 * words, self.speaking.words_per_minute)) / length_s
@@ -168,9 +170,12 @@ class _Compiler:
         lines: list[CallLine] = []
         for n, go in enumerate(self.planned.goes):
             text = _go_words(self.planned, go, self.naming)
-            takes_s = speaking_s(text, self.speaking.words_per_minute)
+            words = self.naming.go_words(go.cues) if go.cues else word_count(text)
+            takes_s = Fraction(60 * words, self.speaking.words_per_minute)
             lands_s = self.lands[n]
-            lines.append(CallLine(f"{go.id}:go", "go", go.cues, n, text, lands_s - takes_s, takes_s, lands_s))
+            line = CallLine(f"{go.id}:go", "go", go.cues, n, text, lands_s - takes_s, takes_s, lands_s)
+            self.words[line.id] = words
+            lines.append(line)
         lines.sort(key=lambda line: line.lands_s)
         breath = self.speaking.breath_s
         if all(b.starts_s - a.lands_s >= breath for a, b in pairwise(lines)):
@@ -221,14 +226,12 @@ class _Compiler:
             what = _KINDS[tasks[members[0]].kind]
             cues = tuple(sorted(place[t] for t in members))
             text = self.naming.standby(what, cues)
-            takes_s = speaking_s(text, self.speaking.words_per_minute)
+            words = self.naming.standby_words(cues)
+            takes_s = Fraction(60 * words, self.speaking.words_per_minute)
             lands_s = Fraction(end, NS)
-            first = self.planned.cues[cues[0]].cue.id
-            lines.append(
-                CallLine(
-                    f"{item_id}:{what}:{first}", what, cues, None, text, lands_s - takes_s, takes_s, lands_s
-                )
-            )
+            name = f"{item_id}:{what}:{self.planned.cues[cues[0]].cue.id}"
+            self.words[name] = words
+            lines.append(CallLine(name, what, cues, None, text, lands_s - takes_s, takes_s, lands_s))
         return lines
 
 

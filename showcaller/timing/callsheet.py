@@ -40,9 +40,10 @@ class CallSheet:
     """Everything said for an item, in time order, no two lines overlapping.
 
     A cue that has no standby (or warning, or go) here is named in a collision. ``load`` is the share of the
-    item's length, 0 to 1, during which the caller speaks. ``proven`` says that no sheet has fewer utterances
-    (or fewer cues left out); False only where an item is too crowded to look at every order, and the sheet
-    is then the best of those that say what is due first, first.
+    item's length, 0 to 1, during which the caller speaks. ``proven`` says that no sheet whatever has fewer
+    cues left out, or as few and fewer utterances. Otherwise it is the best of those that say first what is
+    due first, and no search for a better order was made or finished (items of more than 16 standbys and
+    warnings whose first bound is not met).
     """
 
     lines: tuple[CallLine, ...]

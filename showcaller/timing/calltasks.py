@@ -4,6 +4,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 NS = 1_000_000_000
 STANDBY, WARNING = 0, 1
@@ -19,8 +20,7 @@ LOST = (LOST_STANDBY, LOST_WARNING)
 FOREVER = 1 << 80
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
+class Task(NamedTuple):
     """One cue's standby or warning; ``before`` is the task that must come after it, if any."""
 
     kind: int
@@ -99,11 +99,12 @@ class Problem:
         self.gaps = gaps
         self.breath = breath
         self.order = tuple(
-            sorted((i for i, t in enumerate(tasks) if t.kind == kind), key=lambda i: (tasks[i].hi, i))
+            tuple(sorted((i for i, t in enumerate(tasks) if t.kind == kind), key=lambda i: (tasks[i].hi, i)))
             for kind in (STANDBY, WARNING)
         )
         self._takes = takes
         self._memo: dict[tuple[int, ...], int] = {}
+        self.alone = [self.takes((t,)) for t in range(len(tasks))]
 
     def takes(self, tasks: tuple[int, ...]) -> int:
         """How long saying these tasks in one utterance takes."""

@@ -150,6 +150,11 @@ class Naming:
         ]
         return ", ".join([*groups, "go"])
 
+    def go_words(self, places: Sequence[int]) -> int:
+        """``word_count`` of :meth:`go`: "go" for the "standby", and no "and" between departments."""
+        several = len({self._department[place] for place in places}) > 1
+        return self.standby_words(places) - several
+
     def _groups(self, places: Sequence[int]) -> list[tuple[str, list[int]]]:
         """Places by spoken department, in order of first mention."""
         groups: dict[str, list[int]] = {}
