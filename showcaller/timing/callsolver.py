@@ -41,7 +41,7 @@ class Solver:
     ``budget`` bounds the second search, counted in tasks looked at (about a microsecond each). Without it,
     items of up to 16 tasks are searched to the end; in larger ones the search would cost more time than
     redrawing a screen allows, and rarely finds anything: among 2,000 crowded random items of up to 7 tasks,
-    saying something out of order saved an utterance or a standby in 12.
+    saying something out of order saved an utterance or a standby in 13.
     """
 
     def __init__(self, problem: Problem, budget: int | None = None) -> None:
