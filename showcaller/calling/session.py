@@ -133,8 +133,11 @@ class RunSession:
         self._client.post({"kind": "log", "from": len(self.book.records) + 1})
 
     def close(self) -> None:
-        """Leave; the engine goes on."""
+        """Leave; the engine goes on if its run does."""
         self._client.close()
+        if self._process is not None and self._process.poll() is None:
+            # It is meant to outlive us: tell subprocess that nobody waits for it any more.
+            self._process.returncode = 0
 
 
 def open_session(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) -> RunSession:

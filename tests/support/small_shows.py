@@ -72,3 +72,23 @@ def two_songs(**more: Any) -> Show:
     second = item("second", 50, [cue("g", "8", 0), cue("h", "9", 12), follow("i", "10", "h", 1)])
     clearances = [{"kind": "yes", "id": "path", "name": "Path clear", "position": "Moves"}]
     return show([first, second], clearances=clearances, **more)
+
+
+def desk_show(port: int) -> Show:
+    """Two items: called cues, one that follows, one hazardous that needs a clearance."""
+
+    def osc(address: str) -> list[dict[str, object]]:
+        return [{"kind": "osc", "outlet": "u", "address": address}]
+
+    hazard = {"kind": "moving scenery", "caution": "Keep clear of the gantry.", "responsible": "I. Marr"}
+    cues = [
+        cue("a", "1", 0, messages=osc("/a")),
+        cue("b", "2", 20, messages=osc("/b")),
+        follow("c", "3", "b", 0.2, messages=osc("/c")),
+        cue("m", "1", 30, "moves", hazard=hazard, needs=["path"], messages=osc("/m")),
+        cue("z", "4", 40, messages=osc("/z")),
+    ]
+    outlets = [{"kind": "osc_udp", "id": "u", "name": "Lighting desk", "port": port}]
+    clearances = [{"kind": "yes", "id": "path", "name": "Path clear", "position": "Moves"}]
+    items = [item("first", 60, cues), item("second", 30, [cue("y", "5", 0, messages=osc("/y"))])]
+    return parse_show(json.dumps(document(items, outlets=outlets, clearances=clearances)))

@@ -1,0 +1,85 @@
+"""The whole sample show, called by a simulated caller at the real engine, as independent programs hear it."""
+
+import re
+from pathlib import Path
+
+import pytest
+from devices import wait_until
+from pythonosc.osc_message import OscMessage as Parsed
+
+from showcaller.calling.headless import run_headless
+from showcaller.engine.encode import encode
+from showcaller.engine.runfile import read_run
+from showcaller.model import MidiOutlet, OscTcpOutlet, OscUdpOutlet, Show, read_show
+from showcaller.resources import sample
+
+SPEED = 500.0
+
+pytestmark = [pytest.mark.system, pytest.mark.timeout(180)]
+
+
+def shown(value: object) -> str:
+    """A value as oscdump prints it."""
+    if isinstance(value, bool):
+        return "#T" if value else "#F"
+    if isinstance(value, float):
+        return f"{value:.6f}"
+    return f'"{value}"' if isinstance(value, str) else str(value)
+
+
+def expected(show: Show, fired: list[str], outlet: str) -> list[str]:
+    """What a device should print for the cues that fired, in that order."""
+    cues = {c.id: c for c in show.all_cues()}
+    lines = []
+    for cue in fired:
+        for message in cues[cue].messages:
+            if message.outlet != outlet:
+                continue
+            data = encode(message, show.timecode_rate)
+            if message.kind == "osc":
+                parsed = Parsed(data)
+                lines.append(" ".join([parsed.address, *(shown(v) for v in parsed.params)]))
+            else:
+                lines.append(data.hex(" "))
+    return lines
+
+
+def without_tags(line: str) -> str:
+    """An oscdump line without its time and type tags."""
+    parts = re.match(r"^\S+ (\S+) \S*\s?(.*)$", line)
+    assert parts is not None, line
+    return f"{parts[1]} {parts[2]}".strip()
+
+
+def test_every_message_of_the_sample_arrives_in_planned_order(tmp_path: Path, oscdump, midi_dump):
+    show = read_show(sample("breakwater.json"))
+    port, monitor = midi_dump
+    dumps = {}
+    outlets = []
+    for outlet in show.outlets:
+        if isinstance(outlet, MidiOutlet):
+            outlets.append(outlet.changed(port=port))
+            dumps[outlet.id] = monitor
+        else:
+            protocol = "tcp" if isinstance(outlet, OscTcpOutlet) else "udp"
+            number, dumps[outlet.id] = oscdump(protocol)
+            outlets.append(outlet.changed(port=number))
+    show = show.changed(outlets=tuple(outlets))
+    folder = run_headless(show, tmp_path / "runs", SPEED, seed=3, wall0_ns=0, progress=lambda *_: None)
+    records = read_run(folder / "journal").records
+    events = [e for r in records for e in r.events]
+    fired = [e["cue"] for e in events if e["kind"] == "fired"]
+    assert sorted(fired) == sorted(c.id for c in show.all_cues()), "every cue fired, once"
+    assert not [e for e in events if e["kind"] in ("failed", "missed", "skipped", "refused")]
+    for outlet in show.outlets:
+        lines = expected(show, fired, outlet.id)
+        assert lines
+        dump = dumps[outlet.id]
+        count = len(lines)
+        assert wait_until(lambda d=dump, n=count: len(d.lines()) >= n), outlet.name
+        if isinstance(outlet, OscUdpOutlet | OscTcpOutlet):
+            assert [without_tags(line) for line in dump.lines()] == lines, outlet.name
+        else:
+            heard = [" ".join(line.split(":", 1)[1].split()) for line in dump.lines()]
+            assert len(heard) == len(lines)
+            assert all(h.startswith(x) for h, x in zip(heard, lines, strict=True)), outlet.name

@@ -1,0 +1,46 @@
+"""A desk on a small show, with a real engine and a real receiver behind it."""
+
+import socket
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from small_shows import desk_show
+
+from showcaller.archive import Tour
+from showcaller.calling.keys import ACTIONS
+from showcaller.desk.app import application
+from showcaller.desk.window import DeskWindow
+
+
+@pytest.fixture(scope="session")
+def qapp():
+    """Qt with the desk's typeface."""
+    return application()
+
+
+@pytest.fixture
+def receiver() -> Iterator[socket.socket]:
+    """A UDP socket that keeps what it gets."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock:
+        sock.bind(("127.0.0.1", 0))
+        sock.settimeout(5)
+        yield sock
+
+
+@pytest.fixture
+def desk(qtbot, tmp_path: Path, receiver: socket.socket) -> Iterator[DeskWindow]:
+    """A window; whatever engine it started ends with the test."""
+    tour = Tour.create(tmp_path / "t.tour", "Small")
+    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    window = DeskWindow(desk_show(receiver.getsockname()[1]), tour, tmp_path / "runs", keys)
+    window.resize(1280, 720)
+    window.show()
+    qtbot.waitExposed(window)
+    yield window
+    session = window.host.session
+    if session is not None and session._process is not None and session._process.poll() is None:
+        session._process.kill()
+        session._process.wait()
+    window.stop()
+    window.host.close()

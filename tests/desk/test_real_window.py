@@ -1,0 +1,128 @@
+"""The program as a person runs it: a window on a real X screen, real key events, the plug pulled."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from devices import Dump, program, wait_until
+from small_shows import desk_show
+
+from showcaller.engine.launch import engine_lives, open_runs
+from showcaller.engine.runfile import read_run
+from showcaller.model import write_show
+
+pytestmark = pytest.mark.system
+
+
+@pytest.fixture
+def screen(tmp_path: Path) -> Iterator[dict[str, str]]:
+    """A virtual X screen of 1280×720; yields the environment for a program on it."""
+    read, write = os.pipe()
+    args = [program("Xvfb"), "-displayfd", str(write), "-screen", "0", "1280x720x24", "-nolisten", "tcp"]
+    server = subprocess.Popen(args, pass_fds=[write], stderr=subprocess.DEVNULL)
+    os.close(write)
+    with os.fdopen(read) as file:
+        display = file.readline().strip()
+    env = {k: v for k, v in os.environ.items() if k != "QT_QPA_PLATFORM"}
+    yield {
+        **env,
+        "DISPLAY": f":{display}",
+        "HOME": str(tmp_path),
+        "XDG_CONFIG_HOME": str(tmp_path / "config"),
+    }
+    server.terminate()
+    server.wait(5)
+
+
+class Person:
+    """Somebody at the keyboard."""
+
+    def __init__(self, env: dict[str, str]) -> None:
+        self._env = env
+        self._xdotool = program("xdotool")
+
+    def sees_window(self, title: str) -> bool:
+        args = [self._xdotool, "search", "--onlyvisible", "--name", title]
+        found = subprocess.run(
+            args, env=self._env, capture_output=True, text=True, check=False
+        ).stdout.split()
+        if found:
+            focus = [self._xdotool, "windowfocus", "--sync", found[0]]
+            subprocess.run(focus, env=self._env, check=False, timeout=10)
+        return bool(found)
+
+    def press(self, *keys: str) -> None:
+        subprocess.run([self._xdotool, "key", "--delay", "60", *keys], env=self._env, check=True, timeout=20)
+
+    def types(self, text: str) -> None:
+        subprocess.run([self._xdotool, "type", "--delay", "40", text], env=self._env, check=True, timeout=20)
+        self.press("Return")
+
+
+def open_desk(show_path: Path, env: dict[str, str], log: Path) -> subprocess.Popen[bytes]:
+    with log.open("ab") as out:
+        args = [sys.executable, "-m", "showcaller", "desk", str(show_path)]
+        return subprocess.Popen(args, env=env, stdout=out, stderr=out)
+
+
+def test_a_show_is_called_by_keys_the_desk_is_killed_and_a_new_one_goes_on(tmp_path, screen, oscdump):
+    port, device = oscdump("udp")
+    show_path = tmp_path / "small.json"
+    write_show(desk_show(port), show_path)
+    person = Person(screen)
+    log = tmp_path / "desk.log"
+    desk = open_desk(show_path, screen, log)
+    try:
+        assert wait_until(lambda: person.sees_window("showcaller"), 20), log.read_text()
+        person.press("g", "g", "s")  # nothing is open: nothing may happen
+        person.press("r")
+        person.types("Ines")
+        person.types("LIVE")
+        assert wait_until(lambda: bool(open_runs(tmp_path / "small.runs")))
+        folder = open_runs(tmp_path / "small.runs")[0]
+        assert wait_until(lambda: phase(folder) == "running"), log.read_text()
+        assert heard(device) == []
+        person.press("s")
+        person.press("a")
+        person.press("g")
+        assert wait_until(lambda: heard(device) == ["/a"]), log.read_text()
+        time.sleep(0.5)  # a hand needs its time between two goes; nearer ones are one
+        person.press("g")
+        os.kill(desk.pid, signal.SIGKILL)
+        desk.wait()
+        # The follow-on comes without any desk.
+        assert wait_until(lambda: heard(device) == ["/a", "/b", "/c"]), log.read_text()
+        assert engine_lives(folder)
+        desk = open_desk(show_path, screen, log)
+        assert wait_until(lambda: person.sees_window("showcaller"), 20), log.read_text()
+        person.press("r")
+        person.types("resume")
+        time.sleep(0.5)
+        person.press("1")
+        person.press("g")
+        time.sleep(0.5)
+        person.press("f")
+        assert wait_until(lambda: heard(device)[-1] == "/m"), log.read_text()
+        person.press("ctrl+e")
+        person.types("END")
+        assert wait_until(lambda: not engine_lives(folder), 15)
+        assert wait_until((folder / "in-the-tour").exists, 15)
+    finally:
+        desk.kill()
+        desk.wait()
+    run = read_run(folder / "journal")
+    assert [e["cue"] for r in run.records for e in r.events if e["kind"] == "fired"] == ["a", "b", "c", "m"]
+
+
+def phase(folder: Path) -> str:
+    records = read_run(folder / "journal").records
+    return "running" if any(e["kind"] == "run_started" for r in records for e in r.events) else "idle"
+
+
+def heard(device: Dump) -> list[str]:
+    return [line.split(" ")[1] for line in device.lines()]

@@ -1,0 +1,216 @@
+"""The desk by its keys: what fires, what must not, and what cannot happen by accident."""
+
+import pytest
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QApplication
+
+from showcaller.calling.keys import PRESS_GAP_S
+
+
+def press(desk, keys):
+    for key in keys:
+        code = getattr(Qt.Key, f"Key_{key.upper()}")
+        for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+            event = QKeyEvent(kind, code, Qt.KeyboardModifier.NoModifier, key)
+            QApplication.sendEvent(QApplication.focusWidget() or desk, event)
+
+
+def answer(qtbot, desk, text):
+    qtbot.keyClicks(desk.prompt._edit, text)
+    qtbot.keyClick(desk.prompt._edit, Qt.Key.Key_Return)
+
+
+@pytest.fixture
+def live(qtbot, desk):
+    """The desk with a run open."""
+    press(desk, "r")
+    answer(qtbot, desk, "Ines")
+    answer(qtbot, desk, "live")
+    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
+    return desk
+
+
+def after_gap(qtbot):
+    qtbot.wait(int(PRESS_GAP_S * 1000) + 30)
+
+
+def fired(desk):
+    return [e["cue"] for r in desk.host.book.records for e in r.events if e["kind"] == "fired"]
+
+
+def address(receiver):
+    return receiver.recv(200).split(b"\0")[0].decode()
+
+
+def test_opening_a_run_takes_a_name_and_a_word(qtbot, desk):
+    press(desk, "g")
+    assert desk.host.session is None
+    press(desk, "r")
+    answer(qtbot, desk, "")
+    assert desk.prompt.is_open()
+    assert "needs its caller's name" in desk.prompt._hint.text()
+    answer(qtbot, desk, "Ines")
+    answer(qtbot, desk, "yes")
+    assert "type LIVE or MUTE" in desk.prompt._hint.text()
+    qtbot.keyClick(desk.prompt._edit, Qt.Key.Key_Escape)
+    assert desk.host.session is None
+    assert not desk.prompt.is_open()
+
+
+def test_one_press_of_go_is_one_go_and_its_message_leaves(qtbot, live, receiver):
+    press(live, "g")
+    assert address(receiver) == "/a"
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    press(live, "g")  # a hand that trembles
+    for _ in range(30):  # a key held down
+        event = QKeyEvent(QEvent.Type.KeyPress, Qt.Key.Key_G, Qt.KeyboardModifier.NoModifier, "g", True)
+        QApplication.sendEvent(live, event)
+    after_gap(qtbot)
+    assert fired(live) == ["a"]
+    press(live, "g")
+    qtbot.waitUntil(lambda: fired(live) == ["a", "b", "c"])
+    assert [address(receiver), address(receiver)] == ["/b", "/c"]
+
+
+def test_letters_typed_into_a_note_fire_nothing(qtbot, live):
+    press(live, "g")
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    after_gap(qtbot)
+    press(live, "n")
+    qtbot.keyClicks(live.prompt._edit, "ghost in the gongs, go")
+    qtbot.keyClick(live.prompt._edit, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: len(live.host.book.notes) == 1)
+    assert live.host.book.notes[0]["text"] == "ghost in the gongs, go"
+    assert fired(live) == ["a"]
+
+
+def test_a_hazardous_cue_takes_its_clearance_and_the_second_key(qtbot, live, receiver):
+    for expected in ("a", "b"):
+        press(live, "g")
+        qtbot.waitUntil(lambda wanted=expected: wanted in fired(live))
+        after_gap(qtbot)
+    press(live, "g")
+    assert live.keys.asked().heading.startswith("hazard")
+    assert "Keep clear of the gantry" in live.keys.asked().words
+    press(live, "f")
+    qtbot.waitUntil(lambda: live.host.book.refused is not None)
+    assert live.host.book.refused == "Moves 1 needs 'Path clear': waiting for Moves"
+    press(live, "1")
+    qtbot.waitUntil(lambda: "path" in live.host.book.state.clearances)
+    after_gap(qtbot)
+    press(live, "g")
+    assert "m" not in fired(live)
+    press(live, "f")
+    qtbot.waitUntil(lambda: "m" in fired(live))
+
+
+def test_the_second_key_alone_and_a_lost_window_fire_nothing(qtbot, live):
+    for expected in ("a", "b"):
+        press(live, "g")
+        qtbot.waitUntil(lambda wanted=expected: wanted in fired(live))
+        after_gap(qtbot)
+    press(live, "1")
+    press(live, "f")
+    press(live, "g")
+    live.keys.forget()  # what the window does when another takes the keyboard
+    press(live, "f")
+    qtbot.wait(200)
+    assert "m" not in fired(live)
+
+
+def test_hold_stands_still_and_goes_on(qtbot, live):
+    press(live, "g")
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    press(live, "h")
+    qtbot.waitUntil(lambda: live.host.book.state.phase == "held")
+    answer(qtbot, live, "microphone")
+    after_gap(qtbot)
+    press(live, "g")
+    qtbot.waitUntil(lambda: live.host.book.refused == "the show is held; resume first")
+    press(live, "h")
+    qtbot.waitUntil(lambda: live.host.book.state.phase == "running")
+    assert any(n["text"] == "Hold: microphone" for n in live.host.book.notes)
+
+
+def test_taking_back_and_leaving_out_ask_twice(qtbot, live):
+    press(live, "g")
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    press(live, "x")
+    qtbot.wait(300)
+    assert live.host.book.state.place.go == 1
+    press(live, "x")
+    qtbot.waitUntil(lambda: live.host.book.state.place.go == 2)
+    press(live, "b")
+    qtbot.wait(300)
+    press(live, "b")
+    qtbot.waitUntil(lambda: live.host.book.state.place.go == 0)
+
+
+def test_jumping_finds_a_cue_by_its_number(qtbot, live):
+    press(live, "g")
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    press(live, "j")
+    qtbot.keyClicks(live.prompt._edit, "lights 4")
+    assert "Lights 4" in live.prompt._hint.text()
+    qtbot.keyClick(live.prompt._edit, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: live.host.book.state.place.go == 3)
+
+
+def test_ending_takes_a_word_and_puts_the_run_into_the_tour(qtbot, live):
+    press(live, "g")
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    live._end_run()
+    answer(qtbot, live, "e")
+    assert live.host.book.state.phase == "running"
+    live.prompt._edit.clear()
+    answer(qtbot, live, "end")
+    qtbot.waitUntil(lambda: live.host.session is None, timeout=8000)
+    runs = live.host.tour.runs()
+    assert [(r.caller, r.finished) for r in runs] == [("Ines", True)]
+    live.show_area("Drift")
+    assert live.drift._view is not None
+    assert live.drift._view.title == "Run 1, Small"
+
+
+def test_the_window_does_not_close_under_a_run_without_a_word(qtbot, live):
+    live.close()
+    assert live.isVisible()
+    assert live.prompt.is_open()
+    answer(qtbot, live, "leave")
+    assert not live.isVisible()
+
+
+def test_the_mouse_wheel_and_a_click_on_the_line_do_nothing(qtbot, live):
+    qtbot.mouseClick(live.call.centre, Qt.MouseButton.LeftButton)
+    qtbot.mouseDClick(live.call.centre, Qt.MouseButton.LeftButton)
+    qtbot.wait(100)
+    assert fired(live) == []
+
+
+def test_an_engine_that_dies_is_started_again_at_the_same_place(qtbot, live, receiver):
+    press(live, "g")
+    assert address(receiver) == "/a"
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    live.host.session._process.kill()
+    qtbot.waitUntil(lambda: live.host.trouble is not None, timeout=5000)
+    assert "started again at the same place" in live.host.trouble
+    qtbot.waitUntil(lambda: live.host.trouble is None, timeout=10000)
+    press(live, "g")
+    assert address(receiver) == "/b"
+    assert fired(live).count("a") == 1
+
+
+@pytest.mark.parametrize("size", [(1280, 720), (1920, 1080), (2560, 1440)])
+def test_every_area_draws_at_every_size(qtbot, live, size):
+    live.resize(*size)
+    for area in ("Book", "Wall", "Call", "Drift"):
+        live.show_area(area)
+        image = live.grab().toImage()
+        colours = {image.pixelColor(x, y).name() for x in range(0, size[0], 7) for y in range(0, size[1], 7)}
+        assert len(colours) > 5, area
+
+
+def test_keys_are_named_for_a_screen_reader(live):
+    assert live.call.centre.accessibleName() == "The line to say now, and the lines to come"
+    assert live.call.centre.accessibleDescription() == "Standby Lights 1"
