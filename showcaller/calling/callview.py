@@ -83,8 +83,8 @@ def call_view(book: RunBook, now_ns: int) -> CallView:
         return replace(view, done=True)
     if state.phase == "idle":
         # What is to come can be read before the run is open; nothing of it can be fired.
-        waiting = [r for r in sorted(_rungs(book, now_ns), key=_order) if r.in_s <= AHEAD_S]
-        return replace(view, ladder=tuple(waiting[:AHEAD_LINES]), more=max(0, len(waiting) - AHEAD_LINES))
+        coming = [r for r in sorted(_rungs(book, now_ns), key=_order) if r.in_s <= AHEAD_S]
+        return replace(view, ladder=tuple(coming[:AHEAD_LINES]), more=max(0, len(coming) - AHEAD_LINES))
     rungs = sorted(_rungs(book, now_ns), key=_order)
     spoken = [r for r in rungs if r.what != "itself"]
     now = spoken[0] if spoken else None
@@ -107,7 +107,7 @@ def call_view(book: RunBook, now_ns: int) -> CallView:
         waiting=waiting,
         held_s=held_s,
         hold_reason=state.hold_reason,
-        done=now is None,
+        done=state.place.item >= len(book.program.items),
         missed=missed,
     )
 
@@ -138,7 +138,7 @@ def item_bases(book: RunBook, now_ns: int) -> Iterator[tuple[int, float]]:
 def _rungs(book: RunBook, now_ns: int) -> Iterator[Rung]:
     state = book.state
     for i, base_s in item_bases(book, now_ns):
-        if base_s > AHEAD_S:
+        if base_s > AHEAD_S and i != state.place.item:
             return
         marks = state.marks[i]
         first_go = state.place.go if i == state.place.item else 0
@@ -157,11 +157,12 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float) -> Iterator[Rung
         go = planned.goes[g]
         cues = [planned.cues[k].cue for k in go.cues]
         at_s = base_s + float(go.at_s)
-        if at_s > AHEAD_S:
+        is_next = i == book.state.place.item and g == book.state.place.go
+        if at_s > AHEAD_S and not is_next:  # the next go can be given however far off it is planned
             return
         answered = {planned.cues[k].cue.department for k in go.cues if _status(marks, k) == "answered"}
         hazard = next((c.hazard.caution for c in cues if c.hazard is not None), None)
-        starts = i == book.state.place.item and g == book.state.place.go and book.state.cued_up
+        starts = is_next and book.state.cued_up
         yield Rung(
             id=go.id,
             what="go",
@@ -230,17 +231,24 @@ def _firm(goes: tuple[Go, ...], line: CallLine) -> bool:
 
 
 def _expected_s(book: RunBook, i: int, k: int, base_s: float) -> float:
-    """Seconds until a cue that fires by itself will: what follows waits for what it follows."""
+    """Seconds until a cue that fires by itself will; what follows a cue that is overdue waits for it."""
     item = book.program.items[i]
     marks = book.state.marks[i]
-    if item.planned.cues[k].by_itself:
-        follows, delay_ns = item.waits[k]
+    waits = {cue: (follows, ns) for cue, follows, ns in item.automatic}
+    after_ns = 0
+    at_ns = item.at_ns[k]
+    chained = False
+    for _ in item.ids:  # no chain is longer, and one in a circle ends here
+        follows, delay_ns = waits.get(k, (None, 0))
         if follows is None:
-            return base_s + delay_ns / NS
+            at_ns = item.at_ns[k]
+            break
         if _status(marks, follows) == "fired":
-            return base_s + (marks[follows].at_ns + delay_ns) / NS
-        return max(0.0, _expected_s(book, i, follows, base_s)) + delay_ns / NS
-    return base_s + item.at_ns[k] / NS
+            at_ns = marks[follows].at_ns + delay_ns
+            break
+        k, after_ns, chained = follows, after_ns + delay_ns, True
+    in_s = base_s + at_ns / NS
+    return max(0.0, in_s) + after_ns / NS if chained else in_s
 
 
 def _itself_rungs(book: RunBook, i: int, base_s: float, marks: object) -> Iterator[Rung]:

@@ -53,10 +53,16 @@ def load_keys(path: Path) -> dict[str, str]:
         changes = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError) as error:
         raise KeysError(f"{path} cannot be read ({error}); the usual keys are in use") from None
-    for name, key in changes.items() if isinstance(changes, dict) else ():
-        if name not in keys or not isinstance(key, str) or not key:
+    if not isinstance(changes, dict):
+        raise KeysError(f'{path} must hold {{"action": "key"}}; the usual keys are in use')
+    for name, key in changes.items():
+        if name not in keys:
             raise KeysError(f"{path}: '{name}' is not an action; there are {', '.join(ACTIONS)}")
-        keys[name] = key
+        if not isinstance(key, str) or not key.strip():
+            raise KeysError(f"{path}: the key of '{name}' must be a text such as \"G\", not {key!r}")
+        if key.strip() in "123456789":
+            raise KeysError(f"{path}: {key} gives a clearance, so '{name}' needs another key")
+        keys[name] = key.strip()
     used: dict[str, str] = {}
     for name, key in keys.items():
         if key.lower() in used:

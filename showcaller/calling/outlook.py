@@ -2,14 +2,14 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 from showcaller.calling.callview import item_bases
 from showcaller.calling.runbook import RunBook
 from showcaller.engine.program import NS
 from showcaller.model import Show, WalkOn
 from showcaller.timing.durations import Duration, learned_duration, left_of, planned_duration
-from showcaller.timing.forecast import Forecast, forecast
+from showcaller.timing.forecast import Forecast, cuts, forecast
 from showcaller.timing.walkon import WalkPlan, plan_walk
 
 _WALK_AHEAD_S = 20 * 60.0
@@ -37,18 +37,20 @@ def item_durations(show: Show, samples_s: Mapping[str, Sequence[float]]) -> tupl
 
 
 def curfew_s(show: Show, wall_ns: int) -> float | None:
-    """Seconds from a time of day to the curfew that belongs to it; None without one."""
+    """Seconds from a time of day to the curfew of the show that begins nearest to it; None without one.
+
+    Negative once it has passed. A curfew earlier in the day than the start is on the day after it.
+    """
     if show.curfew is None:
         return None
-    now = datetime.fromtimestamp(wall_ns / 1e9).astimezone()
-    parts = [int(p) for p in show.curfew.split(":")]
-    at = now.replace(hour=parts[0], minute=parts[1], second=0, microsecond=0)
-    # A curfew after midnight belongs to the evening before it, and a show may run past its curfew.
-    if at < now - timedelta(hours=12):
-        at += timedelta(days=1)
-    if at > now + timedelta(hours=20):
-        at -= timedelta(days=1)
-    return (at - now).total_seconds()
+    now = datetime.fromtimestamp(wall_ns / 1e9)  # noqa: DTZ006 - local wall time, as on the paper
+    starts = time.fromisoformat(show.starts_at)
+    days = (now.date() + timedelta(days=n) for n in (-1, 0, 1))
+    start = min((datetime.combine(day, starts) for day in days), key=lambda at: abs(at - now))
+    curfew = datetime.combine(start.date(), time.fromisoformat(show.curfew))
+    if curfew <= start:
+        curfew += timedelta(days=1)
+    return curfew.timestamp() - wall_ns / 1e9
 
 
 def show_forecast(book: RunBook, durations: tuple[Duration, ...], now_ns: int, wall_ns: int) -> Forecast:
@@ -64,6 +66,29 @@ def show_forecast(book: RunBook, durations: tuple[Duration, ...], now_ns: int, w
         else:
             remaining.append(durations[i])
     return forecast(0.0, remaining, curfew_s(book.program.plan.show, wall_ns))
+
+
+def suggested_cuts(
+    book: RunBook, durations: tuple[Duration, ...], now_ns: int, wall_ns: int, level: float
+) -> tuple[str, ...] | None:
+    """Names of the fewest items to leave out so that the curfew is made with probability ``level``.
+
+    Empty when nothing need go; None when leaving out everything that may be is not enough, or there is no
+    curfew. The item that is on stays.
+    """
+    curfew = curfew_s(book.program.plan.show, wall_ns)
+    if curfew is None:
+        return None
+    ahead = list(item_bases(book, now_ns))
+    items = [book.program.items[i].planned.item for i, _ in ahead]
+    at_ns = book.state.item_ns(now_ns)
+    on = at_ns is not None
+    left = [durations[i] for i, _ in ahead]
+    if at_ns is not None:
+        left[0] = left_of(left[0], at_ns / NS)
+    may = [item.cuttable and not (on and n == 0) for n, item in enumerate(items)]
+    chosen = cuts(0.0, left, may, curfew, level)
+    return None if chosen is None else tuple(items[n].name for n in chosen)
 
 
 def next_walk(book: RunBook, now_ns: int) -> NextWalk | None:

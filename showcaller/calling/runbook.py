@@ -44,6 +44,7 @@ class RunBook:
         self.said: list[Said] = []
         self.notes: list[Mapping[str, Any]] = []
         self.outlets: dict[str, OutletWord] = {}
+        self.ended_ns: int | None = None
         self.started_ns: dict[str, int] = {}
         self.lengths_s: dict[str, float] = {}
         self.skipped_items: set[str] = set()
@@ -118,6 +119,9 @@ class RunBook:
 
     def _on_item_skipped(self, event: Mapping[str, Any], _: Record) -> None:
         self.skipped_items.add(event["item"])
+
+    def _on_run_ended(self, _event: Mapping[str, Any], record: Record) -> None:
+        self.ended_ns = record.t_ns
 
     def _on_missed(self, event: Mapping[str, Any], _: Record) -> None:
         self.missed.append(event)

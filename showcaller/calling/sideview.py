@@ -114,9 +114,12 @@ def running_over_s(book: RunBook, now_ns: int) -> float | None:
     return (now_ns - state.begun_ns) / NS + remaining_s(book, now_ns) - planned_s
 
 
-def figures(book: RunBook, now_ns: int, from_wall_ns: int, ahead: Forecast) -> tuple[Figure, ...]:
+def figures(
+    book: RunBook, now_ns: int, from_wall_ns: int, ahead: Forecast, cut: tuple[str, ...] | None = ()
+) -> tuple[Figure, ...]:
     """The strip of times; ``ahead`` is the show's forecast, in seconds from ``from_wall_ns``."""
     state = book.state
+    now_ns = now_ns if book.ended_ns is None else book.ended_ns  # the show's length stands once it is over
     planned = book.program.items[state.item].planned
     at_ns = state.item_ns(now_ns)
     show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS
@@ -139,19 +142,23 @@ def figures(book: RunBook, now_ns: int, from_wall_ns: int, ahead: Forecast) -> t
         rows.append(Figure("running", drift(over_s), word, "caution" if over_s >= 0.5 else "text"))
     if state.phase == "ended":
         return tuple(rows)
-    return (*rows, *ends(book, from_wall_ns, ahead))
+    return (*rows, *ends(book, from_wall_ns, ahead, cut))
 
 
-def ends(book: RunBook, wall_ns: int, ahead: Forecast) -> tuple[Figure, ...]:
-    """When the show will end, and whether it makes its curfew."""
+def ends(
+    book: RunBook, wall_ns: int, ahead: Forecast, cut: tuple[str, ...] | None = ()
+) -> tuple[Figure, ...]:
+    """When the show will end, and whether it makes its curfew; ``cut`` is what to leave out if it does not."""
     end, low, high = (day_time(wall_ns + int(s * 1e9)) for s in (ahead.end_s, ahead.low_s, ahead.high_s))
     rows = [Figure("projected end", end, f"{low[:5]} to {high[:5]}, nine in ten")]
     curfew = book.program.plan.show.curfew
     if curfew is not None and ahead.p_make is not None and ahead.spare_s is not None:
         spare = f"{span(abs(ahead.spare_s))} {'to spare' if ahead.spare_s >= 0 else 'past it'}"
-        rows.append(
-            Figure(f"make curfew {curfew[:5]}", percent(ahead.p_make), spare, _tone(ahead.p_make >= MAKE_IT))
-        )
+        good = ahead.p_make >= MAKE_IT
+        if not good:
+            what = " and ".join(cut) if cut else "all that may go is not enough" if cut is None else ""
+            spare = f"leave out: {what}" if cut else what or spare
+        rows.append(Figure(f"make curfew {curfew[:5]}", percent(ahead.p_make), spare, _tone(good)))
     return tuple(rows)
 
 
@@ -176,7 +183,8 @@ def _bar(book: RunBook, at_ns: int) -> Figure:
 def clearance_rows(book: RunBook, now_ns: int) -> tuple[ClearanceRow, ...]:
     """Clearances in the document's order, keyed 1 to 9, with whether this or the next item needs them."""
     state = book.state
-    near = {i for i, _ in zip(range(state.item, len(book.program.items)), range(2), strict=False)}
+    following = state.item + 1 if state.place.item == state.item else state.place.item
+    near = {i for i in (state.item, following) if i < len(book.program.items)}
     needed = {n for i in near for cue in book.program.items[i].planned.cues for n in cue.cue.needs}
     rows = []
     for n, clearance in enumerate(book.program.plan.show.clearances):

@@ -92,10 +92,8 @@ class SimulatedCaller:
 
     def _answer(self, book: RunBook, now_ns: int) -> Act | None:
         """Departments answer a standby a second or two after it."""
-        asked = [m for m in book.state.marks[book.state.item].values() if m.status == "standby"]
-        place = min(book.state.place.item, len(book.state.marks) - 1)
-        asked += [m for m in book.state.marks[place].values() if m.status == "standby"]
-        if not asked:
+        on_and_later = book.state.marks[book.state.item :]
+        if not any(m.status == "standby" for marks in on_and_later for m in marks.values()):
             return None
         said = [r for r in book.records if r.input["kind"] == "standby"]
         after_s = 0.7 + self._uniform(f"answer {len(said)}")

@@ -8,7 +8,7 @@ import subprocess
 import time
 
 import pytest
-from conftest import free_port, wait_until
+from devices import free_port, wait_until
 from small_shows import cue, document, follow, item
 
 from showcaller.engine.client import EngineClient

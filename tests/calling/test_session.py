@@ -1,0 +1,167 @@
+"""A desk's link to a real engine: killed, stopped, joined late, beyond repair."""
+
+import json
+import os
+import signal
+import time
+
+import pytest
+from devices import wait_until
+from small_shows import cue, document, item
+
+from showcaller.calling.session import open_session
+from showcaller.engine.launch import engine_lives, new_run_folder
+
+
+def show_text():
+    cues = [cue("a", "1", 0), cue("b", "2", 30), cue("f", "3", 40)]
+    cues += [cue(f"t{n}", f"{n + 10}", round(0.1 * n, 1), fires="by itself") for n in range(1, 4)]
+    return json.dumps(document([item("s", 60, cues), item("t", 60, [])]))
+
+
+@pytest.fixture
+def desk(tmp_path):
+    """Open sessions on one run folder; their engines end with the test."""
+    folder = new_run_folder(tmp_path / "runs", show_text())
+    sessions = []
+
+    def join():
+        sessions.append(open_session(folder))
+        return sessions[-1]
+
+    yield join
+    pids = {s._client.pid for s in sessions}
+    for session in sessions:
+        session.close()
+    for pid in pids:
+        try:
+            os.kill(pid, signal.SIGKILL)
+        except ProcessLookupError:
+            continue
+    assert wait_until(lambda: not engine_lives(folder))
+
+
+def polled(session, true, timeout_s=10.0):
+    def look():
+        session.poll()
+        return true()
+
+    return wait_until(look, timeout_s)
+
+
+def place(session):
+    return session.book.state.place.item, session.book.state.place.go
+
+
+def kinds(session):
+    return [e["kind"] for r in session.book.records for e in r.events]
+
+
+def test_a_command_becomes_a_record_in_the_book(desk):
+    session = desk()
+    session.send("start", caller="Ada")
+    session.send("go", go="s:start")
+    assert polled(session, lambda: place(session) == (0, 1))
+    assert session.book.state.caller == "Ada"
+    session.send("go", go="s:start")
+    assert polled(session, lambda: session.book.refused is not None)
+    assert session.book.refused == "that is not the next go; the place has moved on"
+    assert session.trouble is None
+
+
+def test_a_desk_that_joins_late_knows_all_that_was(desk):
+    first = desk()
+    first.send("start", caller="Ada")
+    first.send("go", go="s:start")
+    assert polled(first, lambda: len(first.book.records) >= 5)
+    second = desk()
+    assert polled(first, lambda: first.book.records == second.book.records)
+    second.send("go", go="s:b")
+    assert polled(first, lambda: place(first) == (0, 2)), "and one desk sees what the other does"
+    assert polled(second, lambda: second.book.state == first.book.state)
+
+
+def test_a_killed_engine_is_started_again_and_the_book_is_complete(desk):
+    session = desk()
+    session.send("start", caller="Ada")
+    session.send("go", go="s:start")
+    assert polled(session, lambda: place(session) == (0, 1))
+    before = list(session.book.records)
+    os.kill(session._client.pid, signal.SIGKILL)
+    said = []
+    assert polled(session, lambda: said.append(session.trouble) or "recovered" in kinds(session))
+    assert "The engine stopped. It is being started again at the same place." in said
+    assert polled(session, lambda: session.trouble is None)
+    records = session.book.records
+    assert records[: len(before)] == before
+    assert [r.seq for r in records] == list(range(1, len(records) + 1))
+    named = [e["cue"] for r in records for e in r.events if e["kind"] in ("fired", "missed")]
+    assert sorted(named) == ["a", "t1", "t2", "t3"]
+    session.send("go", go="s:b")
+    assert polled(session, lambda: place(session) == (0, 2))
+
+
+def test_an_engine_that_falls_silent_is_said_to_and_a_go_given_meanwhile_is_not_fired_later(desk):
+    session = desk()
+    session.send("start", caller="Ada")
+    assert polled(session, lambda: session.book.state.phase == "running")
+    os.kill(session._client.pid, signal.SIGSTOP)
+    try:
+        session.send("go", go="s:start")
+        sent = time.monotonic()
+        assert polled(session, lambda: session.trouble is not None and time.monotonic() - sent > 1.1)
+        assert session.trouble == "The engine does not answer. Call by voice; this desk keeps trying."
+    finally:
+        os.kill(session._client.pid, signal.SIGCONT)
+    assert polled(session, lambda: session.trouble is None)
+    assert polled(session, lambda: session.book.refused is not None)
+    assert session.book.refused.endswith("late and fired nothing; give it again")
+    assert place(session) == (0, 0)
+
+
+def test_an_engine_that_cannot_be_started_again_is_said_in_its_own_words(desk):
+    session = desk()
+    session.send("start", caller="Ada")
+    assert polled(session, lambda: session.book.state.phase == "running")
+    os.kill(session._client.pid, signal.SIGKILL)
+    assert wait_until(lambda: not engine_lives(session.folder))
+    (session.folder / "journal").write_bytes(b"something else entirely")
+    assert polled(session, lambda: (session.trouble or "").startswith("The engine cannot be started again:"))
+    assert session.trouble.endswith("journal is not a run's journal")
+
+
+def test_a_journal_that_cannot_be_written_is_said_while_the_show_goes_on(desk):
+    session = desk()
+    session._client.unkept = "no space left on device"
+    session.poll()
+    assert (
+        session.trouble == "The journal cannot be written (no space left on device). The show goes on unkept."
+    )
+    assert polled(session, lambda: session.trouble is None), "the next heartbeat knows better"
+
+
+def test_records_that_were_lost_on_the_way_are_asked_for(desk):
+    session = desk()
+    other = desk()
+    other.send("start", caller="Ada")
+    other.send("go", go="s:start")
+    assert polled(other, lambda: len(other.book.records) >= 5)
+
+    def past():
+        list(session._client.records())  # thrown away
+        return session._client.engine_seq >= 5
+
+    assert wait_until(past)
+    assert session.book.records == [], "what was published went past this desk"
+    assert polled(session, lambda: session.book.records == other.book.records)
+
+
+def test_when_the_run_has_ended_silence_is_no_trouble(desk):
+    session = desk()
+    session.send("start", caller="Ada")
+    session.send("end", why="over")
+    assert polled(session, lambda: session.book.state.phase == "ended")
+    assert wait_until(lambda: not engine_lives(session.folder))
+    session._client.last_beat -= 60
+    session.poll()
+    assert session.trouble is None
