@@ -1,9 +1,12 @@
 """The command line: thin; every decision is asked of the rooms."""
 
 import json
+import re
 import sys
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated
@@ -15,6 +18,10 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 from showcaller import __version__
 from showcaller.archive import Run, Tour, TourError
 from showcaller.calling.headless import HeadlessError, run_headless
+from showcaller.calling.outlook import item_durations, show_forecast, suggested_cuts
+from showcaller.calling.preview import preview_book
+from showcaller.calling.sideview import ends
+from showcaller.calling.wording import percent
 from showcaller.demo.receiver import ReceiverError
 from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
 from showcaller.demo.script import script_lines
@@ -22,12 +29,13 @@ from showcaller.desk.screens import has_screen
 from showcaller.desk.tourfile import fall_of, open_tour, paths_for, plan_of, take_in_journals
 from showcaller.engine.client import NoEngine
 from showcaller.engine.launch import LaunchError
-from showcaller.model import DocumentError, read_show
+from showcaller.model import DocumentError, Show, read_show
 from showcaller.review import (
     ReviewError,
     cue_table,
     department_stats,
     item_table,
+    planned_start_wall_ns,
     summary_sentence,
     to_csv,
     to_json,
@@ -197,6 +205,54 @@ def calls(
         for planned, sheet, start_s in zip(plan.items, sheets, plan.starts_s, strict=True)
     ]
     sys.stdout.write(json.dumps(items, indent=1, ensure_ascii=False) + "\n")
+
+
+@app.command()
+def forecast(
+    show: ShowPath,
+    starts: Annotated[
+        str | None, typer.Option(help="when it really starts, hh:mm; as planned if not given")
+    ] = None,
+    level: Annotated[float, typer.Option(help="how sure the curfew should be", min=0.5, max=0.999)] = 0.9,
+    tour: TourOption = None,
+    as_json: Annotated[bool, typer.Option("--json", help="for scripts")] = False,
+) -> None:
+    """Say when the show will end, whether that makes the curfew, and what to leave out if it does not.
+
+    Lengths are those of the plan, or what the tour beside the show has learned.
+    """
+    with one_sentence():
+        document = read_show(show)
+        paths = paths_for(show, tour)
+        samples: dict[str, list[float]] = {}
+        if paths.tour.exists():
+            with Tour.open(paths.tour) as opened:
+                samples = {i.id: [s for _, s in opened.item_lengths(i.id)] for i in document.items}
+        start_ns = _start_ns(document, starts)
+    book = preview_book(document)
+    durations = item_durations(document, samples)
+    ahead = show_forecast(book, durations, 0, start_ns)
+    cut = suggested_cuts(book, durations, 0, start_ns, level)
+    if as_json:
+        facts = {**asdict(ahead), "starts_wall_ns": start_ns, "cut": cut}
+        sys.stdout.write(json.dumps(facts, indent=1) + "\n")
+        return
+    for figure in ends(book, start_ns, ahead):
+        out.print(f"{figure.label}: {figure.value} ({figure.note})", markup=False)
+    if cut:
+        out.print(f"For {percent(level)}, leave out: {', '.join(cut)}", markup=False)
+    elif cut is None and document.curfew is not None:
+        out.print(f"For {percent(level)}, leaving out everything that may go is not enough.")
+
+
+def _start_ns(document: Show, starts: str | None) -> int:
+    zone = datetime.now().astimezone().tzinfo
+    assert zone is not None
+    if starts is not None and not re.fullmatch(r"([01]?\d|2[0-3]):[0-5]\d", starts):
+        raise DocumentError([f"--starts {starts!r} is not a time of day; give hh:mm, such as 20:55"])
+    text = starts if starts is None or len(starts) == 5 else f"0{starts}"
+    planned = planned_start_wall_ns(document.starts_at, time.time_ns(), zone)
+    return planned if text is None else planned_start_wall_ns(text, planned, zone)
 
 
 @app.command()

@@ -148,7 +148,7 @@ def figures(
 def ends(
     book: RunBook, wall_ns: int, ahead: Forecast, cut: tuple[str, ...] | None = ()
 ) -> tuple[Figure, ...]:
-    """When the show will end, and whether it makes its curfew; ``cut`` is what to leave out if it does not."""
+    """When the show will end, and whether it makes its curfew; ``cut`` is what to leave out if not."""
     end, low, high = (day_time(wall_ns + int(s * 1e9)) for s in (ahead.end_s, ahead.low_s, ahead.high_s))
     rows = [Figure("projected end", end, f"{low[:5]} to {high[:5]}, nine in ten")]
     curfew = book.program.plan.show.curfew

@@ -5,9 +5,10 @@ from datetime import datetime
 from pathlib import Path
 
 from showcaller.archive import Tour, TourError
-from showcaller.calling.outlook import item_durations, next_walk, show_forecast
+from showcaller.calling.outlook import item_durations, next_walk, show_forecast, suggested_cuts
 from showcaller.calling.runbook import RunBook
 from showcaller.calling.session import RunSession, open_session
+from showcaller.calling.sideview import MAKE_IT
 from showcaller.calling.wording import span
 from showcaller.desk.areas.call.side import Walk
 from showcaller.desk.tourfile import take_in_journals, unfinished_runs
@@ -149,6 +150,12 @@ class RunHost:
         if self.book.state.phase == "idle":
             wall_ns = self._planned_start_ns(wall_ns)
         return show_forecast(self.book, self.durations, now_ns, wall_ns)
+
+    def cut(self, now_ns: int, wall_ns: int, ahead: Forecast) -> tuple[str, ...] | None:
+        """What to leave out for the curfew; nothing while it is likely to be made."""
+        if ahead.p_make is None or ahead.p_make >= MAKE_IT:
+            return ()
+        return suggested_cuts(self.book, self.durations, now_ns, self.forecast_wall_ns(wall_ns), MAKE_IT)
 
     def forecast_wall_ns(self, wall_ns: int) -> int:
         """The time of day the forecast counts from."""

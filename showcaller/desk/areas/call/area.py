@@ -29,6 +29,9 @@ class Host(Protocol):
     def forecast(self, now_ns: int, wall_ns: int) -> Forecast:
         """When the show will end, in seconds from now."""
 
+    def cut(self, now_ns: int, wall_ns: int, ahead: Forecast) -> tuple[str, ...] | None:
+        """What to leave out for the curfew."""
+
     def forecast_wall_ns(self, wall_ns: int) -> int:
         """The time of day the forecast counts from."""
 
@@ -49,6 +52,7 @@ class CallArea(QWidget):
         self._viewed_ns = 0
         self._forecast: Forecast | None = None
         self._forecast_ns = 0
+        self._cut: tuple[str, ...] | None = ()
         self.view = CallView("idle")
 
     def resizeEvent(self, _event: object) -> None:
@@ -64,6 +68,7 @@ class CallArea(QWidget):
     def _ahead(self, host: Host, now_ns: int, wall_ns: int) -> Forecast:
         if self._forecast is None or not 0 <= now_ns - self._forecast_ns < AHEAD_EVERY_S * 1e9:
             self._forecast, self._forecast_ns = host.forecast(now_ns, wall_ns), now_ns
+            self._cut = host.cut(now_ns, wall_ns, self._forecast)
         return self._forecast
 
     def foot(self) -> QRectF:
@@ -90,6 +95,7 @@ class CallArea(QWidget):
                     now_ns,
                     host.forecast_wall_ns(wall_ns),
                     self._ahead(host, now_ns, wall_ns),
+                    self._cut,
                 )
             )
             self.order.show_rows(order_rows(book, now_ns), self._keys)
