@@ -14,9 +14,7 @@ Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max
 class Part(BaseModel):
     """A frozen piece of a show document. Equal parts are equal values."""
 
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", revalidate_instances="never", allow_inf_nan=False
-    )
+    model_config = ConfigDict(frozen=True, extra="forbid", revalidate_instances="never", allow_inf_nan=False)
 
     def changed(self, **fields: Any) -> "Any":
         """This part with some fields replaced, validated again (pydantic's ``model_copy`` is not)."""

@@ -47,7 +47,7 @@ def parse_show(text: str, name: str = "the show") -> Show:
     try:
         data = json.loads(text, parse_constant=_no_constant)
     except json.JSONDecodeError as error:
-        if error.pos == 0:
+        if error.pos == 0 and text.strip():
             raise DocumentError([f"{name} is not a show document: it is not JSON at all"]) from None
         where = f"line {error.lineno}, column {error.colno}"
         hint = (
