@@ -12,8 +12,9 @@ import pytest
 from devices import Dump, program, wait_until
 from small_shows import desk_show
 
+from showcaller.engine.journal import JournalError
 from showcaller.engine.launch import engine_lives, open_runs
-from showcaller.engine.runfile import read_run
+from showcaller.engine.runfile import RunFileError, read_run
 from showcaller.model import write_show
 
 pytestmark = pytest.mark.system
@@ -120,7 +121,10 @@ def test_a_show_is_called_by_keys_the_desk_is_killed_and_a_new_one_goes_on(tmp_p
 
 
 def phase(folder: Path) -> str:
-    records = read_run(folder / "journal").records
+    try:
+        records = read_run(folder / "journal").records
+    except (JournalError, RunFileError):
+        return "opening"  # the engine has only just made the file
     return "running" if any(e["kind"] == "run_started" for r in records for e in r.events) else "idle"
 
 
