@@ -12,7 +12,7 @@ from showcaller.timing.durations import Duration, learned_duration, left_of, pla
 from showcaller.timing.forecast import Forecast, cuts, forecast
 from showcaller.timing.walkon import WalkPlan, plan_walk
 
-_WALK_AHEAD_S = 20 * 60.0
+_WALK_AHEAD_S = 10 * 60.0
 """A walk-on further off than this is not shown yet."""
 
 
@@ -92,7 +92,9 @@ def suggested_cuts(
 
 
 def next_walk(book: RunBook, now_ns: int) -> NextWalk | None:
-    """The walk-on that is on or comes within twenty minutes, worked back from the item after it."""
+    """The walk-on that is on or comes within ten minutes, worked back from the item after it."""
+    if book.state.phase == "ended":
+        return None
     routes = {r.id: r for r in book.program.plan.show.routes}
     for i, base_s in item_bases(book, now_ns):
         item = book.program.items[i].planned.item

@@ -135,7 +135,7 @@ def figures(
         rows.append(Figure(planned.item.kind, span(at_s), f"of {length}", tone))
         rows.append(_bar(book, at_ns))
     over_s = running_over_s(book, now_ns)
-    if over_s is None:
+    if over_s is None or state.phase == "ended":
         rows.append(Figure("running", "–:––", "", "quiet"))
     else:
         word = "over" if over_s >= 0.5 else "under" if over_s <= -0.5 else "on plan"
@@ -173,6 +173,9 @@ def _bar(book: RunBook, at_ns: int) -> Figure:
     if position is None or not isinstance(planned.item, Song) or planned.tempo is None:
         return Figure("bar", "–", "no tempo", "quiet")
     bar, beat = position
+    if bar < 1:
+        downbeat_s = float(planned.item.downbeat_s) - at_ns / NS
+        return Figure("bar", "–", f"downbeat in {span(downbeat_s)}", "quiet")
     section = [s.name for s in planned.item.sections if s.bar <= bar]
     bpm = planned.tempo.bpm(Fraction(at_ns, NS) - planned.item.downbeat_s)
     name = section[-1] if section else ""

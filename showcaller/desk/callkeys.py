@@ -85,11 +85,11 @@ class CallKeys:
             return
         # Held at once; the reason can be typed while everything stands still.
         session.send("hold", reason="")
-        self._ask("Held. Why?", _noted(session, "Hold: "), "a word or two, or Escape; H goes on")
+        self._ask("Held. Why?", _reason(session), "a word or two, or Escape; then H goes on")
 
     def _note(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:
-            self._ask("Note", _noted(session, ""), "Enter keeps it with this moment, Escape leaves it")
+            self._ask("Note", _noted(session), "Enter keeps it with this moment, Escape leaves it")
 
     def _back(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         goes = [s for s in session.book.said if s.go]
@@ -153,10 +153,19 @@ class CallKeys:
             session.send("clear", clearance=row.id, ok=True)
 
 
-def _noted(session: RunSession, prefix: str) -> Done:
+def _noted(session: RunSession) -> Done:
     def done(text: str) -> str | None:
         if text:
-            session.send("note", text=prefix + text)
+            session.send("note", text=text)
+        return None
+
+    return done
+
+
+def _reason(session: RunSession) -> Done:
+    def done(text: str) -> str | None:
+        if text and session.book.state.phase == "held":
+            session.send("hold", reason=text)
         return None
 
     return done

@@ -165,11 +165,17 @@ class DeskWindow(QMainWindow):
             self.drift.choose(across, along)
 
     def _help(self) -> None:
-        lines = [f"{key}  {ACTIONS[name][2]}" for key, name in self._by_key.items() if name in ACTIONS]
-        lines.append("1 to 9  give or withdraw a clearance")
+        lines = [(key, ACTIONS[name][2]) for key, name in self._by_key.items() if name in ACTIONS]
+        lines.append(("1 to 9", "give a clearance; twice withdraws it"))
         half = (len(lines) + 1) // 2
-        rows = [f"{a:<44}{b}" for a, b in zip(lines[:half], [*lines[half:], ""], strict=False)]
-        self.ask("Keys", lambda _: None, "\n".join(rows) + "\nEnter or Escape closes this")
+        pairs = zip(lines[:half], [*lines[half:], ("", "")], strict=False)
+        rows = "".join(
+            "<tr>"
+            + "".join(f"<td><b>{key}</b>&nbsp;&nbsp;</td><td width='360'>{does}</td>" for key, does in pair)
+            + "</tr>"
+            for pair in pairs
+        )
+        self.ask("Keys", lambda _: None, f"<table>{rows}</table>Enter or Escape closes this")
 
     def _open_run(self) -> None:
         if self.host.session is not None:

@@ -160,8 +160,12 @@ def _answer(program: Program, state: RunState, given: c.Answer, out: Outcome) ->
 
 def _hold(program: Program, state: RunState, given: c.Hold, now_ns: int, out: Outcome) -> RunState:
     if state.phase == "held":
-        out.refused = "the show is held already"
-        return state
+        if not given.reason or state.hold_reason:
+            out.refused = "the show is held already"
+            return state
+        # Held first, the reason when there is a hand free to type it.
+        out.events.append({"kind": "hold_reason", "reason": given.reason})
+        return replace(state, hold_reason=given.reason)
     at_ns = state.item_ns(now_ns)
     out.events.append(
         {

@@ -26,6 +26,7 @@ EVENT_KINDS: Mapping[str, str] = {
     "missed": "item, cue, planned_s, late_s (or null), why",
     "taken_back": "item, cues",
     "held": "reason, item, at_s",
+    "hold_reason": "reason (given after the hold began)",
     "resumed": "held_s, reason",
     "jumped": "from_item, to_item, cue (or null)",
     "note": "text, item, at_s, bar, beat, cue",

@@ -123,6 +123,9 @@ class _Sweep:
                 item = self.visit.item if self.visit is not None else None
                 self.hold = Hold(event["reason"], item, record.t_ns)
                 self.holds.append(self.hold)
+            case "hold_reason":
+                if self.hold is not None:
+                    self.hold.reason = event["reason"]
             case "resumed":
                 self.hold = None
             case "jumped":

@@ -130,7 +130,8 @@ def test_hold_stands_still_and_goes_on(qtbot, live):
     qtbot.waitUntil(lambda: live.host.book.refused == "the show is held; resume first")
     press(live, "h")
     qtbot.waitUntil(lambda: live.host.book.state.phase == "running")
-    assert any(n["text"] == "Hold: microphone" for n in live.host.book.notes)
+    resumed = [e for r in live.host.book.records for e in r.events if e["kind"] == "resumed"]
+    assert [e["reason"] for e in resumed] == ["microphone"]
 
 
 def test_taking_back_and_leaving_out_ask_twice(qtbot, live):

@@ -90,18 +90,27 @@ class Paper:
         """The largest size in px, up to the named one, at which ``words`` fit ``room``."""
         full = self.size(size)
         wanted = metrics(full, weight).horizontalAdvance(words)
-        return full if wanted <= room else max(full * least, full * room / wanted)
+        # Fonts come in whole px: round down, or the words would be cut after all.
+        return full if wanted <= room else max(full * least, float(int(full * room / wanted)))
 
     def heading(self, x: float, y: float, words: str, align: Align = "left") -> None:
         """A small heading in spaced capitals."""
         self.text(x, y, words.upper(), "tiny", "quiet", "semibold", align, spaced=True)
 
     def wrapped(
-        self, x: float, y: float, words: str, room: float, size: str, tone: str, lines: int = 3
+        self,
+        x: float,
+        y: float,
+        words: str,
+        room: float,
+        size: str,
+        tone: str,
+        lines: int = 3,
+        weight: str = "regular",
     ) -> float:
         """Write over several lines; returns the y of the next baseline."""
         px = self.size(size)
-        measures = metrics(px)
+        measures = metrics(px, weight)
         step = px * 1.36
         left = words.split()
         for n in range(lines):
@@ -113,7 +122,7 @@ class Paper:
             if n == lines - 1 and left:
                 line = measures.elidedText(f"{line} {' '.join(left)}", Qt.TextElideMode.ElideRight, room)
                 left = []
-            self.text(x, y, line, size, tone, room=room)
+            self.text(x, y, line, size, tone, weight, room=room)
             y += step
         return y
 

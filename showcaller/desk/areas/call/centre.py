@@ -89,9 +89,12 @@ class CentreSheet(Sheet):
             )
         if words.bar is not None:
             self._bar(paper, inner + used + k(24), right - k(28), top + k(31), words)
-        room = right - inner - k(40) - (k(46) * len(words.signs) if words.signs else 0)
+        room = right - inner - k(28) - k(46) * len(words.signs)
         size = paper.fitted(words.line, "say", "bold", room, 0.42)
-        paper.text(inner, top + k(108), words.line, tone="strong", weight="bold", size_px=size, room=room)
+        if size > 0.55 * paper.size("say"):
+            paper.text(inner, top + k(108), words.line, tone="strong", weight="bold", size_px=size, room=room)
+        else:  # a caution, or a standby for half the crew: whole, on two lines
+            paper.wrapped(inner, top + k(84), words.line, room, "line", "strong", 2, "semibold")
         x = right - k(44)
         for sign in reversed(words.signs):
             paper.sign(x, top + k(90), sign.department, sign.filled, 18)
@@ -113,10 +116,10 @@ class CentreSheet(Sheet):
         if self.asked is not None:
             return _BoxWords(self.asked.heading, "", self.asked.words, "", self.asked.tone)
         if view.held_s is not None:
-            reason = view.hold_reason or "no reason given"
+            reason = view.hold_reason or "Everything stands still"
             count = span(view.held_s)
-            nxt = view.next_go.text if view.next_go else ""
-            return _BoxWords("held", count, reason, f"H goes on · then {nxt}", "caution")
+            nxt = f" · then {view.next_go.text}" if view.next_go else ""
+            return _BoxWords("held", count, reason, f"H goes on{nxt}", "caution")
         if view.phase == "idle":
             return _BoxWords("no run open", "", "Open the run", "R opens it, with the caller's name", "quiet")
         if view.phase == "ended":
