@@ -19,14 +19,15 @@ from showcaller.model.outlets import MidiOutlet, OscTcpOutlet, OscUdpOutlet, Out
 from showcaller.model.people import Clearance, Department, Leg, ReadingClearance, Route, Walker, YesClearance
 from showcaller.model.show import Show, Speaking, TimecodeRate
 from showcaller.model.tempo import MeterMark, Section, TempoMark
+from showcaller.model.timecode_in import Chasing, LtcIn, MtcIn, TimecodeIn
 from showcaller.model.wall import Crop, Layer, Look, LookChange, Source, Wall, WallInput
 
 __all__ = [
-    "AfterAnchor", "Anchor", "BarAnchor", "Changeover", "Clearance", "Crop", "Cue", "Department",
-    "DocumentError", "Hazard", "Interval", "Item", "Layer", "Leg", "Look", "LookChange", "Message",
+    "AfterAnchor", "Anchor", "BarAnchor", "Changeover", "Chasing", "Clearance", "Crop", "Cue", "Department",
+    "DocumentError", "Hazard", "Interval", "Item", "Layer", "Leg", "Look", "LookChange", "LtcIn", "Message",
     "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet", "MidiProgram",
-    "MidiShowControl", "MidiSysex", "OscMessage", "OscTcpOutlet", "OscUdpOutlet", "Outlet",
+    "MidiShowControl", "MidiSysex", "MtcIn", "OscMessage", "OscTcpOutlet", "OscUdpOutlet", "Outlet",
     "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking", "Talk", "TempoMark",
-    "TimeAnchor", "TimecodeAnchor", "TimecodeRate", "TypedArg", "VisualAnchor", "WalkOn", "Walker", "Wall",
-    "WallInput", "YesClearance", "parse_show", "read_show", "show_text", "write_show",
+    "TimeAnchor", "TimecodeAnchor", "TimecodeIn", "TimecodeRate", "TypedArg", "VisualAnchor", "WalkOn",
+    "Walker", "Wall", "WallInput", "YesClearance", "parse_show", "read_show", "show_text", "write_show",
 ]  # fmt: skip

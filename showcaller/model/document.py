@@ -103,6 +103,7 @@ def sentences(error: ValidationError) -> list[str]:
 _TAGS = {
     "song", "talk", "walk-on", "changeover", "interval", "bar", "time", "timecode", "after", "visual", "osc",
     "note", "control", "program", "sysex", "msc", "mmc", "osc_udp", "osc_tcp", "midi", "yes", "reading",
+    "mtc", "ltc",
 }  # fmt: skip
 
 
@@ -112,7 +113,7 @@ def field_path(loc: tuple[int | str, ...]) -> str:
     for i, step in enumerate(loc):
         if isinstance(step, int):
             path += f"[{step}]"
-        elif step in _TAGS and 0 < i < len(loc) - 1 and path.endswith(("]", "anchor")):
+        elif step in _TAGS and 0 < i < len(loc) - 1 and path.endswith(("]", "anchor", "timecode_in")):
             continue
         else:
             path += f".{step}" if path else step

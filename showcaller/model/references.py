@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 Finding = tuple[str, str]
 
+_NO_CODE = ("50", "59.94 drop")
+"""Rates that neither MIDI Time Code nor linear timecode (SMPTE ST 12-1) carries."""
+
 
 def reference_errors(show: Show) -> Iterator[Finding]:
     """All references of ``show`` that do not hold, in document order."""
@@ -33,6 +36,12 @@ def reference_errors(show: Show) -> Iterator[Finding]:
     for i, look in enumerate(show.looks):
         for j, layer in enumerate(look.layers):
             yield from known.missing(f"looks[{i}].layers[{j}].source", "source", [layer.source])
+    if show.timecode_in is not None and show.timecode_rate in _NO_CODE:
+        yield (
+            "timecode_in",
+            f"timecode comes in at 30 frames a second at most, and the show's rate is {show.timecode_rate}; "
+            "change timecode_rate, or leave timecode_in out",
+        )
     yield from _items(show, known)
 
 
