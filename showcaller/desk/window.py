@@ -166,7 +166,7 @@ class DeskWindow(QMainWindow):
 
     def _help(self) -> None:
         lines = [(key, ACTIONS[name][2]) for key, name in self._by_key.items() if name in ACTIONS]
-        lines.append(("1 to 9", "give a clearance; twice withdraws it"))
+        lines.append(("1&nbsp;to&nbsp;9", "give a clearance; twice withdraws it"))
         half = (len(lines) + 1) // 2
         pairs = zip(lines[:half], [*lines[half:], ("", "")], strict=False)
         rows = "".join(

@@ -90,11 +90,12 @@ class CentreSheet(Sheet):
         if words.bar is not None:
             self._bar(paper, inner + used + k(24), right - k(28), top + k(31), words)
         room = right - inner - k(28) - k(46) * len(words.signs)
-        size = paper.fitted(words.line, "say", "bold", room, 0.42)
-        if size > 0.55 * paper.size("say"):
-            paper.text(inner, top + k(108), words.line, tone="strong", weight="bold", size_px=size, room=room)
+        full = paper.fitted(words.line, "say", "bold", room, 0.42)
+        if full > 0.55 * paper.size("say"):
+            paper.text(inner, top + k(108), words.line, tone="strong", weight="bold", size_px=full, room=room)
         else:  # a caution, or a standby for half the crew: whole, on two lines
-            paper.wrapped(inner, top + k(84), words.line, room, "line", "strong", 2, "semibold")
+            lines, size = (2, "line") if words.foot else (3, "body")
+            paper.wrapped(inner, top + k(80), words.line, room, size, "strong", lines, "semibold")
         x = right - k(44)
         for sign in reversed(words.signs):
             paper.sign(x, top + k(90), sign.department, sign.filled, 18)
