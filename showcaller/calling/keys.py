@@ -25,6 +25,7 @@ ACTIONS: Mapping[str, tuple[str, str, str]] = {
     "wall": ("Ctrl+2", "Wall", "what the screen shows"),
     "call": ("Ctrl+3", "Call", "live"),
     "drift": ("Ctrl+4", "Drift", "after"),
+    "clock": ("Ctrl+K", "clocks", "clocks for a second screen"),
     "help": ("?", "keys", "show all keys"),
 }
 """Action → default key, its short word on the desk, what it does."""

@@ -44,8 +44,7 @@ def run_desk(show: Show, tour: Tour, runs: Path, speed: float = 1.0) -> int:
     """Open the desk and stay until it is closed; the exit status."""
     app = application()
     keys, wrong = user_keys()
-    window = DeskWindow(show, tour, runs, keys, speed)
+    window = DeskWindow(show, tour, runs, keys, speed, settings=user_config_path("showcaller"))
     window.host.trouble = wrong or window.host.trouble
-    window.resize(1600, 900)
-    window.showMaximized()
+    window.place()
     return app.exec()

@@ -5,6 +5,7 @@ aborts the interpreter. ``tests/desk/test_qt_is_sound.py`` counts it.
 """
 
 from PySide6.QtCore import (
+    QByteArray,
     QElapsedTimer,
     QEvent,
     QObject,
@@ -48,7 +49,7 @@ from PySide6.QtWidgets import (
 )
 
 __all__ = [
-    "QAccessible", "QApplication", "QCloseEvent", "QColor", "QElapsedTimer", "QEvent", "QFont",
+    "QAccessible", "QApplication", "QByteArray", "QCloseEvent", "QColor", "QElapsedTimer", "QEvent", "QFont",
     "QFontDatabase", "QFontMetricsF", "QGuiApplication", "QHBoxLayout", "QIcon", "QKeyEvent", "QKeySequence",
     "QLabel", "QLineEdit", "QListWidget", "QMainWindow", "QObject", "QPainter", "QPainterPath", "QPalette",
     "QPen", "QPixmap", "QPointF", "QPolygonF", "QRectF", "QSize", "QSizePolicy", "QStackedWidget", "QTimer",

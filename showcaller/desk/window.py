@@ -10,9 +10,12 @@ from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.call.area import CallArea
 from showcaller.desk.areas.drift.area import DriftArea
 from showcaller.desk.areas.wall.area import WallArea
+from showcaller.desk.bigclock import BigClock
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.header import AREAS, HeadContent, Header
 from showcaller.desk.host import RunHost
+from showcaller.desk.layout import Layout
+from showcaller.desk.nowbar import NowBar
 from showcaller.desk.prompt import Prompt
 from showcaller.desk.qt import (
     QCloseEvent,
@@ -29,6 +32,7 @@ from showcaller.desk.qt import (
 from showcaller.model import Show
 
 FRAME_MS = 16
+_STEPS = (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home)
 _FOOT_KEYS = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
 
 
@@ -43,6 +47,7 @@ class DeskWindow(QMainWindow):
         keys: dict[str, str],
         speed: float = 1.0,
         host: type[RunHost] = RunHost,
+        settings: Path | None = None,
     ) -> None:
         super().__init__()
         self.setWindowTitle(f"{show.name} – showcaller")
@@ -61,11 +66,15 @@ class DeskWindow(QMainWindow):
         layout.setSpacing(0)
         layout.addWidget(self.header)
         layout.addWidget(self.areas, 1)
+        self.now_bar = NowBar()
+        layout.addWidget(self.now_bar)
         self.setCentralWidget(body)
         self.setMinimumSize(1024, 600)
         self.prompt = Prompt(body)
         self.keys = CallKeys(self.ask)
         self._leaving = False
+        self._layout = Layout(settings) if settings is not None else None
+        self.clock: BigClock | None = None
         self.drift.show_tour(tour)
         self.show_area("Call")
         self._frames = QTimer(self)
@@ -90,9 +99,17 @@ class DeskWindow(QMainWindow):
             self.drift.show_tour(self.host.tour)
         book, now_ns, wall_ns = self.host.book, self.host.now_ns(), self.host.wall_ns()
         area = self.area_name()
-        if area == "Call":
-            self.call.refresh(self.host, now_ns, wall_ns, self.keys.asked())
-        elif area == "Book":
+        asked = self.keys.asked()
+        away = area != "Call" and self.host.session is not None
+        self.now_bar.setVisible(away)
+        if area == "Call" or away or self.clock is not None:
+            self.call.refresh(self.host, now_ns, wall_ns, asked)
+        if away:
+            question = None if asked is None else (asked.heading, asked.words)
+            self.now_bar.show_view(self.call.view, self.call.centre.since_s, question)
+        if self.clock is not None:
+            self.clock.show_content(self.call.strip.rows, self.call.view)
+        if area == "Book":
             self.book.show_book(book)
             counted_ns = self.host.forecast_wall_ns(wall_ns)
             self.book.show_ends(ends(book, counted_ns, self.host.forecast(now_ns, wall_ns)))
@@ -111,6 +128,30 @@ class DeskWindow(QMainWindow):
             )
         )
 
+    def place(self) -> None:
+        """Open where the window stood the last time on these screens, else over the whole screen."""
+        if self._layout is None or not self._layout.restore("desk", self):
+            self.resize(1600, 900)
+            self.showMaximized()
+            return
+        self.show()
+
+    def toggle_clock(self) -> None:
+        """Open the clocks for a second screen, or close them."""
+        if self.clock is not None:
+            self.clock.close()
+            return
+        self.clock = BigClock()
+        self.clock.closed.connect(self._clock_closed)
+        if self._layout is not None:
+            self._layout.restore("clock", self.clock)
+        self.clock.show()
+
+    def _clock_closed(self) -> None:
+        if self.clock is not None and self._layout is not None:
+            self._layout.keep("clock", self.clock)
+        self.clock = None
+
     def ask(self, question: str, done: object, hint: str = "", suggest: object = None) -> None:
         """Open the prompt over the foot of the area in front."""
         self.prompt.ask(question, done, hint, suggest)  # type: ignore[arg-type]
@@ -125,6 +166,7 @@ class DeskWindow(QMainWindow):
     def resizeEvent(self, event: object) -> None:
         k = max(0.6, min(self.width() / 1920, self.height() / 1080))
         self.header.setFixedHeight(int(64 * k))
+        self.now_bar.setFixedHeight(int(56 * k))
         super().resizeEvent(event)  # type: ignore[arg-type]
         if self.prompt.is_open():
             self._place_prompt()
@@ -136,11 +178,14 @@ class DeskWindow(QMainWindow):
         session = self.host.session
         if action in ("book", "wall", "call", "drift") and not repeated:
             self.show_area(action.capitalize())
+        elif action == "clock" and not repeated:
+            self.toggle_clock()
         elif action == "help" and not repeated:
             self._help()
-        elif self.area_name() != "Call":
+        elif event.key() in _STEPS and self.area_name() != "Call":
             self._step(event.key())
         elif action == "open" and not repeated:
+            self.show_area("Call")
             self._open_run()
         elif session is None:
             return
@@ -239,6 +284,10 @@ class DeskWindow(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         if self.host.session is None or self._leaving or self.host.book.state.phase == "ended":
             self._frames.stop()
+            if self._layout is not None:
+                self._layout.keep("desk", self)
+            if self.clock is not None:
+                self.clock.close()
             self.host.close()
             event.accept()
             return

@@ -215,3 +215,24 @@ def test_every_area_draws_at_every_size(qtbot, live, size):
 def test_keys_are_named_for_a_screen_reader(live):
     assert live.call.centre.accessibleName() == "The line to say now, and the lines to come"
     assert live.call.centre.accessibleDescription() == "Standby Lights 1"
+
+
+def test_a_go_can_be_given_from_any_area_with_its_line_in_sight(qtbot, live, receiver):
+    live.show_area("Wall")
+    assert live.now_bar.isVisible()
+    live.frame()
+    assert live.now_bar.accessibleDescription() == "Standby Lights 1"
+    press(live, "g")
+    assert address(receiver) == "/a"
+    live.show_area("Call")
+    assert not live.now_bar.isVisible()
+
+
+def test_keys_in_the_clocks_window_fire_nothing(qtbot, live):
+    live.toggle_clock()
+    qtbot.waitExposed(live.clock)
+    qtbot.keyClick(live.clock, Qt.Key.Key_G)
+    qtbot.wait(100)
+    assert fired(live) == []
+    qtbot.keyClick(live.clock, Qt.Key.Key_Escape)
+    assert live.clock is None

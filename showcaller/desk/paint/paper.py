@@ -86,6 +86,10 @@ class Paper:
         self.painter.drawText(QPointF(left, y), words)
         return width
 
+    def width_of(self, words: str, size_px: float, weight: str = "regular") -> float:
+        """How wide words are, in px on this screen."""
+        return metrics(size_px, weight).horizontalAdvance(words)
+
     def fitted(self, words: str, size: str, weight: str, room: float, least: float = 0.5) -> float:
         """The largest size in px, up to the named one, at which ``words`` fit ``room``."""
         full = self.size(size)

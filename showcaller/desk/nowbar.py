@@ -1,0 +1,46 @@
+"""The line to say now, at the foot of the other areas while a run is on: whoever looks away keeps the place."""
+
+from showcaller.calling.callview import CallView
+from showcaller.calling.wording import span
+from showcaller.desk.paint.paper import Paper
+from showcaller.desk.paint.sheet import Sheet
+
+
+class NowBar(Sheet):
+    """One line; the keys of a run work in every area as long as it is shown."""
+
+    def __init__(self) -> None:
+        super().__init__("The line to say now")
+        self._view = CallView("idle")
+        self._words = ("", "", "quiet")
+
+    def show_view(self, view: CallView, since_s: float, asked: tuple[str, str] | None) -> None:
+        """Show what the call area would; ``asked`` is (heading, words) of a question in its place."""
+        words = self._line(view, since_s) if asked is None else (*asked, "caution")
+        if words != self._words:
+            self._words = words
+            self.setAccessibleDescription(words[1])
+            self.update()
+
+    @staticmethod
+    def _line(view: CallView, since_s: float) -> tuple[str, str, str]:
+        if view.held_s is not None:
+            return f"held {span(view.held_s)}", view.hold_reason or "H goes on", "caution"
+        if view.now is None:
+            return "", "Every go has been given", "quiet"
+        in_s = view.now.in_s - since_s
+        go = view.now.what == "go"
+        when = f"in {span(in_s)}" if in_s >= 1 else "now"
+        if view.now.sees is not None:
+            when = f"when {view.now.sees}"
+        tone = "missed" if view.missed else "accent" if go else "standby"
+        return f"{view.now.what} {when}", view.now.text, tone
+
+    def draw(self, paper: Paper) -> None:
+        k = paper.px
+        heading, words, tone = self._words
+        paper.fill(0, 0, paper.width, paper.height, "panel")
+        paper.fill(0, 0, paper.width, k(3), tone)
+        y = paper.height / 2 + k(10)
+        used = paper.text(k(28), y, heading.upper(), "small", tone, "semibold", room=k(520), spaced=True)
+        paper.text(k(52) + used, y, words, "line", "strong", "semibold", room=paper.width - used - k(80))
