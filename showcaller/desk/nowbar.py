@@ -1,4 +1,4 @@
-"""The line to say now, at the foot of the other areas while a run is on: whoever looks away keeps the place."""
+"""The line to say now, at the foot of the other areas while a run is on: no one loses the place."""
 
 from showcaller.calling.callview import CallView
 from showcaller.calling.wording import span
