@@ -116,6 +116,29 @@ class Mute:
 
 
 @dataclass(frozen=True, slots=True)
+class Resync:
+    """Put the song's clock right: "this is bar 33 now", or with ``downbeat`` on the nearest downbeat."""
+
+    bar: int | None = None
+    beat: int = 1
+    downbeat: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Follow:
+    """Let clocks follow timecode, or take over by hand."""
+
+    on: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TimecodeAnswer:
+    """Timecode has jumped far: go there, or carry on as if it had not."""
+
+    take: bool
+
+
+@dataclass(frozen=True, slots=True)
 class End:
     """End the run."""
 
@@ -136,6 +159,19 @@ class Recovered:
 
 
 @dataclass(frozen=True, slots=True)
+class Timecode:
+    """Timecode behaves differently from now on, or its place has moved.
+
+    ``mode`` is one of the chase's; ``zero_ns`` the instant at which the code showed midnight, while it can be
+    told; ``words`` one sentence.
+    """
+
+    mode: str
+    zero_ns: int | None = None
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """An outlet's word on what became of a cue's messages, or on itself. Changes no place."""
 
@@ -143,17 +179,19 @@ class Report:
 
 
 Input = (
-    Start | Standby | Answer | Go | Hold | Resume | Skip | Jump | Back | Note | Clear | Override | Mute | End
-    | Tick | Recovered | Report
+    Start | Standby | Answer | Go | Hold | Resume | Skip | Jump | Back | Note | Clear | Override | Mute
+    | Resync | Follow | TimecodeAnswer | End | Tick | Recovered | Report | Timecode
 )  # fmt: skip
 
 COMMANDS: Mapping[str, type] = {
     "start": Start, "standby": Standby, "answer": Answer, "go": Go, "hold": Hold, "resume": Resume,
     "skip": Skip, "jump": Jump, "back": Back, "note": Note, "clear": Clear, "override": Override,
-    "mute": Mute, "end": End,
+    "mute": Mute, "resync": Resync, "follow": Follow, "timecode_answer": TimecodeAnswer, "end": End,
 }  # fmt: skip
 
-_INPUTS: Mapping[str, type] = {**COMMANDS, "tick": Tick, "recovered": Recovered, "report": Report}
+_INPUTS: Mapping[str, type] = {
+    **COMMANDS, "tick": Tick, "recovered": Recovered, "report": Report, "timecode": Timecode,
+}  # fmt: skip
 _NAMES = {kind: name for name, kind in _INPUTS.items()}
 _FIELDS: Mapping[type, Mapping[str, str]] = {
     cls: {f.name: str(getattr(f.type, "__name__", f.type)) for f in fields(cls)} for cls in _INPUTS.values()

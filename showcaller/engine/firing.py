@@ -43,7 +43,7 @@ def after(program: Program, i: int, g: int) -> Place:
 
 def tick(program: Program, state: RunState, now_ns: int, out: Outcome) -> RunState:
     """Fire what is due by itself; name what is overdue, or lacks a clearance it needs."""
-    while state.phase == "running" and state.clock_ns is not None:
+    while state.phase == "running" and state.clock_ns is not None and not state.stands:
         due = automatic_due(program, state)
         at_ns = state.item_ns(now_ns)
         if due is None or at_ns is None or due[0] > at_ns:
@@ -132,7 +132,7 @@ def end_item(program: Program, state: RunState, now_ns: int, out: Outcome, why: 
         }
     )
     state = with_marks(state, i, {k: Mark("missed", at_ns) for k in left})
-    return replace(state, clock_ns=None)
+    return replace(state.by_hand(), clock_ns=None)
 
 
 def leave_out(

@@ -10,12 +10,18 @@ from dataclasses import replace
 from fractions import Fraction
 
 from showcaller.engine import commands as c
-from showcaller.engine import firing, places
+from showcaller.engine import firing, following, places
 from showcaller.engine.clearing import clear, override
+from showcaller.engine.following import align
 from showcaller.engine.marking import automatic_due, with_marks
 from showcaller.engine.outcome import Outcome
 from showcaller.engine.program import NS, Program
+from showcaller.engine.resyncing import resync
 from showcaller.engine.state import Mark, Place, RunState
+
+_ALWAYS = (c.Note, c.Tick, c.Recovered, c.Mute, c.Clear, c.Override, c.Report, c.Timecode)
+_MOVES = (c.Go, c.Resume, c.Jump, c.Back, c.Follow, c.Recovered)
+"""After these the clock that is on may be another, or led by another."""
 
 
 def first_state(program: Program) -> RunState:
@@ -31,9 +37,11 @@ def step(program: Program, state: RunState, given: c.Input, now_ns: int) -> tupl
     out.refused = _not_now(state, given)
     if out.refused is None:
         state = _apply(program, state, given, now_ns, out)
+        if out.refused is None and isinstance(given, _MOVES):
+            state = align(program, state, now_ns, out)
     if out.refused is not None:
         out.events.append({"kind": "refused", "command": c.name_of(given), "why": out.refused})
-    if state.phase == "running" and state.clock_ns is not None:
+    if state.phase == "running" and state.clock_ns is not None and not state.stands:
         due = automatic_due(program, state)
         out.next_ns = None if due is None else state.clock_ns + due[0]
     return state, out
@@ -41,7 +49,7 @@ def step(program: Program, state: RunState, given: c.Input, now_ns: int) -> tupl
 
 def _not_now(state: RunState, given: c.Input) -> str | None:
     """Why this phase of the run has no room for the input."""
-    if isinstance(given, c.Note | c.Tick | c.Recovered | c.Mute | c.Clear | c.Override | c.Report):
+    if isinstance(given, _ALWAYS):
         return None
     if state.phase == "ended":
         return "the run has ended"
@@ -49,7 +57,7 @@ def _not_now(state: RunState, given: c.Input) -> str | None:
         return None if state.phase == "idle" else "the run has started already"
     if state.phase == "idle" and not isinstance(given, c.End):
         return "the run has not been started"
-    if state.phase == "held" and isinstance(given, c.Go):
+    if state.phase == "held" and isinstance(given, c.Go | c.Resync | c.TimecodeAnswer):
         return "the show is held; resume first"
     return None
 
@@ -88,6 +96,14 @@ def _apply(program: Program, state: RunState, given: c.Input, now_ns: int, out: 
             return state
         case c.Mute():
             return _mute(program, state, given, out)
+        case c.Resync():
+            return resync(program, state, given, now_ns, out)
+        case c.Follow():
+            return following.follow(program, state, given, now_ns, out)
+        case c.TimecodeAnswer():
+            return following.answer(program, state, given, now_ns, out)
+        case c.Timecode():
+            return following.heard(program, state, given, now_ns, out)
         case c.Start():
             return _start(program, state, given, out)
         case c.End():
@@ -248,6 +264,7 @@ def _recovered(program: Program, state: RunState, given: c.Recovered, now_ns: in
     fired = sorted((m.at_ns, k) for k, m in state.marks[i].items() if m.status == "fired")
     last = [program.items[i].ids[k] for at_ns, k in fired if at_ns == fired[-1][0]]
     out.events.append({"kind": "recovered", "gap_s": given.gap_ns / NS, "last_cues": last})
+    state = following.lost_touch(state)
     if given.rebooted and state.phase == "running":
         return _hold(program, state, c.Hold("the machine was restarted"), now_ns, out)
     return state

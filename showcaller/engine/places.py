@@ -105,9 +105,11 @@ def back(program: Program, state: RunState, out: Outcome) -> RunState:
     since = [k for go in item.planned.goes[g:] for k in go.cues]
     cues = list(state.marks[i]) if began else with_followers(program, i, since)
     standing_by = {k: m for k, m in state.marks[i].items() if m.status in ("standby", "answered")}
+    # By what became of a cue, not when: a clock put right moves what is waited for.
+    became = {k: m.status for k, m in was.marks[i].items()}
     undone = [
         k for k in cues
-        if k in state.marks[i] and k not in standing_by and state.marks[i][k] != was.marks[i].get(k)
+        if k in state.marks[i] and k not in standing_by and state.marks[i][k].status != became.get(k)
     ]  # fmt: skip
     ids = [item.ids[k] for k in sorted(undone)]
     out.events.append({"kind": "taken_back", "item": item.planned.item.id, "cues": ids})
@@ -117,7 +119,7 @@ def back(program: Program, state: RunState, out: Outcome) -> RunState:
     if began:
         clock = None if was.clock_ns is None else was.clock_ns + state.held_ns - was.held_ns
         marks[was.item] = was.marks[was.item]  # what the start had cut off is to come again
-        state = replace(state, item=was.item, clock_ns=clock)
+        state = replace(state.by_hand(), item=was.item, clock_ns=clock)
     marks[i] = {**kept, **again, **standing_by}
     state = replace(state, marks=tuple(marks))
     return replace(state, place=was.place, history=state.history[:-1])

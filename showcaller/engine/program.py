@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from showcaller.model import Song
 from showcaller.timing.plan import Plan, PlannedItem
+from showcaller.timing.timecode import frame_number, rate_named, seconds_at
 
 NS = 1_000_000_000
 
@@ -29,6 +31,19 @@ class ItemProgram:
     automatic: tuple[tuple[int, int | None, int], ...]
     """(cue, the cue it follows or None, delay or planned instant in ns) for each that fires by itself."""
     followers: dict[int, tuple[int, ...]]
+    length_ns: int
+    code_ns: int | None
+    """The timecode that runs at the item's start, in ns from midnight; None where it has none."""
+
+
+@dataclass(frozen=True, slots=True)
+class CodeProgram:
+    """How timecode is followed: its rate, and in ns a frame, a day of labels, and the far jump."""
+
+    rate: str
+    frame_ns: int
+    day_ns: int
+    ask_over_ns: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,19 +57,29 @@ class Program:
     """Cue id → (item, cue)."""
     item_index: dict[str, int]
     late_limit_ns: int
+    code: CodeProgram | None = None
+    """None where no timecode comes in."""
 
 
 def make_program(plan: Plan, speed: float = 1.0) -> Program:
     """The program of a plan (which should have no problems), for a run clock of this speed."""
-    items = tuple(_item(planned) for planned in plan.items)
+    rate = plan.show.timecode_rate
+    items = tuple(_item(planned, rate) for planned in plan.items)
     where = {cue: (i, c) for i, item in enumerate(items) for c, cue in enumerate(item.ids)}
     index = {planned.item.id: i for i, planned in enumerate(plan.items)}
-    return Program(
-        plan, items, tuple(to_ns(s) for s in plan.starts_s), where, index, round(LATE_LIMIT_S * speed * NS)
-    )
+    starts_ns = tuple(to_ns(s) for s in plan.starts_s)
+    return Program(plan, items, starts_ns, where, index, round(LATE_LIMIT_S * speed * NS), _code(plan))
 
 
-def _item(planned: PlannedItem) -> ItemProgram:
+def _code(plan: Plan) -> CodeProgram | None:
+    if plan.show.timecode_in is None:
+        return None
+    rate = rate_named(plan.show.timecode_rate)
+    day_ns = to_ns(seconds_at(rate.frames_per_day, rate.name))
+    return CodeProgram(rate.name, to_ns(1 / rate.fps), day_ns, to_ns(plan.show.timecode_in.chase.ask_over_s))
+
+
+def _item(planned: PlannedItem, rate: str) -> ItemProgram:
     automatic: list[tuple[int, int | None, int]] = []
     followers: dict[int, list[int]] = {}
     for i, cue in enumerate(planned.cues):
@@ -74,4 +99,14 @@ def _item(planned: PlannedItem) -> ItemProgram:
         go_ids=tuple(g.id for g in planned.goes),
         automatic=tuple(automatic),
         followers={k: tuple(v) for k, v in followers.items()},
+        length_ns=to_ns(planned.item.length_s),
+        code_ns=_code_ns(planned, rate),
     )
+
+
+def _code_ns(planned: PlannedItem, rate: str) -> int | None:
+    start = planned.item.timecode_start if isinstance(planned.item, Song) else None
+    try:
+        return None if start is None else to_ns(seconds_at(frame_number(start, rate), rate))
+    except ValueError:  # the plan's problems say so
+        return None

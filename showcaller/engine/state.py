@@ -1,15 +1,19 @@
 """What is true of a run at a moment. Frozen values: a step makes a new state and shares what did not change.
 
 All instants are integer nanoseconds of the run's own monotonic clock; item times are nanoseconds on the
-item's clock, which stands still while the show is held.
+item's clock, which stands still while the show is held or timecode that led it is lost.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 Phase = Literal["idle", "running", "held", "ended"]
 Status = Literal["standby", "answered", "fired", "skipped", "missed"]
+CodeMode = Literal["waiting", "locked", "freewheeling", "holding", "reversing"]
+Lead = Literal["hand", "code", "stands", "asks"]
+"""Who leads the clock of the item that is on. hand: it runs by itself. code: it follows timecode. stands: it
+followed, the code is gone, and it stands. asks: it stands until the caller says whether to follow a jump."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +43,14 @@ class Given:
 
 
 @dataclass(frozen=True, slots=True)
+class CodeWord:
+    """The last word on timecode. ``zero_ns`` is the instant at which it showed, or would have, midnight."""
+
+    mode: CodeMode = "waiting"
+    zero_ns: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Before:
     """What a go changed, kept so that it can be taken back."""
 
@@ -64,6 +76,11 @@ class RunState:
         said: ids of call lines that have been said.
         begun_ns: when the first item started: the show clock's zero.
         history: what the last goes changed, oldest first.
+        code: the last word on timecode.
+        follows: whether the caller lets clocks follow timecode at all.
+        lead: who leads the clock of the item that is on.
+        stood_at_ns: where that clock stands for want of timecode or an answer; None while it runs.
+        declined_ns: the code's ``zero_ns`` that the caller chose not to follow.
     """
 
     phase: Phase
@@ -81,6 +98,11 @@ class RunState:
     caller: str = ""
     clearances: Mapping[str, Given] = field(default_factory=dict)
     history: tuple[Before, ...] = ()
+    code: CodeWord = CodeWord()
+    follows: bool = True
+    lead: Lead = "hand"
+    stood_at_ns: int | None = None
+    declined_ns: int | None = None
 
     @property
     def cued_up(self) -> bool:
@@ -91,7 +113,18 @@ class RunState:
         """The item's clock at ``now_ns``; None while it does not run."""
         if self.clock_ns is None:
             return None
+        if self.stood_at_ns is not None:
+            return self.stood_at_ns
         return (self.held_at_ns if self.held_at_ns is not None else now_ns) - self.clock_ns
+
+    @property
+    def stands(self) -> bool:
+        """The item's clock stands for want of timecode or an answer, so nothing fires by itself."""
+        return self.stood_at_ns is not None
+
+    def by_hand(self) -> "RunState":
+        """The clock led by nobody: what timecode did to it concerned another item."""
+        return replace(self, lead="hand", stood_at_ns=None, declined_ns=None)
 
     def is_muted(self, outlet: str) -> bool:
         """Whether messages to this outlet stay here."""

@@ -38,6 +38,12 @@ EVENT_KINDS: Mapping[str, str] = {
     "failed": "outlet, cue, why",
     "outlet": "outlet, state (open, closed), why",
     "recovered": "gap_s, last_cues (fired just before; look whether they arrived)",
+    "timecode": (
+        "what (locked, freewheeling, holding, reversing, moved, followed, stands, asks, by hand, taken, "
+        "ignored, on, off), code (hh:mm:ss:ff or null), shift_s (of the item's clock, or null), words"
+    ),
+    "timecode_port": "state (open, closed, refused), why",
+    "resynced": "item, bar, beat, shift_s, at_s (before it)",
     "run_ended": "why, show_s",
 }
 

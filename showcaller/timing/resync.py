@@ -8,14 +8,14 @@ from showcaller.timing.tempo import TempoMap
 
 @dataclass(frozen=True, slots=True)
 class Resync:
-    """Add ``shift_s`` to the item's clock, and it stands at the downbeat of ``bar``."""
+    """Add ``shift_s`` to the item's clock, and it stands at the downbeat (or asked-for beat) of ``bar``."""
 
     bar: int
     shift_s: Fraction
 
 
-def at_bar(tempo: TempoMap, downbeat_s: Fraction, now_s: Fraction, bar: int) -> Resync:
-    """What makes ``now_s`` on the item's clock the downbeat of ``bar``.
+def at_bar(tempo: TempoMap, downbeat_s: Fraction, now_s: Fraction, bar: int, beat: int = 1) -> Resync:
+    """What makes ``now_s`` on the item's clock this beat of ``bar``.
 
     ``downbeat_s`` is where bar 1 falls on the item's clock.
 
@@ -24,7 +24,7 @@ def at_bar(tempo: TempoMap, downbeat_s: Fraction, now_s: Fraction, bar: int) -> 
     """
     if bar < 1:
         raise ValueError(f"bar {bar} is before the song; bars count from 1")
-    return Resync(bar, downbeat_s + tempo.seconds(bar) - now_s)
+    return Resync(bar, downbeat_s + tempo.seconds(bar, Fraction(beat)) - now_s)
 
 
 def at_nearest_downbeat(tempo: TempoMap, downbeat_s: Fraction, now_s: Fraction) -> Resync | None:

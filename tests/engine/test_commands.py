@@ -25,6 +25,10 @@ INPUTS = st.one_of(
     st.builds(c.Clear, TEXT, st.booleans(), st.none() | NUMBER, TEXT),
     st.builds(c.Override, TEXT, TEXT, TEXT),
     st.builds(c.Mute, st.booleans(), st.none() | TEXT),
+    st.builds(c.Resync, st.none() | st.integers(), st.integers(), st.booleans()),
+    st.builds(c.Follow, st.booleans()),
+    st.builds(c.TimecodeAnswer, st.booleans()),
+    st.builds(c.Timecode, TEXT, st.none() | st.integers(), TEXT),
     st.builds(c.End, TEXT),
     st.just(c.Tick()),
     st.builds(c.Recovered, st.integers(0), st.booleans()),
@@ -40,7 +44,7 @@ def test_every_input_comes_back_from_the_journal_as_it_was(value):
 
 
 def test_a_desk_may_send_commands_and_nothing_that_is_the_engines_own():
-    for name in ("tick", "recovered", "report"):
+    for name in ("tick", "recovered", "report", "timecode"):
         with pytest.raises(CommandError, match=f"no command '{name}'; there are start, standby, answer, go,"):
             from_dict({"kind": name, "gap_ns": 0, "event": {}}, commands_only=True)
 

@@ -1,0 +1,206 @@
+"""The song's clock led by timecode: when it follows, when it stands, when it asks. Pure.
+
+Timecode moves the clock of a song that has been started and has a timecode start; it starts nothing and fires
+nothing. What fires by itself is fired by that clock, so a cue's mark is all that is needed for it never to
+fire twice, whatever the code does.
+"""
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any, get_args
+
+from showcaller.engine import commands as c
+from showcaller.engine.firing import leave_out
+from showcaller.engine.marking import open_cues, with_marks
+from showcaller.engine.outcome import Outcome
+from showcaller.engine.program import NS, Program
+from showcaller.engine.state import CodeMode, CodeWord, Lead, Mark, RunState
+from showcaller.timing.timecode import frame_at, label
+
+NEAR_START_NS = 10 * NS
+"""A song's start and its code's may lie this far apart without a question: the go and the playback are two
+people's hands (common practice, no source)."""
+
+AFTER_END_NS = 60 * NS
+"""Code is taken to belong to a song until this long after its planned end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Who should lead the clock now, and why; ``clock_ns`` is where the code would put the clock's zero."""
+
+    lead: Lead
+    clock_ns: int | None = None
+    words: str = ""
+
+
+def verdict(program: Program, state: RunState, now_ns: int) -> Verdict:
+    """What the last word on timecode means for the clock of the item that is on."""
+    item, code, word = program.items[state.item], program.code, state.code
+    if not state.follows:
+        return Verdict("hand", words="taken over by hand")
+    if code is None or item.code_ns is None or state.clock_ns is None or word.mode == "waiting":
+        return Verdict("hand", words="no timecode yet: the clock runs by itself")
+    led = state.lead != "hand"
+    shown_ns = state.item_ns(now_ns) or 0
+    lost: Lead = "stands" if led and shown_ns < item.length_ns else "hand"
+    if word.zero_ns is None or word.mode in ("holding", "reversing"):
+        return Verdict(lost, words="no timecode to follow")
+    at_ns = nearest(now_ns - word.zero_ns - item.code_ns, 0, code.day_ns)
+    if not -NEAR_START_NS <= at_ns <= item.length_ns + AFTER_END_NS:
+        return Verdict(lost, words="timecode is not in this song")
+    clock_ns = now_ns - at_ns
+    if state.declined_ns is not None and abs(word.zero_ns - state.declined_ns) <= code.ask_over_ns:
+        return Verdict("hand", words="the jump is not followed")
+    # Back where the clock would be had nothing happened, or where it stopped: either is the place.
+    off_ns = min(abs(clock_ns - state.clock_ns), abs(at_ns - shown_ns))
+    if off_ns <= (code.ask_over_ns if led else max(code.ask_over_ns, NEAR_START_NS)):
+        return Verdict("code", clock_ns, "the clock follows timecode")
+    ahead = "ahead of" if at_ns > shown_ns else "behind"
+    return Verdict("asks", clock_ns, f"timecode is {_s(at_ns - shown_ns)} s {ahead} the clock: follow it?")
+
+
+def settled(program: Program, state: RunState, now_ns: int) -> bool:
+    """Whether :func:`align` would change nothing."""
+    if program.code is None or state.phase != "running" or state.clock_ns is None:
+        return True
+    return not _changes(program, state, verdict(program, state, now_ns))
+
+
+def _changes(program: Program, state: RunState, found: Verdict) -> bool:
+    if found.lead != state.lead:
+        return True
+    if found.lead != "code" or found.clock_ns is None or state.clock_ns is None or program.code is None:
+        return False
+    # Less than half a frame is not worth a record: no receiver of the code could tell.
+    return 2 * abs(found.clock_ns - state.clock_ns) >= program.code.frame_ns
+
+
+def align(program: Program, state: RunState, now_ns: int, out: Outcome) -> RunState:
+    """Let the clock be led as it should be; does nothing while nothing runs, or where nothing changes."""
+    if program.code is None or state.phase != "running" or state.clock_ns is None:
+        return state
+    found = verdict(program, state, now_ns)
+    if not _changes(program, state, found):
+        return state
+    if found.lead in ("stands", "asks"):
+        stood_ns = state.item_ns(now_ns)
+        out.events.append(_event(program, state, now_ns, found.lead, None, found.words))
+        return replace(state, lead=found.lead, stood_at_ns=stood_ns)
+    first = state.lead == "hand"
+    to_ns = state.clock_ns if found.clock_ns is None or found.lead == "hand" else found.clock_ns
+    state, shift_ns = moved(program, state, to_ns, now_ns)
+    what = "followed" if found.lead == "code" else "by hand"
+    out.events.append(_event(program, state, now_ns, what, shift_ns, found.words))
+    state = replace(state, lead=found.lead)
+    if found.lead == "code" and first:
+        before_ns = now_ns - to_ns - program.late_limit_ns
+        state = _pass_over(program, replace(state, declined_ns=None), before_ns, now_ns, out)
+    return state
+
+
+def heard(program: Program, state: RunState, given: c.Timecode, now_ns: int, out: Outcome) -> RunState:
+    """The chase's word: how timecode behaves from now on, or where it is."""
+    if program.code is None or given.mode not in get_args(CodeMode):
+        out.refused = f"there is no timecode to be '{given.mode}' in this show"
+        return state
+    mode: CodeMode = next(m for m in get_args(CodeMode) if m == given.mode)
+    before, state = state.code, replace(state, code=CodeWord(mode, given.zero_ns))
+    if mode != before.mode:
+        out.events.append(_event(program, state, now_ns, mode, None, given.words))
+    state = align(program, state, now_ns, out)
+    if state.code != before and not out.events:
+        out.events.append(_event(program, state, now_ns, "moved", None, given.words))
+    return state
+
+
+def answer(program: Program, state: RunState, given: c.TimecodeAnswer, now_ns: int, out: Outcome) -> RunState:
+    """The caller's word on a far jump: what it passes over never fires; not taken, the clock runs on as if
+    nothing had happened."""
+    found = verdict(program, state, now_ns)
+    if state.lead != "asks" or state.clock_ns is None:
+        out.refused = "timecode has asked nothing"
+        return state
+    if not given.take:
+        state, shift_ns = moved(program, state, state.clock_ns, now_ns)
+        state = replace(state, lead="hand", declined_ns=state.code.zero_ns)
+        words = "the jump is not followed: the clock runs by itself"
+        out.events.append(_event(program, state, now_ns, "ignored", shift_ns, words))
+        return state
+    if found.clock_ns is None:
+        out.refused = f"there is nowhere to follow to: {found.words}"
+        return state
+    state, shift_ns = moved(program, state, found.clock_ns, now_ns)
+    state = replace(state, lead="code", declined_ns=None)
+    out.events.append(_event(program, state, now_ns, "taken", shift_ns, "the clock follows timecode"))
+    return _pass_over(program, state, now_ns - found.clock_ns, now_ns, out)
+
+
+def follow(program: Program, state: RunState, given: c.Follow, now_ns: int, out: Outcome) -> RunState:
+    """Let clocks follow timecode, or take over by hand."""
+    if program.code is None:
+        out.refused = "no timecode comes in to this show"
+    elif given.on == state.follows and state.declined_ns is None:
+        out.refused = "timecode is followed already" if given.on else "the clock runs by hand already"
+    if out.refused is not None:
+        return state
+    state = replace(state, follows=given.on, declined_ns=None)
+    words = "timecode may lead the clock" if given.on else "timecode is not followed"
+    out.events.append(_event(program, state, now_ns, "on" if given.on else "off", None, words))
+    return state
+
+
+def lost_touch(state: RunState) -> RunState:
+    """After a gap nothing is known of the code: a clock that stood stands on, another runs by itself."""
+    return replace(state, code=CodeWord("holding" if state.stands else "waiting"), declined_ns=None)
+
+
+def moved(program: Program, state: RunState, clock_ns: int, now_ns: int) -> tuple[RunState, int]:
+    """The clock's zero put at ``clock_ns``, and running; also how far that moves what it shows (ns).
+
+    What waits for a cue that has fired waits as long as before: a follow-on's delay is time that passes, not
+    a place in the song.
+    """
+    shown_ns = state.item_ns(now_ns) or 0
+    state = replace(state, clock_ns=clock_ns, stood_at_ns=None)
+    shift_ns = (state.item_ns(now_ns) or 0) - shown_ns
+    i, marks = state.item, state.marks[state.item]
+    waited_for = {f for k, f, _ in program.items[i].automatic if f is not None and open_cues(state, i, [k])}
+    fired = {k: marks[k] for k in waited_for if k in marks and marks[k].status == "fired"}
+    return with_marks(state, i, {k: Mark("fired", m.at_ns + shift_ns) for k, m in fired.items()}), shift_ns
+
+
+def _pass_over(program: Program, state: RunState, before_ns: int, now_ns: int, out: Outcome) -> RunState:
+    """What should have fired by itself before ``before_ns`` on the item's clock will not."""
+    early = [k for k, f, ns in program.items[state.item].automatic if f is None and ns < before_ns]
+    return leave_out(program, state, state.item, early, now_ns, out, "timecode passed over it")
+
+
+def code_label(program: Program, state: RunState, now_ns: int) -> str | None:
+    """What timecode says now, ``hh:mm:ss:ff``; None while that cannot be told."""
+    if program.code is None or state.code.zero_ns is None:
+        return None
+    # A nanosecond more, since a frame's start is rounded to the nanosecond.
+    at_ns = (now_ns - state.code.zero_ns) % program.code.day_ns + 1
+    return label(frame_at(Fraction(at_ns, NS), program.code.rate), program.code.rate)
+
+
+def nearest(value_ns: int, to_ns: int, day_ns: int) -> int:
+    """``value_ns`` moved by whole days to within half a day of ``to_ns``: code comes round at midnight."""
+    return value_ns - day_ns * ((value_ns - to_ns + day_ns // 2) // day_ns)
+
+
+def _event(
+    program: Program, state: RunState, now_ns: int, what: str, shift_ns: int | None, words: str
+) -> dict[str, Any]:
+    return {
+        "kind": "timecode",
+        "what": what,
+        "code": code_label(program, state, now_ns),
+        "shift_s": None if shift_ns is None else shift_ns / NS,
+        "words": words,
+    }
+
+
+def _s(ns: int) -> str:
+    return f"{abs(ns) / NS:.1f}".removesuffix(".0")
