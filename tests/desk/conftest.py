@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from devices import end_engines
 from small_shows import desk_show
 
 from showcaller.archive import Tour
@@ -38,9 +39,6 @@ def desk(qtbot, tmp_path: Path, receiver: socket.socket) -> Iterator[DeskWindow]
     window.show()
     qtbot.waitExposed(window)
     yield window
-    session = window.host.session
-    if session is not None and session._process is not None and session._process.poll() is None:
-        session._process.kill()
-        session._process.wait()
     window.stop()
     window.host.close()
+    end_engines(tmp_path / "runs")

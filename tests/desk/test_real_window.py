@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from devices import Dump, program, wait_until
+from devices import Dump, end_engines, program, wait_until
 from small_shows import desk_show
 
 from showcaller.engine.journal import JournalError
@@ -116,6 +116,7 @@ def test_a_show_is_called_by_keys_the_desk_is_killed_and_a_new_one_goes_on(tmp_p
     finally:
         desk.kill()
         desk.wait()
+        end_engines(tmp_path / "small.runs")
     run = read_run(folder / "journal")
     assert [e["cue"] for r in run.records for e in r.events if e["kind"] == "fired"] == ["a", "b", "c", "m"]
 

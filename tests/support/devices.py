@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import signal
 import socket
 import subprocess
 import time
@@ -9,6 +10,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
+from showcaller.engine.launch import engine_lives
+from showcaller.engine.protocol import read_endpoint
 
 
 def wait_until(true: Callable[[], bool], timeout_s: float = 10.0) -> bool:
@@ -57,3 +61,11 @@ class Dump:
         except subprocess.TimeoutExpired:
             self.process.kill()
             self.process.wait()
+
+
+def end_engines(runs: Path) -> None:
+    """Kill whatever engine still serves a run folder; engines outlive the desks that started them."""
+    for folder in runs.glob("*"):
+        endpoint = read_endpoint(folder)
+        if endpoint is not None and engine_lives(folder):
+            os.kill(endpoint["pid"], signal.SIGKILL)
