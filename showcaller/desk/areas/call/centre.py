@@ -149,6 +149,10 @@ class CentreSheet(Sheet):
         verb = "say go" if go else f"say {now.what}"
         if self.view.missed:
             return words.with_(heading="go is late", count=f"{-in_s:.0f} s", tone="missed")
+        if go and self.view.waiting and in_s <= _COUNT_S:
+            # Asked before the go, not at it: a second press on the beat would be late.
+            words = words.with_(tone="caution")
+            verb = f"no answer from {', '.join(self.view.waiting)} · {verb}"
         if in_s <= 0:
             return words.with_(heading=f"{verb} now", bar=0.0 if go else None)
         count = f"{in_s:.1f} s" if in_s < _COUNT_S else span(in_s)
