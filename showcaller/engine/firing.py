@@ -1,5 +1,6 @@
 """Goes, what fires by itself, and the beginning and end of items."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
@@ -32,8 +33,15 @@ def go(program: Program, state: RunState, given: c.Go, now_ns: int, out: Outcome
     before = Before(state.place, state.item, state.clock_ns, state.marks, state.held_ns)
     if state.cued_up:
         state = _begin_item(program, state, i, item.go_at_ns[g], now_ns, out)
-    state = _fire(program, state, i, list(planned.cues), now_ns, out, planned.id, now_ns)
-    return replace(state, place=after(program, i, g), history=(*state.history, before)[-_HISTORY:])
+    fired = _fire(program, state, i, planned.cues, now_ns, out, planned.id, now_ns)
+    return replace(
+        state,
+        marks=(*state.marks[:i], {**state.marks[i], **fired}, *state.marks[i + 1 :])
+        if fired
+        else state.marks,
+        place=after(program, i, g),
+        history=(*state.history[1 - _HISTORY :], before),
+    )
 
 
 def after(program: Program, i: int, g: int) -> Place:
@@ -61,7 +69,8 @@ def tick(program: Program, state: RunState, now_ns: int, out: Outcome) -> RunSta
             state = cascade(program, state, state.item, [k], out.events)
         else:
             when_ns = now_ns - (at_ns - due_ns)
-            state = _fire(program, state, state.item, [k], now_ns, out, None, when_ns)
+            fired = _fire(program, state, state.item, (k,), now_ns, out, None, when_ns)
+            state = with_marks(state, state.item, fired)
     return state
 
 
@@ -69,12 +78,13 @@ def _fire(
     program: Program,
     state: RunState,
     i: int,
-    cues: list[int],
+    cues: Iterable[int],
     now_ns: int,
     out: Outcome,
     go_id: str | None,
     due_ns: int,
-) -> RunState:
+) -> dict[int, Mark]:
+    """Log and send cues; their marks."""
     item = program.items[i]
     at_ns = state.item_ns(now_ns) or 0
     for k in cues:
@@ -90,7 +100,8 @@ def _fire(
             }
         )
         out.sends.append((i, k, due_ns))
-    return with_marks(state, i, {k: Mark("fired", at_ns) for k in cues})
+    mark = Mark("fired", at_ns)
+    return dict.fromkeys(cues, mark)
 
 
 def _begin_item(

@@ -1,5 +1,6 @@
 """Marks on cues: setting them without touching the old state, what is due, what falls with a cue."""
 
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
@@ -25,28 +26,33 @@ def without_marks(state: RunState, i: int, cues: Iterable[int]) -> RunState:
 def open_cues(state: RunState, i: int, cues: Iterable[int]) -> list[int]:
     """Those of ``cues`` that are still to come (waiting, standing by or answered)."""
     marks = state.marks[i]
-    return [k for k in cues if k not in marks or marks[k].status in ("standby", "answered")]
+    return [k for k in cues if _is_open(marks, k)]
 
 
 def automatic_due(program: Program, state: RunState) -> tuple[int, int] | None:
     """The next cue of the item that is on that will fire by itself: (item time in ns, cue); None if none."""
     if state.clock_ns is None:
         return None
-    marks = state.marks[state.item]
+    item, marks = program.items[state.item], state.marks[state.item]
     first: tuple[int, int] | None = None
-    for k, follows, ns in program.items[state.item].automatic:
-        if k in marks and marks[k].status not in ("standby", "answered"):
+    for k, follows, delay_ns in item.following:
+        trigger = marks.get(follows)
+        if trigger is None or trigger.status != "fired" or not _is_open(marks, k):
             continue
-        if follows is None:
-            due = ns
-        else:
-            trigger = marks.get(follows)
-            if trigger is None or trigger.status != "fired":
-                continue
-            due = trigger.at_ns + ns
+        due = trigger.at_ns + delay_ns
         if first is None or due < first[0]:
             first = (due, k)
+    # Those with an instant of their own have their end in the order of their instants, whatever happens to
+    # the place, so the first that is still to come is found by halving.
+    timed = item.timed
+    at = bisect_left(timed, True, key=lambda entry: _is_open(marks, entry[1]))
+    if at < len(timed) and (first is None or timed[at] < first):
+        first = timed[at]
     return first
+
+
+def _is_open(marks: Mapping[int, Mark], k: int) -> bool:
+    return k not in marks or marks[k].status in ("standby", "answered")
 
 
 def with_followers(program: Program, i: int, cues: Iterable[int]) -> list[int]:

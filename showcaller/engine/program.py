@@ -30,6 +30,10 @@ class ItemProgram:
     go_ids: tuple[str, ...]
     automatic: tuple[tuple[int, int | None, int], ...]
     """(cue, the cue it follows or None, delay or planned instant in ns) for each that fires by itself."""
+    timed: tuple[tuple[int, int], ...]
+    """(instant in ns, cue) of those that wait for an instant, in the order they fire in."""
+    following: tuple[tuple[int, int, int], ...]
+    """(cue, the cue it follows, delay in ns) of the others."""
     followers: dict[int, tuple[int, ...]]
     length_ns: int
     code_ns: int | None
@@ -98,6 +102,8 @@ def _item(planned: PlannedItem, rate: str) -> ItemProgram:
         go_at_ns=tuple(to_ns(g.at_s) for g in planned.goes),
         go_ids=tuple(g.id for g in planned.goes),
         automatic=tuple(automatic),
+        timed=tuple(sorted((ns, k) for k, follows, ns in automatic if follows is None)),
+        following=tuple((k, follows, ns) for k, follows, ns in automatic if follows is not None),
         followers={k: tuple(v) for k, v in followers.items()},
         length_ns=to_ns(planned.item.length_s),
         code_ns=_code_ns(planned, rate),
