@@ -75,6 +75,10 @@ def run_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) ->
 class _Engine:
     def __init__(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
         self._folder = folder
+        # Before any thread begins, so that all inherit it: a helper that is put aside while it holds the
+        # interpreter would hold up the rest.
+        self._urgent = _raise_priority()
+        sys.setswitchinterval(0.0005)
         self._zmq = zmq.Context(io_threads=1)
         self._commands = self._zmq.socket(zmq.ROUTER)
         self._events = self._zmq.socket(zmq.PUB)
@@ -144,7 +148,6 @@ class _Engine:
         """Serve until the run has ended."""
         try:
             self._bind()
-            self._urgent = _raise_priority()
             gc.collect()
             gc.freeze()
             gc.disable()
