@@ -41,9 +41,8 @@ def verdict(program: Program, state: RunState, now_ns: int) -> Verdict:
         return Verdict("hand", words="taken over by hand")
     if code is None or item.code_ns is None or state.clock_ns is None or word.mode == "waiting":
         return Verdict("hand", words="no timecode yet: the clock runs by itself")
-    led = state.lead != "hand"
     shown_ns = state.item_ns(now_ns) or 0
-    lost: Lead = "stands" if led and shown_ns < item.length_ns else "hand"
+    lost: Lead = "stands" if state.led and shown_ns < item.length_ns else "hand"
     if word.zero_ns is None or word.mode in ("holding", "reversing"):
         return Verdict(lost, words="no timecode to follow")
     at_ns = nearest(now_ns - word.zero_ns - item.code_ns, 0, code.day_ns)
@@ -54,7 +53,7 @@ def verdict(program: Program, state: RunState, now_ns: int) -> Verdict:
         return Verdict("hand", words="the jump is not followed")
     # Back where the clock would be had nothing happened, or where it stopped: either is the place.
     off_ns = min(abs(clock_ns - state.clock_ns), abs(at_ns - shown_ns))
-    if off_ns <= (code.ask_over_ns if led else max(code.ask_over_ns, NEAR_START_NS)):
+    if off_ns <= (code.ask_over_ns if state.led else max(code.ask_over_ns, NEAR_START_NS)):
         return Verdict("code", clock_ns, "the clock follows timecode")
     ahead = "ahead of" if at_ns > shown_ns else "behind"
     return Verdict("asks", clock_ns, f"timecode is {_s(at_ns - shown_ns)} s {ahead} the clock: follow it?")
@@ -84,10 +83,10 @@ def align(program: Program, state: RunState, now_ns: int, out: Outcome) -> RunSt
     if not _changes(program, state, found):
         return state
     if found.lead in ("stands", "asks"):
-        stood_ns = state.item_ns(now_ns)
+        stood_ns = state.item_ns(now_ns) if state.led else None
         out.events.append(_event(program, state, now_ns, found.lead, None, found.words))
         return replace(state, lead=found.lead, stood_at_ns=stood_ns)
-    first = state.lead == "hand"
+    first = not state.led
     to_ns = state.clock_ns if found.clock_ns is None or found.lead == "hand" else found.clock_ns
     state, shift_ns = moved(program, state, to_ns, now_ns)
     what = "followed" if found.lead == "code" else "by hand"

@@ -32,6 +32,7 @@ from showcaller.engine.protocol import (
 )
 from showcaller.engine.runfile import RunFileError, clock_entry, digest, header, parse
 from showcaller.engine.runner import Runner, encode_all
+from showcaller.engine.timecode_in import CodeFeed
 from showcaller.model import DocumentError, parse_show
 from showcaller.timing.plan import Plan, compile_plan
 
@@ -122,6 +123,7 @@ class _Engine:
         self.runner.use_outlets(self._ports, encode_all(program, self._ports))
         if records:
             self.runner.take(c.Recovered(gap_ns, rebooted))
+        self._code = CodeFeed(self.runner, self._wake) if program.code is not None else None
 
     def _wake(self) -> None:
         with contextlib.suppress(BlockingIOError):
@@ -154,6 +156,8 @@ class _Engine:
             self._loop()
         finally:
             (self._folder / ENDPOINT_FILE).unlink(missing_ok=True)
+            if self._code is not None:
+                self._code.close()
             for port in self._ports.values():
                 port.close()
             self.runner.take_reports()
@@ -168,11 +172,15 @@ class _Engine:
         next_beat = time.monotonic()
         ended: float | None = None
         while True:
+            if self._code is not None:
+                self._code.take()  # first: it may say that what seems due is not
             runner.take_due()
             runner.take_reports()
             wait_ns = 1_000_000_000
-            if runner.next_ns is not None:
-                wait_ns = runner.clock.monotonic_of(runner.next_ns) - time.monotonic_ns()
+            wanted = [runner.next_ns, self._code.deadline_ns if self._code is not None else None]
+            for due_ns in wanted:
+                if due_ns is not None:
+                    wait_ns = min(wait_ns, runner.clock.monotonic_of(due_ns) - time.monotonic_ns())
             now = time.monotonic()
             if now >= next_beat and wait_ns > _SPIN_NS:
                 next_beat = now + BEAT_S

@@ -22,7 +22,7 @@ def resync(program: Program, state: RunState, given: c.Resync, now_ns: int, out:
     at_ns = state.item_ns(now_ns)
     if at_ns is None or state.clock_ns is None:
         out.refused = "no song's clock runs; its go starts it"
-    elif state.lead != "hand":
+    elif state.led:
         out.refused = "timecode leads this clock; take it over by hand first"
     elif given.downbeat == (given.bar is not None):
         out.refused = "say which bar this is, or tap on the downbeat"

@@ -13,7 +13,8 @@ Status = Literal["standby", "answered", "fired", "skipped", "missed"]
 CodeMode = Literal["waiting", "locked", "freewheeling", "holding", "reversing"]
 Lead = Literal["hand", "code", "stands", "asks"]
 """Who leads the clock of the item that is on. hand: it runs by itself. code: it follows timecode. stands: it
-followed, the code is gone, and it stands. asks: it stands until the caller says whether to follow a jump."""
+followed, the code is gone, and it stands. asks: the code is far away, and the caller is asked whether to go
+there; meanwhile a clock that followed stands, and one that ran by itself runs on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +117,11 @@ class RunState:
         if self.stood_at_ns is not None:
             return self.stood_at_ns
         return (self.held_at_ns if self.held_at_ns is not None else now_ns) - self.clock_ns
+
+    @property
+    def led(self) -> bool:
+        """The item's clock follows timecode, or did and waits for it."""
+        return self.lead == "code" or self.stands
 
     @property
     def stands(self) -> bool:

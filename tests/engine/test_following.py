@@ -245,6 +245,22 @@ def test_a_jump_not_taken_changes_nothing_and_is_not_asked_about_again(run):
     assert (run.state.lead, run.clock(14)) == ("code", pytest.approx(14.2))
 
 
+def test_far_code_is_asked_about_while_a_clock_that_ran_by_itself_runs_on(run):
+    run.go(0)
+    events = run.code(3, HOUR_S + 25)
+    assert events[-1]["words"] == "timecode is 22 s ahead of the clock: follow it?"
+    run.at(6)
+    assert run.left() == ["a", "t1", "t5"]
+    assert run.clock(6) == 6
+    run.lose(6)
+    assert run.state.lead == "hand"
+    run.code(8, HOUR_S + 30.2)
+    run.at(8.5, c.TimecodeAnswer(True))
+    assert run.clock(8.5) == pytest.approx(30.7)
+    run.at(60)
+    assert run.left() == ["a", "t1", "t5", "f7"]
+
+
 def test_a_question_lapses_when_the_code_is_back_in_its_place(run):
     run.code(0, HOUR_S)
     run.go(0)

@@ -22,11 +22,11 @@ def coded_show(random):
     """A random show whose songs run on timecode, ten minutes apart or on the same code, one at midnight."""
     body = json.loads(show_text(random_show(random)))
     body["timecode_in"] = {"kind": "mtc", "port": "x", "chase": {"ask_over_s": random.choice([0, 0.5, 1, 5])}}
-    for n, item in enumerate(body["items"]):
+    for n, song in enumerate(body["items"]):
         start = random.choice([f"01:{10 * n:02}:00:00", "01:00:00:00", "23:59:58:00", None])
-        item |= {} if start is None else {"timecode_start": start}
+        song.update({} if start is None else {"timecode_start": start})
         if random.random() < 0.5:
-            item["tempo"] = [{"bar": 1, "bpm": random.choice([60, 97, 120])}]
+            song["tempo"] = [{"bar": 1, "bpm": random.choice([60, 97, 120])}]
     assert body["clearances"][0]["id"] == CLEARANCES[0]["id"]
     return parse_show(json.dumps(body))
 
@@ -47,7 +47,8 @@ class CodeDriver(Driver):
                 "timecode began or ended an item"
             )
             assert settled(self.program, self.state, self.now_ns)
-        assert self.state.stands == (self.state.lead in ("stands", "asks"))
+        assert self.state.lead in ("stands", "asks") or not self.state.stands
+        assert self.state.stands or self.state.lead != "stands"
         if self.state.lead != "hand":
             assert self.state.clock_ns is not None
         if self.state.lead == "code":

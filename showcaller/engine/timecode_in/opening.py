@@ -1,0 +1,13 @@
+"""The port that a show's timecode comes in by."""
+
+from showcaller.engine.timecode_in.base import CodePort, Post, Reporter
+from showcaller.engine.timecode_in.ltc import LtcPort
+from showcaller.engine.timecode_in.mtc import MtcPort
+from showcaller.model import MtcIn, TimecodeIn
+
+
+def open_timecode_in(source: TimecodeIn, rate: str, post: Post, report: Reporter) -> CodePort:
+    """An open port. Never raises for a device that is not there: it reports, and tries on."""
+    if isinstance(source, MtcIn):
+        return MtcPort(source, rate, post, report)
+    return LtcPort(source, rate, post, report)
