@@ -50,6 +50,8 @@ class RunBook:
         self.skipped_items: set[str] = set()
         self.missed: list[Mapping[str, Any]] = []
         self.refused: str | None = None
+        self.code_port: tuple[str, str] = ("", "")
+        self.code_since_ns = 0
         self.version = 0
         self._ahead: dict[int, Record] = {}
         self._go_text = {
@@ -137,6 +139,13 @@ class RunBook:
 
     def _on_failed(self, event: Mapping[str, Any], _: Record) -> None:
         self.outlets[event["outlet"]] = OutletWord("failed", None, event["why"])
+
+    def _on_timecode(self, event: Mapping[str, Any], record: Record) -> None:
+        if event["what"] == self.state.code.mode:
+            self.code_since_ns = record.t_ns
+
+    def _on_timecode_port(self, event: Mapping[str, Any], _: Record) -> None:
+        self.code_port = (event["state"], event["why"])
 
     def _on_outlet(self, event: Mapping[str, Any], _: Record) -> None:
         self.outlets[event["outlet"]] = OutletWord(event["state"], None, event["why"])

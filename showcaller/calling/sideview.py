@@ -5,6 +5,7 @@ from fractions import Fraction
 from typing import Literal
 
 from showcaller.calling.callview import item_bases
+from showcaller.calling.codeview import song_words, source_words
 from showcaller.calling.runbook import OutletWord, RunBook
 from showcaller.calling.wording import day_time, drift, percent, span
 from showcaller.engine.clearing import standing
@@ -76,7 +77,8 @@ def order_rows(book: RunBook, now_ns: int) -> tuple[OrderRow, ...]:
         if at_ns is not None:
             at_s = at_ns / NS
             over = drift(at_s - length_s) if at_s > length_s + 0.5 else ""
-            rows.append(_with(row, when="now", share=min(1.0, at_s / length_s), over=over))
+            share = min(1.0, max(0.0, at_s / length_s))  # before 0 while its timecode is still to start
+            rows.append(_with(row, when="now", share=share, over=over))
         elif i == state.place.item and state.phase != "ended":
             rows.append(_with(row, when="next"))
         elif planned.id in book.lengths_s:
@@ -132,7 +134,8 @@ def figures(
         at_s = at_ns / NS
         past = at_s > float(planned.item.length_s)
         tone: Tone = "caution" if past else "text"
-        rows.append(Figure(planned.item.kind, span(at_s), f"of {length}", tone))
+        words, code_tone = song_words(book, now_ns) or (f"of {length}", tone)
+        rows.append(Figure(planned.item.kind, span(at_s), words, tone if past else code_tone))
         rows.append(_bar(book, at_ns))
     over_s = running_over_s(book, now_ns)
     if over_s is None or state.phase == "ended":
@@ -214,3 +217,9 @@ def outlet_rows(book: RunBook) -> tuple[OutletRow, ...]:
         else:
             rows.append(OutletRow(outlet.id, outlet.name, word.why or word.state, "missed"))
     return tuple(rows)
+
+
+def code_rows(book: RunBook, now_ns: int) -> tuple[OutletRow, ...]:
+    """Where timecode comes in, if the show has it, to stand below the outlets."""
+    said = source_words(book, now_ns)
+    return () if said is None else (OutletRow("timecode in", "Timecode in", *said),)

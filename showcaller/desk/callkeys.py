@@ -1,5 +1,6 @@
 """What a key does while a run is on: the guard first, then a command to the engine, or a question."""
 
+import re
 import time
 from collections.abc import Callable
 from typing import Any
@@ -135,6 +136,41 @@ class CallKeys:
 
         self._ask("Go to", done, suggest=lambda text: suggestions(book, text))
 
+    def _tap(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        if not repeated:
+            session.send("resync", downbeat=True)
+
+    def _bar(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        if not repeated:
+            self._ask(
+                "This is bar …", _this_bar(session), "such as 33, or 33 3 for its third beat; Enter is now"
+            )
+
+    def _follow(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        if session.book.state.lead == "asks":
+            words, given = "going where timecode has jumped", ("timecode_answer", {"take": True})
+        else:
+            words, given = "timecode leads the clock", ("follow", {"on": True})
+        self._lead(session, repeated, words, given)
+
+    def _hand(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        if session.book.state.lead == "asks":
+            words, given = "staying: the jump is not followed", ("timecode_answer", {"take": False})
+        else:
+            words, given = "the clock by hand, without timecode", ("follow", {"on": False})
+        self._lead(session, repeated, words, given)
+
+    def _lead(
+        self, session: RunSession, repeated: bool, words: str, given: tuple[str, dict[str, bool]]
+    ) -> None:
+        if session.book.program.code is None:
+            self._say("timecode", "No timecode comes in to this show", 2.0, "quiet")
+        elif self._guard.twice("lead", words, repeated, time.monotonic()):
+            self._words = None
+            session.send(given[0], **given[1])
+        elif not repeated:
+            self._say("press again for", words, 3.0)
+
     def clearance(self, number: int, session: RunSession, repeated: bool) -> None:
         """The clearance of a digit key: given, or withdrawn; one with a reading asks for it."""
         rows = clearance_rows(session.book, session.now_ns())
@@ -166,6 +202,18 @@ def _reason(session: RunSession) -> Done:
     def done(text: str) -> str | None:
         if text and session.book.state.phase == "held":
             session.send("hold", reason=text)
+        return None
+
+    return done
+
+
+def _this_bar(session: RunSession) -> Done:
+    def done(text: str) -> str | None:
+        parts = text.replace("/", " ").split()
+        if not 1 <= len(parts) <= 2 or not all(re.fullmatch("[0-9]{1,4}", part) for part in parts):
+            return "type a bar such as 33, or bar and beat such as 33 3"
+        bar, beat = int(parts[0]), int(parts[1]) if len(parts) > 1 else 1
+        session.send("resync", bar=bar, beat=beat)
         return None
 
     return done

@@ -4,7 +4,7 @@ from typing import Protocol
 
 from showcaller.calling.callview import CallView, call_view, place_words
 from showcaller.calling.runbook import RunBook
-from showcaller.calling.sideview import clearance_rows, figures, order_rows, outlet_rows
+from showcaller.calling.sideview import clearance_rows, code_rows, figures, order_rows, outlet_rows
 from showcaller.desk.areas.call.centre import CentreSheet, Prompted
 from showcaller.desk.areas.call.order import OrderSheet
 from showcaller.desk.areas.call.side import SideContent, SideSheet, Walk
@@ -101,7 +101,12 @@ class CallArea(QWidget):
             self.order.show_rows(order_rows(book, now_ns), self._keys)
             notes = tuple(str(n["text"]) for n in book.notes[-3:])
             self.side.show_content(
-                SideContent(clearance_rows(book, now_ns), host.walk(now_ns), outlet_rows(book), notes)
+                SideContent(
+                    clearance_rows(book, now_ns),
+                    host.walk(now_ns),
+                    outlet_rows(book) + code_rows(book, now_ns),
+                    notes,
+                )
             )
         moving = book.state.phase == "running" and book.state.clock_ns is not None
         self.centre.since_s = elapsed_ns / 1e9 if moving else 0.0
