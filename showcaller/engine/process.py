@@ -39,6 +39,9 @@ from showcaller.timing.plan import Plan, compile_plan
 _SPIN_NS = 1_500_000
 """Nearer than this to an instant the loop does not sleep: the system ends a sleep up to 1 ms late."""
 
+_REHEARSE_MS = 3
+"""While somebody stands by, the engine goes through the next go this often without taking it."""
+
 LATE_GO_NS = 1_000_000_000
 """A go that was sent longer ago than this (the engine was down, or stopped) fires nothing: the moment it was
 meant for is over. Real time."""
@@ -194,7 +197,11 @@ class _Engine:
             idle_ms = max(0, min(int((wait_ns - _SPIN_NS) / 1e6), int((next_beat - now) * 1000)))
             if wait_ns <= _SPIN_NS:
                 idle_ms = 0
-            for ready, _ in poller.poll(idle_ms):
+            awaited = runner.awaited_go() if idle_ms > _REHEARSE_MS else None
+            found = poller.poll(_REHEARSE_MS if awaited is not None else idle_ms)
+            if awaited is not None and not found:
+                self._rehearse(awaited)
+            for ready, _ in found:
                 if ready is self._commands:
                     self._serve()
                 else:
@@ -212,6 +219,10 @@ class _Engine:
             answer = self._answer(frames[-1] if frames else b"")
             with contextlib.suppress(zmq.ZMQError):  # the desk that asked may be gone
                 self._commands.send_multipart((sender, json.dumps(answer).encode()), zmq.NOBLOCK)
+
+    def _rehearse(self, go: str) -> None:
+        body = json.dumps({"id": 0, "at": time.monotonic_ns(), "do": {"kind": "go", "go": go}})
+        self.runner.rehearse(c.from_dict(json.loads(body)["do"], commands_only=True))
 
     def _answer(self, body: bytes) -> dict[str, Any]:
         number: Any = None

@@ -91,16 +91,43 @@ class Runner:
         if not out.events:
             self.state, self.next_ns = state, out.next_ns
             return out
-        record = Record(
-            len(self.log) + 1, now_ns, self.clock.wall_ns(now_ns), c.to_dict(given), tuple(out.events)
-        )
-        body = record.to_bytes()
+        body = self._body(given, now_ns, out)
         self._keep(body)  # before anything leaves: what is journaled is never fired again
         self.state, self.next_ns = state, out.next_ns
         self.log.append(body)
-        self._send(out)
+        for letter, port in self._letters(out):
+            port.send(letter)
         self._publish(body)
         return out
+
+    def rehearse(self, given: c.Input) -> None:
+        """Go the way of an input up to the journal and no further.
+
+        A go comes after seconds of quiet, in which other programs have pushed what it needs out of the
+        processor's caches; gone through now and then, it takes half as long. The step is pure, so nothing
+        comes of it.
+        """
+        now_ns = self.clock.now_ns()
+        _, out = step(self.program, self.state, given, now_ns)
+        self._body(given, now_ns, out)
+        self._letters(out)
+
+    def awaited_go(self) -> str | None:
+        """The id of the next go if somebody stands by for it; None otherwise."""
+        place, items = self.state.place, self.program.items
+        if self.state.phase != "running" or place.item >= len(items):
+            return None
+        item, marks = items[place.item], self.state.marks[place.item]
+        stand_by = any(
+            k in marks and marks[k].status in ("standby", "answered")
+            for k in item.planned.goes[place.go].cues
+        )
+        return item.go_ids[place.go] if stand_by else None
+
+    def _body(self, given: c.Input, now_ns: int, out: Outcome) -> bytes:
+        """The record of an input, as it goes into the journal and to the desks."""
+        wall_ns, seq = self.clock.wall_ns(now_ns), len(self.log) + 1
+        return Record(seq, now_ns, wall_ns, c.to_dict(given), tuple(out.events)).to_bytes()
 
     def _keep(self, body: bytes) -> None:
         """Into the journal. A full disk is told, and does not stop a show."""
@@ -111,13 +138,17 @@ class Runner:
         except OSError as error:
             self.unkept = (error.strerror or str(error)).lower()
 
-    def _send(self, out: Outcome) -> None:
-        for i, k, due_ns in out.sends:
-            due_monotonic = self.clock.monotonic_of(due_ns)
-            for outlet, packets in self._packets.get((i, k), ()):
-                if not self.state.is_muted(outlet):
-                    cue = self.program.items[i].ids[k]
-                    self._ports[outlet].send(Letter(cue, due_monotonic, packets))
+    def _letters(self, out: Outcome) -> list[tuple[Letter, OutletPort]]:
+        """What an outcome sends, and where to."""
+        return [
+            (
+                Letter(self.program.items[i].ids[k], self.clock.monotonic_of(due_ns), packets),
+                self._ports[outlet],
+            )
+            for i, k, due_ns in out.sends
+            for outlet, packets in self._packets.get((i, k), ())
+            if not self.state.is_muted(outlet)
+        ]
 
     def take_reports(self) -> None:
         """Log what the outlets have said since the last time."""

@@ -129,3 +129,31 @@ def test_a_replayed_run_stands_where_it_was_and_sends_nothing(runner):
     again.replay(records)
     assert (again.state, again.log, again.next_ns) == (run.state, run.log, run.next_ns)
     assert order == []
+
+
+def test_going_through_the_next_go_beforehand_leaves_everything_as_it_was(runner):
+    run, order = runner
+    assert run.awaited_go() is None, "nobody stands by"
+    run.take(c.Standby("l", ("a",)), 1)
+    assert run.awaited_go() == "s:start"
+    before = (run.state, run.next_ns, list(run.log), run.unkept)
+    order.clear()
+    for _ in range(3):
+        run.rehearse(c.Go("s:start"))
+    assert (run.state, run.next_ns, run.log, run.unkept) == before
+    assert order == []
+    run.take(c.Go("s:start"), 5)
+    assert [what[0] for what in order] == ["kept", "left", "left", "told"]
+    assert run.awaited_go() is None
+
+
+def test_no_go_is_awaited_while_held_or_after_the_last(runner):
+    run, _ = runner
+    run.take(c.Standby("l", ("a", "f")), 1)
+    run.take(c.Hold(), 2)
+    assert run.awaited_go() is None
+    run.take(c.Resume(), 3)
+    run.take(c.Go("s:start"), 4)
+    assert run.awaited_go() == "s:f"
+    run.take(c.Go("s:f"), 5)
+    assert run.awaited_go() is None

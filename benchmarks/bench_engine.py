@@ -1,0 +1,396 @@
+"""How fast a go leaves and how late automatic cues are, beside a desk that paints at 60 Hz.
+
+``python benchmarks/bench_engine.py [--quick]``; about a minute and a half. Where there is no screen it brings
+its own (Xvfb). What is measured is a real engine process and a real desk window on the sample show with a run
+open; what it is measured against runs in the same minute, turn by turn, so that both meet the same machine:
+
+- go: from just before the desk's process hands *go* to ZeroMQ until the message is on its way to the device.
+  Beside it a bare hop: the same socket types to a process that sends ready bytes and does nothing else: no
+  state machine, no journal, no log.
+- automatic cues: how long after its instant each leaves. Beside it a bare loop in its own process that sleeps
+  until an instant and sends ready bytes.
+
+Instants of leaving are the system's own: the loopback stamps each datagram as it is sent (SO_TIMESTAMPNS).
+"""
+
+import argparse
+import json
+import multiprocessing as mp
+import os
+import socket
+import struct
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from multiprocessing.connection import Connection
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import numpy as np
+import zmq
+
+from showcaller.archive import Tour
+from showcaller.calling.keys import ACTIONS
+from showcaller.engine.client import EngineClient
+from showcaller.engine.clock import RunClock
+from showcaller.engine.launch import new_run_folder, start_engine
+from showcaller.model import Show, parse_show
+
+NS = 1_000_000_000
+ROOT = Path(__file__).parents[1]
+LIMIT_MS = 2.0
+"""The bar: 99.9 % of goes and of automatic cues leave within this."""
+LIMIT_RATIO = 2.0
+"""The bar: a go takes at most this many times as long as the bare hop, in the median."""
+GO_GAP_S = (0.004, 0.010)
+"""Between two sends; long enough for what follows a go (its log, its publication) to be over."""
+CUE_GAP_NS = 8_000_000
+_SO_TIMESTAMPNS = 35
+
+Stamps = dict[str, int]
+"""Name of a message → when it left, in ns of Unix time."""
+
+
+def receive(conn: Connection) -> None:
+    """The device: keeps when each message left; tells its port first, and all it has when asked."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock:
+        sock.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 1 << 22)
+        if sys.platform.startswith("linux"):
+            sock.setsockopt(socket.SOL_SOCKET, _SO_TIMESTAMPNS, 1)
+        sock.bind(("127.0.0.1", 0))
+        sock.settimeout(0.2)
+        conn.send(sock.getsockname()[1])
+        found: Stamps = {}
+        while True:
+            try:
+                body, extra, _, _ = sock.recvmsg(256, 128)
+            except TimeoutError:
+                if conn.poll():
+                    conn.recv()
+                    conn.send(found)
+                    found = {}
+                continue
+            stamp = time.time_ns()
+            for level, kind, data in extra:
+                if (level, kind) == (socket.SOL_SOCKET, _SO_TIMESTAMPNS):
+                    seconds, ns = struct.unpack("qq", data[:16])
+                    stamp = seconds * NS + ns
+            found[body.split(b"\0")[0].decode()] = stamp
+
+
+def bare_hop(conn: Connection, port: int) -> None:
+    """What a go is measured against: a ROUTER that sends ready bytes for every request."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock:
+        sock.connect(("127.0.0.1", port))
+        ready = [b"/b/%d\0" % n for n in range(100_000)]
+        router: zmq.Socket[bytes] = zmq.Context.instance().socket(zmq.ROUTER)
+        with tempfile.TemporaryDirectory() as folder:
+            router.bind(f"ipc://{folder}/bare")
+            conn.send(f"ipc://{folder}/bare")
+            while True:
+                sender, body = router.recv_multipart()
+                sock.send(ready[int(body)])
+                router.send_multipart((sender, b"ok"))
+
+
+def bare_loop(conn: Connection, port: int) -> None:
+    """What automatic cues are measured against: sleeps until each instant (monotonic ns), then sends."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock:
+        sock.connect(("127.0.0.1", port))
+        conn.send("ready")
+        instants: list[int] = conn.recv()
+        ready = [b"/s/%d\0" % n for n in range(len(instants))]
+        for body, instant in zip(ready, instants, strict=True):
+            time.sleep(max(0, instant - time.monotonic_ns()) / NS)
+            sock.send(body)
+        conn.send("done")
+
+
+@contextmanager
+def helper(work: Callable[..., None], *args: Any) -> Iterator[Connection]:
+    """A process that does ``work``, ended with the block."""
+    context = mp.get_context("spawn")
+    mine, its = context.Pipe()
+    process = context.Process(target=work, args=(its, *args), daemon=True)
+    process.start()
+    yield mine
+    process.terminate()
+    process.join()
+
+
+@contextmanager
+def screen() -> Iterator[str]:
+    """A screen of 1920×1080 to paint on: the one at hand, or one of our own. Yields what it is."""
+    if os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY") or sys.platform in ("win32", "darwin"):
+        yield "this machine's screen"
+        return
+    read, write = os.pipe()
+    args = ["Xvfb", "-displayfd", str(write), "-screen", "0", "1920x1080x24", "-nolisten", "tcp"]
+    server = subprocess.Popen(args, pass_fds=[write], stderr=subprocess.DEVNULL)
+    os.close(write)
+    with os.fdopen(read) as file:
+        os.environ["DISPLAY"] = f":{file.readline().strip()}"
+    yield "Xvfb"
+    server.terminate()
+    server.wait()
+
+
+def make_show(port: int, goes: int, cues: int) -> str:
+    """A show of one item: ``goes`` called cues a second apart, or automatic ones, each a message."""
+    length_s = max(goes, cues * CUE_GAP_NS / NS) + 60
+    anchors = [(f"g{n}", n + 1.0, "called") for n in range(goes)]
+    anchors += [(f"a{n}", (n + 1) * CUE_GAP_NS / NS, "by itself") for n in range(cues)]
+    made = [
+        {
+            "id": name, "department": "lights", "number": str(n + 1), "label": name, "fires": fires,
+            "anchor": {"at": "time", "seconds": round(at_s, 6)},
+            "messages": [{"kind": "osc", "outlet": "u", "address": f"/{name[0]}/{name[1:]}", "args": [1]}],
+        }
+        for n, (name, at_s, fires) in enumerate(anchors)
+    ]  # fmt: skip
+    return json.dumps(
+        {
+            "format": "showcaller/show", "version": 1, "id": "bench", "name": "Bench", "act": "Nobody",
+            "venue": "Nowhere", "starts_at": "20:00",
+            "departments": [
+                {"id": "lights", "name": "Lights", "letters": "LX", "shape": "circle", "hue": "yellow"}
+            ],
+            "outlets": [{"kind": "osc_udp", "id": "u", "name": "U", "port": port}],
+            "items": [{"kind": "song", "id": "s", "name": "S", "length_s": length_s, "cues": made}],
+        }
+    )  # fmt: skip
+
+
+@contextmanager
+def engine(folder: Path, show_text: str) -> Iterator[EngineClient]:
+    """A real engine with its run started."""
+    run = new_run_folder(folder, show_text)
+    process = start_engine(run)
+    with EngineClient(run) as client:
+        client.ask("start", caller="bench")
+        yield client
+    process.kill()
+    process.wait()
+
+
+class Desk:
+    """The real window on the sample show, its run open and its first item on; counts what it paints."""
+
+    def __init__(self, folder: Path) -> None:
+        from showcaller.desk.app import application  # noqa: PLC0415 - Qt needs its screen first
+        from showcaller.desk.qt import QEvent, QObject  # noqa: PLC0415
+        from showcaller.desk.window import DeskWindow  # noqa: PLC0415
+
+        class Painted(QObject):
+            count = 0
+
+            def eventFilter(self, _watched: QObject, event: QEvent) -> bool:  # noqa: N802
+                self.count += event.type() == QEvent.Type.Paint
+                return False
+
+        self.app = application()
+        text = (ROOT / "sample_shows" / "breakwater.json").read_text(encoding="utf-8")
+        show: Show = parse_show(text)
+        keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+        self.window = DeskWindow(show, Tour.create(folder / "bench.tour", "Bench"), folder / "runs", keys)
+        self.painted = Painted()
+        self.window.call.centre.installEventFilter(self.painted)
+        self.window.resize(1920, 1080)
+        self.window.show()
+        wrong = self.window.host.open("bench", muted=True)
+        assert wrong is None, wrong
+        self.run_for(1.0)
+        session = self.window.host.session
+        assert session is not None
+        session.send("go", go=session.book.program.items[0].go_ids[0])
+        self.run_for(0.5)
+        assert session.book.state.clock_ns is not None, "the sample show's first item did not start"
+
+    def run_for(self, seconds: float) -> None:
+        """Let the window live for a while."""
+        until = time.monotonic() + seconds
+        self.run_while(lambda: time.monotonic() < until)
+
+    def run_while(self, true: Callable[[], bool]) -> None:
+        """Let the window live as long as something is true; looked at every 5 ms."""
+        from PySide6.QtCore import QEventLoop, QTimer  # noqa: PLC0415
+
+        loop, timer = QEventLoop(), QTimer()
+        timer.timeout.connect(lambda: None if true() else loop.quit())
+        timer.start(5)
+        loop.exec()
+        timer.stop()
+
+    def close(self) -> None:
+        """End the run and the window."""
+        session = self.window.host.session
+        assert session is not None
+        process = session._process
+        self.window.stop()
+        self.window.host.close()
+        if process is not None:
+            process.kill()
+            process.wait()
+
+
+def send_goes(desk: Desk, client: EngineClient, bare: str, count: int) -> tuple[Stamps, list[int]]:
+    """Goes and bare requests, turn by turn, from the window's own event loop.
+
+    Returns (when each was sent, in ns of Unix time; those of them that were refused).
+    """
+    from showcaller.desk.qt import Qt, QTimer  # noqa: PLC0415
+
+    dealer: zmq.Socket[bytes] = zmq.Context.instance().socket(zmq.DEALER)
+    dealer.setsockopt(zmq.LINGER, 0)
+    dealer.connect(bare)
+    sent: Stamps = {}
+    refused: list[int] = []
+    random = Random(1)
+    turn = 0
+    for n in range(0, count, 500):  # said before, as a caller does
+        cues = [f"g{k}" for k in range(n, min(n + 500, count))]
+        assert client.ask("standby", line=f"l{n}", cues=cues)["ok"]
+    assert client.ask("go", go="s:start")["ok"]
+
+    def one() -> None:
+        nonlocal turn
+        n, which = divmod(turn, 2)
+        if n >= count:
+            return
+        if which == 0:
+            sent[f"/g/{n}"] = time.time_ns()
+            client.post({"kind": "go", "go": f"s:g{n}"})
+        else:
+            sent[f"/b/{n}"] = time.time_ns()
+            dealer.send(b"%d" % n, zmq.NOBLOCK)
+        turn += 1
+        timer.start(round(random.uniform(*GO_GAP_S) * 1000))
+
+    def look() -> bool:
+        refused.extend(a["id"] for a in client.answers() if not a["ok"])
+        for _ in client.records():
+            pass
+        while dealer.poll(0):
+            dealer.recv(zmq.NOBLOCK)
+        return turn < 2 * count
+
+    timer = QTimer()
+    timer.setTimerType(Qt.TimerType.PreciseTimer)
+    timer.setSingleShot(True)
+    timer.timeout.connect(one)
+    timer.start(50)
+    desk.run_while(look)
+    desk.run_for(0.3)
+    look()
+    dealer.close()
+    return sent, refused
+
+
+def run_cues(desk: Desk, client: EngineClient, bare: Connection, count: int) -> tuple[Stamps, RunClock]:
+    """Let automatic cues fire with the bare loop half a step between them; when each was due (Unix ns)."""
+    clock = client.clock()
+    assert bare.recv() == "ready"
+    answer = client.ask("go", go="s:start")
+    assert answer["ok"], answer
+    begun_ns = next(r.t_ns for r in client.log() if r.input["kind"] == "go")
+    to_wall = time.time_ns() - time.monotonic_ns()
+    due = [clock.monotonic_of(begun_ns + (n + 1) * CUE_GAP_NS) for n in range(count)]
+    between = [at + CUE_GAP_NS // 2 for at in due]
+    bare.send(between)
+
+    def look() -> bool:
+        for _ in client.records():
+            pass
+        return not bare.poll()
+
+    desk.run_while(look)
+    desk.run_for(0.3)
+    wanted = {f"/a/{n}": at + to_wall for n, at in enumerate(due)}
+    return wanted | {f"/s/{n}": at + to_wall for n, at in enumerate(between)}, clock
+
+
+def ask(device: Connection) -> Stamps:
+    """All that has reached the device since the last time."""
+    device.send("all")
+    found: Stamps = device.recv()
+    return found
+
+
+def figures_ms(due: Stamps, left: Stamps, prefix: str) -> "np.ndarray[Any, Any]":
+    """How long after its instant each message of a kind left. Every one must have."""
+    lost = [name for name in due if name.startswith(prefix) and name not in left]
+    if lost:
+        raise SystemExit(f"{len(lost)} messages never left, among them {lost[0]}")
+    return np.array([left[name] - at for name, at in due.items() if name.startswith(prefix)]) / 1e6
+
+
+def table(title: str, ours: "np.ndarray[Any, Any]", bare: "np.ndarray[Any, Any]", name: str) -> None:
+    """Print both and their ratio."""
+    print(f"\n{title}, ms          p50      p99    p99.9      max        n")
+    for words, values in (("engine", ours), (name, bare)):
+        cells = "".join(f"{q:9.3f}" for q in np.quantile(values, (0.5, 0.99, 0.999, 1)))
+        print(f"  {words:<{len(title) + 2}}{cells}{len(values):9d}")
+    ratios = np.quantile(ours, (0.5, 0.99, 0.999, 1)) / np.quantile(bare, (0.5, 0.99, 0.999, 1))
+    print(f"  {'times as long':<{len(title) + 2}}" + "".join(f"{r:9.2f}" for r in ratios))
+
+
+def verdict(words: str, figure: float, bar: float, unit: str) -> bool:
+    """Print one bar and whether it is met."""
+    met = figure <= bar
+    print(f"  {'met   ' if met else 'MISSED'} {words}: {figure:.3f}{unit} (at most {bar:g}{unit})")
+    return met
+
+
+def measure(goes: int, cues: int, folder: Path, name: str) -> bool:
+    """Both measures and their tables; whether every bar is met."""
+    with helper(receive) as device:
+        port: int = device.recv()
+        desk = Desk(folder)
+        desk.run_for(0.5)
+        painted, began = desk.painted.count, time.monotonic()
+        with engine(folder / "goes", make_show(port, goes, 0)) as client, helper(bare_hop, port) as hop:
+            urgent = client.ask("hello")["urgent"]
+            sent, refused = send_goes(desk, client, hop.recv(), goes)
+        left = ask(device)
+        with engine(folder / "cues", make_show(port, 0, cues)) as client, helper(bare_loop, port) as loop:
+            due, _ = run_cues(desk, client, loop, cues)
+        left |= ask(device)
+        rate = (desk.painted.count - painted) / (time.monotonic() - began)
+        desk.close()
+    print(
+        f"{os.cpu_count()} processors, engine {urgent}, window painting {rate:.0f} times a second on {name}"
+    )
+    if refused:
+        raise SystemExit(f"{len(refused)} goes were refused")
+    go, bare_go = figures_ms(sent, left, "/g/"), figures_ms(sent, left, "/b/")
+    late, bare_late = figures_ms(due, left, "/a/"), figures_ms(due, left, "/s/")
+    table("go", go, bare_go, "bare hop")
+    table("automatic", late, bare_late, "bare loop")
+    print()
+    met = [
+        verdict("go, p99.9", float(np.quantile(go, 0.999)), LIMIT_MS, " ms"),
+        verdict("go, median beside bare", float(np.median(go) / np.median(bare_go)), LIMIT_RATIO, "×"),
+        verdict("automatic, p99.9", float(np.quantile(late, 0.999)), LIMIT_MS, " ms"),
+    ]
+    return all(met)
+
+
+def main() -> int:
+    """Measure and print; status 1 when a bar is missed."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
+    parser.add_argument("--goes", type=int, default=2500, help="goes to send (default 2500)")
+    parser.add_argument("--cues", type=int, default=5000, help="automatic cues to fire (default 5000)")
+    parser.add_argument("--quick", action="store_true", help="a short run that only shows that all works")
+    options = parser.parse_args()
+    goes, cues = (100, 200) if options.quick else (options.goes, options.cues)
+    with screen() as name, tempfile.TemporaryDirectory() as folder:
+        met = measure(goes, cues, Path(folder), name)
+    return 0 if met or options.quick else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
