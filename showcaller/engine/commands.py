@@ -83,9 +83,51 @@ class Back:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """Words for afterwards, stamped with the place."""
+    """Words for afterwards, stamped with the place; ``to`` is a department's id, empty for everyone."""
 
     text: str
+    to: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """Fire by hand, now, a cue that would fire by itself."""
+
+    cue: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wrong:
+    """The last go was a wrong one; for the record."""
+
+
+@dataclass(frozen=True, slots=True)
+class Resend:
+    """Send the messages of these cues again, so that devices are where the place is."""
+
+    cues: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Insert:
+    """An item that is not in the plan begins: a talk, an encore; it lasts until the next item begins."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """A step of a walk-on has happened."""
+
+    item: str
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
+class Handover:
+    """Another caller takes the desk."""
+
+    to: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,13 +222,15 @@ class Report:
 
 Input = (
     Start | Standby | Answer | Go | Hold | Resume | Skip | Jump | Back | Note | Clear | Override | Mute
-    | Resync | Follow | TimecodeAnswer | End | Tick | Recovered | Report | Timecode
+    | Take | Wrong | Resend | Insert | Walk | Handover | Resync | Follow | TimecodeAnswer
+    | End | Tick | Recovered | Report | Timecode
 )  # fmt: skip
 
 COMMANDS: Mapping[str, type] = {
     "start": Start, "standby": Standby, "answer": Answer, "go": Go, "hold": Hold, "resume": Resume,
     "skip": Skip, "jump": Jump, "back": Back, "note": Note, "clear": Clear, "override": Override,
-    "mute": Mute, "resync": Resync, "follow": Follow, "timecode_answer": TimecodeAnswer, "end": End,
+    "mute": Mute, "take": Take, "wrong": Wrong, "resend": Resend, "insert": Insert, "walk": Walk,
+    "handover": Handover, "resync": Resync, "follow": Follow, "timecode_answer": TimecodeAnswer, "end": End,
 }  # fmt: skip
 
 _INPUTS: Mapping[str, type] = {

@@ -30,10 +30,14 @@ def go(program: Program, state: RunState, given: c.Go, now_ns: int, out: Outcome
     out.refused = refusal(program, state, cues, given.confirmed, now_ns)
     if out.refused is not None:
         return state
+    marks = state.marks[i]
+    silent = sorted({item.planned.cues[k].cue.department for k in planned.cues if _unanswered(marks.get(k))})
+    if silent:
+        out.events.append({"kind": "unanswered", "departments": silent, "cues": [c.id for c in cues]})
     before = Before(state.place, state.item, state.clock_ns, state.marks, state.held_ns)
     if state.cued_up:
         state = _begin_item(program, state, i, item.go_at_ns[g], now_ns, out)
-    fired = _fire(program, state, i, planned.cues, now_ns, out, planned.id, now_ns)
+    fired = fire(program, state, i, planned.cues, now_ns, out, planned.id, now_ns, "go")
     return replace(
         state,
         marks=(*state.marks[:i], {**state.marks[i], **fired}, *state.marks[i + 1 :])
@@ -42,6 +46,10 @@ def go(program: Program, state: RunState, given: c.Go, now_ns: int, out: Outcome
         place=after(program, i, g),
         history=(*state.history[1 - _HISTORY :], before),
     )
+
+
+def _unanswered(mark: Mark | None) -> bool:
+    return mark is not None and mark.status == "standby"
 
 
 def after(program: Program, i: int, g: int) -> Place:
@@ -69,12 +77,12 @@ def tick(program: Program, state: RunState, now_ns: int, out: Outcome) -> RunSta
             state = cascade(program, state, state.item, [k], out.events)
         else:
             when_ns = now_ns - (at_ns - due_ns)
-            fired = _fire(program, state, state.item, (k,), now_ns, out, None, when_ns)
+            fired = fire(program, state, state.item, (k,), now_ns, out, None, when_ns, "itself")
             state = with_marks(state, state.item, fired)
     return state
 
 
-def _fire(
+def fire(
     program: Program,
     state: RunState,
     i: int,
@@ -83,8 +91,9 @@ def _fire(
     out: Outcome,
     go_id: str | None,
     due_ns: int,
+    by: str,
 ) -> dict[int, Mark]:
-    """Log and send cues; their marks."""
+    """Log and send cues; their marks. ``by`` is go, itself, or hand for one taken over."""
     item = program.items[i]
     at_ns = state.item_ns(now_ns) or 0
     for k in cues:
@@ -96,7 +105,7 @@ def _fire(
                 "go": go_id,
                 "planned_s": item.at_ns[k] / NS,
                 "actual_s": at_ns / NS,
-                "by": "itself" if go_id is None else "go",
+                "by": by,
             }
         )
         out.sends.append((i, k, due_ns))
@@ -109,6 +118,7 @@ def _begin_item(
 ) -> RunState:
     if state.clock_ns is not None:
         state = end_item(program, state, now_ns, out, "the next item began")
+    state = end_unplanned(state, now_ns, out)
     item = program.items[i]
     item_id = item.planned.item.id
     out.events.append(
@@ -124,6 +134,15 @@ def _begin_item(
     begun = now_ns if state.begun_ns is None else state.begun_ns
     state = replace(state, item=i, clock_ns=now_ns - offset_ns, begun_ns=begun)
     return leave_out(program, state, i, passed, now_ns, out, "picked up after it")
+
+
+def end_unplanned(state: RunState, now_ns: int, out: Outcome) -> RunState:
+    """The unplanned item is over, if one is on."""
+    if state.unplanned is None:
+        return state
+    length_s = (now_ns - state.unplanned.since_ns) / NS
+    out.events.append({"kind": "unplanned_ended", "name": state.unplanned.name, "length_s": length_s})
+    return replace(state, unplanned=None)
 
 
 def end_item(program: Program, state: RunState, now_ns: int, out: Outcome, why: str) -> RunState:

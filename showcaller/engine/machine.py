@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from showcaller.engine import commands as c
-from showcaller.engine import firing, following, places
+from showcaller.engine import firing, following, interventions, places
 from showcaller.engine.clearing import clear, override
 from showcaller.engine.following import align
 from showcaller.engine.marking import automatic_due, with_marks
@@ -20,7 +20,7 @@ from showcaller.engine.resyncing import resync
 from showcaller.engine.state import Mark, Place, RunState
 
 _ALWAYS = (c.Note, c.Tick, c.Recovered, c.Mute, c.Clear, c.Override, c.Report, c.Timecode)
-_MOVES = (c.Go, c.Resume, c.Jump, c.Back, c.Follow, c.Recovered)
+_MOVES = (c.Go, c.Resume, c.Jump, c.Back, c.Insert, c.Follow, c.Recovered)
 """After these the clock that is on may be another, or led by another."""
 
 
@@ -57,7 +57,7 @@ def _not_now(state: RunState, given: c.Input) -> str | None:
         return None if state.phase == "idle" else "the run has started already"
     if state.phase == "idle" and not isinstance(given, c.End):
         return "the run has not been started"
-    if state.phase == "held" and isinstance(given, c.Go | c.Resync | c.TimecodeAnswer):
+    if state.phase == "held" and isinstance(given, c.Go | c.Take | c.Resync | c.TimecodeAnswer):
         return "the show is held; resume first"
     return None
 
@@ -96,6 +96,18 @@ def _apply(program: Program, state: RunState, given: c.Input, now_ns: int, out: 
             return state
         case c.Mute():
             return _mute(program, state, given, out)
+        case c.Take():
+            return interventions.take(program, state, given, now_ns, out)
+        case c.Wrong():
+            return interventions.wrong(program, state, out)
+        case c.Resend():
+            return interventions.resend(program, state, given, now_ns, out)
+        case c.Insert():
+            return interventions.insert(program, state, given, now_ns, out)
+        case c.Walk():
+            return interventions.walk(program, state, given, now_ns, out)
+        case c.Handover():
+            return interventions.hand_over(state, given, out)
         case c.Resync():
             return resync(program, state, given, now_ns, out)
         case c.Follow():
@@ -215,6 +227,9 @@ def _note(program: Program, state: RunState, given: c.Note, now_ns: int, out: Ou
     if not given.text.strip():
         out.refused = "a note needs a word or two"
         return state
+    if given.to and given.to not in {d.id for d in program.plan.show.departments}:
+        out.refused = f"no department '{given.to}' in this show"
+        return state
     planned = program.items[state.item].planned
     at_ns = state.item_ns(now_ns)
     position = None if at_ns is None else planned.bar_at(Fraction(at_ns, NS))
@@ -225,6 +240,7 @@ def _note(program: Program, state: RunState, given: c.Note, now_ns: int, out: Ou
         {
             "kind": "note",
             "text": given.text.strip(),
+            "to": given.to,
             "item": planned.item.id,
             "at_s": None if at_ns is None else at_ns / NS,
             "bar": position[0] if position else None,
@@ -251,6 +267,7 @@ def _mute(program: Program, state: RunState, given: c.Mute, out: Outcome) -> Run
 def _end(program: Program, state: RunState, given: c.End, now_ns: int, out: Outcome) -> RunState:
     if state.held_at_ns is not None:
         state = _resume(state, now_ns, out)
+    state = firing.end_unplanned(state, now_ns, out)
     if state.clock_ns is not None:
         state = firing.end_item(program, state, now_ns, out, "the run ended")
     show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS

@@ -43,9 +43,12 @@ def automatic_due(program: Program, state: RunState) -> tuple[int, int] | None:
         if first is None or due < first[0]:
             first = (due, k)
     # Those with an instant of their own have their end in the order of their instants, whatever happens to
-    # the place, so the first that is still to come is found by halving.
+    # the place, so the first that is still to come is found by halving; unless one was taken over by hand.
     timed = item.timed
-    at = bisect_left(timed, True, key=lambda entry: _is_open(marks, entry[1]))
+    if state.taken_over:
+        at = next((n for n, entry in enumerate(timed) if _is_open(marks, entry[1])), len(timed))
+    else:
+        at = bisect_left(timed, True, key=lambda entry: _is_open(marks, entry[1]))
     if at < len(timed) and (first is None or timed[at] < first):
         first = timed[at]
     return first

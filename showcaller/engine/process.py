@@ -42,6 +42,9 @@ _SPIN_NS = 1_500_000
 _REHEARSE_MS = 3
 """While somebody stands by, the engine goes through the next go this often without taking it."""
 
+_REHEARSE_NS = 300_000
+"""What fires by itself is gone through once while its instant is at least this far off."""
+
 LATE_GO_NS = 1_000_000_000
 """A go that was sent longer ago than this (the engine was down, or stopped) fires nothing: the moment it was
 meant for is over. Real time."""
@@ -174,6 +177,7 @@ class _Engine:
         poller.register(self._woken, zmq.POLLIN)
         next_beat = time.monotonic()
         ended: float | None = None
+        rehearsed_ns: int | None = None
         while True:
             if self._code is not None:
                 self._code.take()  # first: it may say that what seems due is not
@@ -197,6 +201,9 @@ class _Engine:
             idle_ms = max(0, min(int((wait_ns - _SPIN_NS) / 1e6), int((next_beat - now) * 1000)))
             if wait_ns <= _SPIN_NS:
                 idle_ms = 0
+            if _REHEARSE_NS < wait_ns <= _SPIN_NS and runner.next_ns not in (None, rehearsed_ns):
+                rehearsed_ns = runner.next_ns
+                runner.rehearse(c.Tick(), rehearsed_ns)
             awaited = runner.awaited_go() if idle_ms > _REHEARSE_MS else None
             found = poller.poll(_REHEARSE_MS if awaited is not None else idle_ms)
             if awaited is not None and not found:

@@ -100,14 +100,14 @@ class Runner:
         self._publish(body)
         return out
 
-    def rehearse(self, given: c.Input) -> None:
+    def rehearse(self, given: c.Input, now_ns: int | None = None) -> None:
         """Go the way of an input up to the journal and no further.
 
         A go comes after seconds of quiet, in which other programs have pushed what it needs out of the
-        processor's caches; gone through now and then, it takes half as long. The step is pure, so nothing
+        processor's caches; gone through shortly before, it takes half as long. The step is pure, so nothing
         comes of it.
         """
-        now_ns = self.clock.now_ns()
+        now_ns = self.clock.now_ns() if now_ns is None else now_ns
         _, out = step(self.program, self.state, given, now_ns)
         self._body(given, now_ns, out)
         self._letters(out)

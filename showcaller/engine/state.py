@@ -52,6 +52,14 @@ class CodeWord:
 
 
 @dataclass(frozen=True, slots=True)
+class Unplanned:
+    """An item that is not in the plan, and since when it is on."""
+
+    name: str
+    since_ns: int
+
+
+@dataclass(frozen=True, slots=True)
 class Before:
     """What a go changed, kept so that it can be taken back."""
 
@@ -77,6 +85,9 @@ class RunState:
         said: ids of call lines that have been said.
         begun_ns: when the first item started: the show clock's zero.
         history: what the last goes changed, oldest first.
+        unplanned: the item slipped in that is on.
+        walked: (walk-on, step) → when it happened.
+        taken_over: whether a cue that fires by itself was ever fired by hand.
         code: the last word on timecode.
         follows: whether the caller lets clocks follow timecode at all.
         lead: who leads the clock of the item that is on.
@@ -99,6 +110,9 @@ class RunState:
     caller: str = ""
     clearances: Mapping[str, Given] = field(default_factory=dict)
     history: tuple[Before, ...] = ()
+    unplanned: Unplanned | None = None
+    walked: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    taken_over: bool = False
     code: CodeWord = CodeWord()
     follows: bool = True
     lead: Lead = "hand"

@@ -59,6 +59,7 @@ class Timeline:
     holds: tuple[Hold, ...]
     gap_ns: int
     skipped: frozenset[str]
+    unplanned: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(slots=True)
@@ -66,6 +67,7 @@ class _Span:
     ns: int
     visit: Visit | None
     hold: Hold | None
+    unplanned: str | None = None
 
 
 @dataclass(slots=True)
@@ -89,11 +91,13 @@ class _Sweep:
     spans: list[_Span] = field(default_factory=list)
     gos: list[_Go] = field(default_factory=list)
     skipped: set[str] = field(default_factory=set)
+    unplanned: str | None = None
+    extras: dict[str, int] = field(default_factory=dict)
 
     def advance(self, t_ns: int) -> None:
         """Give the time since the last record to its owner."""
         if self.cursor_ns is not None and not self.over:
-            self.spans.append(_Span(t_ns - self.cursor_ns, self.visit, self.hold))
+            self.spans.append(_Span(t_ns - self.cursor_ns, self.visit, self.hold, self.unplanned))
             self.cursor_ns = t_ns
 
     def take(self, record: Record) -> None:
@@ -123,6 +127,11 @@ class _Sweep:
                 item = self.visit.item if self.visit is not None else None
                 self.hold = Hold(event["reason"], item, record.t_ns)
                 self.holds.append(self.hold)
+            case "unplanned_started":
+                self.unplanned = event["name"]
+                self.extras.setdefault(event["name"], 0)
+            case "unplanned_ended":
+                self.unplanned = None
             case "hold_reason":
                 if self.hold is not None:
                     self.hold.reason = event["reason"]
@@ -173,6 +182,8 @@ def make_timeline(records: Iterable[Record]) -> Timeline:
                 span.visit.held_ns += span.ns
         elif span.visit is not None:
             span.visit.ran_ns += span.ns
+        elif span.unplanned is not None:
+            sweep.extras[span.unplanned] += span.ns
         else:
             gap_ns += span.ns
     return Timeline(
@@ -183,6 +194,7 @@ def make_timeline(records: Iterable[Record]) -> Timeline:
         visits=tuple(sweep.visits),
         holds=tuple(h for h in sweep.holds if h.ns),
         gap_ns=gap_ns,
+        unplanned=tuple(sweep.extras.items()),
         skipped=frozenset(sweep.skipped),
     )
 

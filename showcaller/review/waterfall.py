@@ -14,7 +14,7 @@ from showcaller.model.runlog import Record
 from showcaller.review.timeline import NS, Timeline, Visit, timeline_of
 from showcaller.timing.plan import Plan
 
-PartKind = Literal["late start", "item", "place moved", "hold", "cut", "not reached", "gap"]
+PartKind = Literal["late start", "item", "place moved", "hold", "cut", "not reached", "gap", "unplanned"]
 
 GROUPS = {
     "song": "songs",
@@ -153,6 +153,8 @@ def _holds_and_gaps(timeline: Timeline) -> list[Part]:
     for hold in timeline.holds:
         name = f"hold: {hold.reason}" if hold.reason else "hold"
         parts.append(Part("hold", name, name, hold.ns, hold.item))
+    for extra, ns in timeline.unplanned:
+        parts.append(Part("unplanned", "unplanned", extra, ns))
     if timeline.gap_ns:
         parts.append(Part("gap", "between items", "between items", timeline.gap_ns))
     return parts

@@ -95,6 +95,8 @@ def _phrase(part: Part, sign: int) -> str:
             return f"# {kind} played again" if sign > 0 else f"# {kind} picked up midway"
         case "hold":
             return part.name.replace("hold: ", "a hold for ") if ": " in part.name else "a hold"
+        case "unplanned":
+            return f"“{part.name}”, which was not planned"
         case "gap":
             return "time between items"
 

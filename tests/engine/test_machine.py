@@ -546,6 +546,7 @@ def test_a_note_is_stamped_with_the_place():
         {
             "kind": "note",
             "text": "doors late",
+            "to": "",
             "item": "s",
             "at_s": None,
             "bar": None,
@@ -557,7 +558,7 @@ def test_a_note_is_stamped_with_the_place():
     run.go(14)
     # 120 quarter notes a minute in 4/4: a bar is 2 s, a beat half a second; 7.6 s is bar 4, beat 4.
     assert run.at(17.6, c.Note("haze")) == [
-        {"kind": "note", "text": "haze", "item": "s", "at_s": 7.6, "bar": 4, "beat": 4, "cue": "b"}
+        {"kind": "note", "text": "haze", "to": "", "item": "s", "at_s": 7.6, "bar": 4, "beat": 4, "cue": "b"}
     ]
 
 

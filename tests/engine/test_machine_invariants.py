@@ -66,9 +66,11 @@ def random_show(random):
             if random.random() < 0.15:
                 fields["needs"] = random.choice([["path"], ["gust"], ["path", "gust"]])
             cues.append(fields)
-        items.append({"kind": "song", "id": f"i{n}", "name": f"I{n}", "length_s": 60, "cues": cues})
+        kind = {"kind": "walk-on", "route": "lane"} if n == 1 else {"kind": "song"}
+        items.append({**kind, "id": f"i{n}", "name": f"I{n}", "length_s": 60, "cues": cues})
     outlets = [{"kind": "osc_udp", "id": "u", "name": "U", "port": 9000}]
-    return parse_show(json.dumps(document(items, clearances=CLEARANCES, outlets=outlets)))
+    routes = [{"id": "lane", "name": "Lane", "camera": "ahead", "legs": [{"name": "Lane", "length_m": 20}]}]
+    return parse_show(json.dumps(document(items, clearances=CLEARANCES, outlets=outlets, routes=routes)))
 
 
 class Ledger:
@@ -77,6 +79,7 @@ class Ledger:
     def __init__(self, show):
         self.cues = {cue.id: cue for cue in show.all_cues()}
         self.fired = set()
+        self.hand = set()
         self.given = {}
         self.seen = set()
 
@@ -88,6 +91,7 @@ class Ledger:
             self.seen.add(kind)
             if kind == "taken_back":
                 self.fired -= set(event["cues"])
+                self.hand -= set(event["cues"])
             elif kind == "cleared":
                 self.given[event["clearance"]] = (event["ok"], event["value"], now_ns)
             elif kind == "overridden":
@@ -99,10 +103,12 @@ class Ledger:
         cue = self.cues[event["cue"]]
         assert cue.id not in self.fired, "fired twice without being taken back"
         self.fired.add(cue.id)
+        self.hand |= {cue.id} if event["by"] == "hand" else set()
         assert before.phase == "running", "fired while not running"
         assert before.held_at_ns is None, "fired while held"
-        assert (event["by"] == "itself") == (cue.fires == "by itself")
+        assert (event["by"] == "go") == (cue.fires != "by itself")
         assert isinstance(given, c.Tick) == (event["by"] == "itself")
+        assert isinstance(given, c.Take) == (event["by"] == "hand")
         if isinstance(given, c.Go):
             assert event["go"] == given.go
         if cue.hazard is not None:
@@ -161,7 +167,9 @@ class Driver:
         if not out.events:
             assert self.state == before, "something changed that the log does not know of"
         left = [self.program.items[i].ids[k] for i, k, _ in out.sends]
-        assert left == [e["cue"] for e in out.events if e["kind"] == "fired"]
+        again = [cue for e in out.events if e["kind"] == "resent" for cue in e["cues"]]
+        assert all(self.ledger.cues[cue].hazard is None for cue in again), "a hazard sent again"
+        assert left == again + [e["cue"] for e in out.events if e["kind"] == "fired"]
         assert all(due_ns <= self.now_ns for _, _, due_ns in out.sends)
         self.ledger.take(before, given, out, self.now_ns)
         assert out.next_ns == earliest_due(self.program, self.state)
@@ -190,7 +198,8 @@ class Driver:
             goes = item.planned.goes[place.go :] if i == place.item else item.planned.goes
             to_come = [k for go in goes for k in go.cues]
             for k in to_come:
-                assert k not in marks or marks[k].status in OPEN, item.ids[k]
+                if item.ids[k] not in self.ledger.hand:  # taken over before what it follows
+                    assert k not in marks or marks[k].status in OPEN, item.ids[k]
                 to_come += item.followers.get(k, ())
         assert closed == self.ledger.fired
 
@@ -238,6 +247,17 @@ class Driver:
                 return c.Mute(r.random() < 0.5, r.choice([None, "u", "v"]))
             case "recovered":
                 return c.Recovered(r.randrange(NS), r.random() < 0.3)
+            case "take":
+                return c.Take(r.choice([*self.cues, "x"]))
+            case "resend":
+                return c.Resend(some)
+            case "insert":
+                return c.Insert(r.choice(["A talk", "A talk", " "]))
+            case "walk":
+                walked = self.program.items[item].planned.item.id
+                return c.Walk(walked, r.choice(["at the mark", "camera rolls", "Lane", "in place", "x"]))
+            case "handover":
+                return c.Handover(r.choice(["Bo", "Ada", ""]))
             case "report":
                 return c.Report({"kind": "failed", "outlet": "u", "cue": "x", "why": "refused"})
             case _:
@@ -253,12 +273,13 @@ class Driver:
 
 SIMPLE = {
     "tick": c.Tick(), "hold": c.Hold("x"), "resume": c.Resume(), "back": c.Back(), "note": c.Note("n"),
-    "start": c.Start("Ada"), "end": c.End("over"), "hold for nothing": c.Hold(),
+    "start": c.Start("Ada"), "end": c.End("over"), "hold for nothing": c.Hold(), "wrong": c.Wrong(),
 }  # fmt: skip
 WEIGHTS = {
     "go": 30, "wrong go": 4, "tick": 22, "hold": 3, "hold for nothing": 1, "resume": 6, "skip": 4, "jump": 3,
     "back": 5, "note": 2, "standby": 5, "answer": 4, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
-    "report": 2, "start": 1, "end": 0.15,
+    "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1, "insert": 0.6, "walk": 1.5,
+    "handover": 0.5,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 

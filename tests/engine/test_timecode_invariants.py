@@ -24,6 +24,8 @@ def coded_show(random):
     body["timecode_in"] = {"kind": "mtc", "port": "x", "chase": {"ask_over_s": random.choice([0, 0.5, 1, 5])}}
     for n, song in enumerate(body["items"]):
         start = random.choice([f"01:{10 * n:02}:00:00", "01:00:00:00", "23:59:58:00", None])
+        song.pop("route", None)
+        song["kind"] = "song"
         song.update({} if start is None else {"timecode_start": start})
         if random.random() < 0.5:
             song["tempo"] = [{"bar": 1, "bpm": random.choice([60, 97, 120])}]

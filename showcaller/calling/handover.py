@@ -1,0 +1,60 @@
+"""What the next caller must know, on one page. Pure."""
+
+from dataclasses import dataclass
+
+from showcaller.calling.callview import call_view
+from showcaller.calling.runbook import RunBook
+from showcaller.calling.sideview import clearance_rows, outlet_rows, running_over_s
+from showcaller.calling.wording import drift, said_aloud, span
+from showcaller.engine.program import NS
+
+_LINES = 4
+_NOTES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading of the page and what stands below it, a line each."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+def handover_page(book: RunBook, now_ns: int) -> tuple[Heading, ...]:
+    """The page: where we are, what comes, who has not answered, what waits, what is wrong, what was noted."""
+    view = call_view(book, now_ns)
+    state = book.state
+    item = book.program.items[state.item].planned.item
+    at_ns = state.item_ns(now_ns)
+    where = f"{item.name}, {'cued up' if at_ns is None else f'{span(at_ns / NS)} of {span(item.length_s)}'}"
+    over_s = running_over_s(book, now_ns)
+    place = [where]
+    if state.phase == "held":
+        place.append(f"HELD: {state.hold_reason or 'no reason given'}")
+    if over_s is not None and abs(over_s) >= 1:
+        place.append(f"running {drift(over_s)}")
+    place.append("all outlets muted: a rehearsal" if state.all_muted else "outlets live")
+    coming = [r for r in (view.now, *view.ladder) if r is not None and r.what != "itself"][:_LINES]
+    pages = [
+        Heading("Where we are", tuple(place)),
+        Heading("What you say next", tuple(f"in {span(max(0.0, r.in_s))}  {r.text}" for r in coming)),
+        Heading("No answer yet", view.waiting),
+        Heading(
+            "Clearances that wait",
+            tuple(f"{r.name}: {r.words}" for r in clearance_rows(book, now_ns) if r.needed and not r.there),
+        ),
+        Heading(
+            "Outlets in trouble",
+            tuple(f"{o.name}: {o.words}" for o in outlet_rows(book) if o.tone == "missed"),
+        ),
+        Heading("Missed", tuple(_cue_name(book, str(m["cue"])) for m in book.missed[-_NOTES:])),
+        Heading("Last said", tuple(said_aloud(s.text) for s in book.said[-2:])),
+        Heading("Notes", tuple(str(n["text"]) for n in book.notes[-_NOTES:])),
+    ]
+    return tuple(page for page in pages if page.lines)
+
+
+def _cue_name(book: RunBook, cue_id: str) -> str:
+    i, k = book.program.where[cue_id]
+    cue = book.program.items[i].planned.cues[k].cue
+    return f"{book.program.plan.show.department(cue.department).name} {cue.number} {cue.label}"
