@@ -1,6 +1,7 @@
 """What a real engine makes of requests that are late, broken or far too long: a sentence, and it goes on."""
 
 import json
+import os
 import time
 
 import pytest
@@ -75,3 +76,12 @@ def test_the_hello_names_the_run_and_its_show(client):
     assert hello["disk"] is None
     assert client.clock().base_ns == hello["base_ns"]
     assert json.loads(client.ask("show")["show"])["id"] == "small"
+
+
+def test_a_desk_is_as_urgent_after_connecting_as_it_was_before(client):
+    if not hasattr(os, "getpriority"):
+        pytest.skip("this system has no such figure")
+    before = os.getpriority(os.PRIO_PROCESS, 0)
+    with EngineClient(client.folder) as another:
+        assert another.ask("hello")["ok"]
+        assert os.getpriority(os.PRIO_PROCESS, 0) == before
