@@ -53,3 +53,13 @@ def suggestions(book: RunBook, text: str) -> str:
     if not places:
         return "nothing matches"
     return "\n".join(f"{'Enter: ' if n == 0 else '           '}{p.words}" for n, p in enumerate(places))
+
+
+def addressed(book: RunBook, text: str) -> tuple[str, str]:
+    """(department id or '', words) of a note: ``video: watch the drummer`` is for Video."""
+    head, colon, rest = text.partition(":")
+    for department in book.program.plan.show.departments:
+        names = {department.name.lower(), department.letters.lower(), department.id}
+        if colon and rest.strip() and head.strip().lower() in names:
+            return department.id, rest.strip()
+    return "", text

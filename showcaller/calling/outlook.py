@@ -20,6 +20,7 @@ _WALK_AHEAD_S = 10 * 60.0
 class NextWalk:
     """The next walk-on: its name, its plan in seconds from now, and whether it is on already."""
 
+    item: str
     name: str
     plan: WalkPlan
     metres: tuple[float, ...]
@@ -107,6 +108,6 @@ def next_walk(book: RunBook, now_ns: int) -> NextWalk | None:
             route = routes[item.route]
             on = i == book.state.item and book.state.clock_ns is not None
             return NextWalk(
-                item.name, plan_walk(route, downbeat_s), tuple(x.length_m for x in route.legs), on
+                item.id, item.name, plan_walk(route, downbeat_s), tuple(x.length_m for x in route.legs), on
             )
     return None

@@ -2,18 +2,18 @@
 
 import re
 import time
-from collections.abc import Callable
 from typing import Any
 
 from showcaller.calling.callview import CallView
-from showcaller.calling.finding import find_places, suggestions
+from showcaller.calling.finding import addressed
 from showcaller.calling.keys import Guard
 from showcaller.calling.session import RunSession
 from showcaller.calling.sideview import clearance_rows
 from showcaller.desk.areas.call.centre import Prompted
+from showcaller.desk.callwords import Ask, CallWords
+from showcaller.desk.nightkeys import NightKeys
 from showcaller.desk.prompt import Done
 
-Ask = Callable[..., None]
 _ARMED_FOR_S = 6.0
 """How long a hazardous go waits for its second key."""
 
@@ -24,39 +24,43 @@ class CallKeys:
     def __init__(self, ask: Ask) -> None:
         self._ask = ask
         self._guard = Guard()
+        self._words = CallWords(ask, self._guard)
+        self._night = NightKeys(self._words)
         self._armed_go: str | None = None
         self._armed_s = 0.0
-        self._words: Prompted | None = None
-        self._words_until_s = 0.0
 
     def asked(self) -> Prompted | None:
         """What stands in the line's place just now, if anything."""
-        if self._words is not None and time.monotonic() > self._words_until_s:
-            self._words, self._armed_go = None, None
-        return self._words
+        words = self._words.now()
+        if words is None:
+            self._armed_go = None
+        return words
 
     def forget(self) -> None:
         """Drop whatever waits for a second key; for when the window loses the keyboard."""
-        self._words, self._armed_go = None, None
+        self._words.clear()
+        self._armed_go = None
         self._guard.forget()
 
     def act(self, action: str, session: RunSession, view: CallView, repeated: bool) -> None:
         """Carry out an action of the keys table."""
         handler = getattr(self, f"_{action}", None)
+        night = getattr(self._night, action, None)
         if handler is not None:
             handler(session, view, repeated)
+        elif night is not None and not repeated:
+            night(session, view)
         if action not in ("confirm", "go"):
             self._armed_go = None
 
     def _say(self, heading: str, words: str, seconds: float, tone: str = "caution") -> None:
-        self._words = Prompted(heading, words, tone)
-        self._words_until_s = time.monotonic() + seconds
+        self._words.say(heading, words, seconds, tone)
 
     def _go(self, session: RunSession, view: CallView, repeated: bool) -> None:
         if not self._guard.go(repeated, time.monotonic()) or view.next_go is None:
             return
         go = view.next_go
-        self._words = None
+        self._words.clear()
         if go.hazard is not None and session.book.state.phase == "running":
             self._armed_go, self._armed_s = go.go, time.monotonic()
             self._say(f"hazard · F fires {go.text.removesuffix(' — go')}", go.hazard, _ARMED_FOR_S, "missed")
@@ -67,7 +71,8 @@ class CallKeys:
         armed = self._armed_go is not None and time.monotonic() - self._armed_s < _ARMED_FOR_S
         if armed and not repeated and view.next_go is not None and view.next_go.go == self._armed_go:
             session.send("go", go=self._armed_go, confirmed=True)
-        self._armed_go, self._words = None, None
+        self._armed_go = None
+        self._words.clear()
 
     def _standby(self, session: RunSession, view: CallView, repeated: bool) -> None:
         if not repeated and view.next_say is not None:
@@ -90,7 +95,11 @@ class CallKeys:
 
     def _note(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:
-            self._ask("Note", _noted(session), "Enter keeps it with this moment, Escape leaves it")
+            self._ask(
+                "Note",
+                _noted(session),
+                "Enter keeps it with this moment; 'video: …' is for Video alone; Escape leaves it",
+            )
 
     def _back(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         goes = [s for s in session.book.said if s.go]
@@ -99,7 +108,7 @@ class CallKeys:
             return
         about = goes[-1].text
         if self._guard.twice("back", f"{about}{len(session.book.records)}", repeated, time.monotonic()):
-            self._words = None
+            self._words.clear()
             session.send("back")
         elif not repeated:
             self._say("press again to take back", about, 3.0)
@@ -108,7 +117,7 @@ class CallKeys:
         if view.next_go is None:
             return
         if self._guard.twice("skip", str(view.next_go.go), repeated, time.monotonic()):
-            self._words = None
+            self._words.clear()
             session.send("skip", go=view.next_go.go)
         elif not repeated:
             self._say("press again to leave out", view.next_go.text.removesuffix(" — go"), 3.0)
@@ -116,25 +125,11 @@ class CallKeys:
     def _mute(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         muted = session.book.state.all_muted
         if self._guard.twice("mute", str(muted), repeated, time.monotonic()):
-            self._words = None
+            self._words.clear()
             session.send("mute", muted=not muted)
         elif not repeated:
             words = "All outlets live: messages will leave" if muted else "All outlets muted"
             self._say("press again for", words, 3.0)
-
-    def _jump(self, session: RunSession, _view: CallView, repeated: bool) -> None:
-        if repeated:
-            return
-        book = session.book
-
-        def done(text: str) -> str | None:
-            places = find_places(book, text)
-            if not places:
-                return f"nothing is called '{text}'; type an item's name, or a cue such as 'lights 12.5'"
-            session.send("jump", item=places[0].item, cue=places[0].cue)
-            return None
-
-        self._ask("Go to", done, suggest=lambda text: suggestions(book, text))
 
     def _tap(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:
@@ -166,7 +161,7 @@ class CallKeys:
         if session.book.program.code is None:
             self._say("timecode", "No timecode comes in to this show", 2.0, "quiet")
         elif self._guard.twice("lead", words, repeated, time.monotonic()):
-            self._words = None
+            self._words.clear()
             session.send(given[0], **given[1])
         elif not repeated:
             self._say("press again for", words, 3.0)
@@ -179,7 +174,7 @@ class CallKeys:
         row = rows[number - 1]
         if row.there:
             if self._guard.twice("clearance", row.id, repeated, time.monotonic()):
-                self._words = None
+                self._words.clear()
                 session.send("clear", clearance=row.id, ok=False)
             else:
                 self._say("press again to withdraw", row.name, 3.0)
@@ -192,7 +187,8 @@ class CallKeys:
 def _noted(session: RunSession) -> Done:
     def done(text: str) -> str | None:
         if text:
-            session.send("note", text=text)
+            to, words = addressed(session.book, text)
+            session.send("note", text=words, to=to)
         return None
 
     return done

@@ -13,6 +13,7 @@ from showcaller.calling.wording import span
 from showcaller.desk.areas.call.side import Walk
 from showcaller.desk.tourfile import take_in_journals, unfinished_runs
 from showcaller.engine.client import NoEngine
+from showcaller.engine.interventions import walk_steps
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
 from showcaller.engine.program import make_program
 from showcaller.engine.runfile import digest
@@ -174,11 +175,19 @@ class RunHost:
         leave_s = walk.plan.leave_by_s
         words = f"leave within {span(leave_s)}" if leave_s > 0 else f"leave now, {span(-leave_s)} late"
         words = "on the way" if walk.on and leave_s < 0 else words
-        legs = zip(walk.plan.legs, walk.metres, strict=True)
-        steps = [f"{leg.name} · {metres:g} m · {span(leg.takes.mean_s)}" for leg, metres in legs]
-        if walk.plan.camera_by_s < leave_s - 0.5:
-            steps.insert(0, f"camera rolls {leave_s - walk.plan.camera_by_s:.0f} s before")
-        return Walk(walk.name, words, tuple(steps), urgent=leave_s < 30)
+        pairs = zip(walk.plan.legs, walk.metres, strict=True)
+        legs = {leg.name: (leg, metres) for leg, metres in pairs}
+        ahead_s = leave_s - walk.plan.camera_by_s
+        steps = []
+        for step in walk_steps(self.book.program, walk.item):
+            name = step
+            if step in legs:
+                leg, metres = legs[step]
+                name = f"{step} · {metres:g} m · {span(leg.takes.mean_s)}"
+            elif step == "camera rolls" and ahead_s > 0.5:
+                name = f"camera rolls {ahead_s:.0f} s before"
+            steps.append((name, (walk.item, step) in self.book.state.walked))
+        return Walk(walk.name, words, tuple(steps), urgent=leave_s < 30 and not steps[-1][1])
 
     def close(self) -> None:
         """Let go of the run and the tour; an open run's engine goes on."""

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from desk_keys import answer, press
 from devices import end_engines
 from small_shows import desk_show
 
@@ -42,3 +43,13 @@ def desk(qtbot, tmp_path: Path, receiver: socket.socket) -> Iterator[DeskWindow]
     window.stop()
     window.host.close()
     end_engines(tmp_path / "runs")
+
+
+@pytest.fixture
+def live(qtbot, desk):
+    """The desk with a run open."""
+    press(desk, "r")
+    answer(qtbot, desk, "Ines")
+    answer(qtbot, desk, "live")
+    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
+    return desk

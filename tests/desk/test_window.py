@@ -1,46 +1,10 @@
 """The desk by its keys: what fires, what must not, and what cannot happen by accident."""
 
 import pytest
+from desk_keys import address, after_gap, answer, fired, press
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication
-
-from showcaller.calling.keys import PRESS_GAP_S
-
-
-def press(desk, keys):
-    for key in keys:
-        code = getattr(Qt.Key, f"Key_{key.upper()}")
-        for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
-            event = QKeyEvent(kind, code, Qt.KeyboardModifier.NoModifier, key)
-            QApplication.sendEvent(QApplication.focusWidget() or desk, event)
-
-
-def answer(qtbot, desk, text):
-    qtbot.keyClicks(desk.prompt._edit, text)
-    qtbot.keyClick(desk.prompt._edit, Qt.Key.Key_Return)
-
-
-@pytest.fixture
-def live(qtbot, desk):
-    """The desk with a run open."""
-    press(desk, "r")
-    answer(qtbot, desk, "Ines")
-    answer(qtbot, desk, "live")
-    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
-    return desk
-
-
-def after_gap(qtbot):
-    qtbot.wait(int(PRESS_GAP_S * 1000) + 30)
-
-
-def fired(desk):
-    return [e["cue"] for r in desk.host.book.records for e in r.events if e["kind"] == "fired"]
-
-
-def address(receiver):
-    return receiver.recv(200).split(b"\0")[0].decode()
 
 
 def test_opening_a_run_takes_a_name_and_a_word(qtbot, desk):
@@ -154,6 +118,10 @@ def test_jumping_finds_a_cue_by_its_number(qtbot, live):
     press(live, "j")
     qtbot.keyClicks(live.prompt._edit, "lights 4")
     assert "Lights 4" in live.prompt._hint.text()
+    qtbot.keyClick(live.prompt._edit, Qt.Key.Key_Return)
+    assert "Left out: Lights 2, Lights 3, Moves 1." in live.prompt._hint.text()
+    assert "Devices should stand at Lights 3." in live.prompt._hint.text()
+    assert live.host.book.state.place.go == 1
     qtbot.keyClick(live.prompt._edit, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: live.host.book.state.place.go == 3)
 

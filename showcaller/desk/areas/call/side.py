@@ -10,11 +10,11 @@ from showcaller.desk.paint.sheet import Sheet
 
 @dataclass(frozen=True)
 class Walk:
-    """The next walk-on: its name, how long until they must leave, its steps, and which are behind them."""
+    """The next walk-on: its name, how long until they must leave, its steps and which have been seen."""
 
     name: str
     leave: str
-    steps: tuple[str, ...]
+    steps: tuple[tuple[str, bool], ...]
     urgent: bool = False
 
 
@@ -92,14 +92,18 @@ class SideSheet(Sheet):
         )
         y += k(36)
         first = y
-        for step in walk.steps[:6]:
-            paper.text(left + k(34), y, step, "small", "text", room=right - left - k(40))
+        steps = walk.steps[:8]
+        for step, seen in steps:
+            paper.text(left + k(34), y, step, "small", "quiet" if seen else "text", room=right - left - k(40))
             y += k(34)
-        for n in range(min(6, len(walk.steps))):
+        for n, (_, seen) in enumerate(steps):
             cy = first + n * k(34) - k(6)
             if n:
                 paper.line(left + k(10), cy - k(34) + k(8), left + k(10), cy - k(8), "faint", 2)
-            paper.ring(left + k(10), cy, k(7), "text")
+            if seen:
+                paper.dot(left + k(10), cy, k(8), "accent")
+            else:
+                paper.ring(left + k(10), cy, k(7), "text")
         return y + k(22)
 
 

@@ -1,0 +1,69 @@
+"""What going to a place means: what is passed over, and how devices should stand there. Pure."""
+
+from dataclasses import dataclass
+
+from showcaller.calling.finding import Found
+from showcaller.calling.runbook import RunBook
+from showcaller.model import Cue
+
+
+@dataclass(frozen=True, slots=True)
+class Going:
+    """A place and its price.
+
+    ``skipped`` are cues that will not be fired; ``again`` those that had been and come again; ``stand`` the
+    last cue of each department before the place that sends anything: where its device should be. Hazardous
+    cues are never among them.
+    """
+
+    found: Found
+    skipped: tuple[Cue, ...]
+    again: tuple[Cue, ...]
+    stand: tuple[Cue, ...]
+
+
+def going_to(book: RunBook, found: Found) -> Going:
+    """What going there means from where the run is now."""
+    program, state = book.program, book.state
+    to = program.item_index[found.item]
+    target = program.items[to]
+    at_ns = 0 if found.cue is None else target.at_ns[program.where[found.cue][1]]
+    skipped: list[Cue] = []
+    again: list[Cue] = []
+    stand: dict[str, Cue] = {}
+    for i in range(to + 1):
+        planned = program.items[i]
+        for k, cue in enumerate(planned.planned.cues):
+            before = i < to or planned.at_ns[k] < at_ns
+            mark = state.marks[i].get(k)
+            fired = mark is not None and mark.status == "fired"
+            if before and i >= state.item and mark is None:
+                skipped.append(cue.cue)
+            if not before and fired:
+                again.append(cue.cue)
+            if before and cue.cue.messages and cue.cue.hazard is None:
+                stand[cue.cue.department] = cue.cue
+    return Going(found, tuple(skipped), tuple(again), tuple(stand.values()))
+
+
+def cue_names(book: RunBook, cues: tuple[Cue, ...], most: int = 6) -> str:
+    """``Lights 12, Video 3 and 4 more``."""
+    show = book.program.plan.show
+    names = [f"{show.department(c.department).name} {c.number}" for c in cues[:most]]
+    more = f" and {len(cues) - most} more" if len(cues) > most else ""
+    return ", ".join(names) + more
+
+
+def going_words(book: RunBook, going: Going) -> str:
+    """The price in plain lines, for the prompt."""
+    lines = []
+    if going.skipped:
+        lines.append(f"Left out: {cue_names(book, going.skipped)}.")
+    if going.again:
+        lines.append(f"Comes again: {cue_names(book, going.again)}.")
+    if going.stand:
+        lines.append(f"Devices should stand at {cue_names(book, going.stand, 8)}.")
+        lines.append("Enter goes and sends nothing; type SEND to go and send these once more.")
+    else:
+        lines.append("Enter goes; nothing is sent.")
+    return "\n".join(lines)

@@ -1,0 +1,163 @@
+"""Keys for when the night does not go by the plan: places, unplanned items, walks, overrides, handover."""
+
+from html import escape
+
+from showcaller.calling.callview import CallView
+from showcaller.calling.finding import Found, find_places, suggestions
+from showcaller.calling.going import cue_names, going_to, going_words
+from showcaller.calling.handover import handover_page
+from showcaller.calling.session import RunSession
+from showcaller.calling.sideview import ClearanceRow, clearance_rows
+from showcaller.desk.callwords import CallWords
+from showcaller.desk.prompt import Done
+from showcaller.engine.interventions import walk_steps
+
+
+class NightKeys:
+    """One method an action; each asks before it does anything that cannot be taken back."""
+
+    def __init__(self, words: CallWords) -> None:
+        self._words = words
+
+    def jump(self, session: RunSession, _view: CallView) -> None:
+        """Find a place, say what going there means, go."""
+        book = session.book
+
+        def done(text: str) -> str | None:
+            places = find_places(book, text)
+            if not places:
+                return f"nothing is called '{text}'; type an item's name, or a cue such as 'lights 12.5'"
+            self._ask_going(session, places[0])
+            return None
+
+        self._words.ask("Go to", done, suggest=lambda text: suggestions(book, text))
+
+    def _ask_going(self, session: RunSession, found: Found) -> None:
+        going = going_to(session.book, found)
+
+        def done(text: str) -> str | None:
+            if text.upper() not in ("", "SEND"):
+                return "Enter goes, SEND goes and sends, Escape stays"
+            session.send("jump", item=found.item, cue=found.cue)
+            if text and going.stand:
+                session.send("resend", cues=[c.id for c in going.stand])
+            return None
+
+        self._words.ask(found.words, done, going_words(session.book, going))
+
+    def wrong(self, session: RunSession, _view: CallView) -> None:
+        """Mark the last go as wrong: one key, at once, since it changes nothing but the record."""
+        session.send("wrong")
+        goes = [s.text for s in session.book.said if s.go]
+        if goes:
+            self._words.say("marked as wrong", goes[-1].removesuffix(", go"), 2.0)
+
+    def insert(self, session: RunSession, _view: CallView) -> None:
+        """Slip in an item that is not in the plan."""
+
+        def done(text: str) -> str | None:
+            if not text:
+                return "it needs a name, such as: talk, encore"
+            session.send("insert", name=text)
+            return None
+
+        hint = "its name; it lasts until the next item's go"
+        self._words.ask("An item that is not in the plan begins now", done, hint)
+
+    def take(self, session: RunSession, view: CallView) -> None:
+        """Fire by hand the next cue that would fire by itself."""
+        state = session.book.state
+        mine = [r for r in view.ladder if r.what == "itself" and r.item == state.item]
+        if not mine:
+            self._words.say("take over", "Nothing of this item fires by itself", 2.0, "quiet")
+        elif self._words.twice("take", mine[0].id):
+            session.send("take", cue=mine[0].cues[0])
+        else:
+            name = mine[0].text.removesuffix(" fires by itself").removesuffix(" follows by itself")
+            self._words.say("press again to fire by hand", name, 3.0)
+
+    def walk(self, session: RunSession, _view: CallView) -> None:
+        """The next step of the walk-on that is on or comes next has happened."""
+        program, state = session.book.program, session.book.state
+        for i in range(state.item, len(program.items)):
+            item = program.plan.items[i].item
+            steps = [s for s in walk_steps(program, item.id) if (item.id, s) not in state.walked]
+            if steps:
+                session.send("walk", item=item.id, step=steps[0])
+                self._words.say(item.name, f"seen: {steps[0]}", 1.5, "accent")
+                return
+        self._words.say("walk-on", "No walk-on is to come", 2.0, "quiet")
+
+    def resend(self, session: RunSession, _view: CallView) -> None:
+        """Send where every device should stand at this place."""
+        state = session.book.state
+        program = session.book.program
+        item = program.plan.items[min(state.place.item, len(program.items) - 1)].item
+        go = program.items[program.item_index[item.id]].planned.goes[state.place.go if item else 0]
+        cue = program.items[program.item_index[item.id]].ids[go.cues[0]] if go.cues else None
+        stand = going_to(session.book, Found(item.id, cue, "")).stand
+        if not stand:
+            self._words.say("send again", "Nothing has been sent before this place", 2.0, "quiet")
+            return
+
+        def done(text: str) -> str | None:
+            if text.upper() != "SEND":
+                return "type SEND, or press Escape"
+            session.send("resend", cues=[c.id for c in stand])
+            return None
+
+        names = cue_names(session.book, stand, 10)
+        self._words.ask("Send where devices should stand?", done, f"{names}. Type SEND.")
+
+    def override(self, session: RunSession, _view: CallView) -> None:
+        """Let a go pass without a clearance: which, who is entitled, why."""
+        rows = {r.key: r for r in clearance_rows(session.book, session.now_ns()) if not r.there}
+        if not rows:
+            self._words.say("override", "No clearance is missing", 2.0, "quiet")
+            return
+
+        def done(text: str) -> str | None:
+            if text not in rows:
+                return f"type the number of a missing clearance: {', '.join(rows)}"
+            self._ask_entitled(session, rows[text])
+            return None
+
+        hint = "; ".join(f"{key} {row.name}" for key, row in rows.items())
+        self._words.ask("Override which clearance?", done, hint)
+
+    def _ask_entitled(self, session: RunSession, row: ClearanceRow) -> None:
+        def reason(by: str) -> Done:
+            def done(text: str) -> str | None:
+                if not text:
+                    return "an override needs its reason in words"
+                session.send("override", clearance=row.id, reason=text, by=by)
+                return None
+
+            return done
+
+        def who(text: str) -> str | None:
+            if not text:
+                return "an override needs the name of who is entitled to give it"
+            self._words.ask(
+                f"{text} overrides '{row.name}'. Why?", reason(text), "it is logged, in these words"
+            )
+            return None
+
+        self._words.ask(f"Who is entitled to override '{row.name}'?", who, "a name; it is logged")
+
+    def handover(self, session: RunSession, _view: CallView) -> None:
+        """Show the page for the next caller and take their name."""
+        page = handover_page(session.book, session.now_ns())
+        rows = "".join(
+            f"<tr><td><b>{escape(part.title)}</b>&nbsp;&nbsp;</td>"
+            f"<td>{'<br>'.join(escape(line) for line in part.lines)}</td></tr>"
+            for part in page
+        )
+
+        def done(text: str) -> str | None:
+            if not text:
+                return "the name of who takes over, or Escape"
+            session.send("handover", to=text)
+            return None
+
+        self._words.ask("Hand the desk to", done, f"<table>{rows}</table>")

@@ -1,0 +1,103 @@
+"""Keys for when the night does not go by the plan, on a real engine."""
+
+from desk_keys import address, after_gap, answer, events, fired, press
+
+
+def begun(qtbot, live):
+    press(live, "g")
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    after_gap(qtbot)
+
+
+def test_going_to_a_place_can_send_where_devices_should_stand(qtbot, live, receiver):
+    begun(qtbot, live)
+    assert address(receiver) == "/a"
+    press(live, "j")
+    answer(qtbot, live, "lights 4")
+    answer(qtbot, live, "send")
+    qtbot.waitUntil(lambda: bool(events(live, "resent")))
+    assert events(live, "resent")[0]["cues"] == ["c"]
+    assert address(receiver) == "/c"
+    assert fired(live) == ["a"]
+
+
+def test_a_wrong_go_is_marked_with_one_key(qtbot, live):
+    begun(qtbot, live)
+    press(live, "w")
+    qtbot.waitUntil(lambda: bool(events(live, "wrong")))
+    assert events(live, "wrong")[0]["cues"] == ["a"]
+    assert live.keys.asked().heading == "marked as wrong"
+
+
+def test_what_fires_by_itself_can_be_taken_over_and_then_comes_no_more(qtbot, live, receiver):
+    begun(qtbot, live)
+    press(live, "d")
+    qtbot.wait(250)
+    assert fired(live) == ["a"]
+    press(live, "d")
+    qtbot.waitUntil(lambda: fired(live) == ["a", "c"])
+    press(live, "g")
+    qtbot.waitUntil(lambda: "b" in fired(live))
+    qtbot.wait(400)
+    assert fired(live) == ["a", "c", "b"]
+
+
+def test_an_unplanned_item_is_slipped_in_between_two_items(qtbot, live):
+    begun(qtbot, live)
+    press(live, "i")
+    answer(qtbot, live, "talk")
+    qtbot.waitUntil(lambda: live.host.book.refused is not None)
+    assert "'First' has goes left" in live.host.book.refused
+    press(live, "j")
+    answer(qtbot, live, "second")
+    answer(qtbot, live, "")
+    qtbot.waitUntil(lambda: live.host.book.state.place.item == 1)
+    press(live, "i")
+    answer(qtbot, live, "talk")
+    qtbot.waitUntil(lambda: bool(events(live, "unplanned_started")))
+    after_gap(qtbot)
+    press(live, "g")
+    qtbot.waitUntil(lambda: bool(events(live, "unplanned_ended")))
+    assert fired(live) == ["a", "y"]
+
+
+def test_a_clearance_is_overridden_only_with_a_name_and_a_reason(qtbot, live):
+    press(live, "v")
+    answer(qtbot, live, "7")
+    assert "type the number of a missing clearance: 1" in live.prompt._hint.text()
+    live.prompt._edit.clear()
+    answer(qtbot, live, "1")
+    answer(qtbot, live, "I. Marr")
+    answer(qtbot, live, "")
+    assert "needs its reason" in live.prompt._hint.text()
+    answer(qtbot, live, "seen from the gantry")
+    qtbot.waitUntil(lambda: bool(events(live, "overridden")))
+    assert events(live, "overridden")[0] == {
+        "kind": "overridden",
+        "clearance": "path",
+        "reason": "seen from the gantry",
+        "by": "I. Marr",
+    }
+
+
+def test_a_note_may_be_for_one_department(qtbot, live):
+    press(live, "n")
+    answer(qtbot, live, "video: watch the drummer")
+    qtbot.waitUntil(lambda: len(live.host.book.notes) == 1)
+    assert (live.host.book.notes[0]["to"], live.host.book.notes[0]["text"]) == ("video", "watch the drummer")
+
+
+def test_the_desk_is_handed_over_with_a_page(qtbot, live):
+    begun(qtbot, live)
+    press(live, "o")
+    page = live.prompt._hint.text()
+    for wanted in ("Where we are", "First, ", "What you say next", "Lights 2", "Clearances that wait"):
+        assert wanted in page
+    answer(qtbot, live, "Bo")
+    qtbot.waitUntil(lambda: live.host.book.state.caller == "Bo")
+    assert events(live, "handed_over")[0]["from_caller"] == "Ines"
+
+
+def test_a_walk_is_logged_step_by_step(qtbot, live):
+    press(live, "p")
+    assert live.keys.asked().words == "No walk-on is to come"

@@ -1,0 +1,36 @@
+"""A hand on the desk's keys, and what came of it."""
+
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QApplication
+
+from showcaller.calling.keys import PRESS_GAP_S
+
+
+def press(desk, keys):
+    for key in keys:
+        code = getattr(Qt.Key, f"Key_{key.upper()}")
+        for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+            event = QKeyEvent(kind, code, Qt.KeyboardModifier.NoModifier, key)
+            QApplication.sendEvent(QApplication.focusWidget() or desk, event)
+
+
+def answer(qtbot, desk, text):
+    qtbot.keyClicks(desk.prompt._edit, text)
+    qtbot.keyClick(desk.prompt._edit, Qt.Key.Key_Return)
+
+
+def after_gap(qtbot):
+    qtbot.wait(int(PRESS_GAP_S * 1000) + 30)
+
+
+def fired(desk):
+    return [e["cue"] for r in desk.host.book.records for e in r.events if e["kind"] == "fired"]
+
+
+def address(receiver):
+    return receiver.recv(200).split(b"\0")[0].decode()
+
+
+def events(desk, kind):
+    return [e for r in desk.host.book.records for e in r.events if e["kind"] == kind]
