@@ -1,8 +1,9 @@
 """An engine that chases real timecode: by a real MIDI port, and from a sound file played in real time."""
 
 import json
-import re
 import socket
+import struct
+import sys
 import threading
 import time
 import wave
@@ -14,12 +15,21 @@ from devices import wait_until
 from small_shows import cue, document, item
 
 from showcaller.engine.client import EngineClient
+from showcaller.engine.commands import from_dict
 from showcaller.engine.launch import new_run_folder, start_engine
+from showcaller.engine.machine import first_state, step
+from showcaller.engine.program import make_program
+from showcaller.model import parse_show
 from showcaller.timing.ltc import encode
+from showcaller.timing.plan import compile_plan
 from showcaller.timing.timecode import frame_number, label, rate_named
 
 NOISE_S = 0.030
 """Beside one frame, for a machine that does other things meanwhile; without them it is about 2 ms."""
+
+
+_SO_TIMESTAMPNS = 35
+"""Linux, asm-generic/socket.h; Python has no name for it."""
 
 
 def coded(rate, port, source, count=150, every=3):
@@ -36,10 +46,11 @@ def coded(rate, port, source, count=150, every=3):
 
 
 class Receiver:
-    """A UDP socket that notes when each OSC address came (s, monotonic)."""
+    """A UDP socket that notes when each OSC address came (s, monotonic), by the kernel's own stamp."""
 
     def __init__(self):
         self.socket = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
+        self.socket.setsockopt(socket.SOL_SOCKET, _SO_TIMESTAMPNS, 1)
         self.socket.bind(("127.0.0.1", 0))
         self.port = self.socket.getsockname()[1]
         self.came = []
@@ -47,14 +58,22 @@ class Receiver:
         self._thread.start()
 
     def _run(self):
-        while (body := self.socket.recv(500)) != b"stop":
-            self.came.append((time.monotonic(), body.split(b"\0")[0].decode()[1:]))
+        behind_s = time.time() - time.monotonic()
+        while True:
+            body, extra, _, _ = self.socket.recvmsg(500, 64)
+            if body == b"stop":
+                return
+            seconds, ns = struct.unpack("qq", extra[0][2])
+            self.came.append((seconds + ns / 1e9 - behind_s, body.split(b"\0")[0].decode()[1:]))
 
     def close(self):
         with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as last:
             last.sendto(b"stop", ("127.0.0.1", self.port))
         self._thread.join(5)
         self.socket.close()
+
+
+pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="JACK's ports and the kernel's stamps")
 
 
 @pytest.fixture
@@ -65,7 +84,24 @@ def receiver():
 
 
 @pytest.fixture
-def engine(tmp_path):
+def tape(jack):
+    """``tape(rate)``: a sender on a real port, closed after the engines that listen to it.
+
+    A JACK server whose client is killed unconnected takes six seconds to stop.
+    """
+    made = []
+
+    def make(rate):
+        made.append(MtcSender(rate))
+        return made[-1]
+
+    yield make
+    for one in made:
+        one.close()
+
+
+@pytest.fixture
+def engine(tape, tmp_path):
     running = []
 
     def start(doc, speed=1.0):
@@ -118,6 +154,16 @@ class Watch:
         return any(e["state"] == "open" for e in self.events("timecode_port"))
 
 
+def replayed(doc, records):
+    """The events that a run's inputs alone lead to."""
+    program = make_program(compile_plan(parse_show(json.dumps(doc))))
+    state, events = first_state(program), []
+    for record in records:
+        state, out = step(program, state, from_dict(record.input), record.t_ns)
+        events.append(tuple(json.loads(json.dumps(out.events))))
+    return events
+
+
 def codes(doc, names):
     """The timecodes of these cues."""
     anchors = {k["id"]: k["anchor"] for k in doc["items"][0]["cues"]}
@@ -127,37 +173,37 @@ def codes(doc, names):
 @pytest.mark.system
 @pytest.mark.parametrize("rate", ["25", "29.97 drop"])
 def test_cues_fire_on_real_midi_timecode_within_a_frame_through_a_drop_out_and_a_jump(
-    rate, engine, jack, receiver
+    rate, engine, tape, receiver
 ):
-    sender = MtcSender(rate)
+    sender = tape(rate)
     doc = coded(rate, receiver.port, {"kind": "mtc", "port": sender.name})
     sender.play("00:59:59:00", 2)  # a second of pre-roll
     sender.silence(0.4)
     sender.go_on(0.7)
     sender.play("01:00:12:00", 1.6)
-    try:
-        with EngineClient(engine(doc)) as client:
-            watch = Watch(client)
-            assert watch.until(watch.open)
-            client.ask("start")
-            sender.start()
-            assert watch.until(lambda: "locked" in watch.whats())
-            assert client.ask("go", go="s:start")["ok"]
-            assert watch.until(lambda: "asks" in watch.whats())
-            before = watch.cues("fired")
-            assert client.ask("timecode_answer", take=True)["ok"]
-            sender.join()
-            assert watch.until(lambda: watch.whats()[-1] == "freewheeling")
-            client.ask("hold")
-            watch.all()
-            fired, skipped, said = watch.cues("fired"), watch.cues("skipped"), watch.whats()
-            assert watch.cues("missed") == []
-            assert wait_until(lambda: len(receiver.came) >= len(fired) - 1)  # all but the called one
-    finally:
-        sender.close()
-    # At least one drop-out besides the jump; a busy machine may make more of them, which change nothing.
-    story = r"locked followed( freewheeling locked( followed)?){2,} asks taken( freewheeling( locked)?)+"
-    assert re.fullmatch(story, " ".join(said))
+    with EngineClient(engine(doc)) as client:
+        watch = Watch(client)
+        assert watch.until(watch.open)
+        client.ask("start")
+        sender.start()
+        assert watch.until(lambda: "locked" in watch.whats())
+        assert client.ask("go", go="s:start")["ok"]
+        assert watch.until(lambda: "asks" in watch.whats())
+        before = watch.cues("fired")
+        assert client.ask("timecode_answer", take=True)["ok"]
+        sender.join()
+        assert watch.until(lambda: watch.whats()[-1] == "freewheeling")
+        client.ask("hold")
+        watch.all()
+        fired, skipped, said = watch.cues("fired"), watch.cues("skipped"), watch.whats()
+        assert watch.cues("missed") == []
+        assert wait_until(lambda: len(receiver.came) >= len(fired) - 1)  # all but the called one
+    records = [r for _, r in sorted(watch.records.items())]
+    assert replayed(doc, records) == [r.events for r in records], "the journal leads elsewhere"
+    # A busy machine may make more drop-outs than were played; they change nothing else.
+    assert [w for w in said if w not in ("locked", "freewheeling", "followed")] == ["asks", "taken"]
+    dropped = [e["code"][:8] for e in watch.events("timecode") if e["what"] == "freewheeling"]
+    assert "01:00:01" in dropped, "the silence is in the song's second second"
     came = [code for _, code in receiver.came]
     assert came == codes(doc, fired), "what left is what the log says, in its order"
     assert len(fired) == len(set(fired)), "a cue fired twice"
@@ -166,13 +212,13 @@ def test_cues_fire_on_real_midi_timecode_within_a_frame_through_a_drop_out_and_a
     assert sorted(fired + skipped, key=planned.index) == planned[: len(fired) + len(skipped)], (
         "none forgotten"
     )
-    # Up to where the code jumped (2.1 s into the song) and a few frames that it takes to be believed.
-    assert len(before) == pytest.approx(2.1 * float(rate_named(rate).fps) / 3, abs=4)
+    # Up to where the code jumped, 2.1 s into the song, and the frames that it takes to be believed.
+    assert 2.0 < len(before) * 3 / float(rate_named(rate).fps) < 3.0
     assert min(codes(doc, skipped)) > max(codes(doc, before))
     frame_s = float(1 / rate_named(rate).fps)
     late_s = [at - sender.instant(code) for at, code in receiver.came if sender.instant(code) is not None]
     assert len(late_s) >= 20
-    assert max(abs(x) for x in late_s) < frame_s + NOISE_S
+    assert max(abs(x) for x in late_s) < frame_s + NOISE_S + max(sender.late_s)
     assert sorted(abs(x) for x in late_s)[len(late_s) // 2] < frame_s / 2
 
 
@@ -188,22 +234,19 @@ def test_a_midi_input_that_is_not_there_is_one_sentence_and_the_song_runs_by_its
 
 
 @pytest.mark.system
-def test_code_of_another_rate_is_refused_in_a_sentence_and_leads_nothing(engine, jack, receiver):
-    sender = MtcSender("30")
+def test_code_of_another_rate_is_refused_in_a_sentence_and_leads_nothing(engine, tape, receiver):
+    sender = tape("30")
     doc = coded("25", receiver.port, {"kind": "mtc", "port": sender.name}, count=2)
     sender.play("01:00:00:00", 0.5)
-    try:
-        with EngineClient(engine(doc)) as client:
-            watch = Watch(client)
-            assert watch.until(watch.open)
-            client.ask("start")
-            sender.start()
-            assert watch.until(lambda: watch.events("timecode_port")[-1]["state"] == "refused")
-            sender.join()
-            said = watch.all().events("timecode_port")
-            assert watch.events("timecode") == []
-    finally:
-        sender.close()
+    with EngineClient(engine(doc)) as client:
+        watch = Watch(client)
+        assert watch.until(watch.open)
+        client.ask("start")
+        sender.start()
+        assert watch.until(lambda: watch.events("timecode_port")[-1]["state"] == "refused")
+        sender.join()
+        said = watch.all().events("timecode_port")
+        assert watch.events("timecode") == []
     assert len(said) == 2, "said once, not at every frame"
     assert said[-1]["why"] == (
         "the time code coming in is at 30 frames a second, the show at 25; change one of them"

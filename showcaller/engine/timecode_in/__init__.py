@@ -2,8 +2,7 @@
 
 from showcaller.engine.timecode_in.base import CodePort, Heard, Post
 from showcaller.engine.timecode_in.feed import CodeFeed
-from showcaller.engine.timecode_in.ltc import LtcPort
 from showcaller.engine.timecode_in.mtc import MtcPort
 from showcaller.engine.timecode_in.opening import open_timecode_in
 
-__all__ = ["CodeFeed", "CodePort", "Heard", "LtcPort", "MtcPort", "Post", "open_timecode_in"]
+__all__ = ["CodeFeed", "CodePort", "Heard", "MtcPort", "Post", "open_timecode_in"]
