@@ -21,7 +21,7 @@ from showcaller.calling.headless import HeadlessError, run_headless
 from showcaller.calling.outlook import item_durations, show_forecast, suggested_cuts
 from showcaller.calling.preview import preview_book
 from showcaller.calling.sideview import ends
-from showcaller.calling.wording import percent
+from showcaller.calling.wording import percent, span
 from showcaller.demo.receiver import ReceiverError
 from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
 from showcaller.demo.script import script_lines
@@ -35,7 +35,9 @@ from showcaller.review import (
     cue_table,
     department_stats,
     item_table,
+    notable,
     planned_start_wall_ns,
+    scores,
     summary_sentence,
     to_csv,
     to_json,
@@ -341,12 +343,20 @@ def _drift_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:
         sys.stdout.write(to_csv(cues))
         return
     _say_run(tour, run)
+    for score in scores(plan, records):
+        out.print(
+            f"  {score.caller}: {score.goes} goes, {percent(score.near)} within half a second, "
+            f"middle {score.median_error_s:+.2f} s, worst {score.worst_s:+.2f} s",
+            markup=False,
+        )
     for bar in fall.bars():
         out.print(f"  {bar.label:<16} {bar.ns / 1e9:+9.1f} s", markup=False)
     out.print(f"  {'together':<16} {fall.total_ns / 1e9:+9.1f} s", markup=False)
     for row in items:
         over = "" if row.over_s is None else f"{row.over_s:+8.1f} s"
         out.print(f"  {row.name:<44.44} {row.status:<12} {over}", markup=False)
+    for thing in notable(plan, records):
+        out.print(f"  {span(thing.t_s):>8}  {thing.words}", markup=False)
 
 
 @app.command()

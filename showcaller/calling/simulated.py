@@ -34,6 +34,68 @@ class Act:
 
 
 @dataclass
+class SimulatedCrew:
+    """Departments and positions that answer late, wrongly or not at all; for a person to rehearse with.
+
+    ``acts`` is asked again and again; each thing is decided once, from the seed.
+    """
+
+    seed: int
+    _decided: set[str] = field(default_factory=set)
+    _waiting: list[Act] = field(default_factory=list)
+
+    def acts(self, book: RunBook, now_ns: int) -> list[Mapping[str, Any]]:
+        """The commands whose time has come."""
+        if book.state.phase == "running":
+            self._hear(book)
+            self._clear(book, now_ns)
+        due = [a for a in self._waiting if a.at_ns <= now_ns]
+        self._waiting = [a for a in self._waiting if a.at_ns > now_ns]
+        return [a.command for a in due]
+
+    def _hear(self, book: RunBook) -> None:
+        """Answer every standby that has been said: most soon, some late, a few not at all or wrongly."""
+        for record in book.records[-8:]:
+            if record.input["kind"] != "standby" or record.input.get("what") != "standby":
+                continue
+            name = f"answer {record.seq}"
+            if name in self._decided:
+                continue
+            self._decided.add(name)
+            cues = [book.program.where[c] for c in record.input["cues"]]
+            asked = {book.program.items[i].planned.cues[k].cue.department for i, k in cues}
+            for department in sorted(asked):
+                draw = Random(f"{self.seed} {name} {department}")
+                luck = draw.random()
+                if luck < 0.06:
+                    continue  # nobody there
+                after_s = draw.uniform(4, 9) if luck < 0.18 else draw.uniform(0.6, 2.2)
+                who = draw.choice([d.id for d in book.program.plan.show.departments])
+                answers = [who if luck > 0.97 else department]
+                self._waiting.append(
+                    Act(record.t_ns + _ns(after_s), {"kind": "answer", "departments": answers})
+                )
+
+    def _clear(self, book: RunBook, now_ns: int) -> None:
+        """Give clearances for what comes within half a minute; one in eight is late."""
+        go = call_view(book, now_ns).next_go
+        for clearance_id in go.needs if go is not None and go.in_s < 30 else ():
+            name = f"clear {clearance_id} {go.id if go else ''}"
+            there, _ = standing(book.program, book.state, clearance_id, now_ns)
+            if there or name in self._decided:
+                continue
+            self._decided.add(name)
+            draw = Random(f"{self.seed} {name}")
+            clearance = next(c for c in book.program.plan.show.clearances if c.id == clearance_id)
+            command: dict[str, Any] = {"kind": "clear", "clearance": clearance_id, "ok": True}
+            command["by"] = clearance.position
+            if isinstance(clearance, ReadingClearance):
+                command["value"] = round(clearance.limit * draw.uniform(0.4, 1.1), 1)
+            after_s = draw.uniform(25, 45) if draw.random() < 0.125 else draw.uniform(2, 12)
+            self._waiting.append(Act(now_ns + _ns(after_s), command))
+
+
+@dataclass
 class SimulatedCaller:
     """Decides what comes next. The same seed and plan give the same show."""
 

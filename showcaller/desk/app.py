@@ -40,11 +40,11 @@ def user_keys() -> tuple[dict[str, str], str | None]:
         return {name: default for name, (default, _, _) in ACTIONS.items()}, str(error)
 
 
-def run_desk(show: Show, tour: Tour, runs: Path, speed: float = 1.0) -> int:
+def run_desk(show: Show, tour: Tour, runs: Path) -> int:
     """Open the desk and stay until it is closed; the exit status."""
     app = application()
     keys, wrong = user_keys()
-    window = DeskWindow(show, tour, runs, keys, speed, settings=user_config_path("showcaller"))
+    window = DeskWindow(show, tour, runs, keys, settings=user_config_path("showcaller"))
     window.host.trouble = wrong or window.host.trouble
     window.place()
     return app.exec()

@@ -9,6 +9,7 @@ from showcaller.calling.outlook import item_durations, next_walk, show_forecast,
 from showcaller.calling.runbook import RunBook
 from showcaller.calling.session import RunSession, open_session
 from showcaller.calling.sideview import MAKE_IT
+from showcaller.calling.simulated import SimulatedCrew
 from showcaller.calling.wording import span
 from showcaller.desk.areas.call.side import Walk
 from showcaller.desk.tourfile import take_in_journals, unfinished_runs
@@ -27,13 +28,13 @@ from showcaller.timing.plan import compile_plan
 class RunHost:
     """Opens, takes up and ends runs. Sentences returned say why something could not be done."""
 
-    def __init__(self, show: Show, tour: Tour, runs: Path, speed: float = 1.0) -> None:
+    def __init__(self, show: Show, tour: Tour, runs: Path) -> None:
         self.show = show
         self.tour = tour
         self.runs = runs
         self.session: RunSession | None = None
         self.trouble: str | None = None
-        self._speed = speed
+        self._crew: SimulatedCrew | None = None
         plan = compile_plan(show)
         self.problems = plan.problems
         self._preview = RunBook(make_program(plan), compile_show_calls(plan))
@@ -71,23 +72,28 @@ class RunHost:
         found = unfinished_runs(self.runs)
         return found[-1] if found else None
 
-    def open(self, caller: str, muted: bool, simulated: int | None = None) -> str | None:
-        """Open a new run."""
+    def open(self, caller: str, muted: bool, speed: float = 1.0, crew: int | None = None) -> str | None:
+        """Open a new run; ``crew`` is the seed of a simulated crew to rehearse with."""
         if self.problems:
             return f"the plan cannot be run: {self.problems[0]}"
         text = show_text(self.show)
         try:
             folder = new_run_folder(self.runs, text)
-            self.session = open_session(folder, self._speed)
+            self.session = open_session(folder, speed, self._rehearsed_start_ns(speed))
         except (LaunchError, NoEngine) as error:
             return str(error)
-        self.session.send("start", caller=caller, muted=muted, simulated=simulated, digest=digest(text))
+        self._crew = None if crew is None else SimulatedCrew(crew)
+        self.session.send("start", caller=caller, muted=muted, digest=digest(text))
         return None
+
+    def _rehearsed_start_ns(self, speed: float) -> int | None:
+        """A rehearsal at another speed begins at the planned hour: its times of day mean something."""
+        return None if speed == 1 else self._planned_start_ns(time.time_ns())
 
     def take_up(self, folder: Path) -> str | None:
         """Take up a run that was not ended."""
         try:
-            self.session = open_session(folder, self._speed)
+            self.session = open_session(folder)
         except (LaunchError, NoEngine) as error:
             return str(error)
         return None
@@ -102,6 +108,9 @@ class RunHost:
         if self.session is None:
             return False
         self.session.poll()
+        if self._crew is not None:
+            for act in self._crew.acts(self.session.book, self.session.now_ns()):
+                self.session.send(act["kind"], **{k: v for k, v in act.items() if k != "kind"})
         if self.session.trouble is not None:
             self.trouble = self.session.trouble
         elif self.trouble is not None and not self.trouble.startswith("not kept"):
@@ -133,7 +142,7 @@ class RunHost:
         if self.session is None:
             return "", "quiet"
         if state.all_muted:
-            return "OUTLETS MUTED", "caution"
+            return "REHEARSAL · OUTLETS MUTED", "caution"
         if state.muted:
             return "SOME OUTLETS MUTED", "caution"
         return "OUTLETS LIVE", "standby"
@@ -143,7 +152,9 @@ class RunHost:
         edition = f"edition {self._edition}" if self._edition is not None else "edition not kept"
         if self.session is None:
             return f"{edition} · no run open"
-        speed = f" · {self._speed:g}×" if self._speed != 1 else ""
+        rate = self.session.clock.speed
+        speed = f" · {rate:g}×" if rate != 1 else ""
+        speed += " · simulated crew" if self._crew is not None else ""
         return f"{edition} · run {self._run_number}{speed}"
 
     def forecast(self, now_ns: int, wall_ns: int) -> Forecast:

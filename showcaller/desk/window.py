@@ -45,13 +45,12 @@ class DeskWindow(QMainWindow):
         tour: Tour,
         runs: Path,
         keys: dict[str, str],
-        speed: float = 1.0,
         host: type[RunHost] = RunHost,
         settings: Path | None = None,
     ) -> None:
         super().__init__()
         self.setWindowTitle(f"{show.name} – showcaller")
-        self.host = host(show, tour, runs, speed)
+        self.host = host(show, tour, runs)
         self._by_key = {QKeySequence(key).toString(): name for name, key in keys.items()}
         foot = tuple((keys[name], ACTIONS[name][1]) for name in _FOOT_KEYS)
         self.header = Header()
@@ -259,7 +258,32 @@ class DeskWindow(QMainWindow):
     def _open(self, caller: str, text: str) -> str | None:
         if text.upper() not in ("LIVE", "MUTE"):
             return "type LIVE or MUTE, or press Escape"
-        return self.host.open(caller, muted=text.upper() == "MUTE")
+        if text.upper() == "LIVE":
+            return self.host.open(caller, muted=False)
+        self.ask(
+            "Rehearse how?",
+            lambda how: self._rehearse(caller, how),
+            "Enter: as fast as life, no crew. Or a speed from 0.25 to 8, and CREW for one that answers late, "
+            "wrongly or not at all: 2 crew",
+        )
+        return None
+
+    def _rehearse(self, caller: str, text: str) -> str | None:
+        words = text.lower().split()
+        crew = None
+        if "crew" in words:
+            at = words.index("crew")
+            seed = words[at + 1] if at + 1 < len(words) else "1"
+            if not seed.isdecimal():
+                return f"the crew's seed is a whole number, not '{seed}'"
+            crew, words = int(seed), words[:at]
+        try:
+            speed = float(words[0].rstrip("x×").replace(",", ".")) if words else 1.0
+        except ValueError:
+            return f"'{words[0]}' is not a speed; type one from 0.25 to 8"
+        if len(words) > 1 or not 0.25 <= speed <= 8:
+            return "a speed from 0.25 to 8, and CREW if you want one"
+        return self.host.open(caller, muted=True, speed=speed, crew=crew)
 
     def _end_run(self) -> None:
         def done(text: str) -> str | None:

@@ -3,6 +3,8 @@
 from showcaller.review.errors import ReviewError
 from showcaller.review.export import to_csv, to_json
 from showcaller.review.learned import Sample, item_samples, suggestion
+from showcaller.review.notable import Notable, notable
+from showcaller.review.score import Score, scores
 from showcaller.review.stats import DepartmentStats, Spread, department_stats, spread
 from showcaller.review.tables import CueRow, ItemRow, cue_table, item_table
 from showcaller.review.timeline import Hold, Timeline, Visit, make_timeline
@@ -11,8 +13,9 @@ from showcaller.review.waterfall import Bar, Part, Waterfall, planned_start_wall
 from showcaller.review.words import summary_sentence
 
 __all__ = [
-    "Bar", "CueRow", "DepartmentStats", "Hold", "ItemRow", "Part", "ReviewError", "Sample", "Spread",
-    "Timeline", "Trend", "TrendPoint", "Visit", "Waterfall", "cue_table", "department_stats", "item_samples",
-    "item_table", "make_timeline", "planned_start_wall_ns", "spread", "suggestion", "summary_sentence",
-    "to_csv", "to_json", "trend", "waterfall",
+    "Bar", "CueRow", "DepartmentStats", "Hold", "ItemRow", "Notable", "Part", "ReviewError", "Sample",
+    "Score", "Spread", "Timeline", "Trend", "TrendPoint", "Visit", "Waterfall", "cue_table",
+    "department_stats", "item_samples", "item_table", "make_timeline", "notable",
+    "planned_start_wall_ns", "scores", "spread", "suggestion", "summary_sentence", "to_csv", "to_json",
+    "trend", "waterfall",
 ]  # fmt: skip

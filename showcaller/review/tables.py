@@ -10,7 +10,8 @@ from showcaller.review.timeline import NS, Visit, timeline_of
 from showcaller.timing.plan import Plan, PlannedCue
 
 ItemStatus = Literal["played", "not finished", "cut", "not reached"]
-CueStatus = Literal["go", "by itself", "refused", "skipped", "missed", "taken back", "not reached"]
+CueStatus = Literal["go", "by itself", "by hand", "refused", "skipped", "missed", "taken back", "not reached"]
+_FIRED_BY: Mapping[str, CueStatus] = {"go": "go", "itself": "by itself", "hand": "by hand"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +128,7 @@ class _CueTable:
         if kind == "item_started" and self._begun_ns is None:
             self._begun_ns = record.t_ns
         elif kind == "fired":
-            status: CueStatus = "by itself" if event["by"] == "itself" else "go"
+            status: CueStatus = _FIRED_BY[event["by"]]
             self._actual_s[event["cue"]] = event["actual_s"]
             self._add(record, event["cue"], status, event["actual_s"])
         elif kind in ("skipped", "missed"):

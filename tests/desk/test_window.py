@@ -204,3 +204,18 @@ def test_keys_in_the_clocks_window_fire_nothing(qtbot, live):
     assert fired(live) == []
     qtbot.keyClick(live.clock, Qt.Key.Key_Escape)
     assert live.clock is None
+
+
+def test_a_rehearsal_is_marked_and_runs_at_the_speed_asked_for(qtbot, desk):
+    press(desk, "r")
+    answer(qtbot, desk, "Ines")
+    answer(qtbot, desk, "mute")
+    answer(qtbot, desk, "12 crew")
+    assert "a speed from 0.25 to 8" in desk.prompt._hint.text()
+    desk.prompt._edit.clear()
+    answer(qtbot, desk, "8 crew 3")
+    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
+    assert desk.host.badge()[0] == "REHEARSAL · OUTLETS MUTED"
+    assert "8× · simulated crew" in desk.host.run_words()
+    press(desk, "s")
+    qtbot.waitUntil(lambda: any(r.input["kind"] == "answer" for r in desk.host.book.records), timeout=4000)

@@ -65,12 +65,15 @@ class DriftArea(Sheet):
         if len(self._runs) > 1:
             words = f"run {self._at + 1} of {len(self._runs)} in this tour · ← → chooses"
             paper.text(paper.width - k(28), k(48), words, "tiny", "quiet", align="right")
+        if view.scores:
+            words = "  ".join(view.scores)
+            paper.text(k(28), k(110), words, "small", "quiet", room=paper.width - k(60))
         left, middle = k(28), paper.width * 0.6
         height = paper.height
-        self._fall(paper, view, left, middle - k(60), k(128), height * 0.40)
+        self._fall(paper, view, left, middle - k(60), k(152), height * 0.41)
         self._trend(paper, view, left, middle - k(60), height * 0.47, height * 0.76)
         self._tomorrow(paper, view, left, middle - k(60), height * 0.81)
-        self._items(paper, view, middle, paper.width - k(28), k(128), height * 0.62)
+        self._items(paper, view, middle, paper.width - k(28), k(152), height * 0.62)
         self._cues(paper, view, middle, paper.width - k(28), height * 0.66, height - k(16))
 
     def _fall(
@@ -164,15 +167,26 @@ class DriftArea(Sheet):
 
     def _tomorrow(self, paper: Paper, view: DriftView, left: float, right: float, y: float) -> None:
         k = paper.px
-        paper.heading(left, y, "for tomorrow")
-        lines = list(view.tomorrow) + [f"Note {words}" for words in view.notes]
-        y += k(36)
-        for n, words in enumerate(lines or ["The plan holds: nothing to change."]):
+        half = (right - left) / 2
+        tomorrow = list(view.tomorrow) + [f"Note {words}" for words in view.notes]
+        self._lines(
+            paper, "for tomorrow", tomorrow or ["The plan holds: nothing to change."], left, half - k(30), y
+        )
+        happened = list(view.happened) or ["Nothing out of the ordinary."]
+        self._lines(paper, "what happened", happened, left + half, half, y)
+
+    def _lines(
+        self, paper: Paper, heading: str, lines: list[str], left: float, room: float, y: float
+    ) -> None:
+        k = paper.px
+        paper.heading(left, y, heading)
+        y += k(34)
+        for n, words in enumerate(lines):
             if y + k(32) > paper.height and n + 1 < len(lines):
                 paper.text(left, y, f"and {len(lines) - n} more", "small", "quiet")
                 return
-            paper.text(left, y, words, "small", "text", room=right - left)
-            y += k(34)
+            paper.text(left, y, words, "small", "text", room=room)
+            y += k(32)
 
     def _items(
         self, paper: Paper, view: DriftView, left: float, right: float, top: float, foot: float

@@ -4,19 +4,22 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from showcaller.archive import Run, Tour
-from showcaller.calling.wording import day_time, drift, lateness, span
+from showcaller.calling.wording import day_time, drift, lateness, percent, plural, span
 from showcaller.desk.tourfile import fall_of, plan_of
 from showcaller.model import Department
 from showcaller.review import (
     CueRow,
     ItemRow,
     ReviewError,
+    Score,
     Trend,
     TrendPoint,
     Waterfall,
     cue_table,
     item_samples,
     item_table,
+    notable,
+    scores,
     suggestion,
     summary_sentence,
     trend,
@@ -74,6 +77,8 @@ class DriftView:
     items: tuple[ItemLine, ...]
     cues: tuple[CueLine, ...]
     notes: tuple[str, ...]
+    scores: tuple[str, ...]
+    happened: tuple[str, ...]
     tomorrow: tuple[str, ...]
     trends: dict[str, Trend]
 
@@ -112,6 +117,8 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
         tuple(
             f"{day_time(r.wall_ns)}  {e['text']}" for r in records for e in r.events if e["kind"] == "note"
         ),
+        tuple(_score(s) for s in scores(plan, records)),
+        tuple(f"{span(n.t_s)}  {n.words}" for n in notable(plan, records)),
         tuple(tomorrow),
         trends,
     )
@@ -148,6 +155,16 @@ def _bars(fall: Waterfall) -> tuple[FallBar, ...]:
     return tuple(bars)
 
 
+def _score(score: Score) -> str:
+    near = f"{percent(score.near)} of {plural(score.goes, 'go', 'goes')} within half a second"
+    words = (
+        f"{score.caller}: {near}, middle {lateness(score.median_error_s)}, worst {lateness(score.worst_s)}"
+    )
+    slips = [plural(score.wrong, "wrong go", "wrong goes")] if score.wrong else []
+    slips += [f"{score.unanswered} without an answer"] if score.unanswered else []
+    return ", ".join([words, *slips])
+
+
 def _item(row: ItemRow) -> ItemLine:
     actual = row.status if row.actual_s is None else span(row.actual_s)
     over = "" if row.over_s is None else drift(row.over_s)
@@ -157,10 +174,10 @@ def _item(row: ItemRow) -> ItemLine:
 
 def _cue(row: CueRow, departments: dict[str, Department]) -> CueLine:
     late = lateness(row.late_s) if row.late_s is not None and row.firm else ""
-    if row.status in ("go", "by itself") and not row.firm:
+    if row.status in ("go", "by itself", "by hand") and not row.firm:
         late = "by eye"
     share = 0.0 if row.late_s is None or not row.firm else max(-1.0, min(1.0, row.late_s / LATE_FULL_S))
     how = f"{row.status}: {row.why}" if row.why else row.status
-    bad = row.status not in ("go", "by itself")
+    bad = row.status not in ("go", "by itself", "by hand")
     department = departments[row.department]
     return CueLine(row.item, department, f"{row.department} {row.number}", row.label, how, late, share, bad)

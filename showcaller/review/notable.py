@@ -1,0 +1,91 @@
+"""What of a run must be known afterwards, in the order it happened: hazards, overrides, slips, failures."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from showcaller.model import Cue
+from showcaller.model.runlog import Record
+from showcaller.review.timeline import NS
+from showcaller.timing.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Notable:
+    """One thing: seconds since the first item began (negative before it), its kind, and words."""
+
+    t_s: float
+    kind: str
+    words: str
+
+
+def notable(plan: Plan, records: Iterable[Record]) -> tuple[Notable, ...]:
+    """Everything of a run that somebody will ask about. Every hazardous cue that fired is among it."""
+    whole = list(records)
+    begun_ns = next(
+        (r.t_ns for r in whole for e in r.events if e["kind"] == "item_started"),
+        whole[0].t_ns if whole else 0,
+    )
+    say = _Sayer(plan)
+    found = []
+    for record in whole:
+        for event in record.events:
+            words = say.words(event)
+            if words is not None:
+                found.append(Notable((record.t_ns - begun_ns) / NS, words[0], words[1]))
+    return tuple(found)
+
+
+class _Sayer:
+    def __init__(self, plan: Plan) -> None:
+        show = plan.show
+        self._cues: dict[str, Cue] = {c.cue.id: c.cue for item in plan.items for c in item.cues}
+        self._items = {item.item.id: item.item.name for item in plan.items}
+        self._departments = {d.id: d.name for d in show.departments}
+        self._clearances = {c.id: c.name for c in show.clearances}
+        self._outlets = {o.id: o.name for o in show.outlets}
+
+    def _names(self, cue_ids: Iterable[str]) -> str:
+        cues = [self._cues[c] for c in cue_ids if c in self._cues]
+        return ", ".join(f"{self._departments[c.department]} {c.number}" for c in cues) or "a cue"
+
+    def words(self, event: Mapping[str, Any]) -> tuple[str, str] | None:
+        """(kind, words) of an event worth noting, else None."""
+        e = event
+        match e["kind"]:
+            case "fired":
+                return self._fired(e)
+            case "refused":
+                return ("refused", e["why"]) if e["command"] in ("go", "take", "resend") else None
+            case "overridden":
+                name = self._clearances.get(e["clearance"], e["clearance"])
+                return "override", f"'{name}' overridden by {e['by']}: {e['reason']}"
+            case "wrong":
+                return "wrong go", f"{self._names(e['cues'])} was a wrong go"
+            case "unanswered":
+                silent = ", ".join(self._departments[d] for d in e["departments"])
+                return "no answer", f"{self._names(e['cues'])} went without an answer from {silent}"
+            case "missed":
+                return "missed", f"{self._names([e['cue']])} missed: {e['why']}"
+            case "taken_back":
+                return ("taken back", f"{self._names(e['cues'])} taken back") if e["cues"] else None
+            case "failed":
+                outlet = self._outlets.get(e["outlet"], e["outlet"])
+                return "message", f"{self._names([e['cue']])} did not reach {outlet}: {e['why']}"
+            case "recovered":
+                return "engine", f"the engine was down for {e['gap_s']:.1f} s and came back"
+            case "handed_over":
+                return "handover", f"{e['from_caller']} handed over to {e['to_caller']}"
+            case "unplanned_started":
+                return "unplanned", f"“{e['name']}” was slipped in"
+            case "item_skipped":
+                return "left out", f"'{self._items.get(e['item'], e['item'])}' was left out"
+            case _:
+                return None
+
+    def _fired(self, event: Mapping[str, Any]) -> tuple[str, str] | None:
+        cue = self._cues.get(event["cue"])
+        name = self._names([event["cue"]])
+        if cue is not None and cue.hazard is not None:
+            return "hazard", f"{name} ({cue.hazard.kind}) fired, responsible {cue.hazard.responsible}"
+        return ("by hand", f"{name} was fired by hand") if event["by"] == "hand" else None

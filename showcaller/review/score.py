@@ -1,0 +1,67 @@
+"""How a caller did: every go against its instant, by caller, since a run may have more than one."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from statistics import median
+
+from showcaller.model.runlog import Record
+from showcaller.review.tables import cue_table
+from showcaller.review.timeline import NS
+from showcaller.timing.plan import Plan
+
+NEAR_S = 0.5
+"""A go within this of its instant is near (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """One caller's goes at firm instants; errors in seconds, late positive. ``near`` is a share, 0 to 1."""
+
+    caller: str
+    goes: int
+    median_error_s: float
+    median_abs_error_s: float
+    worst_s: float
+    near: float
+    unanswered: int
+    wrong: int
+
+
+def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
+    """A score for each caller who gave a go that could be early or late, in the order they called.
+
+    Raises:
+        ReviewError: no item was started, or the run was of another edition.
+    """
+    whole = list(records)
+    begun_ns = next((r.t_ns for r in whole for e in r.events if e["kind"] == "item_started"), 0)
+    callers: list[tuple[float, str]] = []
+    slips: dict[str, list[str]] = {}
+    for record in whole:
+        for event in record.events:
+            t_s = (record.t_ns - begun_ns) / NS
+            if event["kind"] == "run_started":
+                callers.append((t_s, event["caller"]))
+            elif event["kind"] == "handed_over":
+                callers.append((t_s, event["to_caller"]))
+            elif event["kind"] in ("unanswered", "wrong") and callers:
+                slips.setdefault(callers[-1][1], []).append(event["kind"])
+    errors: dict[str, list[float]] = {}
+    for row in cue_table(plan, whole):
+        if row.status == "go" and row.firm and row.late_s is not None and row.t_s is not None and callers:
+            who = [name for since_s, name in callers if since_s <= row.t_s] or [callers[0][1]]
+            errors.setdefault(who[-1], []).append(row.late_s)
+    return tuple(_score(name, found, slips.get(name, [])) for name, found in errors.items())
+
+
+def _score(caller: str, errors: list[float], slips: list[str]) -> Score:
+    return Score(
+        caller=caller,
+        goes=len(errors),
+        median_error_s=median(errors),
+        median_abs_error_s=median(abs(e) for e in errors),
+        worst_s=max(errors, key=abs),
+        near=sum(abs(e) <= NEAR_S for e in errors) / len(errors),
+        unanswered=slips.count("unanswered"),
+        wrong=slips.count("wrong"),
+    )

@@ -1,0 +1,76 @@
+"""What must be known afterwards is named, and a caller's goes are counted against their instants."""
+
+import pytest
+from played import Played
+from small_shows import two_songs
+
+from showcaller.engine import commands as c
+from showcaller.review import notable, scores, waterfall
+from showcaller.review.timeline import NS
+
+
+def fumbled():
+    """A run with a slip of every kind: late, unanswered, wrong, refused, overridden, by hand, unplanned."""
+    run = Played(two_songs())
+    run.go(0)
+    run.at(5, c.Standby("x", ("b",)))
+    run.go(10.4)
+    run.at(11, c.Wrong())
+    run.at(12.5, c.Take("e"))
+    run.go(21)
+    run.at(29, c.Go("first:m1", confirmed=True))
+    run.at(30, c.Override("path", "seen from the gantry", "I. Marr"))
+    run.go(30.2, confirmed=True)
+    run.at(35, c.Handover("Bo"))
+    run.go(40.1)
+    run.at(60, c.Insert("talk"))
+    run.go(75)
+    run.at(90, c.Report({"kind": "failed", "outlet": "u", "cue": "g", "why": "connection refused"}))
+    run.at(100, c.End("over"))
+    return run
+
+
+def test_everything_somebody_will_ask_about_is_named_with_its_moment():
+    run = fumbled()
+    told = [(round(n.t_s, 1), n.kind, n.words) for n in notable(run.program.plan, run.records)]
+    for wanted in [
+        (10.4, "no answer", "Lights 2, Video 1 went without an answer from Lights"),
+        (11.0, "wrong go", "Lights 2, Video 1 was a wrong go"),
+        (12.5, "by hand", "Lights 5 was fired by hand"),
+        (29.0, "refused", "Moves 1 needs 'Path clear': waiting for Moves"),
+        (30.0, "override", "'Path clear' overridden by I. Marr: seen from the gantry"),
+        (30.2, "hazard", "Moves 1 (moving scenery) fired, responsible I. Marr"),
+        (35.0, "handover", "Ada handed over to Bo"),
+        (60.0, "unplanned", "“talk” was slipped in"),
+        (90.0, "message", "Lights 8 did not reach u: connection refused"),
+    ]:
+        assert wanted in told
+
+
+def test_an_unplanned_item_owns_its_seconds_and_the_parts_still_add_up():
+    run = fumbled()
+    fall = waterfall(run.program.plan, run.records)
+    extra = [p for p in fall.parts if p.kind == "unplanned"]
+    assert [(p.name, p.ns) for p in extra] == [("talk", 15 * NS)]
+    assert fall.total_ns == fall.actual_length_ns - fall.planned_length_ns
+
+
+def test_each_caller_has_a_score_of_their_own():
+    run = fumbled()
+    first, second = scores(run.program.plan, run.records)
+    # Ada: the start on time, Lights 2 and Video 1 0.4 s late, the hazard 0.2 s late; the sight is by eye.
+    assert (first.caller, first.goes, first.wrong, first.unanswered) == ("Ada", 4, 1, 1)
+    assert first.worst_s == pytest.approx(0.4)
+    assert first.near == 1.0
+    # Bo: 0.1 s late, and the start of the second song, which is never early or late.
+    assert (second.caller, second.goes, second.wrong) == ("Bo", 2, 0)
+    assert second.worst_s == pytest.approx(0.1)
+
+
+def test_what_did_not_come_because_the_run_ended_is_named_too():
+    run = Played(two_songs())
+    run.go(0)
+    run.at(5, c.End("over"))
+    told = [(n.kind, n.words) for n in notable(run.program.plan, run.records)]
+    assert ("missed", "Lights 5 missed: the run ended") in told
+    assert {kind for kind, _ in told} == {"missed"}
