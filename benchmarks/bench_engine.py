@@ -347,6 +347,7 @@ def verdict(words: str, figure: float, bar: float, unit: str) -> bool:
 
 def measure(goes: int, cues: int, folder: Path, name: str) -> bool:
     """Both measures and their tables; whether every bar is met."""
+    busy = f" (load {os.getloadavg()[0]:.1f} before it began)" if hasattr(os, "getloadavg") else ""
     with helper(receive) as device:
         port: int = device.recv()
         desk = Desk(folder)
@@ -361,9 +362,7 @@ def measure(goes: int, cues: int, folder: Path, name: str) -> bool:
         left |= ask(device)
         rate = (desk.painted.count - painted) / (time.monotonic() - began)
         desk.close()
-    print(
-        f"{os.cpu_count()} processors, engine {urgent}, window painting {rate:.0f} times a second on {name}"
-    )
+    print(f"{os.cpu_count()} processors{busy}; engine {urgent}; window painting {rate:.0f}/s on {name}")
     if refused:
         raise SystemExit(f"{len(refused)} goes were refused")
     go, bare_go = figures_ms(sent, left, "/g/"), figures_ms(sent, left, "/b/")

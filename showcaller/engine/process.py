@@ -52,6 +52,9 @@ meant for is over. Real time."""
 _LONGEST_REQUEST = 1 << 16
 """Bytes. Anything longer is a mistake, and might not fit a record of the journal."""
 
+_ORDINARY = "ordinary"
+"""How urgent an engine is that asks for no more than other programs get."""
+
 _LINGER_S = 1.0
 """After the run's end the engine answers this much longer, so that desks see it end."""
 
@@ -84,7 +87,7 @@ class _Engine:
         self._folder = folder
         # Before any thread begins, so that all inherit it: a helper that is put aside while it holds the
         # interpreter would hold up the rest.
-        self._urgent = _raise_priority()
+        self._urgent = _raise_priority() if speed == 1 else _ORDINARY
         sys.setswitchinterval(0.0005)
         self._zmq = zmq.Context(io_threads=1)
         self._commands = self._zmq.socket(zmq.ROUTER)
@@ -112,6 +115,8 @@ class _Engine:
             clock = new_clock(speed, wall0_ns)
             self._journal.append(header(self.run_id, show_text, clock.wall0_ns))
             self._journal.append(clock_entry(clock))
+        if clock.speed != 1 and self._urgent != _ORDINARY:
+            self._urgent = _lower_priority()
         program = make_program(_runnable(self.show_text), clock.speed)
         gap_ns, rebooted = 0, False
         if records:
@@ -300,6 +305,14 @@ def _runnable(show_text: str) -> Plan:
     return plan
 
 
+def _lower_priority() -> str:
+    """A rehearsal that runs faster than life is busy all the time and must not keep a show waiting."""
+    if sys.platform.startswith("linux"):
+        with contextlib.suppress(OSError):
+            os.sched_setscheduler(0, os.SCHED_OTHER, os.sched_param(0))
+    return _ORDINARY
+
+
 def _raise_priority() -> str:
     """Ask to be run before other programs: real time if allowed, else a better 'nice'; says which."""
     if sys.platform.startswith("linux"):
@@ -310,4 +323,4 @@ def _raise_priority() -> str:
         with contextlib.suppress(OSError):
             os.nice(-10)
             return "preferred"
-    return "ordinary"
+    return _ORDINARY

@@ -85,3 +85,24 @@ def test_a_desk_is_as_urgent_after_connecting_as_it_was_before(client):
     with EngineClient(client.folder) as another:
         assert another.ask("hello")["ok"]
         assert os.getpriority(os.PRIO_PROCESS, 0) == before
+
+
+@pytest.mark.skipif(not hasattr(os, "sched_getscheduler"), reason="this system has no such policies")
+def test_a_rehearsal_faster_than_life_never_asks_to_run_before_a_show(client, tmp_path):
+    assert client.ask("hello")["urgent"] in ("real time", "preferred", "ordinary")
+    folder = new_run_folder(tmp_path, json.dumps(document([item("s", 10, [])])))
+    process = start_engine(folder, 20.0)
+    try:
+        with EngineClient(folder) as rehearsal:
+            assert rehearsal.ask("hello")["urgent"] == "ordinary"
+        assert os.sched_getscheduler(process.pid) == os.SCHED_OTHER
+        process.kill()
+        process.wait()
+        process = start_engine(folder)  # taken up again: its clock is as fast as before
+        with EngineClient(folder) as rehearsal:
+            assert rehearsal.ask("hello")["speed"] == 20
+            assert rehearsal.ask("hello")["urgent"] == "ordinary"
+        assert os.sched_getscheduler(process.pid) == os.SCHED_OTHER
+    finally:
+        process.kill()
+        process.wait()
