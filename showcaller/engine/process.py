@@ -30,6 +30,7 @@ from showcaller.engine.protocol import (
     SHOW_FILE,
     local_endpoint,
 )
+from showcaller.engine.remote import RemoteFeed
 from showcaller.engine.runfile import RunFileError, clock_entry, digest, header, parse
 from showcaller.engine.runner import Runner, encode_all
 from showcaller.engine.timecode_in import CodeFeed
@@ -135,6 +136,7 @@ class _Engine:
         if records:
             self.runner.take(c.Recovered(gap_ns, rebooted))
         self._code = CodeFeed(self.runner, self._wake) if program.code is not None else None
+        self._remote = RemoteFeed(self.runner, self._wake) if program.plan.show.remotes else None
 
     def _wake(self) -> None:
         with contextlib.suppress(BlockingIOError):
@@ -169,6 +171,8 @@ class _Engine:
             (self._folder / ENDPOINT_FILE).unlink(missing_ok=True)
             if self._code is not None:
                 self._code.close()
+            if self._remote is not None:
+                self._remote.close()
             for port in self._ports.values():
                 port.close()
             self.runner.take_reports()
@@ -187,6 +191,8 @@ class _Engine:
             if self._code is not None:
                 self._code.take()  # first: it may say that what seems due is not
             runner.take_due()
+            if self._remote is not None:
+                self._remote.take()
             runner.take_reports()
             wait_ns = 1_000_000_000
             wanted = [runner.next_ns, self._code.deadline_ns if self._code is not None else None]

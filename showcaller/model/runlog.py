@@ -44,6 +44,7 @@ EVENT_KINDS: Mapping[str, str] = {
     "sent": "outlet, cue, late_ms (after the instant it was due), messages",
     "failed": "outlet, cue, why",
     "outlet": "outlet, state (open, closed), why",
+    "remote": "what, source, why (null if it was done)",
     "recovered": "gap_s, last_cues (fired just before; look whether they arrived)",
     "timecode": (
         "what (locked, freewheeling, holding, reversing, moved, followed, stands, asks, by hand, taken, "

@@ -14,6 +14,7 @@ from showcaller.model.outlets import Outlet
 from showcaller.model.people import Clearance, Department, Route
 from showcaller.model.quantities import Length, Seconds
 from showcaller.model.references import reference_errors
+from showcaller.model.remote import Remote
 from showcaller.model.timecode_in import TimecodeIn
 from showcaller.model.wall import Look, Source, Wall
 
@@ -51,6 +52,7 @@ class Show(Part):
     curfew: ClockTime | None = None
     timecode_rate: TimecodeRate = "25"
     timecode_in: TimecodeIn | None = None
+    remotes: tuple[Remote, ...] = ()
     speaking: Speaking = Speaking()
     departments: Annotated[tuple[Department, ...], Field(min_length=1)]
     outlets: tuple[Outlet, ...] = ()

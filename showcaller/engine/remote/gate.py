@@ -1,0 +1,64 @@
+"""What a remote may do, decided purely: the same one-press-one-go as at the desk, and never a hazard."""
+
+from dataclasses import dataclass
+
+from showcaller.engine import commands as c
+from showcaller.engine.marking import open_cues
+from showcaller.engine.program import Program
+from showcaller.engine.state import RunState
+from showcaller.timing.callsheet import CallSheet
+
+GAP_NS = 400_000_000
+"""Two asks for a go nearer than this are one, as at the desk (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What was asked, from where, when (monotonic ns); ``text`` is a note's."""
+
+    what: str
+    source: str
+    at_ns: int
+    text: str = ""
+
+
+class Gate:
+    """Turns what is asked into a command, or says why not."""
+
+    def __init__(self, program: Program, sheets: tuple[CallSheet, ...]) -> None:
+        self._program = program
+        self._sheets = sheets
+        self._last_go_ns = -(10**18)
+
+    def admit(self, asked: Asked, state: RunState) -> c.Input | str:
+        """The command, or a sentence."""
+        if asked.what == "go":
+            return self._go(asked, state)
+        if asked.what == "standby":
+            return self._standby(state)
+        if asked.what == "hold":
+            return c.Hold(f"by {asked.source}")
+        if asked.what == "note":
+            return c.Note(asked.text)
+        return f"'{asked.what}' is not something a remote can ask for"
+
+    def _go(self, asked: Asked, state: RunState) -> c.Input | str:
+        near = asked.at_ns - self._last_go_ns < GAP_NS
+        self._last_go_ns = asked.at_ns  # a trembling foot cannot wait it out
+        if near:
+            return "that is the same press as the go before it"
+        i, g = state.place.item, state.place.go
+        if i >= len(self._program.items):
+            return "every go of this show has been given"
+        planned = self._program.items[i].planned
+        if any(planned.cues[k].cue.hazard is not None for k in planned.goes[g].cues):
+            return "the next go is hazardous; it is given at the desk, with its second key"
+        return c.Go(self._program.items[i].go_ids[g])
+
+    def _standby(self, state: RunState) -> c.Input | str:
+        for i in range(state.item, len(self._program.items)):
+            ids = self._program.items[i].ids
+            for line in self._sheets[i].lines:
+                if line.what != "go" and line.id not in state.said and open_cues(state, i, line.cues):
+                    return c.Standby(line.id, tuple(ids[k] for k in line.cues), line.what)
+        return "there is no standby left to say"
