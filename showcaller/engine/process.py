@@ -14,11 +14,11 @@ import zmq
 from filelock import FileLock, Timeout
 
 from showcaller.engine import commands as c
-from showcaller.engine.clock import boot_id, continued, new_clock
+from showcaller.engine.clock import RunClock, boot_id, continued, new_clock
 from showcaller.engine.encode import EncodeError
 from showcaller.engine.journal import SEGMENT_BYTES, Journal, JournalError
-from showcaller.engine.outlets import OutletPort, open_outlet
-from showcaller.engine.program import make_program
+from showcaller.engine.outlets import Letter, OutletPort, open_outlet
+from showcaller.engine.program import Program, make_program
 from showcaller.engine.protocol import (
     BEAT,
     BEAT_S,
@@ -34,7 +34,8 @@ from showcaller.engine.remote import RemoteFeed
 from showcaller.engine.runfile import RunFileError, clock_entry, digest, header, parse
 from showcaller.engine.runner import Runner, encode_all
 from showcaller.engine.timecode_in import CodeFeed
-from showcaller.model import DocumentError, parse_show
+from showcaller.engine.timecode_out import Send, TimecodeOut
+from showcaller.model import DocumentError, MidiOutlet, parse_show
 from showcaller.timing.plan import Plan, compile_plan
 
 _SPIN_NS = 1_500_000
@@ -136,7 +137,30 @@ class _Engine:
         if records:
             self.runner.take(c.Recovered(gap_ns, rebooted))
         self._code = CodeFeed(self.runner, self._wake) if program.code is not None else None
+        self._code_out = self._open_code_out(program, clock)
         self._remote = RemoteFeed(self.runner, self._wake) if program.plan.show.remotes else None
+
+    def _open_code_out(self, program: Program, clock: RunClock) -> TimecodeOut | None:
+        """MIDI Time Code to the outlets that carry it; not in a run faster than life."""
+        show = program.plan.show
+        ports = [o.id for o in show.outlets if isinstance(o, MidiOutlet) and o.timecode]
+        if not ports or clock.speed != 1:
+            return None
+
+        def sender(outlet: str) -> Send:
+            def send(packet: bytes) -> None:
+                if not self.runner.state.is_muted(outlet):
+                    self._ports[outlet].send(Letter("", time.monotonic_ns(), (packet,)))
+
+            return send
+
+        try:
+            return TimecodeOut(program, clock, [sender(p) for p in ports])
+        except ValueError as error:
+            for outlet in ports:
+                event = {"kind": "outlet", "outlet": outlet, "state": "open", "why": str(error)}
+                self.runner.report(event)
+            return None
 
     def _wake(self) -> None:
         with contextlib.suppress(BlockingIOError):
@@ -173,6 +197,8 @@ class _Engine:
                 self._code.close()
             if self._remote is not None:
                 self._remote.close()
+            if self._code_out is not None:
+                self._code_out.close()
             for port in self._ports.values():
                 port.close()
             self.runner.take_reports()
@@ -194,6 +220,8 @@ class _Engine:
             if self._remote is not None:
                 self._remote.take()
             runner.take_reports()
+            if self._code_out is not None:
+                self._code_out.look(runner.state)
             wait_ns = 1_000_000_000
             wanted = [runner.next_ns, self._code.deadline_ns if self._code is not None else None]
             for due_ns in wanted:

@@ -35,7 +35,8 @@ class OscTcpOutlet(Part):
 class MidiOutlet(Part):
     """A MIDI output port, found by the words in its name.
 
-    With ``virtual`` a port of that name is made here for others to connect to (not on Windows).
+    With ``virtual`` a port of that name is made here for others to connect to (not on Windows). With
+    ``timecode`` it carries MIDI Time Code while a song with a timecode start is on.
     """
 
     kind: Literal["midi"]
@@ -43,6 +44,7 @@ class MidiOutlet(Part):
     name: Text
     port: Text
     virtual: bool = False
+    timecode: bool = False
     muted: bool = False
 
 

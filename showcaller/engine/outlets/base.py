@@ -16,7 +16,10 @@ STALE_NS = 1_000_000_000
 
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """One cue's messages to one outlet, ready to leave. ``due_ns`` is on the machine's monotonic clock."""
+    """One cue's messages to one outlet, ready to leave. ``due_ns`` is on the machine's monotonic clock.
+
+    Without a cue (timecode) nothing is reported: there would be a hundred reports a second.
+    """
 
     cue: str
     due_ns: int
@@ -115,6 +118,10 @@ class Worker:
             self._say("open", "")
 
     def _deliver(self, letter: Letter) -> None:
+        if not letter.cue:
+            if self._open_now:
+                self._carry(letter)
+            return
         if self._open_now and not self._alive():
             self._lost("the device went away")
         if not self._open_now:
@@ -133,6 +140,13 @@ class Worker:
             self._report(failed(self.outlet_id, letter, _reason(error)))
         else:
             self._report(sent(self.outlet_id, letter))
+
+    def _carry(self, letter: Letter) -> None:
+        try:
+            for packet in letter.packets:
+                self._write(packet)
+        except OSError as error:
+            self._lost(_reason(error))
 
     def _lost(self, why: str) -> None:
         self._shut()

@@ -1,0 +1,103 @@
+"""MIDI Time Code sent while a song with a timecode start is on: quarter frames on their instants.
+
+The code is that of the item's clock, so it stands while the show is held and jumps when the place does; each
+beginning is announced by a full frame. A thread of its own sends it: nothing else waits for it.
+"""
+
+import threading
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from showcaller.engine.clock import RunClock
+from showcaller.engine.program import NS, Program
+from showcaller.engine.state import RunState
+from showcaller.model import Song
+from showcaller.timing.mtc import full_frame, quarter_frame, rate_code
+from showcaller.timing.timecode import frame_number, rate_named
+
+Send = Callable[[bytes], None]
+_LATE_NS = 20_000_000
+"""Found this late (the machine slept), the code begins anew instead of running after itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """The code as it runs: frame ``start`` of the day at ``zero_ns`` of the machine's monotonic clock."""
+
+    start: int
+    zero_ns: int
+
+
+def running_code(program: Program, clock: RunClock, state: RunState) -> Running | None:
+    """The code that should be running in this state; None while none should."""
+    item = program.plan.items[state.item].item
+    if state.phase != "running" or state.clock_ns is None or state.stands:
+        return None
+    if not isinstance(item, Song) or item.timecode_start is None:
+        return None
+    rate = program.plan.show.timecode_rate
+    return Running(frame_number(item.timecode_start, rate), clock.monotonic_of(state.clock_ns))
+
+
+class TimecodeOut:
+    """Sends the running code to outlets. ``look`` is called whenever the state may have changed."""
+
+    def __init__(self, program: Program, clock: RunClock, sends: Sequence[Send]) -> None:
+        """Raises ValueError where MIDI Time Code has no such rate."""
+        self._rate = program.plan.show.timecode_rate
+        rate_code(self._rate)
+        self._program, self._clock, self._sends = program, clock, sends
+        self._quarter_ns = Fraction(NS) / (4 * rate_named(self._rate).fps)
+        self._code: Running | None = None
+        self._changed = threading.Event()
+        self._closing = False
+        self._thread = threading.Thread(target=self._run, name="timecode out", daemon=True)
+        self._thread.start()
+
+    def look(self, state: RunState) -> None:
+        """Follow the state; cheap when nothing has changed."""
+        code = running_code(self._program, self._clock, state)
+        if code != self._code:
+            self._code = code
+            self._changed.set()
+
+    def close(self) -> None:
+        """Stop sending."""
+        self._closing = True
+        self._changed.set()
+        self._thread.join(timeout=1)
+
+    def _run(self) -> None:
+        while not self._closing:
+            self._changed.wait()
+            self._changed.clear()
+            code = self._code
+            if code is not None:
+                self._play(code)
+
+    def _play(self, code: Running) -> None:
+        """Send from the next even frame on, until the code is another."""
+        begun = False
+        quarter = 0
+        while not self._closing and self._code is code:
+            now_ns = time.monotonic_ns()
+            if not begun:
+                passed = Fraction(now_ns - code.zero_ns) / self._quarter_ns + 4 * code.start
+                quarter = 8 * (int(passed) // 8 + 1)
+                self._send(full_frame(quarter // 4, self._rate))
+                begun = True
+            due_ns = code.zero_ns + int((quarter - 4 * code.start) * self._quarter_ns)
+            left_ns = due_ns - now_ns
+            if left_ns < -_LATE_NS:
+                begun = False
+                continue
+            if left_ns > 0 and self._changed.wait(left_ns / NS):
+                return
+            self._send(quarter_frame(quarter, self._rate))
+            quarter += 1
+
+    def _send(self, message: bytes) -> None:
+        for send in self._sends:
+            send(message)
