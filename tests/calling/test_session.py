@@ -11,6 +11,7 @@ from small_shows import cue, document, item
 
 from showcaller.calling.session import open_session
 from showcaller.engine.launch import engine_lives, new_run_folder
+from showcaller.engine.protocol import read_endpoint
 
 
 def show_text():
@@ -30,14 +31,14 @@ def desk(tmp_path):
         return sessions[-1]
 
     yield join
-    pids = {s._client.pid for s in sessions}
+    for session in sessions:
+        if session._restarting is not None:
+            session._restarting.join()
+    endpoint = read_endpoint(folder)  # of the engine that serves it now, whoever started it
     for session in sessions:
         session.close()
-    for pid in pids:
-        try:
-            os.kill(pid, signal.SIGKILL)
-        except ProcessLookupError:
-            continue
+    if endpoint is not None and engine_lives(folder):
+        os.kill(endpoint["pid"], signal.SIGKILL)
     assert wait_until(lambda: not engine_lives(folder))
 
 

@@ -5,7 +5,6 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -18,26 +17,6 @@ from showcaller.engine.runfile import RunFileError, read_run
 from showcaller.model import write_show
 
 pytestmark = pytest.mark.system
-
-
-@pytest.fixture
-def screen(tmp_path: Path) -> Iterator[dict[str, str]]:
-    """A virtual X screen of 1280×720; yields the environment for a program on it."""
-    read, write = os.pipe()
-    args = [program("Xvfb"), "-displayfd", str(write), "-screen", "0", "1280x720x24", "-nolisten", "tcp"]
-    server = subprocess.Popen(args, pass_fds=[write], stderr=subprocess.DEVNULL)
-    os.close(write)
-    with os.fdopen(read) as file:
-        display = file.readline().strip()
-    env = {k: v for k, v in os.environ.items() if k != "QT_QPA_PLATFORM"}
-    yield {
-        **env,
-        "DISPLAY": f":{display}",
-        "HOME": str(tmp_path),
-        "XDG_CONFIG_HOME": str(tmp_path / "config"),
-    }
-    server.terminate()
-    server.wait(5)
 
 
 class Person:

@@ -302,5 +302,5 @@ def test_whatever_comes_in_the_log_and_the_machine_agree(part):
         steps += driver.steps
         seen |= driver.ledger.seen
     assert steps >= 19_000, "five parts: about 100,000 steps"
-    elsewhere = {"sent", "outlet", "timecode_port", "timecode", "resynced"}
+    elsewhere = {"sent", "outlet", "timecode_port", "remote", "timecode", "resynced"}
     assert set(EVENT_KINDS) - seen == elsewhere, "what outlets say; timecode has its own test"
