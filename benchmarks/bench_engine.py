@@ -24,7 +24,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from multiprocessing.connection import Connection
 from pathlib import Path
 from random import Random
@@ -117,9 +117,11 @@ def helper(work: Callable[..., None], *args: Any) -> Iterator[Connection]:
     mine, its = context.Pipe()
     process = context.Process(target=work, args=(its, *args), daemon=True)
     process.start()
-    yield mine
-    process.terminate()
-    process.join()
+    try:
+        yield mine
+    finally:
+        process.terminate()
+        process.join()
 
 
 @contextmanager
@@ -134,9 +136,11 @@ def screen() -> Iterator[str]:
     os.close(write)
     with os.fdopen(read) as file:
         os.environ["DISPLAY"] = f":{file.readline().strip()}"
-    yield "Xvfb"
-    server.terminate()
-    server.wait()
+    try:
+        yield "Xvfb"
+    finally:
+        server.terminate()
+        server.wait()
 
 
 def make_show(port: int, goes: int, cues: int) -> str:
@@ -170,11 +174,13 @@ def engine(folder: Path, show_text: str) -> Iterator[EngineClient]:
     """A real engine with its run started."""
     run = new_run_folder(folder, show_text)
     process = start_engine(run)
-    with EngineClient(run) as client:
-        client.ask("start", caller="bench")
-        yield client
-    process.kill()
-    process.wait()
+    try:
+        with EngineClient(run) as client:
+            client.ask("start", caller="bench")
+            yield client
+    finally:
+        process.kill()
+        process.wait()
 
 
 class Desk:
@@ -201,6 +207,9 @@ class Desk:
         self.window.call.centre.installEventFilter(self.painted)
         self.window.resize(1920, 1080)
         self.window.show()
+
+    def open_run(self) -> None:
+        """Open a run with all outlets muted and give its first go."""
         wrong = self.window.host.open("bench", muted=True)
         assert wrong is None, wrong
         self.run_for(1.0)
@@ -228,13 +237,11 @@ class Desk:
     def close(self) -> None:
         """End the run and the window."""
         session = self.window.host.session
-        assert session is not None
-        process = session._process
+        if session is not None and session._process is not None:
+            session._process.kill()  # first: a desk that leaves lets its engine go on
+            session._process.wait()
         self.window.stop()
         self.window.host.close()
-        if process is not None:
-            process.kill()
-            process.wait()
 
 
 def send_goes(desk: Desk, client: EngineClient, bare: str, count: int) -> tuple[Stamps, list[int]]:
@@ -348,10 +355,10 @@ def verdict(words: str, figure: float, bar: float, unit: str) -> bool:
 def measure(goes: int, cues: int, folder: Path, name: str) -> bool:
     """Both measures and their tables; whether every bar is met."""
     busy = f" (load {os.getloadavg()[0]:.1f} before it began)" if hasattr(os, "getloadavg") else ""
-    with helper(receive) as device:
+    with helper(receive) as device, ExitStack() as keep:
         port: int = device.recv()
-        desk = Desk(folder)
-        desk.run_for(0.5)
+        desk = keep.enter_context(closing(Desk(folder)))
+        desk.open_run()
         painted, began = desk.painted.count, time.monotonic()
         with engine(folder / "goes", make_show(port, goes, 0)) as client, helper(bare_hop, port) as hop:
             urgent = client.ask("hello")["urgent"]
@@ -361,7 +368,6 @@ def measure(goes: int, cues: int, folder: Path, name: str) -> bool:
             due, _ = run_cues(desk, client, loop, cues)
         left |= ask(device)
         rate = (desk.painted.count - painted) / (time.monotonic() - began)
-        desk.close()
     print(f"{os.cpu_count()} processors{busy}; engine {urgent}; window painting {rate:.0f}/s on {name}")
     if refused:
         raise SystemExit(f"{len(refused)} goes were refused")
