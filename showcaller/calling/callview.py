@@ -156,7 +156,8 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float) -> Iterator[Rung
     for g in range(first, len(planned.goes)):
         go = planned.goes[g]
         cues = [planned.cues[k].cue for k in go.cues]
-        at_s = base_s + float(go.at_s)
+        # The word lands early enough for the slowest department to be on its instant.
+        at_s = base_s + float(go.at_s) - book.program.items[i].go_lead_ns[g] / NS
         is_next = i == book.state.place.item and g == book.state.place.go
         if at_s > AHEAD_S and not is_next:  # the next go can be given however far off it is planned
             return

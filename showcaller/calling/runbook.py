@@ -102,7 +102,7 @@ class RunBook:
         late: float | None = None
         at_ns = self.state.item_ns(record.t_ns)
         if not before.cued_up and item.planned.goes[g].firm and at_ns is not None:
-            late = (at_ns - item.go_at_ns[g]) / NS
+            late = (at_ns + item.go_lead_ns[g] - item.go_at_ns[g]) / NS
         self.said.append(Said(self.go_words(i, g), late, True))
 
     def _on_said(self, event: Mapping[str, Any], _: Record) -> None:

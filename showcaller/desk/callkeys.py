@@ -36,6 +36,10 @@ class CallKeys:
             self._armed_go = None
         return words
 
+    def look(self, session: RunSession) -> None:
+        """What has to be looked after at every frame."""
+        self._night.look(session)
+
     def forget(self) -> None:
         """Drop whatever waits for a second key; for when the window loses the keyboard."""
         self._words.clear()

@@ -42,6 +42,7 @@ class RunHost:
         self._run_number = len(tour.runs()) + 1
         self._ended_at: float | None = None
         self.durations = item_durations(show, self._learned())
+        self._earlier = self._read_earlier()
         try:
             self._edition = tour.add_edition(show).number
         except TourError as error:
@@ -134,6 +135,7 @@ class RunHost:
         self._preview = self.session.book
         self.session, self._ended_at = None, None
         self._run_number = len(self.tour.runs()) + 1
+        self._earlier = self._read_earlier()
         return True
 
     def badge(self) -> tuple[str, str]:
@@ -156,6 +158,22 @@ class RunHost:
         speed = f" · {rate:g}×" if rate != 1 else ""
         speed += " · simulated crew" if self._crew is not None else ""
         return f"{edition} · run {self._run_number}{speed}"
+
+    def earlier_notes(self) -> tuple[str, ...]:
+        """Notes on the item that is on from the last night that had any."""
+        return self._earlier.get(self.book.program.plan.items[self.book.state.item].item.id, ())
+
+    def _read_earlier(self) -> dict[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {}
+        try:
+            for run in self.tour.runs():
+                tonight: dict[str, list[str]] = {}
+                for event in self.tour.events(run, "note"):
+                    tonight.setdefault(str(event.item), []).append(str(event.body["text"]))
+                found |= {item: tuple(notes) for item, notes in tonight.items()}
+        except TourError:
+            return found
+        return found
 
     def forecast(self, now_ns: int, wall_ns: int) -> Forecast:
         """When the show will end, in seconds from now; before a run is open, if it began as planned."""

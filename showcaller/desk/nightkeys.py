@@ -6,6 +6,7 @@ from showcaller.calling.callview import CallView
 from showcaller.calling.finding import Found, find_places, suggestions
 from showcaller.calling.going import cue_names, going_to, going_words
 from showcaller.calling.handover import handover_page
+from showcaller.calling.looping import Loop, is_over, loop_of
 from showcaller.calling.session import RunSession
 from showcaller.calling.sideview import ClearanceRow, clearance_rows
 from showcaller.desk.callwords import CallWords
@@ -18,6 +19,8 @@ class NightKeys:
 
     def __init__(self, words: CallWords) -> None:
         self._words = words
+        self.looping: Loop | None = None
+        self._asked_ns = -1
 
     def jump(self, session: RunSession, _view: CallView) -> None:
         """Find a place, say what going there means, go."""
@@ -144,6 +147,52 @@ class NightKeys:
             return None
 
         self._words.ask(f"Who is entitled to override '{row.name}'?", who, "a name; it is logged")
+
+    def answers(self, session: RunSession, _view: CallView) -> None:
+        """Say which departments have answered, by their letters or names."""
+        departments = session.book.program.plan.show.departments
+
+        def done(text: str) -> str | None:
+            words = text.lower().replace(",", " ").split()
+            known = {n.lower(): d.id for d in departments for n in (d.letters, d.name, d.id)}
+            unknown = [w for w in words if w not in known]
+            if not words or unknown:
+                return f"'{unknown[0] if unknown else text}' is no department; there are " + ", ".join(
+                    d.letters for d in departments
+                )
+            session.send("answer", departments=[known[w] for w in words])
+            return None
+
+        hint = "  ".join(f"{d.letters} {d.name}" for d in departments)
+        self._words.ask("Who has answered?", done, hint)
+
+    def loop(self, session: RunSession, _view: CallView) -> None:
+        """Play a section again and again; only with all outlets muted."""
+        if self.looping is not None:
+            self._words.say("loop", f"'{self.looping.section}' is played on", 2.0, "quiet")
+            self.looping = None
+            return
+        if not session.book.state.all_muted:
+            self._words.say("loop", "Only in a rehearsal, with all outlets muted", 2.0)
+            return
+
+        def done(text: str) -> str | None:
+            found = loop_of(session.book, text)
+            if isinstance(found, str):
+                return found
+            self.looping = found
+            return None
+
+        self._words.ask("Loop which section?", done, "at its end the place goes back; G begins it again")
+
+    def look(self, session: RunSession) -> None:
+        """Go back to the loop's start when its section is over; called at every frame."""
+        loop = self.looping
+        again = session.now_ns() - self._asked_ns > 300_000_000 or self._asked_ns < 0
+        if loop is not None and again and is_over(loop, session.book, session.now_ns()):
+            session.send("jump", item=loop.item, cue=loop.cue)
+            # Until the answer comes the section still looks over: ask once.
+            self._asked_ns = session.now_ns()
 
     def handover(self, session: RunSession, _view: CallView) -> None:
         """Show the page for the next caller and take their name."""

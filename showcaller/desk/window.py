@@ -12,6 +12,7 @@ from showcaller.desk.areas.drift.area import DriftArea
 from showcaller.desk.areas.wall.area import WallArea
 from showcaller.desk.bigclock import BigClock
 from showcaller.desk.callkeys import CallKeys
+from showcaller.desk.chime import Chime
 from showcaller.desk.header import AREAS, HeadContent, Header
 from showcaller.desk.host import RunHost
 from showcaller.desk.layout import Layout
@@ -74,6 +75,8 @@ class DeskWindow(QMainWindow):
         self._leaving = False
         self._layout = Layout(settings) if settings is not None else None
         self.clock: BigClock | None = None
+        self._chime = Chime(settings)
+        self._locked = False
         self.drift.show_tour(tour)
         self.show_area("Call")
         self._frames = QTimer(self)
@@ -98,6 +101,9 @@ class DeskWindow(QMainWindow):
             self.drift.show_tour(self.host.tour)
         book, now_ns, wall_ns = self.host.book, self.host.now_ns(), self.host.wall_ns()
         area = self.area_name()
+        if self.host.session is not None:
+            self.keys.look(self.host.session)
+            self._chime.look(self.call.view, self.call.centre.since_s)
         asked = self.keys.asked()
         away = area != "Call" and self.host.session is not None
         self.now_bar.setVisible(away)
@@ -123,7 +129,7 @@ class DeskWindow(QMainWindow):
                 badge,
                 tone,
                 day_time(wall_ns),
-                self.host.trouble or "",
+                self.host.trouble or self._chime.trouble or "",
             )
         )
 
@@ -175,7 +181,10 @@ class DeskWindow(QMainWindow):
         chord = QKeySequence(event.keyCombination()).toString()
         action = self._by_key.get(chord) or self._by_key.get(event.text().upper())
         session = self.host.session
-        if action in ("book", "wall", "call", "drift") and not repeated:
+        if self._locked or (action == "lock" and session is not None):
+            if not repeated:
+                self._lock()
+        elif action in ("book", "wall", "call", "drift") and not repeated:
             self.show_area(action.capitalize())
         elif action == "clock" and not repeated:
             self.toggle_clock()
@@ -207,6 +216,19 @@ class DeskWindow(QMainWindow):
                 self.wall.choose(along, across)
         elif self.area_name() == "Drift":
             self.drift.choose(across, along)
+
+    def _lock(self) -> None:
+        """Every key asks for the caller's name until it is typed; the run goes on."""
+        self._locked = True
+        caller = self.host.book.state.caller
+
+        def done(text: str) -> str | None:
+            if text.lower() != caller.lower():
+                return f"locked by {caller}: type that name to unlock"
+            self._locked = False
+            return None
+
+        self.ask("The desk is locked. Who unlocks it?", done, f"type {caller}; the run goes on meanwhile")
 
     def _help(self) -> None:
         lines = [(key, ACTIONS[name][2]) for key, name in self._by_key.items() if name in ACTIONS]

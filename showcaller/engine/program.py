@@ -28,6 +28,8 @@ class ItemProgram:
     ids: tuple[str, ...]
     go_at_ns: tuple[int, ...]
     go_ids: tuple[str, ...]
+    go_lead_ns: tuple[int, ...]
+    """How long before its instant each go is to land: what its slowest department needs to react."""
     automatic: tuple[tuple[int, int | None, int], ...]
     """(cue, the cue it follows or None, delay or planned instant in ns) for each that fires by itself."""
     timed: tuple[tuple[int, int], ...]
@@ -68,7 +70,8 @@ class Program:
 def make_program(plan: Plan, speed: float = 1.0) -> Program:
     """The program of a plan (which should have no problems), for a run clock of this speed."""
     rate = plan.show.timecode_rate
-    items = tuple(_item(planned, rate) for planned in plan.items)
+    reacts_ns = {d.id: to_ns(d.reaction_s) for d in plan.show.departments}
+    items = tuple(_item(planned, rate, reacts_ns) for planned in plan.items)
     where = {cue: (i, c) for i, item in enumerate(items) for c, cue in enumerate(item.ids)}
     index = {planned.item.id: i for i, planned in enumerate(plan.items)}
     starts_ns = tuple(to_ns(s) for s in plan.starts_s)
@@ -83,7 +86,7 @@ def _code(plan: Plan) -> CodeProgram | None:
     return CodeProgram(rate.name, to_ns(1 / rate.fps), day_ns, to_ns(plan.show.timecode_in.chase.ask_over_s))
 
 
-def _item(planned: PlannedItem, rate: str) -> ItemProgram:
+def _item(planned: PlannedItem, rate: str, reacts_ns: dict[str, int]) -> ItemProgram:
     automatic: list[tuple[int, int | None, int]] = []
     followers: dict[int, list[int]] = {}
     for i, cue in enumerate(planned.cues):
@@ -101,6 +104,9 @@ def _item(planned: PlannedItem, rate: str) -> ItemProgram:
         ids=tuple(c.cue.id for c in planned.cues),
         go_at_ns=tuple(to_ns(g.at_s) for g in planned.goes),
         go_ids=tuple(g.id for g in planned.goes),
+        go_lead_ns=tuple(
+            max((reacts_ns[planned.cues[k].cue.department] for k in g.cues), default=0) for g in planned.goes
+        ),
         automatic=tuple(automatic),
         timed=tuple(sorted((ns, k) for k, follows, ns in automatic if follows is None)),
         following=tuple((k, follows, ns) for k, follows, ns in automatic if follows is not None),

@@ -115,6 +115,7 @@ class _CueTable:
     def __init__(self, plan: Plan) -> None:
         self._plan = plan
         self._names = {d.id: d.name for d in plan.show.departments}
+        self._reacts_s = {d.id: float(d.reaction_s) for d in plan.show.departments}
         self._cues: dict[str, tuple[str, PlannedCue, Sequence[PlannedCue]]] = {
             planned.cue.id: (item.item.id, planned, item.cues) for item in plan.items for planned in item.cues
         }
@@ -172,7 +173,9 @@ class _CueTable:
             followed = siblings[planned.follows]
             if followed.cue.id in self._actual_s:
                 due_s = self._actual_s[followed.cue.id] + float(planned.at_s - followed.at_s)
-        return round(actual_s - due_s, 9)  # to the ns the engine counts in
+        # What counts is when it happens: a go is followed by the department's reaction.
+        reacts_s = 0.0 if planned.by_itself else self._reacts_s[planned.cue.department]
+        return round(actual_s + reacts_s - due_s, 9)  # to the ns the engine counts in
 
     def finished(self) -> tuple[CueRow, ...]:
         seen = {row.cue for row in self._rows}

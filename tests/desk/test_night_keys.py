@@ -101,3 +101,51 @@ def test_the_desk_is_handed_over_with_a_page(qtbot, live):
 def test_a_walk_is_logged_step_by_step(qtbot, live):
     press(live, "p")
     assert live.keys.asked().words == "No walk-on is to come"
+
+
+def test_departments_can_be_answered_for_one_by_one(qtbot, live):
+    press(live, "s")
+    qtbot.waitUntil(lambda: bool(events(live, "said")))
+    live.keys.act("answers", live.host.session, live.call.view, False)
+    answer(qtbot, live, "sparks")
+    assert "'sparks' is no department; there are LX, VID, MV" in live.prompt._hint.text()
+    live.prompt._edit.clear()
+    answer(qtbot, live, "lx")
+    qtbot.waitUntil(lambda: bool(events(live, "answered")))
+    assert events(live, "answered")[0]["departments"] == ["lights"]
+
+
+def test_a_locked_desk_fires_nothing_until_the_callers_name_is_typed(qtbot, live):
+    live._lock()
+    qtbot.keyClicks(live.prompt._edit, "g")
+    live.prompt.leave()
+    press(live, "g")
+    qtbot.wait(150)
+    assert fired(live) == []
+    live.prompt._edit.clear()
+    answer(qtbot, live, "ines")
+    after_gap(qtbot)
+    press(live, "g")
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+
+
+def test_a_loop_is_for_rehearsals_only(qtbot, live):
+    begun(qtbot, live)
+    press(live, "y")
+    assert live.keys.asked().words == "Only in a rehearsal, with all outlets muted"
+
+
+def test_what_was_noted_on_an_item_is_shown_the_next_night(qtbot, live):
+    begun(qtbot, live)
+    press(live, "n")
+    answer(qtbot, live, "drummer counts in fast")
+    qtbot.waitUntil(lambda: len(live.host.book.notes) == 1)
+    live.host.end()
+    qtbot.waitUntil(lambda: live.host.session is None, timeout=8000)
+    press(live, "r")
+    answer(qtbot, live, "Bo")
+    answer(qtbot, live, "live")
+    qtbot.waitUntil(lambda: live.host.book.state.phase == "running")
+    assert live.host.earlier_notes() == ("drummer counts in fast",)
+    live.frame()
+    assert live.call.side.content.earlier == ("drummer counts in fast",)

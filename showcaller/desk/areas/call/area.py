@@ -38,6 +38,9 @@ class Host(Protocol):
     def walk(self, now_ns: int) -> Walk | None:
         """The next walk-on, if one is near."""
 
+    def earlier_notes(self) -> tuple[str, ...]:
+        """Notes of an earlier night on the item that is on."""
+
 
 class CallArea(QWidget):
     """Strip, running order, centre and side. ``refresh`` is called at every frame."""
@@ -106,6 +109,7 @@ class CallArea(QWidget):
                     host.walk(now_ns),
                     outlet_rows(book) + code_rows(book, now_ns),
                     notes,
+                    host.earlier_notes(),
                 )
             )
         moving = book.state.phase == "running" and book.state.clock_ns is not None

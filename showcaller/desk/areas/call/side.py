@@ -26,6 +26,7 @@ class SideContent:
     walk: Walk | None = None
     outlets: tuple[OutletRow, ...] = ()
     notes: tuple[str, ...] = ()
+    earlier: tuple[str, ...] = ()
 
 
 class SideSheet(Sheet):
@@ -64,7 +65,15 @@ class SideSheet(Sheet):
             paper.text(left, y, outlet.name, "small", "text", room=(right - left) * 0.5)
             paper.text(right, y, outlet.words, "small", outlet.tone, align="right", room=(right - left) * 0.5)
             y += k(32)
-        y = max(y + k(18), paper.height - k(96))
+        earlier = self.content.earlier[-3:]
+        foot = paper.height - k(96)
+        if earlier and foot - y > k(76) + k(28) * len(earlier):
+            y_earlier = foot - k(30) - k(28) * len(earlier)
+            paper.heading(left, y_earlier, "noted the last time")
+            for n, words in enumerate(earlier):
+                room = right - left
+                paper.text(left, y_earlier + k(28) * (n + 1), words, "small", "caution", room=room)
+        y = max(y + k(18), foot)
         paper.heading(left, y, "notes")
         words = self.content.notes[-1] if self.content.notes else "N, then type"
         tone = "text" if self.content.notes else "quiet"

@@ -1,0 +1,49 @@
+"""A section played again and again in a rehearsal. Pure."""
+
+from dataclasses import dataclass
+
+from showcaller.calling.runbook import RunBook
+from showcaller.engine.program import NS
+from showcaller.model import Song
+
+
+@dataclass(frozen=True, slots=True)
+class Loop:
+    """From the first go at or after a section's start to its end, on the item's clock (ns)."""
+
+    item: str
+    section: str
+    cue: str | None
+    ends_ns: int
+
+
+def loop_of(book: RunBook, text: str) -> Loop | str:
+    """The loop of a section of the item that is on, by its name; a sentence if there is none."""
+    state = book.state
+    item = book.program.items[state.item]
+    song = item.planned.item
+    if not isinstance(song, Song) or item.planned.tempo is None or not song.sections:
+        return f"'{song.name}' has no sections to loop"
+    names = [s.name for s in song.sections]
+    found = [n for n, name in enumerate(names) if text.strip().lower() in name.lower()]
+    if not text.strip() or not found:
+        return f"no section '{text}'; there are {', '.join(names)}"
+    n = found[0]
+    start_s = song.downbeat_s + item.planned.tempo.seconds(song.sections[n].bar)
+    end_s = song.length_s
+    if n + 1 < len(names):
+        end_s = song.downbeat_s + item.planned.tempo.seconds(song.sections[n + 1].bar)
+    goes = [g for g in item.planned.goes if start_s <= g.at_s < end_s and g.cues]
+    cue = item.ids[goes[0].cues[0]] if goes else None
+    if cue is None and n > 0:
+        return f"'{names[n]}' has no go to begin from"
+    return Loop(song.id, names[n], cue, round(end_s * NS))
+
+
+def is_over(loop: Loop, book: RunBook, now_ns: int) -> bool:
+    """Whether the section has been played to its end, so that the place goes back to its start."""
+    state = book.state
+    if book.program.plan.items[state.item].item.id != loop.item or state.phase != "running":
+        return False
+    at_ns = state.item_ns(now_ns)
+    return at_ns is not None and at_ns >= loop.ends_ns
