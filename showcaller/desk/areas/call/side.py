@@ -59,12 +59,7 @@ class SideSheet(Sheet):
             y = self._walk(paper, self.content.walk, left, right, y)
         paper.heading(left, y, "outlets")
         y += k(32)
-        for outlet in self.content.outlets:
-            if y > paper.height - k(110):
-                break
-            paper.text(left, y, outlet.name, "small", "text", room=(right - left) * 0.5)
-            paper.text(right, y, outlet.words, "small", outlet.tone, align="right", room=(right - left) * 0.5)
-            y += k(32)
+        y = self._outlets(paper, left, right, y)
         earlier = self.content.earlier[-3:]
         foot = paper.height - k(96)
         if earlier and foot - y > k(76) + k(28) * len(earlier):
@@ -79,6 +74,26 @@ class SideSheet(Sheet):
         tone = "text" if self.content.notes else "quiet"
         paper.frame(left, y + k(14), right - left, k(44), "faint", 1)
         paper.text(left + k(12), y + k(43), words, "small", tone, room=right - left - k(24))
+
+    def _outlets(self, paper: Paper, left: float, right: float, y: float) -> float:
+        """Those in trouble first, so that none of them is ever among the ones there is no room for."""
+        k = paper.px
+        rows = sorted(self.content.outlets, key=lambda row: row.tone not in ("missed", "caution"))
+        fits = max(1, int((paper.height - k(110) - y) // k(32)))
+        shown = rows if len(rows) <= fits else rows[: max(1, fits - 1)]
+        for row in shown:
+            used = paper.text(left, y, row.name, "small", "text", room=(right - left) * 0.55)
+            paper.text(
+                right, y, row.words, "small", row.tone, align="right", room=right - left - used - k(14)
+            )
+            y += k(32)
+        if len(shown) < len(rows):
+            hidden = rows[len(shown) :]
+            well = all(row.tone == "quiet" for row in hidden)
+            words = f"and {len(hidden)} more, all well" if well else f"and {len(hidden)} more"
+            paper.text(left, y, words, "small", "quiet")
+            y += k(32)
+        return y
 
     def _clearance(self, paper: Paper, row: ClearanceRow, left: float, right: float, y: float) -> None:
         k = paper.px
