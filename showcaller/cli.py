@@ -41,6 +41,7 @@ from showcaller.review import (
     summary_sentence,
     to_csv,
     to_json,
+    walks,
 )
 from showcaller.timing.calls import compile_show_calls
 from showcaller.timing.plan import compile_plan
@@ -355,6 +356,13 @@ def _drift_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:
     for row in items:
         over = "" if row.over_s is None else f"{row.over_s:+8.1f} s"
         out.print(f"  {row.name:<44.44} {row.status:<12} {over}", markup=False)
+    for walk in walks(plan, records):
+        for leg in walk.legs:
+            if leg.actual_s is not None:
+                out.print(
+                    f"  {walk.name}: {leg.name} {leg.actual_s:.1f} s, planned {leg.planned_s:.1f} s",
+                    markup=False,
+                )
     for thing in notable(plan, records):
         out.print(f"  {span(thing.t_s):>8}  {thing.words}", markup=False)
 

@@ -9,13 +9,14 @@ from showcaller.review.stats import DepartmentStats, Spread, department_stats, s
 from showcaller.review.tables import CueRow, ItemRow, cue_table, item_table
 from showcaller.review.timeline import Hold, Timeline, Visit, make_timeline
 from showcaller.review.trend import Trend, TrendPoint, trend
+from showcaller.review.walks import WalkReview, walks
 from showcaller.review.waterfall import Bar, Part, Waterfall, planned_start_wall_ns, waterfall
 from showcaller.review.words import summary_sentence
 
 __all__ = [
     "Bar", "CueRow", "DepartmentStats", "Hold", "ItemRow", "Notable", "Part", "ReviewError", "Sample",
-    "Score", "Spread", "Timeline", "Trend", "TrendPoint", "Visit", "Waterfall", "cue_table",
-    "department_stats", "item_samples", "item_table", "make_timeline", "notable",
+    "Score", "Spread", "Timeline", "Trend", "TrendPoint", "Visit", "WalkReview", "Waterfall",
+    "cue_table", "department_stats", "item_samples", "item_table", "make_timeline", "notable",
     "planned_start_wall_ns", "scores", "spread", "suggestion", "summary_sentence", "to_csv", "to_json",
-    "trend", "waterfall",
+    "trend", "walks", "waterfall",
 ]  # fmt: skip

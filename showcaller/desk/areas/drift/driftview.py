@@ -14,6 +14,7 @@ from showcaller.review import (
     Score,
     Trend,
     TrendPoint,
+    WalkReview,
     Waterfall,
     cue_table,
     item_samples,
@@ -23,6 +24,7 @@ from showcaller.review import (
     suggestion,
     summary_sentence,
     trend,
+    walks,
 )
 
 LATE_FULL_S = 2.0
@@ -118,7 +120,10 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
             f"{day_time(r.wall_ns)}  {e['text']}" for r in records for e in r.events if e["kind"] == "note"
         ),
         tuple(_score(s) for s in scores(plan, records)),
-        tuple(f"{span(n.t_s)}  {n.words}" for n in notable(plan, records)),
+        (
+            *(words for walk in walks(plan, records) for words in _walked(walk)),
+            *(f"{span(n.t_s)}  {n.words}" for n in notable(plan, records)),
+        ),
         tuple(tomorrow),
         trends,
     )
@@ -153,6 +158,14 @@ def _bars(fall: Waterfall) -> tuple[FallBar, ...]:
         bars.append(FallBar(label, drift(delta), low, high, delta))
         at_s += delta
     return tuple(bars)
+
+
+def _walked(walk: WalkReview) -> list[str]:
+    return [
+        f"{walk.name}: {leg.name} {span(leg.actual_s)}, planned {span(leg.planned_s)}"
+        for leg in walk.legs
+        if leg.actual_s is not None
+    ]
 
 
 def _score(score: Score) -> str:
