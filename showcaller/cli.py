@@ -26,7 +26,7 @@ from showcaller.demo.receiver import ReceiverError
 from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
 from showcaller.demo.script import script_lines
 from showcaller.desk.screens import has_screen
-from showcaller.desk.tourfile import fall_of, open_tour, paths_for, plan_of, take_in_journals
+from showcaller.desk.tourfile import fall_of, learned_lengths, open_tour, paths_for, plan_of, take_in_journals
 from showcaller.engine.client import NoEngine
 from showcaller.engine.launch import LaunchError
 from showcaller.model import DocumentError, Show, read_show
@@ -230,7 +230,7 @@ def forecast(
         samples: dict[str, list[float]] = {}
         if paths.tour.exists():
             with Tour.open(paths.tour) as opened:
-                samples = {i.id: [s for _, s in opened.item_lengths(i.id)] for i in document.items}
+                samples = learned_lengths(opened, document)
         start_ns = _start_ns(document, starts)
     book = preview_book(document)
     durations = item_durations(document, samples)

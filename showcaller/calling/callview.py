@@ -9,9 +9,10 @@ from typing import Literal
 
 from showcaller.calling.runbook import RunBook
 from showcaller.calling.wording import said_aloud, span
+from showcaller.engine.clearing import standing
 from showcaller.engine.program import NS
 from showcaller.engine.state import Mark
-from showcaller.model import Department
+from showcaller.model import Cue, Department
 from showcaller.timing.callsheet import CallLine
 from showcaller.timing.plan import Go
 
@@ -48,6 +49,8 @@ class Rung:
     signs: tuple[Sign, ...]
     cues: tuple[str, ...]
     needs: tuple[str, ...] = ()
+    waits: tuple[str, ...] = ()
+    """What of ``needs`` is not there: each clearance's name and how it stands."""
     sees: str | None = None
     go: str | None = None
     hazard: str | None = None
@@ -72,6 +75,7 @@ class CallView:
     hold_reason: str = ""
     done: bool = False
     missed: bool = False
+    cued_up: bool = False
     coming: tuple[str, ...] = field(default=())
 
 
@@ -109,6 +113,7 @@ def call_view(book: RunBook, now_ns: int) -> CallView:
         hold_reason=state.hold_reason,
         done=state.place.item >= len(book.program.items),
         missed=missed,
+        cued_up=state.cued_up,
     )
 
 
@@ -144,12 +149,12 @@ def _rungs(book: RunBook, now_ns: int) -> Iterator[Rung]:
         first_go = state.place.go if i == state.place.item else 0
         if i == state.item and state.place.item != i:
             first_go = len(book.program.items[i].go_ids)  # all its goes are given
-        yield from _go_rungs(book, i, first_go, base_s)
+        yield from _go_rungs(book, i, first_go, base_s, now_ns)
         yield from _said_rungs(book, i, first_go, base_s)
         yield from _itself_rungs(book, i, base_s, marks)
 
 
-def _go_rungs(book: RunBook, i: int, first: int, base_s: float) -> Iterator[Rung]:
+def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> Iterator[Rung]:
     planned = book.program.items[i].planned
     takes = {line.go: float(line.takes_s) for line in book.sheets[i].lines if line.go is not None}
     marks = book.state.marks[i]
@@ -174,6 +179,7 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float) -> Iterator[Rung
             signs=_signs(book, [c.department for c in cues], True, answered),
             cues=tuple(c.id for c in cues),
             needs=tuple(dict.fromkeys(n for c in cues for n in c.needs)),
+            waits=_waits(book, cues, now_ns) if is_next else (),
             sees=go.sees,
             go=go.id,
             hazard=hazard,
@@ -259,7 +265,9 @@ def _itself_rungs(book: RunBook, i: int, base_s: float, marks: object) -> Iterat
             continue
         in_s = _expected_s(book, i, k, base_s)
         cue = program.planned.cues[k].cue
-        if in_s > AHEAD_S:
+        # Cued up midway, what lies before the place will not fire.
+        passed = i == book.state.place.item and book.state.cued_up and follows is None and in_s < 0
+        if in_s > AHEAD_S or passed:
             continue
         department = book.program.plan.show.department(cue.department)
         how = "follows by itself" if follows is not None else "fires by itself"
@@ -274,6 +282,13 @@ def _itself_rungs(book: RunBook, i: int, base_s: float, marks: object) -> Iterat
             cues=(cue.id,),
             item=i,
         )
+
+
+def _waits(book: RunBook, cues: list[Cue], now_ns: int) -> tuple[str, ...]:
+    """Every clearance these cues need that is not there now, by name."""
+    names = {c.id: c.name for c in book.program.plan.show.clearances}
+    needs = dict.fromkeys(n for cue in cues for n in cue.needs)
+    return tuple(names[n] for n in needs if not standing(book.program, book.state, n, now_ns)[0])
 
 
 def _signs(book: RunBook, departments: list[str], go: bool, answered: set[str]) -> tuple[Sign, ...]:

@@ -40,7 +40,7 @@ def find_places(book: RunBook, text: str, limit: int = 5) -> list[Found]:
             )
             if wanted in names:
                 exact.append(found)
-            elif wanted == number or wanted in cue.cue.label.lower():
+            elif wanted == number or wanted in cue.cue.label.lower() or wanted == department.name.lower():
                 cues.append(found)
     return (exact + items + cues)[:limit]
 

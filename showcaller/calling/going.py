@@ -63,7 +63,7 @@ def going_words(book: RunBook, going: Going) -> str:
         lines.append(f"Comes again: {cue_names(book, going.again)}.")
     if going.stand:
         lines.append(f"Devices should stand at {cue_names(book, going.stand, 8)}.")
-        lines.append("Enter goes and sends nothing; type SEND to go and send these once more.")
+        lines.append("Enter jumps and sends nothing; SEND jumps and sends these once more.")
     else:
-        lines.append("Enter goes; nothing is sent.")
+        lines.append("Enter jumps; nothing is sent.")
     return "\n".join(lines)

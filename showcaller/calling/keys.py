@@ -14,6 +14,7 @@ ACTIONS: Mapping[str, tuple[str, str, str]] = {
     "answer": ("A", "answer", "everybody asked has answered"),
     "answers": ("Shift+A", "who answered", "say which departments have answered"),
     "hold": ("H", "hold", "stop the clock; again to go on"),
+    "why": ("Shift+H", "why held", "say in words why the show is held"),
     "note": ("N", "note", "write a note at this moment"),
     "back": ("B", "back", "take back the last go (twice)"),
     "skip": ("X", "skip", "leave out the next go (twice)"),
@@ -35,10 +36,10 @@ ACTIONS: Mapping[str, tuple[str, str, str]] = {
     "mute": ("M", "mute", "mute or unmute all outlets (twice)"),
     "open": ("R", "open run", "open a run"),
     "end": ("Ctrl+E", "end run", "end the run"),
-    "book": ("Ctrl+1", "Book", "the plan"),
-    "wall": ("Ctrl+2", "Wall", "what the screen shows"),
-    "call": ("Ctrl+3", "Call", "live"),
-    "drift": ("Ctrl+4", "Drift", "after"),
+    "book": ("Ctrl+1", "Book", "Book: the plan"),
+    "wall": ("Ctrl+2", "Wall", "Wall: what the screen shows"),
+    "call": ("Ctrl+3", "Call", "Call: live"),
+    "drift": ("Ctrl+4", "Drift", "Drift: what happened"),
     "clock": ("Ctrl+K", "clocks", "clocks for a second screen"),
     "help": ("?", "keys", "show all keys"),
 }
@@ -91,6 +92,7 @@ class Guard:
     """Lets one press be one go, and asks for some keys twice."""
 
     last_go_s: float = -1e9
+    last_say_s: float = -1e9
     armed: tuple[str, str] | None = None
     armed_s: float = -1e9
 
@@ -101,6 +103,14 @@ class Guard:
         # A press during the gap opens it anew, so that a trembling hand cannot wait it out.
         counts = now_s - self.last_go_s >= PRESS_GAP_S
         self.last_go_s = now_s
+        return counts
+
+    def say(self, repeated: bool, now_s: float) -> bool:
+        """Whether a press of standby at ``now_s`` counts; two presses near each other are one line said."""
+        if repeated:
+            return False
+        counts = now_s - self.last_say_s >= PRESS_GAP_S
+        self.last_say_s = now_s
         return counts
 
     def twice(self, action: str, about: str, repeated: bool, now_s: float) -> bool:

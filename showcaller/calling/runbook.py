@@ -50,6 +50,8 @@ class RunBook:
         self.skipped_items: set[str] = set()
         self.missed: list[Mapping[str, Any]] = []
         self.refused: str | None = None
+        self.refused_ns = 0
+        self.recovered_ns: int | None = None
         self.code_port: tuple[str, str] = ("", "")
         self.code_since_ns = 0
         self.version = 0
@@ -131,8 +133,12 @@ class RunBook:
     def _on_note(self, event: Mapping[str, Any], _: Record) -> None:
         self.notes.append(event)
 
-    def _on_refused(self, event: Mapping[str, Any], _: Record) -> None:
+    def _on_refused(self, event: Mapping[str, Any], record: Record) -> None:
         self.refused = str(event["why"])
+        self.refused_ns = record.t_ns
+
+    def _on_recovered(self, _event: Mapping[str, Any], record: Record) -> None:
+        self.recovered_ns = record.t_ns
 
     def _on_sent(self, event: Mapping[str, Any], _: Record) -> None:
         self.outlets[event["outlet"]] = OutletWord("open", event["late_ms"])

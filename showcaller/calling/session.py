@@ -17,6 +17,9 @@ from showcaller.model.runlog import Record
 from showcaller.timing.calls import compile_show_calls
 from showcaller.timing.plan import compile_plan
 
+UNHEARD_AFTER_S = 0.7
+"""A go without an answer for this long has not been taken."""
+
 SILENT_AFTER_S = 1.0
 """Heartbeats come four times a second; this long without one, something is wrong."""
 
@@ -36,6 +39,7 @@ class RunSession:
         self.folder = folder
         self.trouble: str | None = None
         self.last_answer: dict[str, Any] | None = None
+        self._goes: dict[Any, float] = {}
         self._process = process
         self._client = EngineClient(folder)
         self.show_text: str = self._client.ask("show")["show"]
@@ -55,10 +59,21 @@ class RunSession:
         """The time of day the run believes in: the real one, or in a fast rehearsal the rehearsed one."""
         return self.clock.wall_ns(self.clock.now_ns())
 
+    def take_unheard(self) -> bool:
+        """Whether a go was sent that the engine did not take; asked once for each."""
+        now = time.monotonic()
+        lost = [n for n, sent_s in self._goes.items() if now - sent_s > UNHEARD_AFTER_S]
+        for number in lost:
+            del self._goes[number]
+        return bool(lost)
+
     def send(self, kind: str, **fields: Any) -> None:
         """Send a command; what comes of it arrives as records, a refusal as ``last_answer``."""
+        number = -1
         with contextlib.suppress(NoEngine):  # ``trouble`` says so already
-            self._client.post({"kind": kind, **fields})
+            number = self._client.post({"kind": kind, **fields})
+        if kind == "go":
+            self._goes[number] = time.monotonic()
 
     def poll(self) -> bool:
         """Take in what has come; look after the engine. True when the book has changed."""
@@ -69,6 +84,7 @@ class RunSession:
                 self._take_log(answer)
             else:
                 self.last_answer = answer
+                self._goes.pop(answer.get("id"), None)
         silent_s = time.monotonic() - self._client.last_beat
         if silent_s < SILENT_AFTER_S:
             self.trouble = None

@@ -9,6 +9,7 @@ from showcaller.calling.finding import addressed
 from showcaller.calling.keys import Guard
 from showcaller.calling.session import RunSession
 from showcaller.calling.sideview import clearance_rows
+from showcaller.calling.wording import span
 from showcaller.desk.areas.call.centre import Prompted
 from showcaller.desk.callwords import Ask, CallWords
 from showcaller.desk.nightkeys import NightKeys
@@ -16,6 +17,10 @@ from showcaller.desk.prompt import Done
 
 _ARMED_FOR_S = 6.0
 """How long a hazardous go waits for its second key."""
+GO_EARLY_S = 20.0
+"""A go further from its instant than this is asked for twice."""
+SAY_EARLY_S = 15.0
+"""So is a standby."""
 
 
 class CallKeys:
@@ -39,6 +44,9 @@ class CallKeys:
     def look(self, session: RunSession) -> None:
         """What has to be looked after at every frame."""
         self._night.look(session)
+        if session.take_unheard():
+            words = "No word on your go. If it is not under 'said', press again"
+            self._words.say("the engine did not answer", words, 8.0, "missed")
 
     def forget(self) -> None:
         """Drop whatever waits for a second key; for when the window loses the keyboard."""
@@ -57,6 +65,10 @@ class CallKeys:
         if action not in ("confirm", "go"):
             self._armed_go = None
 
+    def say(self, heading: str, words: str) -> None:
+        """A word to the person at the keys that is no answer of the run's."""
+        self._words.say(heading, words, 3.0, "quiet")
+
     def _say(self, heading: str, words: str, seconds: float, tone: str = "caution") -> None:
         self._words.say(heading, words, seconds, tone)
 
@@ -65,9 +77,14 @@ class CallKeys:
             return
         go = view.next_go
         self._words.clear()
-        if go.hazard is not None and session.book.state.phase == "running":
+        if go.hazard is not None and not go.waits and session.book.state.phase == "running":
             self._armed_go, self._armed_s = go.go, time.monotonic()
-            self._say(f"hazard · F fires {go.text.removesuffix(' — go')}", go.hazard, _ARMED_FOR_S, "missed")
+            heading = f"hazard · F fires {go.text.removesuffix(' — go')}"
+            self._words.say(heading, go.hazard, _ARMED_FOR_S, "missed", instead=True)
+            return
+        early = go.firm and go.in_s > GO_EARLY_S
+        if early and session.book.state.phase == "running" and not self._words.twice("go", go.id):
+            self._say(f"G again gives it {span(go.in_s)} early", go.text.removesuffix(" — go"), 3.0)
             return
         session.send("go", go=go.go)
 
@@ -79,9 +96,15 @@ class CallKeys:
         self._words.clear()
 
     def _standby(self, session: RunSession, view: CallView, repeated: bool) -> None:
-        if not repeated and view.next_say is not None:
-            say = view.next_say
-            session.send("standby", line=say.id, cues=list(say.cues), what=say.what)
+        if view.next_say is None or not self._guard.say(repeated, time.monotonic()):
+            return
+        say = view.next_say
+        early = say.in_s > SAY_EARLY_S and view.phase == "running" and not view.cued_up
+        # A second S on one standby must not say the next one.
+        if early and not self._words.twice("standby", say.id):
+            self._say(f"S again says it {span(say.in_s)} early", say.text, 3.0)
+            return
+        session.send("standby", line=say.id, cues=list(say.cues), what=say.what)
 
     def _answer(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:
@@ -93,9 +116,12 @@ class CallKeys:
         if view.phase == "held":
             session.send("resume")
             return
-        # Held at once; the reason can be typed while everything stands still.
+        # Held at once; the same key goes on. Why can be said while everything stands still.
         session.send("hold", reason="")
-        self._ask("Held. Why?", _reason(session), "a word or two, or Escape; then H goes on")
+
+    def _why(self, session: RunSession, view: CallView, repeated: bool) -> None:
+        if view.phase == "held" and not repeated:
+            self._ask("Held. Why?", _reason(session), "a word or two; then H goes on")
 
     def _note(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:

@@ -23,9 +23,11 @@ class CallWords:
         """Open the prompt."""
         self._ask(question, done, hint, **more)
 
-    def say(self, heading: str, words: str, seconds: float, tone: str = "caution") -> None:
-        """Put words in the line's place for so long."""
-        self._words = Prompted(heading, words, tone)
+    def say(
+        self, heading: str, words: str, seconds: float, tone: str = "caution", instead: bool = False
+    ) -> None:
+        """Put words above the line to say, or ``instead`` of it, for so long."""
+        self._words = Prompted(heading, words, tone, instead)
         self._until_s = time.monotonic() + seconds
 
     def now(self) -> Prompted | None:

@@ -12,7 +12,7 @@ from showcaller.calling.sideview import MAKE_IT
 from showcaller.calling.simulated import SimulatedCrew
 from showcaller.calling.wording import span
 from showcaller.desk.areas.call.side import Walk
-from showcaller.desk.tourfile import take_in_journals, unfinished_runs
+from showcaller.desk.tourfile import learned_lengths, take_in_journals, unfinished_runs
 from showcaller.engine.client import NoEngine
 from showcaller.engine.interventions import walk_steps
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
@@ -23,6 +23,10 @@ from showcaller.review import planned_start_wall_ns
 from showcaller.timing.calls import compile_show_calls
 from showcaller.timing.forecast import Forecast
 from showcaller.timing.plan import compile_plan
+
+_LOOK_EVERY_S = 2.0
+RESTARTED_FOR_S = 20
+"""That the engine was restarted is shown this long."""
 
 
 class RunHost:
@@ -41,6 +45,8 @@ class RunHost:
         self._edition: int | None = None
         self._run_number = len(tour.runs()) + 1
         self._ended_at: float | None = None
+        self._looked_s = -1e9
+        self._waiting: str | None = None
         self.durations = item_durations(show, self._learned())
         self._earlier = self._read_earlier()
         try:
@@ -51,7 +57,7 @@ class RunHost:
     def _learned(self) -> dict[str, list[float]]:
         """Item id → how long it lasted on earlier nights, as far as the tour can be read."""
         try:
-            return {i.id: [s for _, s in self.tour.item_lengths(i.id)] for i in self.show.items}
+            return learned_lengths(self.tour, self.show)
         except TourError:
             return {}
 
@@ -67,6 +73,20 @@ class RunHost:
     def wall_ns(self) -> int:
         """Time of day."""
         return self.session.wall_ns() if self.session is not None else time.time_ns()
+
+    def waiting(self) -> str | None:
+        """What to say of a run that was not ended, while none is open here; looked for every two seconds."""
+        if self.session is not None:
+            return None
+        now = time.monotonic()
+        if now - self._looked_s > _LOOK_EVERY_S:
+            self._looked_s = now
+            folder = self.unfinished()
+            self._waiting = None
+            if folder is not None:
+                going = "is going on" if engine_lives(folder) else "was not ended"
+                self._waiting = f"A run {going}: R takes it up"
+        return self._waiting
 
     def unfinished(self) -> Path | None:
         """The latest run folder that was not ended."""
@@ -116,6 +136,9 @@ class RunHost:
             self.trouble = self.session.trouble
         elif self.trouble is not None and not self.trouble.startswith("not kept"):
             self.trouble = None
+        back_ns = self.session.book.recovered_ns
+        if self.trouble is None and back_ns is not None and self.now_ns() - back_ns < RESTARTED_FOR_S * 1e9:
+            self.trouble = "The engine was restarted at the same place. Look under 'said' before the next go."
         if self.session.book.state.phase == "ended":
             return self._take_in()
         return False

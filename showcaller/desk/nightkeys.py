@@ -40,7 +40,7 @@ class NightKeys:
 
         def done(text: str) -> str | None:
             if text.upper() not in ("", "SEND"):
-                return "Enter goes, SEND goes and sends, Escape stays"
+                return "Enter jumps, SEND jumps and sends, Escape stays"
             session.send("jump", item=found.item, cue=found.cue)
             if text and going.stand:
                 session.send("resend", cues=[c.id for c in going.stand])

@@ -12,8 +12,9 @@ Done = Callable[[str], str | None]
 class Prompt(QWidget):
     """One question at a time. Enter answers, Escape leaves without."""
 
-    def __init__(self, parent: QWidget) -> None:
+    def __init__(self, parent: QWidget, grown: Callable[[], None]) -> None:
         super().__init__(parent)
+        self._grown = grown
         self._label = QLabel(self)
         self._edit = _Line(self)
         self._edit.returnPressed.connect(self._enter)
@@ -79,7 +80,7 @@ class Prompt(QWidget):
     def _typed(self, text: str) -> None:
         if self._suggest is not None:
             self._hint.setText(self._suggest(text))
-            self.adjustSize()
+            self._grown()
 
     def _enter(self) -> None:
         if self._done is None:
@@ -88,6 +89,7 @@ class Prompt(QWidget):
         wrong = done(text)
         if wrong is not None:
             self._hint.setText(wrong)
+            self._grown()
         elif self._done is done:  # the answer may have asked the next question
             self.leave()
 

@@ -81,6 +81,21 @@ def unfinished_runs(runs: Path) -> list[Path]:
     return found
 
 
+def learned_lengths(tour: Tour, show: Show) -> dict[str, list[float]]:
+    """Item id → how long it lasted on nights that count: ended, not rehearsed, and not picked up midway.
+
+    Raises:
+        TourError: the tour cannot be read.
+    """
+    found: dict[str, list[float]] = {}
+    for item in show.items:
+        planned_s = float(item.length_s)
+        lengths = [s for run, s in tour.item_lengths(item.id) if run.finished and not run.muted]
+        # Half or twice the plan is a jump or a stop, not a length to plan by (common practice, no source).
+        found[item.id] = [s for s in lengths if planned_s / 2 <= s <= planned_s * 2]
+    return found
+
+
 def edition_number(tour: Tour, show: Show) -> int:
     """The number of this show's edition in the tour, added if it is new."""
     return tour.add_edition(show).number

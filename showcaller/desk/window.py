@@ -1,5 +1,6 @@
 """The desk's window: header, four areas, one prompt. It asks, shows and passes on; it decides nothing."""
 
+import time
 from pathlib import Path
 
 from showcaller.archive import Tour
@@ -8,6 +9,7 @@ from showcaller.calling.sideview import ends
 from showcaller.calling.wording import day_time
 from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.call.area import CallArea
+from showcaller.desk.areas.call.centre import Prompted
 from showcaller.desk.areas.drift.area import DriftArea
 from showcaller.desk.areas.wall.area import WallArea
 from showcaller.desk.bigclock import BigClock
@@ -33,6 +35,8 @@ from showcaller.desk.qt import (
 from showcaller.model import Show
 
 FRAME_MS = 16
+REPEAT_S = 0.06
+"""A press this soon after the release of the same key is the keyboard's, not a finger's."""
 _STEPS = (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home)
 _FOOT_KEYS = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
 
@@ -70,13 +74,14 @@ class DeskWindow(QMainWindow):
         layout.addWidget(self.now_bar)
         self.setCentralWidget(body)
         self.setMinimumSize(1024, 600)
-        self.prompt = Prompt(body)
+        self.prompt = Prompt(body, self._place_prompt)
         self.keys = CallKeys(self.ask)
         self._leaving = False
         self._layout = Layout(settings) if settings is not None else None
         self.clock: BigClock | None = None
         self._chime = Chime(settings)
         self._locked = False
+        self._released: dict[int, float] = {}
         self.drift.show_tour(tour)
         self.show_area("Call")
         self._frames = QTimer(self)
@@ -105,6 +110,9 @@ class DeskWindow(QMainWindow):
             self.keys.look(self.host.session)
             self._chime.look(self.call.view, self.call.centre.since_s)
         asked = self.keys.asked()
+        waiting = self.host.waiting()
+        if waiting is not None and asked is None:
+            asked = Prompted("not ended", waiting)
         away = area != "Call" and self.host.session is not None
         self.now_bar.setVisible(away)
         if area == "Call" or away or self.clock is not None:
@@ -136,7 +144,8 @@ class DeskWindow(QMainWindow):
     def place(self) -> None:
         """Open where the window stood the last time on these screens, else over the whole screen."""
         if self._layout is None or not self._layout.restore("desk", self):
-            self.resize(1600, 900)
+            # Also where nothing manages windows: fill what the screen offers.
+            self.setGeometry(self.screen().availableGeometry())
             self.showMaximized()
             return
         self.show()
@@ -176,8 +185,21 @@ class DeskWindow(QMainWindow):
         if self.prompt.is_open():
             self._place_prompt()
 
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        self._released[event.key()] = time.monotonic()
+        super().keyReleaseEvent(event)
+
+    def _is_repeat(self, event: QKeyEvent) -> bool:
+        """Whether a press is the keyboard repeating a key held down.
+
+        The X server sends a release and a press for every repeat, and Qt does not always see that they
+        belong together; no finger presses a key again within a few hundredths of a second.
+        """
+        since_s = time.monotonic() - self._released.get(event.key(), -1e9)
+        return event.isAutoRepeat() or since_s < REPEAT_S
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        repeated = event.isAutoRepeat()
+        repeated = self._is_repeat(event)
         chord = QKeySequence(event.keyCombination()).toString()
         action = self._by_key.get(chord) or self._by_key.get(event.text().upper())
         session = self.host.session
@@ -192,10 +214,14 @@ class DeskWindow(QMainWindow):
             self._help()
         elif event.key() in _STEPS and self.area_name() != "Call":
             self._step(event.key())
+        elif event.key() == Qt.Key.Key_Escape:
+            self.keys.forget()
         elif action == "open" and not repeated:
             self.show_area("Call")
             self._open_run()
         elif session is None:
+            if action is not None and not repeated:
+                self.keys.say("no run open", "R opens one, or takes up one that was not ended")
             return
         elif action == "end" and not repeated:
             self._end_run()
@@ -232,6 +258,7 @@ class DeskWindow(QMainWindow):
 
     def _help(self) -> None:
         lines = [(key, ACTIONS[name][2]) for key, name in self._by_key.items() if name in ACTIONS]
+        lines = [(key.replace(" ", "&nbsp;"), words) for key, words in lines]
         lines.append(("1&nbsp;to&nbsp;9", "give a clearance; twice withdraws it"))
         half = (len(lines) + 1) // 2
         pairs = zip(lines[:half], [*lines[half:], ("", "")], strict=False)

@@ -52,6 +52,7 @@ def test_an_unplanned_item_is_slipped_in_between_two_items(qtbot, live):
     answer(qtbot, live, "second")
     answer(qtbot, live, "")
     qtbot.waitUntil(lambda: live.host.book.state.place.item == 1)
+    after_gap(qtbot)
     press(live, "i")
     answer(qtbot, live, "talk")
     qtbot.waitUntil(lambda: bool(events(live, "unplanned_started")))
@@ -119,6 +120,7 @@ def test_a_locked_desk_fires_nothing_until_the_callers_name_is_typed(qtbot, live
     live._lock()
     qtbot.keyClicks(live.prompt._edit, "g")
     live.prompt.leave()
+    after_gap(qtbot)
     press(live, "g")
     qtbot.wait(150)
     assert fired(live) == []

@@ -37,6 +37,45 @@ def test_one_press_of_go_is_one_go_and_its_message_leaves(qtbot, live, receiver)
     assert [address(receiver), address(receiver)] == ["/b", "/c"]
 
 
+def test_a_key_held_down_is_one_go_even_where_repeats_look_like_presses(qtbot, live):
+    # An X server sends a release and a press for every repeat, at once; Qt does not always see it.
+    end_of_patience = 40
+    for n in range(end_of_patience):
+        press(live, "g")
+        if n == 0:
+            qtbot.wait(660)  # the usual delay before a keyboard repeats
+            press_only = QKeyEvent(QEvent.Type.KeyRelease, Qt.Key.Key_G, Qt.KeyboardModifier.NoModifier, "g")
+            QApplication.sendEvent(live, press_only)
+        qtbot.wait(10)
+    qtbot.wait(200)
+    assert fired(live) == ["a"]
+
+
+def test_a_go_long_before_its_instant_is_asked_for_twice(qtbot, live):
+    for expected in ("a", "b"):
+        press(live, "g")
+        qtbot.waitUntil(lambda wanted=expected: wanted in fired(live))
+        after_gap(qtbot)
+    live.host.session.send("skip", go=live.call.view.next_go.go)
+    qtbot.waitUntil(lambda: live.host.book.state.place.go == 3)
+    live.frame()
+    after_gap(qtbot)
+    press(live, "g")
+    assert "early" in live.keys.asked().heading
+    after_gap(qtbot)
+    assert "z" not in fired(live)
+    press(live, "g")
+    qtbot.waitUntil(lambda: "z" in fired(live))
+
+
+def test_two_presses_of_standby_say_one_line(qtbot, live):
+    press(live, "s")
+    press(live, "s")
+    qtbot.wait(300)
+    said = [e for r in live.host.book.records for e in r.events if e["kind"] == "said"]
+    assert len(said) == 1
+
+
 def test_letters_typed_into_a_note_fire_nothing(qtbot, live):
     press(live, "g")
     qtbot.waitUntil(lambda: fired(live) == ["a"])
@@ -54,16 +93,19 @@ def test_a_hazardous_cue_takes_its_clearance_and_the_second_key(qtbot, live, rec
         press(live, "g")
         qtbot.waitUntil(lambda wanted=expected: wanted in fired(live))
         after_gap(qtbot)
+    live.frame()
+    assert live.call.view.next_go.waits == ("Path clear",)
     press(live, "g")
-    assert live.keys.asked().heading.startswith("hazard")
-    assert "Keep clear of the gantry" in live.keys.asked().words
-    press(live, "f")
     qtbot.waitUntil(lambda: live.host.book.refused is not None)
     assert live.host.book.refused == "Moves 1 needs 'Path clear': waiting for Moves"
+    press(live, "f")
     press(live, "1")
     qtbot.waitUntil(lambda: "path" in live.host.book.state.clearances)
     after_gap(qtbot)
+    live.frame()
     press(live, "g")
+    assert live.keys.asked().heading.startswith("hazard")
+    assert "Keep clear of the gantry" in live.keys.asked().words
     assert "m" not in fired(live)
     press(live, "f")
     qtbot.waitUntil(lambda: "m" in fired(live))
@@ -88,6 +130,7 @@ def test_hold_stands_still_and_goes_on(qtbot, live):
     qtbot.waitUntil(lambda: fired(live) == ["a"])
     press(live, "h")
     qtbot.waitUntil(lambda: live.host.book.state.phase == "held")
+    live.keys.act("why", live.host.session, live.call.view, False)
     answer(qtbot, live, "microphone")
     after_gap(qtbot)
     press(live, "g")
@@ -164,7 +207,7 @@ def test_an_engine_that_dies_is_started_again_at_the_same_place(qtbot, live, rec
     live.host.session._process.kill()
     qtbot.waitUntil(lambda: live.host.trouble is not None, timeout=5000)
     assert "started again at the same place" in live.host.trouble
-    qtbot.waitUntil(lambda: live.host.trouble is None, timeout=10000)
+    qtbot.waitUntil(lambda: "was restarted at the same place" in (live.host.trouble or ""), timeout=10000)
     press(live, "g")
     assert address(receiver) == "/b"
     assert fired(live).count("a") == 1
@@ -182,14 +225,14 @@ def test_every_area_draws_at_every_size(qtbot, live, size):
 
 def test_keys_are_named_for_a_screen_reader(live):
     assert live.call.centre.accessibleName() == "The line to say now, and the lines to come"
-    assert live.call.centre.accessibleDescription() == "Standby Lights 1"
+    assert live.call.centre.accessibleDescription() == "Standby Lights 1 and 2, and Moves 1"
 
 
 def test_a_go_can_be_given_from_any_area_with_its_line_in_sight(qtbot, live, receiver):
     live.show_area("Wall")
     assert live.now_bar.isVisible()
     live.frame()
-    assert live.now_bar.accessibleDescription() == "Standby Lights 1"
+    assert live.now_bar.accessibleDescription() == "Standby Lights 1 and 2, and Moves 1"
     press(live, "g")
     assert address(receiver) == "/a"
     live.show_area("Call")

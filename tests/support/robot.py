@@ -129,6 +129,8 @@ class Robot:
 
     def fumble_hold_and_go_on(self) -> None:
         self.keyboard.press("h")
+        time.sleep(0.3)
+        self.keyboard.press("shift+h")
         time.sleep(0.2)
         self.keyboard.types("lost the drummer")
         time.sleep(0.2)

@@ -83,9 +83,9 @@ def desk_show(port: int) -> Show:
     hazard = {"kind": "moving scenery", "caution": "Keep clear of the gantry.", "responsible": "I. Marr"}
     cues = [
         cue("a", "1", 0, messages=osc("/a")),
-        cue("b", "2", 20, messages=osc("/b")),
+        cue("b", "2", 10, messages=osc("/b")),
         follow("c", "3", "b", 0.2, messages=osc("/c")),
-        cue("m", "1", 30, "moves", hazard=hazard, needs=["path"], messages=osc("/m")),
+        cue("m", "1", 14, "moves", hazard=hazard, needs=["path"], messages=osc("/m")),
         cue("z", "4", 40, messages=osc("/z")),
     ]
     outlets = [{"kind": "osc_udp", "id": "u", "name": "Lighting desk", "port": port}]

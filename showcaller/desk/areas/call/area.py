@@ -15,6 +15,9 @@ from showcaller.timing.forecast import Forecast
 AHEAD_EVERY_S = 0.5
 """The forecast is worked out this often."""
 
+REFUSED_FOR_S = 20
+"""A refusal is shown this long, in run time; then it is only in the log."""
+
 VIEW_EVERY_S = 0.1
 """Between two views only distances move; what is coming is worked out this often, and at every record."""
 
@@ -91,7 +94,8 @@ class CallArea(QWidget):
                 goes = book.program.items[now.item].planned.goes
                 where = place_words(book, now.item, next(g for g in goes if g.id == now.go))
             self.centre.show_view(self.view, book.said, where)
-            self.centre.refused = book.refused
+            fresh = now_ns - book.refused_ns < REFUSED_FOR_S * 1e9
+            self.centre.refused = book.refused if fresh else None
             self.strip.show_rows(
                 figures(
                     book,

@@ -28,6 +28,8 @@ class Prompted:
     heading: str
     words: str
     tone: str = "caution"
+    instead: bool = False
+    """In the place of the line to say now, not above it."""
 
 
 class CentreSheet(Sheet):
@@ -61,6 +63,16 @@ class CentreSheet(Sheet):
 
     def _draw_said(self, paper: Paper, left: float, right: float, box_top: float) -> None:
         k = paper.px
+        if self.asked is not None and not self.asked.instead:
+            paper.fill(left, k(8), right - left, box_top - k(20), "raised")
+            paper.fill(left, k(8), k(5), box_top - k(20), self.asked.tone)
+            x = left + k(24)
+            tone = "text" if self.asked.tone == "quiet" else self.asked.tone
+            paper.text(x, k(38), self.asked.heading.upper(), "small", tone, "semibold", spaced=True)
+            paper.text(
+                x, box_top - k(34), self.asked.words, "line", "strong", "semibold", room=right - x - k(20)
+            )
+            return
         paper.heading(left + k(16), k(30), "said")
         y = box_top - k(18)
         for said in reversed(self.said[-2:]):
@@ -114,13 +126,14 @@ class CentreSheet(Sheet):
 
     def _box_words(self) -> "_BoxWords":
         view = self.view
-        if self.asked is not None:
+        if self.asked is not None and self.asked.instead:
             return _BoxWords(self.asked.heading, "", self.asked.words, "", self.asked.tone)
         if view.held_s is not None:
             reason = view.hold_reason or "Everything stands still"
             count = span(view.held_s)
             nxt = f" · then {view.next_go.text}" if view.next_go else ""
-            return _BoxWords("held", count, reason, f"H goes on{nxt}", "caution")
+            foot = f"Refused: {self.refused}" if self.refused else f"H goes on, Shift+H says why{nxt}"
+            return _BoxWords("held", count, reason, foot, "caution")
         if view.phase == "idle":
             return _BoxWords("no run open", "", "Open the run", "R opens it, with the caller's name", "quiet")
         if view.phase == "ended":
@@ -139,14 +152,17 @@ class CentreSheet(Sheet):
         foot = self._foot(now)
         foot_tone = "missed" if self.refused else "text"
         words = _BoxWords("", "", now.text, foot, tone, foot_tone, now.signs, None, now.takes_s)
-        if go and now.sees is not None:
+        if go and now.sees is not None and not now.waits:
             return words.with_(heading=f"watch: {now.sees}")
-        if go and not now.firm:
+        if go and not now.firm and not now.waits:
             heading = "begin" if now.starts_item else "go"
             if in_s > 1:
                 return words.with_(heading=f"{heading} in about", count=span(in_s))
             return words.with_(heading=f"{heading} when ready")
         verb = "say go" if go else f"say {now.what}"
+        if go and now.waits:
+            # Green would say that it may go.
+            return words.with_(heading=f"waiting for {', '.join(now.waits)}", tone="caution")
         if self.view.missed:
             return words.with_(heading="go is late", count=f"{-in_s:.0f} s", tone="missed")
         if go and self.view.waiting and in_s <= _COUNT_S:
@@ -193,7 +209,7 @@ class CentreSheet(Sheet):
         for rung in self.view.ladder:
             in_s = rung.in_s - self.since_s
             y = max(first + height * rung_place(in_s), y_free)
-            if y > foot - k(4):
+            if y > foot - k(30):
                 break
             self._draw_rung(paper, rung, in_s, rail, right, y)
             y_free = y + k(37)
@@ -206,7 +222,7 @@ class CentreSheet(Sheet):
 
     def _draw_rung(self, paper: Paper, rung: Rung, in_s: float, rail: float, right: float, y: float) -> None:
         k = paper.px
-        paper.text(rail - k(16), y + k(7), span(max(0.0, in_s)), "small", "quiet", align="right")
+        paper.text(rail - k(16), y + k(7), span(in_s), "small", "quiet", align="right")
         paper.line(rail - k(8), y, rail + k(6), y, "text", 3)
         x = rail + k(38)
         signs = rung.signs[:6]
@@ -226,7 +242,8 @@ class CentreSheet(Sheet):
             text += f" · when {rung.sees}"
         note = " · hazard" if rung.hazard else ""
         room = right - x - k(8)
-        used = paper.text(x, y + k(9), text + note, size, tone, weight, room=room)
+        fitted = paper.fitted(text + note, size, weight, room, 0.7)
+        used = paper.text(x, y + k(9), text + note, tone=tone, weight=weight, room=room, size_px=fitted)
         left_over = right - x - used - k(24)
         if rung.what != "itself" and 0 < in_s < _COUNT_S and left_over > k(60):
             paper.fill(x + used + k(18), y - k(2), left_over * in_s / _COUNT_S, k(4), "line")

@@ -50,7 +50,7 @@ class OrderSheet(Sheet):
         elif row.when == "next":
             paper.fill(k(12), y - k(27), k(4), k(34), "accent")
         weight = "semibold" if row.when == "now" else "regular"
-        over_room = k(62)
+        over_room = max(k(62), paper.width_of(row.over, paper.size("small")) + k(12))
         size = "body" if row.when == "now" else "small"
         paper.text(left, y, row.name, size, tone, weight, room=right - left - over_room - k(64))
         length = "left out" if row.when == "out" else row.length

@@ -134,7 +134,7 @@ def _across(tour: Tour, run: Run) -> tuple[dict, dict[str, Trend]]:
     nights = [
         (other.number, other.edition, plan_of(tour, other.edition), tour.records(other))
         for other in tour.runs()
-        if other.number <= run.number and other.finished
+        if other.number <= run.number and other.finished and (not other.muted or other.number == run.number)
     ]
     try:
         samples = dict(item_samples(nights))
