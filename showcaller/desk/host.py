@@ -227,6 +227,8 @@ class RunHost:
         leave_s = walk.plan.leave_by_s
         words = f"leave within {span(leave_s)}" if leave_s > 0 else f"leave now, {span(-leave_s)} late"
         words = "on the way" if walk.on and leave_s < 0 else words
+        if (walk.item, "in place") in self.book.state.walked:
+            words = "in place"
         pairs = zip(walk.plan.legs, walk.metres, strict=True)
         legs = {leg.name: (leg, metres) for leg, metres in pairs}
         ahead_s = leave_s - walk.plan.camera_by_s

@@ -87,9 +87,24 @@ class NightKeys:
             steps = [s for s in walk_steps(program, item.id) if (item.id, s) not in state.walked]
             if steps:
                 session.send("walk", item=item.id, step=steps[0])
-                self._words.say(item.name, f"seen: {steps[0]}", 1.5, "accent")
+                missing = self._missing_on_leg(session, item.id, steps[0])
+                if missing:
+                    words = f"{steps[0]}: {', '.join(missing)} not given!"
+                    self._words.say(item.name, words, 6.0, "missed")
+                else:
+                    self._words.say(item.name, f"seen: {steps[0]}", 1.5, "accent")
                 return
         self._words.say("walk-on", "No walk-on is to come", 2.0, "quiet")
+
+    @staticmethod
+    def _missing_on_leg(session: RunSession, item_id: str, step: str) -> list[str]:
+        """Clearances of a leg that are not there as it is walked."""
+        program = session.book.program
+        item = program.plan.items[program.item_index[item_id]].item
+        routes = {r.id: r for r in program.plan.show.routes}
+        needs = [n for leg in routes[item.route].legs if leg.name == step for n in leg.clearances]  # type: ignore[union-attr, index]
+        rows = {r.id: r for r in clearance_rows(session.book, session.now_ns())}
+        return [rows[n].name for n in needs if not rows[n].there]
 
     def resend(self, session: RunSession, _view: CallView) -> None:
         """Send where every device should stand at this place."""

@@ -94,6 +94,8 @@ class DeskWindow(QMainWindow):
         self.areas.setCurrentIndex(AREAS.index(name))
         if name == "Drift":
             self.drift.show_tour(self.host.tour)
+        if name == "Book" and self.host.session is not None:
+            self.book.show_book(self.host.book, self.host.book.state.item)
         self.frame()
 
     def area_name(self) -> str:

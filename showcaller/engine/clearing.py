@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
+from typing import Any
 
 from showcaller.engine import commands as c
 from showcaller.engine.program import NS, Program
@@ -38,14 +39,35 @@ def refusal(
 ) -> str | None:
     """Why these cues may not go now, in one sentence; None if they may."""
     for cue in cues:
+        missing = []
         for clearance in cue.needs:
             there, how = standing(program, state, clearance, now_ns)
             if not there:
                 name = next(x.name for x in program.plan.show.clearances if x.id == clearance)
-                return f"{_label(program, cue)} needs '{name}': {how}"
+                missing.append(f"'{name}': {how}")
+        if missing:
+            return f"{_label(program, cue)} needs {'; '.join(missing)}"
         if cue.hazard is not None and not confirmed:
             return f"{_label(program, cue)} is hazardous ({cue.hazard.kind}): it needs the second key as well"
     return None
+
+
+def used_up(program: Program, state: RunState, cues: Iterable[Cue], events: list[dict[str, Any]]) -> RunState:
+    """After a hazardous cue, or one let go by an override, its yes is used up: the next one asks anew.
+
+    Readings stay until they are stale.
+    """
+    yes = {x.id for x in program.plan.show.clearances if not isinstance(x, ReadingClearance)}
+    given = dict(state.clearances)
+    for cue in cues:
+        for clearance in cue.needs:
+            word = given.get(clearance)
+            if word is None or not (word.overridden or (cue.hazard is not None and clearance in yes)):
+                continue
+            del given[clearance]
+            fact = {"clearance": clearance, "ok": False, "value": None}
+            events.append({"kind": "cleared", **fact, "by": f"used up by {_label(program, cue)}"})
+    return state if len(given) == len(state.clearances) else replace(state, clearances=given)
 
 
 def _label(program: Program, cue: Cue) -> str:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Any
 
 from showcaller.engine import commands as c
-from showcaller.engine.clearing import refusal
+from showcaller.engine.clearing import refusal, used_up
 from showcaller.engine.marking import automatic_due, cascade, open_cues, with_marks
 from showcaller.engine.outcome import Outcome
 from showcaller.engine.program import NS, Program
@@ -38,6 +38,7 @@ def go(program: Program, state: RunState, given: c.Go, now_ns: int, out: Outcome
     if state.cued_up:
         state = _begin_item(program, state, i, item.go_at_ns[g], now_ns, out)
     fired = fire(program, state, i, planned.cues, now_ns, out, planned.id, now_ns, "go")
+    state = used_up(program, state, cues, out.events)
     return replace(
         state,
         marks=(*state.marks[:i], {**state.marks[i], **fired}, *state.marks[i + 1 :])
@@ -78,6 +79,7 @@ def tick(program: Program, state: RunState, now_ns: int, out: Outcome) -> RunSta
         else:
             when_ns = now_ns - (at_ns - due_ns)
             fired = fire(program, state, state.item, (k,), now_ns, out, None, when_ns, "itself")
+            state = used_up(program, state, (cue,), out.events)
             state = with_marks(state, state.item, fired)
     return state
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import Any
 
 from showcaller.engine import commands as c
-from showcaller.engine.clearing import refusal
+from showcaller.engine.clearing import refusal, used_up
 from showcaller.engine.firing import end_item, end_unplanned, fire
 from showcaller.engine.marking import open_cues, with_marks
 from showcaller.engine.outcome import Outcome
@@ -29,6 +29,7 @@ def take(program: Program, state: RunState, given: c.Take, now_ns: int, out: Out
     if out.refused is not None:
         return state
     fired = fire(program, state, i, (k,), now_ns, out, None, now_ns, by="hand")
+    state = used_up(program, state, (program.items[i].planned.cues[k].cue,), out.events)
     return replace(with_marks(state, i, fired), taken_over=True)
 
 

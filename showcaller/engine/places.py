@@ -87,7 +87,8 @@ def _put_back(program: Program, state: RunState, i: int, g: int, out: Outcome) -
         out.events.append({"kind": "taken_back", "item": item.planned.item.id, "cues": ids})
     # What was said for them is to be said again.
     said = state.said - {line for line in state.said if line.startswith(f"{item.planned.item.id}:")}
-    return replace(without_marks(state, i, again), said=frozenset(said))
+    walked = {step: at for step, at in state.walked.items() if step[0] != item.planned.item.id}
+    return replace(without_marks(state, i, again), said=frozenset(said), walked=walked)
 
 
 def back(program: Program, state: RunState, out: Outcome) -> RunState:

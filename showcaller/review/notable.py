@@ -30,7 +30,7 @@ def notable(plan: Plan, records: Iterable[Record]) -> tuple[Notable, ...]:
     found = []
     for record in whole:
         for event in record.events:
-            words = say.words(event)
+            words = say.words(event, jumped=record.input["kind"] == "jump")
             if words is not None:
                 found.append(Notable((record.t_ns - begun_ns) / NS, words[0], words[1]))
     return tuple(found)
@@ -49,7 +49,7 @@ class _Sayer:
         cues = [self._cues[c] for c in cue_ids if c in self._cues]
         return ", ".join(f"{self._departments[c.department]} {c.number}" for c in cues) or "a cue"
 
-    def words(self, event: Mapping[str, Any]) -> tuple[str, str] | None:
+    def words(self, event: Mapping[str, Any], jumped: bool) -> tuple[str, str] | None:
         """(kind, words) of an event worth noting, else None."""
         e = event
         match e["kind"]:
@@ -68,12 +68,27 @@ class _Sayer:
             case "missed":
                 return "missed", f"{self._names([e['cue']])} missed: {e['why']}"
             case "taken_back":
-                return ("taken back", f"{self._names(e['cues'])} taken back") if e["cues"] else None
+                what = "to come again: the place was put back" if jumped else "taken back"
+                return ("taken back", f"{self._names(e['cues'])} {what}") if e["cues"] else None
+            case "jumped":
+                return (
+                    "jumped",
+                    f"jumped from '{self._items[e['from_item']]}' to '{self._items[e['to_item']]}'",
+                )
+            case "held" | "hold_reason" if e["reason"]:
+                return "held", f"held: {e['reason']}"
+            case "cleared" if not e["ok"] and not e["by"].startswith("used up"):
+                return "clearance", f"'{self._clearances.get(e['clearance'], '')}' withdrawn"
+            case "skipped" if e["why"] == "skipped":
+                return "skipped", f"{self._names([e['cue']])} left out"
             case "failed":
                 outlet = self._outlets.get(e["outlet"], e["outlet"])
                 return "message", f"{self._names([e['cue']])} did not reach {outlet}: {e['why']}"
             case "recovered":
-                return "engine", f"the engine was down for {e['gap_s']:.1f} s and came back"
+                return (
+                    "engine",
+                    f"the engine was restarted ({e['gap_s']:.0f} s after the last entry before it)",
+                )
             case "handed_over":
                 return "handover", f"{e['from_caller']} handed over to {e['to_caller']}"
             case "unplanned_started":

@@ -36,7 +36,7 @@ def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
     whole = list(records)
     begun_ns = next((r.t_ns for r in whole for e in r.events if e["kind"] == "item_started"), 0)
     callers: list[tuple[float, str]] = []
-    slips: dict[str, list[str]] = {}
+    slips: dict[str, set[tuple[str, str]]] = {}
     for record in whole:
         for event in record.events:
             t_s = (record.t_ns - begun_ns) / NS
@@ -45,16 +45,18 @@ def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
             elif event["kind"] == "handed_over":
                 callers.append((t_s, event["to_caller"]))
             elif event["kind"] in ("unanswered", "wrong") and callers:
-                slips.setdefault(callers[-1][1], []).append(event["kind"])
+                # The same go marked twice is one wrong go.
+                slip = (event["kind"], str(event.get("go", record.seq)))
+                slips.setdefault(callers[-1][1], set()).add(slip)
     errors: dict[str, list[float]] = {}
     for row in cue_table(plan, whole):
         if row.status == "go" and row.firm and row.late_s is not None and row.t_s is not None and callers:
             who = [name for since_s, name in callers if since_s <= row.t_s] or [callers[0][1]]
             errors.setdefault(who[-1], []).append(row.late_s)
-    return tuple(_score(name, found, slips.get(name, [])) for name, found in errors.items())
+    return tuple(_score(name, found, slips.get(name, set())) for name, found in errors.items())
 
 
-def _score(caller: str, errors: list[float], slips: list[str]) -> Score:
+def _score(caller: str, errors: list[float], slips: set[tuple[str, str]]) -> Score:
     return Score(
         caller=caller,
         goes=len(errors),
@@ -62,6 +64,6 @@ def _score(caller: str, errors: list[float], slips: list[str]) -> Score:
         median_abs_error_s=median(abs(e) for e in errors),
         worst_s=max(errors, key=abs),
         near=sum(abs(e) <= NEAR_S for e in errors) / len(errors),
-        unanswered=slips.count("unanswered"),
-        wrong=slips.count("wrong"),
+        unanswered=sum(kind == "unanswered" for kind, _ in slips),
+        wrong=sum(kind == "wrong" for kind, _ in slips),
     )

@@ -181,8 +181,8 @@ def _when(show: Show, planned: PlannedItem, cue: PlannedCue) -> str:
         return f"{float(anchor.delay_s):g} s after {name}"
     bar = planned.bar_at(cue.at_s)
     where = span(cue.at_s)
-    if bar is not None:
-        where = f"bar {bar[0]} / {float(bar[1]):g}, {where}"
+    if bar is not None and bar[0] >= 1:
+        where = f"bar {bar[0]} / {float(bar[1]):.3g}, {where}"
     return where if anchor.at != "timecode" else f"timecode {anchor.timecode}, {where}"
 
 

@@ -140,7 +140,10 @@ def _short(row: ClearanceRow) -> str:
 def _mark(paper: Paper, x: float, y: float, row: ClearanceRow) -> None:
     k = paper.px
     r = k(9)
-    if row.there:
+    if row.words == "overridden":
+        paper.ring(x, y, r, "caution")
+        paper.line(x - r, y, x + r, y, "caution", 3)
+    elif row.there:
         paper.line(x - r, y, x - r * 0.2, y + r * 0.8, "accent", 4)
         paper.line(x - r * 0.2, y + r * 0.8, x + r, y - r * 0.9, "accent", 4)
     elif row.words.startswith("withdrawn") or " is over " in row.words:
