@@ -652,3 +652,34 @@ def test_a_moment_where_several_cues_are_due_fires_them_in_planned_order():
     run.step(c.Tick(), 5_600_000_000)
     assert run.left() == ["a", "x", "y", "w", "z"]
     assert [due for _, due in run.sends[1:]] == [5, 5, 5.5, 5.6], "z counts from when x really fired"
+
+
+def test_a_yes_is_used_up_by_the_hazard_it_let_go_and_a_reading_is_not():
+    hazard = {"kind": "lift", "caution": "Stand clear.", "responsible": "I. Marr"}
+    needs = {"hazard": hazard, "needs": ["path", "gust"]}
+    cues = [cue("a", "1", 0), cue("m1", "1", 10, "moves", **needs), cue("m2", "2", 20, "moves", **needs)]
+    clearances = [
+        {"kind": "yes", "id": "path", "name": "Path clear", "position": "Moves"},
+        {
+            "kind": "reading", "id": "gust", "name": "Gust", "position": "Crane", "unit": "m/s", "limit": 9,
+            "stale_after_s": 600, "source": "letter",
+        },
+    ]  # fmt: skip
+    run = Played(show([item("s", 60, cues)], clearances=clearances))
+    run.go(0)
+    assert run.refusal(5, c.Go("s:m1", True)) == (
+        "Moves 1 needs 'Path clear': waiting for Moves; 'Gust': waiting for Crane"
+    )
+    run.at(6, c.Clear("path", True), c.Clear("gust", True, 4.0))
+    told = run.go(10, confirmed=True)
+    assert {
+        "kind": "cleared",
+        "clearance": "path",
+        "ok": False,
+        "value": None,
+        "by": "used up by Moves 1",
+    } in told
+    assert run.refusal(20, c.Go("s:m2", True)) == "Moves 2 needs 'Path clear': waiting for Moves"
+    run.at(21, c.Override("path", "seen", "I. Marr"))
+    told = run.go(22, confirmed=True)
+    assert [e["by"] for e in told if e["kind"] == "cleared"] == ["used up by Moves 2"]
