@@ -10,7 +10,7 @@ from showcaller.calling.runbook import RunBook
 from showcaller.calling.session import RunSession, open_session
 from showcaller.calling.sideview import MAKE_IT
 from showcaller.calling.simulated import SimulatedCrew
-from showcaller.calling.wording import span
+from showcaller.calling.wording import day_time, span
 from showcaller.desk.areas.call.side import Walk
 from showcaller.desk.tourfile import learned_lengths, take_in_journals, unfinished_runs
 from showcaller.engine.client import NoEngine
@@ -180,7 +180,14 @@ class RunHost:
         rate = self.session.clock.speed
         speed = f" · {rate:g}×" if rate != 1 else ""
         speed += " · simulated crew" if self._crew is not None else ""
-        return f"{edition} · run {self._run_number}{speed}"
+        caller = self.book.state.caller
+        calls = f" · {caller} calls" if caller else ""
+        return f"{edition} · run {self._run_number}{speed}{calls}"
+
+    def clock_words(self, wall_ns: int) -> str:
+        """The time of day; in a rehearsal at another speed it says that it is not the real one."""
+        rate = 1.0 if self.session is None else self.session.clock.speed
+        return day_time(wall_ns) if rate == 1 else f"show time {day_time(wall_ns)}"
 
     def earlier_notes(self) -> tuple[str, ...]:
         """Notes on the item that is on from the last night that had any."""

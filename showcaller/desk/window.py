@@ -37,7 +37,10 @@ from showcaller.model import Show
 FRAME_MS = 16
 REPEAT_S = 0.06
 """A press this soon after the release of the same key is the keyboard's, not a finger's."""
-_STEPS = (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home)
+_STEPS = (
+    Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home, Qt.Key.Key_PageUp,
+    Qt.Key.Key_PageDown,
+)  # fmt: skip
 _FOOT_KEYS = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
 
 
@@ -138,7 +141,7 @@ class DeskWindow(QMainWindow):
                 area,
                 badge,
                 tone,
-                day_time(wall_ns),
+                self.host.clock_words(wall_ns),
                 self.host.trouble or self._chime.trouble or "",
             )
         )
@@ -243,7 +246,11 @@ class DeskWindow(QMainWindow):
             else:
                 self.wall.choose(along, across)
         elif self.area_name() == "Drift":
-            self.drift.choose(across, along)
+            pages = {Qt.Key.Key_PageUp: -1, Qt.Key.Key_PageDown: 1}.get(Qt.Key(key), 0)
+            if pages:
+                self.drift.turn(pages)
+            else:
+                self.drift.choose(across, along)
 
     def _lock(self) -> None:
         """Every key asks for the caller's name until it is typed; the run goes on."""

@@ -21,6 +21,7 @@ class DriftArea(Sheet):
         self._at = 0
         self.item = 0
         self._scroll = 0
+        self._most = 0
         self._view: DriftView | None = None
         self._words = "No run is in the tour yet. Call a show, and it is here when it ends."
 
@@ -43,8 +44,13 @@ class DriftArea(Sheet):
             self.item = max(0, min(len(self._view.items) - 1, self.item + items))
             self.update()
 
+    def turn(self, pages: int) -> None:
+        """Turn the pages of what happened."""
+        self._scroll = max(0, min(self._most, self._scroll + 4 * pages))
+        self.update()
+
     def _choose(self) -> None:
-        self._view = None
+        self._view, self._scroll = None, 0
         if self._tour is not None and self._runs:
             try:
                 self._view = drift_view(self._tour, self._runs[self._at])
@@ -173,7 +179,9 @@ class DriftArea(Sheet):
             paper, "for tomorrow", tomorrow or ["The plan holds: nothing to change."], left, half - k(30), y
         )
         happened = list(view.happened) or ["Nothing out of the ordinary."]
-        self._lines(paper, "what happened", happened, left + half, half, y)
+        self._most = max(0, len(happened) - 1)
+        turn = " · PgUp PgDn turn" if len(happened) > 4 else ""
+        self._lines(paper, f"what happened{turn}", happened[self._scroll :], left + half, half, y)
 
     def _lines(
         self, paper: Paper, heading: str, lines: list[str], left: float, room: float, y: float
@@ -201,11 +209,11 @@ class DriftArea(Sheet):
             line = view.items[n]
             if n == self.item:
                 paper.fill(left - k(12), y - k(22), right - left + k(24), k(30), "raised")
-            room = (right - left) * 0.42
+            room = (right - left) * 0.38
             paper.text(left, y, line.name, "small", "strong" if n == self.item else "text", room=room)
-            paper.text(left + (right - left) * 0.54, y, line.planned, "small", "quiet", align="right")
+            paper.text(left + (right - left) * 0.49, y, line.planned, "small", "quiet", align="right")
             paper.text(
-                left + (right - left) * 0.68,
+                left + (right - left) * 0.66,
                 y,
                 line.actual,
                 "small",
@@ -213,7 +221,7 @@ class DriftArea(Sheet):
                 align="right",
                 room=(right - left) * 0.12,
             )
-            self._bar(paper, left + (right - left) * 0.79, y - k(7), (right - left) * 0.10, line.share)
+            self._bar(paper, left + (right - left) * 0.76, y - k(7), (right - left) * 0.07, line.share)
             paper.text(right, y, line.over, "small", "text", align="right")
             y += step
 

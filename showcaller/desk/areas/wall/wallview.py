@@ -59,17 +59,22 @@ def wall_view(book: RunBook, item: int, cue: int | None = None) -> WallView | No
         change = planned.cues[on].cue.look
         look_id = change.look if change else None
     look = next((k for k in show.looks if k.id == look_id), None)
+    really_id = current_change(book, item)[1]
+    really = next((k for k in show.looks if k.id == really_id), None)
+    line = f"look “{look.name}”" if look else "nothing on the wall in this item"
+    if look is not really and look is not None and really is not None:
+        line = f"looking at “{look.name}” · on the wall: “{really.name}”"
     layers = tuple(_layers(show, show.wall, look)) if look else ()
     used = sum(channels(show.wall, x) for x in look.layers) if look else 0
     return WallView(
         show.wall,
         planned.item.name,
-        f"look “{look.name}”" if look else "nothing on the wall in this item",
+        line,
         layers,
         _facts(show.wall),
         used,
         tuple(_changes(book, item, changes, on)),
-        tuple(_sources(show, look)),
+        tuple(_sources(show, really)),
     )
 
 
