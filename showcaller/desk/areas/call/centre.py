@@ -112,7 +112,11 @@ class CentreSheet(Sheet):
         for sign in reversed(words.signs):
             paper.sign(x, top + k(90), sign.department, sign.filled, 18)
             x -= k(46)
-        paper.text(inner, top + k(152), words.foot, "small", words.foot_tone, room=right - inner - k(30))
+        room = right - inner - k(30)
+        if words.foot_tone == "missed":
+            paper.wrapped(inner, top + k(140), words.foot, room, "small", "missed", 2, "semibold")
+        else:
+            paper.text(inner, top + k(152), words.foot, "small", words.foot_tone, room=room)
 
     def _bar(self, paper: Paper, x0: float, x1: float, y: float, words: "_BoxWords") -> None:
         """The shrinking bar; its last stretch is the time the words take to say."""
