@@ -45,6 +45,7 @@ from showcaller.review import (
 )
 from showcaller.timing.calls import compile_show_calls
 from showcaller.timing.plan import compile_plan
+from showcaller.timing.wind import CAUTION, FLAT_DRAG, SAFETY, SetPiece, estimate_m_s
 
 app = typer.Typer(
     help="Plan, rehearse, call, fire and review a live show. Start with: showcaller demo",
@@ -365,6 +366,31 @@ def _drift_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:
                 )
     for thing in notable(plan, records):
         out.print(f"  {span(thing.t_s):>8}  {thing.words}", markup=False)
+
+
+@app.command()
+def wind(
+    area: Annotated[float, typer.Option(help="face of the set piece, m²")],
+    mass: Annotated[float, typer.Option(help="its mass, kg")],
+    arm: Annotated[float, typer.Option(help="height of the face's centre, m")],
+    base: Annotated[float, typer.Option(help="depth of its base, m")],
+    drag: Annotated[float, typer.Option(help="drag coefficient")] = FLAT_DRAG,
+    safety: Annotated[float, typer.Option(help="safety factor, 1 or more")] = SAFETY,
+) -> None:
+    """Estimate at what gust a free-standing set piece tips; for orientation only."""
+    try:
+        piece = SetPiece(area, mass, arm, base, drag)
+        limit_m_s = estimate_m_s(piece, safety)
+    except ValueError as error:
+        err.print(str(error))
+        raise typer.Exit(2) from None
+    out.print(f"About {limit_m_s:.1f} m/s, with a safety factor of {safety:g} on overturning.", markup=False)
+    out.print(
+        f"V = √(m g b/2 ÷ (s × 0.613 × drag × A × h)) = √({mass:g} × 9.80665 × {base:g}/2 ÷ "
+        f"({safety:g} × 0.613 × {drag:g} × {area:g} × {arm:g})); q = 0.613 V² from ASCE 7 §26.10.",
+        markup=False,
+    )
+    out.print(CAUTION, markup=False)
 
 
 @app.command()

@@ -209,7 +209,8 @@ class CallKeys:
             else:
                 self._say("press again to withdraw", row.name, 3.0)
         elif row.reading is not None:
-            self._ask(f"{row.name}, in {row.reading}", _reading(session, row.id), "Enter gives it")
+            hint = "Enter gives it; the limit is the one in the set piece's own engineer's letter"
+            self._ask(f"{row.name}, in {row.reading}", _reading(session, row.id), hint)
         else:
             session.send("clear", clearance=row.id, ok=True)
 

@@ -262,3 +262,16 @@ def test_a_rehearsal_is_marked_and_runs_at_the_speed_asked_for(qtbot, desk):
     assert "8× · simulated crew" in desk.host.run_words()
     press(desk, "s")
     qtbot.waitUntil(lambda: any(r.input["kind"] == "answer" for r in desk.host.book.records), timeout=4000)
+
+
+def test_two_keys_held_down_are_one_press_of_each(qtbot, live):
+    for n in range(60):
+        for key in (Qt.Key.Key_G, Qt.Key.Key_S):
+            text = "g" if key == Qt.Key.Key_G else "s"
+            event = QKeyEvent(QEvent.Type.KeyPress, key, Qt.KeyboardModifier.NoModifier, text, n > 0)
+            QApplication.sendEvent(live, event)
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    qtbot.wait(500)
+    assert fired(live) == ["a"]
+    said = [e for r in live.host.book.records for e in r.events if e["kind"] == "said"]
+    assert len(said) <= 1

@@ -106,8 +106,8 @@ class CentreSheet(Sheet):
         if full > 0.55 * paper.size("say"):
             paper.text(inner, top + k(108), words.line, tone="strong", weight="bold", size_px=full, room=room)
         else:  # a caution, or a standby for half the crew: whole, on two lines
-            lines, size = (2, "line") if words.foot else (3, "body")
-            paper.wrapped(inner, top + k(80), words.line, room, size, "strong", lines, "semibold")
+            lines, size = (2, "line") if self.asked is None else (3, "small")
+            paper.wrapped(inner, top + k(72), words.line, room, size, "strong", lines, "semibold")
         x = right - k(44)
         for sign in reversed(words.signs):
             paper.sign(x, top + k(90), sign.department, sign.filled, 18)
@@ -131,7 +131,8 @@ class CentreSheet(Sheet):
     def _box_words(self) -> "_BoxWords":
         view = self.view
         if self.asked is not None and self.asked.instead:
-            return _BoxWords(self.asked.heading, "", self.asked.words, "", self.asked.tone)
+            foot = "The emergency stop is hardware, and elsewhere."
+            return _BoxWords(self.asked.heading, "", self.asked.words, foot, self.asked.tone)
         if view.held_s is not None:
             reason = view.hold_reason or "Everything stands still"
             count = span(view.held_s)
