@@ -1,4 +1,4 @@
-"""The command line: thin; every decision is asked of the rooms."""
+"""The command line: thin; every decision is asked of the rooms. One function a command, all in one place."""
 
 import json
 import re
