@@ -142,7 +142,8 @@ class BookArea(Sheet):
             for bar, at_s in view.bars:
                 if (bar - 1) % every == 0:
                     paper.line(x(at_s), y, x(at_s), bottom, "line", 1)
-                    paper.text(x(at_s) + k(4), y + k(16), str(bar), "tiny", "quiet")
+                    if x(at_s) < paper.width - k(64):
+                        paper.text(x(at_s) + k(4), y + k(16), str(bar), "tiny", "quiet")
             return
         step = next((n for n in (10, 30, 60, 120) if view.length_s / n < 16), 300)
         for at_s in range(0, int(view.length_s) + 1, step):
