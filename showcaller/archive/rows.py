@@ -6,7 +6,6 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from showcaller.archive.errors import TourError
-from showcaller.archive.values import Event
 from showcaller.model.runlog import Record
 
 Row = tuple[Any, ...]
@@ -68,18 +67,6 @@ def event_rows(run: int, records: Iterable[Record]) -> list[Row]:
         (
             run, r.seq, n, r.t_ns, r.wall_ns, e["kind"], e.get("item"), e.get("cue"), e.get("planned_s"),
             e.get("actual_s"), to_json(e),
-        )
-        for r in records
-        for n, e in enumerate(r.events)
-    ]  # fmt: skip
-
-
-def events_of(records: Iterable[Record]) -> list[Event]:
-    """The events of records that are in no tour yet, as the tour would give them."""
-    return [
-        Event(
-            r.seq, n, r.t_ns, r.wall_ns, e["kind"], e.get("item"), e.get("cue"), e.get("planned_s"),
-            e.get("actual_s"), e,
         )
         for r in records
         for n, e in enumerate(r.events)

@@ -4,7 +4,7 @@ All times in the result are seconds; ``in_s`` counts down to an instant and is n
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from showcaller.calling.runbook import RunBook
@@ -50,7 +50,7 @@ class Rung:
     cues: tuple[str, ...]
     needs: tuple[str, ...] = ()
     waits: tuple[str, ...] = ()
-    """What of ``needs`` is not there: each clearance's name and how it stands."""
+    """Names of the clearances in ``needs`` that are not there; only looked up for the next go."""
     sees: str | None = None
     go: str | None = None
     hazard: str | None = None
@@ -76,7 +76,6 @@ class CallView:
     done: bool = False
     missed: bool = False
     cued_up: bool = False
-    coming: tuple[str, ...] = field(default=())
 
 
 def call_view(book: RunBook, now_ns: int) -> CallView:

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 from showcaller.calling.finding import Found
 from showcaller.calling.runbook import RunBook
-from showcaller.model import Cue
+from showcaller.engine.clearing import standing
+from showcaller.model import Cue, WalkOn
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +31,6 @@ def going_to(book: RunBook, found: Found) -> Going:
     at_ns = 0 if found.cue is None else target.at_ns[program.where[found.cue][1]]
     skipped: list[Cue] = []
     again: list[Cue] = []
-    stand: dict[str, Cue] = {}
     for i in range(to + 1):
         planned = program.items[i]
         for k, cue in enumerate(planned.planned.cues):
@@ -41,9 +41,39 @@ def going_to(book: RunBook, found: Found) -> Going:
                 skipped.append(cue.cue)
             if not before and fired:
                 again.append(cue.cue)
+    return Going(found, tuple(skipped), tuple(again), _standing(book, to, at_ns))
+
+
+def _standing(book: RunBook, item: int, before_ns: int) -> tuple[Cue, ...]:
+    """Of each department the last cue that sends anything, up to an instant of an item."""
+    stand: dict[str, Cue] = {}
+    for i in range(item + 1):
+        program = book.program.items[i]
+        for k, cue in enumerate(program.planned.cues):
+            before = i < item or program.at_ns[k] < before_ns
             if before and cue.cue.messages and cue.cue.hazard is None:
                 stand[cue.cue.department] = cue.cue
-    return Going(found, tuple(skipped), tuple(again), tuple(stand.values()))
+    return tuple(stand.values())
+
+
+def standing_here(book: RunBook) -> tuple[Cue, ...]:
+    """Where devices should stand at the place the run is at."""
+    place, items = book.state.place, book.program.items
+    if place.item >= len(items):
+        return _standing(book, len(items) - 1, items[-1].length_ns + 1)
+    return _standing(book, place.item, items[place.item].go_at_ns[place.go])
+
+
+def missing_on_leg(book: RunBook, item_id: str, step: str, now_ns: int) -> list[str]:
+    """Names of the clearances that a leg of a walk-on needs and that are not there as it is walked."""
+    item = book.program.plan.items[book.program.item_index[item_id]].item
+    show = book.program.plan.show
+    if not isinstance(item, WalkOn):
+        return []
+    legs = [leg for route in show.routes if route.id == item.route for leg in route.legs if leg.name == step]
+    names = {c.id: c.name for c in show.clearances}
+    needs = [n for leg in legs for n in leg.clearances]
+    return [names[n] for n in needs if not standing(book.program, book.state, n, now_ns)[0]]
 
 
 def cue_names(book: RunBook, cues: tuple[Cue, ...], most: int = 6) -> str:

@@ -38,7 +38,6 @@ class RunSession:
         """
         self.folder = folder
         self.trouble: str | None = None
-        self.last_answer: dict[str, Any] | None = None
         self._goes: dict[Any, float] = {}
         self._process = process
         self._client = EngineClient(folder)
@@ -68,7 +67,7 @@ class RunSession:
         return bool(lost)
 
     def send(self, kind: str, **fields: Any) -> None:
-        """Send a command; what comes of it arrives as records, a refusal as ``last_answer``."""
+        """Send a command; what comes of it, also a refusal, arrives as records."""
         number = -1
         with contextlib.suppress(NoEngine):  # ``trouble`` says so already
             number = self._client.post({"kind": kind, **fields})
@@ -83,7 +82,6 @@ class RunSession:
             if "records" in answer:
                 self._take_log(answer)
             else:
-                self.last_answer = answer
                 self._goes.pop(answer.get("id"), None)
         silent_s = time.monotonic() - self._client.last_beat
         if silent_s < SILENT_AFTER_S:

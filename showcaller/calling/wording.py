@@ -37,11 +37,6 @@ def day_time(wall_ns: int) -> str:
     return datetime.fromtimestamp(wall_ns / 1e9).astimezone().strftime("%H:%M:%S")
 
 
-def day_minute(wall_ns: int) -> str:
-    """Local time of day, ``21:14``."""
-    return datetime.fromtimestamp(wall_ns / 1e9).astimezone().strftime("%H:%M")
-
-
 def percent(share: float) -> str:
     """``97 %``; near the ends ``> 99 %`` and ``< 1 %``, since nothing about a show is certain."""
     if share > 0.995:

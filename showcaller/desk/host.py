@@ -117,6 +117,7 @@ class RunHost:
             self.session = open_session(folder)
         except (LaunchError, NoEngine) as error:
             return str(error)
+        self._crew = None
         return None
 
     def end(self) -> None:
@@ -129,7 +130,8 @@ class RunHost:
         if self.session is None:
             return False
         self.session.poll()
-        if self._crew is not None:
+        # A simulated yes must never count in a run whose messages leave.
+        if self._crew is not None and self.session.book.state.all_muted:
             for act in self._crew.acts(self.session.book, self.session.now_ns()):
                 self.session.send(act["kind"], **{k: v for k, v in act.items() if k != "kind"})
         if self.session.trouble is not None:
@@ -156,7 +158,7 @@ class RunHost:
             self.trouble = f"not kept in the tour yet, the journal is safe: {error}"
         self.session.close()
         self._preview = self.session.book
-        self.session, self._ended_at = None, None
+        self.session, self._ended_at, self._crew = None, None, None
         self._run_number = len(self.tour.runs()) + 1
         self._earlier = self._read_earlier()
         return True

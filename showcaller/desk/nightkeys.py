@@ -4,7 +4,7 @@ from html import escape
 
 from showcaller.calling.callview import CallView
 from showcaller.calling.finding import Found, find_places, suggestions
-from showcaller.calling.going import cue_names, going_to, going_words
+from showcaller.calling.going import cue_names, going_to, going_words, missing_on_leg, standing_here
 from showcaller.calling.handover import handover_page
 from showcaller.calling.looping import Loop, is_over, loop_of
 from showcaller.calling.session import RunSession
@@ -87,7 +87,7 @@ class NightKeys:
             steps = [s for s in walk_steps(program, item.id) if (item.id, s) not in state.walked]
             if steps:
                 session.send("walk", item=item.id, step=steps[0])
-                missing = self._missing_on_leg(session, item.id, steps[0])
+                missing = missing_on_leg(session.book, item.id, steps[0], session.now_ns())
                 if missing:
                     words = f"{steps[0]}: {', '.join(missing)} not given!"
                     self._words.say(item.name, words, 6.0, "missed")
@@ -96,24 +96,9 @@ class NightKeys:
                 return
         self._words.say("walk-on", "No walk-on is to come", 2.0, "quiet")
 
-    @staticmethod
-    def _missing_on_leg(session: RunSession, item_id: str, step: str) -> list[str]:
-        """Clearances of a leg that are not there as it is walked."""
-        program = session.book.program
-        item = program.plan.items[program.item_index[item_id]].item
-        routes = {r.id: r for r in program.plan.show.routes}
-        needs = [n for leg in routes[item.route].legs if leg.name == step for n in leg.clearances]  # type: ignore[union-attr, index]
-        rows = {r.id: r for r in clearance_rows(session.book, session.now_ns())}
-        return [rows[n].name for n in needs if not rows[n].there]
-
     def resend(self, session: RunSession, _view: CallView) -> None:
         """Send where every device should stand at this place."""
-        state = session.book.state
-        program = session.book.program
-        item = program.plan.items[min(state.place.item, len(program.items) - 1)].item
-        go = program.items[program.item_index[item.id]].planned.goes[state.place.go if item else 0]
-        cue = program.items[program.item_index[item.id]].ids[go.cues[0]] if go.cues else None
-        stand = going_to(session.book, Found(item.id, cue, "")).stand
+        stand = standing_here(session.book)
         if not stand:
             self._words.say("send again", "Nothing has been sent before this place", 2.0, "quiet")
             return
@@ -195,13 +180,15 @@ class NightKeys:
             found = loop_of(session.book, text)
             if isinstance(found, str):
                 return found
-            self.looping = found
+            self.looping, self._asked_ns = found, -1
             return None
 
         self._words.ask("Loop which section?", done, "at its end the place goes back; G begins it again")
 
     def look(self, session: RunSession) -> None:
         """Go back to the loop's start when its section is over; called at every frame."""
+        if not session.book.state.all_muted:
+            self.looping = None  # nothing of a rehearsal may move the place of a live run
         loop = self.looping
         again = session.now_ns() - self._asked_ns > 300_000_000 or self._asked_ns < 0
         if loop is not None and again and is_over(loop, session.book, session.now_ns()):

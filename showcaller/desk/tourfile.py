@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 
 from showcaller.archive import Edition, Run, Tour
@@ -73,12 +74,19 @@ def unfinished_runs(runs: Path) -> list[Path]:
     for folder in open_runs(runs):
         if (folder / IMPORTED).exists():
             continue
-        try:
-            if engine_lives(folder) or not read_run(folder / JOURNAL_FILE).ended:
-                found.append(folder)
-        except (JournalError, RunFileError):
-            continue
+        seen = (folder / JOURNAL_FILE).stat()
+        if engine_lives(folder) or not _was_ended(folder, seen.st_mtime_ns, seen.st_size):
+            found.append(folder)
     return found
+
+
+@lru_cache(maxsize=256)
+def _was_ended(folder: Path, _changed_ns: int, _size: int) -> bool:
+    """Whether a run was ended, or cannot be read at all; read once for each state of its journal."""
+    try:
+        return read_run(folder / JOURNAL_FILE).ended
+    except (JournalError, RunFileError):
+        return True
 
 
 def learned_lengths(tour: Tour, show: Show) -> dict[str, list[float]]:
@@ -94,11 +102,6 @@ def learned_lengths(tour: Tour, show: Show) -> dict[str, list[float]]:
         # Half or twice the plan is a jump or a stop, not a length to plan by (common practice, no source).
         found[item.id] = [s for s in lengths if planned_s / 2 <= s <= planned_s * 2]
     return found
-
-
-def edition_number(tour: Tour, show: Show) -> int:
-    """The number of this show's edition in the tour, added if it is new."""
-    return tour.add_edition(show).number
 
 
 def plan_of(tour: Tour, edition: Edition | int) -> Plan:

@@ -35,6 +35,7 @@ from showcaller.desk.qt import (
 from showcaller.model import Show
 
 FRAME_MS = 16
+ENDS_EVERY_S = 0.5
 REPEAT_S = 0.06
 """A press this soon after the release of the same key is the keyboard's, not a finger's."""
 _STEPS = (
@@ -85,6 +86,7 @@ class DeskWindow(QMainWindow):
         self._chime = Chime(settings)
         self._locked = False
         self._released: dict[int, float] = {}
+        self._ends_s = -1e9
         self.drift.show_tour(tour)
         self.show_area("Call")
         self._frames = QTimer(self)
@@ -129,8 +131,10 @@ class DeskWindow(QMainWindow):
             self.clock.show_content(self.call.strip.rows, self.call.view)
         if area == "Book":
             self.book.show_book(book)
-            counted_ns = self.host.forecast_wall_ns(wall_ns)
-            self.book.show_ends(ends(book, counted_ns, self.host.forecast(now_ns, wall_ns)))
+            if time.monotonic() - self._ends_s > ENDS_EVERY_S:
+                self._ends_s = time.monotonic()
+                counted_ns = self.host.forecast_wall_ns(wall_ns)
+                self.book.show_ends(ends(book, counted_ns, self.host.forecast(now_ns, wall_ns)))
         elif area == "Wall":
             self.wall.show_book(book)
         badge, tone = self.host.badge()

@@ -57,9 +57,12 @@ def used_up(program: Program, state: RunState, cues: Iterable[Cue], events: list
 
     Readings stay until they are stale.
     """
+    asking = [cue for cue in cues if cue.needs]
+    if not asking:
+        return state
     yes = {x.id for x in program.plan.show.clearances if not isinstance(x, ReadingClearance)}
     given = dict(state.clearances)
-    for cue in cues:
+    for cue in asking:
         for clearance in cue.needs:
             word = given.get(clearance)
             if word is None or not (word.overridden or (cue.hazard is not None and clearance in yes)):

@@ -113,7 +113,6 @@ def cue_table(plan: Plan, records: Iterable[Record]) -> tuple[CueRow, ...]:
 
 class _CueTable:
     def __init__(self, plan: Plan) -> None:
-        self._plan = plan
         self._names = {d.id: d.name for d in plan.show.departments}
         self._reacts_s = {d.id: float(d.reaction_s) for d in plan.show.departments}
         self._cues: dict[str, tuple[str, PlannedCue, Sequence[PlannedCue]]] = {

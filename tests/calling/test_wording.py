@@ -6,7 +6,6 @@ from fractions import Fraction
 import pytest
 
 from showcaller.calling.wording import (
-    day_minute,
     day_time,
     drift,
     lateness,
@@ -75,6 +74,6 @@ def test_time_of_day_is_local(monkeypatch):
     assert day_time(1_760_000_000_000_000_000) == "08:53:20"
     monkeypatch.setenv("TZ", "UTC-2")  # POSIX: two hours east of Greenwich
     time.tzset()
-    assert day_minute(1_760_000_000_000_000_000) == "10:53"
+    assert day_time(1_760_000_000_000_000_000) == "10:53:20"
     monkeypatch.undo()
     time.tzset()

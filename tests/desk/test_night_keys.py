@@ -2,6 +2,8 @@
 
 from desk_keys import address, after_gap, answer, events, fired, press
 
+from showcaller.calling.looping import Loop
+
 
 def begun(qtbot, live):
     press(live, "g")
@@ -151,3 +153,19 @@ def test_what_was_noted_on_an_item_is_shown_the_next_night(qtbot, live):
     assert live.host.earlier_notes() == ("drummer counts in fast",)
     live.frame()
     assert live.call.side.content.earlier == ("drummer counts in fast",)
+
+
+def test_nothing_of_a_rehearsal_acts_once_messages_leave(qtbot, desk):
+    press(desk, "r")
+    for words in ("Ines", "mute", "1 crew 3"):
+        answer(qtbot, desk, words)
+    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
+    desk.host.session.send("mute", muted=False)
+    qtbot.waitUntil(lambda: not desk.host.book.state.all_muted)
+    press(desk, "s")
+    qtbot.waitUntil(lambda: bool(events(desk, "said")))
+    qtbot.wait(2800)  # longer than a simulated department takes to answer
+    assert events(desk, "answered") == []
+    desk.keys._night.looping = Loop("first", "x", None, 0)
+    desk.frame()
+    assert desk.keys._night.looping is None

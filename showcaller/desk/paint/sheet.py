@@ -13,7 +13,6 @@ class Sheet(QWidget):
         super().__init__(parent)
         self.setAccessibleName(name)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.paints = 0
 
     def scale(self) -> float:
         """px on screen for 1 px of the 1920×1080 drawing."""
@@ -29,4 +28,3 @@ class Sheet(QWidget):
         painter.fillRect(self.rect(), colour("ground"))
         self.draw(Paper(painter, self.width(), self.height(), self.scale()))
         painter.end()
-        self.paints += 1

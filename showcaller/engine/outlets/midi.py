@@ -28,22 +28,6 @@ def rtmidi_module() -> Any:
     return rtmidi
 
 
-def output_ports() -> list[str]:
-    """Names of the MIDI output ports of this machine, over all systems that rtmidi knows.
-
-    Raises:
-        OSError: as :func:`rtmidi_module`.
-    """
-    rtmidi = rtmidi_module()
-    names: list[str] = []
-    for api in rtmidi.get_compiled_api():
-        out = _try_client(rtmidi, api)
-        if out is not None:
-            names += out.get_ports()
-            out.delete()
-    return names
-
-
 def _try_client(rtmidi: Any, api: int) -> Any:
     try:
         return rtmidi.MidiOut(api, name="showcaller")

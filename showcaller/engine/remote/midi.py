@@ -2,11 +2,9 @@
 
 import time
 from collections.abc import Callable
-from typing import Any
 
-from showcaller.engine.outlets.midi import rtmidi_module
+from showcaller.engine.midi_in import MidiInput
 from showcaller.engine.remote.gate import Asked
-from showcaller.engine.timecode_in.base import Listener
 from showcaller.model.remote import MidiRemote
 
 _STATUS = {"note": 0x90, "control": 0xB0, "program": 0xC0}
@@ -26,46 +24,17 @@ def pedal_of(remote: MidiRemote, message: bytes) -> str | None:
     return None
 
 
-class PedalPort(Listener):
-    """A MIDI input, opened again when it comes back."""
+class PedalPort(MidiInput):
+    """A MIDI input that posts the pedals the show names."""
 
     def __init__(
         self, remote: MidiRemote, post: Callable[[Asked], None], say: Callable[[str, str], None]
     ) -> None:
-        super().__init__(lambda event: say(event["state"], event["why"]))
+        super().__init__(remote.port, "remote in", lambda event: say(event["state"], event["why"]))
         self._remote, self._post = remote, post
-        self._in: Any = None
-        self._name = ""
         self.start()
 
-    def _open(self) -> None:
-        rtmidi = rtmidi_module()
-        for api in rtmidi.get_compiled_api():
-            try:
-                port = rtmidi.MidiIn(api, name="showcaller")
-                wanted = [n for n in port.get_ports() if self._remote.port.lower() in n.lower()]
-                if wanted:
-                    port.set_callback(self._take)
-                    port.open_port(port.get_ports().index(wanted[0]), "remote in")
-                    self._in, self._name = port, wanted[0]
-                    return
-                port.delete()
-            except rtmidi.RtMidiError:  # that system is not running here
-                continue
-        raise OSError(f"no MIDI input with '{self._remote.port}' in its name for remote control")
-
-    def _take(self, message: tuple[list[int], float], _: object = None) -> None:
-        what = pedal_of(self._remote, bytes(message[0]))
+    def _take(self, message: bytes) -> None:
+        what = pedal_of(self._remote, message)
         if what is not None:
             self._post(Asked(what, f"pedal at {self._name}", time.monotonic_ns()))
-
-    def _alive(self) -> bool:
-        try:
-            return self._name in self._in.get_ports()
-        except Exception:  # rtmidi raises its own errors when the system under it stops
-            return False
-
-    def _shut(self) -> None:
-        self._in.close_port()
-        self._in.delete()
-        self._in = None

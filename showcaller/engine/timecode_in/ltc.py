@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from showcaller.engine.timecode_in.base import Heard, Listener, Post, Reporter, position_ns
+from showcaller.engine.listener import Listener, Reporter
+from showcaller.engine.timecode_in.base import Heard, Post, position_ns
 from showcaller.model import LtcIn
 from showcaller.timing.ltc import LtcDecoder
 

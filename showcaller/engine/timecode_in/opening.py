@@ -1,6 +1,7 @@
 """The port that a show's timecode comes in by."""
 
-from showcaller.engine.timecode_in.base import CodePort, Post, Reporter
+from showcaller.engine.listener import Reporter
+from showcaller.engine.timecode_in.base import CodePort, Post
 from showcaller.engine.timecode_in.mtc import MtcPort
 from showcaller.model import MtcIn, TimecodeIn
 

@@ -167,7 +167,8 @@ class CentreSheet(Sheet):
         verb = "say go" if go else f"say {now.what}"
         if go and now.waits:
             # Green would say that it may go.
-            return words.with_(heading=f"waiting for {', '.join(now.waits)}", tone="caution")
+            count = span(in_s) if now.firm else ""
+            return words.with_(heading=f"waiting for {', '.join(now.waits)}", count=count, tone="caution")
         if self.view.missed:
             return words.with_(heading="go is late", count=f"{-in_s:.0f} s", tone="missed")
         if go and self.view.waiting and in_s <= _COUNT_S:

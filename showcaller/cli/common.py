@@ -1,0 +1,68 @@
+"""What every command shares: the application, the consoles, and what goes wrong as one sentence."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+from showcaller.archive import Run, Tour, TourError
+from showcaller.calling.headless import HeadlessError
+from showcaller.demo.receiver import ReceiverError
+from showcaller.desk.tourfile import fall_of, plan_of
+from showcaller.engine.client import NoEngine
+from showcaller.engine.launch import LaunchError
+from showcaller.model import DocumentError
+from showcaller.review import ReviewError, summary_sentence
+
+app = typer.Typer(
+    help="Plan, rehearse, call, fire and review a live show. Start with: showcaller demo",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+)
+out = Console(soft_wrap=True, highlight=False)
+err = Console(stderr=True, soft_wrap=True, highlight=False)
+
+ShowPath = Annotated[Path, typer.Argument(help="the show document (.json)", show_default=False)]
+TourOption = Annotated[
+    Path | None,
+    typer.Option("--tour", help="the tour file; beside the show if not given", show_default=False),
+]
+
+
+@contextmanager
+def one_sentence() -> Iterator[None]:
+    """What goes wrong is one clear sentence on standard error, and exit status 2."""
+    try:
+        yield
+    except DocumentError as error:
+        for problem in error.problems:
+            err.print(problem)
+        raise typer.Exit(2) from None
+    except (TourError, ReviewError, LaunchError, NoEngine, HeadlessError, ReceiverError) as error:
+        err.print(str(error))
+        raise typer.Exit(2) from None
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        err.print(f"{error.filename or 'a file'}: {reason}; choose another folder")
+        raise typer.Exit(2) from None
+
+
+def progress() -> Progress:
+    return Progress(
+        TextColumn("{task.description:<34.34}"), BarColumn(), TimeElapsedColumn(), console=err, transient=True
+    )
+
+
+def say_run(tour: Tour, run: Run) -> None:
+    plan = plan_of(tour, run.edition)
+    records = tour.records(run)
+    zone = datetime.now().astimezone().tzinfo
+    assert zone is not None
+    label = ", simulated" if run.simulated is not None else ""
+    out.print(f"Run {run.number}{label}: {summary_sentence(fall_of(plan, run, records), zone)}", markup=False)

@@ -1,0 +1,123 @@
+"""Commands that open or run a show: desk, demo, run."""
+
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from showcaller.calling.headless import run_headless
+from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out, progress, say_run
+from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
+from showcaller.desk.screens import has_screen
+from showcaller.desk.tourfile import open_tour, paths_for, take_in_journals
+from showcaller.model import DocumentError, read_show
+from showcaller.timing.plan import compile_plan
+
+
+@app.command()
+def desk(show: ShowPath, tour: TourOption = None) -> None:
+    """Open the desk on a show: plan, call it live, see afterwards where the time went."""
+    with one_sentence():
+        raise typer.Exit(_desk(show, tour))
+
+
+def _desk(show_path: Path, tour_path: Path | None) -> int:
+    show = read_show(show_path)
+    if not has_screen():
+        err.print("There is no screen here. 'showcaller run' and 'showcaller demo' work without one.")
+        return 2
+    from showcaller.desk.app import run_desk  # noqa: PLC0415 - Qt is loaded only where there is a screen
+
+    paths = paths_for(show_path, tour_path)
+    opened = open_tour(paths.tour, show.name)
+    _, wrong = take_in_journals(opened, paths.runs)
+    for line in wrong:
+        err.print(line)
+    return run_desk(show, opened, paths.runs)
+
+
+@app.command()
+def demo(
+    folder: Annotated[Path, typer.Option(help="where the demo's files go")] = Path("demo-output"),
+    speed: Annotated[float, typer.Option(help="how much faster than life, without a screen", min=1)] = 200.0,
+    headless: Annotated[bool, typer.Option("--headless", help="as if there were no screen")] = False,
+    seed: Annotated[int, typer.Option(help="of the simulated caller")] = 14,
+) -> None:
+    """Show what showcaller does, on its sample tour.
+
+    With a screen the desk opens. Without one the whole sample show runs on a fast clock, through the real
+    engine and real sockets, and pictures, the call script and the review are written to a folder.
+    """
+    with one_sentence():
+        if has_screen() and not headless:
+            path = copy_sample(folder)
+            paths = paths_for(path)
+            if not paths.tour.exists():
+                make_sample_tour(path, paths.tour)
+            raise typer.Exit(_desk(path, None))
+        from showcaller.demo.headless import run_demo  # noqa: PLC0415 - brings Qt's picture making
+
+        out.print(
+            f"No screen: running the sample show at {speed:g}×, outlets live to receivers on this machine."
+        )
+        with progress() as bar:
+            task = bar.add_task("", total=1.0)
+            run_demo(
+                folder,
+                speed,
+                seed,
+                bar.console.print,
+                lambda name, share: bar.update(task, completed=share, description=name),
+            )
+            bar.update(task, completed=1.0, description="done")
+        out.print("Look at:")
+        for name in (
+            "pictures",
+            "call-script.txt",
+            "review-items.csv",
+            "review-cues.csv",
+            "review.json",
+            "received.txt",
+        ):
+            out.print(f"  {(folder / name).resolve()}")
+
+
+@app.command()
+def run(
+    show: ShowPath,
+    headless: Annotated[
+        bool, typer.Option("--headless", help="without a window, called by a simulated caller")
+    ] = False,
+    speed: Annotated[float, typer.Option(help="how much faster than life", min=0.25, max=1000)] = 1.0,
+    seed: Annotated[int, typer.Option(help="of the simulated caller")] = 1,
+    muted: Annotated[bool, typer.Option("--muted", help="send nothing")] = False,
+    tour: TourOption = None,
+) -> None:
+    """Run a show. Without --headless this opens the desk; with it a simulated caller calls it to its end."""
+    with one_sentence():
+        if not headless:
+            raise typer.Exit(_desk(show, tour))
+        document = read_show(show)
+        problems = compile_plan(document).problems
+        if problems:
+            raise DocumentError([str(p) for p in problems])
+        paths = paths_for(show, tour)
+        wall0_ns = evening_ns(document, datetime.now().astimezone())
+        with open_tour(paths.tour, document.name) as opened:
+            with progress() as bar:
+                task = bar.add_task("", total=1.0)
+                run_headless(
+                    document,
+                    paths.runs,
+                    speed,
+                    seed,
+                    wall0_ns,
+                    lambda name, share: bar.update(task, completed=share, description=name),
+                    muted,
+                )
+            added, wrong = take_in_journals(opened, paths.runs)
+            for line in wrong:
+                err.print(line)
+            for done in added:
+                say_run(opened, done)

@@ -1,0 +1,69 @@
+"""The command line runs a show without a window and says afterwards where the time went."""
+
+import csv
+import io
+import json
+import sqlite3
+
+import pytest
+from small_shows import cue, document, follow, item
+from typer.testing import CliRunner
+
+from showcaller.cli import app
+
+
+def run(*args):
+    return CliRunner().invoke(app, [str(a) for a in args])
+
+
+@pytest.fixture(scope="module")
+def tour(tmp_path_factory):
+    """A tour with one run of a small show, called by the simulated caller at the real engine."""
+    folder = tmp_path_factory.mktemp("tour")
+    cues = [cue("a", "1", 0), cue("b", "2", 20), follow("c", "3", "b", 2)]
+    path = folder / "small.json"
+    path.write_text(json.dumps(document([item("first", 60, cues), item("second", 30, [cue("d", "4", 0)])])))
+    done = run("run", path, "--headless", "--speed", 60, "--seed", 4)
+    assert done.exit_code == 0, done.stderr
+    assert done.stdout.startswith("Run 1, simulated: ended")
+    return folder / "small.tour"
+
+
+def test_every_run_is_a_sentence(tour):
+    done = run("drift", tour)
+    assert done.exit_code == 0
+    assert done.stdout.count("\n") == 1
+
+
+def test_one_run_in_full_for_people_for_scripts_and_for_spreadsheets(tour):
+    text = run("drift", tour, "--run", 1).stdout
+    assert "simulated caller: " in text
+    assert "together" in text
+    whole = json.loads(run("drift", tour, "--json").stdout)
+    assert whole
+    rows = list(csv.DictReader(io.StringIO(run("drift", tour, "--csv").stdout)))
+    assert [(r["cue"], r["status"]) for r in rows] == [
+        ("a", "go"), ("b", "go"), ("c", "by itself"), ("d", "go"),
+    ]  # fmt: skip
+
+
+def test_a_run_that_is_not_there_a_file_that_is_no_tour_and_one_from_the_future_are_sentences(tour, tmp_path):
+    assert "no run 9 in small.tour; its last are 1" in run("drift", tour, "--run", 9).stderr
+    (tmp_path / "x.tour").write_text("hello")
+    assert run("drift", tmp_path / "x.tour").exit_code == 2
+    newer = tmp_path / "newer.tour"
+    newer.write_bytes(tour.read_bytes())
+    with sqlite3.connect(newer) as connection:
+        connection.execute("UPDATE alembic_version SET version_num = '9999'")
+    connection.close()
+    before = newer.read_bytes()
+    done = run("drift", newer)
+    assert done.exit_code == 2
+    assert "newer" in done.stderr
+    assert newer.read_bytes() == before
+
+
+def test_without_a_screen_the_desk_says_so(tour, monkeypatch):
+    monkeypatch.setenv("QT_QPA_PLATFORM", "offscreen")
+    done = run("desk", tour.with_suffix(".json"))
+    assert (done.exit_code, "There is no screen here" in done.stderr) == (2, True)
