@@ -28,12 +28,13 @@ class NextWalk:
 
 
 def item_durations(show: Show, samples_s: Mapping[str, Sequence[float]]) -> tuple[Duration, ...]:
-    """How long each item will last: as planned, or as the tour has learned (item id → lengths)."""
+    """How long each item of tonight will last: as planned, or as the tour has learned (item id → lengths)."""
     return tuple(
         learned_duration(planned_duration(item), samples_s[item.id])
         if samples_s.get(item.id)
         else planned_duration(item)
         for item in show.items
+        if not item.out
     )
 
 

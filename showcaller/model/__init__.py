@@ -2,6 +2,7 @@
 
 from showcaller.model.anchors import AfterAnchor, Anchor, BarAnchor, TimeAnchor, TimecodeAnchor, VisualAnchor
 from showcaller.model.cues import Cue, Hazard
+from showcaller.model.day import ClockTime, DayItem, DayKind
 from showcaller.model.document import DocumentError, parse_show, read_show, show_text, write_show
 from showcaller.model.items import Changeover, Interval, Item, Song, Talk, WalkOn
 from showcaller.model.messages import (
@@ -23,8 +24,8 @@ from showcaller.model.timecode_in import Chasing, LtcIn, MtcIn, TimecodeIn
 from showcaller.model.wall import Crop, Layer, Look, LookChange, Source, Wall, WallInput
 
 __all__ = [
-    "AfterAnchor", "Anchor", "BarAnchor", "Changeover", "Chasing", "Clearance", "Crop", "Cue", "Department",
-    "DocumentError", "Hazard", "Interval", "Item", "Layer", "Leg", "Look", "LookChange", "LtcIn", "Message",
+    "AfterAnchor", "Anchor", "BarAnchor", "Changeover", "Chasing", "Clearance", "ClockTime", "Crop", "Cue",
+    "DayItem", "DayKind", "Department", "DocumentError", "Hazard", "Interval", "Item", "Layer", "Leg", "Look", "LookChange", "LtcIn", "Message",
     "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet", "MidiProgram",
     "MidiShowControl", "MidiSysex", "MtcIn", "OscMessage", "OscTcpOutlet", "OscUdpOutlet", "Outlet",
     "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking", "Talk", "TempoMark",

@@ -13,7 +13,11 @@ from showcaller.model.tempo import MeterMark, Section, TempoMark
 
 
 class BaseItem(Part):
-    """What every item has. ``shortest_s`` and ``longest_s`` bound the planned length, if known."""
+    """What every item has. ``shortest_s`` and ``longest_s`` bound the planned length, if known.
+
+    ``out`` keeps an item in the book without playing it tonight. ``instead_of`` names the item it stands in
+    for: of an item and its alternates one is played, the others are out.
+    """
 
     kind: str
     id: Id
@@ -22,6 +26,8 @@ class BaseItem(Part):
     shortest_s: Length | None = None
     longest_s: Length | None = None
     cuttable: bool = False
+    out: bool = False
+    instead_of: Id | None = None
     notes: str = ""
 
 
@@ -29,7 +35,8 @@ class Song(BaseItem):
     """A song. No tempo marks: free of tempo, called by eye and clock.
 
     ``downbeat_s`` is where bar 1 beat 1 falls after the item's start (a count-in, a held chord);
-    ``timecode_start`` is the code that runs at the item's start.
+    ``timecode_start`` is the code that runs at the item's start. ``reference`` is an audio or video file,
+    its path relative to the document, that is ``reference_at_s`` in at the item's start.
     """
 
     kind: Literal["song"]
@@ -38,6 +45,8 @@ class Song(BaseItem):
     sections: tuple[Section, ...] = ()
     downbeat_s: Seconds = Fraction(0)
     timecode_start: TimecodeText | None = None
+    reference: Text | None = None
+    reference_at_s: Seconds = Fraction(0)
     cues: tuple[Cue, ...] = ()
 
 

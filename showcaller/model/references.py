@@ -25,7 +25,7 @@ _NO_CODE = ("50", "59.94 drop")
 
 def reference_errors(show: Show) -> Iterator[Finding]:
     """All references of ``show`` that do not hold, in document order."""
-    for name in ("departments", "outlets", "clearances", "routes", "sources", "looks", "items"):
+    for name in ("departments", "outlets", "clearances", "routes", "sources", "looks", "day", "items"):
         yield from _twice(name, getattr(show, name))
     if show.wall is not None:
         yield from _twice("wall.inputs", show.wall.inputs)
@@ -42,6 +42,8 @@ def reference_errors(show: Show) -> Iterator[Finding]:
             f"timecode comes in at 30 frames a second at most, and the show's rate is {show.timecode_rate}; "
             "change timecode_rate, or leave timecode_in out",
         )
+    for i, thing in enumerate(show.day):
+        yield from known.missing(f"day[{i}].departments", "department", thing.departments)
     yield from _items(show, known)
 
 
@@ -56,6 +58,7 @@ class _Known:
             "route": {r.id: r for r in show.routes},
             "source": {s.id: s for s in show.sources},
             "look": {k.id: k for k in show.looks},
+            "item": {i.id: i for i in show.items},
             "cue": {c.id: c for c in show.all_cues()},
         }
 
@@ -79,7 +82,11 @@ def _twice(path: str, parts: Iterable[Any]) -> Iterator[Finding]:
 def _items(show: Show, known: _Known) -> Iterator[Finding]:
     ids: dict[str, str] = {}
     numbers: dict[tuple[str, Any], str] = {}
+    if all(item.out for item in show.items):
+        yield "items", "every item is out, so there is nothing to play; put one back in"
     for i, item in enumerate(show.items):
+        if item.instead_of is not None:
+            yield from known.missing(f"items[{i}].instead_of", "item", [item.instead_of])
         if isinstance(item, WalkOn) and item.route is not None:
             yield from known.missing(f"items[{i}].route", "route", [item.route])
         for j, cue in enumerate(item.cues):

@@ -4,11 +4,12 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from showcaller.model.base import Id, Part, Text
 from showcaller.model.cues import Cue
+from showcaller.model.day import ClockTime, DayItem
 from showcaller.model.items import Item
 from showcaller.model.outlets import Outlet
 from showcaller.model.people import Clearance, Department, Route
@@ -20,9 +21,6 @@ from showcaller.model.wall import Look, Source, Wall
 
 FORMAT = "showcaller/show"
 VERSION = 1
-
-ClockTime = Annotated[str, StringConstraints(pattern=r"^([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?$")]
-"""Local time of day, ``hh:mm`` or ``hh:mm:ss``; a curfew earlier than the start is on the next day."""
 
 TimecodeRate = Literal["23.976", "24", "25", "29.97 drop", "29.97", "30", "50", "59.94 drop"]
 
@@ -40,7 +38,10 @@ class Speaking(Part):
 
 
 class Show(Part):
-    """A whole show. Ids are unique across the document's lists, cue numbers within a department."""
+    """A whole show. Ids are unique across the document's lists, cue numbers within a department.
+
+    A curfew earlier than the start is on the next day.
+    """
 
     format: Literal["showcaller/show"]
     version: Literal[1]
@@ -61,6 +62,7 @@ class Show(Part):
     wall: Wall | None = None
     sources: tuple[Source, ...] = ()
     looks: tuple[Look, ...] = ()
+    day: tuple[DayItem, ...] = ()
     items: Annotated[tuple[Item, ...], Field(min_length=1)]
 
     @model_validator(mode="after")

@@ -85,7 +85,10 @@ class PlannedItem:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The whole show compiled. ``starts_s[i]`` is where item ``i`` begins if all goes to plan."""
+    """What is played tonight, compiled: ``items`` leaves out what the show leaves out.
+
+    ``starts_s[i]`` is where item ``i`` begins if all goes to plan.
+    """
 
     show: Show
     items: tuple[PlannedItem, ...]
@@ -99,21 +102,22 @@ class Plan:
     @property
     def problems(self) -> tuple[Problem, ...]:
         """Everything that cannot be run as written, in running order."""
+        place = {item.id: i for i, item in enumerate(self.show.items)}
         return tuple(
-            Problem(f"items[{i}] {planned.item.name}: {p.path}", p.sentence)
-            for i, planned in enumerate(self.items)
+            Problem(f"items[{place[planned.item.id]}] {planned.item.name}: {p.path}", p.sentence)
+            for planned in self.items
             for p in planned.problems
         )
 
 
 def compile_plan(show: Show) -> Plan:
-    """Compile the whole show. Items that did not change since the last call cost a look-up."""
-    items = tuple(compile_item(item, show.timecode_rate) for item in show.items)
+    """Compile what is played tonight. Items that did not change since the last call cost a look-up."""
+    items = tuple(compile_item(item, show.timecode_rate) for item in show.items if not item.out)
     starts: list[Fraction] = []
     total = Fraction(0)
-    for item in show.items:
+    for planned in items:
         starts.append(total)
-        total += item.length_s
+        total += planned.item.length_s
     return Plan(show, items, tuple(starts))
 
 
