@@ -25,10 +25,11 @@ from showcaller.model.wall import Crop, Layer, Look, LookChange, Source, Wall, W
 
 __all__ = [
     "AfterAnchor", "Anchor", "BarAnchor", "Changeover", "Chasing", "Clearance", "ClockTime", "Crop", "Cue",
-    "DayItem", "DayKind", "Department", "DocumentError", "Hazard", "Interval", "Item", "Layer", "Leg", "Look", "LookChange", "LtcIn", "Message",
-    "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet", "MidiProgram",
-    "MidiShowControl", "MidiSysex", "MtcIn", "OscMessage", "OscTcpOutlet", "OscUdpOutlet", "Outlet",
-    "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking", "Talk", "TempoMark",
-    "TimeAnchor", "TimecodeAnchor", "TimecodeIn", "TimecodeRate", "TypedArg", "VisualAnchor", "WalkOn",
-    "Walker", "Wall", "WallInput", "YesClearance", "parse_show", "read_show", "show_text", "write_show",
+    "DayItem", "DayKind", "Department", "DocumentError", "Hazard", "Interval", "Item", "Layer", "Leg",
+    "Look", "LookChange", "LtcIn", "Message", "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote",
+    "MidiOutlet", "MidiProgram", "MidiShowControl", "MidiSysex", "MtcIn", "OscMessage", "OscTcpOutlet",
+    "OscUdpOutlet", "Outlet", "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking",
+    "Talk", "TempoMark", "TimeAnchor", "TimecodeAnchor", "TimecodeIn", "TimecodeRate", "TypedArg",
+    "VisualAnchor", "WalkOn", "Walker", "Wall", "WallInput", "YesClearance", "parse_show", "read_show",
+    "show_text", "write_show",
 ]  # fmt: skip
