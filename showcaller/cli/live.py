@@ -11,6 +11,7 @@ from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, 
 from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
 from showcaller.desk.screens import has_screen
 from showcaller.desk.tourfile import open_tour, paths_for, take_in_journals
+from showcaller.editing.keeping import Keeper
 from showcaller.model import DocumentError, read_show
 from showcaller.timing.plan import compile_plan
 
@@ -23,18 +24,19 @@ def desk(show: ShowPath, tour: TourOption = None) -> None:
 
 
 def _desk(show_path: Path, tour_path: Path | None) -> int:
-    show = read_show(show_path)
     if not has_screen():
+        read_show(show_path)  # what is wrong with the document comes first
         err.print("There is no screen here. 'showcaller run' and 'showcaller demo' work without one.")
         return 2
     from showcaller.desk.app import run_desk  # noqa: PLC0415 - Qt is loaded only where there is a screen
 
     paths = paths_for(show_path, tour_path)
-    opened = open_tour(paths.tour, show.name)
+    keeper = Keeper(show_path)
+    opened = open_tour(paths.tour, keeper.show.name)
     _, wrong = take_in_journals(opened, paths.runs)
     for line in wrong:
         err.print(line)
-    return run_desk(show, opened, paths.runs)
+    return run_desk(keeper, opened, paths.runs)
 
 
 @app.command()

@@ -12,7 +12,7 @@ from showcaller.desk.paint.paper import colour
 from showcaller.desk.qt import QApplication, QFontDatabase, QPalette
 from showcaller.desk.screens import has_screen
 from showcaller.desk.window import DeskWindow
-from showcaller.model import Show
+from showcaller.editing.keeping import Keeper
 from showcaller.resources import resource
 
 
@@ -40,11 +40,12 @@ def user_keys() -> tuple[dict[str, str], str | None]:
         return {name: default for name, (default, _, _) in ACTIONS.items()}, str(error)
 
 
-def run_desk(show: Show, tour: Tour, runs: Path) -> int:
-    """Open the desk and stay until it is closed; the exit status."""
+def run_desk(keeper: Keeper, tour: Tour, runs: Path) -> int:
+    """Open the desk on a document and stay until it is closed; the exit status."""
     app = application()
     keys, wrong = user_keys()
-    window = DeskWindow(show, tour, runs, keys, settings=user_config_path("showcaller"))
+    settings = user_config_path("showcaller")
+    window = DeskWindow(keeper.show, tour, runs, keys, settings=settings, keeper=keeper)
     window.host.trouble = wrong or window.host.trouble
     window.place()
     return app.exec()

@@ -1,11 +1,14 @@
 """What the desk has open: the show, its tour, and the run if one is on. No Qt."""
 
 import time
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
 from showcaller.archive import Tour, TourError
 from showcaller.calling.outlook import item_durations, next_walk, show_forecast, suggested_cuts
+from showcaller.calling.preview import preview_book
 from showcaller.calling.runbook import RunBook
 from showcaller.calling.session import RunSession, open_session
 from showcaller.calling.sideview import MAKE_IT
@@ -16,13 +19,14 @@ from showcaller.desk.tourfile import learned_lengths, take_in_journals, unfinish
 from showcaller.engine.client import NoEngine
 from showcaller.engine.interventions import walk_steps
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
-from showcaller.engine.program import make_program
 from showcaller.engine.runfile import digest
 from showcaller.model import Show, show_text
 from showcaller.review import planned_start_wall_ns
-from showcaller.timing.calls import compile_show_calls
 from showcaller.timing.forecast import Forecast
-from showcaller.timing.plan import compile_plan
+from showcaller.timing.plan import Problem, compile_plan
+
+AT_ONCE = 1500
+"""A show of up to so many cues is worked out before the window opens, a larger one while it stands."""
 
 _LOOK_EVERY_S = 2.0
 RESTARTED_FOR_S = 20
@@ -39,20 +43,61 @@ class RunHost:
         self.session: RunSession | None = None
         self.trouble: str | None = None
         self._crew: SimulatedCrew | None = None
-        plan = compile_plan(show)
-        self.problems = plan.problems
-        self._preview = RunBook(make_program(plan), compile_show_calls(plan))
+        self._worker = ThreadPoolExecutor(1, "preparing")
+        self._preparing: Future[_Prepared] | None = None
+        self._stale = False
+        self._preview = preview_book(show if _cues(show) <= AT_ONCE else _first_item(show))
         self._edition: int | None = None
+        self._edited = False
         self._run_number = len(tour.runs()) + 1
         self._ended_at: float | None = None
         self._looked_s = -1e9
         self._waiting: str | None = None
-        self.durations = item_durations(show, self._learned())
+        self._lengths = self._learned()
+        self.durations = item_durations(self._preview.program.plan.show, self._lengths)
         self._earlier = self._read_earlier()
         try:
             self._edition = tour.add_edition(show).number
         except TourError as error:
             self.trouble = str(error)
+        if _cues(show) > AT_ONCE:
+            self._prepare()
+
+    def take_show(self, show: Show) -> None:
+        """The show was changed: what is shown of it follows as soon as it is worked out."""
+        self.show = show
+        self._edited = True
+        self._prepare()
+
+    def _prepare(self) -> None:
+        """Work out the calls of the show as it is now, without holding up the window."""
+        if self._preparing is not None:
+            self._stale = True
+            return
+        self._stale = False
+        self._preparing = self._worker.submit(_prepared, self.show)
+
+    def _take_prepared(self) -> None:
+        if self._preparing is None or not self._preparing.done():
+            return
+        done, self._preparing = self._preparing.result(), None
+        if self._stale:
+            self._prepare()
+            return
+        if self.session is None:
+            self._preview = done.book
+            self.durations = item_durations(done.book.program.plan.show, self._lengths)
+        try:
+            same = next((e for e in self.tour.editions() if e.digest == done.digest), None)
+        except TourError:
+            return
+        self._edited = same is None
+        self._edition = self._edition if same is None else same.number
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What keeps the show as it is now from being run."""
+        return compile_plan(self.show).problems
 
     def _learned(self) -> dict[str, list[float]]:
         """Item id → how long it lasted on earlier nights, as far as the tour can be read."""
@@ -127,6 +172,7 @@ class RunHost:
 
     def poll(self) -> bool:
         """Take in what has come. True when a run has just gone into the tour."""
+        self._take_prepared()
         if self.session is None:
             return False
         self.session.poll()
@@ -160,7 +206,10 @@ class RunHost:
         self._preview = self.session.book
         self.session, self._ended_at, self._crew = None, None, None
         self._run_number = len(self.tour.runs()) + 1
+        self._lengths = self._learned()
         self._earlier = self._read_earlier()
+        if self._edited:
+            self._prepare()
         return True
 
     def badge(self) -> tuple[str, str]:
@@ -177,6 +226,7 @@ class RunHost:
     def run_words(self) -> str:
         """``edition 14 · run 31``."""
         edition = f"edition {self._edition}" if self._edition is not None else "edition not kept"
+        edition += " with changes" if self._edited else ""
         if self.session is None:
             return f"{edition} · no run open"
         rate = self.session.clock.speed
@@ -256,4 +306,27 @@ class RunHost:
         """Let go of the run and the tour; an open run's engine goes on."""
         if self.session is not None:
             self.session.close()
+        self._worker.shutdown(wait=False, cancel_futures=True)
         self.tour.close()
+
+
+@dataclass(frozen=True)
+class _Prepared:
+    """A show worked out, and the digest of its document."""
+
+    book: RunBook
+    digest: str
+
+
+def _prepared(show: Show) -> _Prepared:
+    return _Prepared(preview_book(show), digest(show_text(show)))
+
+
+def _cues(show: Show) -> int:
+    return sum(len(item.cues) for item in show.items)
+
+
+def _first_item(show: Show) -> Show:
+    """Enough of a large show to open the window on."""
+    first = next(item for item in show.items if not item.out)
+    return show.model_copy(update={"items": (first,)})

@@ -34,6 +34,8 @@ from PySide6.QtGui import (
     QPen,
     QPixmap,
     QPolygonF,
+    QUndoCommand,
+    QUndoStack,
 )
 from PySide6.QtWidgets import (
     QApplication,
@@ -53,5 +55,5 @@ __all__ = [
     "QFontDatabase", "QFontMetricsF", "QGuiApplication", "QHBoxLayout", "QIcon", "QKeyEvent", "QKeySequence",
     "QLabel", "QLineEdit", "QListWidget", "QMainWindow", "QObject", "QPainter", "QPainterPath", "QPalette",
     "QPen", "QPixmap", "QPointF", "QPolygonF", "QRectF", "QSize", "QSizePolicy", "QStackedWidget", "QTimer",
-    "QVBoxLayout", "QWidget", "Qt", "Signal", "Slot",
+    "QUndoCommand", "QUndoStack", "QVBoxLayout", "QWidget", "Qt", "Signal", "Slot",
 ]  # fmt: skip

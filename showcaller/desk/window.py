@@ -32,6 +32,8 @@ from showcaller.desk.qt import (
     QVBoxLayout,
     QWidget,
 )
+from showcaller.desk.workbook import Workbook
+from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
 
 FRAME_MS = 16
@@ -56,10 +58,13 @@ class DeskWindow(QMainWindow):
         keys: dict[str, str],
         host: type[RunHost] = RunHost,
         settings: Path | None = None,
+        keeper: Keeper | None = None,
     ) -> None:
         super().__init__()
         self.setWindowTitle(f"{show.name} – showcaller")
         self.host = host(show, tour, runs)
+        self.workbook = Workbook(show, keeper, self)
+        self.workbook.changed.connect(lambda: self.host.take_show(self.workbook.show_now))
         self._by_key = {QKeySequence(key).toString(): name for name, key in keys.items()}
         foot = tuple((keys[name], ACTIONS[name][1]) for name in _FOOT_KEYS)
         self.header = Header()
@@ -146,9 +151,14 @@ class DeskWindow(QMainWindow):
                 badge,
                 tone,
                 self.host.clock_words(wall_ns),
-                self.host.trouble or self._chime.trouble or "",
+                self._trouble(),
             )
         )
+
+    def _trouble(self) -> str:
+        keeper = self.workbook.keeper
+        kept = None if keeper is None else keeper.trouble or keeper.said
+        return self.host.trouble or kept or self._chime.trouble or ""
 
     def place(self) -> None:
         """Open where the window stood the last time on these screens, else over the whole screen."""
@@ -375,6 +385,8 @@ class DeskWindow(QMainWindow):
             if self.clock is not None:
                 self.clock.close()
             self.host.close()
+            if self.workbook.keeper is not None:
+                self.workbook.keeper.close()
             event.accept()
             return
         event.ignore()

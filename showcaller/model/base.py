@@ -19,3 +19,21 @@ class Part(BaseModel):
     def changed(self, **fields: Any) -> "Any":
         """This part with some fields replaced, validated again (pydantic's ``model_copy`` is not)."""
         return type(self).model_validate({**{n: getattr(self, n) for n in type(self).model_fields}, **fields})
+
+
+class ById:
+    """A frozen part hashed by identity, for caches: the same object always gives the same answer.
+
+    pydantic would hash all that is in it, at every look-up.
+    """
+
+    __slots__ = ("part",)
+
+    def __init__(self, part: Any) -> None:
+        self.part = part
+
+    def __hash__(self) -> int:
+        return id(self.part)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, ById) and other.part is self.part

@@ -3,11 +3,13 @@
 import json
 import os
 import tempfile
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
+from showcaller.model.base import ById
 from showcaller.model.show import FORMAT, VERSION, Show
 
 _WIDTH = 110
@@ -127,7 +129,19 @@ def _short(value: Any) -> str:
 
 def show_text(show: Show) -> str:
     """The document's text: the same show always gives the same text."""
-    return layout(show.model_dump(mode="json", exclude_defaults=True)) + "\n"
+    data = show.model_dump(mode="json", exclude_defaults=True, exclude={"items"})
+    rows = [f" {json.dumps(k)}: {layout(v, 1)}" for k, v in data.items()]
+    # Items are laid out one by one and remembered: after an edit only the changed one costs time.
+    items = [_item_text(ById(item)) for item in show.items]
+    flat = f"[{', '.join(items)}]"
+    if "\n" in flat or len(flat) + 1 > _WIDTH:
+        flat = "[\n" + ",\n".join(f"  {text}" for text in items) + "\n ]"
+    return "{\n" + ",\n".join([*rows, f' "items": {flat}']) + "\n}\n"
+
+
+@lru_cache(maxsize=2048)
+def _item_text(item: ById) -> str:
+    return layout(item.part.model_dump(mode="json", exclude_defaults=True), 2)
 
 
 def layout(value: Any, indent: int = 0) -> str:
@@ -145,7 +159,12 @@ def layout(value: Any, indent: int = 0) -> str:
 
 
 def write_show(show: Show, path: Path) -> None:
-    """Write the document so that a crash leaves the old file or the new one, never half of either.
+    """Write the document of ``show``; as :func:`write_document`."""
+    write_document(show_text(show), path)
+
+
+def write_document(text: str, path: Path) -> None:
+    """Write a document's text so that a crash leaves the old file or the new one, never half of either.
 
     Raises:
         DocumentError: the folder cannot be written; the file there is untouched.
@@ -154,7 +173,7 @@ def write_show(show: Show, path: Path) -> None:
         handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
         try:
             with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(show_text(show))
+                file.write(text)
                 file.flush()
                 os.fsync(file.fileno())
             Path(temporary).replace(path)

@@ -6,15 +6,19 @@ Each finding is a (path, sentence) pair; the sentence says what would do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from showcaller.model.anchors import AfterAnchor
+from showcaller.model.base import ById
 from showcaller.model.items import Song, WalkOn
 from showcaller.model.messages import OscMessage
 from showcaller.model.outlets import MidiOutlet
 
 if TYPE_CHECKING:
     from showcaller.model.cues import Cue
+    from showcaller.model.items import Item
     from showcaller.model.show import Show
 
 Finding = tuple[str, str]
@@ -45,6 +49,72 @@ def reference_errors(show: Show) -> Iterator[Finding]:
     for i, thing in enumerate(show.day):
         yield from known.missing(f"day[{i}].departments", "department", thing.departments)
     yield from _items(show, known)
+
+
+def holds(show: Show) -> bool:
+    """Whether :func:`reference_errors` finds nothing; quick after a change, as items are looked at once."""
+    lists = (show.departments, show.outlets, show.clearances, show.routes, show.sources, show.looks, show.day)
+    ids: list[set[str]] = [{part.id for part in parts} for parts in lists]
+    departments, _, clearances, routes, sources, looks, _ = ids
+    facts = [_facts(ById(item)) for item in show.items]
+    items = {item.id for item in show.items}
+    cues = {cue for one in facts for cue in one.cues}
+    carries = {o.id: isinstance(o, MidiOutlet) for o in show.outlets}
+    return (
+        all(len(found) == len(parts) for found, parts in zip(ids, lists, strict=True))
+        and len(items) == len(show.items)
+        and not all(item.out for item in show.items)
+        and len(cues) == sum(len(one.cues) for one in facts)
+        and len({n for one in facts for n in one.numbers}) == len(cues)
+        and all(one.sound for one in facts)
+        and all(one.departments <= departments for one in facts)
+        and all(one.clearances <= clearances for one in facts)
+        and all(one.looks <= looks for one in facts)
+        and all(one.follows <= cues for one in facts)
+        and all(carries.get(o) is midi for one in facts for o, midi in one.outlets)
+        and all(item.route in routes for item in show.items if isinstance(item, WalkOn) and item.route)
+        and all(item.instead_of in items for item in show.items if item.instead_of is not None)
+        and all(set(leg.clearances) <= clearances for route in show.routes for leg in route.legs)
+        and all(layer.source in sources for look in show.looks for layer in look.layers)
+        and all(set(thing.departments) <= departments for thing in show.day)
+        and (show.wall is None or not any(_twice("", show.wall.inputs)))
+        and not (show.timecode_in is not None and show.timecode_rate in _NO_CODE)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Facts:
+    """What an item names, and whether what can be said of it alone holds."""
+
+    cues: tuple[str, ...]
+    numbers: tuple[tuple[str, Any], ...]
+    departments: frozenset[str]
+    clearances: frozenset[str]
+    looks: frozenset[str]
+    follows: frozenset[str]
+    outlets: frozenset[tuple[str, bool]]
+    sound: bool
+
+
+@lru_cache(maxsize=4096)
+def _facts(by_id: ById) -> _Facts:
+    item: Item = by_id.part
+    cues = item.cues
+    has_tempo = isinstance(item, Song) and bool(item.tempo)
+    return _Facts(
+        tuple(c.id for c in cues),
+        tuple((c.department, c.number) for c in cues),
+        frozenset(c.department for c in cues),
+        frozenset(n for c in cues for n in c.needs),
+        frozenset(c.look.look for c in cues if c.look is not None),
+        frozenset(c.anchor.cue for c in cues if isinstance(c.anchor, AfterAnchor)),
+        frozenset((m.outlet, not isinstance(m, OscMessage)) for c in cues for m in c.messages),
+        not any(
+            (c.anchor.at == "bar" and not has_tempo)
+            or (c.fires == "by itself" and (c.anchor.at == "visual" or c.hazard is not None))
+            for c in cues
+        ),
+    )
 
 
 class _Known:

@@ -14,7 +14,7 @@ from showcaller.model.items import Item
 from showcaller.model.outlets import Outlet
 from showcaller.model.people import Clearance, Department, Route
 from showcaller.model.quantities import Length, Seconds
-from showcaller.model.references import reference_errors
+from showcaller.model.references import holds, reference_errors
 from showcaller.model.remote import Remote
 from showcaller.model.timecode_in import TimecodeIn
 from showcaller.model.wall import Look, Source, Wall
@@ -67,8 +67,8 @@ class Show(Part):
 
     @model_validator(mode="after")
     def _references_hold(self) -> Self:
-        errors = list(reference_errors(self))
-        if errors:
+        if not holds(self):
+            errors = list(reference_errors(self))
             raise PydanticCustomError(
                 "reference", "{count} references do not hold", {"count": len(errors), "errors": errors}
             )

@@ -19,6 +19,7 @@ from showcaller.model import (
     TimecodeAnchor,
     VisualAnchor,
 )
+from showcaller.model.base import ById
 from showcaller.model.quantities import format_number
 from showcaller.timing.tempo import TempoMap
 from showcaller.timing.timecode import seconds_between
@@ -123,27 +124,12 @@ def compile_plan(show: Show) -> Plan:
 
 def compile_item(item: Item, timecode_rate: str) -> PlannedItem:
     """Compile one item on its own, remembering the last few hundred."""
-    return _compile_item(_ById(item), timecode_rate)
-
-
-class _ById:
-    """An item hashed by identity: a frozen item that is the same object compiles to the same plan."""
-
-    __slots__ = ("item",)
-
-    def __init__(self, item: Item) -> None:
-        self.item = item
-
-    def __hash__(self) -> int:
-        return id(self.item)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _ById) and other.item is self.item
+    return _compile_item(ById(item), timecode_rate)
 
 
 @lru_cache(maxsize=512)
-def _compile_item(wrapped: _ById, timecode_rate: str) -> PlannedItem:
-    item = wrapped.item
+def _compile_item(wrapped: ById, timecode_rate: str) -> PlannedItem:
+    item: Item = wrapped.part
     tempo = TempoMap(item.tempo, item.meters) if isinstance(item, Song) and item.tempo else None
     problems: list[Problem] = []
     instants = _instants(item, tempo, timecode_rate, problems)

@@ -1,0 +1,114 @@
+"""The show being edited: changes made one by one, each undoable, each kept on disk as it is made."""
+
+import time
+from pathlib import Path
+
+from showcaller.desk.qt import QObject, QUndoCommand, QUndoStack, Signal
+from showcaller.editing import Change, ChangeError, SetFields, apply
+from showcaller.editing.keeping import Keeper
+from showcaller.model import Show
+
+JOIN_S = 1.0
+"""Changes of the same thing this soon after each other are one step of undo."""
+
+
+class Workbook(QObject):
+    """Holds the show. ``changed`` is told after every change, undo and redo.
+
+    Without a ``keeper`` (a rehearsal of the window, a picture) the changes live in memory only.
+    """
+
+    changed = Signal()
+
+    def __init__(self, show: Show, keeper: Keeper | None = None, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.show_now = show
+        self.keeper = keeper
+        self.stack = QUndoStack(self)
+
+    @property
+    def read_only(self) -> str | None:
+        """Why nothing can be changed here, if so."""
+        return self.keeper.said if self.keeper is not None and self.keeper.read_only else None
+
+    @property
+    def folder(self) -> Path | None:
+        """Where the document lies, for files named relative to it."""
+        return None if self.keeper is None else self.keeper.path.parent
+
+    def do(self, words: str, change: Change, join: str = "") -> None:
+        """Make a change. ``words`` name it for undo; quick changes with the same ``join`` are undone as one.
+
+        Raises:
+            ChangeError: it cannot be made; nothing changed.
+        """
+        if self.read_only is not None:
+            raise ChangeError(self.read_only)
+        changed, inverse = apply(self.show_now, change)
+        self._take(change, changed)
+        self.stack.push(_Step(self, words, change, inverse, join))
+
+    def undo(self) -> str | None:
+        """Take the last change back; what it was, or None if there is none."""
+        words = self.stack.undoText()
+        if not self.stack.canUndo():
+            return None
+        self.stack.undo()
+        return words
+
+    def redo(self) -> str | None:
+        """Make again what was taken back; what it was, or None."""
+        words = self.stack.redoText()
+        if not self.stack.canRedo():
+            return None
+        self.stack.redo()
+        return words
+
+    def replay(self, change: Change) -> None:
+        """Apply a change that was made before (for undo and redo)."""
+        changed, _ = apply(self.show_now, change)
+        self._take(change, changed)
+
+    def _take(self, change: Change, changed: Show) -> None:
+        # On disk first: what a person has seen must not be lost.
+        if self.keeper is not None:
+            self.keeper.record(change, changed)
+        self.show_now = changed
+        self.changed.emit()
+
+
+class _Step(QUndoCommand):
+    """One step of undo."""
+
+    def __init__(self, book: Workbook, words: str, change: Change, inverse: Change, join: str) -> None:
+        super().__init__(words)
+        self._book = book
+        self._change = change
+        self._inverse = inverse
+        self._join = join
+        self._at_s = time.monotonic()
+        self._made = True
+
+    def redo(self) -> None:
+        if self._made:  # pushing a command redoes it, and it was made already
+            self._made = False
+            return
+        self._book.replay(self._change)
+
+    def undo(self) -> None:
+        self._book.replay(self._inverse)
+
+    def id(self) -> int:
+        return hash(self._join) & 0x7FFFFFFF if self._join else -1
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        if not isinstance(other, _Step) or other._join != self._join or other._at_s - self._at_s > JOIN_S:
+            return False
+        mine, theirs = self._change, other._change
+        if not (isinstance(mine, SetFields) and isinstance(theirs, SetFields)):
+            return False
+        if mine.at != theirs.at or mine.fields.keys() != theirs.fields.keys():
+            return False
+        # The first inverse leads back to before the first change, since both set the same fields.
+        self._change, self._at_s = theirs, other._at_s
+        return True

@@ -1,0 +1,253 @@
+"""A show's document on disk while it is being edited: every change is in a file before anybody sees it.
+
+Beside ``NAME.json`` lies ``NAME.json.edits``, a log: a line with the digest of the document it starts from,
+then a line for each change as it is made. Writing the whole document is left to a quiet moment; when it is
+written the log starts again. What a killed program left in the log is put onto the document at the next
+opening, so that at most the edit being typed is lost.
+"""
+
+import hashlib
+import json
+import os
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from filelock import FileLock, Timeout
+from pydantic import TypeAdapter, ValidationError
+
+from showcaller.editing.changes import Change, ChangeError, apply
+from showcaller.model import DocumentError, Show, parse_show, show_text
+from showcaller.model.document import write_document
+
+QUIET_S = 0.4
+"""The document is written when nothing was changed for this long."""
+
+_CHANGE: TypeAdapter[Change] = TypeAdapter(Change)
+
+
+def digest(text: str) -> str:
+    """SHA-256 of a document's text, in hex."""
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+class Keeper:
+    """The document at ``path``, open for editing. ``trouble`` is a sentence while it cannot be written.
+
+    ``said`` is what there is to tell about the opening, if anything. One keeper at a time may change a
+    document; a second one is ``read_only``.
+    """
+
+    def __init__(self, path: Path, on_trouble: Callable[[str | None], None] = lambda _: None) -> None:
+        """Open the document, and bring in what an earlier program could not write any more.
+
+        Raises:
+            DocumentError: it cannot be read, or is not a show.
+        """
+        self.path = path
+        self.trouble: str | None = None
+        self.said: str | None = None
+        self._on_trouble = on_trouble
+        self._log = path.with_name(f"{path.name}.edits")
+        self._lock = FileLock(path.with_name(f".{path.name}.lock"))
+        self.read_only = not self._locked()
+        raw = _read(path)
+        self.show = parse_show(_decoded(raw, path.name), path.name)
+        self._on_disk = hashlib.sha256(raw).hexdigest()
+        self._handle: int | None = None
+        self._wake = threading.Condition()
+        self._wanted: Show | None = None
+        self._last_s = 0.0
+        self._closing = False
+        self._busy = False
+        if self.read_only:
+            self.said = f"{path.name} is open in another desk; here it can be looked at but not changed"
+            self._thread = None
+            return
+        recovered = self._recover()
+        self._thread = threading.Thread(target=self._write_when_quiet, name="document", daemon=True)
+        self._thread.start()
+        if recovered:
+            self._want(self.show)
+
+    def record(self, change: Change, show: Show) -> None:
+        """Keep a change that has just been made and led to ``show``: in the log now, in the document soon."""
+        with self._wake:  # so that the log is not started anew between the line and the wish
+            try:
+                if self._handle is None:
+                    self._handle = os.open(self._log, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o644)
+                    self._line({"base": self._on_disk})
+                self._line({"change": change.model_dump(mode="json")})
+            except OSError as error:
+                self._say(f"the edit could not be logged ({_reason(error)}); make room, then edit on")
+            self.show = show
+            self._want(show)
+
+    def flush(self, timeout_s: float = 10.0) -> bool:
+        """Wait until all is in the document; False if that did not work in time."""
+        if self._thread is None:
+            return True
+        end_s = time.monotonic() + timeout_s
+        with self._wake:
+            self._last_s = -1e9
+            self._wake.notify_all()
+            while (self._wanted is not None or self._busy) and time.monotonic() < end_s:
+                self._wake.wait(0.05)
+            return self._wanted is None and not self._busy
+
+    def close(self) -> None:
+        """Write what is not written and let go of the document."""
+        self.flush()
+        with self._wake:
+            self._closing = True
+            self._wake.notify_all()
+        if self._thread is not None:
+            self._thread.join(timeout=5)
+            self._lock.release()
+
+    # Writing
+
+    def _line(self, line: dict[str, Any]) -> None:
+        assert self._handle is not None
+        os.write(self._handle, json.dumps(line, ensure_ascii=False).encode() + b"\n")
+
+    def _want(self, show: Show) -> None:
+        with self._wake:
+            self._wanted = show
+            self._last_s = time.monotonic()
+            self._wake.notify_all()
+
+    def _write_when_quiet(self) -> None:
+        while True:
+            with self._wake:
+                while self._wanted is None or time.monotonic() - self._last_s < QUIET_S:
+                    if self._closing and self._wanted is None:
+                        return
+                    self._wake.wait(None if self._wanted is None else QUIET_S / 2)
+                show, self._wanted, self._busy = self._wanted, None, True
+            good = self._write(show)
+            with self._wake:
+                self._busy = False
+                if not good and self._wanted is None and not self._closing:
+                    self._wanted, self._last_s = show, time.monotonic() + 2.0
+                self._wake.notify_all()
+
+    def _write(self, show: Show) -> bool:
+        text = show_text(show)
+        new = digest(text)
+        try:
+            self._keep_theirs()
+            if self._handle is not None:
+                self._line({"saved": new})
+            write_document(text, self.path)
+        except (DocumentError, OSError) as error:
+            why = error.problems[0] if isinstance(error, DocumentError) else _reason(error)
+            self._say(f"not saved: {why}; the edits are kept here and tried again")
+            return False
+        self._on_disk = new
+        with self._wake:
+            if self._wanted is None and self._handle is not None:
+                # All that the log holds is in the document now.
+                os.close(self._handle)
+                self._handle = None
+                self._log.unlink(missing_ok=True)
+        self._say(None)
+        return True
+
+    def _keep_theirs(self) -> None:
+        """Set aside what another program wrote into the document since we looked."""
+        try:
+            theirs = self.path.read_bytes()
+        except FileNotFoundError:
+            return
+        if hashlib.sha256(theirs).hexdigest() == self._on_disk or not theirs:
+            return
+        stamp = time.strftime("%H%M%S")
+        aside = self.path.with_name(f"{self.path.stem}.changed-elsewhere-{stamp}{self.path.suffix}")
+        aside.write_bytes(theirs)
+        self.said = f"another program changed {self.path.name}; its version is kept as {aside.name}"
+
+    def _say(self, trouble: str | None) -> None:
+        if trouble != self.trouble:
+            self.trouble = trouble
+            self._on_trouble(trouble)
+
+    # Opening
+
+    def _locked(self) -> bool:
+        try:
+            self._lock.acquire(timeout=0)
+        except Timeout:
+            return False
+        except OSError:  # a folder that may only be read
+            return False
+        return True
+
+    def _recover(self) -> bool:
+        """Put onto the document what the log holds beyond it."""
+        if not self._log.exists():
+            return False
+        lines = _lines(self._log)
+        after = _since(lines, self._on_disk)
+        if after is None:
+            aside = self._log.with_name(f"{self._log.name}.aside-{time.strftime('%Y%m%d-%H%M%S')}")
+            self._log.replace(aside)
+            self.said = (
+                f"{self.path.name} was changed elsewhere after a desk had stopped in mid-edit; what that "
+                f"desk had not written is kept in {aside.name}"
+            )
+            return False
+        count = 0
+        for line in after:
+            try:
+                self.show, _ = apply(self.show, _CHANGE.validate_python(line["change"]))
+            except (ChangeError, ValidationError) as error:
+                self.said = f"one edit of the last session could not be brought back: {error}"
+                break
+            count += 1
+        if count and self.said is None:
+            edits = "one edit" if count == 1 else f"{count} edits"
+            self.said = f"{edits} of a desk that stopped in mid-edit brought back"
+        # The log stays until the document holds them; new lines go behind the old.
+        self._handle = os.open(self._log, os.O_WRONLY | os.O_APPEND)
+        return count > 0
+
+
+def _read(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise DocumentError([f"cannot read {path}: {_reason(error)}"]) from None
+
+
+def _decoded(raw: bytes, name: str) -> str:
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise DocumentError([f"{name} is not UTF-8 text (byte {error.start}); is it a show file?"]) from None
+
+
+def _lines(log: Path) -> list[dict[str, Any]]:
+    """The log's lines up to the first that is torn."""
+    found: list[dict[str, Any]] = []
+    for raw in log.read_bytes().split(b"\n")[:-1]:
+        try:
+            found.append(json.loads(raw))
+        except ValueError:
+            break
+    return found
+
+
+def _since(lines: list[dict[str, Any]], on_disk: str) -> list[dict[str, Any]] | None:
+    """The changes made after the document was as it is on disk; None if the log does not know it."""
+    start = None
+    for n, line in enumerate(lines):
+        if on_disk in (line.get("base"), line.get("saved")):
+            start = n
+    return None if start is None else [line for line in lines[start:] if "change" in line]
+
+
+def _reason(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()

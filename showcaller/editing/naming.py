@@ -1,0 +1,60 @@
+"""Ids and cue numbers for what is new: readable, and free."""
+
+import re
+import unicodedata
+from collections.abc import Collection, Iterable
+from decimal import Decimal
+
+from showcaller.model import Show
+
+
+def slug(words: str) -> str:
+    """Words as an id: ``Späte Möwen, 2`` becomes ``spate-mowen-2``."""
+    plain = unicodedata.normalize("NFKD", words).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:48] or "new"
+
+
+def free_id(words: str, taken: Collection[str]) -> str:
+    """An id made of these words that is not taken."""
+    base = slug(words)
+    n, found = 1, base
+    while found in taken:
+        n += 1
+        found = f"{base}-{n}"
+    return found
+
+
+def item_ids(show: Show) -> set[str]:
+    """All items' ids."""
+    return {item.id for item in show.items}
+
+
+def cue_ids(show: Show) -> set[str]:
+    """All cues' ids."""
+    return {cue.id for item in show.items for cue in item.cues}
+
+
+def numbers(show: Show, department: str) -> list[Decimal]:
+    """A department's cue numbers, in order of size."""
+    return sorted(c.number for item in show.items for c in item.cues if c.department == department)
+
+
+def number_between(before: Decimal | None, after: Decimal | None, taken: Iterable[Decimal]) -> Decimal:
+    """A free number that sorts after ``before`` and before ``after``, as short as can be.
+
+    The next whole number where there is room, else 12.5, 12.75 and so on. If nothing with three decimals
+    is left in between, the next whole number above all that are taken.
+    """
+    used = set(taken)
+    low = before if before is not None else Decimal(0)
+    for decimals in range(4):
+        step = Decimal(1).scaleb(-decimals)
+        first = (low / step).to_integral_value(rounding="ROUND_FLOOR") * step + step
+        choices = [first + step * n for n in range(10 if decimals else 1)]
+        fits = [c for c in choices if c not in used and c > low and (after is None or c < after)]
+        if fits:
+            # In the middle of what is free, so that the next one finds room on either side.
+            found = fits[(len(fits) - 1) // 2]
+            return found.quantize(Decimal(1)) if found == found.to_integral_value() else found.normalize()
+    top = max(used, default=Decimal(0))
+    return (top + 1).to_integral_value(rounding="ROUND_FLOOR")

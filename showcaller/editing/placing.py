@@ -1,0 +1,127 @@
+"""When a cue is, as people type it: ``69/3``, ``1:23.5``, ``01:00:12:10``, ``after lights 12 + 2``."""
+
+import re
+from fractions import Fraction
+from typing import Any
+
+from showcaller.editing.changes import ChangeError
+from showcaller.model import (
+    AfterAnchor,
+    Anchor,
+    BarAnchor,
+    Cue,
+    Item,
+    Show,
+    Song,
+    TimeAnchor,
+    TimecodeAnchor,
+    VisualAnchor,
+)
+from showcaller.model.quantities import parse_seconds, to_json
+
+HINT = "bar/beat 69/3, time 1:23.5, timecode 01:00:12:10, 'after lights 12 + 2', or 'when she lifts the lamp'"
+
+_BAR = re.compile(r"^(?:bar\s*)?(\d+)(?:\s*(?:/|beat|,)\s*([\d./]+))?$", re.IGNORECASE)
+_CODE = re.compile(r"^\d{1,2}:\d{2}:\d{2}[:;]\d{2}$")
+_AFTER = re.compile(r"^(?:after|follows?)\s+(.+?)(?:\s*\+\s*([\d.:/]+)\s*s?)?$", re.IGNORECASE)
+_SEES = re.compile(r"^(?:when|sees?|seen)\s*:?\s+(.+)$", re.IGNORECASE)
+
+
+def parse_anchor(text: str, show: Show, item: Item) -> dict[str, Any]:
+    """The anchor meant, in the document's form. In a song with tempo a plain number is a bar, else seconds.
+
+    Raises:
+        ChangeError: it is none; the sentence says what would do.
+    """
+    words = text.strip()
+    has_bars = isinstance(item, Song) and bool(item.tempo)
+    if seen := _SEES.match(words):
+        return {"at": "visual", "sees": seen.group(1)}
+    if after := _AFTER.match(words):
+        cue = find_cue(show, after.group(1), item)
+        delay = _seconds(after.group(2)) if after.group(2) else Fraction(0)
+        return {"at": "after", "cue": cue.id, "delay_s": to_json(delay)}
+    if _CODE.match(words):
+        return {"at": "timecode", "timecode": words.zfill(11)}
+    bar = _BAR.match(words)
+    if bar and (has_bars or bar.group(2) or words.lower().startswith("bar")):
+        if not has_bars:
+            raise ChangeError(f"'{words}' is a bar, but {item.name} has no tempo; give a time such as 1:23.5")
+        beat = _beat(bar.group(2) or "1")
+        return {"at": "bar", "bar": int(bar.group(1)), "beat": to_json(beat)}
+    return {"at": "time", "seconds": to_json(_seconds(words.removesuffix("s").strip()))}
+
+
+def _beat(text: str) -> Fraction:
+    try:
+        return Fraction(text)
+    except (ValueError, ZeroDivisionError):
+        raise ChangeError(f"'{text}' is not a beat; give 1, or 2.5 for the 'and' of 2") from None
+
+
+def _seconds(text: str) -> Fraction:
+    try:
+        seconds = parse_seconds(text)
+    except ValueError:
+        raise ChangeError(f"'{text}' is not a time or a place; give {HINT}") from None
+    if seconds < 0:
+        raise ChangeError(f"{text} is before the item begins; give 0 or more")
+    return seconds
+
+
+def anchor_text(anchor: Anchor, show: Show) -> str:
+    """An anchor as :func:`parse_anchor` reads it."""
+    match anchor:
+        case BarAnchor():
+            return f"{anchor.bar}/{_plain(anchor.beat)}"
+        case TimeAnchor():
+            return clock_text(anchor.seconds)
+        case TimecodeAnchor():
+            return anchor.timecode
+        case AfterAnchor():
+            cue = next(c for c in show.all_cues() if c.id == anchor.cue)
+            delay = f" + {_plain(anchor.delay_s)}" if anchor.delay_s else ""
+            return f"after {cue_name(show, cue)}{delay}"
+        case VisualAnchor():
+            return f"when {anchor.sees}"
+
+
+def clock_text(seconds: Fraction) -> str:
+    """Exact seconds as ``m:ss.s``; as ``n/d`` with an s where no decimal is exact."""
+    value = to_json(seconds)
+    if isinstance(value, str):
+        return f"{value} s"
+    minutes, rest = divmod(Fraction(repr(value) if isinstance(value, float) else value), 60)
+    whole, part = divmod(rest, 1)
+    decimals = repr(float(part))[1:] if part else ""
+    if "e" in decimals or parse_seconds(f"{minutes}:{int(whole):02d}{decimals}") != seconds:
+        return f"{value} s"
+    return f"{minutes}:{int(whole):02d}{decimals}"
+
+
+def _plain(value: Fraction) -> str:
+    return str(to_json(value))
+
+
+def cue_name(show: Show, cue: Cue) -> str:
+    """``Lights 12.5``."""
+    return f"{show.department(cue.department).name} {cue.number}"
+
+
+def find_cue(show: Show, words: str, item: Item | None = None) -> Cue:
+    """The cue called ``lights 12``, ``LX 12`` or by its id.
+
+    Raises:
+        ChangeError: there is none.
+    """
+    wanted = " ".join(words.lower().split())
+    names = {f"{name} ".lower(): d.id for d in show.departments for name in (d.name, d.letters, d.id)}
+    items = [item, *show.items] if item is not None else list(show.items)
+    for one in items:
+        for cue in one.cues:
+            if cue.id == wanted:
+                return cue
+            for name, department in names.items():
+                if cue.department == department and wanted == f"{name}{cue.number}":
+                    return cue
+    raise ChangeError(f"there is no cue '{words.strip()}'; name one as in 'lights 12'")
