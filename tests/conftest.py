@@ -15,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent / "support"))
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from devices import Dump, free_port, program, wait_until
+from pgserver import PgServer
 
 
 @pytest.fixture
@@ -101,3 +102,19 @@ def screen(tmp_path: Path) -> Iterator[dict[str, str]]:
     }
     server.terminate()
     server.wait(5)
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Callable[[], str]]:
+    """Makes an empty database on a throwaway PostgreSQL server and gives its address."""
+    server = PgServer()
+    yield server.database
+    server.close()
+
+
+@pytest.fixture
+def server() -> Iterator[PgServer]:
+    """A PostgreSQL server of one test's own, to be stopped and started."""
+    made = PgServer()
+    yield made
+    made.close()

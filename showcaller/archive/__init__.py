@@ -1,7 +1,10 @@
 """The tour: every edition of a show and every run of it, in one file or one PostgreSQL database."""
 
-from showcaller.archive.errors import TourError
+from showcaller.archive.errors import TourAway, TourError
 from showcaller.archive.tour import Tour
-from showcaller.archive.values import Edition, Event, Run
+from showcaller.archive.values import DayMark, Edition, Event, Frozen, Marked, Recording, Remark, Run
 
-__all__ = ["Edition", "Event", "Run", "Tour", "TourError"]
+__all__ = [
+    "DayMark", "Edition", "Event", "Frozen", "Marked", "Recording", "Remark", "Run", "Tour", "TourAway",
+    "TourError",
+]  # fmt: skip

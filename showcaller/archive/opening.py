@@ -70,13 +70,31 @@ def make_engine(place: Place, wait_s: float = WAIT_S) -> Engine:
     """
     try:
         if place.path is None:
-            return create_engine(place.url, pool_pre_ping=True)
+            return create_engine(
+                place.url,
+                pool_pre_ping=True,
+                pool_size=2,
+                # A server that is gone must be noticed soon, not after the network's own minutes.
+                connect_args=_impatient(place.url, wait_s),
+            )
         engine = create_engine(place.url, connect_args={"timeout": wait_s}, poolclass=NullPool)
     except ImportError as error:
         raise TourError(f"cannot reach {place.name}: its driver is not installed ({error})") from None
     event.listen(engine, "connect", _prepare)
     event.listen(engine, "begin", _begin)
     return engine
+
+
+def _impatient(url: URL, wait_s: float) -> dict[str, Any]:
+    """PostgreSQL's client settings, those of the address itself left as they are."""
+    if url.get_backend_name() != "postgresql":
+        return {}
+    settings = {
+        "connect_timeout": 3, "tcp_user_timeout": 4000, "keepalives_idle": 4, "keepalives_interval": 1,
+        "keepalives_count": 3, "options": f"-c lock_timeout={max(1, round(wait_s * 1000))}",
+        "application_name": "showcaller",
+    }  # fmt: skip
+    return {name: value for name, value in settings.items() if name not in url.query}
 
 
 def _prepare(connection: SQLiteConnection, _record: object) -> None:

@@ -14,6 +14,7 @@ from sqlalchemy import (
     MetaData,
     String,
     Text,
+    UniqueConstraint,
     text,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
@@ -21,8 +22,15 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 FORMAT_VERSION = 1
 """Raised when an older showcaller could no longer make sense of a tour."""
 
-HEAD = "0001"
+HEAD = "0002"
 """The newest migration; a test holds it to the migrations folder."""
+
+
+TELLING = ("item_started", "item_ended", "jumped", "taken_back", "note")
+"""Kinds of events that are asked for across all runs; they have an index of their own."""
+
+TELLING_SQL = f"kind IN ({', '.join(repr(kind) for kind in TELLING)})"
+"""Written the same in index and query: SQLite takes a partial index only for the very same words."""
 
 
 class Base(DeclarativeBase):
@@ -107,6 +115,14 @@ class EventRow(Base):
             sqlite_where=text("kind = 'item_ended'"),
             postgresql_where=text("kind = 'item_ended'"),
         ),
+        Index(
+            "ix_events_telling",
+            "run_id",
+            "seq",
+            "ordinal",
+            sqlite_where=text(TELLING_SQL),
+            postgresql_where=text(TELLING_SQL),
+        ),
         {"sqlite_with_rowid": False},
     )
 
@@ -121,3 +137,56 @@ class EventRow(Base):
     planned_s: Mapped[float | None] = mapped_column(Double)
     actual_s: Mapped[float | None] = mapped_column(Double)
     body: Mapped[str] = mapped_column(Text)
+
+
+class EditionNameRow(Base):
+    """A name that somebody gave an edition; an edition may have several, a name is one edition's."""
+
+    __tablename__ = "edition_names"
+
+    name: Mapped[str] = mapped_column(Text, primary_key=True)
+    edition_id: Mapped[int] = mapped_column(ForeignKey("editions.id"), index=True)
+    given_wall_ns: Mapped[int] = mapped_column(BigInteger)
+
+
+class DayMarkRow(Base):
+    """Something of the day began or ended. Marks are added, never changed: a later one counts instead."""
+
+    __tablename__ = "day_marks"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    day: Mapped[str] = mapped_column(String(10), index=True)
+    item: Mapped[str] = mapped_column(String(64))
+    what: Mapped[str] = mapped_column(String(8))
+    wall_ns: Mapped[int] = mapped_column(BigInteger)
+    marked_by: Mapped[str] = mapped_column(Text)
+    written_wall_ns: Mapped[int] = mapped_column(BigInteger)
+
+
+class RecordingRow(Base):
+    """A video of a run: which file, and where in it the run's clock stands."""
+
+    __tablename__ = "recordings"
+    __table_args__ = (UniqueConstraint("run_id", "path"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    run_id: Mapped[int] = mapped_column(ForeignKey("runs.id"))
+    path: Mapped[str] = mapped_column(Text)
+    zero_ns: Mapped[int] = mapped_column(BigInteger)
+    how: Mapped[str] = mapped_column(String(16))
+    aligned_by: Mapped[str] = mapped_column(Text)
+    written_wall_ns: Mapped[int] = mapped_column(BigInteger)
+
+
+class RemarkRow(Base):
+    """A note written after the show, at a moment of the run."""
+
+    __tablename__ = "remarks"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    run_id: Mapped[int] = mapped_column(ForeignKey("runs.id"), index=True)
+    t_ns: Mapped[int] = mapped_column(BigInteger)
+    kind: Mapped[str] = mapped_column(String(16))
+    text: Mapped[str] = mapped_column(Text)
+    written_by: Mapped[str] = mapped_column(Text)
+    written_wall_ns: Mapped[int] = mapped_column(BigInteger)

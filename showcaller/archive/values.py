@@ -2,17 +2,35 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 
 @dataclass(frozen=True, slots=True)
 class Edition:
-    """A frozen version of a show. ``digest`` is the SHA-256 of its document's text, in hex."""
+    """A frozen version of a show. ``digest`` is the SHA-256 of its document's text, in hex.
+
+    ``name`` is the show's; ``names`` are those people gave this edition, oldest first.
+    """
 
     number: int
     digest: str
     name: str
     created_wall_ns: int
+    names: tuple[str, ...] = ()
+
+    @property
+    def label(self) -> str:
+        """The name given last, empty if none was."""
+        return self.names[-1] if self.names else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Frozen:
+    """What freezing led to: the edition, whether it is a new one, and a sentence to show."""
+
+    edition: Edition
+    new: bool
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,3 +71,59 @@ class Event:
     planned_s: float | None
     actual_s: float | None
     body: Mapping[str, Any]
+
+
+DayWhat = Literal["began", "ended"]
+
+
+@dataclass(frozen=True, slots=True)
+class DayMark:
+    """Something of the day began or ended.
+
+    ``day`` is the show's date (``yyyy-mm-dd``), ``item`` the id of a day item, ``wall_ns`` when it was
+    (Unix), ``written_wall_ns`` when that was put down. Marks are added, never changed: the one written last
+    counts.
+    """
+
+    day: str
+    item: str
+    what: DayWhat
+    wall_ns: int
+    by: str
+    written_wall_ns: int
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """A mark that was put down, and in words what stood there before, if it differs."""
+
+    mark: DayMark
+    words: str
+
+
+AlignedHow = Literal["timecode", "tap", "sound", "by hand"]
+
+
+@dataclass(frozen=True, slots=True)
+class Recording:
+    """A video file of a run. At its first frame the run's clock stood at ``zero_ns`` (may be negative)."""
+
+    path: str
+    zero_ns: int
+    how: AlignedHow
+    by: str
+    written_wall_ns: int
+
+
+RemarkKind = Literal["note", "injury", "near miss", "damage"]
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A note written after the show, at the moment ``t_ns`` of the run's clock."""
+
+    t_ns: int
+    kind: RemarkKind
+    text: str
+    by: str
+    written_wall_ns: int

@@ -13,7 +13,7 @@ from archive_records import make_records
 
 from showcaller.archive import Tour, TourError
 from showcaller.archive.opening import MIGRATIONS, make_engine, place_of
-from showcaller.archive.tables import FORMAT_VERSION, HEAD, Base
+from showcaller.archive.tables import HEAD, Base
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -38,27 +38,33 @@ def test_the_newest_migration_is_the_one_the_code_expects() -> None:
     assert revisions == sorted(revisions, reverse=True)  # newer is told from older by comparing them
 
 
-@pytest.mark.parametrize("version", range(1, FORMAT_VERSION + 1))
+@pytest.mark.parametrize("version", range(1, int(HEAD) + 1))
 def test_tours_of_every_released_version_open(tmp_path: Path, version: int) -> None:
     path = tmp_path / "old.tour"
     connection = sqlite3.connect(path)
     connection.executescript((GOLDEN / f"tour_v{version}.sql").read_text(encoding="utf-8"))
     connection.close()
     with Tour.open(path) as tour:
-        assert tour.name == "Golden, version 1"
+        assert tour.name == f"Golden, version {version}"
         (run,) = tour.runs()
         assert tour.records(run) == make_records()
         assert tour.show_of(run.edition).name == "Pier"
         assert tour.editions()[0].digest == "8e1c4bd98d1cda7ba5d03c452434a02b665f5a7466c28bebfce83f807f6f6413"
         assert len(tour.events(run, "fired")) == 6
+        assert [len(events) for _, events in tour.telling("item_ended")] == [1]
+        kept = version >= 2  # what came with the second version is there from then on
+        assert tour.editions()[0].names == (("after previews",) if kept else ())
+        assert [m.item for m in tour.day_marks()] == (["doors"] if kept else [])
+        assert [r.zero_ns for r in tour.recordings(run)] == ([-2_000_000_000] if kept else [])
+        assert [r.kind for r in tour.remarks(run)] == (["near miss"] if kept else [])
 
 
 NEXT = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "0003"
+down_revision = "0002"
 
 
 def upgrade():
@@ -72,10 +78,10 @@ def test_an_older_tour_is_brought_up_to_date_or_left_as_it_was(
     tmp_path: Path, tour_file: Path, monkeypatch: pytest.MonkeyPatch, then: str
 ) -> None:
     shutil.copytree(MIGRATIONS, tmp_path / "next")
-    (tmp_path / "next" / "versions" / "v0002_next.py").write_text(NEXT.format(then=then), encoding="utf-8")
+    (tmp_path / "next" / "versions" / "v0003_next.py").write_text(NEXT.format(then=then), encoding="utf-8")
     monkeypatch.setattr("showcaller.archive.opening.MIGRATIONS", tmp_path / "next")
-    monkeypatch.setattr("showcaller.archive.opening.HEAD", "0002")
-    monkeypatch.setattr("showcaller.archive.tour.HEAD", "0002")
+    monkeypatch.setattr("showcaller.archive.opening.HEAD", "0003")
+    monkeypatch.setattr("showcaller.archive.opened.HEAD", "0003")
     if then == "pass":
         Tour.open(tour_file).close()
     else:
@@ -85,7 +91,7 @@ def test_an_older_tour_is_brought_up_to_date_or_left_as_it_was(
     columns = [row[1] for row in connection.execute("PRAGMA table_info(runs)")]
     (version,) = connection.execute("SELECT version_num FROM alembic_version").fetchone()
     connection.close()
-    assert (version, "remark" in columns) == (("0002", True) if then == "pass" else ("0001", False))
+    assert (version, "remark" in columns) == (("0003", True) if then == "pass" else ("0002", False))
     monkeypatch.undo()
     if then == "pass":
         with pytest.raises(TourError, match="written by a newer showcaller"):
