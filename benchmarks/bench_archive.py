@@ -1,6 +1,7 @@
 """How fast a run goes into the tour and comes back: ``python benchmarks/bench_archive.py [events]``.
 
-The measure beside it is Python's own ``sqlite3.executemany`` putting the same rows into the same tables.
+The measure beside it is the driver's own ``executemany`` (sqlite3, psycopg) putting the same rows into the
+same tables.
 """
 
 import sqlite3
@@ -10,6 +11,11 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 from statistics import median
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "support"))
+
+import psycopg
+from pgserver import PgServer
 
 from showcaller.archive import Tour
 from showcaller.archive.rows import event_rows, record_rows
@@ -62,53 +68,66 @@ def bare(path: Path, rows: dict[str, list[tuple[object, ...]]]) -> None:
     connection.close()
 
 
-def prepared(path: Path, show: Show, records: list[Record]) -> None:
-    """A tour with an edition and a run that has only its first record, for ``bare`` to fill."""
-    with Tour.create(path, "Bare") as tour:
-        tour.add_run(tour.add_edition(show), records[:1], run_id="bare")
+SHOW = Show.model_validate(
+    {
+        "format": "showcaller/show", "version": 1, "id": "bench", "name": "Bench", "act": "Nobody",
+        "venue": "Nowhere", "starts_at": "20:00",
+        "departments": [
+            {"id": "lights", "name": "Lights", "letters": "LX", "shape": "circle", "hue": "yellow"}
+        ],
+        "items": [{"kind": "talk", "id": "talk", "name": "Talk", "length_s": 60}],
+    }
+)  # fmt: skip
+
+
+def bare_server(where: str, rows: dict[str, list[tuple[object, ...]]]) -> None:
+    """The same rows by psycopg's own ``executemany``."""
+    address = where.replace("postgresql+psycopg", "postgresql")
+    with psycopg.connect(address) as connection, connection.cursor() as cursor:
+        for table, values in rows.items():
+            marks = ", ".join(["%s"] * len(values[0]))
+            cursor.executemany(f"INSERT INTO {table} VALUES ({marks})".encode(), values)
+
+
+def bare_file(where: str, rows: dict[str, list[tuple[object, ...]]]) -> None:
+    bare(Path(where), rows)
+
+
+def taking_in(name: str, fresh: Callable[[], str], plain: Callable[..., None], count: int) -> None:
+    """A run taken into a tour, and the same rows put there by the bare driver."""
+    records = make_records(count)
+    total = sum(len(r.events) for r in records)
+    with Tour.create(fresh(), "Bench") as tour:
+        edition = tour.add_edition(SHOW)
+        tour_s = seconds(lambda n: tour.add_run(edition, records, run_id=f"run-{n}"))
+        again_s = seconds(lambda n: tour.add_run(edition, records, run_id=f"run-{n}"))
+        run = tour.runs()[0]
+        back_s = seconds(lambda _: tour.records(run))
+    rows = {"records": record_rows(1, records[1:]), "events": event_rows(1, records[1:])}
+    places = [fresh() for _ in range(REPEATS)]
+    for place in places:
+        with Tour.create(place, "Bare") as tour:
+            tour.add_run(tour.add_edition(SHOW), records[:1], run_id="bare")
+    bare_s = seconds(lambda n: plain(places[n], rows))
+    print(f"{name}: {total} events in {len(records)} records, median of {REPEATS}")
+    print(f"  add_run            {tour_s:7.3f} s  {total / tour_s:10,.0f} events/s")
+    print(f"  bare executemany   {bare_s:7.3f} s  {total / bare_s:10,.0f} events/s")
+    print(f"                     add_run takes {tour_s / bare_s:.2f} times as long")
+    print(f"  add_run, known run {again_s:7.3f} s")
+    print(f"  records back       {back_s:7.3f} s  {total / back_s:10,.0f} events/s")
 
 
 def main() -> None:
     """Measure and print."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 50_000
-    records = make_records(count)
-    total = sum(len(r.events) for r in records)
-    show = Show.model_validate(
-        {
-            "format": "showcaller/show", "version": 1, "id": "bench", "name": "Bench", "act": "Nobody",
-            "venue": "Nowhere", "starts_at": "20:00",
-            "departments": [
-                {"id": "lights", "name": "Lights", "letters": "LX", "shape": "circle", "hue": "yellow"}
-            ],
-            "items": [{"kind": "talk", "id": "talk", "name": "Talk", "length_s": 60}],
-        }
-    )  # fmt: skip
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "bench.tour"
-        with Tour.create(path, "Bench") as tour:
-            edition = tour.add_edition(show)
-            tour_s = seconds(lambda n: tour.add_run(edition, records, run_id=f"run-{n}"))
-            again_s = seconds(lambda n: tour.add_run(edition, records, run_id=f"run-{n}"))
-            run = tour.runs()[0]
-            back_s = seconds(lambda _: tour.records(run))
-            events_s = seconds(lambda _: tour.events(run))
-            size = path.stat().st_size / REPEATS
-        rows = {
-            "records": record_rows(1, records[1:]),
-            "events": event_rows(1, records[1:]),
-        }
-        files = [Path(folder) / f"bare-{n}.tour" for n in range(REPEATS)]
-        for file in files:
-            prepared(file, show, records)
-        bare_s = seconds(lambda n: bare(files[n], rows))
-    print(f"{total} events in {len(records)} records, median of {REPEATS}")
-    print(f"add_run            {tour_s:7.3f} s  {total / tour_s:10,.0f} events/s")
-    print(f"bare executemany   {bare_s:7.3f} s  {total / bare_s:10,.0f} events/s")
-    print(f"                   add_run takes {tour_s / bare_s:.2f} times as long")
-    print(f"add_run, known run {again_s:7.3f} s")
-    print(f"records            {back_s:7.3f} s  {total / back_s:10,.0f} events/s")
-    print(f"events             {events_s:7.3f} s  {total / events_s:10,.0f} events/s")
-    print(f"on disk            {size / total:7.0f} bytes an event")
+        names = iter(range(1000))
+        taking_in("SQLite", lambda: str(Path(folder) / f"{next(names)}.tour"), bare_file, count)
+    server = PgServer()
+    try:
+        taking_in("PostgreSQL", server.database, bare_server, count)
+    finally:
+        server.close()
 
 
 if __name__ == "__main__":

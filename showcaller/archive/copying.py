@@ -49,7 +49,10 @@ class Copied:
     @property
     def words(self) -> str:
         """``3 editions, 31 runs, 30,412 records and 40,118 events``."""
-        shown = [f"{self.rows[name]:,} {name}" for name in ("editions", "runs", "records", "events")]
+        shown = [
+            f"{self.rows[name]:,} {name.removesuffix('s') if self.rows[name] == 1 else name}"
+            for name in ("editions", "runs", "records", "events")
+        ]
         return f"{', '.join(shown[:-1])} and {shown[-1]}"
 
 

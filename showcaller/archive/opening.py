@@ -12,7 +12,7 @@ from sqlite3 import Connection as SQLiteConnection
 from typing import Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, make_url, select, text
-from sqlalchemy.exc import ArgumentError, NoSuchModuleError
+from sqlalchemy.exc import ArgumentError, NoSuchModuleError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
 from showcaller.archive.errors import TourError, told
@@ -158,6 +158,22 @@ def look_at_tables(connection: Connection, name: str) -> str:
             f"update showcaller, this one reads version {FORMAT_VERSION}, step {HEAD}"
         )
     return str(revision)
+
+
+def is_empty(where: str) -> bool:
+    """Whether an address leads to a database that answers and holds no table at all, so that a tour fits in.
+
+    Raises:
+        TourError: not an address that can be understood.
+    """
+    engine = make_engine(place_of(where))
+    try:
+        with engine.connect() as connection:
+            return not inspect(connection).get_table_names()
+    except SQLAlchemyError:
+        return False
+    finally:
+        engine.dispose()
 
 
 def migrate(connection: Connection) -> None:

@@ -48,6 +48,11 @@ class TourWatch:
         self._ready = threading.Event()
         self._thread = threading.Thread(target=self._run, name="tour watch", daemon=True)
 
+    @property
+    def name(self) -> str:
+        """What the tour is called in sentences: its path, or its address without the password."""
+        return self._place.name
+
     def start(self) -> None:
         """Begin to watch."""
         self._thread.start()

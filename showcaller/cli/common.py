@@ -30,8 +30,12 @@ err = Console(stderr=True, soft_wrap=True, highlight=False)
 
 ShowPath = Annotated[Path, typer.Argument(help="the show document (.json)", show_default=False)]
 TourOption = Annotated[
-    Path | None,
-    typer.Option("--tour", help="the tour file; beside the show if not given", show_default=False),
+    str | None,
+    typer.Option(
+        "--tour",
+        help="the tour: a file, or postgresql://name@host/tour; beside the show if not given",
+        show_default=False,
+    ),
 ]
 
 

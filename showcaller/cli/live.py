@@ -6,6 +6,7 @@ from typing import Annotated
 
 import typer
 
+from showcaller.archive import TourAway
 from showcaller.calling.headless import run_headless
 from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out, progress, say_run
 from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
@@ -23,7 +24,7 @@ def desk(show: ShowPath, tour: TourOption = None) -> None:
         raise typer.Exit(_desk(show, tour))
 
 
-def _desk(show_path: Path, tour_path: Path | None) -> int:
+def _desk(show_path: Path, tour_path: str | None) -> int:
     if not has_screen():
         read_show(show_path)  # what is wrong with the document comes first
         err.print("There is no screen here. 'showcaller run' and 'showcaller demo' work without one.")
@@ -32,10 +33,13 @@ def _desk(show_path: Path, tour_path: Path | None) -> int:
 
     paths = paths_for(show_path, tour_path)
     keeper = Keeper(show_path)
-    opened = open_tour(paths.tour, keeper.show.name)
-    _, wrong = take_in_journals(opened, paths.runs)
-    for line in wrong:
-        err.print(line)
+    opened = open_tour(paths.where, keeper.show.name)
+    try:
+        _, wrong = take_in_journals(opened, paths.runs)
+        for line in wrong:
+            err.print(line)
+    except TourAway as away:
+        err.print(f"{away}. The desk opens all the same; runs go in when it answers.")
     return run_desk(keeper, opened, paths.runs)
 
 
@@ -106,7 +110,7 @@ def run(
             raise DocumentError([str(p) for p in problems])
         paths = paths_for(show, tour)
         wall0_ns = evening_ns(document, datetime.now().astimezone())
-        with open_tour(paths.tour, document.name) as opened:
+        with open_tour(paths.where, document.name) as opened:
             with progress() as bar:
                 task = bar.add_task("", total=1.0)
                 run_headless(

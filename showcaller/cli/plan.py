@@ -102,8 +102,8 @@ def forecast(
         document = read_show(show)
         paths = paths_for(show, tour)
         samples: dict[str, list[float]] = {}
-        if paths.tour.exists():
-            with Tour.open(paths.tour) as opened:
+        if paths.address or paths.tour.exists():
+            with Tour.open(paths.where) as opened:
                 samples = learned_lengths(opened, document)
         start_ns = _start_ns(document, starts)
     book = preview_book(document)

@@ -19,6 +19,7 @@ SIZES = ((1280, 720), (1920, 1080), (2560, 1440))
 class ReplayHost(RunHost):
     """A host whose run stands still at an instant."""
 
+    keeps = False
     _now_ns = 0
     _wall_ns = 0
     _number = 0

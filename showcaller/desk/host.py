@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from showcaller.archive import Tour, TourError
+from showcaller.archive import Tour, TourAway, TourError
 from showcaller.calling.outlook import item_durations, next_walk, show_forecast, suggested_cuts
 from showcaller.calling.preview import preview_book
 from showcaller.calling.runbook import RunBook
@@ -15,7 +15,8 @@ from showcaller.calling.sideview import MAKE_IT
 from showcaller.calling.simulated import SimulatedCrew
 from showcaller.calling.wording import day_time, span
 from showcaller.desk.areas.call.side import Walk
-from showcaller.desk.tourfile import learned_lengths, take_in_journals, unfinished_runs
+from showcaller.desk.tourfile import learned_lengths, unfinished_runs
+from showcaller.desk.tourkeeper import TourKeeper
 from showcaller.engine.client import NoEngine
 from showcaller.engine.interventions import walk_steps
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
@@ -36,6 +37,9 @@ RESTARTED_FOR_S = 20
 class RunHost:
     """Opens, takes up and ends runs. Sentences returned say why something could not be done."""
 
+    keeps = True
+    """Whether this host takes journals in and hears of other desks."""
+
     def __init__(self, show: Show, tour: Tour, runs: Path) -> None:
         self.show = show
         self.tour = tour
@@ -49,19 +53,27 @@ class RunHost:
         self._preview = preview_book(show if _cues(show) <= AT_ONCE else _first_item(show))
         self._edition: int | None = None
         self._edited = False
-        self._run_number = len(tour.runs()) + 1
+        self._run_number = 1
         self._ended_at: float | None = None
+        self._asked: int | None = None
         self._looked_s = -1e9
         self._waiting: str | None = None
-        self._lengths = self._learned()
-        self.durations = item_durations(self._preview.program.plan.show, self._lengths)
-        self._earlier = self._read_earlier()
+        self._earlier: dict[str, tuple[str, ...]] = {}
+        self._lengths: dict[str, list[float]] = {}
+        self._editions: dict[str, int] = {}
+        self._opened = show
+        self.durations = item_durations(self._preview.program.plan.show, {})
         try:
-            self._edition = tour.add_edition(show).number
+            self._read_tour(tour)
+        except TourAway:
+            self.trouble = None  # the keeper says so
         except TourError as error:
             self.trouble = str(error)
         if _cues(show) > AT_ONCE:
             self._prepare()
+        self.keeper = TourKeeper(tour, runs, self._read_tour) if self.keeps else None
+        if self.keeper is not None:
+            self.keeper.start()
 
     def take_show(self, show: Show) -> None:
         """The show was changed: what is shown of it follows as soon as it is worked out."""
@@ -87,24 +99,28 @@ class RunHost:
         if self.session is None:
             self._preview = done.book
             self.durations = item_durations(done.book.program.plan.show, self._lengths)
-        try:
-            same = next((e for e in self.tour.editions() if e.digest == done.digest), None)
-        except TourError:
-            return
+        same = self._editions.get(done.digest)
         self._edited = same is None
-        self._edition = self._edition if same is None else same.number
+        self._edition = self._edition if same is None else same
 
     @property
     def problems(self) -> tuple[Problem, ...]:
         """What keeps the show as it is now from being run."""
         return compile_plan(self.show).problems
 
-    def _learned(self) -> dict[str, list[float]]:
-        """Item id → how long it lasted on earlier nights, as far as the tour can be read."""
-        try:
-            return learned_lengths(self.tour, self.show)
-        except TourError:
-            return {}
+    def _read_tour(self, tour: Tour) -> None:
+        """What the desk needs of the tour; also called by the keeper, on its thread, when it has changed."""
+        if self._edition is None and not self._edited:
+            self._edition = tour.add_edition(self._opened).number
+        self._editions = {edition.digest: edition.number for edition in tour.editions()}
+        self._run_number = len(tour.runs()) + 1
+        self._earlier = _read_earlier(tour)
+        self._lengths = learned_lengths(tour, self._opened)
+        self.durations = item_durations(self.book.program.plan.show, self._lengths)
+
+    def tour_words(self) -> str:
+        """What to say of the tour when it cannot be reached, or is back."""
+        return self.keeper.words(self.session is not None) if self.keeper is not None else ""
 
     @property
     def book(self) -> RunBook:
@@ -171,8 +187,12 @@ class RunHost:
             self.session.send("end", why="ended at the desk")
 
     def poll(self) -> bool:
-        """Take in what has come. True when a run has just gone into the tour."""
+        """Take in what has come. True when the tour has something new, from here or from elsewhere."""
         self._take_prepared()
+        news = bool(self.keeper.news()) if self.keeper is not None else False
+        return self._poll_run() or news
+
+    def _poll_run(self) -> bool:
         if self.session is None:
             return False
         self.session.poll()
@@ -182,7 +202,7 @@ class RunHost:
                 self.session.send(act["kind"], **{k: v for k, v in act.items() if k != "kind"})
         if self.session.trouble is not None:
             self.trouble = self.session.trouble
-        elif self.trouble is not None and not self.trouble.startswith("not kept"):
+        elif self.trouble is not None:
             self.trouble = None
         back_ns = self.session.book.recovered_ns
         if self.trouble is None and back_ns is not None and self.now_ns() - back_ns < RESTARTED_FOR_S * 1e9:
@@ -197,17 +217,16 @@ class RunHost:
         assert self.session is not None
         if now - self._ended_at < 0.5 or engine_lives(self.session.folder):
             return False
-        try:
-            _, wrong = take_in_journals(self.tour, self.runs)
-            self.trouble = f"not kept in the tour: {wrong[0]}" if wrong else None
-        except (TourError, OSError) as error:
-            self.trouble = f"not kept in the tour yet, the journal is safe: {error}"
+        if self.keeper is not None:
+            # Asked once; whether it went in or the tour is away, the journal is safe and the desk goes on.
+            if self._asked is None:
+                self._asked = self.keeper.ask()
+            if self.keeper.answered < self._asked:
+                return False
         self.session.close()
         self._preview = self.session.book
-        self.session, self._ended_at, self._crew = None, None, None
-        self._run_number = len(self.tour.runs()) + 1
-        self._lengths = self._learned()
-        self._earlier = self._read_earlier()
+        self.session, self._ended_at, self._asked, self._crew = None, None, None, None
+        self.trouble = None
         if self._edited:
             self._prepare()
         return True
@@ -244,18 +263,6 @@ class RunHost:
     def earlier_notes(self) -> tuple[str, ...]:
         """Notes on the item that is on from the last night that had any."""
         return self._earlier.get(self.book.program.plan.items[self.book.state.item].item.id, ())
-
-    def _read_earlier(self) -> dict[str, tuple[str, ...]]:
-        found: dict[str, tuple[str, ...]] = {}
-        try:
-            for run in self.tour.runs():
-                tonight: dict[str, list[str]] = {}
-                for event in self.tour.events(run, "note"):
-                    tonight.setdefault(str(event.item), []).append(str(event.body["text"]))
-                found |= {item: tuple(notes) for item, notes in tonight.items()}
-        except TourError:
-            return found
-        return found
 
     def forecast(self, now_ns: int, wall_ns: int) -> Forecast:
         """When the show will end, in seconds from now; before a run is open, if it began as planned."""
@@ -306,8 +313,21 @@ class RunHost:
         """Let go of the run and the tour; an open run's engine goes on."""
         if self.session is not None:
             self.session.close()
+        if self.keeper is not None:
+            self.keeper.stop()
         self._worker.shutdown(wait=False, cancel_futures=True)
         self.tour.close()
+
+
+def _read_earlier(tour: Tour) -> dict[str, tuple[str, ...]]:
+    """Item id → the notes on it of the last night that had any."""
+    found: dict[str, tuple[str, ...]] = {}
+    for _, events in tour.telling("note"):
+        tonight: dict[str, list[str]] = {}
+        for event in events:
+            tonight.setdefault(str(event.item), []).append(str(event.body["text"]))
+        found |= {item: tuple(notes) for item, notes in tonight.items()}
+    return found
 
 
 @dataclass(frozen=True)

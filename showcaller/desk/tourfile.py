@@ -6,6 +6,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from showcaller.archive import Edition, Run, Tour
+from showcaller.archive.opening import is_empty
 from showcaller.engine.journal import JournalError
 from showcaller.engine.launch import engine_lives, open_runs
 from showcaller.engine.protocol import JOURNAL_FILE
@@ -16,32 +17,48 @@ from showcaller.review import Waterfall, planned_start_wall_ns, waterfall
 from showcaller.timing.plan import Plan, compile_plan
 
 IMPORTED = "in-the-tour"
-"""The file in a run folder that says its journal is in the tour."""
+"""The file in a run folder that says its journal is in a tour: a line for each tour that has it."""
 
 _SAME_EVENING_NS = 6 * 3600 * 1_000_000_000
 
 
 @dataclass(frozen=True)
 class Paths:
-    """Where a show's tour and its run folders are."""
+    """Where a show's tour and its run folders are; ``address`` if the tour is on a server, not in a file."""
 
     tour: Path
     runs: Path
+    address: str | None = None
+
+    @property
+    def where(self) -> str | Path:
+        """What the tour is opened by."""
+        return self.address or self.tour
 
 
-def paths_for(show_path: Path, tour: Path | None = None) -> Paths:
-    """Beside the show unless a tour is named: ``NAME.tour`` and the folder ``NAME.runs``."""
-    tour = tour or show_path.with_suffix(".tour")
-    return Paths(tour, tour.with_suffix(".runs"))
+def paths_for(show_path: Path, tour: str | Path | None = None) -> Paths:
+    """Beside the show unless a tour is named: ``NAME.tour`` and the folder ``NAME.runs``.
+
+    A tour on a server is named by its address; its runs are journals on this machine first, beside the show.
+    """
+    if isinstance(tour, str) and "://" in tour:
+        return Paths(show_path.with_suffix(".tour"), show_path.with_suffix(".runs"), tour)
+    path = Path(tour) if tour else show_path.with_suffix(".tour")
+    return Paths(path, path.with_suffix(".runs"))
 
 
-def open_tour(path: Path, name: str) -> Tour:
-    """The tour file at ``path``, made if it is not there.
+def open_tour(where: str | Path, name: str) -> Tour:
+    """The tour there, made if it is not there yet. One on a server that does not answer opens all the same:
+    the show goes on without it, and it is used once it answers.
 
     Raises:
         TourError: it cannot be opened or made.
     """
-    return Tour.open(path) if path.exists() else Tour.create(path, name)
+    if isinstance(where, Path):
+        return Tour.open(where) if where.exists() else Tour.create(where, name)
+    if is_empty(where):
+        return Tour.create(where, name)
+    return Tour.open(where, absent=True)
 
 
 def take_in_journals(tour: Tour, runs: Path) -> tuple[list[Run], list[str]]:
@@ -53,7 +70,7 @@ def take_in_journals(tour: Tour, runs: Path) -> tuple[list[Run], list[str]]:
     added: list[Run] = []
     wrong: list[str] = []
     for folder in open_runs(runs):
-        if (folder / IMPORTED).exists() or engine_lives(folder):
+        if _is_in(folder, tour.where) or engine_lives(folder):
             continue
         try:
             run = read_run(folder / JOURNAL_FILE)
@@ -64,8 +81,23 @@ def take_in_journals(tour: Tour, runs: Path) -> tuple[list[Run], list[str]]:
             wrong.append(str(error))
             continue
         if run.ended:
-            (folder / IMPORTED).write_text("", encoding="utf-8")
+            with (folder / IMPORTED).open("a", encoding="utf-8") as file:
+                file.write(f"{tour.where}\n")
     return added, wrong
+
+
+def _is_in(folder: Path, where: str) -> bool:
+    """Whether a journal is in this tour. An empty mark, as earlier versions made it, stands for any tour."""
+    mark = folder / IMPORTED
+    if not mark.exists():
+        return False
+    lines = mark.read_text(encoding="utf-8").splitlines()
+    return not lines or where in lines
+
+
+def waiting_journals(runs: Path, where: str) -> list[Path]:
+    """Run folders that are over and not in this tour yet."""
+    return [f for f in open_runs(runs) if not _is_in(f, where) and not engine_lives(f)]
 
 
 def unfinished_runs(runs: Path) -> list[Path]:
@@ -95,12 +127,14 @@ def learned_lengths(tour: Tour, show: Show) -> dict[str, list[float]]:
     Raises:
         TourError: the tour cannot be read.
     """
-    found: dict[str, list[float]] = {}
-    for item in show.items:
-        planned_s = float(item.length_s)
-        lengths = [s for run, s in tour.item_lengths(item.id) if run.finished and not run.muted]
-        # Half or twice the plan is a jump or a stop, not a length to plan by (common practice, no source).
-        found[item.id] = [s for s in lengths if planned_s / 2 <= s <= planned_s * 2]
+    found: dict[str, list[float]] = {item.id: [] for item in show.items}
+    planned = {item.id: float(item.length_s) for item in show.items}
+    for run, events in tour.telling("item_ended"):
+        for event in events if run.finished and not run.muted else ():
+            length_s, plan_s = float(event.body["length_s"]), planned.get(str(event.item), -1.0)
+            # Half or twice the plan is a jump or a stop, no length to plan by (common practice, no source).
+            if plan_s / 2 <= length_s <= plan_s * 2:
+                found.setdefault(str(event.item), []).append(length_s)
     return found
 
 

@@ -158,7 +158,7 @@ class DeskWindow(QMainWindow):
     def _trouble(self) -> str:
         keeper = self.workbook.keeper
         kept = None if keeper is None else keeper.trouble or keeper.said
-        return self.host.trouble or kept or self._chime.trouble or ""
+        return self.host.trouble or self.host.tour_words() or kept or self._chime.trouble or ""
 
     def place(self) -> None:
         """Open where the window stood the last time on these screens, else over the whole screen."""

@@ -17,7 +17,7 @@ class DriftArea(Sheet):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__("Drift: what happened", parent)
         self._tour: Tour | None = None
-        self._runs: list[Run] = []
+        self.runs: list[Run] = []
         self._at = 0
         self.item = 0
         self._scroll = 0
@@ -29,16 +29,16 @@ class DriftArea(Sheet):
         """Read the tour's runs and show the last."""
         self._tour = tour
         try:
-            self._runs = tour.runs()
+            self.runs = tour.runs()
         except TourError as error:
-            self._words, self._runs = str(error), []
-        self._at = len(self._runs) - 1
+            self._words, self.runs = str(error), []
+        self._at = len(self.runs) - 1
         self._choose()
 
     def choose(self, runs: int, items: int) -> None:
         """Step to another run or item."""
-        if runs and self._runs:
-            self._at = max(0, min(len(self._runs) - 1, self._at + runs))
+        if runs and self.runs:
+            self._at = max(0, min(len(self.runs) - 1, self._at + runs))
             self._choose()
         if items and self._view is not None:
             self.item = max(0, min(len(self._view.items) - 1, self.item + items))
@@ -51,9 +51,9 @@ class DriftArea(Sheet):
 
     def _choose(self) -> None:
         self._view, self._scroll = None, 0
-        if self._tour is not None and self._runs:
+        if self._tour is not None and self.runs:
             try:
-                self._view = drift_view(self._tour, self._runs[self._at])
+                self._view = drift_view(self._tour, self.runs[self._at])
                 self.item = min(self.item, len(self._view.items) - 1)
                 self.setAccessibleDescription(f"{self._view.title}: {self._view.sentence}")
             except (TourError, ReviewError) as error:
@@ -68,8 +68,8 @@ class DriftArea(Sheet):
             return
         paper.text(k(28), k(48), view.title, "title", "strong", "semibold")
         paper.text(k(28), k(82), view.sentence, "body", "text", room=paper.width - k(60))
-        if len(self._runs) > 1:
-            words = f"run {self._at + 1} of {len(self._runs)} in this tour · ← → chooses"
+        if len(self.runs) > 1:
+            words = f"run {self._at + 1} of {len(self.runs)} in this tour · ← → chooses"
             paper.text(paper.width - k(28), k(48), words, "tiny", "quiet", align="right")
         if view.scores:
             words = "  ".join(view.scores)
