@@ -18,18 +18,31 @@ from showcaller.model.messages import (
 )
 from showcaller.model.outlets import MidiOutlet, OscTcpOutlet, OscUdpOutlet, Outlet
 from showcaller.model.people import Clearance, Department, Leg, ReadingClearance, Route, Walker, YesClearance
+from showcaller.model.sending import LookSend
 from showcaller.model.show import Show, Speaking, TimecodeRate
 from showcaller.model.tempo import MeterMark, Section, TempoMark
 from showcaller.model.timecode_in import Chasing, LtcIn, MtcIn, TimecodeIn
-from showcaller.model.wall import Crop, Layer, Look, LookChange, Source, Wall, WallInput
+from showcaller.model.treatments import (
+    Blur,
+    ColourKey,
+    Contrast,
+    LumaKey,
+    Mirror,
+    Monochrome,
+    Posterize,
+    Tint,
+    Treatment,
+)
+from showcaller.model.wall import Crop, Layer, Look, LookChange, Override, Source, Wall, WallInput
 
 __all__ = [
-    "AfterAnchor", "Anchor", "BarAnchor", "Changeover", "Chasing", "Clearance", "ClockTime", "Crop", "Cue",
-    "DayItem", "DayKind", "Department", "DocumentError", "Hazard", "Interval", "Item", "Layer", "Leg",
-    "Look", "LookChange", "LtcIn", "Message", "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote",
-    "MidiOutlet", "MidiProgram", "MidiShowControl", "MidiSysex", "MtcIn", "OscMessage", "OscTcpOutlet",
-    "OscUdpOutlet", "Outlet", "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking",
-    "Talk", "TempoMark", "TimeAnchor", "TimecodeAnchor", "TimecodeIn", "TimecodeRate", "TypedArg",
-    "VisualAnchor", "WalkOn", "Walker", "Wall", "WallInput", "YesClearance", "parse_show", "read_show",
-    "show_text", "write_show",
+    "AfterAnchor", "Anchor", "BarAnchor", "Blur", "Changeover", "Chasing", "Clearance", "ClockTime",
+    "ColourKey", "Contrast", "Crop", "Cue", "DayItem", "DayKind", "Department", "DocumentError", "Hazard",
+    "Interval", "Item", "Layer", "Leg", "Look", "LookChange", "LookSend", "LtcIn", "LumaKey", "Message",
+    "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet", "MidiProgram",
+    "MidiShowControl", "MidiSysex", "Mirror", "Monochrome", "MtcIn", "OscMessage", "OscTcpOutlet",
+    "OscUdpOutlet", "Outlet", "Override", "Posterize", "ReadingClearance", "Route", "Section", "Show",
+    "Song", "Source", "Speaking", "Talk", "TempoMark", "TimeAnchor", "TimecodeAnchor", "TimecodeIn",
+    "TimecodeRate", "Tint", "Treatment", "TypedArg", "VisualAnchor", "WalkOn", "Walker", "Wall",
+    "WallInput", "YesClearance", "parse_show", "read_show", "show_text", "write_show",
 ]  # fmt: skip

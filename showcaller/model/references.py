@@ -15,6 +15,7 @@ from showcaller.model.base import ById
 from showcaller.model.items import Song, WalkOn
 from showcaller.model.messages import OscMessage
 from showcaller.model.outlets import MidiOutlet
+from showcaller.model.wallreferences import override_errors, wall_errors
 
 if TYPE_CHECKING:
     from showcaller.model.cues import Cue
@@ -29,7 +30,17 @@ _NO_CODE = ("50", "59.94 drop")
 
 def reference_errors(show: Show) -> Iterator[Finding]:
     """All references of ``show`` that do not hold, in document order."""
-    for name in ("departments", "outlets", "clearances", "routes", "sources", "looks", "day", "items"):
+    for name in (
+        "departments",
+        "outlets",
+        "clearances",
+        "routes",
+        "sources",
+        "looks",
+        "sends",
+        "day",
+        "items",
+    ):
         yield from _twice(name, getattr(show, name))
     if show.wall is not None:
         yield from _twice("wall.inputs", show.wall.inputs)
@@ -40,6 +51,7 @@ def reference_errors(show: Show) -> Iterator[Finding]:
     for i, look in enumerate(show.looks):
         for j, layer in enumerate(look.layers):
             yield from known.missing(f"looks[{i}].layers[{j}].source", "source", [layer.source])
+    yield from wall_errors(show, known.missing)
     if show.timecode_in is not None and show.timecode_rate in _NO_CODE:
         yield (
             "timecode_in",
@@ -181,6 +193,7 @@ def _cue(known: _Known, path: str, cue: Cue, has_tempo: bool) -> Iterator[Findin
     yield from known.missing(f"{path}.needs", "clearance", cue.needs)
     if cue.look is not None:
         yield from known.missing(f"{path}.look.look", "look", [cue.look.look])
+        yield from override_errors(f"{path}.look", cue.look, known.ids["look"], known.missing)
     if isinstance(cue.anchor, AfterAnchor):
         yield from known.missing(f"{path}.anchor.cue", "cue", [cue.anchor.cue])
     if cue.anchor.at == "bar" and not has_tempo:

@@ -16,6 +16,7 @@ from showcaller.model.people import Clearance, Department, Route
 from showcaller.model.quantities import Length, Seconds
 from showcaller.model.references import holds, reference_errors
 from showcaller.model.remote import Remote
+from showcaller.model.sending import LookSend
 from showcaller.model.timecode_in import TimecodeIn
 from showcaller.model.wall import Look, Source, Wall
 
@@ -62,6 +63,7 @@ class Show(Part):
     wall: Wall | None = None
     sources: tuple[Source, ...] = ()
     looks: tuple[Look, ...] = ()
+    sends: tuple[LookSend, ...] = ()
     day: tuple[DayItem, ...] = ()
     items: Annotated[tuple[Item, ...], Field(min_length=1)]
 

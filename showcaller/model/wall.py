@@ -5,14 +5,24 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from showcaller.model.base import Id, Part, Text
+from showcaller.model.treatments import Treatment
 
 Px = Annotated[int, Field(ge=1, le=100_000)]
 PxAt = Annotated[int, Field(ge=0, le=100_000)]
 Metres = Annotated[float, Field(gt=0, le=1000)]
+Positive = Annotated[float, Field(gt=0, le=100_000)]
+NotNegative = Annotated[float, Field(ge=0, le=100_000)]
+Beats = Annotated[float, Field(ge=0, le=256)]
+Flip = Literal["none", "across", "down", "both"]
 
 
 class WallInput(Part):
-    """One input of the wall: the part of the pixel grid it feeds (px, from the top left)."""
+    """One input of the wall: the part of the pixel grid it feeds (px, from the top left).
+
+    ``raster_px`` is the picture that goes down the cable, (width, height), stretched over that part; if it is
+    not given, the part's own pixels. ``rotation`` is how far it is turned clockwise on its way to the wall,
+    so at 90 and 270 its width runs along the part's height.
+    """
 
     id: Id
     name: Text
@@ -20,10 +30,17 @@ class WallInput(Part):
     y_px: PxAt
     width_px: Px
     height_px: Px
+    rotation: Literal[0, 90, 180, 270] = 0
+    raster_px: tuple[Px, Px] | None = None
 
 
 class Wall(Part):
-    """The LED wall: its size in metres, its pixel grid, its panels and inputs."""
+    """The LED wall: its size in metres, its pixel grid, its panels and inputs.
+
+    What follows ``channels`` is for the wall's facts and may be left out: the distance of the last row (m),
+    the luminance of its white, its black and the light it throws back (cd/m²), what a square metre draws
+    black and at full white (W), the voltage between two phases and the power factor of its supply.
+    """
 
     width_m: Metres
     height_m: Metres
@@ -33,10 +50,22 @@ class Wall(Part):
     inputs: Annotated[tuple[WallInput, ...], Field(min_length=1)]
     channels: Annotated[int, Field(ge=0, le=512)]
     """Processing channels to be had."""
+    back_row_m: Metres | None = None
+    white_cd_m2: Positive | None = None
+    black_cd_m2: NotNegative = 0.0
+    ambient_cd_m2: NotNegative = 0.0
+    black_w_m2: NotNegative | None = None
+    white_w_m2: Positive | None = None
+    phase_v: Annotated[float, Field(ge=50, le=1000)] = 400.0
+    power_factor: Annotated[float, Field(gt=0.1, le=1)] = 0.95
 
 
 class Source(Part):
-    """A picture that can go on the wall."""
+    """A picture that can go on the wall.
+
+    ``media`` is a clip's or a still's file, its path relative to the document, or a camera's device. A clip
+    begins at its first frame when it comes on the wall and, if it ``loops``, begins again at its end.
+    """
 
     id: Id
     name: Text
@@ -45,6 +74,7 @@ class Source(Part):
     height_px: Px = 1080
     pixel_aspect: Annotated[float, Field(gt=0.1, lt=10)] = 1.0
     media: str | None = None
+    loops: bool = True
 
 
 class Crop(Part):
@@ -57,7 +87,13 @@ class Crop(Part):
 
 
 class Layer(Part):
-    """A source placed on the wall: metres from the wall's left and bottom edges; may reach outside."""
+    """A source placed on the wall: metres from the wall's left and bottom edges; may reach outside.
+
+    ``id`` tells two layers of one source apart; without it a layer goes by its source. ``treatments`` are
+    applied in order, ``treatment`` is only words. ``soft_edge_m`` is how far inside its edges it is at full
+    opacity. It comes on the wall with its look, or ``arrives_after`` beats later, by fading or growing over
+    ``arrives_over`` beats.
+    """
 
     source: Id
     left_m: float
@@ -69,6 +105,18 @@ class Layer(Part):
     straight: bool = False
     """Passed straight to the inputs it covers, taking no processing channel."""
     treatment: Text | None = None
+    id: Id | None = None
+    treatments: tuple[Treatment, ...] = ()
+    flip: Flip = "none"
+    soft_edge_m: Annotated[float, Field(ge=0, le=100)] = 0.0
+    arrives: Literal["with the look", "fade", "grow"] = "with the look"
+    arrives_after: Beats = 0.0
+    arrives_over: Beats = 0.0
+
+    @property
+    def key(self) -> str:
+        """What the layer goes by within its look."""
+        return self.id or self.source
 
 
 class Look(Part):
@@ -79,9 +127,32 @@ class Look(Part):
     layers: tuple[Layer, ...] = ()
 
 
+class Override(Part):
+    """A layer of a look, otherwise in one place of the show; what is not given stays as the look has it."""
+
+    layer: Id
+    hidden: bool = False
+    source: Id | None = None
+    left_m: float | None = None
+    bottom_m: float | None = None
+    width_m: Metres | None = None
+    height_m: Metres | None = None
+    crop: Crop | None = None
+    opacity: Annotated[float, Field(ge=0, le=1)] | None = None
+    straight: bool | None = None
+    treatments: tuple[Treatment, ...] | None = None
+    flip: Flip | None = None
+
+
 class LookChange(Part):
-    """A cue's change of look: which, how, and over how many beats."""
+    """A cue's change of look: which, how, and over how many beats.
+
+    ``ease`` is how the change gathers and loses speed: even, slow at the start, slow at the end, or both.
+    ``overrides`` change layers for this place only; each names a layer by its id, or by its source.
+    """
 
     look: Id
     by: Literal["cut", "mix", "move", "wipe"] = "cut"
-    beats: Annotated[float, Field(ge=0, le=256)] = 0.0
+    beats: Beats = 0.0
+    ease: Literal["even", "slow start", "slow end", "slow both"] = "slow both"
+    overrides: tuple[Override, ...] = ()

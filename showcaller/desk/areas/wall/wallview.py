@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from showcaller.calling.runbook import RunBook
 from showcaller.calling.wording import plural
 from showcaller.model import Look, Show, Wall
-from showcaller.screen.geometry import Rect, channels, layer_rect, pixel_pitch_mm, touched
+from showcaller.screen.costs import channels
+from showcaller.screen.geometry import Rect, layer_rect, pixel_pitch_mm, touched
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,150 @@
+"""Processing channels over an item: who needs one when, which one each gets, when there are too few.
+
+A layer in an input occupies a channel while it is seen. What stays on air keeps its channel: through a cut
+the same source of the same layer, through a mix, move or wipe a layer that does not change at all. Anything
+else that mixes, moves or wipes needs a channel for what goes and one for what comes.
+
+Occupied times are intervals, and intervals coloured in the order of their beginnings, each with the lowest
+free colour, take as many colours as the most that overlap (the clique number of an interval graph), so no
+allocation does with fewer; see Kleinberg & Tardos, Algorithm Design, 4.1, "interval partitioning".
+"""
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from heapq import heappop, heappush
+from itertools import pairwise
+
+from showcaller.model import Layer, Look, Wall
+from showcaller.screen.costs import taking
+from showcaller.screen.geometry import layer_rect
+from showcaller.screen.looks import Looks, beats_s, layer_keys
+from showcaller.timing.plan import PlannedItem
+
+Key = tuple[str, str, str]
+"""(layer, source, input)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A layer in an input, on air from ``start_s`` until ``end_s`` (not included)."""
+
+    layer: str
+    source: str
+    input: str
+    start_s: float
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """So many channels are needed from ``start_s`` until ``end_s``."""
+
+    start_s: float
+    end_s: float
+    count: int
+
+
+def spans(wall: Wall, looks: Looks) -> tuple[Span, ...]:
+    """Everything that occupies a channel, in the order in which it begins."""
+    done: list[Span] = []
+    on_air: dict[Key, tuple[float, float, Layer]] = {}
+    for n, standing in enumerate(looks.standing):
+        coming: dict[Key, tuple[float, float, Layer]] = {}
+        for key, layer in _takers(wall, standing.look).items():
+            start_s = standing.at_s + _after_s(looks.planned, layer, standing.at_s)
+            before = on_air.get(key)
+            if before is not None and (standing.change.by == "cut" or before[2] == layer):
+                start_s = before[0]
+                del on_air[key]
+            coming[key] = (start_s, standing.until_s, layer)
+        done += [Span(*key, start, end) for key, (start, end, _) in on_air.items()]
+        if standing.change.by == "move" and n > 0:
+            previous = looks.standing[n - 1].look
+            known = set(on_air) | set(coming)
+            for key in _swept(wall, previous, standing.look) - known:
+                done.append(Span(*key, standing.at_s, standing.arrived_s))
+        on_air = coming
+    done += [Span(*key, start, end) for key, (start, end, _) in on_air.items()]
+    return tuple(sorted((s for s in done if s.end_s > s.start_s), key=_order))
+
+
+def _order(span: Span) -> tuple[float, float, str, str]:
+    return span.start_s, span.end_s, span.layer, span.input
+
+
+def _takers(wall: Wall, look: Look) -> dict[Key, Layer]:
+    return {
+        (key, layer.source, wall_input): layer
+        for key, layer in zip(layer_keys(look), look.layers, strict=True)
+        for wall_input in taking(wall, layer)
+    }
+
+
+def _after_s(planned: PlannedItem, layer: Layer, at_s: float) -> float:
+    if layer.arrives_after == 0:
+        return 0.0
+    return float(beats_s(planned, planned.item.length_s.from_float(at_s), layer.arrives_after))
+
+
+def _swept(wall: Wall, before: Look, after: Look) -> set[Key]:
+    """Inputs that a layer crosses on its way from one look to the next."""
+    old = dict(zip(layer_keys(before), before.layers, strict=True))
+    found: set[Key] = set()
+    for key, layer in zip(layer_keys(after), after.layers, strict=True):
+        was = old.get(key)
+        if was is None or was.source != layer.source or was == layer or layer.straight:
+            continue
+        a, b = layer_rect(wall, was), layer_rect(wall, layer)
+        left, right = min(a.x, b.x), max(a.right, b.right)
+        top, bottom = min(a.y, b.y), max(a.bottom, b.bottom)
+        for wall_input in wall.inputs:
+            across = wall_input.x_px < right and wall_input.x_px + wall_input.width_px > left
+            down = wall_input.y_px < bottom and wall_input.y_px + wall_input.height_px > top
+            if across and down:
+                found.add((key, layer.source, wall_input.id))
+    return found
+
+
+def allocate(occupied: Sequence[Span]) -> tuple[int, ...]:
+    """The channel, from 1, that each span has from its beginning to its end; spans in order of beginning.
+
+    As few channels as can be; a span never changes its channel.
+    """
+    free: list[int] = []
+    busy: list[tuple[float, int]] = []
+    given, made = [], 0
+    for span in occupied:
+        while busy and busy[0][0] <= span.start_s:
+            heappush(free, heappop(busy)[1])
+        if not free:
+            made += 1
+            heappush(free, made)
+        channel = heappop(free)
+        given.append(channel)
+        heappush(busy, (span.end_s, channel))
+    return tuple(given)
+
+
+def levels(occupied: Iterable[Span], length_s: float) -> tuple[Level, ...]:
+    """How many channels are needed over an item, from 0 to ``length_s``."""
+    steps: dict[float, int] = {0.0: 0, length_s: 0}
+    for span in occupied:
+        steps[span.start_s] = steps.get(span.start_s, 0) + 1
+        steps[span.end_s] = steps.get(span.end_s, 0) - 1
+    found: list[Level] = []
+    count = 0
+    times = sorted(steps)
+    for at_s, next_s in pairwise(times):
+        count += steps[at_s]
+        if found and found[-1].count == count:
+            found[-1] = Level(found[-1].start_s, next_s, count)
+        else:
+            found.append(Level(at_s, next_s, count))
+    return tuple(found)
+
+
+def level_at(graph: Sequence[Level], at_s: float) -> int:
+    """How many channels are needed at an instant."""
+    n = bisect_right([level.start_s for level in graph], at_s) - 1
+    return graph[n].count if graph and n >= 0 else 0

@@ -1,0 +1,94 @@
+"""What the layers of a look take: a processing channel for each input a layer is put into.
+
+A source passed straight and full to an input takes none; passing it on needs no processing.
+"""
+
+from collections.abc import Iterable
+from functools import lru_cache
+
+from showcaller.model import Layer, Look, Wall, WallInput
+from showcaller.screen.geometry import LIGHTS_NONE_PX, input_rect, layer_rect, touched
+
+
+def channels(wall: Wall, layer: Layer) -> int:
+    """Processing channels a layer takes."""
+    return len(taking(wall, layer))
+
+
+def look_channels(wall: Wall, look: Look) -> int:
+    """Processing channels a look takes while it stands."""
+    return sum(channels(wall, layer) for layer in look.layers)
+
+
+def taking(wall: Wall, layer: Layer) -> tuple[str, ...]:
+    """Ids of the inputs in which a layer takes a channel."""
+    return _taking(_Same(wall), _Same(layer))
+
+
+class _Same:
+    """A frozen part hashed by identity, which is many times as fast as by value."""
+
+    __slots__ = ("part",)
+
+    def __init__(self, part: Wall | Layer) -> None:
+        self.part = part
+
+    def __hash__(self) -> int:
+        return id(self.part)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.part is other.part
+
+
+@lru_cache(maxsize=4096)
+def _taking(wall_: _Same, layer_: _Same) -> tuple[str, ...]:
+    wall, layer = wall_.part, layer_.part
+    assert isinstance(wall, Wall)
+    assert isinstance(layer, Layer)
+    inputs = touched(wall, layer)
+    if layer.straight and not processed(layer):
+        rest = (i for i, _ in inputs if not fills(wall, layer, i))
+    else:
+        rest = (i for i, _ in inputs)
+    return tuple(i.id for i in rest)
+
+
+def fills(wall: Wall, layer: Layer, wall_input: WallInput) -> bool:
+    """Whether a layer covers all of an input's part of the wall."""
+    return input_rect(wall_input).within(layer_rect(wall, layer), LIGHTS_NONE_PX)
+
+
+def processed(layer: Layer) -> str:
+    """Why a layer cannot be passed straight whatever it covers; empty if it can."""
+    if layer.treatments:
+        return f"it has a treatment ({layer.treatments[0].kind})"
+    if layer.opacity < 1:
+        return "it is not at full opacity"
+    if layer.flip != "none":
+        return "it is flipped"
+    return "it has a soft edge" if layer.soft_edge_m > 0 else ""
+
+
+def straight_trouble(wall: Wall, layer: Layer) -> str:
+    """Why a layer said to be passed straight takes channels all the same; empty if it takes none."""
+    if not layer.straight:
+        return ""
+    why = processed(layer)
+    if why:
+        return f"not straight: {why}"
+    partly = [i.name for i, _ in touched(wall, layer) if not fills(wall, layer, i)]
+    return f"not straight: it covers only a part of {names(partly)}" if partly else ""
+
+
+def could_be_straight(wall: Wall, layer: Layer) -> tuple[str, ...]:
+    """Names of the inputs that a processed layer could be passed to straight: it fills each it touches."""
+    inputs = [i for i, _ in touched(wall, layer)]
+    if layer.straight or processed(layer) or not inputs:
+        return ()
+    return tuple(i.name for i in inputs) if all(fills(wall, layer, i) for i in inputs) else ()
+
+
+def names(words: Iterable[str]) -> str:
+    """``A, B and C``."""
+    listed = list(words)
+    return listed[0] if len(listed) == 1 else f"{', '.join(listed[:-1])} and {listed[-1]}" if listed else ""

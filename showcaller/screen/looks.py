@@ -1,0 +1,178 @@
+"""Looks over an item: which stands when, how each arrives, where it comes from. Pure.
+
+Times are seconds into the item. A change that comes while another is still arriving ends it: the earlier look
+is there at once, and the new one sets out from it.
+"""
+
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from showcaller.model import Look, LookChange, Show
+from showcaller.model.wall import Override
+from showcaller.timing.plan import Plan, PlannedItem
+
+NO_TEMPO_BEAT_S = Fraction(1, 2)
+"""A beat where an item has no tempo: 120 a minute (our choice)."""
+
+BLACK = Look(id="black", name="nothing")
+"""What is on the wall before any look."""
+
+Change = tuple[Fraction, LookChange, Look, str]
+"""(at, change, look, id of its cue): what :func:`arrange` needs of each change."""
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A look and its time.
+
+    Attributes:
+        look: with the overrides of this place.
+        change: how it comes.
+        cue: id of the cue that brings it; empty for one carried over from before the item.
+        at_s: when it sets out.
+        arrived_s: when it is there, or another sets out.
+        until_s: when the next is there: from then on nothing of it is seen.
+        since_s: for each layer, by place, when its source came on the wall without leaving it since.
+        bar: the bar at ``at_s``; None without tempo.
+    """
+
+    look: Look
+    change: LookChange
+    cue: str
+    at_s: float
+    arrived_s: float
+    until_s: float
+    since_s: tuple[float, ...]
+    bar: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """An item's looks in order; the first stands from its start."""
+
+    planned: PlannedItem
+    standing: tuple[Standing, ...]
+    length_s: float
+
+    def index_at(self, at_s: float) -> int:
+        """The place of the look that has set out last at ``at_s``."""
+        return max(0, bisect_right([s.at_s for s in self.standing], at_s) - 1)
+
+
+def layer_keys(look: Look) -> tuple[str, ...]:
+    """What each layer goes by, unique within the look: a second one of a source is ``source#2``."""
+    seen: dict[str, int] = {}
+    found = []
+    for layer in look.layers:
+        seen[layer.key] = count = seen.get(layer.key, 0) + 1
+        found.append(layer.key if count == 1 else f"{layer.key}#{count}")
+    return tuple(found)
+
+
+def resolved(show: Show, change: LookChange) -> Look:
+    """A change's look with its overrides applied."""
+    look = next(k for k in show.looks if k.id == change.look)
+    return overridden(look, change.overrides)
+
+
+def overridden(look: Look, overrides: tuple[Override, ...]) -> Look:
+    """A look with layers changed or hidden; an override goes to every layer of its name."""
+    if not overrides:
+        return look
+    by_key: dict[str, dict[str, object]] = {}
+    hidden: set[str] = set()
+    for override in overrides:
+        given = {n: getattr(override, n) for n in type(override).model_fields if n not in ("layer", "hidden")}
+        by_key.setdefault(override.layer, {}).update({n: v for n, v in given.items() if v is not None})
+        if override.hidden:
+            hidden.add(override.layer)
+    layers = tuple(
+        layer.changed(**by_key[layer.key]) if by_key.get(layer.key) else layer
+        for layer in look.layers
+        if layer.key not in hidden
+    )
+    return look.model_copy(update={"layers": layers})
+
+
+def beats_s(planned: PlannedItem, at_s: Fraction, beats: float) -> Fraction:
+    """How long so many beats last from ``at_s`` on."""
+    count = Fraction(repr(beats))
+    if planned.tempo is None or count == 0:
+        return count * NO_TEMPO_BEAT_S
+    origin = at_s - _downbeat(planned)
+    bar, beat = planned.tempo.position(origin)
+    return planned.tempo.seconds(bar, beat + count) - origin
+
+
+def beats_since(planned: PlannedItem, at_s: Fraction, now_s: Fraction) -> float:
+    """Quarters gone by from ``at_s`` to ``now_s`` (beats where there is no tempo)."""
+    if planned.tempo is None:
+        return float((now_s - at_s) / NO_TEMPO_BEAT_S)
+    zero = _downbeat(planned)
+    return float(planned.tempo.quarter_at(now_s - zero) - planned.tempo.quarter_at(at_s - zero))
+
+
+def _downbeat(planned: PlannedItem) -> Fraction:
+    return planned.item.downbeat_s if planned.item.kind == "song" else Fraction(0)
+
+
+def looks_of(plan: Plan, item: int) -> Looks:
+    """The looks of an item as planned, the one before it carried over."""
+    planned = plan.items[item]
+    by_id = {k.id: k for k in plan.show.looks}
+    changes = [
+        (c.at_s, c.cue.look, overridden(by_id[c.cue.look.look], c.cue.look.overrides), c.cue.id)
+        for c in planned.cues
+        if c.cue.look is not None
+    ]
+    return arrange(planned, changes, carried(plan, item))
+
+
+def carried(plan: Plan, item: int) -> Look:
+    """What stands on the wall when an item begins, if all goes to plan."""
+    for planned in reversed(plan.items[:item]):
+        for cue in reversed(planned.cues):
+            if cue.cue.look is not None:
+                return resolved(plan.show, cue.cue.look)
+    return BLACK
+
+
+def arrange(planned: PlannedItem, changes: list[Change], before: Look = BLACK) -> Looks:
+    """The looks of an item from its changes, which need not be in order."""
+    length_s = float(planned.item.length_s)
+    ordered = sorted(changes, key=lambda c: c[0])
+    first = (Fraction(0), LookChange(look=before.id), before, "")
+    whole = [first, *ordered]
+    starts = [float(c[0]) for c in whole] + [max(length_s, float(whole[-1][0]))]
+    arrived = [
+        min(
+            float(at + beats_s(planned, at, change.beats)) if change.by != "cut" else float(at), starts[n + 1]
+        )
+        for n, (at, change, _, _) in enumerate(whole)
+    ]
+    standing: list[Standing] = []
+    since: Mapping[str, tuple[str, float]] = {}
+    for n, (at, change, look, cue) in enumerate(whole):
+        keys = layer_keys(look)
+        found = tuple(
+            since[k][1] if k in since and since[k][0] == x.source else float(at)
+            for k, x in zip(keys, look.layers, strict=True)
+        )
+        since = {k: (x.source, s) for k, x, s in zip(keys, look.layers, found, strict=True)}
+        until = arrived[n + 1] if n + 1 < len(whole) else starts[n + 1]
+        position = planned.bar_at(at)
+        standing.append(
+            Standing(
+                look, change, cue, float(at), arrived[n], until, found, position[0] if position else None
+            )
+        )
+    if ordered and ordered[0][0] <= 0:
+        standing = _without_first(standing)
+    return Looks(planned, tuple(standing), starts[-1])
+
+
+def _without_first(standing: list[Standing]) -> list[Standing]:
+    """What is carried over is never seen where the item's first look cuts in at its start."""
+    return standing[1:] if standing[1].arrived_s <= standing[0].at_s else standing
