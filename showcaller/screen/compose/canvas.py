@@ -1,0 +1,180 @@
+"""A picture of the wall put together from its layers, into buffers that are used again every frame."""
+
+from collections.abc import Callable, Sequence
+
+import cv2
+import numpy as np
+
+from showcaller.model import Blur, Crop, Mirror, Wall
+from showcaller.screen.compose.over import over_opaque
+from showcaller.screen.compose.pool import Pixels, Pool, Weights
+from showcaller.screen.compose.treat import treat
+from showcaller.screen.geometry import Rect
+from showcaller.screen.picture import Picture, Placed
+
+Frames = Callable[[str, float], tuple[Pixels, Weights | None] | None]
+"""(source, how long it has been on the wall in s) → its picture and how much is seen of each pixel (None:
+all); None while it has no picture."""
+
+_WIPE_SOFT = 0.02
+"""The soft edge of a wipe, as a part of the wall's width."""
+
+
+class Canvas:
+    """Composes pictures of a wall, ``width`` × ``height`` px."""
+
+    def __init__(self, wall: Wall, width: int, height: int) -> None:
+        self.width, self.height = width, height
+        self._across, self._down = width / wall.width_px, height / wall.height_px
+        self._pool = Pool()
+        self._now = np.zeros((height, width, 3), np.uint8)
+        self._before = np.zeros((height, width, 3), np.uint8)
+
+    @property
+    def held(self) -> int:
+        """Bytes of scratch memory; it stops growing once every kind of layer has been seen."""
+        return self._pool.size + self._now.size + self._before.size
+
+    def compose(self, picture: Picture, frames: Frames) -> Pixels:
+        """The picture; the array is this canvas's own and holds until the next call."""
+        self._draw(self._now, picture.layers, frames)
+        if picture.progress < 1 and picture.by in ("mix", "wipe"):
+            self._draw(self._before, picture.before, frames)
+            if picture.by == "mix":
+                p = picture.progress
+                cv2.addWeighted(self._now, p, self._before, 1 - p, 0, self._now)
+            else:
+                self._wipe(picture.progress)
+        return self._now
+
+    def _draw(self, canvas: Pixels, layers: Sequence[Placed], frames: Frames) -> None:
+        # Black shows only where no layer covers everything.
+        if not (layers and self._covers(layers[0])):
+            canvas[:] = 0
+        for placed in layers:
+            if placed.opacity > 0:
+                found = frames(placed.source, placed.since_s)
+                if found is not None:
+                    self._layer(canvas, placed, *found)
+
+    def _covers(self, placed: Placed) -> bool:
+        r = placed.rect.scaled(self._across, self._down)
+        whole = Rect(0, 0, self.width, self.height).within(r, 0.5)
+        return whole and placed.opacity >= 1 and not placed.treatments and not placed.soft_px
+
+    def _layer(self, canvas: Pixels, placed: Placed, source: Pixels, alpha: Weights | None) -> None:
+        rect = placed.rect.scaled(self._across, self._down)
+        if not placed.moving:
+            x0, y0, x1, y1 = (round(v) for v in (rect.x, rect.y, rect.right, rect.bottom))
+            rect = Rect(x0, y0, x1 - x0, y1 - y0)
+        x0, y0 = int(np.floor(rect.x + 0.5)), int(np.floor(rect.y + 0.5))
+        x1, y1 = int(np.floor(rect.right + 0.5)), int(np.floor(rect.bottom + 0.5))
+        if x1 <= x0 or y1 <= y0:
+            return
+        seen_x, seen_y = slice(max(0, x0), min(self.width, x1)), slice(max(0, y0), min(self.height, y1))
+        if seen_x.start >= seen_x.stop or seen_y.start >= seen_y.stop:
+            return
+        whole = any(isinstance(t, Blur | Mirror) for t in placed.treatments)
+        at = (x0, y0, x1, y1) if whole else (seen_x.start, seen_y.start, seen_x.stop, seen_y.stop)
+        part = self._pool.pixels("part", at[3] - at[1], at[2] - at[0], 3)
+        self._scale(source, part, placed, rect, at)
+        weights = self._weights(placed, rect, at, alpha)
+        keyed = treat(self._pool, part, placed.treatments)
+        if keyed is not None:
+            weights = keyed if weights is None else np.multiply(weights, keyed, weights)
+        cut = np.s_[seen_y.start - at[1] : seen_y.stop - at[1], seen_x.start - at[0] : seen_x.stop - at[0]]
+        if weights is not None:
+            weights = weights[cut]
+        over_opaque(self._pool, part[cut], canvas[seen_y, seen_x], placed.opacity, weights)
+
+    def _scale(
+        self,
+        source: Pixels | Weights,
+        part: Pixels | Weights,
+        placed: Placed,
+        rect: Rect,
+        at: tuple[int, int, int, int],
+    ) -> None:
+        """Fill ``part``, which is the canvas at ``at``, with the source as it lies at ``rect``."""
+        crop = _cropped(source.shape[1], source.shape[0], placed.crop)
+        flip = placed.flip
+        whole_px = all(abs(v - round(v)) < 1e-3 for v in (crop.x, crop.y, crop.right, crop.bottom))
+        size = (at[2] - at[0], at[3] - at[1])
+        fits = (rect.x, rect.y, rect.right, rect.bottom) == at
+        small = crop.width > 2 * rect.width or crop.height > 2 * rect.height
+        if fits and whole_px and flip == "none":
+            shown = source[round(crop.y) : round(crop.bottom), round(crop.x) : round(crop.right)]
+            if shown.size:
+                if size == (shown.shape[1], shown.shape[0]):
+                    np.copyto(part, shown)
+                else:
+                    how = cv2.INTER_AREA if small else cv2.INTER_LINEAR
+                    cv2.resize(shown, size, part, interpolation=how)
+            return
+        across = crop.width / rect.width * (-1 if flip in ("across", "both") else 1)
+        down = crop.height / rect.height * (-1 if flip in ("down", "both") else 1)
+        # Pixel middles: canvas x + ½ − rect.x from the layer's left edge is that far into the crop.
+        left = crop.right if across < 0 else crop.x
+        top = crop.bottom if down < 0 else crop.y
+        shift_x = left + (at[0] + 0.5 - rect.x) * across - 0.5
+        shift_y = top + (at[1] + 0.5 - rect.y) * down - 0.5
+        back = np.array([[across, 0, shift_x], [0, down, shift_y]])
+        if small:  # first to a size from which straight lines between pixels lose nothing
+            factor = max(1, int(min(abs(across), abs(down))))
+            source = self._smaller(source, factor)
+            back[:, :] /= factor
+            back[:, 2] += (1 / factor - 1) / 2
+        how = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
+        cv2.warpAffine(source, back, size, part, flags=how, borderMode=cv2.BORDER_REPLICATE)
+
+    def _smaller(self, source: Pixels | Weights, factor: int) -> Pixels | Weights:
+        if factor <= 1:
+            return source
+        height, width = source.shape[0] // factor, source.shape[1] // factor
+        if not height or not width:
+            return source
+        take = self._pool.pixels if source.dtype == np.uint8 else self._pool.weights
+        made = take(f"smaller {source.ndim}", height, width, *source.shape[2:])
+        shown = source[: height * factor, : width * factor]
+        cv2.resize(shown, (width, height), made, interpolation=cv2.INTER_AREA)
+        return made
+
+    def _weights(
+        self, placed: Placed, rect: Rect, at: tuple[int, int, int, int], alpha: Weights | None
+    ) -> Weights | None:
+        """How much is seen of each pixel: of the source's own opacity, and of soft edges."""
+        weights: Weights | None = None
+        if alpha is not None:
+            weights = self._pool.weights("alpha", at[3] - at[1], at[2] - at[0])
+            self._scale(alpha, weights, placed, rect, at)
+        if placed.soft_px > 0:
+            soft = placed.soft_px * self._across
+            ramps = []
+            for low, high, start, stop in (
+                (rect.y, rect.bottom, at[1], at[3]),
+                (rect.x, rect.right, at[0], at[2]),
+            ):
+                middle = np.arange(start, stop, dtype=np.float32) + 0.5
+                inside = np.minimum(middle - np.float32(low), np.float32(high) - middle)
+                ramps.append(np.clip(inside / np.float32(soft), 0, 1))
+            edge = self._pool.weights("edge", at[3] - at[1], at[2] - at[0])
+            np.multiply.outer(ramps[0], ramps[1], out=edge)
+            weights = edge if weights is None else np.multiply(weights, edge, weights)
+        return weights
+
+    def _wipe(self, progress: float) -> None:
+        """The new picture from the left, the old one to the right of a soft edge."""
+        soft = max(1, round(self.width * _WIPE_SOFT))
+        edge = progress * (self.width + soft) - soft
+        start, stop = max(0, int(edge)), min(self.width, int(edge) + soft)
+        self._now[:, max(0, stop) :] = self._before[:, max(0, stop) :]
+        for x in range(start, stop):
+            p = 1 - (x + 0.5 - edge) / soft
+            cv2.addWeighted(self._now[:, x], p, self._before[:, x], 1 - p, 0, self._now[:, x])
+
+
+def _cropped(width: int, height: int, crop: Crop) -> Rect:
+    left, top = crop.left * width, crop.top * height
+    return Rect(
+        left, top, max(1.0, width - left - crop.right * width), max(1.0, height - top - crop.bottom * height)
+    )
