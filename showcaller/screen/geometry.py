@@ -161,13 +161,16 @@ def pieces(wall: Wall, layer: Layer, source: Source) -> tuple[Piece, ...]:
 
 def touched(wall: Wall, layer: Layer) -> tuple[tuple[WallInput, Rect], ...]:
     """The inputs in which a layer lights pixels, each with the part of the layer it shows."""
-    rect = layer_rect(wall, layer)
-    parts = ((i, rect.meet(input_rect(i))) for i in wall.inputs)
-    return tuple((i, part) for i, part in parts if part is not None and _lights(part))
-
-
-def _lights(part: Rect) -> bool:
-    return part.width >= LIGHTS_NONE_PX and part.height >= LIGHTS_NONE_PX
+    r = layer_rect(wall, layer)
+    right, bottom = r.x + r.width, r.y + r.height
+    found = []
+    for i in wall.inputs:  # spelled out, since a song asks for thousands
+        x0, x1 = max(r.x, i.x_px), min(right, i.x_px + i.width_px)
+        if x1 - x0 >= LIGHTS_NONE_PX:
+            y0, y1 = max(r.y, i.y_px), min(bottom, i.y_px + i.height_px)
+            if y1 - y0 >= LIGHTS_NONE_PX:
+                found.append((i, Rect(x0, y0, x1 - x0, y1 - y0)))
+    return tuple(found)
 
 
 def natural_aspect(layer: Layer, source: Source) -> float | None:

@@ -63,11 +63,14 @@ class Looks:
 
 def layer_keys(look: Look) -> tuple[str, ...]:
     """What each layer goes by, unique within the look: a second one of a source is ``source#2``."""
+    keys = [layer.key for layer in look.layers]
+    if len(set(keys)) == len(keys):
+        return tuple(keys)
     seen: dict[str, int] = {}
     found = []
-    for layer in look.layers:
-        seen[layer.key] = count = seen.get(layer.key, 0) + 1
-        found.append(layer.key if count == 1 else f"{layer.key}#{count}")
+    for key in keys:
+        seen[key] = count = seen.get(key, 0) + 1
+        found.append(key if count == 1 else f"{key}#{count}")
     return tuple(found)
 
 

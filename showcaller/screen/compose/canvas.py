@@ -1,6 +1,7 @@
 """A picture of the wall put together from its layers, into buffers that are used again every frame."""
 
 from collections.abc import Callable, Sequence
+from math import ceil
 
 import cv2
 import numpy as np
@@ -15,6 +16,9 @@ from showcaller.screen.picture import Picture, Placed
 Frames = Callable[[str, float], tuple[Pixels, Weights | None] | None]
 """(source, how long it has been on the wall in s) → its picture and how much is seen of each pixel (None:
 all); None while it has no picture."""
+
+_NEAR_PX = 0.26
+"""A crop this near to whole pixels of a layer at rest is taken as whole: nobody sees a quarter of a pixel."""
 
 _WIPE_SOFT = 0.02
 """The soft edge of a wipe, as a part of the wall's width."""
@@ -96,48 +100,48 @@ class Canvas:
         at: tuple[int, int, int, int],
     ) -> None:
         """Fill ``part``, which is the canvas at ``at``, with the source as it lies at ``rect``."""
-        crop = _cropped(source.shape[1], source.shape[0], placed.crop)
-        flip = placed.flip
-        whole_px = all(abs(v - round(v)) < 1e-3 for v in (crop.x, crop.y, crop.right, crop.bottom))
+        shown = _cropped(source.shape[1], source.shape[0], placed.crop)
+        halvings = _halvings(min(shown.width / rect.width, shown.height / rect.height))
+        if halvings:
+            # First halved, averaging, to where straight lines between pixels skip none: no glitter. Only what
+            # is shown, but whole blocks of it, so that halving moves nothing.
+            block = 1 << halvings
+            left, top = int(shown.x) // block * block, int(shown.y) // block * block
+            source = self._halved(source[top : ceil(shown.bottom), left : ceil(shown.right)], halvings)
+            shown = Rect(shown.x - left, shown.y - top, shown.width, shown.height).scaled(
+                1 / block, 1 / block
+            )
+        crop, flip = shown, placed.flip
         size = (at[2] - at[0], at[3] - at[1])
-        fits = (rect.x, rect.y, rect.right, rect.bottom) == at
-        small = crop.width > 2 * rect.width or crop.height > 2 * rect.height
-        if fits and whole_px and flip == "none":
-            shown = source[round(crop.y) : round(crop.bottom), round(crop.x) : round(crop.right)]
-            if shown.size:
-                if size == (shown.shape[1], shown.shape[0]):
-                    np.copyto(part, shown)
-                else:
-                    how = cv2.INTER_AREA if small else cv2.INTER_LINEAR
-                    cv2.resize(shown, size, part, interpolation=how)
+        whole_px = all(abs(v - round(v)) < _NEAR_PX for v in (crop.x, crop.y, crop.right, crop.bottom))
+        if (rect.x, rect.y, rect.right, rect.bottom) == at and whole_px and flip == "none":
+            cut = source[round(crop.y) : round(crop.bottom), round(crop.x) : round(crop.right)]
+            if size == (cut.shape[1], cut.shape[0]):
+                np.copyto(part, cut)
+            elif cut.size:
+                cv2.resize(cut, size, part, interpolation=cv2.INTER_LINEAR)
             return
         across = crop.width / rect.width * (-1 if flip in ("across", "both") else 1)
         down = crop.height / rect.height * (-1 if flip in ("down", "both") else 1)
         # Pixel middles: canvas x + ½ − rect.x from the layer's left edge is that far into the crop.
-        left = crop.right if across < 0 else crop.x
-        top = crop.bottom if down < 0 else crop.y
-        shift_x = left + (at[0] + 0.5 - rect.x) * across - 0.5
-        shift_y = top + (at[1] + 0.5 - rect.y) * down - 0.5
+        start_x = crop.right if across < 0 else crop.x
+        start_y = crop.bottom if down < 0 else crop.y
+        shift_x = start_x + (at[0] + 0.5 - rect.x) * across - 0.5
+        shift_y = start_y + (at[1] + 0.5 - rect.y) * down - 0.5
         back = np.array([[across, 0, shift_x], [0, down, shift_y]])
-        if small:  # first to a size from which straight lines between pixels lose nothing
-            factor = max(1, int(min(abs(across), abs(down))))
-            source = self._smaller(source, factor)
-            back[:, :] /= factor
-            back[:, 2] += (1 / factor - 1) / 2
         how = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
         cv2.warpAffine(source, back, size, part, flags=how, borderMode=cv2.BORDER_REPLICATE)
 
-    def _smaller(self, source: Pixels | Weights, factor: int) -> Pixels | Weights:
-        if factor <= 1:
-            return source
-        height, width = source.shape[0] // factor, source.shape[1] // factor
-        if not height or not width:
-            return source
+    def _halved(self, source: Pixels | Weights, times: int) -> Pixels | Weights:
         take = self._pool.pixels if source.dtype == np.uint8 else self._pool.weights
-        made = take(f"smaller {source.ndim}", height, width, *source.shape[2:])
-        shown = source[: height * factor, : width * factor]
-        cv2.resize(shown, (width, height), made, interpolation=cv2.INTER_AREA)
-        return made
+        for n in range(times):
+            height, width = source.shape[0] // 2, source.shape[1] // 2
+            if not height or not width:
+                break
+            made = take(f"half {source.ndim} {n}", height, width, *source.shape[2:])
+            cv2.resize(source[: 2 * height, : 2 * width], (width, height), made, interpolation=cv2.INTER_AREA)
+            source = made
+        return source
 
     def _weights(
         self, placed: Placed, rect: Rect, at: tuple[int, int, int, int], alpha: Weights | None
@@ -171,6 +175,14 @@ class Canvas:
         for x in range(start, stop):
             p = 1 - (x + 0.5 - edge) / soft
             cv2.addWeighted(self._now[:, x], p, self._before[:, x], 1 - p, 0, self._now[:, x])
+
+
+def _halvings(ratio: float) -> int:
+    """How often a picture is halved before it is drawn ``ratio`` times smaller."""
+    times = 0
+    while ratio > 2 and times < 5:
+        ratio, times = ratio / 2, times + 1
+    return times
 
 
 def _cropped(width: int, height: int, crop: Crop) -> Rect:
