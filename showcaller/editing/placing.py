@@ -19,12 +19,14 @@ from showcaller.model import (
 )
 from showcaller.model.quantities import parse_seconds, to_json
 
-HINT = "bar/beat 69/3, time 1:23.5, timecode 01:00:12:10, 'after lights 12 + 2', or 'when she lifts the lamp'"
+HINT = (
+    "bar/beat 69/3, time 1:23.5, timecode 01:00:12:10, 'after lights 12 + 2', or 'when she waves, about 2:20'"
+)
 
 _BAR = re.compile(r"^(?:bar\s*)?(\d+)(?:\s*(?:/|beat|,)\s*([\d./]+))?$", re.IGNORECASE)
 _CODE = re.compile(r"^\d{1,2}:\d{2}:\d{2}[:;]\d{2}$")
 _AFTER = re.compile(r"^(?:after|follows?)\s+(.+?)(?:\s*\+\s*([\d.:/]+)\s*s?)?$", re.IGNORECASE)
-_SEES = re.compile(r"^(?:when|sees?|seen)\s*:?\s+(.+)$", re.IGNORECASE)
+_SEES = re.compile(r"^(?:when|sees?|seen)\s*:?\s+(.+?)(?:,\s*about\s+([\d.:/]+))?$", re.IGNORECASE)
 
 
 def parse_anchor(text: str, show: Show, item: Item) -> dict[str, Any]:
@@ -36,7 +38,8 @@ def parse_anchor(text: str, show: Show, item: Item) -> dict[str, Any]:
     words = text.strip()
     has_bars = isinstance(item, Song) and bool(item.tempo)
     if seen := _SEES.match(words):
-        return {"at": "visual", "sees": seen.group(1)}
+        expect = {} if seen.group(2) is None else {"expect_s": to_json(_seconds(seen.group(2)))}
+        return {"at": "visual", "sees": seen.group(1), **expect}
     if after := _AFTER.match(words):
         cue = find_cue(show, after.group(1), item)
         delay = _seconds(after.group(2)) if after.group(2) else Fraction(0)
@@ -83,7 +86,8 @@ def anchor_text(anchor: Anchor, show: Show) -> str:
             delay = f" + {_plain(anchor.delay_s)}" if anchor.delay_s else ""
             return f"after {cue_name(show, cue)}{delay}"
         case VisualAnchor():
-            return f"when {anchor.sees}"
+            about = "" if anchor.expect_s is None else f", about {clock_text(anchor.expect_s)}"
+            return f"when {anchor.sees}{about.removesuffix(' s')}"
 
 
 def clock_text(seconds: Fraction) -> str:

@@ -1,0 +1,82 @@
+"""What every form's field is, and the reading of plain values."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from showcaller.editing.changes import Change, ChangeError
+from showcaller.model.quantities import parse_seconds, to_json
+
+
+@dataclass(frozen=True, slots=True)
+class FieldText:
+    """A field of a form: its key, its label, what it says now, and what may be typed."""
+
+    key: str
+    label: str
+    text: str
+    hint: str
+
+
+@dataclass(frozen=True, slots=True)
+class Edited:
+    """What typing into a field leads to: the words for undo, and the change; None if nothing changes."""
+
+    words: str
+    change: Change | None
+
+
+def seconds_of(text: str, label: str) -> int | float | str:
+    """Seconds typed as ``8``, ``4.6``, ``1:23.5`` or ``1/3``, in the document's form.
+
+    Raises:
+        ChangeError: not a time, or below zero.
+    """
+    try:
+        seconds = parse_seconds(text.strip().removesuffix("s").strip())
+    except ValueError:
+        raise ChangeError(f"{label}: '{text}' is not a time; give seconds (8) or m:ss (1:23.5)") from None
+    if seconds < 0:
+        raise ChangeError(f"{label}: {text} is below zero; give 0 or more")
+    return to_json(seconds)
+
+
+def seconds_text(seconds: Fraction | None) -> str:
+    """Exact seconds as short as they can be typed; empty for none."""
+    return "" if seconds is None else str(to_json(seconds))
+
+
+def one_of(text: str, choices: Sequence[tuple[str, Sequence[str]]], label: str) -> str:
+    """The key of the choice meant: its whole name, or a beginning that fits only one.
+
+    Args:
+        choices: (key, the names people call it by) pairs.
+
+    Raises:
+        ChangeError: none fits, or more than one.
+    """
+    wanted = text.strip().lower()
+    exact = [key for key, names in choices if wanted in (n.lower() for n in (key, *names))]
+    if exact:
+        return exact[0]
+    starts = [
+        key for key, names in choices if wanted and any(n.lower().startswith(wanted) for n in (key, *names))
+    ]
+    if len(starts) == 1:
+        return starts[0]
+    have = ", ".join(names[0] if names else key for key, names in choices) or "none yet"
+    raise ChangeError(f"{label}: '{text.strip()}' is not one of them; there are {have}")
+
+
+def yes_or_no(text: str, label: str) -> bool:
+    """A yes or a no.
+
+    Raises:
+        ChangeError: neither.
+    """
+    word = text.strip().lower()
+    if word in ("yes", "y", "true", "1", "x"):
+        return True
+    if word in ("no", "n", "false", "0", ""):
+        return False
+    raise ChangeError(f"{label}: '{text}' is neither yes nor no")

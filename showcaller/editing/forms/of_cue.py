@@ -1,0 +1,155 @@
+"""A cue's form."""
+
+from typing import Any
+
+from showcaller.editing.changes import ChangeError, SetFields
+from showcaller.editing.cues import cue_of, cue_path, item_of
+from showcaller.editing.forms.field import Edited, FieldText, one_of, seconds_of, seconds_text
+from showcaller.editing.forms.messages import message_hint, message_text, parse_message
+from showcaller.editing.placing import HINT, anchor_text, cue_name, parse_anchor
+from showcaller.model import Cue, LookChange, Show
+
+_HAZARDS = ("pyrotechnics", "moving scenery", "lift", "laser", "flying", "other")
+_WAYS = ("cut", "mix", "move", "wipe")
+
+
+def cue_fields(show: Show, cue_id: str) -> tuple[FieldText, ...]:
+    """A cue's fields, as they are."""
+    cue = cue_of(show, cue_id)
+    department = show.department(cue.department)
+    outlets = ", ".join(o.name for o in show.outlets) or "none yet"
+    sends = [
+        FieldText(f"message:{n}", "sends" if n == 0 else "", message_text(show, m), message_hint(show, ":"))
+        for n, m in enumerate(cue.messages)
+    ]
+    looks = ", ".join(k.name for k in show.looks[:6]) or "none yet"
+    clearances = ", ".join(c.name for c in show.clearances) or "none yet"
+    return (
+        FieldText("label", "what", cue.label, "what happens, in a few words"),
+        FieldText("anchor", "when", anchor_text(cue.anchor, show), HINT),
+        FieldText("department", "who", department.name, ", ".join(d.name for d in show.departments)),
+        FieldText("number", "number", str(cue.number), "a number such as 12 or 12.5, free in its department"),
+        FieldText("fires", "fires", cue.fires, "called, or by itself at its instant"),
+        FieldText(
+            "standby_s", "standby", seconds_text(cue.standby_s), "seconds before the go, at the latest"
+        ),
+        FieldText("warning_s", "warning", seconds_text(cue.warning_s), "seconds before; empty for none"),
+        *sends,
+        FieldText(
+            f"message:{len(sends)}",
+            "sends" if not sends else "",
+            "",
+            f"one more message: an outlet, a colon, what leaves. Outlets: {outlets}",
+        ),
+        FieldText(
+            "look", "look", _look_text(show, cue.look), f"a look, and how: mix 2 is over 2 beats ({looks})"
+        ),
+        FieldText("needs", "needs", _names(show, cue), f"clearances, with commas between ({clearances})"),
+        FieldText(
+            "hazard",
+            "hazard",
+            ""
+            if cue.hazard is None
+            else f"{cue.hazard.kind}; {cue.hazard.caution}; {cue.hazard.responsible}",
+            f"kind; caution to show; who answers for it. Kinds: {', '.join(_HAZARDS)}",
+        ),
+        FieldText("notes", "note", cue.notes, "for whoever calls or runs this"),
+    )
+
+
+def edit_cue(show: Show, cue_id: str, key: str, text: str) -> Edited:
+    """What typing ``text`` into the field ``key`` of a cue does.
+
+    Raises:
+        ChangeError: it cannot be read, in one sentence.
+    """
+    item, cue = item_of(show, cue_id), cue_of(show, cue_id)
+    name = cue_name(show, cue)
+    before = next(f.text for f in cue_fields(show, cue_id) if f.key == key)
+    if text.strip() == before:
+        return Edited("", None)
+    fields: dict[str, Any]
+    if key == "anchor":
+        fields = {"anchor": parse_anchor(text, show, item)}
+        if cue.fires == "by itself" and fields["anchor"]["at"] == "visual":
+            fields["fires"] = "called"  # what is seen by eye cannot fire by itself
+    elif key == "department":
+        fields = {"department": one_of(text, [(d.id, (d.name, d.letters)) for d in show.departments], "who")}
+    elif key == "fires":
+        fields = {"fires": one_of(text, [("called", ()), ("by itself", ("itself", "auto"))], "fires")}
+    elif key == "standby_s":
+        fields = {"standby_s": seconds_of(text, "standby")}
+    elif key == "warning_s":
+        fields = {"warning_s": seconds_of(text, "warning") if text.strip() else None}
+    elif key.startswith("message:"):
+        fields = {"messages": _messages(show, cue, int(key.partition(":")[2]), text)}
+    elif key == "look":
+        fields = {"look": _look(show, text)}
+    elif key == "needs":
+        fields = {"needs": _needs(show, text)}
+    elif key == "hazard":
+        fields = {"hazard": _hazard(text)}
+        if fields["hazard"] is not None and cue.fires == "by itself":
+            fields["fires"] = "called"
+    else:
+        fields = {key: text.strip()}
+    return Edited(f"{_label(key)} of {name}", SetFields(at=cue_path(item.id, cue_id), fields=fields))
+
+
+def _label(key: str) -> str:
+    return {"anchor": "when", "standby_s": "standby", "warning_s": "warning"}.get(key, key.partition(":")[0])
+
+
+def _messages(show: Show, cue: Cue, index: int, text: str) -> list[dict[str, Any]]:
+    messages = [m.model_dump(mode="json", exclude_defaults=True) for m in cue.messages]
+    new = [parse_message(show, text)] if text.strip() else []
+    return [*messages[:index], *new, *messages[index + 1 :]]
+
+
+def _look_text(show: Show, change: LookChange | None) -> str:
+    if change is None:
+        return ""
+    name = next(k.name for k in show.looks if k.id == change.look)
+    over = f" {change.beats:g}" if change.beats else ""
+    return name if change.by == "cut" and not over else f"{name}, {change.by}{over}"
+
+
+def _look(show: Show, text: str) -> dict[str, Any] | None:
+    if not text.strip():
+        return None
+    name, _, how = text.partition(",")
+    look = one_of(name, [(k.id, (k.name,)) for k in show.looks], "look")
+    words = how.split()
+    if not words:
+        return {"look": look}
+    by = one_of(words[0], [(w, ()) for w in _WAYS], "how the look changes")
+    try:
+        beats = float(words[1]) if len(words) > 1 else 0.0
+    except ValueError:
+        raise ChangeError(f"look: '{words[1]}' is not a number of beats; give 'mix 2'") from None
+    return {"look": look, "by": by, "beats": beats}
+
+
+def _names(show: Show, cue: Cue) -> str:
+    names = {c.id: c.name for c in show.clearances}
+    return ", ".join(names[n] for n in cue.needs)
+
+
+def _needs(show: Show, text: str) -> list[str]:
+    choices = [(c.id, (c.name,)) for c in show.clearances]
+    return [one_of(word, choices, "clearance") for word in text.split(",") if word.strip()]
+
+
+def _hazard(text: str) -> dict[str, str] | None:
+    if not text.strip():
+        return None
+    parts = [part.strip() for part in text.split(";")]
+    if len(parts) != 3 or not all(parts):
+        raise ChangeError(
+            "hazard: give three parts with semicolons between: kind; caution; who answers for it"
+        )
+    return {
+        "kind": one_of(parts[0], [(k, ()) for k in _HAZARDS], "hazard"),
+        "caution": parts[1],
+        "responsible": parts[2],
+    }

@@ -1,0 +1,158 @@
+"""Forms: what a field says can be typed into it again, and what cannot be read is one sentence."""
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from small_shows import item, show, two_songs
+
+from showcaller.editing import ChangeError, SetFields, apply
+from showcaller.editing.forms import cue_fields, edit_cue, edit_item, edit_show, item_fields, show_fields
+from showcaller.editing.forms.messages import message_text, parse_message
+from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo
+from showcaller.editing.placing import anchor_text, clock_text, parse_anchor
+from showcaller.model import OscMessage, read_show
+from showcaller.model.quantities import parse_seconds
+
+SAMPLE = read_show(Path(__file__).parents[3] / "sample_shows" / "breakwater.json")
+
+
+def test_every_anchor_and_message_of_the_sample_comes_back_from_its_own_words():
+    for one in SAMPLE.items:
+        for cue in one.cues:
+            typed = parse_anchor(anchor_text(cue.anchor, SAMPLE), SAMPLE, one)
+            at = ("items", one.id, "cues", cue.id)
+            changed, _ = apply(SAMPLE, SetFields(at=at, fields={"anchor": typed}))
+            assert next(c for c in changed.all_cues() if c.id == cue.id).anchor == cue.anchor
+            for message in cue.messages:
+                again = parse_message(SAMPLE, message_text(SAMPLE, message))
+                assert type(message).model_validate(again) == message
+
+
+def test_what_a_field_says_typed_again_changes_nothing():
+    for one in SAMPLE.items:
+        for field in item_fields(SAMPLE, one.id):
+            assert edit_item(SAMPLE, one.id, field.key, field.text).change is None
+        for cue in one.cues[:3]:
+            for field in cue_fields(SAMPLE, cue.id):
+                assert edit_cue(SAMPLE, cue.id, field.key, field.text).change is None
+    for field in show_fields(SAMPLE):
+        assert edit_show(SAMPLE, field.key, field.text).change is None
+
+
+def test_tempo_meters_and_sections_of_the_sample_come_back_from_their_own_words():
+    for one in SAMPLE.items:
+        texts = {f.key: f.text for f in item_fields(SAMPLE, one.id)}
+        data = one.model_dump(mode="json", exclude_defaults=True)
+        if one.kind == "song":
+            assert parse_tempo(texts["tempo"]) == data.get("tempo", [])
+            assert parse_meters(texts["meters"]) == data.get("meters", [])
+            assert parse_sections(texts["sections"]) == data.get("sections", [])
+
+
+@given(st.fractions(min_value=0, max_value=9999, max_denominator=1000))
+def test_a_time_typed_as_it_is_shown_is_the_same_time(seconds):
+    assert parse_seconds(clock_text(seconds).removesuffix(" s")) == seconds
+
+
+_ARGS = st.one_of(
+    st.booleans(),
+    st.integers(-(2**31), 2**31 - 1),
+    st.floats(allow_nan=False, allow_infinity=False, width=32),
+    st.text(st.characters(codec="utf-8", exclude_categories=["Cc", "Cs", "Zl", "Zp"]), max_size=12),
+)
+
+
+@settings(max_examples=300)
+@given(st.lists(_ARGS, max_size=5))
+def test_any_osc_message_comes_back_from_its_own_words(args):
+    made = show(
+        [item("a", 10, [])], outlets=[{"kind": "osc_udp", "id": "wall", "name": "Wall", "port": 9000}]
+    )
+    message = OscMessage(kind="osc", outlet="wall", address="/wall/look", args=tuple(args))
+    again = OscMessage.model_validate(parse_message(made, message_text(made, message)))
+    assert again == message
+    assert [type(a) for a in again.args] == [type(a) for a in message.args]
+
+
+@pytest.mark.parametrize(
+    ("typed", "anchor"),
+    [
+        ("69/3", {"at": "bar", "bar": 69, "beat": 3}),
+        ("bar 69 beat 2.5", {"at": "bar", "bar": 69, "beat": 2.5}),
+        ("12", {"at": "bar", "bar": 12, "beat": 1}),
+        ("1:23.5", {"at": "time", "seconds": 83.5}),
+        ("83.5 s", {"at": "time", "seconds": 83.5}),
+        ("01:00:12:10", {"at": "timecode", "timecode": "01:00:12:10"}),
+        ("1:00:12;10", {"at": "timecode", "timecode": "01:00:12;10"}),
+        ("when she lifts the lamp", {"at": "visual", "sees": "she lifts the lamp"}),
+        ("after LX 1 + 2", {"at": "after", "cue": "a1", "delay_s": 2}),
+        ("after lights 1", {"at": "after", "cue": "a1", "delay_s": 0}),
+    ],
+)
+def test_a_place_is_typed_as_people_say_it(typed, anchor):
+    song = item("song", 100, [{**_cue("a1", "1")}], tempo=[{"bar": 1, "bpm": 120}])
+    made = show([song])
+    assert parse_anchor(typed, made, made.items[0]) == anchor
+
+
+def _cue(ident, number):
+    return {
+        "id": ident, "department": "lights", "number": number, "label": "x",
+        "anchor": {"at": "time", "seconds": 1},
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "sentence"),
+    [
+        ("anchor", "yesterday", "'yesterday' is not a time or a place; give bar/beat"),
+        ("anchor", "-3", "not a time or a place|before the item begins"),
+        ("anchor", "5/1", "is a bar, but First has no tempo"),
+        ("anchor", "after lights 99", "no cue 'lights 99'"),
+        ("number", "abc", "number: 'abc' is not a cue number"),
+        ("number", "2", "Lights 2 is used already"),
+        ("department", "catering", "'catering' is not one of them; there are Lights, Video, Moves"),
+        ("standby_s", "-1", "standby: -1 is below zero"),
+        ("standby_s", "soon", "standby: 'soon' is not a time"),
+        ("label", "", "label: .* at least 1 character"),
+        ("look", "sunset", "look: 'sunset' is not one of them"),
+        ("needs", "moon", "clearance: 'moon' is not one of them"),
+        ("hazard", "lift", "three parts with semicolons"),
+        ("message:0", "nowhere", "has no colon"),
+        ("message:0", "nowhere: /x", "outlet: 'nowhere' is not one of them"),
+    ],
+)
+def test_what_cannot_be_read_is_one_sentence_and_changes_nothing(key, typed, sentence):
+    made = two_songs()
+    cue = next(c for c in made.items[0].cues if c.department == "lights" and str(c.number) == "1")
+    with pytest.raises(ChangeError, match=sentence) as refused:
+        apply(made, edit_cue(made, cue.id, key, typed).change)
+    assert "\n" not in str(refused.value)
+
+
+def test_a_cue_made_dangerous_is_called_from_then_on():
+    made = two_songs()
+    cue = next(c for c in made.items[0].cues if c.fires == "by itself" and c.anchor.at == "time")
+    edited = edit_cue(made, cue.id, "hazard", "lift; Keep clear; I. Marr")
+    changed, _ = apply(made, edited.change)
+    assert next(c for c in changed.all_cues() if c.id == cue.id).fires == "called"
+
+
+def test_a_song_freed_of_tempo_with_cues_on_bars_is_refused_and_says_which():
+    song = item(
+        "song", 100, [{**_cue("a1", "1"), "anchor": {"at": "bar", "bar": 3}}], tempo=[{"bar": 1, "bpm": 120}]
+    )
+    made = show([song])
+    with pytest.raises(ChangeError, match=r"cues\[0\].anchor: this item has no tempo"):
+        apply(made, edit_item(made, "song", "tempo", "").change)
+
+
+def test_an_item_put_in_puts_its_alternate_out():
+    made = two_songs()
+    second = made.items[1]
+    made, _ = apply(made, edit_item(made, second.id, "instead_of", made.items[0].name).change)
+    assert [i.out for i in made.items][:2] == [False, True]
+    made, _ = apply(made, edit_item(made, second.id, "out", "no").change)
+    assert [i.out for i in made.items][:2] == [True, False]
