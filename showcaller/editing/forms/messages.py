@@ -4,7 +4,7 @@ The outlet comes first, then what leaves. Whole numbers are OSC's i, numbers wit
 (quoted where they have spaces), ``true`` and ``false`` its T and F; ``d:2.5`` names a type tag.
 """
 
-import shlex
+import re
 from typing import Any, cast, get_args
 
 from showcaller.editing.changes import ChangeError
@@ -24,6 +24,8 @@ from showcaller.model import (
     TypedArg,
 )
 from showcaller.model.messages import MscCommandName, MscFormat, OscTag
+
+_WORD = re.compile(r'(?:[A-Za-z]:)?"(?:[^"\\]|\\.)*"|\S+')
 
 OSC_HINT = "/address then arguments: 3 is a whole number, 3.0 a decimal, words in quotes, true, d:2.5"
 MIDI_HINT = (
@@ -94,12 +96,13 @@ def _named(name: str, value: object, usual: object = None) -> str | None:
 
 def _arg_text(arg: Any) -> str:
     if isinstance(arg, TypedArg):
-        return f"{arg.tag}:{'' if arg.value is None else shlex.quote(str(arg.value))}"
+        value = "" if arg.value is None else str(arg.value)
+        return f"{arg.tag}:{value if value.isalnum() or not value else _quoted(value)}"
     if isinstance(arg, bool):
         return "true" if arg else "false"
     if isinstance(arg, str):
         plain = arg and all(c.isalnum() or c in "-_./" for c in arg) and _arg(arg) == arg
-        return arg if plain else '"' + arg.replace("\\", "\\\\").replace('"', '\\"') + '"'
+        return arg if plain else _quoted(arg)
     return repr(arg)
 
 
@@ -124,20 +127,18 @@ def parse_message(show: Show, text: str) -> dict[str, Any]:
 
 def _words(text: str) -> list[tuple[str, bool]]:
     """Words, each with whether it was quoted."""
-    try:
-        raw = shlex.shlex(text, posix=False, punctuation_chars=False)
-        raw.whitespace_split = True
-        raw.commenters = ""
-        raw.quotes = '"'
-        raw.escape = "\\"
-        found = list(raw)
-    except ValueError:
-        raise ChangeError(f"a quote is not closed in '{text.strip()}'") from None
-    return [(w, w.startswith('"') and w.endswith('"') and len(w) > 1) for w in found]
+    found = [m.group() for m in _WORD.finditer(text)]
+    if any(w.startswith('"') and (len(w) < 2 or not w.endswith('"')) for w in found):
+        raise ChangeError(f"a quote is not closed in '{text.strip()}'")
+    return [(w, w.startswith('"')) for w in found]
 
 
 def _quoted_arg(word: str) -> str:
-    return word[1:-1].replace('\\"', '"').replace("\\\\", "\\")
+    return re.sub(r"\\(.)", r"\1", word[1:-1])
+
+
+def _quoted(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def _arg(word: str) -> Any:
@@ -156,7 +157,7 @@ def _arg(word: str) -> Any:
 
 
 def _typed(tag: str, value: str) -> dict[str, Any]:
-    value = _quoted_arg(value) if value.startswith('"') else value.strip("'")
+    value = _quoted_arg(value) if value.startswith('"') else value
     if tag in ("i", "h", "f", "d"):
         try:
             number = int(value) if tag in ("i", "h") else float(value)
