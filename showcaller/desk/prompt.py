@@ -105,3 +105,4 @@ class _Line(QLineEdit):
                 leave()
             return
         super().keyPressEvent(event)
+        event.accept()  # what is typed here is never a key of the desk

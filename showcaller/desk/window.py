@@ -8,6 +8,7 @@ from showcaller.calling.keys import ACTIONS
 from showcaller.calling.sideview import ends
 from showcaller.calling.wording import day_time
 from showcaller.desk.areas.book.area import BookArea
+from showcaller.desk.areas.book.keys import BOOK_KEYS
 from showcaller.desk.areas.call.area import CallArea
 from showcaller.desk.areas.call.centre import Prompted
 from showcaller.desk.areas.drift.area import DriftArea
@@ -26,6 +27,7 @@ from showcaller.desk.qt import (
     QKeyEvent,
     QKeySequence,
     QMainWindow,
+    QShowEvent,
     QStackedWidget,
     Qt,
     QTimer,
@@ -69,7 +71,8 @@ class DeskWindow(QMainWindow):
         foot = tuple((keys[name], ACTIONS[name][1]) for name in _FOOT_KEYS)
         self.header = Header()
         self.header.chosen.connect(self.show_area)
-        self.book, self.wall, self.call, self.drift = BookArea(), WallArea(), CallArea(foot), DriftArea()
+        self.book = BookArea(self.workbook, self.ask, self._is_live)
+        self.wall, self.call, self.drift = WallArea(), CallArea(foot), DriftArea()
         self.areas = QStackedWidget()
         for area in (self.book, self.wall, self.call, self.drift):
             self.areas.addWidget(area)
@@ -135,7 +138,6 @@ class DeskWindow(QMainWindow):
         if self.clock is not None:
             self.clock.show_content(self.call.strip.rows, self.call.view)
         if area == "Book":
-            self.book.show_book(book)
             if time.monotonic() - self._ends_s > ENDS_EVERY_S:
                 self._ends_s = time.monotonic()
                 counted_ns = self.host.forecast_wall_ns(wall_ns)
@@ -154,6 +156,9 @@ class DeskWindow(QMainWindow):
                 self._trouble(),
             )
         )
+
+    def _is_live(self) -> bool:
+        return self.host.session is not None and not self.host.book.state.all_muted
 
     def _trouble(self) -> str:
         keeper = self.workbook.keeper
@@ -231,6 +236,8 @@ class DeskWindow(QMainWindow):
             self.toggle_clock()
         elif action == "help" and not repeated:
             self._help()
+        elif self.area_name() == "Book" and self.book.key(event):
+            return
         elif event.key() in _STEPS and self.area_name() != "Call":
             self._step(event.key())
         elif event.key() == Qt.Key.Key_Escape:
@@ -281,8 +288,11 @@ class DeskWindow(QMainWindow):
 
     def _help(self) -> None:
         lines = [(key, ACTIONS[name][2]) for key, name in self._by_key.items() if name in ACTIONS]
+        if self.area_name() == "Book":
+            lines = [(key, words) for key, _, words in BOOK_KEYS.values()]
         lines = [(key.replace(" ", "&nbsp;"), words) for key, words in lines]
-        lines.append(("1&nbsp;to&nbsp;9", "give a clearance; twice withdraws it"))
+        if self.area_name() != "Book":
+            lines.append(("1&nbsp;to&nbsp;9", "give a clearance; twice withdraws it"))
         half = (len(lines) + 1) // 2
         pairs = zip(lines[:half], [*lines[half:], ("", "")], strict=False)
         rows = "".join(
@@ -365,6 +375,10 @@ class DeskWindow(QMainWindow):
             return None
 
         self.ask("End this run?", done, "type END; what has not been called stays uncalled")
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.setFocus()  # keys are the window's, not the first button's
 
     def stop(self) -> None:
         """No more frames, and the window gone; the run and the tour stay as they are."""

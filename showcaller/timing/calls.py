@@ -14,17 +14,17 @@ from itertools import pairwise
 from math import floor
 from typing import Literal
 
-from showcaller.model import Department, Speaking
+from showcaller.model import Department, Show, Speaking
 from showcaller.timing.callsheet import CallLine, CallSheet, Collision, Stretch, spoken_intervals
 from showcaller.timing.callsolver import Solver
 from showcaller.timing.calltasks import NS, STANDBY, WARNING, Gaps, Problem, Solution, Task, down_ns, up_ns
 from showcaller.timing.collisions import Lost, explain
-from showcaller.timing.plan import Go, Plan, PlannedItem
+from showcaller.timing.plan import Go, Plan, PlannedItem, compile_item
 from showcaller.timing.speech import Naming, word_count
 
 __all__ = [
     "CallLine", "CallSheet", "Collision", "Stretch", "compile_calls", "compile_show_calls", "go_text",
-    "spoken_intervals",
+    "item_sheet", "spoken_intervals",
 ]  # fmt: skip
 
 _KINDS: tuple[Literal["standby"], Literal["warning"]] = ("standby", "warning")
@@ -64,6 +64,19 @@ def compile_show_calls(plan: Plan) -> tuple[CallSheet, ...]:
         # Only the last few can reach into a later item; the rest need not be looked at again.
         said = said[-40:] + [(start_s + line.starts_s, start_s + line.lands_s) for line in sheet.lines[-40:]]
     return tuple(sheets)
+
+
+def item_sheet(show: Show, index: int) -> CallSheet:
+    """The call sheet of one item of a show as it is being edited, kept clear of the end of the one before."""
+    planned = compile_item(show.items[index], show.timecode_rate)
+    taken: tuple[Stretch, ...] = ()
+    before = next((i for i in reversed(show.items[:index]) if not i.out), None)
+    if before is not None and (first_s := _first_need(planned, show.speaking)) < 0:
+        last = compile_item(before, show.timecode_rate)
+        lines = compile_calls(last, show.departments, show.speaking).lines[-40:]
+        shifted = [(x.starts_s - before.length_s, x.lands_s - before.length_s) for x in lines]
+        taken = tuple((a, b) for a, b in shifted if b > first_s)
+    return compile_calls(planned, show.departments, show.speaking, taken)
 
 
 def go_text(planned: PlannedItem, go: int, departments: Sequence[Department]) -> str:

@@ -15,6 +15,13 @@ def press(desk, keys):
             QApplication.sendEvent(QApplication.focusWidget() or desk, event)
 
 
+def chord(desk, code, modifiers=Qt.KeyboardModifier.NoModifier):
+    """Press and release one key, with others held down."""
+    for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+        event = QKeyEvent(kind, code, modifiers, "")
+        QApplication.sendEvent(QApplication.focusWidget() or desk, event)
+
+
 def answer(qtbot, desk, text):
     qtbot.keyClicks(desk.prompt._edit, text)
     qtbot.keyClick(desk.prompt._edit, Qt.Key.Key_Return)

@@ -4,7 +4,18 @@ from functools import lru_cache
 from typing import Literal
 
 from showcaller.desk.paint.shapes import shape_path
-from showcaller.desk.qt import QColor, QFont, QFontMetricsF, QPainter, QPen, QPointF, QPolygonF, QRectF, Qt
+from showcaller.desk.qt import (
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QLineF,
+    QPainter,
+    QPen,
+    QPointF,
+    QPolygonF,
+    QRectF,
+    Qt,
+)
 from showcaller.desk.theme import theme
 from showcaller.model import Department
 
@@ -161,6 +172,12 @@ class Paper:
             pen.setStyle(Qt.PenStyle.DotLine)
         self.painter.setPen(pen)
         self.painter.drawLine(QPointF(x0, y0), QPointF(x1, y1))
+
+    def lines(self, spans: list[tuple[float, float, float]], tone: str, thick: float = 1) -> None:
+        """Many level lines at once, each (from x, to x, y)."""
+        if spans:
+            self.painter.setPen(QPen(colour(tone), max(1.0, self.px(thick))))
+            self.painter.drawLines([QLineF(x0, y, x1, y) for x0, x1, y in spans])
 
     def curve(self, points: QPolygonF, tone: str, thick: float = 2) -> None:
         """A line through points."""

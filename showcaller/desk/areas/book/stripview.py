@@ -60,8 +60,7 @@ def strip_view(show: Show, planned: PlannedItem, sheet: CallSheet) -> StripView:
     """The strip of an item."""
     item = planned.item
     length_s = float(item.length_s)
-    used = [d for d in show.departments if any(c.cue.department == d.id for c in planned.cues)]
-    lane = {d.id: n for n, d in enumerate(used)}
+    lane = {d.id: n for n, d in enumerate(show.departments)}
     begins = {k: float(line.starts_s) for line in sheet.lines if line.what == "standby" for k in line.cues}
     marks = tuple(
         Mark(
@@ -87,7 +86,7 @@ def strip_view(show: Show, planned: PlannedItem, sheet: CallSheet) -> StripView:
         _bars(planned),
         _sections(planned),
         _tempo(planned),
-        tuple(used),
+        show.departments,
         marks,
         spoken,
         tuple(c.sentence for c in sheet.collisions),
@@ -128,7 +127,7 @@ def _bars(planned: PlannedItem) -> tuple[tuple[int, float], ...]:
 
 def _sections(planned: PlannedItem) -> tuple[tuple[str, float, float], ...]:
     item = planned.item
-    if planned.tempo is None or not isinstance(item, Song):
+    if planned.tempo is None or not isinstance(item, Song) or not item.sections:
         return ()
     starts = [float(item.downbeat_s + planned.tempo.seconds(s.bar)) for s in item.sections]
     ends = [*starts[1:], float(item.length_s)]

@@ -1,0 +1,53 @@
+"""One message to one outlet, outside any run: to hear in rehearsal whether the device answers."""
+
+import queue
+import time
+from typing import Any
+
+from showcaller.engine.encode import EncodeError, encode
+from showcaller.engine.outlets import Letter, open_outlet
+from showcaller.model import Message, Outlet, TimecodeRate
+
+WAIT_S = 2.0
+"""How long a device has to let a message leave."""
+
+_ONCE = "once"
+
+
+def send_once(outlet: Outlet, message: Message, rate: TimecodeRate, wait_s: float = WAIT_S) -> str:
+    """Open the outlet, send, close; what came of it in one sentence. Waits up to ``wait_s``; never raises.
+
+    That a datagram left does not say that anybody heard it.
+    """
+    try:
+        body = encode(message, rate)
+    except EncodeError as error:
+        return f"not sent: {error}"
+    events: queue.SimpleQueue[dict[str, Any]] = queue.SimpleQueue()
+    port = open_outlet(outlet, events.put)
+    try:
+        packet = port.frame(body)
+        port.send(Letter(_ONCE, time.monotonic_ns(), (packet,)))
+        end_s = time.monotonic() + wait_s
+        while (left_s := end_s - time.monotonic()) > 0:
+            try:
+                event = events.get(timeout=left_s)
+            except queue.Empty:
+                break
+            if event["kind"] == "sent":
+                return f"left for {outlet.name}: {len(packet)} bytes"
+            if event["kind"] == "failed":
+                return f"did not leave for {outlet.name}: {event['why']}"
+        return f"did not leave for {outlet.name}: no answer within {wait_s:g} s"
+    finally:
+        port.close()
+
+
+def bytes_text(message: Message, rate: TimecodeRate, room: int = 48) -> str:
+    """The bytes that will leave, in hex, the first ``room`` of them; or why there are none."""
+    try:
+        body = encode(message, rate)
+    except EncodeError as error:
+        return str(error)
+    more = " …" if len(body) > room else ""
+    return f"{len(body)} bytes: {body[:room].hex(' ').upper()}{more}"

@@ -1,0 +1,306 @@
+"""Editing the book by real key and mouse events: what is typed, dragged or double-clicked is in the show."""
+
+import json
+from pathlib import Path
+
+import pytest
+from desk_keys import answer, chord
+from PySide6.QtCore import QPoint
+from small_shows import DEPARTMENTS, cue, document, item
+
+from showcaller.archive import Tour
+from showcaller.calling.keys import ACTIONS
+from showcaller.desk.areas.book.strip import Window
+from showcaller.desk.qt import Qt
+from showcaller.desk.window import DeskWindow
+from showcaller.editing.keeping import Keeper
+from showcaller.model import parse_show, read_show, show_text, write_show
+
+CTRL, SHIFT, ALT = (
+    Qt.KeyboardModifier.ControlModifier,
+    Qt.KeyboardModifier.ShiftModifier,
+    Qt.KeyboardModifier.AltModifier,
+)
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    bar = {"at": "bar", "bar": 9, "beat": 1}
+    items = [
+        item("first", 120, [cue("a", "1", bar), cue("b", "2", 30, "video")], tempo=[{"bar": 1, "bpm": 120}]),
+        item("second", 60, [cue("c", "3", 10)]),
+        {"kind": "talk", "id": "talk", "name": "Talk", "length_s": 60},
+    ]
+    outlets = [{"kind": "osc_udp", "id": "wall", "name": "Wall", "port": 9123}]
+    where = tmp_path / "show.json"
+    write_show(parse_show(json.dumps(document(items, outlets=outlets))), where)
+    return where
+
+
+@pytest.fixture
+def book(qtbot, tmp_path: Path, path: Path):
+    keeper = Keeper(path)
+    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    window = DeskWindow(
+        keeper.show, Tour.create(tmp_path / "t.tour", "Small"), tmp_path / "runs", keys, keeper=keeper
+    )
+    window.resize(1280, 720)
+    window.show()
+    window.show_area("Book")
+    qtbot.waitExposed(window)
+    window.grab()
+    yield window
+    window.stop()
+    window.host.close()
+    keeper.close()
+
+
+def show_of(window):
+    return window.workbook.show_now
+
+
+def press(window, key):
+    chord(window, key)
+
+
+def cue_in(window, ident):
+    return next(c for c in show_of(window).all_cues() if c.id == ident)
+
+
+def place(window, ident):
+    """Where a cue's mark is, in the book's px."""
+    area = window.book
+    window.grab()
+    index = next(n for n, c in enumerate(area._planned.cues) if c.cue.id == ident)
+    mark = next(m for m in area._view.marks if m.cue == index)
+    return QPoint(round(area._ground.x(mark.at_s)), round(area._ground.y(mark.lane)))
+
+
+def type_into(qtbot, window, text):
+    line = window.book.field._line
+    assert line.isVisible()
+    line.selectAll()
+    qtbot.keyClicks(line, text)
+
+
+def test_a_field_is_typed_into_and_tab_goes_on_to_the_next(qtbot, book, path):
+    press(book, Qt.Key.Key_Right)
+    press(book, Qt.Key.Key_Return)
+    type_into(qtbot, book, "Chorus, blind to white")
+    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Tab)
+    type_into(qtbot, book, "17/3")
+    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+    assert not book.book.field.is_open()
+    changed = cue_in(book, "a")
+    assert changed.label == "Chorus, blind to white"
+    assert (changed.anchor.bar, changed.anchor.beat) == (17, 3)
+    book.workbook.keeper.flush()
+    assert next(c for c in read_show(path).all_cues() if c.id == "a").anchor.bar == 17
+
+
+def test_what_will_not_do_stays_open_with_the_reason_and_changes_nothing(qtbot, book):
+    before = show_text(show_of(book))
+    press(book, Qt.Key.Key_Right)
+    book.book.open_field(1)
+    type_into(qtbot, book, "yesterday")
+    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+    assert book.book.field.is_open()
+    assert "is not a time or a place" in book.book.field._hint.text()
+    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Escape)
+    assert not book.book.field.is_open()
+    assert show_text(show_of(book)) == before
+
+
+def test_a_cue_is_dragged_to_another_beat_and_taken_back(qtbot, book):
+    before = show_text(show_of(book))
+    area = book.book
+    start = place(book, "a")
+    # At 120 a beat is half a second: bar 13 beat 2 is 24.5 s in.
+    end = QPoint(round(area._ground.x(24.6)), start.y())
+    qtbot.mousePress(area, Qt.MouseButton.LeftButton, pos=start)
+    qtbot.mouseMove(area, pos=(start + end) / 2)
+    qtbot.mouseMove(area, pos=end)
+    qtbot.mouseRelease(area, Qt.MouseButton.LeftButton, pos=end)
+    assert (cue_in(book, "a").anchor.bar, cue_in(book, "a").anchor.beat) == (13, 2)
+    chord(book, Qt.Key.Key_Z, CTRL)
+    assert show_text(show_of(book)) == before
+    chord(book, Qt.Key.Key_Z, CTRL | SHIFT)
+    assert cue_in(book, "a").anchor.bar == 13
+
+
+def test_a_click_without_a_drag_only_chooses(qtbot, book):
+    before = show_text(show_of(book))
+    qtbot.mouseClick(book.book, Qt.MouseButton.LeftButton, pos=place(book, "b"))
+    assert book.book.chosen.cue == "b"
+    assert show_text(show_of(book)) == before
+
+
+def test_a_double_click_on_a_lane_puts_a_cue_there_and_asks_what_it_is(qtbot, book):
+    area = book.book
+    book.grab()
+    at = QPoint(round(area._ground.x(32.1)), round(area._ground.y(1)))
+    qtbot.mouseDClick(area, Qt.MouseButton.LeftButton, pos=at)
+    type_into(qtbot, book, "Gulls wide")
+    qtbot.keyClick(area.field._line, Qt.Key.Key_Return)
+    new = next(c for c in show_of(book).items[0].cues if c.label == "Gulls wide")
+    assert new.department == DEPARTMENTS[1]["id"]
+    assert (new.anchor.bar, new.anchor.beat) == (17, 1)
+    assert str(new.number) == "3", "after Video 2 at 30 s"
+
+
+def test_a_new_cue_is_typed_in_one_line(qtbot, book):
+    chord(book, Qt.Key.Key_N, CTRL)
+    answer(qtbot, book, "lights 5/3 Count in")
+    new = next(c for c in show_of(book).items[0].cues if c.label == "Count in")
+    assert (new.department, new.anchor.bar, new.anchor.beat) == ("lights", 5, 3)
+    assert book.book.chosen.cue == new.id
+
+
+def test_nudging_is_one_step_of_undo_and_carries_over_the_bar(qtbot, book):
+    press(book, Qt.Key.Key_Right)
+    for _ in range(5):
+        chord(book, Qt.Key.Key_Right, ALT)
+    assert (cue_in(book, "a").anchor.bar, cue_in(book, "a").anchor.beat) == (10, 2)
+    chord(book, Qt.Key.Key_Left, ALT | SHIFT)
+    assert (cue_in(book, "a").anchor.bar, cue_in(book, "a").anchor.beat) == (9, 2)
+    chord(book, Qt.Key.Key_Z, CTRL)
+    assert (cue_in(book, "a").anchor.bar, cue_in(book, "a").anchor.beat) == (9, 1)
+
+
+def test_items_are_added_moved_left_out_and_removed(qtbot, book):
+    chord(book, Qt.Key.Key_N, CTRL | SHIFT)
+    answer(qtbot, book, "talk The ferry 1:30")
+    assert [i.name for i in show_of(book).items] == ["First", "The ferry", "Second", "Talk"]
+    assert show_of(book).items[1].length_s == 90
+    chord(book, Qt.Key.Key_Down, ALT)
+    assert [i.name for i in show_of(book).items][2] == "The ferry"
+    chord(book, Qt.Key.Key_T, CTRL)
+    assert show_of(book).items[2].out
+    press(book, Qt.Key.Key_Delete)
+    assert [i.name for i in show_of(book).items] == ["First", "Second", "Talk"]
+    for _ in range(4):
+        chord(book, Qt.Key.Key_Z, CTRL)
+    assert len(show_of(book).items) == 3
+    assert not book.workbook.stack.canUndo()
+
+
+def test_an_item_is_dragged_up_the_running_order(qtbot, book):
+    area = book.book
+    book.grab()
+    order = area._order
+    start = QPoint(60, round(order.top + 2.5 * order.step))
+    end = QPoint(60, round(order.top + 0.1 * order.step))
+    qtbot.mousePress(area, Qt.MouseButton.LeftButton, pos=start)
+    qtbot.mouseMove(area, pos=(start + end) / 2)
+    qtbot.mouseMove(area, pos=end)
+    qtbot.mouseRelease(area, Qt.MouseButton.LeftButton, pos=end)
+    assert [i.id for i in show_of(book).items] == ["talk", "first", "second"]
+
+
+def test_a_cue_is_copied_and_cut_between_songs(qtbot, book):
+    press(book, Qt.Key.Key_Right)
+    chord(book, Qt.Key.Key_C, CTRL)
+    press(book, Qt.Key.Key_Down)
+    chord(book, Qt.Key.Key_V, CTRL)
+    copied = next(c for c in show_of(book).items[1].cues if c.id != "c")
+    assert copied.anchor.at == "time", "the second song has no bars"
+    assert copied.anchor.seconds == 16
+    press(book, Qt.Key.Key_Up)
+    press(book, Qt.Key.Key_Right)
+    chord(book, Qt.Key.Key_X, CTRL)
+    press(book, Qt.Key.Key_Down)
+    chord(book, Qt.Key.Key_V, CTRL)
+    assert "a" not in {c.id for c in show_of(book).items[0].cues}
+    assert "a" in {c.id for c in show_of(book).items[1].cues}
+
+
+def test_cues_are_renumbered_by_tens_and_found_by_number(qtbot, book):
+    chord(book, Qt.Key.Key_R, CTRL)
+    answer(qtbot, book, "lights 1 to 99 from 100 by 10")
+    numbers = [str(c.number) for c in show_of(book).all_cues() if c.department == "lights"]
+    assert numbers == ["100", "110"]
+    chord(book, Qt.Key.Key_F, CTRL)
+    answer(qtbot, book, "lx 110")
+    assert (book.book.chosen.item, book.book.chosen.cue) == ("second", "c")
+
+
+def test_a_message_shows_the_bytes_that_will_leave_while_it_is_typed(qtbot, book):
+    press(book, Qt.Key.Key_Right)
+    keys = [f.key for f in book.book.fields()]
+    book.book.open_field(keys.index("message:0"))
+    type_into(qtbot, book, "wall: /oscillator/4/frequency 440.0")
+    # OSC 1.0 specification, examples.
+    assert book.book.field._hint.text().startswith("32 bytes: 2F 6F 73 63 69 6C 6C 61 74 6F 72 2F 34")
+    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+    assert cue_in(book, "a").messages[0].address == "/oscillator/4/frequency"
+
+
+def test_send_once_reaches_a_real_receiver(qtbot, book, oscdump):
+    port, dump = oscdump("udp")
+    from showcaller.editing import SetFields
+
+    book.workbook.do("port", SetFields(at=("outlets", "wall"), fields={"port": port}))
+    message = {"kind": "osc", "outlet": "wall", "address": "/once", "args": [3]}
+    book.workbook.do("m", SetFields(at=("items", "first", "cues", "a"), fields={"messages": [message]}))
+    press(book, Qt.Key.Key_Right)
+    chord(book, Qt.Key.Key_Return, CTRL)
+    qtbot.waitUntil(lambda: any("/once" in line for line in dump.lines()))
+    qtbot.waitUntil(lambda: "left for Wall" in book.book._said[0])
+
+
+def test_the_tempo_is_tapped(qtbot, book, monkeypatch):
+    times = iter(n * 0.5 for n in range(100))
+    monkeypatch.setattr("showcaller.desk.areas.book.acts.Taps.__init__.__defaults__", (lambda: next(times),))
+    chord(book, Qt.Key.Key_B, CTRL)
+    answer(qtbot, book, "tttttttt")
+    assert show_of(book).items[0].tempo[0].bpm == 120
+
+
+def test_a_screen_reader_hears_what_is_chosen_and_the_buttons_have_names(qtbot, book):
+    press(book, Qt.Key.Key_Right)
+    heard = book.book.accessibleDescription()
+    assert "Lights 1" in heard
+    assert "when 9/1" in heard
+    assert all(":" in b.accessibleName() for b in book.book.buttons)
+
+
+def test_letters_typed_into_a_field_are_letters_and_keys_come_back(qtbot, book):
+    press(book, Qt.Key.Key_Return)
+    type_into(qtbot, book, "gggsss")
+    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+    assert show_of(book).items[0].name == "gggsss"
+    press(book, Qt.Key.Key_Down)
+    assert book.book.chosen.item == "second"
+
+
+def test_zoom_stays_within_the_item_and_follows_the_chosen_cue(qtbot, book):
+    area = book.book
+    for _ in range(40):
+        chord(book, Qt.Key.Key_Equal, CTRL)
+    assert area.window_s.span_s == pytest.approx(2.0)
+    press(book, Qt.Key.Key_Right)
+    assert area.window_s.start_s <= 16 <= area.window_s.start_s + area.window_s.span_s
+    chord(book, Qt.Key.Key_0, CTRL)
+    assert area.window_s is None
+    window = Window(0, 120).zoomed(4, 60, 120)
+    assert window == Window(45, 30)
+    assert window.moved(1000, 120) == Window(90, 30)
+
+
+def test_a_second_desk_shows_but_changes_nothing(qtbot, book, path, tmp_path):
+    other = Keeper(path)
+    assert other.read_only
+    book.workbook.keeper, mine = other, book.workbook.keeper
+    press(book, Qt.Key.Key_Delete)
+    assert len(show_of(book).items) == 3
+    assert "open in another desk" in book.book._said[0]
+    book.workbook.keeper = mine
+    other.close()
+
+
+def test_the_call_area_follows_what_was_edited(qtbot, book):
+    press(book, Qt.Key.Key_Return)
+    type_into(qtbot, book, "Renamed")
+    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: book.host.book.program.plan.items[0].item.name == "Renamed")
+    assert "with changes" in book.host.run_words()
