@@ -181,6 +181,28 @@ class TimecodeAnswer:
 
 
 @dataclass(frozen=True, slots=True)
+class Look:
+    """Put a look of the show on the wall now, whatever the plan has there."""
+
+    look: str
+    by: str = "cut"
+    beats: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Panels of the wall are dead (or dim, or flicker), or have been mended; counted from 1, left and top."""
+
+    column: int
+    row: int
+    columns: int = 1
+    rows: int = 1
+    what: str = "dead"
+    mended: bool = False
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class End:
     """End the run."""
 
@@ -222,7 +244,7 @@ class Report:
 
 Input = (
     Start | Standby | Answer | Go | Hold | Resume | Skip | Jump | Back | Note | Clear | Override | Mute
-    | Take | Wrong | Resend | Insert | Walk | Handover | Resync | Follow | TimecodeAnswer
+    | Look | Fault | Take | Wrong | Resend | Insert | Walk | Handover | Resync | Follow | TimecodeAnswer
     | End | Tick | Recovered | Report | Timecode
 )  # fmt: skip
 
@@ -230,7 +252,8 @@ COMMANDS: Mapping[str, type] = {
     "start": Start, "standby": Standby, "answer": Answer, "go": Go, "hold": Hold, "resume": Resume,
     "skip": Skip, "jump": Jump, "back": Back, "note": Note, "clear": Clear, "override": Override,
     "mute": Mute, "take": Take, "wrong": Wrong, "resend": Resend, "insert": Insert, "walk": Walk,
-    "handover": Handover, "resync": Resync, "follow": Follow, "timecode_answer": TimecodeAnswer, "end": End,
+    "handover": Handover, "resync": Resync, "follow": Follow, "timecode_answer": TimecodeAnswer, "look": Look,
+    "fault": Fault, "end": End,
 }  # fmt: skip
 
 _INPUTS: Mapping[str, type] = {

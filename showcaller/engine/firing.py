@@ -8,7 +8,7 @@ from showcaller.engine import commands as c
 from showcaller.engine.clearing import refusal, used_up
 from showcaller.engine.marking import automatic_due, cascade, open_cues, with_marks
 from showcaller.engine.outcome import Outcome
-from showcaller.engine.program import NS, Program
+from showcaller.engine.program import NS, ItemProgram, Program
 from showcaller.engine.state import Before, Mark, Place, RunState
 
 _HISTORY = 64
@@ -110,9 +110,22 @@ def fire(
                 "by": by,
             }
         )
+        if k in item.looks:
+            out.events.append(shown(item, k, at_ns))
         out.sends.append((i, k, due_ns))
     mark = Mark("fired", at_ns)
     return dict.fromkeys(cues, mark)
+
+
+def shown(item: ItemProgram, k: int, at_ns: int) -> dict[str, Any]:
+    """The log's word on the look that a cue has put on the wall."""
+    return {
+        "kind": "look",
+        "item": item.planned.item.id,
+        "cue": item.ids[k],
+        "at_s": at_ns / NS,
+        **item.looks[k],
+    }
 
 
 def _begin_item(

@@ -5,7 +5,7 @@ from typing import Any
 
 from showcaller.engine import commands as c
 from showcaller.engine.clearing import refusal, used_up
-from showcaller.engine.firing import end_item, end_unplanned, fire
+from showcaller.engine.firing import end_item, end_unplanned, fire, shown
 from showcaller.engine.marking import open_cues, with_marks
 from showcaller.engine.outcome import Outcome
 from showcaller.engine.program import NS, Program
@@ -59,6 +59,11 @@ def resend(program: Program, state: RunState, given: c.Resend, now_ns: int, out:
             out.refused = f"'{cue}' is hazardous; it is never sent but by its own go"
             return state
     out.events.append({"kind": "resent", "cues": list(given.cues)})
+    for i, k in (program.where[cue] for cue in given.cues):
+        if k in program.items[i].looks:
+            out.events.append(
+                shown(program.items[i], k, (state.item_ns(now_ns) or 0) if i == state.item else 0)
+            )
     out.sends += [(*program.where[cue], now_ns) for cue in given.cues]
     return state
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from showcaller.engine import commands as c
-from showcaller.engine import firing, following, interventions, places
+from showcaller.engine import firing, following, interventions, places, wall
 from showcaller.engine.clearing import clear, override
 from showcaller.engine.following import align
 from showcaller.engine.marking import automatic_due, with_marks
@@ -19,7 +19,7 @@ from showcaller.engine.program import NS, Program
 from showcaller.engine.resyncing import resync
 from showcaller.engine.state import Mark, Place, RunState
 
-_ALWAYS = (c.Note, c.Tick, c.Recovered, c.Mute, c.Clear, c.Override, c.Report, c.Timecode)
+_ALWAYS = (c.Note, c.Fault, c.Tick, c.Recovered, c.Mute, c.Clear, c.Override, c.Report, c.Timecode)
 _MOVES = (c.Go, c.Resume, c.Jump, c.Back, c.Insert, c.Follow, c.Recovered)
 """After these the clock that is on may be another, or led by another."""
 
@@ -108,6 +108,10 @@ def _apply(program: Program, state: RunState, given: c.Input, now_ns: int, out: 
             return interventions.walk(program, state, given, now_ns, out)
         case c.Handover():
             return interventions.hand_over(state, given, out)
+        case c.Look():
+            return wall.look(program, state, given, now_ns, out)
+        case c.Fault():
+            return wall.fault(program, state, given, now_ns, out)
         case c.Resync():
             return resync(program, state, given, now_ns, out)
         case c.Follow():

@@ -3,16 +3,19 @@
 from dataclasses import dataclass, field
 from typing import Any
 
+from showcaller.model import LookChange
+
 
 @dataclass(slots=True)
 class Outcome:
     """Facts for the log, cues to send, and why the input was refused if it was.
 
     ``sends`` holds (item, cue, instant it was due on the run's clock, in ns). ``next_ns`` is when something
-    next fires by itself, None if nothing will.
+    next fires by itself, None if nothing will. ``shows`` holds looks put on by hand, with how they come.
     """
 
     events: list[dict[str, Any]] = field(default_factory=list)
     sends: list[tuple[int, int, int]] = field(default_factory=list)
     refused: str | None = None
     next_ns: int | None = None
+    shows: list[LookChange] = field(default_factory=list)

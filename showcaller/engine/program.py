@@ -1,9 +1,13 @@
 """A plan made ready for the state machine: integer nanoseconds, and tables instead of searches."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
-from showcaller.model import Song
+from showcaller.model import LookChange, Show, Song
+from showcaller.screen.looks import beats_s, resolved
+from showcaller.screen.picture import as_facts
 from showcaller.timing.plan import Plan, PlannedItem
 from showcaller.timing.timecode import frame_number, rate_named, seconds_at
 
@@ -40,6 +44,8 @@ class ItemProgram:
     length_ns: int
     code_ns: int | None
     """The timecode that runs at the item's start, in ns from midnight; None where it has none."""
+    looks: Mapping[int, Mapping[str, Any]]
+    """Cue → what the log says of the look it brings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +77,7 @@ def make_program(plan: Plan, speed: float = 1.0) -> Program:
     """The program of a plan (which should have no problems), for a run clock of this speed."""
     rate = plan.show.timecode_rate
     reacts_ns = {d.id: to_ns(d.reaction_s) for d in plan.show.departments}
-    items = tuple(_item(planned, rate, reacts_ns) for planned in plan.items)
+    items = tuple(_item(plan.show, planned, rate, reacts_ns) for planned in plan.items)
     where = {cue: (i, c) for i, item in enumerate(items) for c, cue in enumerate(item.ids)}
     index = {planned.item.id: i for i, planned in enumerate(plan.items)}
     starts_ns = tuple(to_ns(s) for s in plan.starts_s)
@@ -86,7 +92,7 @@ def _code(plan: Plan) -> CodeProgram | None:
     return CodeProgram(rate.name, to_ns(1 / rate.fps), day_ns, to_ns(plan.show.timecode_in.chase.ask_over_s))
 
 
-def _item(planned: PlannedItem, rate: str, reacts_ns: dict[str, int]) -> ItemProgram:
+def _item(show: Show, planned: PlannedItem, rate: str, reacts_ns: dict[str, int]) -> ItemProgram:
     automatic: list[tuple[int, int | None, int]] = []
     followers: dict[int, list[int]] = {}
     for i, cue in enumerate(planned.cues):
@@ -113,7 +119,26 @@ def _item(planned: PlannedItem, rate: str, reacts_ns: dict[str, int]) -> ItemPro
         followers={k: tuple(v) for k, v in followers.items()},
         length_ns=to_ns(planned.item.length_s),
         code_ns=_code_ns(planned, rate),
+        looks={
+            k: look_fact(show, planned, c.at_s, c.cue.look)
+            for k, c in enumerate(planned.cues)
+            if c.cue.look is not None
+        },
     )
+
+
+def look_fact(show: Show, planned: PlannedItem, at_s: Fraction, change: LookChange) -> dict[str, Any]:
+    """What the log keeps of a change of look: all it takes to compose it again when the show has changed."""
+    look = resolved(show, change)
+    over_s = 0.0 if change.by == "cut" else float(beats_s(planned, at_s, change.beats))
+    return {
+        "look": look.id,
+        "by": change.by,
+        "beats": change.beats,
+        "over_s": over_s,
+        "ease": change.ease,
+        "layers": as_facts(look.layers),
+    }
 
 
 def _code_ns(planned: PlannedItem, rate: str) -> int | None:

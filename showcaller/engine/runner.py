@@ -2,7 +2,7 @@
 
 import threading
 from collections import deque
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from showcaller.engine import commands as c
@@ -14,7 +14,10 @@ from showcaller.engine.outcome import Outcome
 from showcaller.engine.outlets import Letter, OutletPort
 from showcaller.engine.program import Program
 from showcaller.engine.state import RunState
+from showcaller.model import LookChange, OscMessage
 from showcaller.model.runlog import Record
+from showcaller.screen.looks import resolved
+from showcaller.screen.sending import messages_of
 
 Packets = Mapping[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]]
 """(item, cue) → for each of its outlets, in the order of the messages, the bytes that leave."""
@@ -31,11 +34,25 @@ def encode_all(program: Program, ports: Mapping[str, OutletPort]) -> Packets:
     for i, item in enumerate(program.items):
         for k, planned in enumerate(item.planned.cues):
             by_outlet: dict[str, list[bytes]] = {}
-            for message in planned.cue.messages:
+            for message in (
+                *planned.cue.messages,
+                *_look_messages(program, planned.cue.look, item.looks.get(k)),
+            ):
                 body = ports[message.outlet].frame(encode(message, rate))
                 by_outlet.setdefault(message.outlet, []).append(body)
             table[i, k] = tuple((outlet, tuple(bodies)) for outlet, bodies in by_outlet.items())
     return table
+
+
+def _look_messages(
+    program: Program, change: LookChange | None, fact: Mapping[str, Any] | None
+) -> Iterable[OscMessage]:
+    """What the show's templates make of a change of look."""
+    show = program.plan.show
+    if change is None or not show.sends:
+        return ()
+    over_s = 0.0 if fact is None else fact["over_s"]
+    return (sent.message for sent in messages_of(show, resolved(show, change), change, over_s))
 
 
 class Runner:
@@ -66,6 +83,7 @@ class Runner:
         self._reports: deque[dict[str, Any]] = deque()
         self._ports: Mapping[str, OutletPort] = {}
         self._packets: Packets = {}
+        self._looks: dict[LookChange, tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
 
     def use_outlets(self, ports: Mapping[str, OutletPort], packets: Packets) -> None:
         """The open outlets, and every cue's bytes."""
@@ -140,13 +158,29 @@ class Runner:
 
     def _letters(self, out: Outcome) -> list[tuple[Letter, OutletPort]]:
         """What an outcome sends, and where to."""
-        return [
+        letters = [
             (
                 Letter(self.program.items[i].ids[k], self.clock.monotonic_of(due_ns), packets),
                 self._ports[outlet],
             )
             for i, k, due_ns in out.sends
             for outlet, packets in self._packets.get((i, k), ())
+            if not self.state.is_muted(outlet)
+        ]
+        return letters + [pair for change in out.shows for pair in self._look_letters(change)]
+
+    def _look_letters(self, change: LookChange) -> Iterable[tuple[Letter, OutletPort]]:
+        """A look put on by hand. Encoded when it is asked for the first time: no cue waits for it."""
+        if change not in self._looks:
+            by_outlet: dict[str, list[bytes]] = {}
+            for message in _look_messages(self.program, change, None):
+                body = self._ports[message.outlet].frame(encode(message))
+                by_outlet.setdefault(message.outlet, []).append(body)
+            self._looks[change] = tuple((outlet, tuple(bodies)) for outlet, bodies in by_outlet.items())
+        due_ns = self.clock.monotonic_of(self.clock.now_ns())
+        return [
+            (Letter(f"look {change.look}", due_ns, packets), self._ports[outlet])
+            for outlet, packets in self._looks[change]
             if not self.state.is_muted(outlet)
         ]
 

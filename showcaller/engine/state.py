@@ -93,6 +93,7 @@ class RunState:
         lead: who leads the clock of the item that is on.
         stood_at_ns: where that clock stands for want of timecode or an answer; None while it runs.
         declined_ns: the code's ``zero_ns`` that the caller chose not to follow.
+        faults: panel of the wall (column, row) → what is wrong with it.
     """
 
     phase: Phase
@@ -118,6 +119,7 @@ class RunState:
     lead: Lead = "hand"
     stood_at_ns: int | None = None
     declined_ns: int | None = None
+    faults: Mapping[tuple[int, int], str] = field(default_factory=dict)
 
     @property
     def cued_up(self) -> bool:

@@ -15,12 +15,13 @@ from showcaller.model.base import ById
 from showcaller.model.items import Song, WalkOn
 from showcaller.model.messages import OscMessage
 from showcaller.model.outlets import MidiOutlet
-from showcaller.model.wallreferences import override_errors, wall_errors
+from showcaller.model.wallreferences import override_errors, wall_errors, wall_holds
 
 if TYPE_CHECKING:
     from showcaller.model.cues import Cue
     from showcaller.model.items import Item
     from showcaller.model.show import Show
+    from showcaller.model.wall import LookChange
 
 Finding = tuple[str, str]
 
@@ -30,17 +31,8 @@ _NO_CODE = ("50", "59.94 drop")
 
 def reference_errors(show: Show) -> Iterator[Finding]:
     """All references of ``show`` that do not hold, in document order."""
-    for name in (
-        "departments",
-        "outlets",
-        "clearances",
-        "routes",
-        "sources",
-        "looks",
-        "sends",
-        "day",
-        "items",
-    ):
+    lists = ("departments", "outlets", "clearances", "routes", "sources", "looks", "sends", "day", "items")
+    for name in lists:
         yield from _twice(name, getattr(show, name))
     if show.wall is not None:
         yield from _twice("wall.inputs", show.wall.inputs)
@@ -91,6 +83,7 @@ def holds(show: Show) -> bool:
         and all(set(thing.departments) <= departments for thing in show.day)
         and (show.wall is None or not any(_twice("", show.wall.inputs)))
         and not (show.timecode_in is not None and show.timecode_rate in _NO_CODE)
+        and wall_holds(show, [change for one in facts for change in one.overriding])
     )
 
 
@@ -105,6 +98,7 @@ class _Facts:
     looks: frozenset[str]
     follows: frozenset[str]
     outlets: frozenset[tuple[str, bool]]
+    overriding: tuple[LookChange, ...]
     sound: bool
 
 
@@ -121,6 +115,7 @@ def _facts(by_id: ById) -> _Facts:
         frozenset(c.look.look for c in cues if c.look is not None),
         frozenset(c.anchor.cue for c in cues if isinstance(c.anchor, AfterAnchor)),
         frozenset((m.outlet, not isinstance(m, OscMessage)) for c in cues for m in c.messages),
+        tuple(c.look for c in cues if c.look is not None and c.look.overrides),
         not any(
             (c.anchor.at == "bar" and not has_tempo)
             or (c.fires == "by itself" and (c.anchor.at == "visual" or c.hazard is not None))

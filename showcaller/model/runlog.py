@@ -37,6 +37,11 @@ EVENT_KINDS: Mapping[str, str] = {
     "resumed": "held_s, reason",
     "jumped": "from_item, to_item, cue (or null)",
     "note": "text, to, item, at_s, bar, beat, cue",
+    "look": (
+        "item, cue (or null if by hand), at_s, look, by, beats, over_s, ease, layers (from the back, as "
+        "composed: all that is not as usual)"
+    ),
+    "fault": "panels ([column, row], from 1), what, mended, words, item, at_s, bar",
     "cleared": "clearance, ok, value (or null), by",
     "overridden": "clearance, reason, by",
     "refused": "command, why",

@@ -61,3 +61,19 @@ def override_errors(
             yield f"{path}.overrides[{i}].layer", f"no layer '{override.layer}' in this look; it has {have}"
         if override.source is not None:
             yield from missing(f"{path}.overrides[{i}].source", "source", [override.source])
+
+
+def wall_holds(show: Show, overriding: Iterable[LookChange]) -> bool:
+    """Whether nothing is wrong with the wall's parts and these changes of look; for after every edit."""
+    outlets, sources = {o.id for o in show.outlets}, {s.id for s in show.sources}
+    looks = {k.id: k for k in show.looks}
+
+    def missing(path: str, what: str, names: Iterable[str]) -> Iterator[Finding]:
+        known = outlets if what == "outlet" else sources
+        return ((path, what) for name in names if name not in known)
+
+    return (
+        len({s.id for s in show.sends}) == len(show.sends)
+        and not any(wall_errors(show, missing))
+        and not any(found for change in overriding for found in override_errors("", change, looks, missing))
+    )

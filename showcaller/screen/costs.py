@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 
 from showcaller.model import Layer, Look, Wall, WallInput
+from showcaller.model.base import ById
 from showcaller.screen.geometry import LIGHTS_NONE_PX, input_rect, layer_rect, touched
 
 
@@ -22,26 +23,11 @@ def look_channels(wall: Wall, look: Look) -> int:
 
 def taking(wall: Wall, layer: Layer) -> tuple[str, ...]:
     """Ids of the inputs in which a layer takes a channel."""
-    return _taking(_Same(wall), _Same(layer))
-
-
-class _Same:
-    """A frozen part hashed by identity, which is many times as fast as by value."""
-
-    __slots__ = ("part",)
-
-    def __init__(self, part: Wall | Layer) -> None:
-        self.part = part
-
-    def __hash__(self) -> int:
-        return id(self.part)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and self.part is other.part
+    return _taking(ById(wall), ById(layer))
 
 
 @lru_cache(maxsize=4096)
-def _taking(wall_: _Same, layer_: _Same) -> tuple[str, ...]:
+def _taking(wall_: ById, layer_: ById) -> tuple[str, ...]:
     wall, layer = wall_.part, layer_.part
     assert isinstance(wall, Wall)
     assert isinstance(layer, Layer)

@@ -32,6 +32,16 @@ CLEARANCES = [
     },
 ]  # fmt: skip
 HAZARD = {"kind": "lift", "caution": "Stand clear.", "responsible": "I. Marr"}
+WALL = {
+    "width_m": 8, "height_m": 4, "width_px": 800, "height_px": 400, "panel_px": [100, 100], "channels": 2,
+    "inputs": [{"id": "i", "name": "I", "x_px": 0, "y_px": 0, "width_px": 800, "height_px": 400}],
+}  # fmt: skip
+LOOKS = [
+    {"id": f"look-{n}", "name": f"Look {n}",
+     "layers": [{"source": "cam", "left_m": n, "bottom_m": 0, "width_m": 4, "height_m": 4}]}
+    for n in range(3)
+]  # fmt: skip
+SOURCES = [{"id": "cam", "name": "Cam", "kind": "camera"}]
 OPEN = ("standby", "answered")
 
 
@@ -63,6 +73,8 @@ def random_show(random):
                 fields["anchor"] = {"at": "time", "seconds": random.choice([0, 0, 1, 2, 4, 4, 8, 9])}
             if "fires" not in fields and random.random() < 0.15:
                 fields["hazard"] = HAZARD
+            if random.random() < 0.2:
+                fields["look"] = {"look": f"look-{random.randrange(3)}", "by": random.choice(["cut", "mix"])}
             if random.random() < 0.15:
                 fields["needs"] = random.choice([["path"], ["gust"], ["path", "gust"]])
             cues.append(fields)
@@ -70,7 +82,8 @@ def random_show(random):
         items.append({**kind, "id": f"i{n}", "name": f"I{n}", "length_s": 60, "cues": cues})
     outlets = [{"kind": "osc_udp", "id": "u", "name": "U", "port": 9000}]
     routes = [{"id": "lane", "name": "Lane", "camera": "ahead", "legs": [{"name": "Lane", "length_m": 20}]}]
-    return parse_show(json.dumps(document(items, clearances=CLEARANCES, outlets=outlets, routes=routes)))
+    more = {"outlets": outlets, "routes": routes, "wall": WALL, "looks": LOOKS, "sources": SOURCES}
+    return parse_show(json.dumps(document(items, clearances=CLEARANCES, **more)))
 
 
 class Ledger:
@@ -82,6 +95,7 @@ class Ledger:
         self.hand = set()
         self.given = {}
         self.seen = set()
+        self.faults = {}
 
     def take(self, before, given, out, now_ns):
         for event in out.events:
@@ -96,6 +110,13 @@ class Ledger:
                 self.given[event["clearance"]] = (event["ok"], event["value"], now_ns)
             elif kind == "overridden":
                 self.given[event["clearance"]] = (True, "overridden", now_ns)
+            elif kind == "fault":
+                for column, row in event["panels"]:
+                    self.faults.pop((column, row), None)
+                    if not event["mended"]:
+                        self.faults[column, row] = event["what"]
+            elif kind == "look" and event["cue"] is not None:
+                assert self.cues[event["cue"]].look.look == event["look"]
             elif kind == "fired":
                 self.may_fire(event, before, given, now_ns)
 
@@ -202,6 +223,7 @@ class Driver:
                     assert k not in marks or marks[k].status in OPEN, item.ids[k]
                 to_come += item.followers.get(k, ())
         assert closed == self.ledger.fired
+        assert self.state.faults == self.ledger.faults
 
     def pass_time(self):
         r = self.random
@@ -258,6 +280,13 @@ class Driver:
                 return c.Walk(walked, r.choice(["at the mark", "camera rolls", "Lane", "in place", "x"]))
             case "handover":
                 return c.Handover(r.choice(["Bo", "Ada", ""]))
+            case "look":
+                ident = r.choice(["look-0", "look-1", "look-2", "other"])
+                return c.Look(ident, r.choice(["cut", "mix", "fade"]), r.choice([0.0, 4.0, 999.0]))
+            case "fault":
+                what = r.choice(["dead", "dead", "dim", "gone"])
+                size = r.randint(1, 3), r.randint(1, 2)
+                return c.Fault(r.randint(0, 8), r.randint(1, 4), *size, what, r.random() < 0.3)
             case "report":
                 return c.Report({"kind": "failed", "outlet": "u", "cue": "x", "why": "refused"})
             case _:
@@ -279,7 +308,7 @@ WEIGHTS = {
     "go": 30, "wrong go": 4, "tick": 22, "hold": 3, "hold for nothing": 1, "resume": 6, "skip": 4, "jump": 3,
     "back": 5, "note": 2, "standby": 5, "answer": 4, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
     "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1, "insert": 0.6, "walk": 1.5,
-    "handover": 0.5,
+    "handover": 0.5, "look": 1.5, "fault": 2,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 

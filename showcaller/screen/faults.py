@@ -1,0 +1,139 @@
+"""Dead panels and strips: where they are, which looks light them, when a crew could get at them. Pure.
+
+Panels are counted from 1, columns from the left and rows from the top, as somebody standing in the house
+counts them.
+"""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from showcaller.model import Look, Show, Wall
+from showcaller.screen.geometry import Rect, layer_rect, panel_grid, panel_rect
+from showcaller.screen.looks import looks_of
+from showcaller.timing.plan import Plan
+
+AT_HEIGHT = (
+    "Work at height: only trained riggers, clipped on, with the wall's supply locked off and the show caller "
+    "told; local codes decide. Dark is not dead: a dark panel is still live."
+)
+
+Panel = tuple[int, int]
+"""(column, row)."""
+
+_NAMED = re.compile(r"\s*(?:([a-z]{1,2})\s*(\d{1,3})|(\d{1,3})\s*[,/ ]\s*(\d{1,3}))\s*$", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The part of the wall is dark from ``start_s`` until ``end_s``, in seconds of the show as planned."""
+
+    start_s: float
+    end_s: float
+    words: str
+
+    @property
+    def length_s(self) -> float:
+        """How long."""
+        return self.end_s - self.start_s
+
+
+def panel_name(panel: Panel) -> str:
+    """``C4``: the column in letters (A to Z, then AA), the row in figures."""
+    column, name = panel[0], ""
+    while column > 0:
+        column, rest = divmod(column - 1, 26)
+        name = chr(ord("A") + rest) + name
+    return f"{name}{panel[1]}"
+
+
+def panel_named(wall: Wall, text: str) -> Panel | str:
+    """The panel somebody means by ``C4`` or ``3,4``; else one sentence that says what would do."""
+    columns, rows = panel_grid(wall)
+    found = _NAMED.match(text)
+    if found is None:
+        return f"'{text.strip()}' is no panel; say column and row, such as C4 or 3,4"
+    if found[1]:
+        column = 0
+        for letter in found[1].upper():
+            column = column * 26 + ord(letter) - ord("A") + 1
+        row = int(found[2])
+    else:
+        column, row = int(found[3]), int(found[4])
+    if not (1 <= column <= columns and 1 <= row <= rows):
+        last = panel_name((columns, rows))
+        return f"'{text.strip()}' is beside the wall, whose {columns} × {rows} panels are A1 to {last}"
+    return column, row
+
+
+def panel_at(wall: Wall, x_px: float, y_px: float) -> Panel | None:
+    """The panel at a place on the wall's grid; None beside the wall."""
+    if not (0 <= x_px < wall.width_px and 0 <= y_px < wall.height_px):
+        return None
+    return int(x_px // wall.panel_px[0]) + 1, int(y_px // wall.panel_px[1]) + 1
+
+
+def lit(wall: Wall, look: Look, rect: Rect) -> bool:
+    """Whether a look puts a picture on some of this part of the wall."""
+    return any(layer.opacity > 0 and layer_rect(wall, layer).meet(rect) is not None for layer in look.layers)
+
+
+def looks_lighting(show: Show, panels: Iterable[Panel]) -> tuple[Look, ...]:
+    """The looks that light any of these panels, in the show's order."""
+    wall = show.wall
+    if wall is None:
+        return ()
+    rects = [panel_rect(wall, *panel) for panel in panels]
+    return tuple(look for look in show.looks if any(lit(wall, look, rect) for rect in rects))
+
+
+def dark_windows(plan: Plan, panels: Iterable[Panel], least_s: float) -> tuple[Window, ...]:
+    """When, by the plan, none of these panels shows anything for at least ``least_s``; the longest first.
+
+    The time before the show and after it is not counted.
+    """
+    wall = plan.show.wall
+    rects = [panel_rect(wall, *panel) for panel in panels] if wall is not None else []
+    if wall is None or not rects:
+        return ()
+    dark: list[tuple[float, float]] = []
+    for i in range(len(plan.items)):
+        begins = float(plan.starts_s[i])
+        looks = looks_of(plan, i)
+        spans = [(s.at_s, s.until_s, s.look) for s in looks.standing]
+        lights = [(a, b) for a, b, look in spans if any(lit(wall, look, rect) for rect in rects)]
+        cursor = 0.0
+        for a, b in [*sorted(lights), (looks.length_s, looks.length_s)]:
+            if a > cursor:
+                dark.append((begins + cursor, begins + min(a, looks.length_s)))
+            cursor = max(cursor, b)
+    joined: list[tuple[float, float]] = []
+    for a, b in dark:
+        if joined and abs(joined[-1][1] - a) < 1e-6:
+            joined[-1] = (joined[-1][0], b)
+        else:
+            joined.append((a, b))
+    found = [Window(a, b, _words(plan, a, b)) for a, b in joined if b - a >= least_s]
+    return tuple(sorted(found, key=lambda w: -w.length_s))
+
+
+def _words(plan: Plan, start_s: float, end_s: float) -> str:
+    """``from Salt Letters 3:10 until Talk 0:20``."""
+    first, at = _place(plan, start_s, False)
+    last, until = _place(plan, end_s, True)
+    if first == last:
+        return f"{first}, {_clock(at)} to {_clock(until)}"
+    return f"{first} {_clock(at)} to {last} {_clock(until)}"
+
+
+def _place(plan: Plan, at_s: float, ending: bool) -> tuple[str, float]:
+    i = 0
+    for n, start in enumerate(plan.starts_s):
+        if start < at_s - (1e-6 if ending else -1e-6):
+            i = n
+    return plan.items[i].item.name, at_s - float(plan.starts_s[i])
+
+
+def _clock(seconds: float) -> str:
+    whole = round(seconds)
+    return f"{whole // 60}:{whole % 60:02}"
