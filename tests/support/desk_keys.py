@@ -7,19 +7,25 @@ from PySide6.QtWidgets import QApplication
 from showcaller.calling.keys import PRESS_GAP_S
 
 
+def _hearing(desk):
+    """The widget of this window that has the keys; another window may be in front."""
+    focus = QApplication.focusWidget()
+    return focus if focus is not None and desk.isAncestorOf(focus) else desk
+
+
 def press(desk, keys):
     for key in keys:
         code = getattr(Qt.Key, f"Key_{key.upper()}")
         for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
             event = QKeyEvent(kind, code, Qt.KeyboardModifier.NoModifier, key)
-            QApplication.sendEvent(QApplication.focusWidget() or desk, event)
+            QApplication.sendEvent(_hearing(desk), event)
 
 
 def chord(desk, code, modifiers=Qt.KeyboardModifier.NoModifier):
     """Press and release one key, with others held down."""
     for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
         event = QKeyEvent(kind, code, modifiers, "")
-        QApplication.sendEvent(QApplication.focusWidget() or desk, event)
+        QApplication.sendEvent(_hearing(desk), event)
 
 
 def answer(qtbot, desk, text):
