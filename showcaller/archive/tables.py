@@ -26,7 +26,7 @@ HEAD = "0002"
 """The newest migration; a test holds it to the migrations folder."""
 
 
-TELLING = ("item_started", "item_ended", "jumped", "taken_back", "note")
+TELLING = ("item_started", "item_ended", "held", "resumed", "jumped", "taken_back", "note")
 """Kinds of events that are asked for across all runs; they have an index of their own."""
 
 TELLING_SQL = f"kind IN ({', '.join(repr(kind) for kind in TELLING)})"

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from showcaller.calling.runbook import RunBook
 from showcaller.calling.wording import span
+from showcaller.model.runlog import INCIDENTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,3 +64,19 @@ def addressed(book: RunBook, text: str) -> tuple[str, str]:
         if colon and rest.strip() and head.strip().lower() in names:
             return department.id, rest.strip()
     return "", text
+
+
+def incident(text: str) -> tuple[str, str] | None:
+    """(what kind, words) of an incident typed as ``near miss: the riser moved``; None if it names no kind.
+
+    A kind may be cut short as long as it is clear: ``inj``, ``near``, ``dam``.
+    """
+    head, colon, rest = text.partition(":")
+    if not colon:
+        head, _, rest = text.partition(" ")
+    head = head.strip().lower()
+    kind = next((k for k in INCIDENTS if head and k.startswith(head)), None)
+    words = rest.strip()
+    if kind is not None and not colon:
+        words = words.removeprefix("miss").strip() if kind == "near miss" and head == "near" else words
+    return None if kind is None or not words else (kind, words)

@@ -3,7 +3,7 @@
 from html import escape
 
 from showcaller.calling.callview import CallView
-from showcaller.calling.finding import Found, find_places, suggestions
+from showcaller.calling.finding import Found, find_places, incident, suggestions
 from showcaller.calling.going import cue_names, going_to, going_words, missing_on_leg, standing_here
 from showcaller.calling.handover import handover_page
 from showcaller.calling.looping import Loop, is_over, loop_of
@@ -54,6 +54,23 @@ class NightKeys:
         goes = [s.text for s in session.book.said if s.go]
         if goes:
             self._words.say("marked as wrong", goes[-1].removesuffix(", go"), 2.0)
+
+    def incident(self, session: RunSession, _view: CallView) -> None:
+        """Put down that somebody was hurt, nearly hurt, or something damaged."""
+
+        def done(text: str) -> str | None:
+            found = incident(text)
+            if found is None:
+                return "begin with injury, near miss or damage, then what happened"
+            session.send("note", text=found[1], about=found[0])
+            self._words.say(found[0], "put down with this moment", 2.0)
+            return None
+
+        hint = (
+            "injury, near miss or damage, then what happened: 'near miss: the riser moved'. First see to the "
+            "person and call the venue's first aid; this is a record, the venue's own report is still due"
+        )
+        self._words.ask("What happened?", done, hint)
 
     def insert(self, session: RunSession, _view: CallView) -> None:
         """Slip in an item that is not in the plan."""

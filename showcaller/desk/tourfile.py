@@ -1,7 +1,7 @@
 """The tour as the desk and the command line use it: opened or made, journals taken in, runs reviewed."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, tzinfo
 from functools import lru_cache
 from pathlib import Path
 
@@ -13,13 +13,11 @@ from showcaller.engine.protocol import JOURNAL_FILE
 from showcaller.engine.runfile import RunFileError, read_run
 from showcaller.model import DocumentError, Show, parse_show
 from showcaller.model.runlog import Record
-from showcaller.review import Waterfall, planned_start_wall_ns, waterfall
+from showcaller.review import Waterfall, report
 from showcaller.timing.plan import Plan, compile_plan
 
 IMPORTED = "in-the-tour"
 """The file in a run folder that says its journal is in a tour: a line for each tour that has it."""
-
-_SAME_EVENING_NS = 6 * 3600 * 1_000_000_000
 
 
 @dataclass(frozen=True)
@@ -144,16 +142,16 @@ def plan_of(tour: Tour, edition: Edition | int) -> Plan:
 
 
 def fall_of(plan: Plan, run: Run, records: list[Record]) -> Waterfall:
-    """A run's waterfall; a run at another time of day than planned is a rehearsal and has no late start.
+    """A run's waterfall, in the time zone of this machine.
 
     Raises:
         ReviewError: no item was started.
     """
+    return report.fall_of(plan, run, records, here())
+
+
+def here() -> tzinfo:
+    """The time zone of this machine, taken to be the venue's."""
     zone = datetime.now().astimezone().tzinfo
     assert zone is not None
-    begun = next(
-        (r.wall_ns for r in records for e in r.events if e["kind"] == "item_started"), run.started_wall_ns
-    )
-    planned = planned_start_wall_ns(plan.show.starts_at, begun, zone)
-    near = abs(begun - planned) < _SAME_EVENING_NS
-    return waterfall(plan, records, planned_start_wall_ns=planned if near and not run.muted else None)
+    return zone

@@ -83,10 +83,14 @@ class Back:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """Words for afterwards, stamped with the place; ``to`` is a department's id, empty for everyone."""
+    """Words for afterwards, stamped with the place; ``to`` is a department's id, empty for everyone.
+
+    ``about`` marks an incident: injury, near miss or damage; empty for a plain note.
+    """
 
     text: str
     to: str = ""
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True)

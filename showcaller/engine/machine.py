@@ -18,6 +18,7 @@ from showcaller.engine.outcome import Outcome
 from showcaller.engine.program import NS, Program
 from showcaller.engine.resyncing import resync
 from showcaller.engine.state import Mark, Place, RunState
+from showcaller.model.runlog import INCIDENTS
 
 _ALWAYS = (c.Note, c.Fault, c.Tick, c.Recovered, c.Mute, c.Clear, c.Override, c.Report, c.Timecode)
 _MOVES = (c.Go, c.Resume, c.Jump, c.Back, c.Insert, c.Follow, c.Recovered)
@@ -231,6 +232,9 @@ def _note(program: Program, state: RunState, given: c.Note, now_ns: int, out: Ou
     if not given.text.strip():
         out.refused = "a note needs a word or two"
         return state
+    if given.about and given.about not in INCIDENTS:
+        out.refused = f"an incident is an {', '.join(INCIDENTS)}; not '{given.about}'"
+        return state
     if given.to and given.to not in {d.id for d in program.plan.show.departments}:
         out.refused = f"no department '{given.to}' in this show"
         return state
@@ -250,6 +254,7 @@ def _note(program: Program, state: RunState, given: c.Note, now_ns: int, out: Ou
             "bar": position[0] if position else None,
             "beat": int(position[1]) if position else None,
             "cue": None if last is None else planned.cues[last[1]].cue.id,
+            "about": given.about,
         }
     )
     return state

@@ -36,7 +36,7 @@ EVENT_KINDS: Mapping[str, str] = {
     "hold_reason": "reason (given after the hold began)",
     "resumed": "held_s, reason",
     "jumped": "from_item, to_item, cue (or null)",
-    "note": "text, to, item, at_s, bar, beat, cue",
+    "note": "text, to, item, at_s, bar, beat, cue, about (injury, near miss, damage; else empty)",
     "look": (
         "item, cue (or null if by hand), at_s, look, by, beats, over_s, ease, layers (from the back, as "
         "composed: all that is not as usual)"
@@ -59,6 +59,10 @@ EVENT_KINDS: Mapping[str, str] = {
     "resynced": "item, bar, beat, shift_s, at_s (before it)",
     "run_ended": "why, show_s",
 }
+
+
+INCIDENTS = ("injury", "near miss", "damage")
+"""What a note may be about. Each is looked at before any figure of how long something took."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,13 @@
-"""What the tour teaches about lengths: each item's samples, and a sentence for tomorrow."""
+"""What the tour teaches about lengths: each item's samples, and what to plan tomorrow, with how sure."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from statistics import median
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from math import sqrt
+from statistics import fmean, median, stdev
+from typing import Any
 
 from showcaller.model.runlog import Record
-from showcaller.review.timeline import NS, timeline_of
+from showcaller.review.timeline import NS, Timeline, timeline_of
 from showcaller.timing.plan import Plan
 
 FEWEST = 3
@@ -15,14 +17,47 @@ FEWEST = 3
 WORTH_S = 5
 """A plan nearer than this to what happens is not worth changing (common practice, no source)."""
 
+CONFIDENCE = 0.95
+
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """An item's length on one night, seconds without holds."""
+    """An item's length on one night, seconds without holds; ``stage`` counts up when the item was changed."""
 
     run: int
     edition: int
     length_s: float
+    stage: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Sureness:
+    """How well some nights tell a length. Seconds.
+
+    ``mean_low_s`` to ``mean_high_s`` holds the long-run average with :data:`CONFIDENCE` (Student's t);
+    ``next_low_s`` to ``next_high_s`` the next night's value with the same (prediction interval).
+    """
+
+    runs: int
+    mean_s: float
+    mean_low_s: float
+    mean_high_s: float
+    next_low_s: float
+    next_high_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """Something to take into the book: what to say, and which fields to set where.
+
+    ``at`` and ``fields`` are as the editing room's ``SetFields`` takes them.
+    """
+
+    id: str
+    words: str
+    detail: str
+    at: tuple[str, ...] = ()
+    fields: Mapping[str, Any] = field(default_factory=dict)
 
 
 def item_samples(
@@ -37,26 +72,71 @@ def item_samples(
     """
     samples: dict[str, list[Sample]] = {}
     for run, edition, plan, records in nights:
-        timeline = timeline_of(plan, records)
-        visits = [v.item for v in timeline.visits]
-        for visit in timeline.visits:
-            if visit.ended and visit.at_ns == 0 and visits.count(visit.item) == 1:
-                samples.setdefault(visit.item, []).append(Sample(run, edition, visit.ran_ns / NS))
+        for item, length_s in lengths_of(timeline_of(plan, records)):
+            samples.setdefault(item, []).append(Sample(run, edition, length_s))
     return {item: tuple(found) for item, found in samples.items()}
 
 
-def suggestion(name: str, planned_s: float, samples: Iterable[Sample]) -> str | None:
-    """A length to plan tomorrow, in a sentence; None where the plan is right or the nights too few."""
-    lengths = sorted(s.length_s for s in samples)
+def lengths_of(timeline: Timeline) -> list[tuple[str, float]]:
+    """(item id, seconds without holds) of what was played once, from its beginning to its end."""
+    visits = [v.item for v in timeline.visits]
+    return [
+        (v.item, v.ran_ns / NS)
+        for v in timeline.visits
+        if v.ended and v.at_ns == 0 and visits.count(v.item) == 1
+    ]
+
+
+def sureness(lengths: Sequence[float]) -> Sureness | None:
+    """How sure a few nights make one; None for fewer than two.
+
+    Confidence and prediction intervals of a normal sample: NIST/SEMATECH e-Handbook 7.2.2.1 and 1.3.5.2.
+    """
+    n = len(lengths)
+    if n < 2:
+        return None
+    from scipy.special import stdtrit  # noqa: PLC0415 - a tenth of a second that most commands need not pay
+
+    mean, sd = fmean(lengths), stdev(lengths)
+    t = float(stdtrit(n - 1, (1 + CONFIDENCE) / 2))
+    average, single = t * sd / sqrt(n), t * sd * sqrt(1 + 1 / n)
+    return Sureness(n, mean, mean - average, mean + average, mean - single, mean + single)
+
+
+def last_stage(samples: Iterable[Sample]) -> list[Sample]:
+    """The samples since the item was changed last."""
+    whole = list(samples)
+    return [s for s in whole if s.stage == whole[-1].stage] if whole else []
+
+
+def offer(item: str, name: str, planned_s: float, samples: Iterable[Sample]) -> Offer | None:
+    """A length to plan tomorrow; None where the plan is right or the nights too few."""
+    mine = last_stage(samples)
+    lengths = sorted(s.length_s for s in mine)
     if len(lengths) < FEWEST:
         return None
     middle = round(median(lengths))
     if abs(middle - planned_s) < WORTH_S:
         return None
-    return (
+    sure = sureness(lengths)
+    assert sure is not None
+    low, high = max(0.0, sure.next_low_s), sure.next_high_s
+    detail = (
+        f"planned {clock(round(planned_s))}; average {clock(round(sure.mean_s))} "
+        f"± {(sure.mean_high_s - sure.mean_low_s) / 2:.0f} s; "
+        f"next night {clock(round(low))} to {clock(round(high))}, 19 in 20"
+    )
+    words = (
         f"Plan “{name}” at {clock(middle)} ({len(lengths)} runs, "
         f"{clock(round(lengths[0]))} to {clock(round(lengths[-1]))})."
     )
+    return Offer(f"length {item}", words, detail, ("items", item), {"length_s": str(middle)})
+
+
+def suggestion(name: str, planned_s: float, samples: Iterable[Sample]) -> str | None:
+    """A length to plan tomorrow, in a sentence; None where the plan is right or the nights too few."""
+    found = offer("", name, planned_s, samples)
+    return None if found is None else found.words
 
 
 def clock(seconds: int) -> str:

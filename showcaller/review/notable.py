@@ -1,6 +1,6 @@
 """What of a run must be known afterwards, in the order it happened: hazards, overrides, slips, failures."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,11 +12,15 @@ from showcaller.timing.plan import Plan
 
 @dataclass(frozen=True, slots=True)
 class Notable:
-    """One thing: seconds since the first item began (negative before it), its kind, and words."""
+    """One thing: seconds since the first item began (negative before it), its kind, and words.
+
+    ``t_ns`` is the instant on the run's clock.
+    """
 
     t_s: float
     kind: str
     words: str
+    t_ns: int
 
 
 def notable(plan: Plan, records: Iterable[Record]) -> tuple[Notable, ...]:
@@ -32,8 +36,21 @@ def notable(plan: Plan, records: Iterable[Record]) -> tuple[Notable, ...]:
         for event in record.events:
             words = say.words(event, jumped=record.input["kind"] == "jump")
             if words is not None:
-                found.append(Notable((record.t_ns - begun_ns) / NS, words[0], words[1]))
+                t_s = (record.t_ns - begun_ns) / NS
+                found.append(Notable(t_s, words[0], words[1], record.t_ns))
     return tuple(found)
+
+
+def cue_names(plan: Plan) -> Callable[[Iterable[str]], str]:
+    """Names cues by their ids: ``Lights 12, Video 3``; ``a cue`` where the plan has none of them."""
+    departments = {d.id: d.name for d in plan.show.departments}
+    cues = {c.cue.id: c.cue for item in plan.items for c in item.cues}
+
+    def names(ids: Iterable[str]) -> str:
+        found = [cues[c] for c in ids if c in cues]
+        return ", ".join(f"{departments[c.department]} {c.number}" for c in found) or "a cue"
+
+    return names
 
 
 class _Sayer:
@@ -44,10 +61,7 @@ class _Sayer:
         self._departments = {d.id: d.name for d in show.departments}
         self._clearances = {c.id: c.name for c in show.clearances}
         self._outlets = {o.id: o.name for o in show.outlets}
-
-    def _names(self, cue_ids: Iterable[str]) -> str:
-        cues = [self._cues[c] for c in cue_ids if c in self._cues]
-        return ", ".join(f"{self._departments[c.department]} {c.number}" for c in cues) or "a cue"
+        self._names = cue_names(plan)
 
     def words(self, event: Mapping[str, Any], jumped: bool) -> tuple[str, str] | None:
         """(kind, words) of an event worth noting, else None."""
@@ -91,6 +105,8 @@ class _Sayer:
                 )
             case "handed_over":
                 return "handover", f"{e['from_caller']} handed over to {e['to_caller']}"
+            case "note" if e.get("about"):
+                return str(e["about"]), f"{e['about']}: {e['text']}"
             case "unplanned_started":
                 return "unplanned", f"“{e['name']}” was slipped in"
             case "item_skipped":

@@ -552,14 +552,28 @@ def test_a_note_is_stamped_with_the_place():
             "bar": None,
             "beat": None,
             "cue": None,
+            "about": "",
         }
     ]
     run.go(10)
     run.go(14)
     # 120 quarter notes a minute in 4/4: a bar is 2 s, a beat half a second; 7.6 s is bar 4, beat 4.
     assert run.at(17.6, c.Note("haze")) == [
-        {"kind": "note", "text": "haze", "to": "", "item": "s", "at_s": 7.6, "bar": 4, "beat": 4, "cue": "b"}
+        {
+            "kind": "note",
+            "text": "haze",
+            "to": "",
+            "item": "s",
+            "at_s": 7.6,
+            "bar": 4,
+            "beat": 4,
+            "cue": "b",
+            "about": "",
+        }
     ]
+    hurt = run.at(18, c.Note("a pinched finger", about="injury"))
+    assert (hurt[0]["text"], hurt[0]["about"]) == ("a pinched finger", "injury")
+    assert "'gossip'" in run.refusal(19, c.Note("x", about="gossip"))
 
 
 def test_outlets_can_be_muted_one_by_one_and_all():

@@ -141,6 +141,10 @@ CUES = [(p.item.id, None) for p in PLAN.items] + [(p.item.id, x.cue.id) for p in
 def test_every_nanosecond_has_one_owner(
     acts: list[tuple[str, int, int]], start_ns: int, late_ns: int, ended: bool
 ) -> None:
+    check_owners(acts, start_ns, late_ns, ended)
+
+
+def check_owners(acts: list[tuple[str, int, int]], start_ns: int, late_ns: int, ended: bool) -> None:
     """Judged by the state machine's own clocks: the show's length, each item's length, the holds."""
     night = Night()
     t_ns = start_ns

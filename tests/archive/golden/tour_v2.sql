@@ -163,5 +163,5 @@ CREATE INDEX ix_events_item_ended ON events (item) WHERE kind = 'item_ended';
 CREATE INDEX ix_edition_names_edition_id ON edition_names (edition_id);
 CREATE INDEX ix_day_marks_day ON day_marks (day);
 CREATE INDEX ix_remarks_run_id ON remarks (run_id);
-CREATE INDEX ix_events_telling ON events (run_id, seq, ordinal) WHERE kind IN ('item_started', 'item_ended', 'jumped', 'taken_back', 'note');
+CREATE INDEX ix_events_telling ON events (run_id, seq, ordinal) WHERE kind IN ('item_started', 'item_ended', 'held', 'resumed', 'jumped', 'taken_back', 'note');
 COMMIT;

@@ -9,7 +9,7 @@ from alembic import op
 revision = "0002"
 down_revision = "0001"
 
-TELLING = sa.text("kind IN ('item_started', 'item_ended', 'jumped', 'taken_back', 'note')")
+TELLING = sa.text("kind IN ('item_started', 'item_ended', 'held', 'resumed', 'jumped', 'taken_back', 'note')")
 
 
 def upgrade() -> None:

@@ -1,0 +1,114 @@
+"""A tour's nights side by side: each item's lengths, read in one go, and what drifts most."""
+
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from statistics import fmean, stdev
+
+from showcaller.archive import Run, Tour
+from showcaller.archive.values import Event
+from showcaller.model import Show
+from showcaller.model.items import Item
+from showcaller.model.runlog import Record
+from showcaller.review.errors import ReviewError
+from showcaller.review.learned import Sample, lengths_of
+from showcaller.review.timeline import make_timeline
+from showcaller.review.trend import Trend, TrendPoint, trend
+
+_NIGHT = ("item_started", "item_ended", "held", "resumed", "jumped", "taken_back")
+_SAME_ITEM = {
+    "kind", "tempo", "meters", "sections", "downbeat_s", "timecode_start", "route", "instead_of",
+}  # fmt: skip
+"""Fields that make an item what it is on stage. Its planned length is not one of them: planning by what was
+learned must not make anyone forget what was learned."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drifter:
+    """An item over the tour: nights; mean over plan, its spread, and all of it together, in seconds."""
+
+    item: str
+    name: str
+    runs: int
+    mean_over_s: float
+    sd_s: float | None
+    total_s: float
+
+
+def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Sample, ...]]:
+    """Item id → its lengths on nights that count: finished, and not rehearsed.
+
+    Args:
+        tour: read in one question.
+        upto: this run and those before it; its own lengths are in whether it was rehearsed or not.
+
+    Raises:
+        TourError: the tour cannot be read.
+    """
+    counted = [
+        (run, events)
+        for run, events in tour.telling(*_NIGHT)
+        if run.finished
+        and (upto is None or run.number <= upto.number)
+        and (not run.muted or (upto is not None and run.number == upto.number))
+    ]
+    found: dict[str, list[Sample]] = {}
+    stage_of = _Stages(tour.show_of)
+    for run, events in counted:
+        try:
+            timeline = make_timeline(_night(tour, run, events))
+        except ReviewError:
+            continue  # nothing was played that night
+        for item, length_s in lengths_of(timeline):
+            stage = stage_of(item, run.edition)
+            found.setdefault(item, []).append(Sample(run.number, run.edition, length_s, stage))
+    return {item: tuple(mine) for item, mine in found.items()}
+
+
+def _night(tour: Tour, run: Run, events: Sequence[Event]) -> Iterable[Record]:
+    """Enough of a run's log for its timeline; all of it where a go was taken back: then each counts."""
+    if any(e.kind == "taken_back" for e in events):
+        return tour.records(run)
+    return [Record(e.seq, e.t_ns, e.wall_ns, {}, (e.body,)) for e in events]
+
+
+class _Stages:
+    """Counts, item by item, how often what it is on stage changed from one night's edition to the next."""
+
+    def __init__(self, show_of: Callable[[int], Show]) -> None:
+        self._show_of = show_of
+        self._marks: dict[int, dict[str, str]] = {}
+        self._last: dict[str, tuple[str, int]] = {}
+
+    def __call__(self, item: str, edition: int) -> int:
+        if edition not in self._marks:
+            self._marks[edition] = {i.id: _mark(i) for i in self._show_of(edition).items}
+        mark = self._marks[edition].get(item, "")
+        before, stage = self._last.get(item, (mark, 0))
+        stage += mark != before
+        self._last[item] = (mark, stage)
+        return stage
+
+
+def _mark(item: Item) -> str:
+    return json.dumps(item.model_dump(mode="json", include=_SAME_ITEM), sort_keys=True)
+
+
+def trends(samples: Mapping[str, Sequence[Sample]]) -> dict[str, Trend]:
+    """A chart for every item with two nights or more."""
+    return {
+        item: trend([TrendPoint(s.run, s.edition, s.length_s, s.stage) for s in mine])
+        for item, mine in samples.items()
+        if len(mine) >= 2
+    }
+
+
+def drifters(show: Show, samples: Mapping[str, Sequence[Sample]]) -> tuple[Drifter, ...]:
+    """Items that were played, those that drift most first: by the mean distance from today's plan."""
+    rows = []
+    for item in show.items:
+        overs = [s.length_s - float(item.length_s) for s in samples.get(item.id, ())]
+        if overs:
+            sd = stdev(overs) if len(overs) > 1 else None
+            rows.append(Drifter(item.id, item.name, len(overs), fmean(overs), sd, sum(overs)))
+    return tuple(sorted(rows, key=lambda d: -abs(d.mean_over_s)))

@@ -1,0 +1,113 @@
+"""The day planned against the day as it went, from the marks people put down."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta, tzinfo
+
+from showcaller.archive.values import DayMark
+from showcaller.model import Show
+from showcaller.review.timeline import NS
+
+
+@dataclass(frozen=True, slots=True)
+class DayRow:
+    """One thing of the day. Times are Unix ns, None where not planned or not put down; lengths are seconds.
+
+    ``late_s`` is how late it began, ``over_s`` how much longer than planned it took. ``differ`` says in words
+    that people put down different times; the one written last counts.
+    """
+
+    id: str
+    name: str
+    kind: str
+    planned_start_ns: int
+    planned_end_ns: int | None
+    began_ns: int | None
+    ended_ns: int | None
+    late_s: float | None
+    over_s: float | None
+    crew: int
+    trucks: int
+    differ: str = ""
+
+    @property
+    def took_s(self) -> float | None:
+        """How long it took, if both ends were put down."""
+        if self.began_ns is None or self.ended_ns is None:
+            return None
+        return (self.ended_ns - self.began_ns) / NS
+
+
+def day_table(show: Show, day: str, marks: Iterable[DayMark], zone: tzinfo) -> tuple[DayRow, ...]:
+    """A row for every thing planned on a day, in the show's order.
+
+    Args:
+        day: the show's date, ``yyyy-mm-dd``; what is planned earlier than what stands before it is on the
+            next day.
+        marks: those of that day, in the order they were put down.
+        zone: the venue's time zone.
+    """
+    mine = [m for m in marks if m.day == day]
+    at = date.fromisoformat(day)
+    rows: list[DayRow] = []
+    before: datetime | None = None
+    for item in show.day:
+        start = _at(at, item.starts_at, zone, before)
+        end = _at(at, item.ends_at, zone, start) if item.ends_at is not None else None
+        before = start
+        began, said = _counts(mine, item.id, "began")
+        ended, also = _counts(mine, item.id, "ended")
+        late_s = None if began is None else (began - _ns(start)) / NS
+        over_s = None
+        if began is not None and ended is not None and end is not None:
+            over_s = (ended - began - (_ns(end) - _ns(start))) / NS
+        rows.append(
+            DayRow(
+                item.id,
+                item.name,
+                item.kind,
+                _ns(start),
+                None if end is None else _ns(end),
+                began,
+                ended,
+                late_s,
+                over_s,
+                item.crew,
+                item.trucks,
+                "; ".join(w for w in (said, also) if w),
+            )
+        )
+    return tuple(rows)
+
+
+def _counts(marks: Sequence[DayMark], item: str, what: str) -> tuple[int | None, str]:
+    """The time that counts, and in words whether others were put down."""
+    found = [m for m in marks if m.item == item and m.what == what]
+    if not found:
+        return None, ""
+    last = found[-1]
+    others = {m.by: m.wall_ns for m in found if m.wall_ns != last.wall_ns}
+    if not others:
+        return last.wall_ns, ""
+    said = ", ".join(f"{by} {_clock(ns)}" for by, ns in others.items())
+    return last.wall_ns, f"{what}: {last.by} {_clock(last.wall_ns)} counts, before that {said}"
+
+
+def _at(day: date, of_day: str, zone: tzinfo, after: datetime | None) -> datetime:
+    found = datetime.combine(day, time.fromisoformat(of_day), zone)
+    while after is not None and found < after:
+        found += timedelta(days=1)
+    return found
+
+
+def _ns(moment: datetime) -> int:
+    return int(moment.timestamp()) * NS
+
+
+def _clock(wall_ns: int) -> str:
+    return datetime.fromtimestamp(wall_ns / 1e9).astimezone().strftime("%H:%M")
+
+
+def day_of(wall_ns: int, zone: tzinfo) -> str:
+    """The date of an instant, ``yyyy-mm-dd``; before six in the morning it is still the evening before."""
+    return datetime.fromtimestamp(wall_ns / 1e9 - 6 * 3600, zone).date().isoformat()

@@ -1,0 +1,115 @@
+"""The moments of a run worth going to: cues, looks, notes, faults, items; in the order of its clock."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from showcaller.archive.values import Remark
+from showcaller.model import Cue
+from showcaller.model.runlog import Record
+from showcaller.review.notable import cue_names, notable
+from showcaller.review.timeline import NS
+from showcaller.timing.plan import Plan
+
+MomentKind = Literal["item", "cue", "look", "note", "incident", "fault"]
+
+FAULTS = frozenset(
+    {"refused", "override", "wrong go", "no answer", "missed", "taken back", "message", "engine", "held"}
+)
+"""Kinds of notable things that count as faults; a hazard that fired as planned is none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One of them: when on the run's clock and seconds since the show began, a name, words, whose."""
+
+    t_ns: int
+    t_s: float
+    kind: MomentKind
+    name: str
+    words: str
+    item: str = ""
+    cue: str = ""
+    department: str = ""
+
+
+def moments(plan: Plan, records: Sequence[Record], remarks: Iterable[Remark] = ()) -> tuple[Moment, ...]:
+    """Everything of a run that can be gone to.
+
+    Args:
+        plan: the edition the run was of.
+        records: the run's records, all of them.
+        remarks: what was written afterwards.
+    """
+    begun_ns = next((r.t_ns for r in records for e in r.events if e["kind"] == "item_started"), 0)
+    # Logs say what the wall showed; older ones leave it to be told from the cues.
+    looks_told = any(e["kind"] == "look" for r in records for e in r.events)
+    say = _Saying(plan, looks_told)
+    found: list[tuple[int, _Said]] = []
+    for record in records:
+        found += [(record.t_ns, one) for event in record.events for one in say.of(event)]
+    found += [
+        (n.t_ns, ("fault", n.kind, n.words, "", "", "")) for n in notable(plan, records) if n.kind in FAULTS
+    ]
+    for r in remarks:
+        kind: MomentKind = "note" if r.kind == "note" else "incident"
+        by = f" ({r.by})" if r.by else ""
+        found.append((r.t_ns, (kind, r.kind, f"{r.text}{by}", "", "", "")))
+    found.sort(key=lambda m: m[0])
+    return tuple(Moment(t_ns, (t_ns - begun_ns) / NS, *said) for t_ns, said in found)
+
+
+_Said = tuple[MomentKind, str, str, str, str, str]
+"""Kind, name, words, item, cue, department."""
+
+
+class _Saying:
+    def __init__(self, plan: Plan, looks_told: bool) -> None:
+        self._looks_told = looks_told
+        show = plan.show
+        self._items = {i.id: i.name for i in show.items}
+        self._cues: dict[str, Cue] = {c.id: c for c in show.all_cues()}
+        self._departments = {d.id: d.name for d in show.departments}
+        self._looks = {look.id: look.name for look in show.looks}
+        self._names = cue_names(plan)
+
+    def of(self, event: Mapping[str, Any]) -> list[_Said]:
+        """What an event is; nothing for most."""
+        match event["kind"]:
+            case "item_started":
+                return [("item", self._items.get(event["item"], event["item"]), "", event["item"], "", "")]
+            case "fired":
+                return self._fired(event)
+            case "look":
+                name = self._looks.get(event["look"], event["look"])
+                return [("look", name, event.get("by", ""), event["item"] or "", event["cue"] or "", "")]
+            case "fault":
+                return [("fault", "wall", event["words"], event["item"] or "", "", "")]
+            case "note":
+                about = str(event.get("about") or "")
+                kind: MomentKind = "incident" if about else "note"
+                return [
+                    (kind, about or "note", event["text"], event["item"] or "", "", event.get("to") or "")
+                ]
+            case _:
+                return []
+
+    def _fired(self, event: Mapping[str, Any]) -> list[_Said]:
+        cue = self._cues.get(event["cue"])
+        if cue is None:
+            return []
+        department = self._departments[cue.department]
+        name = self._names([cue.id])
+        made: list[_Said] = [("cue", name, cue.label, event["item"], cue.id, department)]
+        look = getattr(cue.look, "look", None)
+        if look is not None and not self._looks_told:
+            made.append(("look", self._looks.get(look, look), name, event["item"], cue.id, department))
+        return made
+
+
+def nearest_before(found: Sequence[Moment], t_ns: int, *kinds: MomentKind) -> Moment | None:
+    """The last moment at or before an instant, of some kinds or of any."""
+    for moment in reversed(found):
+        if moment.t_ns <= t_ns and (not kinds or moment.kind in kinds):
+            return moment
+    return None

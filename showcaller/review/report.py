@@ -1,0 +1,164 @@
+"""Everything about one run in one value: what the drift area shows and every export writes."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import tzinfo
+
+from showcaller.archive import Edition, Recording, Remark, Run, Tour
+from showcaller.model.runlog import Record
+from showcaller.review.across import Drifter, drifters, tour_samples, trends
+from showcaller.review.day import DayRow, day_of, day_table
+from showcaller.review.delivery import CodeQuality, Delivery, code_quality, deliveries
+from showcaller.review.incidents import Incident, WorkDay, incidents, work_days
+from showcaller.review.learned import Offer, offer
+from showcaller.review.moments import Moment, moments
+from showcaller.review.notable import Notable, notable
+from showcaller.review.reactions import Reaction, reactions
+from showcaller.review.score import Score, scores
+from showcaller.review.sections import SectionRow, section_table
+from showcaller.review.slips import Slip, slips
+from showcaller.review.stats import DepartmentStats, department_stats
+from showcaller.review.tables import CueRow, ItemRow, cue_table, item_table
+from showcaller.review.trend import Trend
+from showcaller.review.walks import WalkReview, walks
+from showcaller.review.waterfall import Waterfall, planned_start_wall_ns, waterfall
+from showcaller.review.words import summary_sentence
+from showcaller.timing.plan import Plan, compile_plan
+
+_SAME_EVENING_NS = 6 * 3600 * 1_000_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class RunReport:
+    """A run, reviewed. ``zone`` is the venue's; rows are those of the modules they come from."""
+
+    tour: str
+    run: Run
+    edition: Edition
+    plan: Plan
+    records: Sequence[Record]
+    zone: tzinfo
+    sentence: str
+    fall: Waterfall
+    items: tuple[ItemRow, ...]
+    sections: tuple[SectionRow, ...]
+    cues: tuple[CueRow, ...]
+    walks: tuple[WalkReview, ...]
+    scores: tuple[Score, ...]
+    departments: tuple[DepartmentStats, ...]
+    reactions: tuple[Reaction, ...]
+    deliveries: tuple[Delivery, ...]
+    code: CodeQuality | None
+    slips: tuple[Slip, ...]
+    notable: tuple[Notable, ...]
+    moments: tuple[Moment, ...]
+    remarks: tuple[Remark, ...]
+    incidents: tuple[Incident, ...]
+    day: tuple[DayRow, ...]
+    recordings: tuple[Recording, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """``Run 31, Breakwater``, and that it was simulated or rehearsed."""
+        kind = (
+            " · simulated" if self.run.simulated is not None else " · outlets muted" if self.run.muted else ""
+        )
+        return f"Run {self.run.number}, {self.plan.show.name}{kind}"
+
+    @property
+    def date(self) -> str:
+        """The evening's date, ``yyyy-mm-dd``."""
+        return day_of(self.run.started_wall_ns, self.zone)
+
+    def wall_ns(self, t_ns: int) -> int:
+        """The time of day of an instant of the run's clock, Unix ns."""
+        return self.run.started_wall_ns + t_ns - self.records[0].t_ns
+
+
+@dataclass(frozen=True, slots=True)
+class TourReport:
+    """A tour up to a run: incidents before all else; charts, what drifts most, what to take into the book."""
+
+    incidents: tuple[Incident, ...]
+    work: tuple[WorkDay, ...]
+    trends: Mapping[str, Trend]
+    drifters: tuple[Drifter, ...]
+    offers: tuple[Offer, ...]
+
+
+def fall_of(plan: Plan, run: Run, records: Sequence[Record], zone: tzinfo) -> Waterfall:
+    """A run's waterfall; a run at another time of day than planned is a rehearsal and has no late start.
+
+    Raises:
+        ReviewError: no item was started.
+    """
+    begun = next(
+        (r.wall_ns for r in records for e in r.events if e["kind"] == "item_started"), run.started_wall_ns
+    )
+    planned = planned_start_wall_ns(plan.show.starts_at, begun, zone)
+    near = abs(begun - planned) < _SAME_EVENING_NS
+    return waterfall(plan, records, planned_start_wall_ns=planned if near and not run.muted else None)
+
+
+def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
+    """Read a run and review it.
+
+    Raises:
+        TourError: the tour cannot be read.
+        ReviewError: nothing was played in this run.
+    """
+    show = tour.show_of(run.edition)
+    edition = next(e for e in tour.editions() if e.number == run.edition)
+    plan, records = compile_plan(show), tour.records(run)
+    remarks = tour.remarks(run)
+    day = day_of(run.started_wall_ns, zone)
+    fall = fall_of(plan, run, records, zone)
+    cues = cue_table(plan, records)
+    return RunReport(
+        tour=tour.name,
+        run=run,
+        edition=edition,
+        plan=plan,
+        records=records,
+        zone=zone,
+        sentence=summary_sentence(fall, zone),
+        fall=fall,
+        items=item_table(plan, records),
+        sections=section_table(plan, records),
+        cues=cues,
+        walks=walks(plan, records),
+        scores=scores(plan, records),
+        departments=department_stats(cues),
+        reactions=reactions(plan, records),
+        deliveries=deliveries(plan, records),
+        code=code_quality(records),
+        slips=slips(plan, records),
+        notable=notable(plan, records),
+        moments=moments(plan, records, remarks),
+        remarks=tuple(remarks),
+        incidents=incidents([(run, tour.events(run, "note"))], {run.number: remarks}),
+        day=day_table(show, day, tour.day_marks(day), zone),
+        recordings=tuple(tour.recordings(run)),
+    )
+
+
+def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:
+    """The tour up to a run.
+
+    Raises:
+        TourError: the tour cannot be read.
+    """
+    show = tour.show_of(upto.edition)
+    samples = tour_samples(tour, upto)
+    notes = [(run, events) for run, events in tour.telling("note") if run.number <= upto.number]
+    found = incidents(notes, {n: r for n, r in tour.all_remarks().items() if n <= upto.number})
+    marks = tour.day_marks()
+    days = [(day, day_table(show, day, marks, zone)) for day in sorted({m.day for m in marks})]
+    made = [offer(i.id, i.name, float(i.length_s), samples.get(i.id, ())) for i in show.items]
+    return TourReport(
+        incidents=found,
+        work=work_days(days, found, [run for run, _ in notes], zone),
+        trends=trends(samples),
+        drifters=drifters(show, samples),
+        offers=tuple(o for o in made if o is not None),
+    )

@@ -1,0 +1,72 @@
+"""What went wrong with cues: missed, skipped, doubled, wrong, refused, without an answer."""
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from showcaller.model.runlog import Record
+from showcaller.review.notable import cue_names
+from showcaller.review.timeline import NS
+from showcaller.timing.plan import Plan
+
+SlipKind = Literal["missed", "skipped", "doubled", "wrong", "refused", "without an answer", "not delivered"]
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """One of them: when (seconds since the first item began), which cues, and why if that is known."""
+
+    t_s: float
+    t_ns: int
+    kind: SlipKind
+    cues: tuple[str, ...]
+    names: str
+    why: str
+
+
+def slips(plan: Plan, records: Iterable[Record]) -> tuple[Slip, ...]:
+    """Everything that went wrong with cues, in order.
+
+    A cue is doubled when it fired again without having been taken back in between.
+    """
+    whole = list(records)
+    begun_ns = next((r.t_ns for r in whole for e in r.events if e["kind"] == "item_started"), 0)
+    gos = {go.id: [item.cues[k].cue.id for k in go.cues] for item in plan.items for go in item.goes}
+    name = cue_names(plan)
+    fired: Counter[str] = Counter()
+    found: list[Slip] = []
+
+    def add(record: Record, kind: SlipKind, cues: Iterable[str], why: str = "") -> None:
+        ids = tuple(cues)
+        found.append(Slip((record.t_ns - begun_ns) / NS, record.t_ns, kind, ids, name(ids), why))
+
+    for record in whole:
+        for event in record.events:
+            match event["kind"]:
+                case "fired":
+                    fired[event["cue"]] += 1
+                    if fired[event["cue"]] > 1:
+                        add(record, "doubled", [event["cue"]], "it had fired already")
+                case "taken_back":
+                    for cue in event["cues"]:
+                        fired[cue] = 0
+                case "missed":
+                    add(record, "missed", [event["cue"]], event["why"])
+                case "skipped":
+                    add(record, "skipped", [event["cue"]], "" if event["why"] == "skipped" else event["why"])
+                case "wrong":
+                    add(record, "wrong", event["cues"])
+                case "unanswered":
+                    add(record, "without an answer", event["cues"])
+                case "failed":
+                    add(record, "not delivered", [event["cue"]], event["why"])
+                case "refused" if event["command"] in ("go", "take"):
+                    cues = gos.get(str(record.input.get("go")), [str(record.input.get("cue", ""))])
+                    add(record, "refused", [c for c in cues if c], event["why"])
+    return tuple(found)
+
+
+def counted(found: Iterable[Slip]) -> dict[str, int]:
+    """How many of each kind, only those there were."""
+    return dict(Counter(slip.kind for slip in found))
