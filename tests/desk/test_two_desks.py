@@ -32,6 +32,8 @@ def desks(
         window.resize(1280, 720)
         window.show()
         qtbot.waitExposed(window)
+    made[0].activateWindow()
+    made[0].setFocus()
     yield made[0], made[1], where
     for window, name in zip(made, "ab", strict=True):
         window.stop()
