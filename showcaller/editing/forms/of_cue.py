@@ -84,11 +84,11 @@ def edit_cue(show: Show, cue_id: str, key: str, text: str) -> Edited:
     elif key.startswith("message:"):
         fields = {"messages": _messages(show, cue, int(key.partition(":")[2]), text)}
     elif key == "look":
-        fields = {"look": _look(show, text)}
+        fields = {"look": parse_look(show, text)}
     elif key == "needs":
-        fields = {"needs": _needs(show, text)}
+        fields = {"needs": parse_needs(show, text)}
     elif key == "hazard":
-        fields = {"hazard": _hazard(text)}
+        fields = {"hazard": parse_hazard(text)}
         if fields["hazard"] is not None and cue.fires == "by itself":
             fields["fires"] = "called"
     else:
@@ -114,7 +114,12 @@ def _look_text(show: Show, change: LookChange | None) -> str:
     return name if change.by == "cut" and not over else f"{name}, {change.by}{over}"
 
 
-def _look(show: Show, text: str) -> dict[str, Any] | None:
+def parse_look(show: Show, text: str) -> dict[str, Any] | None:
+    """A change of look from ``gulls wide, mix 2``; None for nothing.
+
+    Raises:
+        ChangeError: no such look, or not a way to change.
+    """
     if not text.strip():
         return None
     name, _, how = text.partition(",")
@@ -135,12 +140,22 @@ def _names(show: Show, cue: Cue) -> str:
     return ", ".join(names[n] for n in cue.needs)
 
 
-def _needs(show: Show, text: str) -> list[str]:
+def parse_needs(show: Show, text: str) -> list[str]:
+    """Clearances' ids from their names with commas between.
+
+    Raises:
+        ChangeError: there is no such clearance.
+    """
     choices = [(c.id, (c.name,)) for c in show.clearances]
     return [one_of(word, choices, "clearance") for word in text.split(",") if word.strip()]
 
 
-def _hazard(text: str) -> dict[str, str] | None:
+def parse_hazard(text: str) -> dict[str, str] | None:
+    """A hazard from ``kind; caution; who answers for it``; None for nothing.
+
+    Raises:
+        ChangeError: a part is missing.
+    """
     if not text.strip():
         return None
     parts = [part.strip() for part in text.split(";")]
