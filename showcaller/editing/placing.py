@@ -98,7 +98,7 @@ def clock_text(seconds: Fraction) -> str:
     minutes, rest = divmod(Fraction(repr(value) if isinstance(value, float) else value), 60)
     whole, part = divmod(rest, 1)
     decimals = repr(float(part))[1:] if part else ""
-    if "e" in decimals or parse_seconds(f"{minutes}:{int(whole):02d}{decimals}") != seconds:
+    if "e" in decimals or minutes * 60 + whole + Fraction(decimals or 0) != seconds:
         return f"{value} s"
     return f"{minutes}:{int(whole):02d}{decimals}"
 

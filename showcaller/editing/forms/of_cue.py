@@ -158,13 +158,15 @@ def parse_hazard(text: str) -> dict[str, str] | None:
     """
     if not text.strip():
         return None
-    parts = [part.strip() for part in text.split(";")]
-    if len(parts) != 3 or not all(parts):
+    # A caution may hold semicolons of its own.
+    kind, _, rest = text.partition(";")
+    caution, _, responsible = rest.rpartition(";")
+    if not all(part.strip() for part in (kind, caution, responsible)):
         raise ChangeError(
             "hazard: give three parts with semicolons between: kind; caution; who answers for it"
         )
     return {
-        "kind": one_of(parts[0], [(k, ()) for k in _HAZARDS], "hazard"),
-        "caution": parts[1],
-        "responsible": parts[2],
+        "kind": one_of(kind, [(k, ()) for k in _HAZARDS], "hazard"),
+        "caution": caution.strip(),
+        "responsible": responsible.strip(),
     }

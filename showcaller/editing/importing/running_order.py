@@ -7,7 +7,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take, Together
-from showcaller.editing.forms.field import one_of, yes_or_no
+from showcaller.editing.forms.field import one_of, seconds_of, yes_or_no
 from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo
 from showcaller.editing.importing.cells import Cell, Table, letter
 from showcaller.editing.importing.columns import ITEM_COLUMNS, Columns, recognise
@@ -21,7 +21,7 @@ from showcaller.model.document import sentences
 from showcaller.model.quantities import to_json
 
 _ITEM: TypeAdapter[Any] = TypeAdapter(Item)
-_LENGTHS = ("length_s", "shortest_s", "longest_s", "downbeat_s")
+_LENGTHS = ("length_s", "shortest_s", "longest_s")
 _SONGS_ONLY = ("tempo", "meters", "sections", "downbeat_s", "timecode_start", "reference")
 UNTOUCHED = "New song"
 """The name of the item that a new show begins with; an import takes its place."""
@@ -93,9 +93,6 @@ class _Reader:
             part["kind"] = _keyed("kind", lambda: _kind(kind, name))
         part["name"] = name
         part["id"] = known.id if known is not None else self._new_id(cells, name)
-        if part["id"] in self._used:
-            first = self._used[part["id"]]
-            raise _at("name", CellError(f"'{name}' is in row {first} already; give one of them another name"))
         for key in self._columns.at:
             if key in ("id", "name", "kind") or (key in _SONGS_ONLY and part["kind"] != "song"):
                 continue
@@ -118,6 +115,8 @@ class _Reader:
     def _known(self, cells: dict[str, Cell], name: str) -> Item | None:
         wanted = self._get("id", cells, text_of) if "id" in cells else ""
         for item in self._show.items:
+            if item.id in self._used:
+                continue  # a name may come twice: two talks are two items
             if (wanted and item.id == wanted) or (not wanted and item.name.lower() == name.lower()):
                 return item
         return None
@@ -132,9 +131,7 @@ class _Reader:
                 if key != "length_s":
                     part.pop(key, None)
                 return
-            seconds, doubt = _keyed(
-                key, lambda: (_zero(cell) if key == "downbeat_s" else None) or length_of_cell(cell)
-            )
+            seconds, doubt = _keyed(key, lambda: length_of_cell(cell))
             part[key] = to_json(seconds)
             if doubt:
                 self.remarks.append(
@@ -150,10 +147,6 @@ class _Reader:
 
     def _get(self, key: str, cells: dict[str, Cell], read: Callable[[Cell], str]) -> str:
         return str(_keyed(key, lambda: read(cells.get(key)))) if key in cells else ""
-
-
-def _zero(cell: Cell) -> tuple[Fraction, str] | None:
-    return (Fraction(0), "") if text_of(cell) in ("0", "0:00") else None
 
 
 def _keyed(key: str, read: Callable[[], Any]) -> Any:
@@ -182,6 +175,8 @@ def _value(show: Show, key: str, text: str) -> Any:
         return parse_meters(text)
     if key == "sections":
         return parse_sections(text)
+    if key == "downbeat_s":
+        return seconds_of(text or "0", "bar 1 at") or None
     if key in ("out", "cuttable"):
         return yes_or_no(text, "this cell")
     if key == "route":
@@ -247,9 +242,13 @@ def _change(show: Show, parts: list[dict[str, Any]]) -> tuple[Change | None, str
     words = [f"{new} new", f"{changed} changed"] + (
         [f"{len(stay)} not in the file stay, out tonight"] if stay else []
     )
-    return Together(
-        changes=tuple(changes)
-    ), f"{len(parts)} items, {clock_text(total)} in all: {', '.join(words)}"
+    return Together(changes=tuple(changes)), f"{len(parts)} items, {_hours(total)} in all: {', '.join(words)}"
+
+
+def _hours(seconds: Fraction) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02d}:{rest:02d}" if hours else f"{minutes}:{rest:02d}"
 
 
 def _default(item: Item, key: str) -> Any:

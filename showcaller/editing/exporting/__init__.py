@@ -1,0 +1,1 @@
+"""The book for others: spreadsheets, papers, calendars, MIDI files, timelines."""

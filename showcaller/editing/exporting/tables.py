@@ -1,0 +1,122 @@
+"""The running order and the cues as tables that read back as the same show: CSV, XLSX, ODS."""
+
+import csv
+import os
+import tempfile
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import cast
+
+from odf.opendocument import OpenDocumentSpreadsheet
+from odf.table import Table as OdfTable
+from odf.table import TableCell, TableRow
+from odf.text import P
+from openpyxl import Workbook
+from openpyxl.styles import Alignment, Font
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from showcaller.editing.forms import cue_fields, item_fields
+from showcaller.editing.importing.columns import CUE_COLUMNS, HEADINGS, ITEM_COLUMNS
+from showcaller.editing.importing.cues import SEVERAL
+from showcaller.model import Show
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A table to write: its name, headings, and rows of texts."""
+
+    name: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def running_order_sheet(show: Show) -> Sheet:
+    """One item a row."""
+    rows = []
+    for item in show.items:
+        texts = {f.key: f.text for f in item_fields(show, item.id)} | {"id": item.id, "kind": item.kind}
+        rows.append(tuple(texts.get(key, "") for key in ITEM_COLUMNS))
+    return Sheet("Running order", tuple(HEADINGS[key][0] for key in ITEM_COLUMNS), tuple(rows))
+
+
+def cues_sheet(show: Show) -> Sheet:
+    """One cue a row, with the id of its item."""
+    rows = []
+    for item in show.items:
+        for cue in item.cues:
+            texts = {f.key: f.text for f in cue_fields(show, cue.id)} | {"id": cue.id, "item": item.id}
+            sends = [text for key, text in texts.items() if key.startswith("message:") and text]
+            texts["messages"] = SEVERAL.join(sends)
+            rows.append(tuple(texts[key] for key in CUE_COLUMNS))
+    return Sheet("Cues", tuple(HEADINGS[key][0] for key in CUE_COLUMNS), tuple(rows))
+
+
+def write_csv(sheet: Sheet, path: Path) -> None:
+    """UTF-8 with the mark that spreadsheet programs know it by; CRLF between rows (RFC 4180)."""
+
+    def write(where: Path) -> None:
+        with where.open("w", encoding="utf-8-sig", newline="") as file:
+            writer = csv.writer(file)
+            writer.writerow(sheet.head)
+            writer.writerows(sheet.rows)
+
+    whole(path, write)
+
+
+def write_xlsx(sheets: Sequence[Sheet], path: Path) -> None:
+    """One sheet each; the headings stay in view."""
+    book = Workbook()
+    book.remove(cast("Worksheet", book.active))
+    for sheet in sheets:
+        made = book.create_sheet(sheet.name)
+        made.append(list(sheet.head))
+        for row in sheet.rows:
+            made.append([None if text == "" else text for text in row])
+        for cells in made.iter_rows():
+            for cell in cells:
+                if isinstance(cell.value, str):
+                    cell.data_type = "s"  # a text that begins with = is still a text
+                    cell.number_format = "@"  # and 4:36 stays what was typed
+                cell.alignment = Alignment(vertical="top", wrap_text=True)
+        for n, heading in enumerate(sheet.head):
+            made[f"{get_column_letter(n + 1)}1"].font = Font(bold=True)
+            longest = max([len(heading), *(len(row[n]) for row in sheet.rows)])
+            made.column_dimensions[get_column_letter(n + 1)].width = min(46, max(8, longest + 2))
+        made.freeze_panes = "A2"
+    whole(path, book.save)
+
+
+def write_ods(sheets: Sequence[Sheet], path: Path) -> None:
+    """One sheet each, every cell a text."""
+    document = OpenDocumentSpreadsheet()
+    for sheet in sheets:
+        table = OdfTable(name=sheet.name)
+        for row in (sheet.head, *sheet.rows):
+            line = TableRow()
+            for text in row:
+                cell = TableCell(valuetype="string") if text else TableCell()
+                for part in text.split("\n") if text else ():
+                    cell.addElement(P(text=part))
+                line.addElement(cell)
+            table.addElement(line)
+        document.spreadsheet.addElement(table)
+    whole(path, lambda where: document.save(str(where)))
+
+
+def whole(path: Path, write: Callable[[Path], None]) -> None:
+    """Write a file so that there is the old one or the new one, never half of it.
+
+    Raises:
+        OSError: it cannot be written; what was there is untouched.
+    """
+    handle, name = tempfile.mkstemp(prefix=f".{path.stem}.", suffix=path.suffix, dir=path.parent)
+    os.close(handle)
+    temporary = Path(name)
+    try:
+        write(temporary)
+        temporary.replace(path)
+    except BaseException:
+        temporary.unlink(missing_ok=True)
+        raise

@@ -1,0 +1,97 @@
+"""Any file that can be taken in, by what it is: a spreadsheet, a MIDI file, a timeline."""
+
+from pathlib import Path
+
+from showcaller.editing.changes import SetFields
+from showcaller.editing.cues import item_at
+from showcaller.editing.exporting.timeline import TimelineError, sections_of
+from showcaller.editing.importing.cells import Table, TableError, read_tables
+from showcaller.editing.importing.columns import CUE_COLUMNS, ITEM_COLUMNS, score
+from showcaller.editing.importing.cues import read_cues
+from showcaller.editing.importing.running_order import read_running_order
+from showcaller.editing.importing.understood import Understood
+from showcaller.model import Show, Song
+from showcaller.model.document import layout
+from showcaller.timing.midi_tempo import read_midi_tempo
+
+KINDS = ".csv .xlsx .ods .mid .midi .otio"
+"""The files that can be taken in, by the end of their names."""
+
+
+class FileError(ValueError):
+    """A file that cannot be taken in; one sentence."""
+
+
+def understand(show: Show, path: Path, item_id: str) -> tuple[Understood, ...]:
+    """What is in a file: one finding for each sheet that is a running order or a list of cues, else one.
+
+    A MIDI file or a timeline is taken for the song ``item_id``; so are cues whose rows name no item.
+
+    Raises:
+        FileError: nothing in it can be used.
+    """
+    kind = path.suffix.lower()
+    try:
+        if kind in (".mid", ".midi"):
+            return (_midi(show, path, item_id),)
+        if kind == ".otio":
+            return (_timeline(show, path, item_id),)
+        return _tables(show, read_tables(path), item_id)
+    except (TableError, TimelineError) as error:
+        raise FileError(str(error)) from None
+    except OSError as error:
+        raise FileError(f"cannot read {path.name}: {(error.strerror or str(error)).lower()}") from None
+
+
+def _tables(show: Show, tables: tuple[Table, ...], item_id: str) -> tuple[Understood, ...]:
+    found: list[Understood] = []
+    wrong: list[str] = []
+    for table in tables:
+        try:
+            cues = score(table, CUE_COLUMNS)
+            if score(table, ("department", "anchor")) == 2 and cues >= score(table, ITEM_COLUMNS):
+                named = score(table, ("item",)) == 1
+                found.append(read_cues(show, table, None if named else item_id))
+            else:
+                found.append(read_running_order(show, table))
+        except TableError as error:
+            wrong.append(str(error))
+    if not found:
+        raise FileError(wrong[0])
+    return tuple(found)
+
+
+def _song(show: Show, item_id: str, what: str) -> Song:
+    item = item_at(show, item_id)
+    if not isinstance(item, Song):
+        raise FileError(f"{what} is for a song, and {item.name} is a {item.kind}; choose the song first")
+    return item
+
+
+def _midi(show: Show, path: Path, item_id: str) -> Understood:
+    song = _song(show, item_id, "a MIDI file")
+    try:
+        tempo = read_midi_tempo(path.read_bytes())
+    except ValueError as error:
+        raise FileError(f"{path.name}: {error}") from None
+    fields = {
+        name: [m.model_dump(mode="json", exclude_defaults=True) for m in getattr(tempo, name)]
+        for name in ("tempo", "meters", "sections")
+    }
+    if not fields["sections"]:
+        del fields["sections"]  # a file without markers says nothing about sections
+    rows = [(name, layout(mark)) for name, marks in fields.items() for mark in marks]
+    words = (
+        f"tempo, meters and {len(fields.get('sections', []))} sections for {song.name}, in place of its own"
+    )
+    change = SetFields(at=("items", song.id), fields=fields)
+    return Understood(f"MIDI file for {song.name}", words, (), tuple(rows), (), change)
+
+
+def _timeline(show: Show, path: Path, item_id: str) -> Understood:
+    song = _song(show, item_id, "a timeline")
+    sections = sections_of(path.read_text(encoding="utf-8", errors="replace"), song)
+    rows = tuple((f"bar {s['bar']}", str(s["name"])) for s in sections)
+    words = f"{len(sections)} sections for {song.name}, in place of its own"
+    change = SetFields(at=("items", song.id), fields={"sections": sections})
+    return Understood(f"timeline for {song.name}", words, (), rows, (), change)
