@@ -1,0 +1,80 @@
+"""What our papers have in common: A4, the desk's typeface, a head with the edition, a foot with the page."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from io import BytesIO
+from typing import Any
+
+from reportlab.lib.pagesizes import A4
+from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import registerFont
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
+
+from showcaller.resources import resource
+
+MARGIN = 16 * mm
+HEAD = 14 * mm
+ROOM = A4[0] - 2 * MARGIN
+"""Width for text, points."""
+TALL = A4[1] - 2 * MARGIN - HEAD
+"""Height for text on a page, points."""
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """What stands over every page: the paper's name on the left, the edition on the right."""
+
+    title: str
+    edition: str
+
+
+@lru_cache(maxsize=1)
+def fonts() -> tuple[str, str]:
+    """The names of the regular and the bold typeface, known to the PDF library from now on."""
+    registerFont(TTFont("Inter", str(resource("fonts", "Inter-Regular.ttf"))))
+    registerFont(TTFont("Inter-SemiBold", str(resource("fonts", "Inter-SemiBold.ttf"))))
+    return "Inter", "Inter-SemiBold"
+
+
+class _Numbered(Canvas):
+    """Knows how many pages there are when the last is done, so that each can say '3 of 12'."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._pages: list[dict[str, Any]] = []
+
+    def showPage(self) -> None:  # noqa: N802 - the library's name
+        self._pages.append(dict(self.__dict__))
+        self._startPage()  # type: ignore[attr-defined]
+
+    def save(self) -> None:
+        for n, page in enumerate(self._pages):
+            self.__dict__.update(page)
+            self.setFont(fonts()[0], 9)
+            self.drawRightString(A4[0] - MARGIN, MARGIN * 0.6, f"page {n + 1} of {len(self._pages)}")
+            super().showPage()
+        super().save()
+
+
+def make_pdf(head: Head, parts: Sequence[Flowable]) -> bytes:
+    """The paper's bytes."""
+    regular, bold = fonts()
+
+    def draw_head(canvas: Canvas, _: object) -> None:
+        top = A4[1] - MARGIN
+        canvas.setFont(bold, 11)
+        canvas.drawString(MARGIN, top, head.title)
+        canvas.setFont(regular, 9)
+        canvas.drawRightString(A4[0] - MARGIN, top, head.edition)
+        canvas.setLineWidth(0.5)
+        canvas.line(MARGIN, top - 5, A4[0] - MARGIN, top - 5)
+
+    out = BytesIO()
+    frame = Frame(MARGIN, MARGIN, ROOM, TALL, leftPadding=0, rightPadding=0, topPadding=0, bottomPadding=0)
+    document = BaseDocTemplate(out, pagesize=A4, title=head.title, author="showcaller", subject=head.edition)
+    document.addPageTemplates([PageTemplate(frames=[frame], onPage=draw_head)])
+    document.build(list(parts), canvasmaker=_Numbered)
+    return out.getvalue()

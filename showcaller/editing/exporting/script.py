@@ -1,0 +1,210 @@
+"""The call script on paper, for a stand: large type, no item broken over two pages if it can be helped."""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+from xml.sax.saxutils import escape
+
+from reportlab.lib import colors
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Paragraph, Spacer, Table
+
+from showcaller.editing.exporting.paper import ROOM, TALL, Head, fonts, make_pdf
+from showcaller.editing.placing import clock_text
+from showcaller.model import Show, Song
+from showcaller.timing.calls import CallSheet, compile_show_calls
+from showcaller.timing.plan import Plan, PlannedItem, compile_plan
+
+DECIDE = "Local codes and licensed people decide."
+SHAPES = ((15.0, 1), (13.5, 1), (12.0, 1), (12.0, 2), (10.5, 2), (9.5, 2))
+"""(type size in points, columns) that are tried, largest first, for an item to fit one page."""
+
+
+def call_script(show: Show, edition: str) -> bytes:
+    """The whole show as it is called, a PDF."""
+    plan = compile_plan(show)
+    sheets = compile_show_calls(plan)
+    parts: list[Flowable] = []
+    for n, (planned, sheet) in enumerate(zip(plan.items, sheets, strict=True)):
+        parts += _item(plan, n, planned, sheet)
+    return make_pdf(Head(f"{show.name}: call script", _edition(show, edition)), parts)
+
+
+def _edition(show: Show, edition: str) -> str:
+    return f"{edition} · {show.venue} · starts {show.starts_at}" + (
+        f", curfew {show.curfew}" if show.curfew else ""
+    )
+
+
+def _item(plan: Plan, n: int, planned: PlannedItem, sheet: CallSheet) -> list[Flowable]:
+    """An item's block at the largest type at which it fits a page; if none does, broken at the page's end."""
+    for size, columns in SHAPES:
+        block = _block(plan, n, planned, sheet, size, columns)
+        height = sum(part.wrap(ROOM, TALL)[1] for part in block)
+        if height <= TALL - 2:
+            return [CondPageBreak(height), KeepTogether(block), Spacer(1, 14)]
+    return [PageBreak(), *_block(plan, n, planned, sheet, SHAPES[2][0], 1), Spacer(1, 14)]
+
+
+def _block(
+    plan: Plan, n: int, planned: PlannedItem, sheet: CallSheet, size: float, columns: int
+) -> list[Flowable]:
+    regular, bold = fonts()
+    item = planned.item
+    title = ParagraphStyle("title", fontName=bold, fontSize=size + 4, leading=(size + 4) * 1.25)
+    grey = colors.HexColor("#333333")
+    small = ParagraphStyle(
+        "small", fontName=regular, fontSize=max(9, size - 3), leading=size * 1.15, textColor=grey
+    )
+    facts = [clock_text(item.length_s), f"begins {clock_text(plan.starts_s[n])} into the show"]
+    if isinstance(item, Song) and item.tempo:
+        facts.append(f"{float(item.tempo[0].bpm):g} bpm")
+    block: list[Flowable] = [
+        Paragraph(f"{n + 1}  {escape(item.name)}", title),
+        Paragraph(" · ".join(facts), small),
+    ]
+    if item.notes:
+        block.append(Paragraph(escape(item.notes), small))
+    block += [Paragraph(escape(c.sentence), small) for c in sheet.collisions]
+    rows = _rows(planned, sheet, size)
+    if not rows:
+        return block
+    if columns == 1:
+        return [*block, _table(rows, size, ROOM)]
+    gutter = 14.0
+    room = (ROOM - gutter) / 2
+    left, right = _halves(rows, size, room)
+    sides = Table([[left, "", right]], colWidths=[room, gutter, room])
+    sides.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                    ("RIGHTPADDING", (0, 0), (-1, -1), 0), ("LINEBEFORE", (2, 0), (2, 0), 0.5, colors.grey),
+                    ("LEFTPADDING", (2, 0), (2, 0), 6)])  # fmt: skip
+    return [*block, sides]
+
+
+Rows = list[tuple[list[Paragraph], str]]
+
+
+def _halves(rows: Rows, size: float, room: float) -> tuple[Table, Table]:
+    """Two tables of about the same height; the second begins with a section where there is one near."""
+    heights = [_table([row], size, room - 6).wrap(room, TALL)[1] for row in rows]
+    half, cut = sum(heights) / 2, 0
+    while cut < len(rows) - 1 and sum(heights[: cut + 1]) <= half:
+        cut += 1
+    near = [n for n in range(cut - 3, cut + 4) if 0 < n < len(rows) and rows[n][1] == "section"]
+    cut = min(near, key=lambda n: abs(n - cut)) if near else max(1, cut)
+    return _table(rows[:cut], size, room - 6), _table(rows[cut:], size, room - 6)
+
+
+def _table(rows: Rows, size: float, room: float) -> Table:
+    widths = [size * 3.3, size * 3.5, room - size * 6.8]
+    table = Table([row for row, _ in rows], colWidths=widths)
+    style: list[Any] = [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+        ("RIGHTPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), size * 0.12),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), size * 0.12),
+    ]
+    for row, (_, kind) in enumerate(rows):
+        if kind == "section":
+            style.append(("LINEABOVE", (0, row), (-1, row), 0.5, colors.grey))
+            style.append(("SPAN", (0, row), (-1, row)))
+        elif kind == "hazard":
+            style.append(("BOX", (2, row), (2, row), 0.8, colors.black))
+            style.append(("LEFTPADDING", (2, row), (2, row), 3))
+    table.setStyle(style)
+    return table
+
+
+def _rows(planned: PlannedItem, sheet: CallSheet, size: float) -> Rows:
+    regular, bold = fonts()
+    plain = ParagraphStyle("plain", fontName=regular, fontSize=size, leading=size * 1.22)
+    go = ParagraphStyle("go", parent=plain, fontName=bold)
+    quiet = ParagraphStyle("quiet", parent=plain, fontSize=size - 2, textColor=colors.HexColor("#444444"))
+    head = ParagraphStyle("head", parent=quiet, fontName=bold)
+    found: list[tuple[Fraction, int, list[Paragraph], str]] = []
+    warned: set[tuple[str, str]] = set()
+    for line in sheet.lines:
+        style = go if line.what == "go" else plain
+        cells = _when(planned, line.lands_s if line.what == "go" else line.starts_s, style)
+        found.append((line.starts_s, 1, [*cells, Paragraph(escape(line.text), style)], line.what))
+        for k in line.cues if line.what == "go" else ():
+            hazard = planned.cues[k].cue.hazard
+            if hazard is not None:
+                words = f"{hazard.kind}: as above ({hazard.responsible})."
+                if (hazard.kind, hazard.caution) not in warned:
+                    words = f"{hazard.kind}: {hazard.caution} ({hazard.responsible}). {DECIDE}"
+                warned.add((hazard.kind, hazard.caution))
+                blank = Paragraph("", plain)
+                found.append((line.starts_s, 0, [blank, blank, Paragraph(escape(words), quiet)], "hazard"))
+    for cue in planned.cues:
+        if cue.by_itself:
+            words = f"by itself: {cue.cue.department} {cue.cue.number} {cue.cue.label}"
+            found.append(
+                (cue.at_s, 2, [*_when(planned, cue.at_s, quiet), Paragraph(escape(words), quiet)], "itself")
+            )
+    if isinstance(planned.item, Song) and planned.tempo is not None:
+        for section in planned.item.sections:
+            at_s = planned.item.downbeat_s + planned.tempo.seconds(section.bar)
+            name = Paragraph(f"{escape(section.name)}, bar {section.bar}", head)
+            found.append((at_s, -1, [name, Paragraph("", head), Paragraph("", head)], "section"))
+    found.sort(key=lambda row: row[:2])
+    return [(cells, kind) for _, _, cells, kind in found]
+
+
+def _when(planned: PlannedItem, at_s: Fraction, style: ParagraphStyle) -> list[Paragraph]:
+    bar = planned.bar_at(at_s) if at_s >= 0 else None
+    sign = "-" if at_s < 0 else ""
+    seconds = round(abs(at_s))
+    place = f"{bar[0]}/{int(bar[1])}" if bar is not None and bar[0] >= 1 else ""
+    return [Paragraph(f"{sign}{seconds // 60}:{seconds % 60:02d}", style), Paragraph(place, style)]
+
+
+def cue_sheets(show: Show, edition: str, departments: Sequence[str] = ()) -> bytes:
+    """Each department's cues in running order, a PDF that begins a page for every department.
+
+    Args:
+        departments: their ids; all that have cues if none is named.
+    """
+    plan = compile_plan(show)
+    regular, bold = fonts()
+    size = 11.5
+    plain = ParagraphStyle("plain", fontName=regular, fontSize=size, leading=size * 1.2)
+    strong = ParagraphStyle("strong", parent=plain, fontName=bold)
+    title = ParagraphStyle("title", fontName=bold, fontSize=20, leading=26)
+    part = ParagraphStyle("part", fontName=bold, fontSize=13, leading=18, spaceBefore=8)
+    parts: list[Flowable] = []
+    for department in show.departments:
+        if departments and department.id not in departments:
+            continue
+        blocks: list[Flowable] = []
+        for planned in plan.items:
+            rows = []
+            for cue in planned.cues:
+                if cue.cue.department != department.id:
+                    continue
+                how = "by itself" if cue.by_itself else "called"
+                notes = "; ".join(
+                    w for w in (cue.cue.notes, cue.cue.hazard.caution if cue.cue.hazard else "") if w
+                )
+                words = f"{escape(cue.cue.label)}" + (f"<br/>{escape(notes)}" if notes else "")
+                when = _when(planned, cue.at_s, plain)
+                rows.append(
+                    [
+                        Paragraph(str(cue.cue.number), strong),
+                        *when,
+                        Paragraph(words, plain),
+                        Paragraph(how, plain),
+                    ]
+                )
+            if rows:
+                table = Table(rows, colWidths=[44, 42, 48, ROOM - 44 - 42 - 48 - 60, 60])
+                table.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                                ("LINEBELOW", (0, 0), (-1, -1), 0.25, colors.lightgrey)])  # fmt: skip
+                blocks.append(KeepTogether([Paragraph(escape(planned.item.name), part), table]))
+        if blocks:
+            parts += [PageBreak()] if parts else []
+            parts += [Paragraph(f"{escape(department.name)}", title), *blocks]
+    if not parts:
+        parts = [Paragraph("no cues", plain)]
+    return make_pdf(Head(f"{show.name}: cue sheets", _edition(show, edition)), parts)

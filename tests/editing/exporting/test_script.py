@@ -1,0 +1,66 @@
+"""The call script and cue sheets on paper: every word is there, read by pdftotext, and no item is broken."""
+
+import subprocess
+from pathlib import Path
+
+import pytest
+from devices import program
+from small_shows import cue, item, show
+
+from showcaller.editing.exporting.script import call_script, cue_sheets
+from showcaller.model import read_show
+from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.plan import compile_plan
+
+SAMPLE = read_show(Path(__file__).parents[3] / "sample_shows" / "breakwater.json")
+
+
+def pages(pdf: bytes, folder: Path) -> list[str]:
+    """The text of each page, by poppler's pdftotext."""
+    path = folder / "x.pdf"
+    path.write_bytes(pdf)
+    done = subprocess.run([program("pdftotext"), str(path), "-"], capture_output=True, check=True, text=True)
+    return [" ".join(page.split()) for page in done.stdout.split("\f") if page.strip()]
+
+
+def test_every_word_that_is_said_is_in_the_script(tmp_path):
+    read = pages(call_script(SAMPLE, "edition 14"), tmp_path)
+    whole = " ".join(read)
+    sheets = compile_show_calls(compile_plan(SAMPLE))
+    for line in (line for sheet in sheets for line in sheet.lines):
+        assert " ".join(line.text.split()[-4:]) in whole, line.text
+    assert all("edition 14" in page and "Breakwater: call script" in page for page in read)
+    assert f"page 1 of {len(read)}" in read[0]
+    assert "Local codes and licensed people decide." in whole
+
+
+def test_no_item_of_the_sample_is_broken_over_two_pages(tmp_path):
+    read = pages(call_script(SAMPLE, "edition 14"), tmp_path)
+    plan = compile_plan(SAMPLE)
+    for n, (planned, sheet) in enumerate(zip(plan.items, compile_show_calls(plan), strict=True)):
+        on = [page for page in read if f"{n + 1} {planned.item.name}" in page]
+        assert len(on) == 1, planned.item.name
+        last = sheet.lines[-1].text.split()
+        assert " ".join(last[-3:]) in on[0], planned.item.name
+
+
+def test_an_item_too_long_for_any_page_goes_on_on_the_next(tmp_path):
+    cues = [cue(f"c{n}", str(n + 1), 10 * n + 5) for n in range(120)]
+    read = pages(call_script(show([item("long", 1300, cues)]), "edition 1"), tmp_path)
+    assert len(read) > 2
+    assert "Lights 120, go" in read[-1]
+
+
+def test_a_departments_sheet_has_its_cues_and_no_others(tmp_path):
+    spots = next(d for d in SAMPLE.departments if d.name == "Spots")
+    read = " ".join(pages(cue_sheets(SAMPLE, "edition 14", [spots.id]), tmp_path))
+    for one in SAMPLE.all_cues():
+        if one.department == spots.id:
+            assert " ".join(one.label.split()[:3]) in read
+    assert "Lights" not in read
+
+
+@pytest.mark.parametrize("name", ["Späte Möwen", "Œuvre", "Łódź & <b>", "Ñandú"])
+def test_accents_and_signs_are_printed(tmp_path, name):
+    made = show([item("a", 60, [cue("a1", "1", 3, label=name)]) | {"name": name}])
+    assert name in pages(call_script(made, "édition 1"), tmp_path)[0]
