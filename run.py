@@ -31,15 +31,17 @@ X_LIBRARIES = (
 # python-rtmidi has no wheel for every Python; with these it builds in seconds.
 MIDI_BUILD = ("libasound2-dev", "libjack-jackd2-dev", "pkg-config", "g++")
 # Real devices for the demo and the tests: MIDI without a sound card, an OSC receiver that is not ours,
-# a virtual screen with a keyboard, an independent timecode decoder, a database server.
+# a virtual screen with a keyboard, an independent timecode decoder, a database server, a browser.
 MIDI_SERVER = ("jackd2",)
 MIDI_TOOLS = ("jack-example-tools",)  # a package of its own from Debian 13 on
 TEST_PROGRAMS = (
     "liblo-tools", "xvfb", "xdotool", "x11-utils", "libltc11", "postgresql", "poppler-utils",
+    "chromium",
 )  # fmt: skip
 PROGRAM_OF = {
     "jackd2": "jackd", "liblo-tools": "oscdump", "xvfb": "Xvfb", "xdotool": "xdotool",
-    "x11-utils": "xwininfo", "poppler-utils": "pdftotext", "pkg-config": "pkg-config", "g++": "g++",
+    "x11-utils": "xwininfo", "poppler-utils": "pdftotext", "chromium": "chromium",
+    "pkg-config": "pkg-config", "g++": "g++",
 }  # fmt: skip
 
 

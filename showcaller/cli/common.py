@@ -1,6 +1,8 @@
 """What every command shares: the application, the consoles, and what goes wrong as one sentence."""
 
-from collections.abc import Iterator
+import signal
+import threading
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -18,6 +20,7 @@ from showcaller.engine.client import NoEngine
 from showcaller.engine.launch import LaunchError
 from showcaller.model import DocumentError
 from showcaller.review import ReviewError, summary_sentence
+from showcaller.review.exports import ExportStopped
 
 app = typer.Typer(
     help="Plan, rehearse, call, fire and review a live show. Start with: showcaller demo",
@@ -39,6 +42,11 @@ TourOption = Annotated[
 ]
 
 
+WHAT_GOES_WRONG = (
+    TourError, ReviewError, LaunchError, NoEngine, HeadlessError, ReceiverError, ExportStopped,
+)  # fmt: skip
+
+
 @contextmanager
 def one_sentence() -> Iterator[None]:
     """What goes wrong is one clear sentence on standard error, and exit status 2."""
@@ -48,7 +56,15 @@ def one_sentence() -> Iterator[None]:
         for problem in error.problems:
             err.print(problem)
         raise typer.Exit(2) from None
-    except (TourError, ReviewError, LaunchError, NoEngine, HeadlessError, ReceiverError) as error:
+    except (
+        TourError,
+        ReviewError,
+        LaunchError,
+        NoEngine,
+        HeadlessError,
+        ReceiverError,
+        ExportStopped,
+    ) as error:
         err.print(str(error))
         raise typer.Exit(2) from None
     except OSError as error:
@@ -61,6 +77,25 @@ def progress() -> Progress:
     return Progress(
         TextColumn("{task.description:<34.34}"), BarColumn(), TimeElapsedColumn(), console=err, transient=True
     )
+
+
+@contextmanager
+def watched() -> Iterator[tuple[Callable[[str, int, int], None], Callable[[], bool]]]:
+    """A bar on standard error, and whether to stop: Ctrl+C stops at the next look, and nothing is left."""
+    stop = threading.Event()
+    main = threading.current_thread() is threading.main_thread()
+    before = signal.signal(signal.SIGINT, lambda _number, _frame: stop.set()) if main else None
+    try:
+        with progress() as bar:
+            task = bar.add_task("", total=1.0)
+
+            def seen(what: str, done: int, of: int) -> None:
+                bar.update(task, description=what, completed=done, total=max(1, of))
+
+            yield seen, stop.is_set
+    finally:
+        if main:
+            signal.signal(signal.SIGINT, before)
 
 
 def say_run(tour: Tour, run: Run) -> None:

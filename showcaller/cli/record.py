@@ -1,6 +1,8 @@
-"""Commands on the record: drift."""
+"""Commands on the record: drift, for people and for scripts."""
 
+import json
 import sys
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -8,76 +10,183 @@ import typer
 
 from showcaller.archive import Run, Tour
 from showcaller.calling.wording import percent, span
-from showcaller.cli.common import app, one_sentence, out, say_run
-from showcaller.desk.tourfile import fall_of, plan_of
-from showcaller.review import (
-    ReviewError,
-    cue_table,
-    department_stats,
-    item_table,
-    notable,
-    scores,
-    to_csv,
-    to_json,
-    walks,
-)
+from showcaller.cli.common import app, one_sentence, out, say_run, watched
+from showcaller.desk.tourfile import here
+from showcaller.review import ReviewError, to_csv, to_json
+from showcaller.review.exports import FORMATS, Placed, export_run
+from showcaller.review.incidents import counts
+from showcaller.review.report import RunReport, TourReport, run_report, tour_report
+from showcaller.review.slips import counted
+from showcaller.screen.clips import Clip, ClipError
+
+_LIST = "; ".join(f"{f.name}: {f.words}" for f in FORMATS.values())
 
 
 @app.command()
 def drift(
-    tour: Annotated[Path, typer.Argument(help="the tour file (.tour)", show_default=False)],
+    tour: Annotated[
+        str, typer.Argument(help="the tour: a file, or postgresql://name@host/tour", show_default=False)
+    ],
     number: Annotated[
         int | None, typer.Option("--run", help="the run's number; all runs if not given")
     ] = None,
+    last: Annotated[bool, typer.Option("--last", help="the last run")] = False,
+    export: Annotated[
+        list[str] | None, typer.Option("--export", help=f"write a format, may be given again. {_LIST}")
+    ] = None,
+    to: Annotated[
+        Path | None,
+        typer.Option("--to", help="the file, or with several formats the folder", show_default=False),
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="everything about one run, for scripts")] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="the cue table of one run")] = False,
+    whole: Annotated[
+        bool, typer.Option("--tour-view", help="the tour: incidents, what drifts most, what to take in")
+    ] = False,
 ) -> None:
-    """Say where the time went: a sentence for every run, or one run in full."""
+    """Say where the time went: a sentence a run, one run in full, or the whole tour; write reports."""
     with one_sentence(), Tour.open(tour) as opened:
         runs = opened.runs()
         if not runs:
-            raise ReviewError(f"{tour.name} holds no run yet")
-        if number is None and not (as_json or as_csv):
+            raise ReviewError(f"{opened.where} holds no run yet")
+        unknown = [name for name in export or () if name not in FORMATS]
+        if unknown:
+            raise ReviewError(f"there is no format '{unknown[0]}'; there are {', '.join(FORMATS)}")
+        if number is None and not (as_json or as_csv or export or last or whole):
             for each in runs:
                 say_run(opened, each)
             return
         wanted = [r for r in runs if r.number == (number or runs[-1].number)]
         if not wanted:
             have = ", ".join(str(r.number) for r in runs[-8:])
-            raise ReviewError(f"no run {number} in {tour.name}; its last are {have}")
-        _drift_one(opened, wanted[0], as_json, as_csv)
+            raise ReviewError(f"no run {number} in {Path(opened.where).name}; its last are {have}")
+        run = wanted[0]
+        if whole:
+            _say_tour(tour_report(opened, run, here()), as_json)
+        elif export:
+            _export(opened, run, export, to)
+        else:
+            _say_one(opened, run, as_json, as_csv)
 
 
-def _drift_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:
-    plan = plan_of(tour, run.edition)
-    records = tour.records(run)
-    items, cues = item_table(plan, records), cue_table(plan, records)
-    fall = fall_of(plan, run, records)
+def _export(tour: Tour, run: Run, names: list[str], to: Path | None) -> None:
+    report, across = run_report(tour, run, here()), tour_report(tour, run, here())
+    several = len(names) > 1
+    folder = to if several and to is not None else Path()
+    if several and to is not None:
+        folder.mkdir(parents=True, exist_ok=True)
+    placed = placed_of(report)
+    for name in names:
+        path = folder / f"run-{run.number}{FORMATS[name].suffix}" if several or to is None else to
+        with watched() as (seen, stopped):
+            export_run(report, across, name, path, placed=placed, progress=seen, stopped=stopped)
+        out.print(str(path), markup=False)
+
+
+def placed_of(report: RunReport) -> Placed | None:
+    """Where the run lies in its recording, with the file's own timecode if the file is at hand."""
+    if not report.recordings:
+        return None
+    recording = report.recordings[0]
+    try:
+        with Clip(recording.path) as clip:
+            code = clip.facts.timecode
+    except ClipError:
+        code = None
+    return Placed(recording.zero_ns, recording.path, code)
+
+
+def _say_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:
+    report = run_report(tour, run, here())
     if as_json:
-        sys.stdout.write(to_json(fall, items, cues, department_stats(cues)) + "\n")
+        sys.stdout.write(to_json(report.fall, report.items, report.cues, report.departments) + "\n")
         return
     if as_csv:
-        sys.stdout.write(to_csv(cues))
+        sys.stdout.write(to_csv(report.cues))
         return
     say_run(tour, run)
-    for score in scores(plan, records):
+    if report.incidents:
+        out.print(f"  {_incidents(report.incidents)}", markup=False)
+        for one in report.incidents:
+            out.print(f"    {one.kind}: {one.words}", markup=False)
+    for score in report.scores:
         out.print(
             f"  {score.caller}: {score.goes} goes, {percent(score.near)} within half a second, "
             f"middle {score.median_error_s:+.2f} s, worst {score.worst_s:+.2f} s",
             markup=False,
         )
-    for bar in fall.bars():
+    for bar in report.fall.bars():
         out.print(f"  {bar.label:<16} {bar.ns / 1e9:+9.1f} s", markup=False)
-    out.print(f"  {'together':<16} {fall.total_ns / 1e9:+9.1f} s", markup=False)
-    for row in items:
+    out.print(f"  {'together':<16} {report.fall.total_ns / 1e9:+9.1f} s", markup=False)
+    for row in report.items:
         over = "" if row.over_s is None else f"{row.over_s:+8.1f} s"
         out.print(f"  {row.name:<44.44} {row.status:<12} {over}", markup=False)
-    for walk in walks(plan, records):
+    for walk in report.walks:
         for leg in walk.legs:
             if leg.actual_s is not None:
                 out.print(
                     f"  {walk.name}: {leg.name} {leg.actual_s:.1f} s, planned {leg.planned_s:.1f} s",
                     markup=False,
                 )
-    for thing in notable(plan, records):
+    for r in report.reactions:
+        answer = "no answer" if r.median_s is None else f"answers after {r.median_s:.1f} s"
+        silent = f", {r.silent} of {r.asked} standbys without" if r.silent else ""
+        out.print(f"  {r.department:<16} {answer}{silent}", markup=False)
+    if report.slips:
+        words = ", ".join(f"{n} {kind}" for kind, n in counted(report.slips).items())
+        out.print(f"  slips: {words}", markup=False)
+    if report.code is not None:
+        out.print(
+            f"  timecode good {percent(report.code.share)}, lost {report.code.losses} times", markup=False
+        )
+    for thing in report.notable:
         out.print(f"  {span(thing.t_s):>8}  {thing.words}", markup=False)
+
+
+def _incidents(found: object) -> str:
+    numbers = counts(found)  # type: ignore[arg-type]
+    return f"incidents: {', '.join(f'{n} {kind}' for kind, n in numbers.items())}"
+
+
+def _say_tour(report: TourReport, as_json: bool) -> None:
+    if as_json:
+        body = {
+            "format": "showcaller/tour-review",
+            "version": 1,
+            "incidents": [
+                {"run": i.run, "kind": i.kind, "words": i.words, "by": i.by} for i in report.incidents
+            ],
+            "drifters": [
+                {"item": d.item, "name": d.name, "runs": d.runs, "mean_over_s": d.mean_over_s, "sd_s": d.sd_s}
+                for d in report.drifters
+            ],
+            "offers": [{"words": o.words, "detail": o.detail} for o in report.offers],
+            "charts": {
+                item: {
+                    "centre": t.centre, "upper": t.upper, "lower": t.lower,
+                    "points": [[p.run, p.edition, p.value] for p in t.points],
+                    "signals": [[t.points[s.point].run, s.rule] for s in t.signals],
+                }
+                for item, t in report.trends.items()
+            },
+        }  # fmt: skip
+        sys.stdout.write(json.dumps(body, ensure_ascii=False, indent=1) + "\n")
+        return
+    out.print(
+        f"Incidents of the tour: {_incidents(report.incidents).removeprefix('incidents: ')}", markup=False
+    )
+    for one in report.incidents:
+        out.print(f"  run {one.run}, {one.kind}: {one.words}", markup=False)
+    for day in report.work:
+        for name, planned_s, took_s in day.work:
+            took = "not put down" if took_s is None else span(took_s)
+            plan = "" if planned_s is None else f", planned {span(planned_s)}"
+            hurt = f"; incidents that day: {len(day.incidents)}" if day.incidents else ""
+            date = datetime.fromisoformat(day.day).strftime("%d %b %Y")
+            out.print(f"  {date}  {name} {took}{plan}{hurt}", markup=False)
+    out.print("What drifts most, over plan on average:", markup=False)
+    for d in report.drifters[:12]:
+        sd = "" if d.sd_s is None else f" ± {d.sd_s:.1f}"
+        out.print(f"  {d.name:<44.44} {d.mean_over_s:+8.1f}{sd} s over {d.runs} runs", markup=False)
+    for offer in report.offers:
+        out.print(f"  {offer.words} {offer.detail}", markup=False)

@@ -1,9 +1,5 @@
 """Commands on a whole tour: what is in it, copied to another place, backed up, brought back."""
 
-import signal
-import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated
 
@@ -11,9 +7,9 @@ import typer
 
 from showcaller.archive import Tour
 from showcaller.archive.backup import back_up, restore
-from showcaller.archive.copying import Progress, Stopped, copy_tour
+from showcaller.archive.copying import copy_tour
 from showcaller.archive.opening import place_of
-from showcaller.cli.common import app, one_sentence, out, progress
+from showcaller.cli.common import app, one_sentence, out, watched
 
 tours = typer.Typer(help="The archive of a show's editions and runs.", no_args_is_help=True)
 app.add_typer(tours, name="tour", rich_help_panel=None)
@@ -21,27 +17,10 @@ app.add_typer(tours, name="tour", rich_help_panel=None)
 Where = Annotated[str, typer.Argument(help="a tour: a file, or postgresql://name@host/tour")]
 
 
-@contextmanager
-def _watched() -> Iterator[tuple[Progress, Stopped]]:
-    """A bar on standard error; Ctrl+C stops at the next look, cleanly."""
-    stop = threading.Event()
-    before = signal.signal(signal.SIGINT, lambda _number, _frame: stop.set())
-    try:
-        with progress() as bar:
-            task = bar.add_task("", total=1.0)
-
-            def seen(what: str, done: int, of: int) -> None:
-                bar.update(task, description=what, completed=done, total=max(1, of))
-
-            yield seen, stop.is_set
-    finally:
-        signal.signal(signal.SIGINT, before)
-
-
 @tours.command("copy")
 def copy(source: Where, target: Where) -> None:
     """Copy a tour to an empty place, in either direction, and compare every row before saying it is done."""
-    with one_sentence(), Tour.open(source) as opened, _watched() as (seen, stopped):
+    with one_sentence(), Tour.open(source) as opened, watched() as (seen, stopped):
         copied = copy_tour(opened, target, seen, stopped)
     out.print(f"Copied to {place_of(target).name}: {copied.words}.", markup=False)
     out.print(f"Compared row by row, both ends are equal (SHA-256 {copied.digest}).", markup=False)
@@ -52,7 +31,7 @@ def backup(
     source: Where, file: Annotated[Path, typer.Argument(help="the new file", show_default=False)]
 ) -> None:
     """Back up a tour, also one in use, to a new file."""
-    with one_sentence(), Tour.open(source) as opened, _watched() as (seen, stopped):
+    with one_sentence(), Tour.open(source) as opened, watched() as (seen, stopped):
         copied = back_up(opened, file, seen, stopped)
     out.print(f"{file} holds {copied.words} (SHA-256 {copied.digest}).", markup=False)
 
@@ -62,7 +41,7 @@ def bring_back(
     file: Annotated[Path, typer.Argument(help="a backup", show_default=False)], target: Where
 ) -> None:
     """Bring a backup back. A tour file that stands there is moved aside, never overwritten."""
-    with one_sentence(), _watched() as (seen, stopped):
+    with one_sentence(), watched() as (seen, stopped):
         copied, aside = restore(file, target, seen, stopped)
     out.print(f"{place_of(target).name} holds {copied.words} (SHA-256 {copied.digest}).", markup=False)
     if aside is not None:

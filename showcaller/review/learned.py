@@ -110,7 +110,10 @@ def last_stage(samples: Iterable[Sample]) -> list[Sample]:
 
 
 def offer(item: str, name: str, planned_s: float, samples: Iterable[Sample]) -> Offer | None:
-    """A length to plan tomorrow; None where the plan is right or the nights too few."""
+    """A length to plan tomorrow; None where the plan is right or the nights too few.
+
+    It is sure where the planned length lies outside the 95 % interval of the average, else chance may do it.
+    """
     mine = last_stage(samples)
     lengths = sorted(s.length_s for s in mine)
     if len(lengths) < FEWEST:
@@ -121,7 +124,9 @@ def offer(item: str, name: str, planned_s: float, samples: Iterable[Sample]) -> 
     sure = sureness(lengths)
     assert sure is not None
     low, high = max(0.0, sure.next_low_s), sure.next_high_s
+    known = not sure.mean_low_s <= planned_s <= sure.mean_high_s
     detail = (
+        f"{'sure' if known else 'not sure yet'}: "
         f"planned {clock(round(planned_s))}; average {clock(round(sure.mean_s))} "
         f"± {(sure.mean_high_s - sure.mean_low_s) / 2:.0f} s; "
         f"next night {clock(round(low))} to {clock(round(high))}, 19 in 20"

@@ -40,6 +40,7 @@ class ClockTrack:
     def __init__(self, clock_ns: int) -> None:
         self._stretches = [_Stretch(0, clock_ns, True)]
         self.end_ns = 0
+        self.ended = False
 
     def shift(self, ran_ns: int, by_ns: int) -> None:
         """At ``ran_ns`` the clock jumps by so much, and runs."""
@@ -96,6 +97,7 @@ class _Sweep:
             track.stand(self.ran(t_ns))
         track.end_ns = max(track.end_ns, self.ran(t_ns))
         if kind == "item_ended":
+            track.ended = True
             self.item = None
 
 
@@ -118,9 +120,11 @@ def section_table(plan: Plan, records: Iterable[Record]) -> tuple[SectionRow, ..
     for planned in plan.items:
         bounds = section_bounds(planned)
         track = tracks.get(planned.item.id)
-        for (name, start_s), (_, end_s) in pairwise(bounds):
+        for (name, start_s), (after, end_s) in pairwise(bounds):
             planned_s = float(end_s - start_s)
-            actual_s = None if track is None else _between(track, start_s, end_s)
+            # The last one ends with the item, whenever that was.
+            until_s = None if after == "" else end_s
+            actual_s = None if track is None else _between(track, start_s, until_s)
             over_s = None if actual_s is None else round(actual_s - planned_s, 9)
             rows.append(
                 SectionRow(
@@ -142,8 +146,10 @@ def section_bounds(planned: PlannedItem) -> list[tuple[str, Fraction]]:
     return [*starts, ("", max(Fraction(item.length_s), starts[-1][1]))]
 
 
-def _between(track: ClockTrack, start_s: Fraction, end_s: Fraction) -> float | None:
-    begun, ended = track.passed(round(start_s * NS)), track.passed(round(end_s * NS))
+def _between(track: ClockTrack, start_s: Fraction, end_s: Fraction | None) -> float | None:
+    begun = track.passed(round(start_s * NS))
+    whole = track.end_ns if track.ended else None
+    ended = whole if end_s is None else track.passed(round(end_s * NS))
     if begun is None or ended is None:
         return None
     return (ended - begun) / NS

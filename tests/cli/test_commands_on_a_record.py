@@ -67,3 +67,24 @@ def test_without_a_screen_the_desk_says_so(tour, monkeypatch):
     monkeypatch.setenv("QT_QPA_PLATFORM", "offscreen")
     done = run("desk", tour.with_suffix(".json"))
     assert (done.exit_code, "There is no screen here" in done.stderr) == (2, True)
+
+
+def test_reports_are_written_in_every_format_by_name(tour, tmp_path):
+    names = ["pdf", "html", "xlsx", "csv", "json", "vtt", "cues", "otio", "edl"]
+    wanted = [x for name in names for x in ("--export", name)]
+    done = run("drift", tour, "--last", *wanted, "--to", tmp_path / "out")
+    assert done.exit_code == 0, done.stderr
+    assert len(list((tmp_path / "out").iterdir())) == len(names)
+    one = run("drift", tour, "--run", 1, "--export", "vtt", "--to", tmp_path / "a.vtt")
+    assert one.exit_code == 0
+    assert (tmp_path / "a.vtt").read_text().startswith("WEBVTT")
+    assert "there is no format 'doc'; there are pdf" in run("drift", tour, "--export", "doc").stderr
+    lost = run("drift", tour, "--export", "json", "--to", tmp_path / "none" / "a.json")
+    assert (lost.exit_code, lost.stderr.strip().count("\n")) == (2, 0)
+
+
+def test_the_tour_says_incidents_before_anything_else(tour):
+    text = run("drift", tour, "--tour-view").stdout
+    assert text.startswith("Incidents of the tour: 0 injury, 0 near miss, 0 damage")
+    whole = json.loads(run("drift", tour, "--tour-view", "--json").stdout)
+    assert [d["runs"] for d in whole["drifters"]] == [1, 1]

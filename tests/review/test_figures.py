@@ -51,15 +51,20 @@ def test_a_slow_band_lengthens_the_section_it_was_slow_in() -> None:
     verse, chorus = section_table(run.program.plan, run.records)
     assert (verse.actual_s, verse.over_s) == (18, 2)
     assert (chorus.actual_s, chorus.over_s) == (24, 0)
+    early = Played(song())
+    early.go(0)
+    early.go(39)  # the last section ends with the song
+    early.at(45, c.End())
+    assert section_table(early.program.plan, early.records)[1].over_s == -1
 
 
-def test_a_section_that_was_not_finished_has_no_length() -> None:
+def test_a_section_that_was_never_begun_has_no_length() -> None:
     run = Played(song())
     run.go(0)
-    run.go(20)
+    run.go(12)  # the next song, in the middle of the verse
     run.at(30, c.End())
     verse, chorus = section_table(run.program.plan, run.records)
-    assert (verse.actual_s, chorus.actual_s) == (16, None)
+    assert (verse.actual_s, chorus.actual_s) == (None, None)
 
 
 def test_reactions_are_from_the_standby_to_the_answer() -> None:

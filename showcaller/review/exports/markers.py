@@ -1,0 +1,108 @@
+"""Markers for an editor: OpenTimelineIO, and CMX 3600 EDL with locators; written by OpenTimelineIO itself."""
+
+from datetime import datetime
+from fractions import Fraction
+from pathlib import Path
+
+import opentimelineio as otio
+
+from showcaller.review.moments import Moment
+from showcaller.review.report import RunReport
+from showcaller.review.timeline import NS
+from showcaller.timing.timecode import frame_number, rate_named
+
+_COLOURS = {
+    "cue": "GREEN",
+    "look": "CYAN",
+    "note": "YELLOW",
+    "incident": "RED",
+    "fault": "RED",
+    "item": "BLUE",
+}
+
+
+def timeline(
+    report: RunReport, zero_ns: int | None, path: str | None, timecode: str | None
+) -> otio.schema.Timeline:
+    """One clip as long as the run with a marker at every moment.
+
+    Args:
+        zero_ns: the run's clock at the first frame of the recording; None for the start of the show.
+        path: the recording, if there is one.
+        timecode: that of its first frame; the time of day where it carries none.
+    """
+    rate = rate_named(report.plan.show.timecode_rate)
+    fps = float(rate.fps)
+    begun_ns = next(m.t_ns for m in report.moments if m.kind == "item")
+    zero = begun_ns if zero_ns is None else zero_ns
+    length = max(1, _frames(begun_ns + report.fall.actual_length_ns - zero, rate.fps))
+    start = _start_frame(report, zero, timecode)
+    whole = otio.opentime.TimeRange(_time(start, fps), _time(length, fps))
+    media: otio.core.MediaReference = otio.schema.MissingReference()
+    if path:
+        media = otio.schema.ExternalReference(
+            target_url=Path(path).absolute().as_uri(), available_range=whole
+        )
+    name = Path(path).stem if path else f"run-{report.run.number}"
+    clip = otio.schema.Clip(name=name, media_reference=media, source_range=whole)
+    for moment in report.moments:
+        at = _frames(moment.t_ns - zero, rate.fps)
+        if 0 <= at < length:
+            clip.markers.append(_marker(moment, start + at, fps))
+    track = otio.schema.Track(name="V1", kind=otio.schema.TrackKind.Video, children=[clip])
+    made = otio.schema.Timeline(name=report.title, global_start_time=_time(start, fps))
+    made.tracks.append(track)
+    return made
+
+
+def otio_text(found: otio.schema.Timeline) -> str:
+    """As ``.otio``."""
+    return str(otio.adapters.write_to_string(found, adapter_name="otio_json"))
+
+
+def edl_text(found: otio.schema.Timeline) -> str:
+    """As a CMX 3600 edit list; the moments are its ``LOC`` lines."""
+    rate = found.global_start_time.rate
+    plain = found.deepcopy()
+    for clip in plain.find_clips():
+        # A reel name has eight characters, and none of them a space.
+        clip.metadata["cmx_3600"] = {"reel": "".join(c for c in clip.name.upper() if c.isalnum())[:8] or "AX"}
+    text = str(otio.adapters.write_to_string(plain, adapter_name="cmx_3600", rate=rate))
+    if ";" not in text:
+        return text
+    # The list says once that its codes drop frames; in locators some readers know only colons.
+    lines = [line.replace(";", ":", 1) if line.startswith("* LOC:") else line for line in text.splitlines()]
+    return "\n".join([lines[0], "FCM: DROP FRAME", *lines[1:]]) + "\n"
+
+
+def _marker(moment: Moment, at: int, fps: float) -> otio.schema.Marker:
+    words = f"{moment.name}: {moment.words}" if moment.words else moment.name
+    return otio.schema.Marker(
+        name=" ".join(words.split()),
+        marked_range=otio.opentime.TimeRange(_time(at, fps), _time(0, fps)),
+        color=_COLOURS[moment.kind],
+        metadata={
+            "showcaller": {
+                "kind": moment.kind, "item": moment.item, "cue": moment.cue, "department": moment.department,
+                "t_ns": str(moment.t_ns),
+            }
+        },
+    )  # fmt: skip
+
+
+def _time(frames: int, fps: float) -> otio.opentime.RationalTime:
+    return otio.opentime.RationalTime(frames, fps)
+
+
+def _frames(ns: int, fps: Fraction) -> int:
+    return int(Fraction(ns, NS) * fps // 1)
+
+
+def _start_frame(report: RunReport, zero_ns: int, timecode: str | None) -> int:
+    """The number in the day of the first frame: its own code, or the time of day it was."""
+    rate = report.plan.show.timecode_rate
+    if timecode is not None:
+        return frame_number(timecode, rate)
+    at = datetime.fromtimestamp(report.wall_ns(zero_ns) / 1e9, report.zone)
+    seconds = Fraction(at.hour * 3600 + at.minute * 60 + at.second) + Fraction(at.microsecond, 10**6)
+    return int(seconds * rate_named(rate).fps // 1)

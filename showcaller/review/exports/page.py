@@ -1,0 +1,32 @@
+"""A web page that needs nothing beside it: no script, no font, no picture from elsewhere."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from showcaller.review.exports.picture import fall_boxes
+from showcaller.review.exports.progress import Steps
+from showcaller.review.exports.sheets import Sheet, text_of
+from showcaller.review.incidents import counts
+from showcaller.review.report import RunReport, TourReport
+
+WIDTH, HEIGHT = 960, 260
+
+
+def write_page(
+    report: RunReport, tour: TourReport, sheets: Sequence[Sheet], path: Path, steps: Steps
+) -> None:
+    """Write ``.html``; everything anybody typed is escaped."""
+    steps.next("drawing")
+    environment = Environment(
+        loader=PackageLoader("showcaller.review", "exports"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+    boxes, links = fall_boxes(report.fall, WIDTH, HEIGHT)
+    steps.next("writing")
+    text = environment.get_template("report.html.j2").render(
+        report=report, tour=tour, sheets=sheets, boxes=boxes, links=links, width=WIDTH, height=HEIGHT,
+        text_of=text_of, counts=counts(tour.incidents), tonight=counts(report.incidents),
+    )  # fmt: skip
+    path.write_text(text, encoding="utf-8")

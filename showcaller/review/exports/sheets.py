@@ -1,0 +1,274 @@
+"""A report as plain tables: a name, headings that carry their units, rows; every export's source."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from showcaller.review.report import RunReport, TourReport
+from showcaller.review.timeline import NS
+
+Cell = str | int | float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A table. ``wide`` columns (by place) hold words and may be broken over lines."""
+
+    name: str
+    headings: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    wide: tuple[int, ...] = ()
+
+
+def run_sheets(report: RunReport) -> tuple[Sheet, ...]:
+    """A run's tables, incidents first; those without any row are left out, but for the incidents."""
+    made = (make(report) for make in _RUN)
+    return tuple(sheet for sheet in made if sheet.rows or sheet.name == "Incidents")
+
+
+def tour_sheets(report: TourReport) -> tuple[Sheet, ...]:
+    """A tour's tables: incidents and crew work by the calendar, what drifts most, what to take in."""
+    work = tuple(
+        (
+            day.day,
+            sum(i.kind == "injury" for i in day.incidents),
+            sum(i.kind == "near miss" for i in day.incidents),
+            sum(i.kind == "damage" for i in day.incidents),
+            name,
+            _minutes(planned_s),
+            _minutes(took_s),
+        )
+        for day in report.work
+        for name, planned_s, took_s in day.work or (("", None, None),)
+    )
+    sheets = (
+        Sheet(
+            "Incidents of the tour",
+            ("Run", "Kind", "What", "By"),
+            tuple((i.run, i.kind, i.words, i.by) for i in report.incidents),
+            (2,),
+        ),
+        Sheet(
+            "Crew work",
+            (
+                "Day", "Injuries", "Near misses", "Damage", "Work", "Planned min", "Took min",
+            ),
+            work,
+        ),
+        Sheet(
+            "What drifts most",
+            ("Item", "Runs", "Mean over s", "Spread s", "Together s"),
+            tuple((d.name, d.runs, _r(d.mean_over_s), _r(d.sd_s), _r(d.total_s)) for d in report.drifters),
+            (0,),
+        ),
+        Sheet(
+            "For tomorrow",
+            ("Offer", "How sure"),
+            tuple((o.words, o.detail) for o in report.offers),
+            (0, 1),
+        ),
+    )  # fmt: skip
+    return tuple(sheet for sheet in sheets if sheet.rows)
+
+
+def _incidents(report: RunReport) -> Sheet:
+    rows = tuple((_moment(report, i.t_ns), i.kind, i.words, i.by) for i in report.incidents)
+    return Sheet("Incidents", ("At", "Kind", "What", "By"), rows, (2,))
+
+
+def _waterfall(report: RunReport) -> Sheet:
+    rows = tuple((b.label, p.name, p.kind, p.ns / NS) for b in report.fall.bars() for p in b.parts if p.ns)
+    total = (("together", "", "", report.fall.total_ns / NS),)
+    return Sheet("Where it went", ("Bar", "Owner", "Kind", "s"), rows + total, (1,))
+
+
+def _items(report: RunReport) -> Sheet:
+    rows = tuple(
+        (i.name, i.kind, i.status, _r(i.planned_s), _r(i.actual_s), _r(i.over_s), _r(i.held_s), i.visits)
+        for i in report.items
+    )
+    headings = ("Item", "Kind", "Status", "Planned s", "Actual s", "Over s", "Held s", "Times on")
+    return Sheet("Items", headings, rows, (0,))
+
+
+def _sections(report: RunReport) -> Sheet:
+    rows = tuple(
+        (s.item_name, s.section, _r(s.planned_s), _r(s.actual_s), _r(s.over_s)) for s in report.sections
+    )
+    return Sheet("Sections", ("Item", "Section", "Planned s", "Actual s", "Over s"), rows, (0,))
+
+
+def _cues(report: RunReport) -> Sheet:
+    items = {i.item: i.name for i in report.items}
+    rows = tuple(
+        (
+            items.get(c.item, c.item),
+            f"{c.department} {c.number}",
+            c.label,
+            c.status,
+            _r(c.planned_s),
+            _r(c.actual_s),
+            _r(c.late_s) if c.firm else None,
+            c.why if c.why else ("" if c.firm else "by eye"),
+        )
+        for c in report.cues
+    )
+    headings = ("Item", "Cue", "Label", "Status", "Planned s", "Actual s", "Late s", "Why")
+    return Sheet("Cues", headings, rows, (0, 2, 7))
+
+
+def _walks(report: RunReport) -> Sheet:
+    rows = tuple(
+        (w.name, leg.name, _r(leg.planned_s), _r(leg.actual_s), _r(leg.over_s))
+        for w in report.walks
+        for leg in w.legs
+    )
+    return Sheet("Walk-ons", ("Walk-on", "Leg", "Planned s", "Actual s", "Over s"), rows, (0, 1))
+
+
+def _callers(report: RunReport) -> Sheet:
+    rows = tuple(
+        (
+            s.caller,
+            s.goes,
+            round(100 * s.near, 1),
+            _r(s.median_error_s),
+            _r(s.median_abs_error_s),
+            _r(s.worst_s),
+            s.unanswered,
+            s.wrong,
+        )
+        for s in report.scores
+    )
+    headings = (
+        "Caller", "Goes", "Within 0.5 s %", "Middle s", "Middle off s", "Worst s", "Without answer", "Wrong",
+    )  # fmt: skip
+    return Sheet("Callers", headings, rows, (0,))
+
+
+def _departments(report: RunReport) -> Sheet:
+    answers = {r.department: r for r in report.reactions}
+    rows = []
+    for d in report.departments:
+        r = answers.get(d.department)
+        rows.append(
+            (
+                d.department,
+                d.goes,
+                d.by_itself,
+                _r(d.median_error_s),
+                _r(d.worst_s),
+                d.skipped,
+                d.missed,
+                d.refused,
+                r.asked if r else 0,
+                _r(r.median_s) if r else None,
+                _r(r.worst_s) if r else None,
+                r.silent if r else 0,
+            )
+        )
+    headings = (
+        "Department", "Goes", "By itself", "Middle late s", "Worst s", "Skipped", "Missed", "Refused",
+        "Standbys", "Answer s", "Worst answer s", "Silent",
+    )  # fmt: skip
+    return Sheet("Departments", headings, tuple(rows), (0,))
+
+
+def _slips(report: RunReport) -> Sheet:
+    rows = tuple((_moment(report, s.t_ns), s.kind, s.names, s.why) for s in report.slips)
+    return Sheet("Slips", ("At", "Kind", "Cues", "Why"), rows, (2, 3))
+
+
+def _messages(report: RunReport) -> Sheet:
+    rows = tuple(
+        (d.outlet, d.sent, _r(d.median_late_ms), _r(d.worst_late_ms), d.failed, _r(d.away_s), d.last_why)
+        for d in report.deliveries
+    )
+    headings = ("Outlet", "Sent", "Middle late ms", "Worst ms", "Not reached", "Away s", "Last reason")
+    return Sheet("Messages", headings, rows, (6,))
+
+
+def _timecode(report: RunReport) -> Sheet:
+    q = report.code
+    if q is None:
+        return Sheet("Timecode", ("Figure", "Value"), ())
+    rows: tuple[tuple[Cell, ...], ...] = (
+        ("heard, s", _r(q.heard_s)),
+        ("good, %", round(100 * q.share, 1)),
+        ("lost, times", q.losses),
+        ("longest loss, s", _r(q.longest_loss_s)),
+        ("clock moved, times", q.shifts),
+        ("farthest, s", _r(q.worst_shift_s)),
+        ("far jumps asked about", q.jumps),
+        ("taken over by hand", q.by_hand),
+    )
+    return Sheet("Timecode", ("Figure", "Value"), rows)
+
+
+def _notes(report: RunReport) -> Sheet:
+    rows = tuple(
+        (_moment(report, m.t_ns), m.name, m.words) for m in report.moments if m.kind in ("note", "incident")
+    )
+    return Sheet("Notes", ("At", "Kind", "Words"), rows, (2,))
+
+
+def _told(report: RunReport) -> Sheet:
+    rows = tuple((_moment(report, n.t_ns), n.kind, n.words) for n in report.notable)
+    return Sheet("What happened", ("At", "Kind", "Words"), rows, (2,))
+
+
+def _day(report: RunReport) -> Sheet:
+    rows = tuple(
+        (
+            d.name,
+            _time(report, d.planned_start_ns),
+            _time(report, d.planned_end_ns),
+            _time(report, d.began_ns),
+            _time(report, d.ended_ns),
+            _minutes(d.late_s),
+            _minutes(d.over_s),
+            d.crew or None,
+            d.trucks or None,
+            d.differ,
+        )
+        for d in report.day
+    )
+    headings = (
+        "Of the day", "Planned", "until", "Began", "Ended", "Late min", "Over min", "Crew", "Trucks", "Said",
+    )  # fmt: skip
+    return Sheet("The day", headings, rows, (0, 9))
+
+
+_RUN: tuple[Callable[[RunReport], Sheet], ...] = (
+    _incidents, _waterfall, _items, _sections, _cues, _walks, _callers, _departments, _slips, _told, _notes,
+    _messages, _timecode, _day,
+)  # fmt: skip
+
+
+def text_of(value: Cell) -> str:
+    """A cell as it is read: milliseconds at most, a true minus sign, nothing for nothing."""
+    if value is None:
+        return ""
+    if isinstance(value, float):
+        text = f"{value:.3f}".rstrip("0").rstrip(".")
+        return "0" if text == "-0" else text.replace("-", "−")
+    return str(value)
+
+
+def _r(value: float | None) -> float | None:
+    """Milliseconds are enough for people; the log has the rest."""
+    return None if value is None else round(value, 3)
+
+
+def _minutes(seconds: float | None) -> float | None:
+    return None if seconds is None else round(seconds / 60, 1)
+
+
+def _moment(report: RunReport, t_ns: int | None) -> str:
+    return "" if t_ns is None else _time(report, report.wall_ns(t_ns))
+
+
+def _time(report: RunReport, wall_ns: int | None) -> str:
+    if wall_ns is None:
+        return ""
+    return datetime.fromtimestamp(wall_ns / 1e9, report.zone).strftime("%H:%M:%S")
