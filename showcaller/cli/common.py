@@ -56,15 +56,7 @@ def one_sentence() -> Iterator[None]:
         for problem in error.problems:
             err.print(problem)
         raise typer.Exit(2) from None
-    except (
-        TourError,
-        ReviewError,
-        LaunchError,
-        NoEngine,
-        HeadlessError,
-        ReceiverError,
-        ExportStopped,
-    ) as error:
+    except WHAT_GOES_WRONG as error:
         err.print(str(error))
         raise typer.Exit(2) from None
     except OSError as error:
