@@ -1,0 +1,143 @@
+"""Every source's picture at an instant: clips to the frame, stills, cameras, and cards for what is not there.
+
+Belongs to one thread, the one that composes.
+"""
+
+from pathlib import Path
+
+import cv2
+import numpy as np
+
+from showcaller.model import Source
+from showcaller.screen.camera import Camera
+from showcaller.screen.cards import Card
+from showcaller.screen.clips import Clip, ClipError
+from showcaller.screen.compose.pool import Pixels, Weights
+
+Shown = tuple[Pixels, Weights | None]
+LARGEST_STILL_PX = 100_000_000
+
+
+class Footage:
+    """The sources of a show; ``folder`` is where its document lies. Files are opened when first seen."""
+
+    def __init__(self, sources: tuple[Source, ...], folder: Path | None = None) -> None:
+        self._sources = {s.id: s for s in sources}
+        self._folder = folder
+        self._open: dict[str, _Picture] = {}
+
+    def at(self, source_id: str, since_s: float) -> Shown | None:
+        """A source's picture when it has been on the wall so long; None for an unknown source."""
+        source = self._sources.get(source_id)
+        if source is None:
+            return None
+        picture = self._open.get(source_id)
+        if picture is None:
+            picture = self._open[source_id] = _open(source, self._folder)
+        return picture.at(max(0.0, since_s))
+
+    def why(self, source_id: str) -> str:
+        """Why a source shows its card and not its picture; empty if it shows its picture or was not asked."""
+        picture = self._open.get(source_id)
+        return picture.why if picture is not None else ""
+
+    def take(self, sources: tuple[Source, ...], folder: Path | None) -> None:
+        """The show has changed: what changed is opened again, the rest goes on."""
+        changed = {s.id: s for s in sources}
+        for source_id in list(self._open):
+            if folder != self._folder or changed.get(source_id) != self._sources.get(source_id):
+                self._open.pop(source_id).close()
+        self._sources, self._folder = changed, folder
+
+    def close(self) -> None:
+        """Let go of every file and device."""
+        for picture in self._open.values():
+            picture.close()
+        self._open.clear()
+
+
+class _Picture:
+    """A card; the others begin with one and show it while they have nothing better."""
+
+    def __init__(self, source: Source, why: str = "") -> None:
+        self.source = source
+        self.why = why
+        self._card = Card(source, why)
+
+    def at(self, since_s: float) -> Shown:
+        return self._card.at(since_s), None
+
+    def close(self) -> None:
+        """Let go."""
+
+
+class _Still(_Picture):
+    def __init__(self, source: Source, path: Path) -> None:
+        super().__init__(source)
+        data = np.fromfile(path, np.uint8)
+        found = cv2.imdecode(data, cv2.IMREAD_UNCHANGED)
+        if found is None or found.size > LARGEST_STILL_PX * 4:
+            raise ClipError(f"{path.name} cannot be read as a picture; give a PNG or JPEG")
+        if found.dtype != np.uint8:
+            found = (found / 257).astype(np.uint8)
+        if found.ndim == 2:
+            found = cv2.cvtColor(found, cv2.COLOR_GRAY2BGR)
+        self._alpha = (found[..., 3] / 255).astype(np.float32) if found.shape[2] == 4 else None
+        self._pixels: Pixels = np.ascontiguousarray(found[..., :3])
+
+    def at(self, since_s: float) -> Shown:  # noqa: ARG002 - a still is the same at every instant
+        return self._pixels, self._alpha
+
+
+class _Clip(_Picture):
+    def __init__(self, source: Source, path: Path) -> None:
+        super().__init__(source)
+        self._clip = Clip(path)
+        facts = self._clip.facts
+        self._length_s = float(facts.length_s) or 1.0
+        self._index = -1
+        self._pixels = np.empty((facts.height, facts.width, 3), np.uint8)
+
+    def at(self, since_s: float) -> Shown:
+        at_s = since_s % self._length_s if self.source.loops else since_s
+        try:
+            shown = self._clip.frame_at(at_s)
+        except ClipError as error:
+            self.why = str(error)
+            return self._card.at(since_s), None
+        if shown.index != self._index:
+            self._index = shown.index
+            cv2.cvtColor(shown.pixels, cv2.COLOR_RGB2BGR, self._pixels)
+        return self._pixels, None
+
+    def close(self) -> None:
+        self._clip.close()
+
+
+class _Live(_Picture):
+    def __init__(self, source: Source, device: str) -> None:
+        super().__init__(source)
+        self._camera = Camera(device)
+
+    def at(self, since_s: float) -> Shown:
+        newest = self._camera.newest()
+        self.why = "" if newest is not None else self._camera.why
+        return (newest, None) if newest is not None else super().at(since_s)
+
+    def close(self) -> None:
+        self._camera.close()
+
+
+def _open(source: Source, folder: Path | None) -> _Picture:
+    """What shows a source. What cannot be opened is a card that says why."""
+    if source.media is None or source.kind == "generator":
+        return _Picture(source)
+    if source.kind in ("camera", "live"):
+        return _Live(source, source.media)
+    path = Path(source.media) if folder is None else folder / source.media
+    if not path.exists():
+        return _Picture(source, f"no file {source.media}")
+    try:
+        return _Still(source, path) if source.kind == "still" else _Clip(source, path)
+    except (ClipError, OSError) as error:
+        return _Picture(source, str(error))

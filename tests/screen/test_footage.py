@@ -1,0 +1,111 @@
+"""Sources' pictures: the exact frame of a clip on the wall, stills with opacity, cards with names."""
+
+import random
+import time
+from fractions import Fraction
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pytest
+from burned import make_recording, read_number
+from walls import full, look, make_wall
+
+from showcaller.model import Source
+from showcaller.screen.camera import Camera
+from showcaller.screen.cards import Card
+from showcaller.screen.compose.canvas import Canvas
+from showcaller.screen.footage import Footage
+from showcaller.screen.picture import Picture, place
+
+
+def source(kind: str = "clip", **more: object) -> Source:
+    return Source.model_validate({"id": "s", "name": "Søurce 1", "kind": kind, **more})
+
+
+def number(footage: Footage, at_s: float) -> int:
+    shown = footage.at("s", at_s)
+    assert shown is not None
+    return read_number(shown[0][..., ::-1])
+
+
+def test_a_clip_on_the_wall_shows_the_frame_of_the_instant_and_begins_again(tmp_path: Path) -> None:
+    make_recording(tmp_path / "a.mp4", 150, Fraction(25))  # long groups with B-frames
+    footage = Footage((source(media="a.mp4"),), tmp_path)
+    order = [*range(40), *random.Random(2).sample(range(150), 30), 149, 0]
+    assert [number(footage, (n + 0.5) / 25) for n in order] == order
+    assert number(footage, 6.0 + 10.5 / 25) == 10
+    footage.take((source(media="a.mp4", loops=False),), tmp_path)
+    assert number(footage, 60.0) == 149
+    footage.close()
+
+
+def test_the_number_can_be_read_off_the_composed_wall(tmp_path: Path) -> None:
+    make_recording(tmp_path / "a.mp4", 60, Fraction(25))
+    footage = Footage((source(media="a.mp4"),), tmp_path)
+    wall = make_wall([160, 160], 180)
+    canvas = Canvas(wall, 320, 180)
+    for n in (3, 59, 0, 30):
+        placed = place(wall, full(wall, "s"), "s", (n + 0.5) / 25)
+        assert read_number(canvas.compose(Picture((placed,)), footage.at)[..., ::-1]) == n
+    footage.close()
+
+
+def test_a_still_keeps_its_opacity(tmp_path: Path) -> None:
+    picture = np.zeros((20, 30, 4), np.uint8)
+    picture[:, :, 2] = 200
+    picture[:10, :, 3] = 255
+    cv2.imwrite(str(tmp_path / "ö.png"), picture)
+    shown = Footage((source("still", media="ö.png"),), tmp_path).at("s", 0)
+    assert shown is not None
+    pixels, alpha = shown
+    assert alpha is not None
+    assert tuple(pixels[5, 5]) == (0, 0, 200)
+    assert (alpha[5, 5], alpha[15, 5]) == (1, 0)
+
+
+@pytest.mark.parametrize(
+    ("made", "why"),
+    [
+        (source(media="none.mp4"), "no file none.mp4"),
+        (source(media="text.mp4"), "cannot be read as a video"),
+        (source("still", media="text.mp4"), "cannot be read as a picture"),
+        (source("camera", media="/dev/video97"), "/dev/video97"),
+    ],
+)
+def test_what_is_not_there_is_a_card_that_says_why(tmp_path: Path, made: Source, why: str) -> None:
+    (tmp_path / "text.mp4").write_text("hello")
+    footage = Footage((made,), tmp_path)
+    shown = footage.at("s", 0)
+    assert shown is not None
+    assert shown[0].std() > 5
+    assert why in footage.why("s")
+    footage.close()
+
+
+def test_a_card_moves_and_keeps_the_sources_shape() -> None:
+    card = Card(source("camera", width_px=1920, height_px=1080))
+    first = card.at(0.5).copy()
+    assert first.shape == (540, 960, 3)
+    assert (card.at(0.6) != first).any()
+    assert np.array_equal(card.at(0.5), first)
+    wide = Card(source("clip", width_px=3500, height_px=875))
+    assert wide.at(0).shape == (240, 960, 3)
+
+
+def test_a_cameras_newest_frame_comes_by_itself(tmp_path: Path) -> None:
+    """No camera is connected here, so a recording stands in for one: the same thread, the same decoder."""
+    path = make_recording(tmp_path / "a.mp4", 50, Fraction(25))
+    camera = Camera(str(path))
+    until = time.monotonic() + 5
+    while camera.frames < 3 and time.monotonic() < until:
+        time.sleep(0.01)
+    newest = camera.newest()
+    camera.close()
+    assert newest is not None
+    assert 0 <= read_number(newest[..., ::-1]) < 50
+
+
+def test_looks_of_nothing_known_show_nothing() -> None:
+    assert Footage(()).at("s", 0) is None
+    assert look("x").layers == ()
