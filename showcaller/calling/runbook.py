@@ -52,6 +52,8 @@ class RunBook:
         self.refused: str | None = None
         self.refused_ns = 0
         self.recovered_ns: int | None = None
+        self.looks: list[Mapping[str, Any]] = []
+        """The run's looks in the order they came, as the log has them."""
         self.code_port: tuple[str, str] = ("", "")
         self.code_since_ns = 0
         self.version = 0
@@ -126,6 +128,17 @@ class RunBook:
 
     def _on_run_ended(self, _event: Mapping[str, Any], record: Record) -> None:
         self.ended_ns = record.t_ns
+
+    def _on_look(self, event: Mapping[str, Any], _: Record) -> None:
+        self.looks.append(event)
+
+    def _on_fired(self, event: Mapping[str, Any], record: Record) -> None:
+        """A run of an older version has no word on looks; then the plan has."""
+        i, k = self.program.where.get(event["cue"], (-1, -1))
+        fact = self.program.items[i].looks.get(k) if i >= 0 else None
+        if fact is not None and not any(e["kind"] == "look" for e in record.events):
+            what = {"kind": "look", "item": event["item"], "cue": event["cue"], "at_s": event["actual_s"]}
+            self.looks.append({**what, **fact})
 
     def _on_missed(self, event: Mapping[str, Any], _: Record) -> None:
         self.missed.append(event)

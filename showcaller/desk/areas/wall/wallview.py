@@ -1,126 +1,183 @@
-"""Which look is on the wall at an instant, and what the wall area says of it. Pure."""
+"""What the wall area says of a scene, in words and places. Pure."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from showcaller.calling.runbook import RunBook
-from showcaller.calling.wording import plural
-from showcaller.model import Look, Show, Wall
-from showcaller.screen.costs import channels
-from showcaller.screen.geometry import Rect, layer_rect, pixel_pitch_mm, touched
+from showcaller.calling.wording import plural, span
+from showcaller.desk.areas.wall.scene import Scene
+from showcaller.model import Layer, Song
+from showcaller.screen.board import Tally, tallies
+from showcaller.screen.costs import channels, straight_trouble
+from showcaller.screen.faults import Panel
+from showcaller.screen.geometry import layer_rect, pixel_pitch_mm, touched
+from showcaller.screen.looks import layer_keys
+from showcaller.screen.picture import change_words
+from showcaller.screen.words import treatments_text
 
 
 @dataclass(frozen=True, slots=True)
-class LayerView:
-    """A layer: where it lies (px of the wall's grid), its words, what it takes, which inputs feed it."""
+class LayerRow:
+    """A layer in the list: what it goes by, its words, and whether something is wrong with it."""
 
-    rect: Rect
+    key: str
     name: str
     kind: str
     size: str
+    more: str
     cost: str
-    inputs: str
-    treatment: str
+    wrong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CardView:
+    """A source on the board: ``state`` is on, coming or free; ``who`` needs it next."""
+
+    source: str
+    name: str
+    kind: str
+    state: str
+    words: str
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """So many channels from ``start_s`` until ``end_s``; ``over`` of them are not there."""
+
+    start_s: float
+    end_s: float
+    count: int
+    over: int
 
 
 @dataclass(frozen=True, slots=True)
 class WallView:
-    """The wall with a look on it. ``looks`` are the changes of this item: (cue name, look, how, is on)."""
+    """The wall area's words. Layers are listed from the front."""
 
-    wall: Wall
     title: str
     line: str
-    layers: tuple[LayerView, ...]
-    facts: str
+    rows: tuple[LayerRow, ...]
     used: int
-    looks: tuple[tuple[str, str, str, bool], ...]
-    sources: tuple[tuple[str, str, bool], ...]
+    limit: int
+    bars: tuple[Bar, ...]
+    most: int
+    length_s: float
+    sections: tuple[tuple[float, str], ...]
+    changes: tuple[tuple[float, str], ...]
+    sentences: tuple[str, ...]
+    cards: tuple[CardView, ...]
+    facts: str
 
 
-def current_change(book: RunBook, item: int) -> tuple[int | None, str | None]:
-    """(place of the cue, look) on the wall in this item: the last fired, else the item's first."""
-    planned = book.program.items[item].planned
-    changes = [k for k, c in enumerate(planned.cues) if c.cue.look is not None]
-    marks = book.state.marks[item]
-    fired = [k for k in changes if k in marks and marks[k].status == "fired"]
-    k = max(fired, key=lambda n: marks[n].at_ns) if fired else changes[0] if changes else None
-    change = planned.cues[k].cue.look if k is not None else None
-    return k, change.look if change else None
-
-
-def wall_view(book: RunBook, item: int, cue: int | None = None) -> WallView | None:
-    """The wall area's content; ``cue`` shows that change, not the one that is on. None without a wall."""
-    show = book.program.plan.show
-    if show.wall is None:
-        return None
-    planned = book.program.items[item].planned
-    changes = [k for k, c in enumerate(planned.cues) if c.cue.look is not None]
-    on, look_id = current_change(book, item)
-    if cue is not None and changes:
-        on = changes[max(0, min(cue, len(changes) - 1))]
-        change = planned.cues[on].cue.look
-        look_id = change.look if change else None
-    look = next((k for k in show.looks if k.id == look_id), None)
-    really_id = current_change(book, item)[1]
-    really = next((k for k in show.looks if k.id == really_id), None)
-    line = f"look “{look.name}”" if look else "nothing on the wall in this item"
-    if look is not really and look is not None and really is not None:
-        line = f"looking at “{look.name}” · on the wall: “{really.name}”"
-    layers = tuple(_layers(show, show.wall, look)) if look else ()
-    used = sum(channels(show.wall, x) for x in look.layers) if look else 0
+def wall_view(scene: Scene, faults: Mapping[Panel, str] | None = None) -> WallView:
+    """The wall area's words for a scene; ``faults`` are the panels marked tonight."""
+    used, limit = scene.budget, scene.wall.channels
+    look = scene.standing.look
+    keys = layer_keys(look)
+    rows = [_row(scene, key, layer) for key, layer in zip(keys, look.layers, strict=True)]
+    found = scene.budget.shortages
     return WallView(
-        show.wall,
-        planned.item.name,
-        line,
-        layers,
-        _facts(show.wall),
-        used,
-        tuple(_changes(book, item, changes, on)),
-        tuple(_sources(show, really)),
+        title=scene.plan.items[scene.item].item.name,
+        line=_line(scene),
+        rows=tuple(reversed(rows)),
+        used=sum(channels(scene.wall, x) for x in look.layers),
+        limit=limit,
+        bars=tuple(Bar(x.start_s, x.end_s, x.count, max(0, x.count - limit)) for x in used.graph),
+        most=used.most,
+        length_s=scene.planned.length_s,
+        sections=_sections(scene),
+        changes=tuple((s.at_s, s.look.name) for s in scene.planned.standing if s.cue),
+        sentences=tuple(s.sentence for s in found),
+        cards=_cards(scene),
+        facts=_facts(scene, len(faults or {})),
     )
 
 
-def _layers(show: Show, wall: Wall, look: Look) -> list[LayerView]:
-    sources = {s.id: s for s in show.sources}
-    views = []
-    for layer in look.layers:
-        source = sources[layer.source]
-        cost = channels(wall, layer)
-        names = ", ".join(i.name for i, _ in touched(wall, layer)) or "off the wall"
-        views.append(
-            LayerView(
-                layer_rect(wall, layer),
-                source.name,
-                source.kind,
-                f"{layer.width_m:g} × {layer.height_m:g} m at {layer.left_m:g}, {layer.bottom_m:g}",
-                "straight" if layer.straight else plural(cost, "channel"),
-                names,
-                layer.treatment or "",
-            )
-        )
-    return views
+def _line(scene: Scene) -> str:
+    planned = scene.plan.items[scene.item]
+    position = planned.bar_at(planned.item.length_s.from_float(scene.at_s))
+    words = []
+    if position is not None and isinstance(planned.item, Song):
+        passed = [s for s in planned.item.sections if s.bar <= max(1, position[0])]
+        if passed:
+            words.append(max(passed, key=lambda s: s.bar).name)
+        words.append(f"bar {max(1, position[0])}")
+    words.append(span(scene.at_s))
+    now = scene.standing
+    tried = " (tried: Ctrl+Return keeps it, Escape discards it)" if scene.tried else ""
+    words.append(f"look “{now.look.name}”{tried}" if now.look.layers else "nothing on the wall")
+    coming = scene.coming
+    if coming is not None:
+        in_s = max(0.0, coming.at_s - scene.at_s)
+        words.append(f"next “{coming.look.name}” by {change_words(coming.change)} in {span(in_s)}")
+    return " · ".join(words)
 
 
-def _facts(wall: Wall) -> str:
-    size = f"{wall.width_m:g} × {wall.height_m:g} m · {wall.width_px} × {wall.height_px} px"
-    pitch = f"{pixel_pitch_mm(wall):.1f} mm pitch"
-    return f"{size} · {pitch} · {plural(len(wall.inputs), 'input')}"
+def _row(scene: Scene, key: str, layer: Layer) -> LayerRow:
+    source = next(s for s in scene.show.sources if s.id == layer.source)
+    cost = channels(scene.wall, layer)
+    inputs = [i.name for i, _ in touched(scene.wall, layer)]
+    wrong = straight_trouble(scene.wall, layer)
+    more = [treatments_text(layer.treatments) or layer.treatment or ""]
+    more += [f"{layer.opacity * 100:g} %" if layer.opacity < 1 else ""]
+    more += [f"flipped {layer.flip}" if layer.flip != "none" else ""]
+    more += [wrong or (f"to {', '.join(inputs)}" if inputs else "beside the wall")]
+    return LayerRow(
+        key,
+        source.name,
+        source.kind,
+        f"{layer.width_m:.2f} × {layer.height_m:.2f} m at {layer.left_m:.2f}, {layer.bottom_m:.2f}",
+        " · ".join(m for m in more if m),
+        "straight" if layer.straight and cost == 0 else f"{cost} ch",
+        bool(wrong),
+    )
 
 
-def _changes(
-    book: RunBook, item: int, changes: list[int], on: int | None
-) -> list[tuple[str, str, str, bool]]:
-    show = book.program.plan.show
-    names = {k.id: k.name for k in show.looks}
-    rows = []
-    for k in changes:
-        cue = book.program.items[item].planned.cues[k].cue
-        assert cue.look is not None
-        how = cue.look.by + (f", {cue.look.beats:g} beats" if cue.look.beats else "")
-        label = f"{show.department(cue.department).name} {cue.number}"
-        rows.append((label, names[cue.look.look], how, k == on))
-    return rows
+def parts_sentence(scene: Scene, layer: Layer) -> str:
+    """``Input C takes its first 12 %, input D the rest.``"""
+    inputs = touched(scene.wall, layer)
+    whole = layer_rect(scene.wall, layer).area
+    if not inputs:
+        return "It lies beside the wall."
+    shares = [(i.name, part.area / whole) for i, part in inputs]
+    seen = sum(share for _, share in shares)
+    words = ", ".join(f"{name} {share:.0%}" for name, share in shares)
+    beside = f"; {1 - seen:.0%} of it lies beside the wall" if seen < 0.995 else ""
+    return f"{words} of it{beside}."
 
 
-def _sources(show: Show, look: Look | None) -> list[tuple[str, str, bool]]:
-    shown = {layer.source for layer in look.layers} if look else set()
-    return [(s.name, s.kind, s.id in shown) for s in show.sources]
+def _sections(scene: Scene) -> tuple[tuple[float, str], ...]:
+    planned = scene.plan.items[scene.item]
+    if not isinstance(planned.item, Song) or planned.tempo is None:
+        return ()
+    zero = planned.item.downbeat_s
+    return tuple((float(planned.tempo.seconds(s.bar) + zero), s.name) for s in planned.item.sections)
+
+
+def _cards(scene: Scene) -> tuple[CardView, ...]:
+    board = tallies(scene.plan, scene.needs, scene.item, scene.at_s, scene.picture.sources)
+    return tuple(
+        CardView(t.source.id, t.source.name, t.source.kind, t.state, t.words, _who(scene, t)) for t in board
+    )
+
+
+def _who(scene: Scene, tally: Tally) -> str:
+    if tally.item is None:
+        return "no more tonight"
+    if tally.item == scene.item:
+        return "" if tally.state == "coming" else f"in {span(tally.in_s or 0)}"
+    return f"next: {scene.plan.items[tally.item].item.name}"
+
+
+def _facts(scene: Scene, faults: int) -> str:
+    wall = scene.wall
+    parts = [f"{wall.width_m:g} × {wall.height_m:g} m", f"{pixel_pitch_mm(wall):.1f} mm pitch"]
+    parts.append(plural(len(wall.inputs), "input"))
+    if faults:
+        parts.append(plural(faults, "fault"))
+    return " · ".join(parts)
+
+
+def graph_top(bars: Iterable[Bar], limit: int) -> int:
+    """The count at the top of the channel graph: room for the limit and for what goes over it."""
+    return max([limit, *(b.count for b in bars)]) + 1

@@ -1,0 +1,105 @@
+"""A song played against the clock in the wall area, looks tried on the spot, two editions compared. No Qt.
+
+Time is given, never taken: ``now_s`` is any clock that only goes on.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from showcaller.model import Look, LookChange, Show
+from showcaller.screen.looks import Change, Looks, arrange, carried, looks_of, overridden, resolved
+from showcaller.timing.plan import Plan
+
+
+@dataclass(slots=True)
+class Rehearsal:
+    """Where the song is, and whether it goes on.
+
+    Attributes:
+        item: the item's id.
+        from_s: where it stood at ``since_s`` of the clock; there it stands while it is not ``playing``.
+        tried: looks tried and not yet kept or discarded, by the cue they stand in for.
+        did: what was done, for the foot of the area: (seconds into the item, words).
+    """
+
+    item: str = ""
+    from_s: float = 0.0
+    since_s: float = 0.0
+    playing: bool = False
+    tried: dict[tuple[str, str], LookChange] = field(default_factory=dict)
+    did: list[tuple[str, float, str]] = field(default_factory=list)
+
+    def at_s(self, now_s: float, length_s: float) -> float:
+        """Seconds into the item."""
+        at_s = self.from_s + (now_s - self.since_s if self.playing else 0.0)
+        return min(max(0.0, at_s), length_s)
+
+    def choose(self, item: str) -> None:
+        """Another item, at its start."""
+        if item != self.item:
+            self.item, self.from_s, self.playing = item, 0.0, False
+
+    def seek(self, at_s: float, now_s: float) -> None:
+        """Go to a place; playing goes on."""
+        self.from_s, self.since_s = max(0.0, at_s), now_s
+
+    def toggle(self, now_s: float, length_s: float) -> None:
+        """Play or stop; from the end it begins again."""
+        at_s = self.at_s(now_s, length_s)
+        self.playing = not self.playing
+        self.seek(0.0 if self.playing and at_s >= length_s else at_s, now_s)
+
+    def note(self, at_s: float, words: str) -> None:
+        """Remember what was done where."""
+        self.did.append((self.item, at_s, words))
+
+
+def looks_with(plan: Plan, item: int, tried: Mapping[tuple[str, str], LookChange]) -> Looks:
+    """An item's looks as planned, with those that are tried in the place of the planned ones."""
+    planned = plan.items[item]
+    mine = {cue: change for (item_id, cue), change in tried.items() if item_id == planned.item.id}
+    if not mine:
+        return looks_of(plan, item)
+    by_id = {k.id: k for k in plan.show.looks}
+    changes: list[Change] = []
+    for c in planned.cues:
+        change = mine.get(c.cue.id, c.cue.look)
+        if change is not None and change.look in by_id:
+            changes.append((c.at_s, change, overridden(by_id[change.look], change.overrides), c.cue.id))
+    before = mine.get("")
+    first = (
+        resolved(plan.show, before) if before is not None and before.look in by_id else carried(plan, item)
+    )
+    return arrange(planned, changes, first)
+
+
+def looks_as_run(
+    plan: Plan, item: int, shown: list[Mapping[str, object]], before: Mapping[str, object] | None
+) -> Looks:
+    """An item's looks as they really came in a run, from the run's log; ``shown`` in the order they came."""
+    kept: list[tuple[float, Mapping[str, object]]] = []
+    for event in shown:
+        at_s = float(event.get("at_s") or 0.0)  # type: ignore[arg-type]
+        kept = [k for k in kept if k[0] < at_s] + [(at_s, event)]  # a place gone back to
+    changes: list[Change] = []
+    for at_s, event in kept:
+        look, change = look_from(plan.show, event), change_from(event)
+        changes.append(
+            (Fraction(round(at_s * 1_000_000), 1_000_000), change, look, str(event.get("cue") or ""))
+        )
+    first = look_from(plan.show, before) if before is not None else carried(plan, item)
+    return arrange(plan.items[item], changes, first)
+
+
+def look_from(show: Show, event: Mapping[str, object]) -> Look:
+    """The look of a run's log entry, layers as they were composed."""
+    name = next((k.name for k in show.looks if k.id == event["look"]), str(event["look"]))
+    return Look.model_validate({"id": event["look"], "name": name, "layers": event["layers"]})
+
+
+def change_from(event: Mapping[str, object]) -> LookChange:
+    """How the look of a run's log entry came."""
+    return LookChange.model_validate(
+        {name: event[name] for name in ("look", "by", "beats", "ease") if name in event}
+    )

@@ -1,0 +1,131 @@
+"""What the wall area shows at an instant: which looks, of which item, where in it. Kept until it changes."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from showcaller.calling.runbook import RunBook
+from showcaller.desk.areas.wall.rehearsal import Rehearsal, looks_as_run, looks_with
+from showcaller.engine.program import NS
+from showcaller.model import Layer, Show, Wall
+from showcaller.screen.advice import Budget, budget
+from showcaller.screen.board import Needs, needs_of
+from showcaller.screen.looks import Looks, Standing, layer_keys
+from showcaller.screen.picture import Picture, picture_at
+from showcaller.timing.plan import Plan, compile_plan
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """An instant of an item.
+
+    Attributes:
+        looks: what is composed: as planned, as tried, or in a run as they came.
+        planned: the item's looks as planned (and tried), for what is to come and for the channels.
+        live: it follows a run.
+        moving: time goes on.
+    """
+
+    show: Show
+    plan: Plan
+    wall: Wall
+    item: int
+    at_s: float
+    looks: Looks
+    planned: Looks
+    budget: Budget
+    needs: Needs
+    live: bool
+    moving: bool
+    tried: bool = False
+    other: str = ""
+
+    @property
+    def standing(self) -> Standing:
+        """The look that has set out last."""
+        return self.looks.standing[self.looks.index_at(self.at_s)]
+
+    @property
+    def coming(self) -> Standing | None:
+        """The planned look that comes next in this item."""
+        return next((s for s in self.planned.standing if s.at_s > self.at_s + 1e-6), None)
+
+    @property
+    def picture(self) -> Picture:
+        """What is on the wall."""
+        return picture_at(self.wall, self.looks, self.at_s)
+
+    def layer(self, key: str | None) -> tuple[int, Layer] | None:
+        """A layer of the look by what it goes by: (its place from the back, the layer)."""
+        keys = layer_keys(self.standing.look)
+        return (keys.index(key), self.standing.look.layers[keys.index(key)]) if key in keys else None
+
+
+@dataclass(slots=True)
+class Scenes:
+    """Makes scenes, remembering what costs."""
+
+    _plans: dict[int, tuple[Show, Plan, Needs]] = field(default_factory=dict)
+    _looks: dict[Any, Any] = field(default_factory=dict)
+
+    def plan_of(self, show: Show) -> tuple[Plan, Needs]:
+        """A show's plan and what it needs when."""
+        kept = self._plans.get(id(show))
+        if kept is None or kept[0] is not show:
+            if len(self._plans) > 3:
+                self._plans.clear()
+                self._looks.clear()
+            plan = compile_plan(show)
+            kept = self._plans[id(show)] = (show, plan, needs_of(plan) if show.wall is not None else {})
+        return kept[1], kept[2]
+
+    def live(self, book: RunBook, now_ns: int) -> Scene | None:
+        """What a run has on the wall."""
+        plan = book.program.plan
+        show, item = plan.show, book.state.item
+        if show.wall is None:
+            return None
+        _, needs = self.plan_of(show)
+        key = ("live", id(book), len(book.looks), item)
+        if key not in self._looks:
+            name = plan.items[item].item.id
+            first = next((n for n in range(len(book.looks), 0, -1) if book.looks[n - 1]["item"] != name), 0)
+            shown = list(book.looks[first:])
+            before = book.looks[first - 1] if first else None
+            self._keep(key, looks_as_run(plan, item, shown, before))
+        planned, worked = self._planned(show, plan, item, {})
+        at_ns = book.state.item_ns(now_ns)
+        at_s = 0.0 if at_ns is None else at_ns / NS
+        moving = at_ns is not None and book.state.phase == "running"
+        looks = self._looks[key]
+        return Scene(show, plan, show.wall, item, at_s, looks, planned, worked, needs, True, moving)
+
+    def rehearsed(self, show: Show, rehearsal: Rehearsal, now_s: float, other: str = "") -> Scene | None:
+        """What the plan has on the wall, where the rehearsal is."""
+        if show.wall is None:
+            return None
+        plan, needs = self.plan_of(show)
+        ids = [p.item.id for p in plan.items]
+        item = ids.index(rehearsal.item) if rehearsal.item in ids else 0
+        planned, worked = self._planned(show, plan, item, rehearsal.tried)
+        at_s = rehearsal.at_s(now_s, planned.length_s)
+        moving = rehearsal.playing and at_s < planned.length_s
+        tried = any(name == ids[item] for name, _ in rehearsal.tried)
+        return Scene(
+            show, plan, show.wall, item, at_s, planned, planned, worked, needs, False, moving, tried, other
+        )
+
+    def _planned(
+        self, show: Show, plan: Plan, item: int, tried: Mapping[tuple[str, str], Any]
+    ) -> tuple[Looks, Budget]:
+        key = ("plan", id(plan), item, tuple(tried.items()))
+        if key not in self._looks:
+            looks = looks_with(plan, item, tried)
+            self._keep(key, (looks, budget(show, looks)))
+        found: tuple[Looks, Budget] = self._looks[key]
+        return found
+
+    def _keep(self, key: Any, value: Any) -> None:
+        if len(self._looks) > 60:
+            self._looks.clear()
+        self._looks[key] = value

@@ -1,0 +1,220 @@
+"""The wall drawn to scale: the composed picture, the inputs, layers to take hold of, faults."""
+
+from collections.abc import Callable, Mapping
+
+from showcaller.desk.areas.wall.grips import (
+    Box,
+    Grip,
+    box_of,
+    dragged,
+    grip_at,
+    layer_at,
+    lines_of,
+    placed,
+)
+from showcaller.desk.areas.wall.scene import Scene
+from showcaller.desk.paint.paper import Paper
+from showcaller.desk.paint.sheet import Sheet
+from showcaller.desk.qt import QImage, QMouseEvent, QPointF, QRectF, Qt, Signal
+from showcaller.model import Layer
+from showcaller.screen.faults import Panel, panel_at
+from showcaller.screen.geometry import Rect, natural_aspect, panel_rect
+from showcaller.screen.looks import layer_keys
+
+REACH_PX = 9
+"""How near to an edge the mouse takes hold of it, px at 1920×1080."""
+
+_CURSORS = {
+    (0, 0): Qt.CursorShape.SizeAllCursor, (1, 0): Qt.CursorShape.SizeHorCursor, (-1, 0): Qt.CursorShape.SizeHorCursor,
+    (0, 1): Qt.CursorShape.SizeVerCursor, (0, -1): Qt.CursorShape.SizeVerCursor,
+    (1, 1): Qt.CursorShape.SizeBDiagCursor, (-1, -1): Qt.CursorShape.SizeBDiagCursor,
+    (1, -1): Qt.CursorShape.SizeFDiagCursor, (-1, 1): Qt.CursorShape.SizeFDiagCursor,
+}  # fmt: skip
+
+
+class WallScreen(Sheet):
+    """Tells ``chose`` which layer was clicked, ``drags`` where one is being dragged, ``dropped`` at the end."""
+
+    chose = Signal(object)
+    drags = Signal(object)
+    dropped = Signal(object)
+
+    def __init__(self, image: Callable[[], QImage | None]) -> None:
+        super().__init__("The wall, to scale")
+        self._image = image
+        self.scene: Scene | None = None
+        self.chosen: str | None = None
+        self.faults: Mapping[Panel, str] = {}
+        self.earlier: frozenset[Panel] = frozenset()
+        self.editable = True
+        self.hover: QPointF | None = None
+        self._held: tuple[Grip, Box, QPointF, Layer] | None = None
+        self._moved = False
+        self.setMouseTracking(True)
+
+    # Metres and px
+
+    def metres(self, at: QPointF) -> tuple[float, float]:
+        """A place on the widget, in metres from the wall's lower left corner."""
+        assert self.scene is not None
+        wall = self.scene.wall
+        return at.x() / self.width() * wall.width_m, (1 - at.y() / self.height()) * wall.height_m
+
+    def hovered_panel(self) -> Panel | None:
+        """The panel under the mouse."""
+        if self.scene is None or self.hover is None:
+            return None
+        wall = self.scene.wall
+        at = self.hover
+        return panel_at(wall, at.x() / self.width() * wall.width_px, at.y() / self.height() * wall.height_px)
+
+    def _reach_m(self) -> float:
+        assert self.scene is not None
+        return REACH_PX * self.scale() / self.width() * self.scene.wall.width_m
+
+    # Drawing
+
+    def draw(self, paper: Paper) -> None:
+        scene = self.scene
+        if scene is None:
+            return
+        image = self._image()
+        target = QRectF(0, 0, self.width(), self.height())
+        if image is not None:
+            paper.painter.drawImage(target, image)
+        else:
+            paper.fill(0, 0, paper.width, paper.height, "panel")
+        self._inputs(paper, scene)
+        self._layers(paper, scene)
+        self._faults(paper, scene)
+        paper.frame(0.5, 0.5, paper.width - 1, paper.height - 1, "faint", 1)
+
+    def _inputs(self, paper: Paper, scene: Scene) -> None:
+        for i in scene.wall.inputs:
+            box = self._to_px(Rect(i.x_px, i.y_px, i.width_px, i.height_px))
+            if i.x_px:
+                paper.line(box.left(), box.top(), box.left(), box.bottom(), "quiet", 1, dotted=True)
+            if i.y_px:
+                paper.line(box.left(), box.top(), box.right(), box.top(), "quiet", 1, dotted=True)
+
+    def _to_px(self, rect: Rect) -> QRectF:
+        assert self.scene is not None
+        across, down = self.width() / self.scene.wall.width_px, self.height() / self.scene.wall.height_px
+        return QRectF(rect.x * across, rect.y * down, rect.width * across, rect.height * down)
+
+    def _layers(self, paper: Paper, scene: Scene) -> None:
+        k = paper.px
+        under = self._under() if self.hover is not None and self._held is None else None
+        names = {s.id: s.name for s in scene.show.sources}
+        for one in scene.picture.layers:
+            mine = one.key == self.chosen
+            if not mine and one.key != under:
+                continue
+            box = self._to_px(one.rect)
+            tone = "strong" if mine else "quiet"
+            # A dark line under the light one: seen on any picture.
+            paper.frame(box.x(), box.y(), box.width(), box.height(), "ground", 4)
+            paper.frame(box.x(), box.y(), box.width(), box.height(), tone, 2, dashed=mine)
+            words = names[one.source] + (" · chosen" if mine else "")
+            wide = paper.width_of(words, paper.size("tiny"), "medium") + k(16)
+            x = min(max(box.x() + k(6), k(4)), paper.width - wide - k(4))
+            y = min(max(box.y() + k(6), k(4)), paper.height - k(30))
+            paper.fill(x, y, wide, k(26), "ground")
+            paper.text(x + k(8), y + k(19), words, "tiny", "strong", "medium")
+            if mine and self.editable:
+                self._handles(paper, box)
+
+    def _handles(self, paper: Paper, box: QRectF) -> None:
+        side = paper.px(9)
+        for x in (box.left(), box.center().x(), box.right()):
+            for y in (box.top(), box.center().y(), box.bottom()):
+                if (x, y) != (box.center().x(), box.center().y()):
+                    paper.fill(x - side / 2, y - side / 2, side, side, "ground")
+                    paper.fill(x - side / 2 + 1, y - side / 2 + 1, side - 2, side - 2, "strong")
+
+    def _faults(self, paper: Paper, scene: Scene) -> None:
+        least = paper.px(10)
+        for panel, tone in [(p, "faint") for p in self.earlier - set(self.faults)] + [
+            (p, "caution") for p in self.faults
+        ]:
+            box = self._to_px(panel_rect(scene.wall, *panel))
+            wide, high = max(least, box.width()), max(least, box.height())
+            x, y = box.center().x() - wide / 2, box.center().y() - high / 2
+            paper.frame(x, y, wide, high, "ground", 4)
+            paper.frame(x, y, wide, high, tone, 2)
+
+    # The mouse
+
+    def _under(self) -> str | None:
+        """The layer under the mouse."""
+        if self.scene is None or self.hover is None:
+            return None
+        look = self.scene.standing.look
+        n = layer_at(look.layers, *self.metres(self.hover))
+        return None if n is None else layer_keys(look)[n]
+
+    def _grip(self, at: QPointF) -> tuple[Grip, Layer] | None:
+        assert self.scene is not None
+        found = self.scene.layer(self.chosen)
+        if found is None or not self.editable:
+            return None
+        grip = grip_at(box_of(found[1]), *self.metres(at), self._reach_m())
+        return None if grip is None else (grip, found[1])
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if self.scene is None or event.button() != Qt.MouseButton.LeftButton:
+            return
+        self.hover = event.position()
+        held = self._grip(event.position())
+        if held is None or held[0] == Grip():
+            # Inside the chosen one another may lie in front: that is the one that is meant.
+            key = self._under()
+            if key != self.chosen:
+                self.chosen = key
+                self.chose.emit(key)
+            held = self._grip(event.position())
+        if held is not None:
+            self._held = (held[0], box_of(held[1]), event.position(), held[1])
+            self._moved = False
+        self.update()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        self.hover = event.position()
+        if self.scene is None:
+            return
+        if self._held is None:
+            grip = self._grip(event.position())
+            self.setCursor(_CURSORS[grip[0].across, grip[0].up] if grip else Qt.CursorShape.ArrowCursor)
+            self.update()
+            return
+        far = event.position() - self._held[2]
+        if abs(far.x()) + abs(far.y()) > 3:
+            self._moved = True
+        if self._moved:
+            self.drags.emit(placed(self._box(event)))
+
+    def _box(self, event: QMouseEvent) -> Box:
+        assert self.scene is not None
+        assert self._held is not None
+        grip, box, start, layer = self._held
+        x0, y0 = self.metres(start)
+        x1, y1 = self.metres(event.position())
+        free = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        loose = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        source = next(s for s in self.scene.show.sources if s.id == layer.source)
+        aspect = None if free else natural_aspect(layer, source)
+        found = self.scene.layer(self.chosen)
+        others = [x for n, x in enumerate(self.scene.standing.look.layers) if found is None or n != found[0]]
+        lines = lines_of(self.scene.wall, others)
+        return dragged(box, grip, x1 - x0, y1 - y0, aspect, lines, 0.0 if loose else self._reach_m())
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if self._held is None:
+            return
+        box = self._box(event) if self._moved else None
+        self._held = None
+        self.dropped.emit(None if box is None else placed(box))
+
+    def leaveEvent(self, _event: object) -> None:
+        self.hover = None
+        self.update()
