@@ -17,6 +17,7 @@ ACTIONS: Mapping[str, tuple[str, str, str]] = {
     "why": ("Shift+H", "why held", "say in words why the show is held"),
     "note": ("N", "note", "write a note at this moment"),
     "incident": ("Shift+N", "incident", "somebody hurt, nearly hurt, or something damaged: put it down"),
+    "fault": ("K", "wall fault", "mark a panel of the wall: the one under the mouse, or by name"),
     "back": ("B", "back", "take back the last go (twice)"),
     "skip": ("X", "skip", "leave out the next go (twice)"),
     "jump": ("J", "jump", "put the place at an item or cue"),

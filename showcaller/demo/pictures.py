@@ -72,6 +72,9 @@ def take_pictures(
             app.processEvents()
             window.frame()
             app.processEvents()
+            if area == "Wall":
+                window.wall.settle()
+                app.processEvents()
             path = folder / f"{area.lower()}-{width}x{height}.png"
             if not window.grab().save(str(path)):
                 raise OSError(f"cannot write {path}")

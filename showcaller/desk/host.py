@@ -23,6 +23,7 @@ from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
 from showcaller.engine.runfile import digest
 from showcaller.model import Show, show_text
 from showcaller.review import planned_start_wall_ns
+from showcaller.review.faults import FaultHistory, fault_history
 from showcaller.timing.forecast import Forecast
 from showcaller.timing.plan import Problem, compile_plan
 
@@ -61,6 +62,7 @@ class RunHost:
         self._earlier: dict[str, tuple[str, ...]] = {}
         self._lengths: dict[str, list[float]] = {}
         self._editions: dict[str, int] = {}
+        self.wall_faults = FaultHistory()
         self._opened = show
         self.durations = item_durations(self._preview.program.plan.show, {})
         try:
@@ -115,6 +117,8 @@ class RunHost:
         self._editions = {edition.digest: edition.number for edition in tour.editions()}
         self._run_number = len(tour.runs()) + 1
         self._earlier = _read_earlier(tour)
+        nights = [(r.number, r.edition, [e.body for e in tour.events(r, "fault")]) for r in tour.runs()]
+        self.wall_faults = fault_history(nights)
         self._lengths = learned_lengths(tour, self._opened)
         self.durations = item_durations(self.book.program.plan.show, self._lengths)
 

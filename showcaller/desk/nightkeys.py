@@ -12,6 +12,9 @@ from showcaller.calling.sideview import ClearanceRow, clearance_rows
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.prompt import Done
 from showcaller.engine.interventions import walk_steps
+from showcaller.engine.wall import FAULTS
+from showcaller.screen.faults import panel_named
+from showcaller.screen.geometry import panel_grid
 
 
 class NightKeys:
@@ -71,6 +74,28 @@ class NightKeys:
             "person and call the venue's first aid; this is a record, the venue's own report is still due"
         )
         self._words.ask("What happened?", done, hint)
+
+    def fault(self, session: RunSession, _view: CallView) -> None:
+        """Mark a panel of the wall as faulty, or one that is marked as mended."""
+        wall = session.book.program.plan.show.wall
+        if wall is None:
+            self._words.say("wall fault", "This show has no wall", 2.0, "quiet")
+            return
+
+        def done(text: str) -> str | None:
+            mended = text.lower().rstrip().endswith(" mended")
+            what = next((w for w in FAULTS if text.lower().rstrip().endswith(f" {w}")), "dead")
+            name = text.lower().removesuffix(" mended").removesuffix(f" {what}")
+            strip = name.strip().removeprefix("strip ") if name.strip().startswith("strip ") else None
+            found = panel_named(wall, name if strip is None else f"{strip}1")
+            if isinstance(found, str):
+                return found
+            rows = 1 if strip is None else panel_grid(wall)[1]
+            session.send("fault", column=found[0], row=found[1], rows=rows, what=what, mended=mended)
+            return None
+
+        hint = "C4 or 3,4; 'strip C' for a column; then dim, flickering, wrong colour or mended; alone: dead"
+        self._words.ask("Which panel of the wall is faulty?", done, hint)
 
     def insert(self, session: RunSession, _view: CallView) -> None:
         """Slip in an item that is not in the plan."""

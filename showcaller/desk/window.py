@@ -13,6 +13,7 @@ from showcaller.desk.areas.call.area import CallArea
 from showcaller.desk.areas.call.centre import Prompted
 from showcaller.desk.areas.drift.area import DriftArea
 from showcaller.desk.areas.wall.area import WallArea
+from showcaller.desk.areas.wall.keys import WALL_KEYS
 from showcaller.desk.bigclock import BigClock
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.chime import Chime
@@ -72,7 +73,8 @@ class DeskWindow(QMainWindow):
         self.header = Header()
         self.header.chosen.connect(self.show_area)
         self.book = BookArea(self.workbook, self.ask, self._is_live)
-        self.wall, self.call, self.drift = WallArea(), CallArea(foot), DriftArea()
+        self.wall = WallArea(self.workbook, self.ask)
+        self.call, self.drift = CallArea(foot), DriftArea()
         self.areas = QStackedWidget()
         for area in (self.book, self.wall, self.call, self.drift):
             self.areas.addWidget(area)
@@ -143,7 +145,7 @@ class DeskWindow(QMainWindow):
                 counted_ns = self.host.forecast_wall_ns(wall_ns)
                 self.book.show_ends(ends(book, counted_ns, self.host.forecast(now_ns, wall_ns)))
         elif area == "Wall":
-            self.wall.show_book(book)
+            self.wall.refresh(self.host)
         badge, tone = self.host.badge()
         self.header.show_content(
             HeadContent(
@@ -236,7 +238,7 @@ class DeskWindow(QMainWindow):
             self.toggle_clock()
         elif action == "help" and not repeated:
             self._help()
-        elif self.area_name() == "Book" and self.book.key(event):
+        elif self._area_key(event, action):
             return
         elif event.key() in _STEPS and self.area_name() != "Call":
             self._step(event.key())
@@ -251,10 +253,18 @@ class DeskWindow(QMainWindow):
             return
         elif action == "end" and not repeated:
             self._end_run()
+        elif action == "fault" and self.area_name() == "Wall" and not repeated and self.wall.fault_key():
+            return
         elif action is not None:
             self.keys.act(action, session, self.call.view, repeated)
         elif event.text().isdigit() and event.text() != "0":
             self.keys.clearance(int(event.text()), session, repeated)
+
+    def _area_key(self, event: QKeyEvent, action: str | None) -> bool:
+        """Whether the area in front took the key. The wall's give way to a run's, wherever those were put."""
+        if self.area_name() == "Book":
+            return self.book.key(event)
+        return self.area_name() == "Wall" and action is None and self.wall.key(event)
 
     def _step(self, key: int) -> None:
         across = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}.get(Qt.Key(key), 0)
@@ -290,8 +300,10 @@ class DeskWindow(QMainWindow):
         lines = [(key, ACTIONS[name][2]) for key, name in self._by_key.items() if name in ACTIONS]
         if self.area_name() == "Book":
             lines = [(key, words) for key, _, words in BOOK_KEYS.values()]
+        elif self.area_name() == "Wall":
+            lines = [(key, words) for key, _, words in WALL_KEYS.values()]
         lines = [(key.replace(" ", "&nbsp;"), words) for key, words in lines]
-        if self.area_name() != "Book":
+        if self.area_name() not in ("Book", "Wall"):
             lines.append(("1&nbsp;to&nbsp;9", "give a clearance; twice withdraws it"))
         half = (len(lines) + 1) // 2
         pairs = zip(lines[:half], [*lines[half:], ("", "")], strict=False)
@@ -383,6 +395,7 @@ class DeskWindow(QMainWindow):
     def stop(self) -> None:
         """No more frames, and the window gone; the run and the tour stay as they are."""
         self._frames.stop()
+        self.wall.close_all()
         self.hide()
         self.deleteLater()
 
@@ -399,6 +412,7 @@ class DeskWindow(QMainWindow):
             if self.clock is not None:
                 self.clock.close()
             self.host.close()
+            self.wall.close_all()
             if self.workbook.keeper is not None:
                 self.workbook.keeper.close()
             event.accept()

@@ -194,6 +194,8 @@ def as_facts(layers: Iterable[Layer]) -> list[dict[str, Any]]:
     found = []
     for layer in layers:
         fact = layer.model_dump(mode="json", exclude_defaults=True)
+        if layer.treatments:  # with what is usual too: it may be another in a later version
+            fact["treatments"] = [t.model_dump(mode="json") for t in layer.treatments]
         found.append({k: round(v, 4) if isinstance(v, float) else v for k, v in fact.items()})
     return found
 

@@ -1,165 +1,399 @@
-"""The wall area: the look that is on, to scale; left and right step through the item's looks."""
+"""The wall area: what the audience sees, to scale; layers to change; channels, sources, faults; rehearsal."""
 
-from showcaller.calling.runbook import RunBook
-from showcaller.calling.wording import plural
-from showcaller.desk.areas.wall.wallview import LayerView, WallView, wall_view
-from showcaller.desk.paint.paper import Paper, colour
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from showcaller.desk.areas.book.fieldedit import FieldEdit
+from showcaller.desk.areas.wall import painting
+from showcaller.desk.areas.wall.acts import WallActs
+from showcaller.desk.areas.wall.asking import WallAsking
+from showcaller.desk.areas.wall.editing import LayerField, layer_fields
+from showcaller.desk.areas.wall.graph import ChannelGraph
+from showcaller.desk.areas.wall.keys import WALL_KEYS
+from showcaller.desk.areas.wall.panels import PANELS
+from showcaller.desk.areas.wall.projector import Projector, Shot
+from showcaller.desk.areas.wall.rehearsal import Rehearsal
+from showcaller.desk.areas.wall.scene import Scene, Scenes
+from showcaller.desk.areas.wall.screen import WallScreen
+from showcaller.desk.areas.wall.sound import Sound
+from showcaller.desk.areas.wall.wallview import WallView, wall_view
+from showcaller.desk.host import RunHost
+from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QColor, QPainter, QRectF
+from showcaller.desk.qt import QKeyEvent, QKeySequence, QMouseEvent, Qt
+from showcaller.desk.workbook import Workbook
+from showcaller.editing import ChangeError
+from showcaller.model import Show, Song
+from showcaller.screen.geometry import Rect, layer_rect
+from showcaller.screen.picture import Picture
 
-_GROUNDS = {
-    "camera": "#7A4526",
-    "clip": "#1F4A63",
-    "still": "#3B4A2A",
-    "generator": "#41365E",
-    "live": "#5E3344",
-}
+SAID_S = 8.0
+_ARROWS = {
+    Qt.Key.Key_Left: (-1, 0), Qt.Key.Key_Right: (1, 0), Qt.Key.Key_Up: (0, 1), Qt.Key.Key_Down: (0, -1),
+}  # fmt: skip
 
 
 class WallArea(Sheet):
-    """Follows the run's item until another is chosen by hand."""
+    """Follows the run that is on until an item is chosen by hand; then it shows and changes the plan."""
 
-    def __init__(self) -> None:
+    def __init__(self, workbook: Workbook, ask: Callable[..., None]) -> None:
         super().__init__("Wall: what the screen shows")
-        self._book: RunBook | None = None
-        self._seen: tuple[int, int] = (-1, -1)
-        self._step: int | None = None
-        self.item: int | None = None
-        self._view: WallView | None = None
+        self.workbook = workbook
+        self.projector = Projector()
+        self.screen_ = WallScreen(self.projector.newest)
+        self.graph = ChannelGraph()
+        for child in (self.screen_, self.graph):
+            child.setParent(self)
+        self.rehearsal = Rehearsal(workbook.show_now.items[0].id)
+        self.acts = WallActs(workbook, self.rehearsal, lambda: self.scene)
+        self.scene: Scene | None = None
+        self.view: WallView | None = None
+        self.panel = 0
+        self.follows = True
+        self.other: tuple[str, Show] | None = None
+        self.shows_other = False
+        self.host: RunHost | None = None
+        self._scenes = Scenes()
+        self._asking = WallAsking(self, ask)
+        self._sound = Sound()
+        self._drag: Mapping[str, Any] | None = None
+        self._seen: Any = None
+        self._shot: Any = None
+        self.places = painting.Places()
+        self._said: tuple[str, str, float] = ("", "quiet", -1e9)
+        self.field = FieldEdit(self)
+        self._chords = {QKeySequence(key).toString(): name for name, (key, _, _) in WALL_KEYS.items()}
+        self.projector.made.connect(self._picture_made)
+        self.screen_.chose.connect(self._choose_layer)
+        self.screen_.drags.connect(self._dragged)
+        self.screen_.dropped.connect(self._dropped)
+        self.graph.sought.connect(self.seek)
 
-    def show_book(self, book: RunBook) -> None:
-        """Show the wall as this run has it now."""
-        if (id(book), book.version) != self._seen:
-            self._seen, self._book = (id(book), book.version), book
-            self._choose()
+    # Every frame
+
+    def refresh(self, host: RunHost) -> None:
+        """Show how things stand; called at every frame while the area is in front."""
+        self.host = host
+        now_s = time.monotonic()
+        book = host.book
+        live = self.follows and book.state.phase in ("running", "held")
+        if live:
+            scene = self._scenes.live(book, host.now_ns())
+        else:
+            other, show = self.other if self.other and self.shows_other else ("", self.workbook.show_now)
+            scene = self._scenes.rehearsed(show, self.rehearsal, now_s, other)
+            if scene is not None and self.rehearsal.playing and not scene.moving:
+                self.toggle()
+        self.scene = scene
+        self.screen_.setVisible(scene is not None)
+        self.graph.setVisible(scene is not None and self.panel == 0)
+        if scene is None:
+            self.update()
+            return
+        self.screen_.scene, self.screen_.chosen = scene, self.acts.chosen
+        self.screen_.editable = not live and not scene.other
+        self.screen_.faults = book.state.faults
+        self.screen_.earlier = frozenset(host.wall_faults.open)
+        self._ask_for(scene)
+        self.graph.at_s = scene.at_s
+        second = int(scene.at_s) if scene.moving else round(scene.at_s, 3)
+        counted = self.projector.counters() if scene.moving else None
+        key = (
+            id(scene.show), id(scene.looks), id(scene.planned), scene.item, scene.looks.index_at(scene.at_s),
+            second, self.acts.chosen, self.panel, len(book.state.faults), live, scene.moving, scene.other,
+            scene.tried, counted and (round(counted.rate), counted.dropped), self._sound.trouble,
+            self._said[2] + SAID_S > now_s,
+        )  # fmt: skip
+        if key != self._seen:
+            self._seen = key
+            self.view = wall_view(scene, book.state.faults)
+            self.graph.view = self.view
+            self._lay_out()
+            self.graph.update()
+            self.update()
+        elif scene.moving:
+            self.graph.update()
+
+    def _ask_for(self, scene: Scene) -> None:
+        """Have the picture composed, if it is another than the last."""
+        ratio = self.screen_.devicePixelRatioF()
+        size = int(self.screen_.width() * ratio), int(self.screen_.height() * ratio)
+        if min(size) < 16:
+            return
+        sources = scene.show.sources
+        drag = None if self._drag is None else tuple(self._drag.items())
+        shot = (id(scene.looks), scene.at_s, size, drag, id(sources))
+        if shot == self._shot:
+            return
+        if self._shot is None or self._shot[-1] != id(sources):
+            self.projector.take_sources(sources, self.workbook.folder)
+        self._shot = shot
+        self.projector.ask(Shot(scene.wall, self._picture(scene), *size, live=scene.moving))
+
+    def _picture(self, scene: Scene) -> Picture:
+        picture = scene.picture
+        found = scene.layer(self.acts.chosen)
+        if self._drag is None or found is None:
+            return picture
+        r: Rect = layer_rect(scene.wall, found[1].model_copy(update=dict(self._drag)))
+        layers = tuple(
+            replace(p, rect=r, moving=True) if p.key == self.acts.chosen else p for p in picture.layers
+        )
+        return replace(picture, layers=layers)
+
+    def _picture_made(self) -> None:
+        self.screen_.update()
+
+    def settle(self, timeout_s: float = 3.0) -> None:
+        """Wait until the picture that was asked for is there; for pictures of the desk."""
+        self.projector.settle(timeout_s)
+
+    # Choosing
 
     def choose(self, items: int, looks: int) -> None:
-        """Step to another item or look; Home goes back to what is on."""
-        if self._book is None:
+        """Step to another item, or to another look of this one."""
+        scene = self.scene
+        if scene is None:
             return
+        self._leave_run(scene)
         if items:
-            count = len(self._book.program.items)
-            now = self._book.state.item if self.item is None else self.item
-            self.item, self._step = max(0, min(count - 1, now + items)), None
-        if looks and self._view is not None and self._view.looks:
-            on = next((n for n, row in enumerate(self._view.looks) if row[3]), 0)
-            self._step = max(0, min(len(self._view.looks) - 1, on + looks))
-        self._choose()
+            ids = [p.item.id for p in scene.plan.items]
+            self.rehearsal.choose(ids[max(0, min(len(ids) - 1, scene.item + items))])
+            self._sound.stop()
+        if looks:
+            planned = scene.planned
+            n = max(0, min(len(planned.standing) - 1, planned.index_at(scene.at_s) + looks))
+            # Where it has arrived; a hair on, since an instant belongs to what sets out in it.
+            self.seek(
+                planned.standing[n].arrived_s if not self.rehearsal.playing else planned.standing[n].at_s
+            )
 
     def follow(self) -> None:
-        """Show what is on again."""
-        self.item = self._step = None
-        self._choose()
+        """Show what the run has on the wall again; without one, the item's start."""
+        self.follows, self.shows_other = True, False
+        self.rehearsal.playing = False
+        self._sound.stop()
+        self.rehearsal.seek(0.0, time.monotonic())
 
-    def _choose(self) -> None:
-        assert self._book is not None
-        item = self._book.state.item if self.item is None else self.item
-        self._view = wall_view(self._book, item, self._step)
+    def _leave_run(self, scene: Scene) -> None:
+        """From now on the plan is shown, at the place where the run is."""
+        if scene.live:
+            self.follows = False
+            self.rehearsal.choose(scene.plan.items[scene.item].item.id)
+            self.rehearsal.seek(scene.at_s, time.monotonic())
+
+    def seek(self, at_s: float) -> None:
+        """Go to a place of the item."""
+        if self.scene is not None and self.scene.live:
+            return
+        self.rehearsal.seek(at_s, time.monotonic())
+        if self.rehearsal.playing:
+            self._hear()
+
+    def toggle(self) -> None:
+        """Play the item, or stop."""
+        scene = self.scene
+        if scene is None or scene.live:
+            self.say("a run is on; ↑ ↓ choose an item to rehearse by itself")
+            return
+        self.rehearsal.toggle(time.monotonic(), scene.planned.length_s)
+        self._hear()
+
+    def _hear(self) -> None:
+        scene = self.scene
+        item = scene.plan.items[scene.item].item if scene is not None else None
+        folder = self.workbook.folder
+        if (
+            not self.rehearsal.playing
+            or not isinstance(item, Song)
+            or item.reference is None
+            or folder is None
+        ):
+            self._sound.stop()
+            return
+        at_s = self.rehearsal.at_s(time.monotonic(), float(item.length_s)) + float(item.reference_at_s)
+        self._sound.play(Path(folder) / item.reference, at_s)
+
+    def compare(self, number: int, show: Show) -> None:
+        """Show another edition in the place of this one; ``A/B`` switches between them."""
+        self.other, self.shows_other = (f"edition {number}", show), True
+
+    # Acting
+
+    def say(self, words: str, tone: str = "quiet") -> None:
+        """A line under the wall."""
+        self._said = (words, tone, time.monotonic())
         self.update()
 
-    def draw(self, paper: Paper) -> None:
-        k = paper.px
-        view = self._view
-        if view is None:
-            paper.text(k(28), k(60), "This show has no wall.", "title", "quiet")
+    def attempt(self, act: Callable[[], object]) -> str | None:
+        """Do something; a sentence if it cannot be done, which is also said."""
+        try:
+            act()
+        except ChangeError as error:
+            self.say(str(error), "caution")
+            return str(error)
+        if self.host is not None:
+            self.refresh(self.host)  # the next key may come before the next frame
+        return None
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Take a key; False if it is none of the wall's."""
+        keys = event.keyCombination()
+        arrows = {
+            Qt.Key.Key_Left: (-1, 0),
+            Qt.Key.Key_Right: (1, 0),
+            Qt.Key.Key_Up: (0, 1),
+            Qt.Key.Key_Down: (0, -1),
+        }
+        if event.key() in arrows and event.modifiers() & Qt.KeyboardModifier.AltModifier:
+            far = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+            self.attempt(lambda: self.acts.nudge(*_ARROWS[Qt.Key(event.key())], far))
+            return True
+        name = self._chords.get(QKeySequence(keys).toString())
+        if event.key() == Qt.Key.Key_Enter and not event.modifiers():
+            name = "edit"
+        if event.key() == Qt.Key.Key_Escape and self.acts.discard():
+            self.say("what was tried is discarded")
+            return True
+        if QKeySequence(keys).toString() == "Ctrl+Space":
+            name = "play"  # for those who have given Space to something of the run
+        if name is None:
+            return False
+        self.act(name)
+        return True
+
+    def act(self, name: str) -> None:
+        """Do what a key or a word of the area says."""
+        simple: dict[str, Callable[[], object]] = {
+            "play": self.toggle,
+            "back": lambda: self.seek(max(0.0, (self.scene.at_s if self.scene else 0.0) - 5)),
+            "on": lambda: self.seek((self.scene.at_s if self.scene else 0.0) + 5),
+            "front": lambda: self.acts.choose_by(1),
+            "behind": lambda: self.acts.choose_by(-1),
+            "raise": lambda: self.acts.order(1),
+            "lower": lambda: self.acts.order(-1),
+            "fit": self.acts.undistort,
+            "fill": self.acts.fill,
+            "remove": self.acts.remove,
+            "keep": lambda: self.say(f"kept “{self.acts.keep()}”"),
+            "undo": lambda: self._undone(self.workbook.undo(), "undone: {}", "nothing to undo"),
+            "redo": lambda: self._undone(self.workbook.redo(), "made again: {}", "nothing to make again"),
+            "panel": self._turn,
+            "edit": self._edit_first,
+        }
+        act = simple.get(name)
+        if act is not None:
+            self.attempt(act)
+        else:
+            self._asking.ask(name)
+
+    def _undone(self, words: str | None, done: str, nothing: str) -> None:
+        self.say(nothing if words is None else done.format(words))
+
+    def _turn(self) -> None:
+        self.panel = (self.panel + 1) % len(PANELS)
+
+    def _edit_first(self) -> None:
+        if PANELS[self.panel] == "what is sent":
+            self._asking.ask("send")
+        elif self.places.fields:
+            self._open_field(self.places.fields[0][0])
+        else:
+            self.say("choose a layer first: click it, or Ctrl+↑ ↓")
+
+    def fault_key(self) -> bool:
+        """Mark the panel under the mouse as dead, or mended if it is marked; False if none is under it."""
+        panel = self.screen_.hovered_panel() if self.screen_.isVisible() else None
+        session = self.host.session if self.host is not None else None
+        if panel is None or session is None:
+            return False
+        known = {**(self.host.wall_faults.open if self.host else {}), **session.book.state.faults}
+        session.send("fault", column=panel[0], row=panel[1], mended=panel in known)
+        return True
+
+    # Fields and the mouse
+
+    def _choose_layer(self, key: object) -> None:
+        self.acts.chosen = str(key) if key is not None else None
+
+    def _dragged(self, fields: Mapping[str, Any]) -> None:
+        self._drag = fields
+
+    def _dropped(self, fields: Mapping[str, Any] | None) -> None:
+        self._drag = None
+        if fields is not None:
+            self.attempt(lambda: self.acts.drop(fields))
+
+    def _open_field(self, key: str) -> None:
+        boxes = dict(self.places.fields)
+        field = next((f for f in self.fields if f.key == key), None)
+        if key not in boxes or field is None or not self.screen_.editable:
             return
-        side = k(432)
-        used = paper.text(k(28), k(44), view.title, "title", "strong", "semibold")
-        paper.text(k(48) + used, k(44), view.line, "small", "quiet", room=paper.width - used - k(80))
-        left, top = k(28), k(76)
-        width = paper.width - side - k(56)
-        scale = min(width / view.wall.width_px, (paper.height * 0.46) / view.wall.height_px)
-        bottom = self._wall(paper, view, left, top, scale)
-        paper.text(left, bottom + k(66), view.facts, "small", "quiet")
-        self._looks(paper, view, left, bottom + k(116), width)
-        self._sources(paper, view, left, paper.height - k(150), width)
-        self._side(paper, view, paper.width - side + k(20), paper.width - k(28), top)
+        keys = [f.key for f in self.fields]
 
-    def _wall(self, paper: Paper, view: WallView, left: float, top: float, scale: float) -> float:
-        k = paper.px
-        wall = view.wall
-        width, height = wall.width_px * scale, wall.height_px * scale
-        paper.fill(left, top, width, height, "panel")
-        paper.painter.save()
-        paper.painter.setClipRect(QRectF(left, top, width, height))
-        for layer in view.layers:
-            self._layer(paper, layer, left, top, scale)
-        paper.painter.restore()
-        for wall_input in wall.inputs:
-            x = left + wall_input.x_px * scale
-            if wall_input.x_px:
-                paper.line(x, top, x, top + height, "quiet", 1, dotted=True)
-            middle = x + wall_input.width_px * scale / 2
-            words = f"{wall_input.name}  {wall_input.width_px}×{wall_input.height_px}"
-            room = wall_input.width_px * scale - k(8)
-            paper.text(middle, top + height + k(28), words, "tiny", "quiet", align="centre", room=room)
-        paper.frame(left, top, width, height, "faint", 1)
-        return top + height
+        def step(by: int) -> None:
+            self._open_field(keys[(keys.index(key) + by) % len(keys)])
 
-    def _layer(self, paper: Paper, layer: LayerView, left: float, top: float, scale: float) -> None:
-        k = paper.px
-        r = layer.rect
-        x, y, w, h = left + r.x * scale, top + r.y * scale, r.width * scale, r.height * scale
-        ground = QColor(_GROUNDS[layer.kind])
-        ground.setAlpha(235)
-        paper.painter.setCompositionMode(QPainter.CompositionMode.CompositionMode_SourceOver)
-        paper.painter.fillRect(QRectF(x, y, w, h), ground)
-        paper.painter.setPen(colour("quiet"))
-        paper.painter.drawRect(QRectF(x, y, w, h))
-        paper.text(x + k(14), y + k(30), layer.name, "small", "strong", "semibold", room=w - k(24))
-        words = " · ".join(p for p in (layer.kind, layer.treatment) if p)
-        if h > k(70):
-            paper.text(x + k(14), y + k(56), words, "tiny", "text", room=w - k(24))
+        def commit(text: str) -> str | None:
+            return self.attempt(lambda: self.acts.type_into(key, text)) if text != field.text else None
 
-    def _looks(self, paper: Paper, view: WallView, left: float, y: float, width: float) -> None:
-        k = paper.px
-        paper.heading(left, y, "looks of this item")
-        paper.text(left + width, y, "← → steps, Home shows what is on", "tiny", "quiet", align="right")
-        y += k(16)
-        column = width / max(1, min(6, len(view.looks)))
-        for n, (label, look, how, on) in enumerate(view.looks[:12]):
-            x = left + (n % 6) * column
-            top = y + (n // 6) * k(104)
-            if top > paper.height - k(280):
-                break
-            paper.fill(x, top, column - k(10), k(92), "raised" if on else "panel")
-            if on:
-                paper.fill(x, top, k(4), k(92), "accent")
-            room = column - k(36)
-            paper.text(x + k(16), top + k(28), label, "tiny", "quiet", room=room)
-            paper.text(x + k(16), top + k(54), look, "small", "strong" if on else "text", "medium", room=room)
-            paper.text(x + k(16), top + k(78), how, "tiny", "quiet", room=room)
+        self.field.open(boxes[key], field.label, field.text, commit, step, lambda _: field.hint)
 
-    def _sources(self, paper: Paper, view: WallView, left: float, y: float, width: float) -> None:
-        k = paper.px
-        paper.heading(left, y, "sources")
-        count = max(1, len(view.sources))
-        column = width / count
-        for n, (name, kind, on) in enumerate(view.sources):
-            x = left + n * column
-            box = column - k(10)
-            paper.fill(x, y + k(16), box, k(58), "panel")
-            paper.frame(x, y + k(16), box, k(58), "accent" if on else "line", 2 if on else 1)
-            paper.text(x + k(8), y + k(40), kind, "tiny", "quiet", room=box - k(14))
-            paper.text(x + k(8), y + k(62), "on wall" if on else "free", "tiny", "text" if on else "faint")
-            paper.text(x, y + k(100), name, "tiny", "text" if on else "quiet", room=box)
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        at = event.position()
+        if self.field.is_open():
+            self.field.take()
+        for name, box in self.places.words:
+            if box.contains(at):
+                if name in PANELS:
+                    self.panel = PANELS.index(name)
+                else:
+                    self.act(name)
+                return
+        for key, box in self.places.layers:
+            if box.contains(at):
+                self.acts.chosen = key
+        for key, box in self.places.fields:
+            if box.contains(at):
+                self._open_field(key)
 
-    def _side(self, paper: Paper, view: WallView, left: float, right: float, y: float) -> None:
-        k = paper.px
-        paper.heading(left, y + k(14), "layers of this look, front first")
-        y += k(34)
-        for layer in reversed(view.layers):
-            if y > paper.height - k(190):
-                break
-            paper.fill(left, y, right - left, k(104), "panel")
-            paper.text(
-                left + k(14), y + k(30), layer.name, "small", "strong", "semibold", room=right - left - k(150)
-            )
-            paper.text(right - k(14), y + k(30), layer.cost, "small", "quiet", align="right")
-            paper.text(left + k(14), y + k(58), layer.size, "tiny", "text", room=right - left - k(28))
-            words = " · ".join(p for p in (f"to {layer.inputs}", layer.treatment) if p)
-            paper.text(left + k(14), y + k(84), words, "tiny", "quiet", room=right - left - k(28))
-            y += k(114)
-        tone = "caution" if view.used > view.wall.channels else "text"
-        words = f"{plural(view.used, 'processing channel')} of {view.wall.channels}"
-        paper.text(left, y + k(26), words, "small", tone)
+    # Drawing
+
+    def resizeEvent(self, event: object) -> None:
+        super().resizeEvent(event)  # type: ignore[arg-type]
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        if self.scene is not None:
+            wall, graph = painting.places(self, self.scene.wall)
+            self.screen_.setGeometry(wall)
+            self.graph.setGeometry(graph)
+
+    def draw(self, paper: Paper) -> None:
+        self.places = painting.draw(paper, self)
+
+    @property
+    def fields(self) -> tuple[LayerField, ...]:
+        """The chosen layer's fields."""
+        found = self.scene.layer(self.acts.chosen) if self.scene is not None else None
+        if found is None or self.scene is None:
+            return ()
+        return layer_fields(found[1], next(s for s in self.scene.show.sources if s.id == found[1].source))
+
+    def said(self) -> tuple[str, str] | None:
+        """What was done or refused last, while it is fresh: (words, tone)."""
+        words, tone, at_s = self._said
+        return (words, tone) if words and time.monotonic() - at_s < SAID_S else None
+
+    @property
+    def trouble(self) -> str:
+        """Why a rehearsal is not heard."""
+        return self._sound.trouble if self.rehearsal.playing else ""
+
+    def close_all(self) -> None:
+        """Let go of files, cameras and sound."""
+        self._sound.stop()
+        self.projector.close()

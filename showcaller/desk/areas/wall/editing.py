@@ -1,11 +1,12 @@
 """Edits of looks as changes of the show: layers, and how a cue brings a look. No Qt."""
 
+import shlex
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from showcaller.editing import Change, ChangeError, Move, Put, SetFields, Take
-from showcaller.model import Crop, Layer, Look, LookChange, Show, Source
+from showcaller.model import Crop, Layer, Look, LookChange, LookSend, Show, Source
 from showcaller.model.wall import Override
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.looks import layer_keys
@@ -129,6 +130,12 @@ class LayerField:
     hint: str
 
 
+def _m(metres: float) -> str:
+    """Two decimals, or a third where it matters."""
+    text = f"{metres:.3f}"
+    return text[:-1] if text.endswith("0") else text
+
+
 def layer_fields(layer: Layer, source: Source) -> tuple[LayerField, ...]:
     """What the side of the wall area shows of a chosen layer."""
     aspect = natural_aspect(layer, source)
@@ -138,9 +145,9 @@ def layer_fields(layer: Layer, source: Source) -> tuple[LayerField, ...]:
     if arrives != "with the look" or layer.arrives_after:
         arrives = f"{layer.arrives} over {layer.arrives_over:g} after {layer.arrives_after:g}"  # type: ignore[assignment]
     return (
-        LayerField("size", "width × height", f"{layer.width_m:.2f} × {layer.height_m:.2f} m{shape}",
+        LayerField("size", "width × height", f"{_m(layer.width_m)} × {_m(layer.height_m)} m{shape}",
                    "metres: 8.5 x 5.1; or one number, and the picture keeps its shape"),
-        LayerField("place", "left, bottom", f"{layer.left_m:.2f}, {layer.bottom_m:.2f} m",
+        LayerField("place", "left, bottom", f"{_m(layer.left_m)}, {_m(layer.bottom_m)} m",
                    "metres from the wall's lower left corner: 25.95, 2.42"),
         LayerField("crop", "crop", crop_text(layer.crop), "left 20 % right 10 % top 5 % bottom 0 %; or none"),
         LayerField("opacity", "opacity", f"{layer.opacity * 100:g} %", "0 to 100 %"),
@@ -241,3 +248,80 @@ _EDITS = {
     "size": _size, "place": _at, "crop": _crop, "opacity": _opacity, "treatments": _treatments,
     "flip": _flip, "soft": _soft, "straight": _straight, "arrives": _arrives,
 }  # fmt: skip
+
+
+SEND_HINT = (
+    "outlet, layer and input (or layer, or look), px (or unit): /{input}/{layer}/place {x} {y} {width:i} …   "
+    "fields: look source input layer n x y width height crop_x crop_y crop_width crop_height opacity turn "
+    "beats seconds by"
+)
+
+
+def send_text(send: LookSend) -> str:
+    """A template as it is typed."""
+    args = " ".join(_argument_text(a) for a in send.args)
+    return f"{send.outlet}, {send.per}, {send.numbers}: {send.address} {args}".strip()
+
+
+def _argument_text(argument: bool | float | str) -> str:
+    if isinstance(argument, bool):
+        return "true" if argument else "false"
+    if isinstance(argument, str):
+        return shlex.quote(argument) if not argument.startswith("{") or " " in argument else argument
+    return str(argument)
+
+
+def send_from(show: Show, text: str, ident: str | None) -> dict[str, Any]:
+    """A template's fields from a typed line; ``ident`` keeps the one that is changed.
+
+    Raises:
+        ChangeError: something is missing.
+    """
+    head, colon, rest = text.partition(":")
+    words = [w.strip() for w in head.split(",") if w.strip()]
+    try:
+        parts = shlex.split(rest)
+    except ValueError:
+        raise ChangeError("a quotation mark is not closed") from None
+    if not colon or not words or not parts:
+        raise ChangeError(f"type {SEND_HINT}")
+    taken = {s.id for s in show.sends}
+    name = ident or (words[0] if words[0] not in taken else _free(words[0], taken))
+    fields: dict[str, Any] = {"id": name, "outlet": words[0], "per": "layer and input", "numbers": "unit"}
+    for word in words[1:]:
+        fields["numbers" if word in ("px", "unit") else "per"] = word
+    return {**fields, "address": parts[0], "args": [_argument(p) for p in parts[1:]]}
+
+
+def _argument(text: str) -> bool | int | float | str:
+    if text in ("true", "false"):
+        return text == "true"
+    for kind in (int, float):
+        try:
+            return kind(text)
+        except ValueError:
+            continue
+    return text
+
+
+def change_from_text(look: str, text: str) -> LookChange:
+    """How a look comes, from words: ``cut``, ``mix over 8 beats``, ``move 4 slow end``.
+
+    Raises:
+        ChangeError: it begins with none of these, or the beats are out of range.
+    """
+    words = text.lower().replace(",", " ").split()
+    by = words[0] if words else ""
+    if by not in ("cut", "mix", "move", "wipe"):
+        raise ChangeError(f"type cut; or mix, move or wipe over so many beats: mix over 8; not '{text}'")
+    ease = next(
+        (e for e in ("slow start", "slow end", "slow both", "even") if e in " ".join(words)), "slow both"
+    )
+    beats = next((float(w) for w in words[1:] if w.replace(".", "", 1).isdigit()), 0.0)
+    if by != "cut" and beats == 0:
+        raise ChangeError(f"say over how many beats: {by} over 8")
+    if beats > 256:
+        raise ChangeError(f"{beats:g} beats are too long; 256 at most")
+    return LookChange.model_validate(
+        {"look": look, "by": by, "beats": 0.0 if by == "cut" else beats, "ease": ease}
+    )

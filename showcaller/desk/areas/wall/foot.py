@@ -6,7 +6,7 @@ from showcaller.desk.qt import QRectF
 
 _TONES = {"on": "accent", "coming": "caution", "free": "line"}
 _MARKS = {"on": "●", "coming": "▲", "free": "○"}
-LEAST_CARD_PX = 118
+LEAST_CARD_PX = 180
 
 
 def draw_sentences(paper: Paper, view: WallView, x: float, y: float, width: float, lines: int) -> float:

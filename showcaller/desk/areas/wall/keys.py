@@ -16,7 +16,7 @@ WALL_KEYS: Mapping[str, tuple[str, str, str]] = {
     "new_layer": ("Ctrl+N", "new layer", "put a source on this look"),
     "remove": ("Del", "remove", "take the layer out of its look"),
     "new_look": ("Ctrl+Shift+N", "new look", "a new look, beginning as this one"),
-    "change": ("Ctrl+E", "how it comes", "how this look comes: mix over 8 beats"),
+    "change": ("Ctrl+B", "how it comes", "how this look comes: mix over 8 beats"),
     "try": ("Ctrl+T", "try a look", "try another look here; in a run it goes on the wall"),
     "keep": ("Ctrl+Return", "keep", "keep the look that is tried"),
     "compare": ("Ctrl+D", "A/B", "compare with another edition; again to switch between both"),
@@ -24,7 +24,7 @@ WALL_KEYS: Mapping[str, tuple[str, str, str]] = {
     "redo": ("Ctrl+Shift+Z", "redo", "make it again"),
     "panel": ("Tab", "panel", "channels and sources, what is sent, faults, the wall's facts"),
 }
-"""Name → key, its short word, what it does. Arrows alone step items and looks, with Alt they move the layer."""
+"""Name → key, its short word, what it does. Arrows alone step items and looks, with Alt they move a layer."""
 
 BUTTONS = ("play", "new_layer", "try", "change", "new_look", "compare")
 """Those that also stand as words over the graph."""

@@ -65,6 +65,7 @@ class Projector(QObject):
         self._ready: int | None = None
         self._showing: int | None = None
         self._over = False
+        self._busy = False
         self._times: deque[float] = deque(maxlen=240)
         self._dropped = 0
         self._last_ms = 0.0
@@ -110,6 +111,11 @@ class Projector(QObject):
         """Why a source shows its card."""
         return self._why.get(source, "")
 
+    def settle(self, timeout_s: float) -> None:
+        """Wait until everything asked for has been made."""
+        with self._lock:
+            self._lock.wait_for(lambda: self._wanted is None and not self._busy, timeout_s)
+
     def close(self) -> None:
         """Stop, and let go of files and cameras."""
         with self._lock:
@@ -133,7 +139,7 @@ class Projector(QObject):
                     self._lock.wait()
                 if self._over:
                     break
-                shot, self._wanted = self._wanted, None
+                shot, self._wanted, self._busy = self._wanted, None, True
                 sources, folder = self._sources
                 assert shot is not None
                 size = (shot.height, shot.width, 4)
@@ -155,7 +161,8 @@ class Projector(QObject):
                 level = relative_luminance(made[::4, ::4])
                 self._why = {s.id: footage.why(s.id) for s in sources if footage.why(s.id)}
             with self._lock:
-                self._ready = free
+                self._ready, self._busy = free, False
+                self._lock.notify_all()
                 self._times.append(time.monotonic())
                 self._last_ms = (time.perf_counter() - began) * 1000
                 self._level = level

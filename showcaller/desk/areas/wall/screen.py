@@ -24,16 +24,17 @@ from showcaller.screen.looks import layer_keys
 REACH_PX = 9
 """How near to an edge the mouse takes hold of it, px at 1920×1080."""
 
+_SHAPE = Qt.CursorShape
 _CURSORS = {
-    (0, 0): Qt.CursorShape.SizeAllCursor, (1, 0): Qt.CursorShape.SizeHorCursor, (-1, 0): Qt.CursorShape.SizeHorCursor,
-    (0, 1): Qt.CursorShape.SizeVerCursor, (0, -1): Qt.CursorShape.SizeVerCursor,
-    (1, 1): Qt.CursorShape.SizeBDiagCursor, (-1, -1): Qt.CursorShape.SizeBDiagCursor,
-    (1, -1): Qt.CursorShape.SizeFDiagCursor, (-1, 1): Qt.CursorShape.SizeFDiagCursor,
+    (0, 0): _SHAPE.SizeAllCursor, (1, 0): _SHAPE.SizeHorCursor, (-1, 0): _SHAPE.SizeHorCursor,
+    (0, 1): _SHAPE.SizeVerCursor, (0, -1): _SHAPE.SizeVerCursor,
+    (1, 1): _SHAPE.SizeBDiagCursor, (-1, -1): _SHAPE.SizeBDiagCursor,
+    (1, -1): _SHAPE.SizeFDiagCursor, (-1, 1): _SHAPE.SizeFDiagCursor,
 }  # fmt: skip
 
 
 class WallScreen(Sheet):
-    """Tells ``chose`` which layer was clicked, ``drags`` where one is being dragged, ``dropped`` at the end."""
+    """``chose`` tells which layer was clicked, ``drags`` where one is being dragged, ``dropped`` its end."""
 
     chose = Signal(object)
     drags = Signal(object)

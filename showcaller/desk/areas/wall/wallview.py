@@ -118,15 +118,16 @@ def _row(scene: Scene, key: str, layer: Layer) -> LayerRow:
     cost = channels(scene.wall, layer)
     inputs = [i.name for i, _ in touched(scene.wall, layer)]
     wrong = straight_trouble(scene.wall, layer)
-    more = [treatments_text(layer.treatments) or layer.treatment or ""]
+    whole = len(inputs) == len(scene.wall.inputs) > 1
+    more = [wrong or ("all inputs" if whole else ", ".join(inputs) if inputs else "beside the wall")]
+    more += [treatments_text(layer.treatments) or layer.treatment or ""]
     more += [f"{layer.opacity * 100:g} %" if layer.opacity < 1 else ""]
     more += [f"flipped {layer.flip}" if layer.flip != "none" else ""]
-    more += [wrong or (f"to {', '.join(inputs)}" if inputs else "beside the wall")]
     return LayerRow(
         key,
         source.name,
         source.kind,
-        f"{layer.width_m:.2f} × {layer.height_m:.2f} m at {layer.left_m:.2f}, {layer.bottom_m:.2f}",
+        f"{layer.width_m:.2f} × {layer.height_m:.2f} m",
         " · ".join(m for m in more if m),
         "straight" if layer.straight and cost == 0 else f"{cost} ch",
         bool(wrong),
@@ -141,9 +142,9 @@ def parts_sentence(scene: Scene, layer: Layer) -> str:
         return "It lies beside the wall."
     shares = [(i.name, part.area / whole) for i, part in inputs]
     seen = sum(share for _, share in shares)
-    words = ", ".join(f"{name} {share:.0%}" for name, share in shares)
-    beside = f"; {1 - seen:.0%} of it lies beside the wall" if seen < 0.995 else ""
-    return f"{words} of it{beside}."
+    words = "shown by " + ", ".join(f"{name} {share * 100:.0f} %" for name, share in shares)
+    beside = f"; {(1 - seen) * 100:.0f} % of it lies beside the wall" if seen < 0.995 else ""
+    return f"{words[0].upper()}{words[1:]}{beside}."
 
 
 def _sections(scene: Scene) -> tuple[tuple[float, str], ...]:
@@ -165,7 +166,7 @@ def _who(scene: Scene, tally: Tally) -> str:
     if tally.item is None:
         return "no more tonight"
     if tally.item == scene.item:
-        return "" if tally.state == "coming" else f"in {span(tally.in_s or 0)}"
+        return "" if tally.state == "coming" else f"here in {span(tally.in_s or 0)}"
     return f"next: {scene.plan.items[tally.item].item.name}"
 
 

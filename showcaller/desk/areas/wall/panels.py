@@ -1,0 +1,166 @@
+"""What the foot of the wall area shows instead of channels and sources: what is sent, faults, facts."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from showcaller.calling.wording import plural, span
+from showcaller.desk.areas.wall.scene import Scene
+from showcaller.desk.paint.paper import Paper
+from showcaller.desk.qt import QPointF, QPolygonF, QRectF
+from showcaller.engine.encode import EncodeError, encode
+from showcaller.review.faults import FaultHistory
+from showcaller.screen.facts import facts_of
+from showcaller.screen.faults import AT_HEIGHT, Panel, dark_windows, looks_lighting, panel_name
+from showcaller.screen.sending import messages_of
+
+PANELS = ("channels and sources", "what is sent", "faults", "the wall's facts")
+REPAIR_S = 300.0
+"""A crew needs at least so long at a panel (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class SentRow:
+    """A message a look sends: where it goes, what it says, its bytes."""
+
+    outlet: str
+    about: str
+    words: str
+    body: str
+
+
+def sent_rows(scene: Scene) -> tuple[SentRow, ...]:
+    """Everything the look that is on sends, with its bytes as they leave."""
+    now = scene.standing
+    outlets = {o.id: o.name for o in scene.show.outlets}
+    names = {s.id: s.name for s in scene.show.sources}
+    rows = []
+    for sent in messages_of(scene.show, now.look, now.change, now.arrived_s - now.at_s):
+        message = sent.message
+        try:
+            body = encode(message).hex(" ").upper()
+        except EncodeError as error:
+            body = str(error)
+        args = " ".join(f"{a:.4g}" if isinstance(a, float) else str(a) for a in message.args)
+        layer = names[now.look.layers[sent.layer - 1].source] if sent.layer else "the look"
+        about = f"{layer} in {sent.input}" if sent.input else layer
+        rows.append(SentRow(outlets.get(message.outlet, ""), about, f"{message.address} {args}", body))
+    return tuple(rows)
+
+
+def draw_sent(paper: Paper, scene: Scene, area: QRectF) -> None:
+    """The messages of the look, a line each."""
+    k = paper.px
+    if not scene.show.sends:
+        words = "This show has no templates for the wall: Ctrl+N here makes one for an outlet."
+        paper.text(area.left(), area.top() + k(24), words, "small", "quiet", room=area.width())
+        return
+    rows = sent_rows(scene)
+    y = area.top() + k(20)
+    lead = f"“{scene.standing.look.name}” sends {plural(len(rows), 'message')} with its cue"
+    lead += ", by " + plural(len(scene.show.sends), "template") + " (Ctrl+N a new one, Return changes one)"
+    paper.text(area.left(), y, lead, "tiny", "quiet", room=area.width())
+    y += k(26)
+    columns = (0.0, 0.15, 0.36, 0.62)
+    fitting = int((area.bottom() - y) / k(25))
+    for row in rows[:fitting]:
+        for share, words, tone in zip(
+            columns,
+            (row.outlet, row.about, row.words, row.body),
+            ("quiet", "quiet", "text", "faint"),
+            strict=True,
+        ):
+            after = next((c for c in columns if c > share), 1.0)
+            room = (after - share) * area.width() - k(10)
+            paper.text(area.left() + share * area.width(), y, words, "tiny", tone, room=room)
+        y += k(25)
+    if len(rows) > fitting:
+        paper.text(
+            area.right(),
+            area.top() + k(20),
+            f"{len(rows) - fitting} more",
+            "tiny",
+            "quiet",
+            "regular",
+            "right",
+        )
+
+
+def draw_faults(
+    paper: Paper, scene: Scene, area: QRectF, tonight: Mapping[Panel, str], history: FaultHistory
+) -> None:
+    """Faults tonight and over the tour, what lights them, when a crew could get at them."""
+    k = paper.px
+    panels = {**history.open, **tonight}
+    third = area.width() / 3
+    x, y = area.left(), area.top() + k(20)
+    room = third - k(24)
+    paper.text(x, y, f"{plural(len(tonight), 'fault')} marked tonight, {len(panels)} known", "small", "text")
+    y += k(28)
+    names = [
+        f"{panel_name(p)} {what}" for p, what in sorted(panels.items(), key=lambda i: (i[0][1], i[0][0]))
+    ]
+    words = ", ".join(names[:24]) + (" …" if len(names) > 24 else "")
+    y = paper.wrapped(
+        x, y, words or "K marks the panel under the mouse, or by name.", room, "tiny", "quiet", 4
+    )
+    _trend(paper, history, QRectF(x, y + k(4), room, max(k(40), area.bottom() - y - k(40))))
+    paper.text(x, area.bottom() - k(10), history.sentence, "tiny", "quiet", room=room)
+    x += third
+    y = area.top() + k(20)
+    lighting = looks_lighting(scene.show, panels)
+    paper.text(x, y, f"lit by {plural(len(lighting), 'look')}", "small", "text")
+    paper.wrapped(
+        x, y + k(28), ", ".join(look.name for look in lighting) or "by no look", room, "tiny", "quiet", 7
+    )
+    x += third
+    paper.text(x, y, f"dark for {span(REPAIR_S)} or more, as planned", "small", "text", room=room)
+    y += k(28)
+    windows = dark_windows(scene.plan, panels, REPAIR_S) if panels else ()
+    for window in windows[:4]:
+        paper.text(x, y, f"{span(window.length_s)}  {window.words}", "tiny", "text", room=room)
+        y += k(25)
+    if not windows:
+        paper.text(x, y, "never" if panels else "no fault is known", "tiny", "quiet", room=room)
+        y += k(25)
+    paper.wrapped(x, max(y + k(8), area.bottom() - k(84)), AT_HEIGHT, room, "tiny", "caution", 4)
+
+
+def _trend(paper: Paper, history: FaultHistory, area: QRectF) -> None:
+    """Faulty panels at the end of each night."""
+    points = history.faulty
+    if len(points) < 2 or area.height() < paper.px(30):
+        return
+    most = max(1.0, *(p.value for p in points))
+    step = area.width() / (len(points) - 1)
+    line = [
+        QPointF(area.left() + n * step, area.bottom() - p.value / most * area.height())
+        for n, p in enumerate(points)
+    ]
+    paper.line(area.left(), area.bottom(), area.right(), area.bottom(), "line", 1)
+    paper.curve(QPolygonF(line), "caution", 2)
+    for at in line:
+        paper.dot(at.x(), at.y(), paper.px(4), "caution")
+
+
+def draw_facts(paper: Paper, scene: Scene, area: QRectF, level: float | None) -> None:
+    """Each fact with its formula and its source under it; the cautions at the foot."""
+    k = paper.px
+    found = facts_of(scene.wall, level)
+    columns = 2
+    wide = area.width() / columns
+    rows = -(-len(found) // columns)
+    step = min(k(84), (area.height() - k(70)) / rows)
+    for n, fact in enumerate(found):
+        x = area.left() + n // rows * wide
+        y = area.top() + k(22) + n % rows * step
+        room = wide - k(30)
+        paper.text(x, y, fact.name, "tiny", "quiet", room=k(170))
+        tone = "text" if fact.value is not None else "caution"
+        paper.text(x + k(176), y, fact.text, "small", tone, "medium", room=room - k(176))
+        if step >= k(50):
+            paper.text(x + k(176), y + k(23), fact.formula, "tiny", "quiet", room=room - k(176))
+        if step >= k(70):
+            paper.text(x + k(176), y + k(44), fact.source, "tiny", "faint", room=room - k(176))
+    cautions = dict.fromkeys(f.caution for f in found if f.caution)
+    words = " ".join(cautions)
+    paper.wrapped(area.left(), area.bottom() - k(34), words, area.width(), "tiny", "caution", 2)

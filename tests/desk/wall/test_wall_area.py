@@ -1,0 +1,312 @@
+"""The wall area used as a director does: looked at, played, dragged, typed into, tried, compared; live."""
+
+import socket
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+from desk_keys import answer, chord, press
+from devices import end_engines
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtTest import QTest
+from pythonosc.osc_message import OscMessage as Parsed
+from wall_show import wall_show
+
+from showcaller.archive import Tour
+from showcaller.calling.keys import ACTIONS
+from showcaller.desk.areas.wall.keys import WALL_KEYS
+from showcaller.desk.areas.wall.sound import Sound
+from showcaller.desk.window import DeskWindow
+from showcaller.screen.looks import layer_keys
+
+CTRL, ALT, SHIFT = (
+    Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier, Qt.KeyboardModifier.ShiftModifier,
+)  # fmt: skip
+
+
+@pytest.fixture
+def processor() -> Iterator[socket.socket]:
+    """What the wall's processor hears."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock:
+        sock.bind(("127.0.0.1", 0))
+        sock.settimeout(5)
+        yield sock
+
+
+@pytest.fixture
+def desk(qtbot, tmp_path: Path, processor: socket.socket) -> Iterator[DeskWindow]:
+    """A window on a show with a wall, the wall area in front."""
+    tour = Tour.create(tmp_path / "t.tour", "Small")
+    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    window = DeskWindow(wall_show(processor.getsockname()[1]), tour, tmp_path / "runs", keys)
+    window.resize(1280, 720)
+    window.show()
+    qtbot.waitExposed(window)
+    window.show_area("Wall")
+    yield window
+    window.stop()
+    window.host.close()
+    end_engines(tmp_path / "runs")
+
+
+def seek(desk: DeskWindow, at_s: float) -> None:
+    desk.wall.seek(at_s)
+    desk.frame()
+
+
+def layer(desk: DeskWindow, key: str = "cam-1"):
+    look = next(k for k in desk.workbook.show_now.looks if k.id == "wide")
+    return look.layers[layer_keys(look).index(key)]
+
+
+def at_m(desk: DeskWindow, x_m: float, y_m: float) -> QPointF:
+    screen = desk.wall.screen_
+    return QPointF(x_m / 40 * screen.width(), (1 - y_m / 10) * screen.height())
+
+
+def drag(desk: DeskWindow, start: tuple[float, float], end: tuple[float, float]) -> None:
+    screen = desk.wall.screen_
+    a, b = at_m(desk, *start).toPoint(), at_m(desk, *end).toPoint()
+    QTest.mousePress(screen, Qt.MouseButton.LeftButton, pos=a)
+    for n in range(1, 6):
+        QTest.mouseMove(screen, a + (b - a) * n / 5)
+        desk.frame()
+    QTest.mouseRelease(screen, Qt.MouseButton.LeftButton, pos=b)
+    desk.frame()
+
+
+def test_the_wall_is_composed_and_says_where_it_is(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    desk.wall.settle()
+    view = desk.wall.view
+    assert view is not None
+    assert view.title == "Gulls"
+    assert view.line.startswith("Verse · bar 13 · 0:25 · look “Wide” · next “Faces” by cut in 0:07")
+    assert [(r.name, r.cost) for r in view.rows] == [("Gate camera", "2 ch"), ("Sea", "straight")]
+    assert [(c.name, c.words) for c in view.cards][:2] == [
+        ("Gate camera", "on wall"),
+        ("Roof camera", "in 0:07"),
+    ]
+    image = desk.wall.projector.newest()
+    assert image is not None
+    pixels = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), image.width(), 4)
+    inside = pixels[image.height() // 2, image.width() // 2].astype(int)
+    beside = pixels[image.height() // 2, image.width() // 8].astype(int)
+    assert np.abs(inside - beside).max() > 20  # the camera's card over the clip's
+
+
+def test_a_song_is_short_of_channels_and_the_desk_says_where_and_what_helps(desk: DeskWindow) -> None:
+    seek(desk, 65.0)
+    view = desk.wall.view
+    assert view is not None
+    assert view.sentences == (
+        "Chorus, bar 33: two channels short while “Faces” mixes into “One face”. "
+        "A cut there or Roof camera straight to A and B or Hand camera straight to C and D makes it fit.",
+    )
+    assert [b.over for b in view.bars if b.over] == [2]
+
+
+def test_a_layer_is_dragged_and_it_can_be_undone(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    drag(desk, (20, 5), (26.1, 5.9))
+    assert desk.wall.acts.chosen == "cam-1"
+    moved = layer(desk)
+    assert moved.left_m == pytest.approx(21.1, abs=0.1)
+    assert moved.bottom_m == pytest.approx(2.9, abs=0.1)
+    assert moved.width_m == 10
+    chord(desk, Qt.Key.Key_Z, CTRL)
+    assert layer(desk).left_m == 15
+
+
+def test_a_corner_is_pulled_and_the_picture_keeps_its_shape(desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    desk.wall.acts.chosen = "cam-1"
+    desk.frame()
+    drag(desk, (25, 7.625), (28, 8.2))
+    made = layer(desk)
+    assert made.width_m > 11
+    assert made.width_m / made.height_m == pytest.approx(16 / 9, rel=0.01)
+    assert (made.left_m, made.bottom_m) == (15, 2)
+
+
+def test_keys_choose_nudge_order_and_remove(desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    chord(desk, Qt.Key.Key_Up, CTRL)
+    assert desk.wall.acts.chosen == "sea"
+    chord(desk, Qt.Key.Key_Up, CTRL)
+    assert desk.wall.acts.chosen == "cam-1"
+    for _ in range(3):
+        chord(desk, Qt.Key.Key_Right, ALT)
+    chord(desk, Qt.Key.Key_Up, ALT | SHIFT)
+    assert (layer(desk).left_m, layer(desk).bottom_m) == (15.15, 2.5)
+    chord(desk, Qt.Key.Key_Down, CTRL | SHIFT)
+    look = next(k for k in desk.workbook.show_now.looks if k.id == "wide")
+    assert layer_keys(look) == ("cam-1", "sea")
+    chord(desk, Qt.Key.Key_Delete)
+    look = next(k for k in desk.workbook.show_now.looks if k.id == "wide")
+    assert layer_keys(look) == ("sea",)
+
+
+def test_a_treatment_is_typed_into_its_field(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    desk.wall.acts.chosen = "cam-1"
+    desk.frame()
+    desk.wall.repaint()
+    box = dict(desk.wall.places.fields)["treatments"]
+    QTest.mouseClick(desk.wall, Qt.MouseButton.LeftButton, pos=box.center().toPoint())
+    line = desk.wall.field._line
+    qtbot.keyClicks(line, "sepia")
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    assert desk.wall.field.is_open()  # what means nothing stays open with the reason
+    line.clear()
+    qtbot.keyClicks(line, "tint #102A43 #FFB347, posterize 3")
+    qtbot.keyClick(line, Qt.Key.Key_Return)
+    assert [t.kind for t in layer(desk).treatments] == ["tint", "posterize"]
+
+
+def test_space_plays_against_the_clock_and_arrows_step_looks(qtbot, desk: DeskWindow) -> None:
+    chord(desk, Qt.Key.Key_Right)
+    desk.frame()
+    assert desk.wall.scene is not None
+    assert desk.wall.scene.standing.look.id == "wide"
+    assert desk.wall.scene.at_s == 20.0  # where the mix has arrived
+    chord(desk, Qt.Key.Key_Space)
+    qtbot.waitUntil(lambda: desk.wall.scene.at_s > 20.3 and desk.wall.projector.counters().rate > 5)
+    chord(desk, Qt.Key.Key_Space)
+    desk.frame()
+    stood = desk.wall.scene.at_s
+    qtbot.wait(40)
+    assert desk.wall.scene.at_s == stood
+    chord(desk, Qt.Key.Key_Down)
+    desk.frame()
+    assert desk.wall.view is not None
+    assert desk.wall.view.title == "Lamps"
+
+
+def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    chord(desk, Qt.Key.Key_T, CTRL)
+    answer(qtbot, desk, "one f")
+    desk.frame()
+    assert desk.wall.scene.standing.look.id == "one"
+    assert "tried" in desk.wall.view.line
+    assert desk.workbook.show_now.items[0].cues[1].look.look == "wide"
+    chord(desk, Qt.Key.Key_Escape)
+    desk.frame()
+    assert desk.wall.scene.standing.look.id == "wide"
+    chord(desk, Qt.Key.Key_T, CTRL)
+    answer(qtbot, desk, "One face")
+    desk.frame()
+    chord(desk, Qt.Key.Key_Return, CTRL)
+    desk.frame()
+    kept = desk.workbook.show_now.items[0].cues[1].look
+    assert (kept.look, kept.by, kept.beats) == ("one", "mix", 8)
+    assert not desk.wall.rehearsal.tried
+
+
+def test_how_a_look_comes_is_typed(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 65.0)
+    chord(desk, Qt.Key.Key_B, CTRL)
+    answer(qtbot, desk, "cut")
+    desk.frame()
+    assert desk.workbook.show_now.items[0].cues[3].look.by == "cut"
+    assert desk.wall.view.sentences == ()
+
+
+def test_two_editions_are_compared(qtbot, desk: DeskWindow) -> None:
+    tour = desk.host.tour
+    other = desk.workbook.show_now
+    first = other.items[0]
+    cues = (first.cues[0].changed(look={"look": "faces"}), *first.cues[1:])
+    tour.add_edition(other.changed(name="Yesterday", items=(first.changed(cues=cues), *other.items[1:])))
+    number = tour.editions()[-1].number
+    seek(desk, 5.0)
+    chord(desk, Qt.Key.Key_D, CTRL)
+    answer(qtbot, desk, str(number))
+    desk.frame()
+    assert desk.wall.scene.standing.look.id == "faces"
+    chord(desk, Qt.Key.Key_Delete)
+    assert "only looked at" in desk.wall.said()[0]
+    chord(desk, Qt.Key.Key_D, CTRL)
+    desk.frame()
+    assert desk.wall.scene.standing.look.id == "sea"
+
+
+def test_a_new_layer_a_new_look_and_a_template(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 5.0)
+    chord(desk, Qt.Key.Key_N, CTRL)
+    answer(qtbot, desk, "roof")
+    assert [x.source for x in desk.workbook.show_now.looks[0].layers] == ["sea", "cam-2"]
+    chord(desk, Qt.Key.Key_N, CTRL | SHIFT)
+    answer(qtbot, desk, "Sea with roof")
+    desk.frame()
+    assert desk.wall.scene.standing.look.name == "Sea with roof"
+    chord(desk, Qt.Key.Key_Tab)
+    chord(desk, Qt.Key.Key_N, CTRL)
+    answer(qtbot, desk, "processor, look: /look {look}")
+    assert desk.workbook.show_now.sends[1].address == "/look"
+    chord(desk, Qt.Key.Key_Return)
+    answer(qtbot, desk, "2")
+    assert len(desk.workbook.show_now.sends) == 1
+
+
+def open_live(qtbot, desk: DeskWindow) -> None:
+    assert desk.host.open("Ada", muted=False) is None
+    session = desk.host.session
+    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
+    session.send("go", go=session.book.program.items[0].go_ids[0])
+    qtbot.waitUntil(lambda: desk.host.book.state.clock_ns is not None)
+    desk.frame()
+
+
+def test_in_a_run_the_wall_follows_the_log_and_a_look_by_hand_goes_out(
+    qtbot, desk: DeskWindow, processor: socket.socket
+) -> None:
+    open_live(qtbot, desk)
+    assert desk.wall.scene.live
+    assert desk.wall.scene.standing.look.id == "sea"
+    assert Parsed(processor.recv(2000)).address == "/in-a/1"
+    chord(desk, Qt.Key.Key_T, CTRL)
+    answer(qtbot, desk, "one face, mix 4")
+    qtbot.waitUntil(lambda: len(desk.host.book.looks) == 2)
+    desk.frame()
+    event = desk.host.book.looks[1]
+    assert (event["look"], event["by"], event["over_s"], event["cue"]) == ("one", "mix", 2.0, None)
+    assert event["layers"][0]["treatments"] == [{"kind": "posterize", "levels": 4}]
+    assert desk.wall.scene.standing.look.id == "one"
+    got = [Parsed(processor.recv(2000)) for _ in range(7)]
+    assert [list(p.params) for p in got[3:]] == [["cam-1", 0, 1000]] * 4
+    chord(desk, Qt.Key.Key_Delete)
+    assert "a run is on" in desk.wall.said()[0]
+
+
+def test_k_marks_the_panel_under_the_mouse_and_again_mends_it(qtbot, desk: DeskWindow) -> None:
+    open_live(qtbot, desk)
+    desk.wall.screen_.hover = at_m(desk, 12.5, 9.5)
+    press(desk, "k")
+    qtbot.waitUntil(lambda: desk.host.book.state.faults == {(13, 1): "dead"})
+    qtbot.wait(80)
+    press(desk, "k")
+    qtbot.waitUntil(lambda: desk.host.book.state.faults == {})
+    desk.wall.screen_.hover = None
+    qtbot.wait(80)
+    press(desk, "k")
+    answer(qtbot, desk, "strip D dim")
+    qtbot.waitUntil(lambda: len(desk.host.book.state.faults) == 10)
+    assert set(desk.host.book.state.faults.values()) == {"dim"}
+    desk.wall.panel = 2
+    desk.frame()
+    desk.wall.repaint()
+
+
+def test_no_key_of_the_wall_is_one_of_a_run() -> None:
+    run = {key.lower() for key, _, _ in ACTIONS.values()}
+    assert not run & {key.lower() for key, _, _ in WALL_KEYS.values()}
+
+
+def test_where_there_is_no_sound_it_is_said_in_a_line(tmp_path: Path) -> None:
+    sound = Sound()
+    sound.play(tmp_path / "none.wav", 0.0)
+    sound.stop()
+    assert "\n" not in sound.trouble

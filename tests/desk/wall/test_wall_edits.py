@@ -1,0 +1,136 @@
+"""Edits of looks as changes with inverses; what is typed into a layer's fields."""
+
+from typing import Any
+
+import pytest
+from wall_show import wall_show
+
+from showcaller.desk.areas.wall.editing import (
+    LayerPlace,
+    add_layer,
+    change_from_text,
+    layer_edit,
+    layer_fields,
+    move_layer,
+    new_look,
+    send_from,
+    send_text,
+    set_change,
+    set_layer,
+    take_layer,
+)
+from showcaller.editing import Change, ChangeError, apply
+from showcaller.model import Show
+
+SHOW = wall_show()
+CAM = next(s for s in SHOW.sources if s.id == "cam-1")
+LAYER = SHOW.looks[1].layers[1]
+
+
+def done(show: Show, change: Change) -> Show:
+    """The changed show; the inverse must give the old one back."""
+    changed, inverse = apply(show, change)
+    assert apply(changed, inverse)[0] == show
+    return changed
+
+
+def test_layers_are_changed_added_moved_and_taken_out() -> None:
+    place = LayerPlace("gulls", "v2", "wide", "cam-1")
+    assert done(SHOW, set_layer(SHOW, place, None, {"left_m": 3.5})).looks[1].layers[1].left_m == 3.5
+    change, key = add_layer(SHOW, "wide", CAM)
+    more = done(SHOW, change)
+    assert key == "cam-1-2"
+    new = more.looks[1].layers[2]
+    assert new.width_m / new.height_m == pytest.approx(16 / 9, rel=1e-3)
+    assert [x.key for x in done(more, move_layer(more, "wide", key, -1)).looks[1].layers] == [
+        "sea",
+        key,
+        "cam-1",
+    ]
+    assert [x.key for x in done(SHOW, take_layer(SHOW, "wide", "sea")).looks[1].layers] == ["cam-1"]
+    with pytest.raises(ChangeError, match="there is no layer 'cam-9' in “Wide”"):
+        take_layer(SHOW, "wide", "cam-9")
+
+
+def test_a_layer_that_is_overridden_in_a_place_is_changed_in_that_place_only() -> None:
+    cue = SHOW.items[0].cues[1]
+    assert cue.look is not None
+    change = cue.look.changed(overrides=({"layer": "cam-1", "left_m": 1.0},))
+    show = done(SHOW, set_change("gulls", "v2", change))
+    place = LayerPlace("gulls", "v2", "wide", "cam-1")
+    moved = done(show, set_layer(show, place, change, {"left_m": 9.0, "bottom_m": 1.0}))
+    look = moved.items[0].cues[1].look
+    assert look is not None
+    assert (look.overrides[0].left_m, look.overrides[0].bottom_m) == (9.0, 1.0)
+    assert moved.looks == SHOW.looks
+
+
+def test_a_new_look_begins_as_another() -> None:
+    change, ident = new_look(SHOW, "Wide", SHOW.looks[1])
+    made = done(SHOW, change).looks[-1]
+    assert (ident, made.name, made.layers) == ("wide-2", "Wide", SHOW.looks[1].layers)
+    assert new_look(SHOW, "Été & nuit", None)[1] == "t----nuit"
+
+
+@pytest.mark.parametrize("key", [f.key for f in layer_fields(LAYER, CAM)])
+def test_what_a_field_shows_can_be_typed_back(key: str) -> None:
+    layer = LAYER.changed(
+        crop={"left": 0.1}, opacity=0.5, treatments=({"kind": "posterize", "levels": 4},), arrives="grow",
+        arrives_after=2, arrives_over=4,
+    )  # fmt: skip
+    field = next(f for f in layer_fields(layer, CAM) if f.key == key)
+    assert layer.changed(**layer_edit(layer, CAM, key, field.text)) == layer
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "fields"),
+    [
+        ("size", "16", {"width_m": 16.0, "height_m": 9.0}),
+        ("size", "8,5 x 5.1", {"width_m": 8.5, "height_m": 5.1}),
+        ("place", "-1.5, 2", {"left_m": -1.5, "bottom_m": 2.0}),
+        ("opacity", "85", {"opacity": 0.85}),
+        ("straight", "Yes", {"straight": True}),
+        ("arrives", "with the look", {"arrives": "with the look", "arrives_after": 0.0, "arrives_over": 0.0}),
+        ("soft", "0.5 m", {"soft_edge_m": 0.5}),
+    ],
+)
+def test_what_people_type(key: str, text: str, fields: dict[str, Any]) -> None:
+    assert layer_edit(LAYER, CAM, key, text) == fields
+
+
+@pytest.mark.parametrize(
+    ("key", "text", "words"),
+    [
+        ("size", "big", "type the size in metres"),
+        ("place", "4", "type left and bottom"),
+        ("treatments", "sepia", "'sepia' is no treatment"),
+        ("straight", "perhaps", "type yes or no"),
+        ("arrives", "later", "type: with the look"),
+    ],
+)
+def test_what_means_nothing(key: str, text: str, words: str) -> None:
+    with pytest.raises(ChangeError, match=words):
+        layer_edit(LAYER, CAM, key, text)
+
+
+def test_how_a_look_comes_in_words() -> None:
+    change = change_from_text("wide", "Mix over 8 beats, slow end")
+    assert (change.by, change.beats, change.ease) == ("mix", 8, "slow end")
+    for text, words in (
+        ("fade 3", "type cut; or mix"),
+        ("mix", "say over how many beats"),
+        ("mix 900", "too long"),
+    ):
+        with pytest.raises(ChangeError, match=words):
+            change_from_text("wide", text)
+
+
+def test_a_template_is_typed_and_read_back() -> None:
+    send = SHOW.sends[0]
+    assert send_text(send) == "processor, layer and input, px: /{input}/{layer} {source} {x:i} {width:i}"
+    assert send_from(SHOW, send_text(send), "place") == send.model_dump(mode="json")
+    typed = send_from(SHOW, "processor, look: /go '{look} now' 3 2.5 true", None)
+    assert typed["args"] == ["{look} now", 3, 2.5, True]
+    assert (typed["per"], typed["numbers"], typed["id"]) == ("look", "unit", "processor")
+    with pytest.raises(ChangeError, match="outlet, layer and input"):
+        send_from(SHOW, "nonsense", None)
