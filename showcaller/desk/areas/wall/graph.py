@@ -6,6 +6,9 @@ from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QMouseEvent, QRectF, Signal
 
 
+_NEEDED = "#37424A"
+
+
 class ChannelGraph(Sheet):
     """A click goes to that place of the song: ``sought`` tells the seconds."""
 
@@ -29,7 +32,7 @@ class ChannelGraph(Sheet):
             x, wide = bar.start_s * across, (bar.end_s - bar.start_s) * across
             kept = min(bar.count, view.limit)
             gap = min(k(2), wide / 3)
-            paper.fill(x, foot - kept * unit, wide - gap, kept * unit, "line")
+            paper.fill(x, foot - kept * unit, wide - gap, kept * unit, _NEEDED)
             if bar.over:
                 paper.fill(x, foot - bar.count * unit, max(wide - gap, k(3)), bar.over * unit, "standby")
             if wide > k(26) and bar.count:

@@ -40,7 +40,7 @@ def places(area: WallArea, wall: Wall) -> tuple[QRect, QRect]:
     high = min(width / shape, area.height() * 0.46)
     screen = QRect(int(left), int(top), int(high * shape), int(high))
     foot = _foot(screen, k)
-    room = area.height() - foot - 300 * k
+    room = area.height() - foot - 346 * k
     graph = max(84 * k, min(190 * k, room))
     return screen, QRect(int(left), int(foot + 34 * k), int(width), int(graph))
 
