@@ -1,0 +1,79 @@
+"""The words of a comparison: a note to the crew, not a list of fields."""
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any
+
+from showcaller.editing.forms.of_item import item_fields
+from showcaller.editing.placing import anchor_text, cue_name
+from showcaller.model import BarAnchor, Cue, Item, Show
+from showcaller.model.quantities import to_json
+
+
+def cue_words(show: Show, cue: Cue) -> str:
+    """``Video 14``."""
+    return cue_name(show, cue)
+
+
+def cue_moved(show: Show, item: Item, cue: Cue) -> str:
+    """Where a cue is: ``at bar 49``, ``at 1:23``, ``after Lights 3 + 2``."""
+    anchor = cue.anchor
+    if isinstance(anchor, BarAnchor):
+        return f"at bar {anchor.bar}" + (f"/{to_json(anchor.beat)}" if anchor.beat != 1 else "")
+    text = anchor_text(anchor, _with(show, item))
+    return text if anchor.at in ("after", "visual") else f"at {text}"
+
+
+def _with(show: Show, item: Item) -> Show:
+    return show if any(i is item for i in show.items) else show.model_copy(update={"items": (item,)})
+
+
+def item_words(old: Show, new: Show, was: Item, now: Item, name: str) -> str:
+    """A changed field of an item."""
+    if name == "out":
+        return f"{now.name} is {'out tonight' if now.out else 'in again'}"
+    if name == "name":
+        return f"{was.name} is now called {now.name}"
+    before = {f.key: f for f in item_fields(old, was.id)}
+    after = {f.key: f for f in item_fields(new, now.id)}
+    if name not in after or name not in before:
+        return f"{now.name}: {name.removesuffix('_s').replace('_', ' ')} changed"
+    label = after[name].label
+    if name == "length_s":
+        by = length_words(now.length_s - was.length_s, "it")
+        return f"{now.name} is {after[name].text} (was {before[name].text}; {by})"
+    return f"{now.name}: {label} {field_words(before[name].text, after[name].text)}"
+
+
+def field_words(was: Any, now: Any, old: Show | None = None, new: Show | None = None) -> str:
+    """``8 (was 6)``; long or nested values are not spelled out twice."""
+    return f"{_short(now, new)} (was {_short(was, old)})"
+
+
+def _short(value: Any, show: Show | None) -> str:
+    if value in (None, "", [], ()):
+        return "none"
+    if isinstance(value, Mapping):
+        if "look" in value and show is not None:
+            name = next((k.name for k in show.looks if k.id == value["look"]), str(value["look"]))
+            return f"{name} by {value.get('by', 'cut')}"
+        return _cut(", ".join(f"{k} {_short(v, show)}" for k, v in value.items() if v not in (None, "", [])))
+    if isinstance(value, list | tuple):
+        if value and isinstance(value[0], Mapping):
+            return f"{len(value)} of them: {_cut(_short(value[0], show), 40)}"
+        return _cut(", ".join(str(v) for v in value))
+    return _cut(str(value))
+
+
+def _cut(words: str, room: int = 60) -> str:
+    return words if len(words) <= room else words[: room - 1] + "…"
+
+
+def length_words(longer_s: Fraction, what: str = "the show") -> str:
+    """``the show is 0:48 longer``."""
+    if not longer_s:
+        return f"{what} is as long as before"
+    seconds = round(abs(longer_s))
+    hours, rest = divmod(seconds, 3600)
+    text = f"{hours}:{rest // 60:02d}:{rest % 60:02d}" if hours else f"{rest // 60}:{rest % 60:02d}"
+    return f"{what} is {text} {'longer' if longer_s > 0 else 'shorter'}"
