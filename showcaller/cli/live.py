@@ -9,22 +9,26 @@ import typer
 from showcaller.archive import TourAway
 from showcaller.calling.headless import run_headless
 from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out, progress, say_run
+from showcaller.demo.blank import blank_show
 from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
 from showcaller.desk.screens import has_screen
 from showcaller.desk.tourfile import open_tour, paths_for, take_in_journals
 from showcaller.editing.keeping import Keeper
-from showcaller.model import DocumentError, read_show
+from showcaller.model import DocumentError, read_show, write_show
 from showcaller.timing.plan import compile_plan
 
 
 @app.command()
 def desk(show: ShowPath, tour: TourOption = None) -> None:
-    """Open the desk on a show: plan, call it live, see afterwards where the time went."""
+    """Open the desk on a show, a new one if there is none: plan, call it live, see where the time went."""
     with one_sentence():
         raise typer.Exit(_desk(show, tour))
 
 
 def _desk(show_path: Path, tour_path: str | None) -> int:
+    if not show_path.exists() and show_path.suffix == ".json" and show_path.parent.is_dir() and has_screen():
+        write_show(blank_show(show_path.stem), show_path)
+        err.print(f"There was no {show_path}; it is a new show now.", markup=False)
     if not has_screen():
         read_show(show_path)  # what is wrong with the document comes first
         err.print("There is no screen here. 'showcaller run' and 'showcaller demo' work without one.")

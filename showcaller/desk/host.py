@@ -248,8 +248,7 @@ class RunHost:
 
     def run_words(self) -> str:
         """``edition 14 · run 31``."""
-        edition = f"edition {self._edition}" if self._edition is not None else "edition not kept"
-        edition += " with changes" if self._edited else ""
+        edition = self.edition_words()
         if self.session is None:
             return f"{edition} · no run open"
         rate = self.session.clock.speed
@@ -258,6 +257,11 @@ class RunHost:
         caller = self.book.state.caller
         calls = f" · {caller} calls" if caller else ""
         return f"{edition} · run {self._run_number}{speed}{calls}"
+
+    def edition_words(self) -> str:
+        """``edition 14``, ``edition 14 with changes``."""
+        edition = f"edition {self._edition}" if self._edition is not None else "edition not kept"
+        return f"{edition} with changes" if self._edited else edition
 
     def clock_words(self, wall_ns: int) -> str:
         """The time of day; in a rehearsal at another speed it says that it is not the real one."""

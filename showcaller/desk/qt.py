@@ -46,6 +46,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import (
     QApplication,
+    QFileDialog,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -67,7 +68,7 @@ __all__ = [
     "QColor",
     "QElapsedTimer",
     "QEvent",
-    "QFont",
+    "QFileDialog", "QFont",
     "QFontDatabase",
     "QFontMetricsF",
     "QGuiApplication",

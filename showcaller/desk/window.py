@@ -1,5 +1,6 @@
 """The desk's window: header, four areas, one prompt. It asks, shows and passes on; it decides nothing."""
 
+import getpass
 import time
 from pathlib import Path
 
@@ -9,6 +10,7 @@ from showcaller.calling.sideview import ends
 from showcaller.calling.wording import day_time
 from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.book.keys import BOOK_KEYS
+from showcaller.desk.areas.book.paging import Surroundings
 from showcaller.desk.areas.call.area import CallArea
 from showcaller.desk.areas.call.centre import Prompted
 from showcaller.desk.areas.drift.area import DriftArea
@@ -72,7 +74,13 @@ class DeskWindow(QMainWindow):
         foot = tuple((keys[name], ACTIONS[name][1]) for name in _FOOT_KEYS)
         self.header = Header()
         self.header.chosen.connect(self.show_area)
-        self.book = BookArea(self.workbook, self.ask, self._is_live)
+        around = Surroundings(
+            lambda: self.host.tour,
+            self.host.edition_words,
+            runs,
+            lambda: self.host.book.state.caller or getpass.getuser(),
+        )
+        self.book = BookArea(self.workbook, self.ask, around, self._is_live)
         self.wall = WallArea(self.workbook, self.ask)
         self.call, self.drift = CallArea(foot), DriftArea()
         self.areas = QStackedWidget()

@@ -22,7 +22,7 @@ def song_timeline(show: Show, song: Song) -> str:
     """OpenTimelineIO JSON: a gap as long as the song, with a marker for each section and each cue."""
     planned = compile_item(song, show.timecode_rate)
     gap = otio.schema.Gap(duration=_time(song.length_s))
-    if planned.tempo is not None:
+    if planned.tempo is not None and song.sections:
         starts = [song.downbeat_s + planned.tempo.seconds(s.bar) for s in song.sections]
         ends = [*starts[1:], song.length_s]
         for section, start, end in zip(song.sections, starts, ends, strict=True):

@@ -11,6 +11,7 @@ from showcaller.desk.areas.book.fieldedit import FieldEdit
 from showcaller.desk.areas.book.form import Row, draw_form, lay_out, row_at
 from showcaller.desk.areas.book.keys import BOOK_KEYS, BUTTONS
 from showcaller.desk.areas.book.order import OrderGround, draw_order, order_ground
+from showcaller.desk.areas.book.paging import Pages, Surroundings
 from showcaller.desk.areas.book.reference import ReferencePeaks
 from showcaller.desk.areas.book.sending import Sending
 from showcaller.desk.areas.book.strip import Dragged, Ground, Window, draw_strip
@@ -64,10 +65,13 @@ FINE = Fraction(1, 4)
 class BookArea(Sheet):
     """Up and down choose the item, left and right the cue; everything else is in ``BOOK_KEYS``."""
 
-    def __init__(self, workbook: Workbook, ask: Ask, live: Callable[[], bool] = lambda: False) -> None:
+    def __init__(
+        self, workbook: Workbook, ask: Ask, around: Surroundings, live: Callable[[], bool] = lambda: False
+    ) -> None:
         super().__init__("Book: the plan, item by item")
         self.workbook = workbook
-        self._ask = ask
+        self.pages = Pages(self, around)
+        self.ask = ask
         self._live = live
         show = workbook.show_now
         self.chosen = Chosen(show.items[0].id)
@@ -140,12 +144,17 @@ class BookArea(Sheet):
         if self.window_s is not None:
             self.window_s = self.window_s.inside(float(item.length_s))
         self._peaks.want(self.workbook.folder, getattr(item, "reference", None))
+        self.pages.refresh()
         self._tell()
         self.update()
 
     def _tell(self) -> None:
         """For a screen reader: what is chosen, with all its fields."""
         assert self._view is not None
+        if self.pages.now is not None:
+            self.setAccessibleDescription(self.pages.now.spoken())
+            QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.DescriptionChanged))
+            return
         cue = self._cue()
         title = self._view.title if cue is None else cue_name(self.show_now, cue)
         fields = ", ".join(f"{f.label} {f.text}" for f in self.fields() if f.text and f.label)
@@ -245,10 +254,17 @@ class BookArea(Sheet):
             "further": lambda: self._zoom(1 / 1.5),
             "whole": self._whole,
             "show": self._show_form,
+            "import": self.pages.ask_file,
+            "export": self.pages.give_out,
+            "editions": self.pages.editions,
+            "day": self.pages.day,
+            "check": self.pages.check,
         }
 
     def key(self, event: QKeyEvent) -> bool:
         """Take a key; False if it is none of the book's."""
+        if self.pages.key(event):
+            return True
         if (
             event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right)
             and event.modifiers() & Qt.KeyboardModifier.AltModifier
@@ -264,7 +280,8 @@ class BookArea(Sheet):
             name = "edit"
         if name is None or name not in self._acts:
             return False
-        self._acts[name]()
+        if not self.pages.act(name):
+            self._acts[name]()
         return True
 
     def _back(self, words: str | None, done: str, nothing: str) -> None:
@@ -307,7 +324,7 @@ class BookArea(Sheet):
             self.go_to(found[0].item, found[0].cue)
             return None
 
-        self._ask("Find in the book", done, suggest=suggest)
+        self.ask("Find in the book", done, suggest=suggest)
 
     def _ask_tempo(self) -> None:
         taps = Taps()
@@ -327,7 +344,7 @@ class BookArea(Sheet):
             self.attempt(lambda: self.acts.take_tempo(taps.taps_s))
             return None
 
-        self._ask("Tap the tempo", done, suggest=suggest)
+        self.ask("Tap the tempo", done, suggest=suggest)
 
     def _ask_length(self) -> None:
         taps = Taps()
@@ -348,7 +365,7 @@ class BookArea(Sheet):
             self.attempt(lambda: self.acts.take_length(length))
             return None
 
-        self._ask("Tap the length", done, suggest=suggest)
+        self.ask("Tap the length", done, suggest=suggest)
 
     def _ask_and_do(
         self, question: str, act: Callable[[str], str], hint: str = "", suggest: object = None
@@ -362,7 +379,7 @@ class BookArea(Sheet):
             self.say(words)
             return None
 
-        self._ask(question, done, hint, suggest)
+        self.ask(question, done, hint, suggest)
 
     def _send(self) -> str:
         if self._live():
@@ -379,6 +396,15 @@ class BookArea(Sheet):
         self.update()
 
     # Typing into fields
+
+    def type_line(self, rect: QRectF, name: str, text: str, commit: Callable[[str], str | None]) -> None:
+        """Type one line of a page."""
+        self.field.open(rect, name, text, commit, lambda _: None, lambda _: name)
+
+    def tell(self) -> None:
+        """Draw anew, and say it to a screen reader."""
+        self._tell()
+        self.update()
 
     def open_field(self, index: int) -> None:
         """Open a field of the form for typing."""
@@ -456,6 +482,8 @@ class BookArea(Sheet):
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         ground, planned = self._ground, self._planned
+        if self.pages.wheel(event):
+            return
         if ground is None or planned is None or event.position().x() < ground.left - 200:
             step = -1 if event.angleDelta().y() > 0 else 1
             self.choose(step, 0)
@@ -471,6 +499,8 @@ class BookArea(Sheet):
     def mousePressEvent(self, event: QMouseEvent) -> None:
         at = event.position()
         self.window().setFocus()
+        if self.pages.click(at):
+            return
         if self.field.is_open() and not self.field.take():
             return
         if (index := self._order.index(at.x(), at.y()) if self._order else None) is not None:
@@ -515,6 +545,8 @@ class BookArea(Sheet):
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         at = event.position()
         self._pressed = None
+        if self.pages.now is not None and at.x() > 340 * self.scale():
+            return
         if self._order is not None and self._order.index(at.x(), at.y()) is not None:
             self.open_field(0)
             return
@@ -612,6 +644,10 @@ class BookArea(Sheet):
         paper.text(k(28), k(76), view.facts, "small", "quiet", room=paper.width - k(60))
         chosen = place_of(self.show_now, self.chosen.item)
         draw_order(paper, self.show_now, self._order, chosen, self._order_to, self.forecast)
+        if self.pages.now is not None:
+            self.pages.now.draw(paper, QRectF(k(352), k(96), paper.width - k(380), paper.height - k(140)))
+            self._foot(paper)
+            return
         end = draw_strip(
             paper, view, self._ground, self._signs, self._cue_index(), self._dragged, self._peaks.now
         )
@@ -639,6 +675,10 @@ class BookArea(Sheet):
             else {f"message:{n}": bytes_text(m, rate, 12) for n, m in enumerate(cue.messages)}
         )
         draw_form(paper, self._rows, None, bytes_of)
+        self._foot(paper)
+
+    def _foot(self, paper: Paper) -> None:
+        k = paper.px
         words, tone, since = self._said
         if words and time.monotonic() - since < SAID_S:
             paper.text(k(28), paper.height - k(16), words, "small", tone, "medium", room=paper.width - k(56))

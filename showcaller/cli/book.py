@@ -1,0 +1,145 @@
+"""Commands on the book: a new show, what goes out and comes in, two shows compared, tonight's check."""
+
+from datetime import date
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from showcaller.cli.common import ShowPath, app, err, one_sentence, out
+from showcaller.demo.blank import blank_show
+from showcaller.desk.tourfile import paths_for
+from showcaller.editing import ChangeError, apply
+from showcaller.editing.comparing import compare as compare_shows
+from showcaller.editing.cues import item_at
+from showcaller.editing.exporting.everything import exports
+from showcaller.editing.exporting.midi import MidiExportError
+from showcaller.editing.exporting.script import cue_sheets
+from showcaller.editing.importing.files import FileError, understand
+from showcaller.editing.keeping import Keeper
+from showcaller.model import DocumentError, Song, read_show, write_show
+from showcaller.readiness import look_over
+from showcaller.readiness.selftest import selftest as measure
+from showcaller.readiness.selftest import told
+
+_SIGNS = {"good": "good ", "look": "look ", "wrong": "WRONG"}
+
+
+@app.command()
+def new(
+    show: Annotated[Path, typer.Argument(help="the show document to make (.json)", show_default=False)],
+) -> None:
+    """Make a new show with the usual departments, to be filled in the desk or by an import."""
+    with one_sentence():
+        if show.exists():
+            raise DocumentError([f"{show} is there already; give another name"])
+        write_show(blank_show(show.stem), show)
+    out.print(f"Made {show}. Next: showcaller desk {show}", markup=False)
+
+
+@app.command()
+def export(
+    show: ShowPath,
+    to: Annotated[
+        Path, typer.Argument(help="a file: .pdf .xlsx .ods .csv .ics .mid .otio", show_default=False)
+    ],
+    item: Annotated[str | None, typer.Option(help="the song, for .mid and .otio")] = None,
+    department: Annotated[
+        list[str] | None, typer.Option(help="for .pdf: cue sheets of these departments")
+    ] = None,
+    cues: Annotated[bool, typer.Option("--cues", help="for .csv: the cues, not the running order")] = False,
+) -> None:
+    """Write the book for others; what it is follows from the end of the file's name."""
+    with one_sentence():
+        document = read_show(show)
+        try:
+            song = None if item is None else item_at(document, item)
+            if song is not None and not isinstance(song, Song):
+                raise DocumentError([f"{song.name} is a {song.kind}; .mid and .otio are for songs"])
+            ends = f"-cues{to.suffix}" if to.suffix == ".csv" and cues else to.suffix
+            known = exports(document, song, f"{show.name}, {date.today():%Y-%m-%d}")  # noqa: DTZ011
+            fits = [write for name, (_, write) in known.items() if name.endswith(ends)]
+            if department:
+                to.write_bytes(cue_sheets(document, show.name, department))
+            elif not fits:
+                need = ", or name a song with --item" if to.suffix in (".mid", ".otio") else ""
+                raise DocumentError(
+                    [f"'{to.name}' does not end in .pdf .xlsx .ods .csv .ics .mid or .otio{need}"]
+                )
+            else:
+                fits[0](document, to)
+        except (ChangeError, MidiExportError) as error:
+            raise DocumentError([str(error)]) from None
+    out.print(f"Wrote {to}.", markup=False)
+
+
+@app.command("import")
+def take_in(
+    show: ShowPath,
+    file: Annotated[Path, typer.Argument(help="a .csv, .xlsx, .ods, .mid or .otio file", show_default=False)],
+    item: Annotated[str | None, typer.Option(help="the song it is for (.mid, .otio, cues)")] = None,
+    write: Annotated[
+        bool, typer.Option("--write", help="change the show; else only say what would change")
+    ] = False,
+) -> None:
+    """Say how a file is understood, row by row; with --write take it into the show."""
+    with one_sentence():
+        keeper = Keeper(show)
+        try:
+            target = item or keeper.show.items[0].id
+            for n in range(len(understand(keeper.show, file, target))):
+                found = understand(keeper.show, file, target)[n]
+                out.print(f"{found.title}: {found.summary}.", markup=False)
+                for remark in found.remarks:
+                    out.print(f"  {'out: ' if remark.wrong else ''}{remark}", markup=False)
+                if write and found.change is not None:
+                    if keeper.read_only:
+                        raise DocumentError([keeper.said or "it is open elsewhere"])
+                    changed, _ = apply(keeper.show, found.change)
+                    keeper.record(found.change, changed)
+        except (FileError, ChangeError) as error:
+            raise DocumentError([str(error)]) from None
+        finally:
+            keeper.close()
+    if not write:
+        out.print("Nothing was changed; --write takes it in.")
+
+
+@app.command()
+def compare(
+    old: Annotated[Path, typer.Argument(help="the show document as it was", show_default=False)],
+    new_show: Annotated[Path, typer.Argument(metavar="NEW", help="as it is now", show_default=False)],
+) -> None:
+    """Tell what changed between two show documents, as a note to the crew."""
+    with one_sentence():
+        found = compare_shows(read_show(old), read_show(new_show))
+    out.print(found.summary, markup=False)
+    item = None
+    for note in found.notes:
+        if note.item != item:
+            item = note.item
+            out.print(f"\n{item or 'The show'}", markup=False)
+        out.print(f"  {note.words}", markup=False)
+    for words in found.collisions:
+        out.print(f"\nCollides now: {words}", markup=False)
+
+
+@app.command()
+def ready(show: ShowPath) -> None:
+    """Look over what tonight's show needs: plan, devices, media, timecode, disk, clock, this machine."""
+    wrong = False
+    with one_sentence():
+        document = read_show(show)
+        for found in look_over(document, show.parent, paths_for(show).runs):
+            wrong = wrong or found.state == "wrong"
+            out.print(f"{_SIGNS[found.state]}  {found.what}: {found.words} {found.do}".rstrip(), markup=False)
+    err.print("showcaller is not a safety system; people and local codes decide.", markup=False)
+    raise typer.Exit(1 if wrong else 0)
+
+
+@app.command()
+def selftest() -> None:
+    """Say how late this machine fires automatic cues: a real engine and real datagrams, for a few seconds."""
+    found = told(measure(Path.cwd()))
+    out.print(f"{found.words} {found.do}".strip(), markup=False)
+    raise typer.Exit(1 if found.state == "wrong" else 0)

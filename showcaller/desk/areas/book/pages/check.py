@@ -1,0 +1,87 @@
+"""The pre-show check: one page that says whether tonight's show can run, and what to do where it cannot."""
+
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from pathlib import Path
+
+from showcaller.desk.areas.book.pages.page import Line, Page
+from showcaller.desk.qt import QObject, Signal
+from showcaller.model import Show
+from showcaller.readiness import Finding, look_over
+
+_SIGNS = {"good": "✓ good", "look": "! look", "wrong": "✗ wrong"}
+_RESTS = {"good": "text", "look": "caution", "wrong": "missed"}
+_TONES = {"good": "accent", "look": "caution", "wrong": "missed"}
+
+
+class Check(Page):
+    """Everything is looked at in the background; Enter looks again."""
+
+    title = "Can tonight's show run?"
+    widths = (0.1, 0.2, 0.7)
+
+    def __init__(
+        self, show: Callable[[], Show], folder: Path | None, runs: Path, update: Callable[[], None]
+    ) -> None:
+        super().__init__()
+        self._show = show
+        self._folder = folder
+        self._runs = runs
+        self._bridge = _Bridge()
+        self._bridge.come.connect(self._come)
+        self._update = update
+        self._found: list[Finding] = []
+        self._busy = False
+        self._worker = ThreadPoolExecutor(1, "check")
+        self.enter()
+
+    def lead(self) -> str:
+        if self._busy:
+            return "Looking at outlets, media, timecode, calls, channels, clearances, clock, this machine …"
+        wrong = sum(f.state == "wrong" for f in self._found)
+        look = sum(f.state == "look" for f in self._found)
+        if wrong:
+            return f"Not yet: {wrong} wrong, {look} to look at. Each line says what to do."
+        return f"It can run; {look} to look at." if look else "It can run."
+
+    def hint(self) -> str:
+        return "Enter looks again · Escape goes back · not a safety system: people and local codes decide"
+
+    def lines(self) -> tuple[Line, ...]:
+        return tuple(
+            Line((_SIGNS[f.state], f.what, f"{f.words} {f.do}".strip()), _TONES[f.state], _RESTS[f.state])
+            for f in self._found
+        )
+
+    def enter(self) -> None:
+        if self._busy:
+            return
+        self._busy, self._found = True, []
+        show, folder, runs = self._show(), self._folder, self._runs
+
+        def work() -> None:
+            for finding in look_over(show, folder, runs):
+                self._bridge.come.emit(finding)
+
+        self._worker.submit(work).add_done_callback(self._done)
+
+    def _done(self, done: "Future[None]") -> None:
+        error = done.exception()
+        if error is not None:
+            self._bridge.come.emit(
+                Finding("the check itself", "wrong", f"it broke off ({error}).", "Look again.")
+            )
+        self._bridge.come.emit(None)
+
+    def _come(self, finding: object) -> None:
+        if isinstance(finding, Finding):
+            self._found.append(finding)
+        else:
+            self._busy = False
+        self._update()
+
+
+class _Bridge(QObject):
+    """Brings findings to the window's thread."""
+
+    come = Signal(object)

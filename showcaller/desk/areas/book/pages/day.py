@@ -1,0 +1,158 @@
+"""The day: what is planned when and with whom, and when it really began and ended."""
+
+import time
+from collections.abc import Callable
+from datetime import datetime
+
+from showcaller.archive import Tour, TourError
+from showcaller.calling.wording import drift
+from showcaller.desk.areas.book.pages.page import Line, Page
+from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take
+from showcaller.editing.forms.of_day import HINT, day_text, parse_day
+from showcaller.model import DayItem, Show
+from showcaller.review.day import DayRow, day_table
+
+Typed = Callable[[str], str | None]
+
+
+class Day(Page):
+    """One line a thing. Enter types it, Ctrl+N adds one, Ctrl+Enter puts down that it begins or ends now."""
+
+    title = "The day"
+    widths = (0.16, 0.34, 0.2, 0.3)
+
+    def __init__(
+        self,
+        tour: Tour,
+        show: Callable[[], Show],
+        do: Callable[[str, Change], bool],
+        type_line: Callable[[str, str, Typed], None],
+        say: Callable[[str, str], None],
+        who: str,
+    ) -> None:
+        super().__init__()
+        self._tour = tour
+        self._show = show
+        self._do = do
+        self._type = type_line
+        self._say = say
+        self._who = who
+        self._rows: tuple[DayRow, ...] = ()
+        self._read()
+
+    def _read(self) -> None:
+        zone = datetime.now().astimezone().tzinfo
+        assert zone is not None
+        day = _today()
+        try:
+            self._rows = day_table(self._show(), day, self._tour.day_marks(day), zone)
+        except TourError as error:
+            self._say(str(error), "caution")
+
+    def lead(self) -> str:
+        crew = sum(item.crew for item in self._show().day)
+        trucks = max((item.trucks for item in self._show().day), default=0)
+        return f"{_today()}, {self._show().venue}: {crew} calls for crew, {trucks} trucks at most."
+
+    def hint(self) -> str:
+        return (
+            "Enter: type · Ctrl+N: add · Del: remove · Ctrl+Enter: it begins now, or ends · Escape goes back"
+        )
+
+    def lines(self) -> tuple[Line, ...]:
+        by_id = {row.id: row for row in self._rows}
+        found = []
+        for item in self._show().day:
+            ends = f"–{item.ends_at}" if item.ends_at else ""
+            people = ", ".join(
+                w
+                for w in (f"crew {item.crew}" * bool(item.crew), f"{item.trucks} trucks" * bool(item.trucks))
+                if w
+            )
+            found.append(Line((f"{item.starts_at}{ends}", f"{item.name}", people, _went(by_id.get(item.id)))))
+        return tuple(found)
+
+    def _item(self) -> DayItem | None:
+        day = self._show().day
+        return day[self.at] if self.at < len(day) else None
+
+    def enter(self) -> None:
+        item = self._item()
+        if item is None:
+            self.act("new_cue")
+            return
+        self._type("a thing of the day", day_text(self._show(), item), lambda text: self._change(item, text))
+
+    def act(self, name: str) -> bool:
+        item = self._item()
+        if name == "new_cue":
+            self._type("one more thing of the day", "", self._add)
+        elif name == "remove" and item is not None:
+            self._do(f"removed {item.name} from the day", Take(at=("day",), key=item.id))
+        elif name in ("up", "down") and item is not None:
+            self._move(item, -1 if name == "up" else 1)
+        elif name == "send" and item is not None:
+            self._mark(item)
+        else:
+            return False
+        self._read()
+        return True
+
+    def _move(self, item: DayItem, by: int) -> None:
+        to = max(0, min(len(self._show().day) - 1, self.at + by))
+        if self._do(f"moved {item.name}", Move(at=("day",), key=item.id, index=to)):
+            self.at = to
+
+    def _add(self, text: str) -> str | None:
+        try:
+            part = parse_day(self._show(), text)
+        except ChangeError as error:
+            return str(error)
+        starts = [item.starts_at for item in self._show().day]
+        index = next((n for n, at in enumerate(starts) if at > part["starts_at"]), len(starts))
+        if not self._do(f"{part['name']} on the day", Put(at=("day",), index=index, part=part)):
+            return f"that cannot be read; give {HINT}"
+        self.at = index
+        self._read()
+        return None
+
+    def _change(self, item: DayItem, text: str) -> str | None:
+        try:
+            part = parse_day(self._show(), text, item)
+        except ChangeError as error:
+            return str(error)
+        usual: dict[str, object] = {"ends_at": None, "crew": 0, "trucks": 0, "departments": [], "notes": ""}
+        if not self._do(f"changed {item.name}", SetFields(at=("day", item.id), fields=usual | part)):
+            return f"that cannot be read; give {HINT}"
+        self._read()
+        return None
+
+    def _mark(self, item: DayItem) -> None:
+        row = next((r for r in self._rows if r.id == item.id), None)
+        what = "ended" if row is not None and row.began_ns is not None and item.ends_at else "began"
+        try:
+            marked = self._tour.mark_day(
+                _today(),
+                item.id,
+                "ended" if what == "ended" else "began",
+                by=self._who,
+                wall_ns=time.time_ns(),
+            )
+        except TourError as error:
+            self._say(str(error), "caution")
+            return
+        self._say(getattr(marked, "words", "") or f"{item.name} {what} now", "quiet")
+
+
+def _went(row: DayRow | None) -> str:
+    if row is None or row.began_ns is None:
+        return ""
+    began = datetime.fromtimestamp(row.began_ns / 1e9).astimezone().strftime("%H:%M")
+    words = f"began {began}" + (f" ({drift(row.late_s)})" if row.late_s is not None else "")
+    if row.ended_ns is not None:
+        words += f", ended {datetime.fromtimestamp(row.ended_ns / 1e9).astimezone():%H:%M}"
+    return words
+
+
+def _today() -> str:
+    return datetime.now().astimezone().date().isoformat()

@@ -1,0 +1,211 @@
+"""The pages over the strip: which is open, what opens it, and its keys."""
+
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from showcaller.archive import Tour
+from showcaller.desk.areas.book.pages.check import Check
+from showcaller.desk.areas.book.pages.day import Day
+from showcaller.desk.areas.book.pages.editions import Compared, Editions
+from showcaller.desk.areas.book.pages.giving_out import GivingOut
+from showcaller.desk.areas.book.pages.page import Page
+from showcaller.desk.areas.book.pages.taking_in import TakingIn
+from showcaller.desk.qt import QFileDialog, QKeyEvent, QObject, QPointF, QRectF, Qt, QWheelEvent, Signal
+from showcaller.editing import Change, ChangeError
+from showcaller.editing.importing import Understood
+from showcaller.editing.importing.files import KINDS, FileError, understand
+from showcaller.model import Song
+
+if TYPE_CHECKING:
+    from showcaller.desk.areas.book.area import BookArea
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What the book needs to know of the desk around it."""
+
+    tour: Callable[[], Tour]
+    edition: Callable[[], str]
+    runs: Path
+    who: Callable[[], str]
+
+
+class Pages(QObject):
+    """``now`` is the page that is open, if one is."""
+
+    _read = Signal(object)
+
+    def __init__(self, area: "BookArea", around: Surroundings) -> None:
+        super().__init__(area)
+        self._area = area
+        self._around = around
+        self._stack: list[Page] = []
+        self._worker: ThreadPoolExecutor | None = None
+        self._read.connect(self._show_read)
+
+    @property
+    def now(self) -> Page | None:
+        """The page in front."""
+        return self._stack[-1] if self._stack else None
+
+    def open(self, page: Page) -> None:
+        """Put a page in front."""
+        self._stack.append(page)
+        self._area.tell()
+
+    def leave(self) -> None:
+        """Back to the page before, or to the song."""
+        self._stack.pop()
+        self._area.tell()
+
+    def refresh(self) -> None:
+        """The show changed."""
+        if isinstance(self.now, Compared):
+            self.now.refresh()
+
+    # Keys and mouse
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Take a key of the open page."""
+        page = self.now
+        if page is None or event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier:
+            return False
+        key = event.key()
+        if key == Qt.Key.Key_Escape:
+            self.leave()
+        elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
+            page.walk(-1 if key == Qt.Key.Key_Up else 1)
+        elif key in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
+            for _ in range(10):
+                page.walk(-1 if key == Qt.Key.Key_PageUp else 1)
+        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            page.enter()
+        elif key not in (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Tab):
+            return False
+        self._area.tell()
+        return True
+
+    def act(self, name: str) -> bool:
+        """One of the book's keys, for the open page first."""
+        page = self.now
+        if page is None:
+            return False
+        if page.act(name):
+            self._area.tell()
+            return True
+        if name in ("import", "export", "editions", "day", "check", "find"):
+            self._stack.clear()
+        return False
+
+    def click(self, at: QPointF) -> bool:
+        """A click on the open page."""
+        if self.now is None or at.x() < 340 * self._area.scale():
+            self._stack.clear()
+            return False
+        if self.now.click(at.y()):
+            self.now.enter()
+        self._area.tell()
+        return True
+
+    def wheel(self, event: QWheelEvent) -> bool:
+        """The wheel walks the open page."""
+        if self.now is None:
+            return False
+        for _ in range(3):
+            self.now.walk(-1 if event.angleDelta().y() > 0 else 1)
+        self._area.tell()
+        return True
+
+    def do(self, words: str, change: Change) -> bool:
+        """Make a change for a page; False if it was refused, which is said."""
+        try:
+            self._area.workbook.do(words, change)
+        except ChangeError as error:
+            self._area.say(str(error), "caution")
+            return False
+        self._area.say(words)
+        return True
+
+    # What opens pages
+
+    def ask_file(self) -> None:
+        """Choose a file to take in. The dialog does not hold up the desk: a run may be on."""
+        folder = str(self._area.workbook.folder or Path.home())
+        patterns = " ".join(f"*{kind}" for kind in KINDS.split())
+        dialog = QFileDialog(self._area, "Take in a file", folder, f"What can be taken in ({patterns})")
+        dialog.setOption(QFileDialog.Option.DontUseNativeDialog)
+        dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.fileSelected.connect(lambda name: self.take_in(Path(name)))
+        dialog.setWindowModality(Qt.WindowModality.NonModal)
+        dialog.show()
+
+    def take_in(self, path: Path) -> None:
+        """Look at a file, on a thread of its own; what it says opens as a page."""
+        self._area.say(f"reading {path.name} …")
+        self._worker = self._worker or ThreadPoolExecutor(1, "import")
+        show, item = self._area.show_now, self._area.chosen.item
+        self._worker.submit(understand, show, path, item).add_done_callback(
+            lambda done: self._read.emit((path.name, done))
+        )
+
+    def _show_read(self, read: "tuple[str, Future[tuple[Understood, ...]]]") -> None:
+        name, done = read
+        error = done.exception()
+        if error is not None:
+            words = str(error) if isinstance(error, FileError) else f"{name} cannot be read ({error})"
+            self._area.say(words, "caution")
+            return
+        self._area.say("")
+        self._stack.clear()
+        self.open(TakingIn(name, done.result(), self._import))
+
+    def _import(self, found: Understood) -> bool:
+        assert found.change is not None
+        if not self.do(f"imported {found.title}", found.change):
+            return False
+        page = self.now
+        if isinstance(page, TakingIn) and page.left <= 1:
+            self.leave()
+        self._area.say(f"imported: {found.summary}; Ctrl+Z takes it back")
+        return True
+
+    def give_out(self) -> None:
+        """The exports."""
+        show = self._area.show_now
+        item = next(i for i in show.items if i.id == self._area.chosen.item)
+        song = item if isinstance(item, Song) else None
+        folder = self._area.workbook.folder
+        self.open(GivingOut(show, song, self._around.edition(), folder, self._area.say))
+
+    def editions(self) -> None:
+        """The editions in the tour."""
+
+        def ask_name(done: Callable[[str], str | None]) -> None:
+            self._area.ask("Freeze the book as it is, under which name?", done, "for example: after Hamburg")
+
+        area = self._area
+        self.open(
+            Editions(self._around.tour(), lambda: area.show_now, self.open, self.do, ask_name, area.say)
+        )
+
+    def day(self) -> None:
+        """The day."""
+        area, who = self._area, self._around.who()
+        self.open(Day(self._around.tour(), lambda: area.show_now, self.do, self._type_line, area.say, who))
+
+    def _type_line(self, name: str, text: str, commit: Callable[[str], str | None]) -> None:
+        page = self.now
+        assert page is not None
+        k = self._area.scale()
+        top = page.row_top(self._area.height() - 120 * k)
+        rect = QRectF(352 * k, top, self._area.width() - 380 * k, 34 * k)
+        self._area.type_line(rect, name, text, commit)
+
+    def check(self) -> None:
+        """The pre-show check."""
+        area = self._area
+        self.open(Check(lambda: area.show_now, area.workbook.folder, self._around.runs, area.tell))

@@ -1,0 +1,74 @@
+"""Everything that can be written out of a show, by file name."""
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from showcaller.editing.exporting.calendar import day_calendar
+from showcaller.editing.exporting.midi import song_midi
+from showcaller.editing.exporting.script import call_script, cue_sheets
+from showcaller.editing.exporting.tables import (
+    cues_sheet,
+    running_order_sheet,
+    whole,
+    write_csv,
+    write_ods,
+    write_xlsx,
+)
+from showcaller.editing.exporting.timeline import song_timeline
+from showcaller.editing.naming import slug
+from showcaller.model import Show, Song
+
+Write = Callable[[Show, Path], None]
+
+
+def exports(show: Show, song: Song | None, edition: str) -> dict[str, tuple[str, Write]]:
+    """File name → (what it is, what writes it)."""
+    name = slug(show.name)
+
+    def data(make: Callable[[Show], bytes]) -> Write:
+        return lambda s, path: whole(path, lambda where: _put(where, make(s)))
+
+    found: dict[str, tuple[str, Write]] = {
+        f"{name}-call-script.pdf": ("the call script for a stand", data(lambda s: call_script(s, edition))),
+        f"{name}-cue-sheets.pdf": (
+            "cue sheets, a part for each department",
+            data(lambda s: cue_sheets(s, edition)),
+        ),
+        f"{name}.xlsx": (
+            "running order and cues; comes back by import",
+            lambda s, p: write_xlsx([running_order_sheet(s), cues_sheet(s)], p),
+        ),
+        f"{name}.ods": (
+            "the same as ODS",
+            lambda s, p: write_ods([running_order_sheet(s), cues_sheet(s)], p),
+        ),
+        f"{name}-running-order.csv": (
+            "running order as CSV",
+            lambda s, p: write_csv(running_order_sheet(s), p),
+        ),
+        f"{name}-cues.csv": ("cues as CSV", lambda s, p: write_csv(cues_sheet(s), p)),
+        f"{name}-day.ics": ("the day for calendars", data(_calendar)),
+    }
+    if song is not None:
+        own = slug(song.name)
+        found[f"{own}.otio"] = (
+            f"{song.name}: sections and cues as a timeline",
+            data(lambda s: song_timeline(s, song).encode()),
+        )
+        if song.tempo:
+            found[f"{own}.mid"] = (
+                f"{song.name}: tempo and sections as MIDI",
+                data(lambda _: song_midi(song)),
+            )
+    return found
+
+
+def _calendar(show: Show) -> bytes:
+    zone = datetime.now().astimezone().tzinfo
+    assert zone is not None
+    return day_calendar(show, date.today(), zone, datetime.now(UTC))  # noqa: DTZ011 - the venue's own date
+
+
+def _put(path: Path, data: bytes) -> None:
+    path.write_bytes(data)

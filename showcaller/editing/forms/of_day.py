@@ -1,0 +1,74 @@
+"""A thing of the day as a line: ``18:30-19:30 doors: North gate; crew 20; trucks 2; lights; note dock B``."""
+
+import re
+from typing import Any, get_args
+
+from showcaller.editing.changes import ChangeError
+from showcaller.editing.forms.field import one_of
+from showcaller.editing.naming import free_id
+from showcaller.model import DayItem, DayKind, Show
+
+HINT = "18:30-19:30 doors: North gate; crew 20; trucks 2; Lights, Sound; a note"
+
+_LINE = re.compile(r"^([\d:]+)(?:\s*[-–]\s*([\d:]+))?\s+(.+)$")
+_COUNT = re.compile(r"^(crew|trucks?)\s+(\d+)$", re.IGNORECASE)
+
+
+def day_text(show: Show, item: DayItem) -> str:
+    """A thing of the day as :func:`parse_day` reads it."""
+    names = {d.id: d.name for d in show.departments}
+    ends = f"-{item.ends_at}" if item.ends_at else ""
+    parts = [
+        f"{item.starts_at}{ends} {item.kind}: {item.name}",
+        f"crew {item.crew}" if item.crew else "",
+        f"trucks {item.trucks}" if item.trucks else "",
+        ", ".join(names[d] for d in item.departments),
+        f"note {item.notes}" if item.notes else "",
+    ]
+    return "; ".join(part for part in parts if part)
+
+
+def parse_day(show: Show, text: str, old: DayItem | None = None) -> dict[str, Any]:
+    """A thing of the day in the document's form; it keeps the id of ``old``.
+
+    Raises:
+        ChangeError: it cannot be read, in one sentence.
+    """
+    head, *rest = [part.strip() for part in text.split(";")]
+    match = _LINE.match(head)
+    if not match:
+        raise ChangeError(f"'{head}' does not begin with a time; give {HINT}")
+    starts, ends, what = match.groups()
+    kind, colon, name = what.partition(":")
+    if not colon:
+        kind, name = _kind_of(what), what
+    else:
+        kind = one_of(kind, [(k, ()) for k in get_args(DayKind)], "kind")
+    part: dict[str, Any] = {"kind": kind, "name": name.strip() or kind, "starts_at": _clock(starts)}
+    if ends:
+        part["ends_at"] = _clock(ends)
+    for word in rest:
+        if count := _COUNT.match(word):
+            part["crew" if count.group(1).lower() == "crew" else "trucks"] = int(count.group(2))
+        elif word.lower().startswith("note "):
+            part["notes"] = word[5:].strip()
+        elif word:
+            choices = [(d.id, (d.name, d.letters)) for d in show.departments]
+            try:
+                part["departments"] = [one_of(w, choices, "department") for w in word.split(",") if w.strip()]
+            except ChangeError:
+                part["notes"] = "; ".join(w for w in (part.get("notes", ""), word) if w)
+    part["id"] = old.id if old is not None else free_id(part["name"], {d.id for d in show.day})
+    return part
+
+
+def _kind_of(words: str) -> str:
+    lower = words.lower()
+    return next((k for k in get_args(DayKind) if k != "other" and lower.startswith(k)), "other")
+
+
+def _clock(text: str) -> str:
+    parts = text.split(":")
+    if len(parts) not in (2, 3) or not all(p.isdigit() and len(p) <= 2 for p in parts):
+        raise ChangeError(f"'{text}' is not a time of day; give hh:mm, such as 18:30")
+    return ":".join(p.zfill(2) for p in parts)

@@ -1,0 +1,94 @@
+"""What can be known from the plan alone."""
+
+from collections.abc import Iterator
+
+from showcaller.model import Show, WalkOn
+from showcaller.readiness.finding import Finding
+from showcaller.screen.advice import budget
+from showcaller.screen.looks import looks_of
+from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.plan import compile_plan
+
+
+def plan(show: Show) -> Iterator[Finding]:
+    """Whether the plan can be run as written."""
+    problems = compile_plan(show).problems
+    if problems:
+        more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
+        yield Finding("the plan", "wrong", f"{problems[0]}{more}.", "Mend it in the book.")
+        return
+    played = [item for item in show.items if not item.out]
+    cues = sum(len(item.cues) for item in played)
+    yield Finding("the plan", "good", f"{len(played)} items, {cues} cues, nothing wrong with it.")
+
+
+def calls(show: Show) -> Iterator[Finding]:
+    """Whether one voice can say it all."""
+    compiled = compile_plan(show)
+    sheets = compile_show_calls(compiled)
+    crowded = [(p.item.name, s) for p, s in zip(compiled.items, sheets, strict=True) if s.collisions]
+    if not crowded:
+        load = max((float(s.load) for s in sheets), default=0.0)
+        yield Finding(
+            "calls",
+            "good",
+            f"every standby and go can be said; at most {100 * load:.0f} % of an item is speech.",
+        )
+        return
+    name, sheet = crowded[0]
+    more = f" {len(crowded) - 1} more items have such places." if len(crowded) > 1 else ""
+    yield Finding(
+        "calls",
+        "look",
+        f"{name}: {sheet.collisions[0].sentence}{more}",
+        "The book shows each under its strip.",
+    )
+
+
+def channels(show: Show) -> Iterator[Finding]:
+    """Whether the wall's processing channels suffice."""
+    if show.wall is None:
+        return
+    compiled = compile_plan(show)
+    for n, planned in enumerate(compiled.items):
+        short = budget(show, looks_of(compiled, n)).shortages
+        if short:
+            words = f"{planned.item.name}: {short[0].sentence}"
+            yield Finding("channels", "wrong", words, "The wall area shows where.")
+            return
+    yield Finding("channels", "good", f"{show.wall.channels} processing channels are enough for every song.")
+
+
+def clearances(show: Show) -> Iterator[Finding]:
+    """Whether every dangerous cue and every walk has somebody who says yes."""
+    bare = [
+        f"{show.department(cue.department).name} {cue.number}"
+        for item in show.items
+        if not item.out
+        for cue in item.cues
+        if cue.hazard is not None and not cue.needs
+    ]
+    if bare:
+        names = ", ".join(bare[:4]) + (" and more" if len(bare) > 4 else "")
+        yield Finding(
+            "clearances",
+            "wrong",
+            f"no clearance guards {names}.",
+            "Name one under 'needs'; local codes and licensed people decide.",
+        )
+    walks = [
+        item.name for item in show.items if isinstance(item, WalkOn) and not item.out and item.route is None
+    ]
+    if walks:
+        yield Finding(
+            "walk-ons", "look", f"{', '.join(walks)} has no route.", "Choose its route in the book."
+        )
+    routes = [r for r in show.routes if not r.people]
+    if routes:
+        yield Finding(
+            "walk-ons", "look", f"nobody is named on {routes[0].name}.", "Say who leads, and who is ahead."
+        )
+    if not bare and show.clearances:
+        count = len({c.position for c in show.clearances})
+        words = f"{len(show.clearances)} clearances, {count} positions to answer them."
+        yield Finding("clearances", "good", words, "See that each is on headset.")

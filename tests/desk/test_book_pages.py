@@ -1,0 +1,176 @@
+"""The book's pages by real events: a sheet taken in, exports, editions compared, the day, the check."""
+
+import json
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from desk_keys import answer, chord
+from small_shows import cue, document, item
+
+from showcaller.archive import Tour
+from showcaller.calling.keys import ACTIONS
+from showcaller.desk.areas.book.pages.taking_in import TakingIn
+from showcaller.desk.qt import Qt
+from showcaller.desk.window import DeskWindow
+from showcaller.editing import SetFields
+from showcaller.editing.keeping import Keeper
+from showcaller.model import parse_show, show_text, write_show
+
+CTRL = Qt.KeyboardModifier.ControlModifier
+
+
+@pytest.fixture
+def book(qtbot, tmp_path: Path):
+    path = tmp_path / "show.json"
+    items = [item("first", 120, [cue("a", "1", 20)], tempo=[{"bar": 1, "bpm": 120}]), item("second", 60, [])]
+    write_show(parse_show(json.dumps(document(items))), path)
+    keeper = Keeper(path)
+    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    window = DeskWindow(
+        keeper.show, Tour.create(tmp_path / "t.tour", "Small"), tmp_path / "runs", keys, keeper=keeper
+    )
+    window.resize(1280, 720)
+    window.show()
+    window.show_area("Book")
+    qtbot.waitExposed(window)
+    window.grab()
+    yield window
+    window.stop()
+    window.host.close()
+    keeper.close()
+
+
+def press(window, key):
+    chord(window, key)
+
+
+def show_of(window):
+    return window.workbook.show_now
+
+
+def lines(window):
+    return [" · ".join(line.cells) for line in window.book.pages.now.lines() if not line.heading]
+
+
+def test_a_spreadsheet_is_looked_at_before_anything_changes_and_one_undo_takes_it_back(qtbot, book, tmp_path):
+    sheet = tmp_path / "order.csv"
+    sheet.write_text("Song;Length\nLow Water;5:10\nBad;4.36\nFirst;2:00\n", encoding="utf-8")
+    before = show_text(show_of(book))
+    book.book.pages.take_in(sheet)
+    qtbot.waitUntil(lambda: isinstance(book.book.pages.now, TakingIn))
+    book.grab()
+    assert "row 3, column B: 4.36 may be minutes or seconds" in lines(book)[0]
+    assert show_text(show_of(book)) == before
+    press(book, Qt.Key.Key_Return)
+    assert book.book.pages.now is None
+    assert [(i.name, i.out) for i in show_of(book).items] == [
+        ("Low Water", False),
+        ("First", False),
+        ("Second", True),
+    ]
+    chord(book, Qt.Key.Key_Z, CTRL)
+    assert show_text(show_of(book)) == before
+
+
+def test_a_file_that_cannot_be_read_is_a_sentence_at_the_foot(qtbot, book, tmp_path):
+    sheet = tmp_path / "order.xlsx"
+    sheet.write_bytes(b"nonsense")
+    book.book.pages.take_in(sheet)
+    qtbot.waitUntil(lambda: "cannot be opened as XLSX" in book.book._said[0])
+    assert book.book.pages.now is None
+
+
+def test_escape_leaves_an_import_and_nothing_has_changed(qtbot, book, tmp_path):
+    sheet = tmp_path / "order.csv"
+    sheet.write_text("Song,Length\nLow Water,5:10\n")
+    before = show_text(show_of(book))
+    book.book.pages.take_in(sheet)
+    qtbot.waitUntil(lambda: book.book.pages.now is not None)
+    press(book, Qt.Key.Key_Escape)
+    assert book.book.pages.now is None
+    assert show_text(show_of(book)) == before
+
+
+def test_the_file_dialog_opens_without_holding_up_the_desk(qtbot, book):
+    from PySide6.QtWidgets import QFileDialog
+
+    chord(book, Qt.Key.Key_I, CTRL)
+    dialog = book.book.findChild(QFileDialog)
+    assert dialog is not None
+    assert dialog.isVisible()
+    assert not dialog.isModal(), "a run may be on behind it"
+    dialog.reject()
+
+
+def test_every_export_is_written_beside_the_show(qtbot, book, tmp_path):
+    chord(book, Qt.Key.Key_P, CTRL)
+    count = len(book.book.pages.now.lines())
+    for _ in range(count):
+        press(book, Qt.Key.Key_Return)
+        press(book, Qt.Key.Key_Down)
+    names = {p.name for p in tmp_path.iterdir()}
+    assert {"small.xlsx", "small-call-script.pdf", "small-day.ics", "first.mid", "first.otio"} <= names
+    assert all("written" in line for line in lines(book))
+
+
+def test_an_edition_is_frozen_compared_and_a_part_brought_back(qtbot, book):
+    chord(book, Qt.Key.Key_D, CTRL)
+    chord(book, Qt.Key.Key_N, CTRL)
+    answer(qtbot, book, "after Hamburg")
+    assert "after Hamburg" in lines(book)[-1]
+    press(book, Qt.Key.Key_Escape)
+    book.workbook.do("length", SetFields(at=("items", "second"), fields={"length_s": 90}))
+    book.workbook.do("name", SetFields(at=("items", "first"), fields={"name": "Renamed"}))
+    chord(book, Qt.Key.Key_D, CTRL)
+    press(book, Qt.Key.Key_Return)
+    book.grab()
+    assert lines(book) == ["First is now called Renamed", "Second is 1:30 (was 1:00; it is 0:30 longer)"]
+    press(book, Qt.Key.Key_Down)
+    press(book, Qt.Key.Key_Return)
+    assert lines(book) == ["First is now called Renamed"]
+    assert show_of(book).items[1].length_s == 60
+    chord(book, Qt.Key.Key_Z, CTRL)
+    assert len(lines(book)) == 2
+
+
+def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
+    chord(book, Qt.Key.Key_Y, CTRL)
+    for text in ("20:45-22:55 show: The show", "18:30 doors: North gate; crew 20; lights, video"):
+        chord(book, Qt.Key.Key_N, CTRL)
+        qtbot.keyClicks(book.book.field._line, text)
+        qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+    day = show_of(book).day
+    assert [(d.name, d.starts_at, d.crew) for d in day] == [
+        ("North gate", "18:30", 20),
+        ("The show", "20:45", 0),
+    ]
+    assert day[0].departments == ("lights", "video")
+    press(book, Qt.Key.Key_Up)
+    chord(book, Qt.Key.Key_Return, CTRL)
+    assert "began" in lines(book)[0]
+    (mark,) = book.host.tour.day_marks(datetime.now().astimezone().date().isoformat())
+    assert (mark.item, mark.what) == ("north-gate", "began")
+    chord(book, Qt.Key.Key_N, CTRL)
+    qtbot.keyClicks(book.book.field._line, "later")
+    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+    assert "does not begin with a time" in book.book.field._hint.text()
+    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Escape)
+
+
+def test_the_check_goes_through_while_the_window_lives(qtbot, book):
+    chord(book, Qt.Key.Key_G, CTRL)
+    page = book.book.pages.now
+    qtbot.waitUntil(lambda: not page._busy, timeout=20000)
+    assert "this machine" in " ".join(lines(book))
+    assert "not a safety system" in page.hint()
+
+
+def test_pages_draw_at_every_size_and_are_read_aloud(qtbot, book):
+    for key in (Qt.Key.Key_P, Qt.Key.Key_D, Qt.Key.Key_Y):
+        chord(book, key, CTRL)
+        for size in ((1280, 720), (1920, 1080), (2560, 1440)):
+            book.resize(*size)
+            assert not book.grab().isNull()
+        assert book.book.pages.now.title in book.book.accessibleDescription()
+        press(book, Qt.Key.Key_Escape)
