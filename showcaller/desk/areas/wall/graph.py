@@ -5,7 +5,6 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QMouseEvent, QRectF, Signal
 
-
 _NEEDED = "#37424A"
 
 
