@@ -54,6 +54,11 @@ class ClockTrack:
         last = self._stretches[-1]
         return last.clock_ns + (ran_ns - last.ran_ns if last.moves else 0)
 
+    def at(self, ran_ns: int) -> int:
+        """What the clock showed after so much real time without holds."""
+        on = [s for s in self._stretches if s.ran_ns <= ran_ns][-1]
+        return on.clock_ns + (ran_ns - on.ran_ns if on.moves else 0)
+
     def passed(self, clock_ns: int) -> int | None:
         """When the clock first was at or beyond a value, in real time without holds; None if it never was."""
         for n, stretch in enumerate(self._stretches):

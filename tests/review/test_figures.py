@@ -241,3 +241,21 @@ def test_moments_are_everything_one_may_want_to_go_to() -> None:
     last = nearest_before(found, 19 * NS, "cue")
     assert last is not None
     assert last.cue == "d"
+
+
+def test_how_the_show_stood_at_any_instant(tour, run, report) -> None:
+    from showcaller.review.standing import Standings, follow
+
+    stands = Standings(report)
+    begun = 48 * NS
+    before = stands.at(begun - NS)
+    assert (before.item, before.last, round(before.coming[0][1], 3)) == ("", None, 1.0)
+    song = stands.at(begun + 70 * NS)
+    assert (song.item, song.clock_s, song.show_s) == ("Song", 70.0, 70.0)
+    assert song.last is not None
+    assert song.last[0].name == "Lights 2.5"
+    held = stands.at(450 * NS)
+    assert (held.item, held.held, round(held.clock_s or 0, 1)) == ("Walk", True, 27.9)
+    after = stands.at(470 * NS)
+    assert (after.held, round(after.clock_s or 0, 1)) == (False, 35.9)
+    assert report.moments[follow(report.moments, 0)].kind == "item"

@@ -1,0 +1,163 @@
+"""Where a run lies in its recording: by timecode, by one tap, or by sound.
+
+The answer is always the same: what the run's clock showed at the recording's first frame (``zero_ns``). A
+moment of the run is then on the frame that is on at ``(t_ns − zero_ns)`` after the first.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta, tzinfo
+from fractions import Fraction
+
+import numpy as np
+import numpy.typing as npt
+
+from showcaller.model.runlog import Record
+from showcaller.review.errors import ReviewError
+from showcaller.review.timeline import NS
+from showcaller.timing.ltc.decode import LtcDecoder
+from showcaller.timing.timecode import frame_number, label, rate_named, seconds_at, wrapped
+
+Samples = npt.NDArray[np.float32]
+NEAR_NS = 3 * 3600 * NS
+"""A recording begins within this of the run, or its timecode is not the time of day (common practice, no
+source)."""
+
+SURE = 1.5
+"""The best place of a sound must stand out over the next best by this much to be believed. Chosen on noise
+and on music that repeats itself; no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Alignment:
+    """Found: ``zero_ns``, and in words how."""
+
+    zero_ns: int
+    words: str
+
+
+def file_seconds(t_ns: int, zero_ns: int) -> Fraction:
+    """The instant in the recording, seconds from its first frame, of an instant of the run's clock."""
+    return Fraction(t_ns - zero_ns, NS)
+
+
+def run_ns(at_s: Fraction | float, zero_ns: int) -> int:
+    """The instant of the run's clock of an instant in the recording."""
+    return zero_ns + round(Fraction(at_s) * NS)
+
+
+def by_tap(t_ns: int, at_s: Fraction | float) -> Alignment:
+    """The frame that is on at ``at_s`` is the moment ``t_ns``: what a person saw and tapped."""
+    return Alignment(t_ns - round(Fraction(at_s) * NS), "aligned by one tap")
+
+
+def by_timecode(code: str, rate: str, records: Sequence[Record], zone: tzinfo) -> Alignment:
+    """By the code of the recording's first frame: the time of day, or the show's own code as it was heard.
+
+    Args:
+        code: ``hh:mm:ss:ff`` of the first frame.
+        rate: the show's timecode rate.
+        records: the run's, with their times of day and the timecode heard.
+        zone: the venue's time zone.
+
+    Raises:
+        ReviewError: not a timecode of this rate, or one that fits neither.
+    """
+    try:
+        frame = frame_number(code, rate)
+    except ValueError as error:
+        raise ReviewError(f"the recording's timecode cannot be used: {error}") from None
+    day_s = seconds_at(frame, rate)
+    first = records[0]
+    start = datetime.fromtimestamp(first.wall_ns / 1e9, zone)
+    midnight = start.replace(hour=0, minute=0, second=0, microsecond=0)
+    best: int | None = None
+    for days in (-1, 0, 1):
+        base = midnight + timedelta(days=days)
+        wall_ns = round(base.timestamp()) * NS + round(day_s * NS)
+        zero = first.t_ns + wall_ns - first.wall_ns
+        if best is None or abs(zero - first.t_ns) < abs(best - first.t_ns):
+            best = zero
+    assert best is not None
+    if -NEAR_NS <= best - first.t_ns <= records[-1].t_ns - first.t_ns:
+        return Alignment(best, f"aligned by timecode {code}, the time of day")
+    heard = next(
+        (
+            (r.t_ns, str(e["code"]))
+            for r in records
+            for e in r.events
+            if e["kind"] == "timecode" and e["code"] and e["what"] in ("locked", "followed", "moved", "taken")
+        ),
+        None,
+    )
+    if heard is None:
+        raise ReviewError(
+            f"the recording begins at {code}, which is not the time of day of this run, and the run heard no "
+            "timecode; align it by one tap"
+        )
+    apart = frame_number(heard[1], rate) - frame
+    zero = heard[0] - round(seconds_at(wrapped(apart, rate), rate) * NS)
+    return Alignment(zero, f"aligned by timecode {code}, as the run heard it")
+
+
+def first_code(samples: Samples, rate: str, sample_rate: int) -> str | None:
+    """The timecode at the first sample of a sound track that carries LTC; None if it carries none.
+
+    Args:
+        samples: one channel, the first seconds are enough.
+    """
+    decoder = LtcDecoder(rate, sample_rate)
+    for frame in decoder.feed(samples):
+        if frame.reverse:
+            continue
+        fps = rate_named(rate).fps
+        before = Fraction(frame.starts_at) / sample_rate * fps
+        return label(wrapped(frame.frame - round(before), rate), rate)
+    return None
+
+
+def by_sound(
+    recording: Samples, reference: Samples, sample_rate: int, reference_ns: int, skip_s: float = 0.0
+) -> Alignment:
+    """By a reference's sound found in the recording's.
+
+    Args:
+        recording: the recording's sound from its first frame on, one channel.
+        reference: a stretch of a song's reference, at least a few seconds.
+        sample_rate: of both, samples a second.
+        reference_ns: the run's clock where the reference's first sample was played.
+        skip_s: seconds of the recording before its first sample here.
+
+    Raises:
+        ReviewError: too little sound, or none of it stands out.
+    """
+    if len(reference) < sample_rate or len(recording) < len(reference):
+        raise ReviewError("there is too little sound to compare; give a few seconds of reference, or tap")
+    strength = _likeness(recording, reference)
+    at = int(np.argmax(strength))
+    guard = sample_rate // 5
+    rest = strength.copy()
+    rest[max(0, at - guard) : at + guard] = 0
+    best, next_best = float(strength[at]), float(rest.max(initial=0.0))
+    if best <= 0 or best < SURE * next_best:
+        raise ReviewError(
+            "the reference's sound does not stand out at one place of the recording; align it by one tap"
+        )
+    zero = reference_ns - round((at / sample_rate + skip_s) * NS)
+    return Alignment(zero, f"aligned by sound, {best / max(next_best, 1e-12):.1f} times over any other place")
+
+
+def _likeness(recording: Samples, reference: Samples) -> npt.NDArray[np.float64]:
+    """How like the reference the recording is from every sample on: correlation with the phase alone.
+
+    Knapp and Carter 1976, generalized cross-correlation with phase transform: levels, a hall's echo and what
+    is louder than the music count little.
+    """
+    from scipy import fft  # noqa: PLC0415 - brought in when it is asked for
+
+    size = fft.next_fast_len(len(recording) + len(reference), real=True)
+    cross = fft.rfft(recording, size) * np.conj(fft.rfft(reference, size))
+    weight = np.abs(cross)
+    cross /= np.maximum(weight, weight.max(initial=0.0) * 1e-6 + 1e-20)
+    found = fft.irfft(cross, size)[: len(recording) - len(reference) + 1]
+    return np.abs(found).astype(np.float64)
