@@ -67,6 +67,8 @@ def take_pictures(
         window.resize(width, height)
         for area in ("Call", "Book", "Wall", "Drift"):
             window.show_area(area)
+            if area == "Drift":
+                window.drift.settle()
             if area == "Book":
                 window.book.show_book(book, book.state.item)
             app.processEvents()

@@ -14,6 +14,7 @@ from showcaller.desk.areas.book.paging import Surroundings
 from showcaller.desk.areas.call.area import CallArea
 from showcaller.desk.areas.call.centre import Prompted
 from showcaller.desk.areas.drift.area import DriftArea
+from showcaller.desk.areas.drift.keys import DRIFT_KEYS
 from showcaller.desk.areas.wall.area import WallArea
 from showcaller.desk.areas.wall.keys import WALL_KEYS
 from showcaller.desk.bigclock import BigClock
@@ -49,6 +50,9 @@ _STEPS = (
     Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home, Qt.Key.Key_PageUp,
     Qt.Key.Key_PageDown,
 )  # fmt: skip
+_OWN_KEYS = {"Book": BOOK_KEYS, "Wall": WALL_KEYS, "Drift": DRIFT_KEYS}
+"""Areas with keys of their own, which the list of keys then shows."""
+
 _FOOT_KEYS = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
 
 
@@ -82,7 +86,7 @@ class DeskWindow(QMainWindow):
         )
         self.book = BookArea(self.workbook, self.ask, around, self._is_live)
         self.wall = WallArea(self.workbook, self.ask)
-        self.call, self.drift = CallArea(foot), DriftArea()
+        self.call, self.drift = CallArea(foot), DriftArea(self.workbook, self.ask)
         self.areas = QStackedWidget()
         for area in (self.book, self.wall, self.call, self.drift):
             self.areas.addWidget(area)
@@ -272,6 +276,8 @@ class DeskWindow(QMainWindow):
         """Whether the area in front took the key. The wall's give way to a run's, wherever those were put."""
         if self.area_name() == "Book":
             return self.book.key(event)
+        if self.area_name() == "Drift":
+            return self.drift.key(event)
         return self.area_name() == "Wall" and action is None and self.wall.key(event)
 
     def _step(self, key: int) -> None:
@@ -284,12 +290,6 @@ class DeskWindow(QMainWindow):
                 self.wall.follow()
             else:
                 self.wall.choose(along, across)
-        elif self.area_name() == "Drift":
-            pages = {Qt.Key.Key_PageUp: -1, Qt.Key.Key_PageDown: 1}.get(Qt.Key(key), 0)
-            if pages:
-                self.drift.turn(pages)
-            else:
-                self.drift.choose(across, along)
 
     def _lock(self) -> None:
         """Every key asks for the caller's name until it is typed; the run goes on."""
@@ -306,12 +306,10 @@ class DeskWindow(QMainWindow):
 
     def _help(self) -> None:
         lines = [(key, ACTIONS[name][2]) for key, name in self._by_key.items() if name in ACTIONS]
-        if self.area_name() == "Book":
-            lines = [(key, words) for key, _, words in BOOK_KEYS.values()]
-        elif self.area_name() == "Wall":
-            lines = [(key, words) for key, _, words in WALL_KEYS.values()]
+        if self.area_name() in _OWN_KEYS:
+            lines = [(key, words) for key, _, words in _OWN_KEYS[self.area_name()].values()]
         lines = [(key.replace(" ", "&nbsp;"), words) for key, words in lines]
-        if self.area_name() not in ("Book", "Wall"):
+        if self.area_name() not in _OWN_KEYS:
             lines.append(("1&nbsp;to&nbsp;9", "give a clearance; twice withdraws it"))
         half = (len(lines) + 1) // 2
         pairs = zip(lines[:half], [*lines[half:], ("", "")], strict=False)
@@ -404,6 +402,7 @@ class DeskWindow(QMainWindow):
         """No more frames, and the window gone; the run and the tour stay as they are."""
         self._frames.stop()
         self.wall.close_all()
+        self.drift.close_down()
         self.hide()
         self.deleteLater()
 
@@ -419,6 +418,7 @@ class DeskWindow(QMainWindow):
                 self._layout.keep("desk", self)
             if self.clock is not None:
                 self.clock.close()
+            self.drift.close_down()
             self.host.close()
             self.wall.close_all()
             if self.workbook.keeper is not None:

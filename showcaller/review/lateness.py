@@ -67,10 +67,19 @@ def habit_offers(plan: Plan, found: Iterable[Habit]) -> list[Offer]:
         words = f"{habit.name} was called {abs(habit.error_s):.1f} s {side} {often}."
         if anchor is None:
             detail = "it hangs on the music: practise the call, or mend the department's reaction time"
-            offers.append(Offer(f"habit {habit.cue}", words, detail))
+            offers.append(Offer(f"habit {habit.cue}", words, detail, "practise, or mend the reaction time"))
             continue
         to = max(0.0, round(float(anchor.seconds) + habit.error_s, 1))
         detail = f"planned {format_number(anchor.seconds)} s into the item; taken in, {to:g} s"
         fields = {"anchor": {"at": "time", "seconds": f"{to:g}"}}
-        offers.append(Offer(f"habit {habit.cue}", words, detail, ("items", item, "cues", habit.cue), fields))
+        offers.append(
+            Offer(
+                f"habit {habit.cue}",
+                words,
+                detail,
+                f"to {to:g} s",
+                ("items", item, "cues", habit.cue),
+                fields,
+            )
+        )
     return offers

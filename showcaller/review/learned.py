@@ -48,7 +48,7 @@ class Sureness:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """Something to take into the book: what to say, and which fields to set where.
+    """Something to take into the book: what to say, how sure (``short`` in a few words), what to set where.
 
     ``at`` and ``fields`` are as the editing room's ``SetFields`` takes them.
     """
@@ -56,6 +56,7 @@ class Offer:
     id: str
     words: str
     detail: str
+    short: str = ""
     at: tuple[str, ...] = ()
     fields: Mapping[str, Any] = field(default_factory=dict)
 
@@ -135,7 +136,9 @@ def offer(item: str, name: str, planned_s: float, samples: Iterable[Sample]) -> 
         f"Plan “{name}” at {clock(middle)} ({len(lengths)} runs, "
         f"{clock(round(lengths[0]))} to {clock(round(lengths[-1]))})."
     )
-    return Offer(f"length {item}", words, detail, ("items", item), {"length_s": str(middle)})
+    short = f"{'sure' if known else 'not sure yet'}, ± {(sure.mean_high_s - sure.mean_low_s) / 2:.0f} s"
+    at, fields = ("items", item), {"length_s": str(middle)}
+    return Offer(f"length {item}", words, detail, short, at, fields)
 
 
 def suggestion(name: str, planned_s: float, samples: Iterable[Sample]) -> str | None:

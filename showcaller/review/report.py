@@ -160,5 +160,6 @@ def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:
         work=work_days(days, found, [run for run, _ in notes], zone),
         trends=trends(samples),
         drifters=drifters(show, samples),
-        offers=tuple(o for o in made if o is not None),
+        # What is sure comes first; within that, the order of the show.
+        offers=tuple(sorted((o for o in made if o is not None), key=lambda o: o.short.startswith("not"))),
     )

@@ -181,8 +181,9 @@ def test_ending_takes_a_word_and_puts_the_run_into_the_tour(qtbot, live):
     runs = live.host.tour.runs()
     assert [(r.caller, r.finished) for r in runs] == [("Ines", True)]
     live.show_area("Drift")
-    assert live.drift._view is not None
-    assert live.drift._view.title == "Run 1, Small"
+    live.drift.settle()
+    assert live.drift.view is not None
+    assert live.drift.view.title == "Run 1, Small"
 
 
 def test_the_window_does_not_close_under_a_run_without_a_word(qtbot, live):

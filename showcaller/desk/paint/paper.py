@@ -8,6 +8,7 @@ from showcaller.desk.qt import (
     QColor,
     QFont,
     QFontMetricsF,
+    QImage,
     QLineF,
     QPainter,
     QPen,
@@ -190,6 +191,16 @@ class Paper:
         self.painter.setPen(Qt.PenStyle.NoPen)
         self.painter.setBrush(colour(tone))
         self.painter.drawEllipse(QPointF(x, y), r, r)
+
+    def diamond(self, corners: QPolygonF, tone: str) -> None:
+        """A filled shape with these corners."""
+        self.painter.setPen(Qt.PenStyle.NoPen)
+        self.painter.setBrush(colour(tone))
+        self.painter.drawPolygon(corners)
+
+    def picture(self, x: float, y: float, image: QImage) -> None:
+        """An image with its top left corner at (x, y), px for px."""
+        self.painter.drawImage(QPointF(x, y), image)
 
     def ring(self, x: float, y: float, r: float, tone: str) -> None:
         """An open circle around (x, y)."""

@@ -1,260 +1,301 @@
-"""The drift area: left and right choose the run, up and down the item and its cues."""
+"""The drift area: left and right choose the run, up and down the moment; the rest is in ``DRIFT_KEYS``."""
 
 from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import Any
 
-from showcaller.archive import Run, Tour, TourError
-from showcaller.calling.wording import drift, span
-from showcaller.desk.areas.drift.driftview import CueLine, DriftView, drift_view
+from showcaller.archive import TourError
+from showcaller.desk.areas.drift import acts
+from showcaller.desk.areas.drift.drawing import (
+    OFFERS,
+    Spots,
+    draw_fall,
+    draw_offers,
+    draw_rows,
+    draw_tabs,
+    draw_trend,
+)
+from showcaller.desk.areas.drift.keys import DRIFT_KEYS, FOOT
+from showcaller.desk.areas.drift.lists import PAGES
+from showcaller.desk.areas.drift.record import DriftRecord
+from showcaller.desk.areas.drift.screen import draw_screen
 from showcaller.desk.paint.paper import Paper
-from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QPointF, QPolygonF, QWidget
-from showcaller.review import ReviewError, Trend
+from showcaller.desk.qt import QKeyEvent, QKeySequence, QMouseEvent
+from showcaller.desk.workbook import Workbook
+from showcaller.editing import ChangeError
+from showcaller.review import ReviewError
+from showcaller.review.aligning import Alignment, by_tap
+from showcaller.review.exports import FORMATS, ExportStopped
+from showcaller.review.learned import Offer
+from showcaller.screen.clips import ClipError
+
+Ask = Callable[..., None]
+
+EXPECTED = (TourError, ReviewError, ClipError, ChangeError, ExportStopped, OSError, ValueError)
+"""What may go wrong and is one sentence."""
 
 
-class DriftArea(Sheet):
-    """A run of the tour, the last one first."""
+class DriftArea(DriftRecord):
+    """What happened, and what can be done about it: keys, questions, drawing."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__("Drift: what happened", parent)
-        self._tour: Tour | None = None
-        self.runs: list[Run] = []
-        self._at = 0
-        self.item = 0
-        self._scroll = 0
-        self._most = 0
-        self._view: DriftView | None = None
-        self._words = "No run is in the tour yet. Call a show, and it is here when it ends."
+    def __init__(self, workbook: Workbook, ask: Ask) -> None:
+        super().__init__(workbook)
+        self._ask = ask
+        self._spots = Spots()
+        self.writing.told.connect(self._told)
 
-    def show_tour(self, tour: Tour) -> None:
-        """Read the tour's runs and show the last."""
-        self._tour = tour
+    # Keys and mouse
+
+    def key(self, event: QKeyEvent) -> bool:
+        """Take a key; False if it is none of this area's."""
+        chord = QKeySequence(event.keyCombination()).toString()
+        steps: dict[str, Callable[[], None]] = {
+            "Left": lambda: self.choose_run(-1), "Right": lambda: self.choose_run(1),
+            "Up": lambda: self.choose(self.chosen - 1), "Down": lambda: self.choose(self.chosen + 1),
+            "PgUp": lambda: self.choose(self.chosen - 10), "PgDown": lambda: self.choose(self.chosen + 10),
+            "Home": lambda: self.choose(0), "End": lambda: self.choose(len(self.rows()) - 1),
+            "Tab": lambda: self.turn(1), "Shift+Tab": lambda: self.turn(-1), "Backtab": lambda: self.turn(-1),
+            "Shift+Backtab": lambda: self.turn(-1),
+            "Alt+Left": lambda: self._step(-1), "Alt+Right": lambda: self._step(1),
+            "Alt+Shift+Left": lambda: self._step(-self._second()),
+            "Alt+Shift+Right": lambda: self._step(self._second()),
+            "Ctrl+Space": self.play, "Ctrl+O": self.ask_recording, "Ctrl+T": self.tap,
+            "Ctrl+Shift+T": self.ask_align, "Ctrl+N": self.ask_note, "Ctrl+D": self.ask_day,
+            "Ctrl+P": self.ask_export,
+            **{f"Alt+{n + 1}": partial(self.take_in, n) for n in range(OFFERS)},
+        }  # fmt: skip
+        if chord == "Esc" and self.exporting is not None:
+            self.exporting.stop()
+            return True
+        act = steps.get(chord)
+        if act is None:
+            return False
+        act()
+        return True
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        spot = self._spots.at(event.position())
+        if spot is None:
+            return
+        what, which = spot
+        if what == "row":
+            self.choose(which)
+        elif what == "page":
+            self.turn(which - PAGES.index(self.page))
+        elif what == "offer":
+            self.take_in(which)
+        elif what == "screen":
+            self.play()
+        elif what == "foot":
+            self.key_named(FOOT[which])
+
+    def key_named(self, name: str) -> None:
+        """Do what a key of the table does."""
+        {
+            "list": lambda: self.turn(1), "recording": self.ask_recording, "play": self.play,
+            "note": self.ask_note, "export": self.ask_export, "mark": self.ask_day,
+        }[name]()  # fmt: skip
+
+    def ask_recording(self) -> None:
+        """Point at the video of this run."""
+        self._about("The video of this run", self._point_at, "a file; its timecode, if it has one, aligns it")
+
+    def _point_at(self, text: str) -> str | None:
+        view, tour = self._need()
+        path = Path(text).expanduser()
+        path = path if path.is_absolute() else self.folder / path
+        found, how = acts.first_alignment(view, path)
+        acts.remember(tour, view.run, path, found, how)
+        self.say(found.words)
+        self._again()
+        return None
+
+    def tap(self) -> None:
+        """The frame that is shown is the chosen line."""
+        t_ns = self.moment_ns()
+        if self.view is None or self._tour is None or self.player.image is None or t_ns is None:
+            self.say(
+                "point at a recording with Ctrl+O, find the frame with Alt and the arrows, choose its line"
+            )
+            return
+        self._aligned(by_tap(t_ns, self.player.at_s), "tap")
+
+    def ask_align(self) -> None:
+        """By timecode or by sound."""
+        self._about(
+            "Align the recording by",
+            self._align,
+            "timecode: the file's own, or that on its sound; sound: a song's",
+        )
+
+    def _align(self, text: str) -> str | None:
+        view, _ = self._need()
+        word = text.strip().lower()
+        if not self.player.path:
+            return "point at a recording with Ctrl+O first"
+        path, facts = Path(self.player.path), self.player.facts
+        if word not in ("timecode", "sound"):
+            return "type timecode or sound"
+        how: Any = word
+
+        def work() -> Alignment:
+            if word == "sound":
+                return acts.align_by_sound(view, path, self.workbook.folder)
+            code = None if facts is None else facts.timecode
+            return acts.align_by_code(view, path, code, facts is None or facts.has_sound)
+
+        self.say(f"aligning by {word}")
+        self.writing.start(work, lambda found: self._aligned(found, how), lambda e: self.say(str(e)))
+        return None
+
+    def _aligned(self, found: Alignment, how: Any) -> None:
+        view, tour = self._need()
         try:
-            self.runs = tour.runs()
-        except TourError as error:
-            self._words, self.runs = str(error), []
-        self._at = len(self.runs) - 1
-        self._choose()
+            acts.remember(tour, view.run, Path(self.player.path), found, how)
+        except EXPECTED as error:
+            self.say(str(error))
+            return
+        self.say(found.words)
+        self._again()
 
-    def choose(self, runs: int, items: int) -> None:
-        """Step to another run or item."""
-        if runs and self.runs:
-            self._at = max(0, min(len(self.runs) - 1, self._at + runs))
-            self._choose()
-        if items and self._view is not None:
-            self.item = max(0, min(len(self._view.items) - 1, self.item + items))
-            self.update()
+    # Notes, the day, offers, reports
 
-    def turn(self, pages: int) -> None:
-        """Turn the pages of what happened."""
-        self._scroll = max(0, min(self._most, self._scroll + 4 * pages))
-        self.update()
+    def ask_note(self) -> None:
+        """A note at the frame that is shown, or at the chosen line."""
+        t_ns = self.playing_ns()
+        t_ns = self.moment_ns() if t_ns is None else t_ns
+        if self.view is None or t_ns is None:
+            self.say("choose a line with a moment first")
+            return
 
-    def _choose(self) -> None:
-        self._view, self._scroll = None, 0
-        if self._tour is not None and self.runs:
+        def done(text: str) -> str | None:
+            view, tour = self._need()
+            self.say(acts.note(tour, view.run, t_ns, text))
+            self._again()
+            return None
+
+        self._about("Note at this moment", done, "'near miss: …', 'injury: …' or 'damage: …' is an incident")
+
+    def ask_day(self) -> None:
+        """Something of the day began or ended."""
+        names = ", ".join(d.name for d in self.view.report.day) if self.view is not None else ""
+
+        def done(text: str) -> str | None:
+            view, tour = self._need()
+            self.say(acts.mark_day(tour, view, text))
+            self._again()
+            return None
+
+        self._about("What began or ended?", done, f"doors began 18:02; without a time it is now. {names}")
+
+    def take_in(self, n: int) -> None:
+        """Take an offer into the book."""
+        offers: tuple[Offer, ...] = () if self.view is None else self.view.offers
+        if n >= len(offers) or not offers[n].fields:
+            self.say("there is nothing to take in there")
+            return
+        try:
+            self.say(acts.take_in(self.workbook, offers[n]))
+        except ChangeError as error:
+            self.say(str(error))
+
+    def ask_export(self) -> None:
+        """Write the report."""
+        if self.exporting is not None:
+            self.say("a report is being written; Escape stops it")
+            return
+        words = " · ".join(f"{f.name} {f.words}" for f in FORMATS.values())
+        self._about("Write the report as", self._export, f"{words}. A file name may follow")
+
+    def _export(self, text: str) -> str | None:
+        view, _ = self._need()
+        name, path = acts.read_export(view, self.folder, text)
+        job = self.exporting = acts.Exporting(view, name, path)
+        self.say(f"writing {path.name}; Escape stops it", keep=True)
+        self.writing.start(lambda: job.run(self.writing.told.emit), self._written, self._not_written)
+        return None
+
+    def _written(self, path: Path) -> None:
+        self.exporting = None
+        self.say(f"written: {path}")
+
+    def _not_written(self, error: Exception) -> None:
+        self.exporting = None
+        self.say(str(error))
+
+    def _told(self, what: str, done: int, of: int) -> None:
+        if self.exporting is not None:
+            self.say(
+                f"writing {self.exporting.path.name}: {what}, {done} of {of}; Escape stops it", keep=True
+            )
+
+    def _about(self, question: str, done: Callable[[str], str | None], hint: str) -> None:
+        def safely(text: str) -> str | None:
             try:
-                self._view = drift_view(self._tour, self.runs[self._at])
-                self.item = min(self.item, len(self._view.items) - 1)
-                self.setAccessibleDescription(f"{self._view.title}: {self._view.sentence}")
-            except (TourError, ReviewError) as error:
-                self._words = str(error)
-        self.update()
+                return done(text)
+            except EXPECTED as error:
+                return str(error)
+
+        if self.view is None:
+            self.say(self.words)
+        else:
+            self._ask(question, safely, hint)
+
+    # Drawing
 
     def draw(self, paper: Paper) -> None:
         k = paper.px
-        view = self._view
+        self._spots = Spots()
+        view = self.view
         if view is None:
-            paper.text(k(28), k(60), self._words, "body", "quiet", room=paper.width - k(60))
+            words = "Reading the tour." if self.reading.busy and not self.runs else self.words
+            paper.text(k(28), k(60), words, "body", "quiet", room=paper.width - k(60))
+            self._foot(paper)
             return
-        paper.text(k(28), k(48), view.title, "title", "strong", "semibold")
-        paper.text(k(28), k(82), view.sentence, "body", "text", room=paper.width - k(60))
+        left, right, foot = k(28), paper.width - k(28), paper.height - k(46)
+        split = paper.width * 0.615
+        middle = split + k(38)
+        used = paper.text(left, k(46), view.title, "title", "strong", "semibold", room=split * 0.6)
+        if view.hurt:
+            paper.text(left + used + k(26), k(46), "◆", "small", "missed")
+        tone = "missed" if view.hurt else "quiet"
+        at = left + used + k(50 if view.hurt else 26)
+        paper.text(at, k(46), view.incidents, "small", tone, room=split - at)
+        paper.text(left, k(80), view.sentence, "body", "text", room=split - left)
+        paper.text(left, k(108), view.facts, "tiny", "quiet", room=split - left)
+        draw_fall(paper, view, left, split, k(146), paper.height * 0.43)
+        name = dict(view.items).get(self.item, "")
+        draw_trend(
+            paper, view.trends.get(self.item), name, left, split, paper.height * 0.49, paper.height * 0.77
+        )
+        locked = "the book is read only" if self.workbook.read_only is not None else ""
+        draw_offers(paper, view, left, split, paper.height * 0.81, foot, self._spots, locked)
         if len(self.runs) > 1:
-            words = f"run {self._at + 1} of {len(self.runs)} in this tour · ← → chooses"
-            paper.text(paper.width - k(28), k(48), words, "tiny", "quiet", align="right")
-        if view.scores:
-            words = "  ".join(view.scores)
-            paper.text(k(28), k(110), words, "small", "quiet", room=paper.width - k(60))
-        left, middle = k(28), paper.width * 0.6
-        height = paper.height
-        self._fall(paper, view, left, middle - k(60), k(152), height * 0.41)
-        self._trend(paper, view, left, middle - k(60), height * 0.47, height * 0.76)
-        self._tomorrow(paper, view, left, middle - k(60), height * 0.81)
-        self._items(paper, view, middle, paper.width - k(28), k(152), height * 0.62)
-        self._cues(paper, view, middle, paper.width - k(28), height * 0.66, height - k(16))
+            words = f"run {self._at + 1} of {len(self.runs)} in this tour · ← →"
+            paper.text(right, k(46), words, "tiny", "quiet", align="right")
+        top = k(76)
+        list_top = draw_screen(paper, self, middle, right, top)
+        draw_tabs(paper, self.page, middle, right, list_top + k(24), self._spots)
+        draw_rows(
+            paper, self.rows(), self.page, self.chosen, middle, right, list_top + k(40), foot, self._spots
+        )
+        self._foot(paper)
 
-    def _fall(
-        self, paper: Paper, view: DriftView, left: float, right: float, top: float, foot: float
-    ) -> None:
+    def spot(self, x: float, y: float, w: float, h: float, what: str) -> None:
+        """Make a part of the area clickable."""
+        self._spots.add(x, y, w, h, what, 0)
+
+    def _foot(self, paper: Paper) -> None:
         k = paper.px
-        paper.heading(left, top, "where it went, minutes and seconds")
-        columns = len(view.bars) + 2
-        step = (right - left) / columns
-        highs = [0.0, view.total_s, *(b.high_s for b in view.bars)]
-        lows = [0.0, view.total_s, *(b.low_s for b in view.bars)]
-        reach = max(highs) - min(lows) or 1.0
-        area_top, area_foot = top + k(52), foot - k(34)
-
-        def y(at_s: float) -> float:
-            return area_foot - (at_s - min(lows)) / reach * (area_foot - area_top)
-
-        self._end(paper, "planned end", "0:00", left, step, y(0.0), foot)
-        at_s = 0.0
-        for n, bar in enumerate(view.bars):
-            x = left + step * (n + 1)
-            paper.line(x - step * 0.14, y(at_s), x + step * 0.06, y(at_s), "faint", 1)
-            tone = "over" if bar.delta_s > 0 else "under"
-            paper.fill(x + k(4), y(bar.high_s), step * 0.82, max(k(2), y(bar.low_s) - y(bar.high_s)), tone)
-            middle = x + k(4) + step * 0.41
-            paper.text(middle, y(bar.high_s) - k(9), bar.words, "small", "strong", "semibold", "centre")
-            paper.text(middle, foot, bar.label, "tiny", "text", align="centre", room=step)
-            at_s += bar.delta_s
-        x = left + step * (columns - 1)
-        self._end(paper, "actual end", drift(view.total_s), x, step, y(view.total_s), foot)
-
-    def _end(
-        self, paper: Paper, label: str, words: str, x: float, step: float, y: float, foot: float
-    ) -> None:
-        k = paper.px
-        paper.fill(x + k(4), y - k(2), step * 0.82, k(5), "text")
-        paper.text(x + k(4) + step * 0.41, y - k(11), words, "small", "strong", "semibold", "centre")
-        paper.text(x + k(4) + step * 0.41, foot, label, "tiny", "text", align="centre", room=step)
-
-    def _trend(
-        self, paper: Paper, view: DriftView, left: float, right: float, top: float, foot: float
-    ) -> None:
-        k = paper.px
-        line = view.items[self.item]
-        paper.heading(left, top, f"“{line.name}” across the tour")
-        chart = view.trends.get(line.item)
-        if chart is None:
-            words = "Two finished runs of this item make a chart."
-            paper.text(left, top + k(40), words, "small", "quiet")
+        y = paper.height - k(14)
+        if self.said:
+            paper.text(k(28), y, self.said, "small", "caution", room=paper.width - k(56))
             return
-        words_room = k(150)
-        values = [p.value for p in chart.points]
-        bounds = [v for v in (chart.upper, chart.lower, chart.centre, *values) if v is not None]
-        low, high = min(bounds), max(bounds)
-        pad = max(1.0, (high - low) * 0.12)
-        low, high = low - pad, high + pad
-        area_top, area_foot = top + k(24), foot - k(34)
-
-        def y(value: float) -> float:
-            return area_foot - (value - low) / (high - low) * (area_foot - area_top)
-
-        end = right - words_room
-        for value, label, dashed in (
-            (chart.upper, "upper", True),
-            (chart.centre, "centre", False),
-            (chart.lower, "lower", True),
-        ):
-            if value is not None:
-                tone = "caution" if dashed else "quiet"
-                paper.line(left, y(value), end, y(value), tone, 1, dotted=dashed)
-                paper.text(end + k(14), y(value) + k(6), f"{label} {span(value)}", "tiny", tone)
-        self._points(paper, chart, left, end, y, foot)
-
-    def _points(
-        self, paper: Paper, chart: Trend, left: float, end: float, y: Callable[[float], float], foot: float
-    ) -> None:
-        k = paper.px
-        count = len(chart.points)
-        step = (end - left) / max(1, count)
-        spots = [QPointF(left + step * (n + 0.5), y(p.value)) for n, p in enumerate(chart.points)]
-        paper.curve(QPolygonF(spots), "quiet")
-        for n, (point, spot) in enumerate(zip(chart.points, spots, strict=True)):
-            if n and point.edition != chart.points[n - 1].edition:
-                x = spot.x() - step / 2
-                paper.line(x, foot - k(170), x, foot - k(30), "faint", 1, dotted=True)
-                paper.text(x + k(6), foot - k(160), f"edition {point.edition}", "tiny", "quiet")
-            out = point.run in chart.outside or n in chart.outside
-            paper.dot(spot.x(), spot.y(), k(9 if out else 6), "standby" if out else "text")
-            if count <= 16 or n % (count // 12 + 1) == 0:
-                paper.text(spot.x(), foot, f"run {point.run}", "tiny", "quiet", align="centre")
-
-    def _tomorrow(self, paper: Paper, view: DriftView, left: float, right: float, y: float) -> None:
-        k = paper.px
-        half = (right - left) / 2
-        tomorrow = list(view.tomorrow) + [f"Note {words}" for words in view.notes]
-        self._lines(
-            paper, "for tomorrow", tomorrow or ["The plan holds: nothing to change."], left, half - k(30), y
-        )
-        happened = list(view.happened) or ["Nothing out of the ordinary."]
-        self._most = max(0, len(happened) - 1)
-        turn = " · PgUp PgDn turn" if len(happened) > 4 else ""
-        self._lines(paper, f"what happened{turn}", happened[self._scroll :], left + half, half, y)
-
-    def _lines(
-        self, paper: Paper, heading: str, lines: list[str], left: float, room: float, y: float
-    ) -> None:
-        k = paper.px
-        paper.heading(left, y, heading)
-        y += k(34)
-        for n, words in enumerate(lines):
-            if y + k(32) > paper.height and n + 1 < len(lines):
-                paper.text(left, y, f"and {len(lines) - n} more", "small", "quiet")
-                return
-            paper.text(left, y, words, "small", "text", room=room)
-            y += k(32)
-
-    def _items(
-        self, paper: Paper, view: DriftView, left: float, right: float, top: float, foot: float
-    ) -> None:
-        k = paper.px
-        paper.heading(left, top, "items, planned and actual")
-        step = k(32)
-        y = top + k(36)
-        fits = int((foot - y) // step) + 1
-        first = max(0, min(self.item - fits // 2, len(view.items) - fits))
-        for n in range(first, min(len(view.items), first + fits)):
-            line = view.items[n]
-            if n == self.item:
-                paper.fill(left - k(12), y - k(22), right - left + k(24), k(30), "raised")
-            room = (right - left) * 0.38
-            paper.text(left, y, line.name, "small", "strong" if n == self.item else "text", room=room)
-            paper.text(left + (right - left) * 0.49, y, line.planned, "small", "quiet", align="right")
-            paper.text(
-                left + (right - left) * 0.66,
-                y,
-                line.actual,
-                "small",
-                "text",
-                align="right",
-                room=(right - left) * 0.12,
-            )
-            self._bar(paper, left + (right - left) * 0.76, y - k(7), (right - left) * 0.07, line.share)
-            paper.text(right, y, line.over, "small", "text", align="right")
-            y += step
-
-    def _cues(
-        self, paper: Paper, view: DriftView, left: float, right: float, top: float, foot: float
-    ) -> None:
-        k = paper.px
-        chosen = view.items[self.item]
-        rows = [c for c in view.cues if c.item == chosen.item]
-        paper.heading(left, top, f"cues of {chosen.name}")
-        y = top + k(36)
-        for n, cue in enumerate(rows):
-            if y > foot - k(30) and n + 1 < len(rows):
-                paper.text(left, y, f"and {len(rows) - n} more", "tiny", "quiet")
-                return
-            self._cue(paper, cue, left, right, y)
-            y += k(32)
-
-    def _cue(self, paper: Paper, cue: CueLine, left: float, right: float, y: float) -> None:
-        k = paper.px
-        width = right - left
-        paper.sign(left + k(8), y - k(7), cue.department, not cue.bad, 8)
-        tone = "caution" if cue.bad else "text"
-        paper.text(left + k(26), y, cue.name, "small", tone, room=width * 0.24)
-        paper.text(
-            left + width * 0.26, y, cue.how if cue.bad else cue.label, "small", "quiet", room=width * 0.44
-        )
-        self._bar(paper, left + width * 0.79, y - k(7), width * 0.10, cue.share)
-        paper.text(right, y, cue.late, "small", "text", align="right")
-
-    def _bar(self, paper: Paper, middle: float, y: float, reach: float, share: float) -> None:
-        k = paper.px
-        paper.line(middle, y - k(10), middle, y + k(10), "faint", 1)
-        if abs(share) > 0.01:
-            x = min(middle, middle + share * reach)
-            paper.fill(x, y - k(6), abs(share) * reach, k(12), "over" if share > 0 else "under")
+        x = k(28)
+        for n, name in enumerate(FOOT):
+            key, word, _ = DRIFT_KEYS[name]
+            used = paper.text(x, y, key, "tiny", "text", "medium")
+            used += paper.text(x + used + k(8), y, word, "tiny", "quiet") + k(8)
+            self._spots.add(x - k(6), y - k(20), used + k(12), k(28), "foot", n)
+            x += used + k(30)

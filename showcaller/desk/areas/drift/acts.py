@@ -1,0 +1,209 @@
+"""What can be done with a run's record: recording aligned, notes added, reports written, offers taken in."""
+
+import getpass
+import threading
+from collections.abc import Callable
+from datetime import datetime
+from fractions import Fraction
+from pathlib import Path
+
+from showcaller.archive import Run, Tour
+from showcaller.archive.values import AlignedHow
+from showcaller.calling.finding import incident
+from showcaller.desk.areas.drift.driftview import DriftView
+from showcaller.desk.workbook import Workbook
+from showcaller.editing import SetFields
+from showcaller.model import Song
+from showcaller.review import ReviewError
+from showcaller.review.aligning import Alignment, by_sound, by_timecode, first_code
+from showcaller.review.exports import FORMATS, Placed, export_run
+from showcaller.review.learned import Offer
+from showcaller.review.timeline import NS
+from showcaller.screen.clips import Clip, ClipError, read_sound
+
+SOUND_HZ = 8_000
+HEARD_S = 20.0
+"""How much of a reference is looked for, seconds."""
+FIRST_S = 8.0
+"""How much of a recording's sound is looked at for timecode, seconds."""
+
+
+def who() -> str:
+    """The person at this desk, as the system knows them."""
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return ""
+
+
+def placed(view: DriftView) -> Placed | None:
+    """Where the run lies in its recording, with the file's own timecode if the file is at hand."""
+    if not view.report.recordings:
+        return None
+    recording = view.report.recordings[0]
+    try:
+        with Clip(recording.path) as clip:
+            code = clip.facts.timecode
+    except ClipError:
+        code = None
+    return Placed(recording.zero_ns, recording.path, code)
+
+
+def first_alignment(view: DriftView, path: Path) -> tuple[Alignment, AlignedHow]:
+    """What a file says of itself: its timecode, or the code on its sound; else its first frame is the start.
+
+    Raises:
+        ClipError: not a video that can be used.
+    """
+    with Clip(path) as clip:
+        facts = clip.facts
+    begun = next(m.t_ns for m in view.report.moments if m.kind == "item")
+    try:
+        return align_by_code(view, path, facts.timecode, facts.has_sound), "timecode"
+    except (ReviewError, ClipError):
+        words = "it has no timecode that fits: the first frame is taken for the start; tap once to mend it"
+        return Alignment(begun, words), "by hand"
+
+
+def align_by_code(view: DriftView, path: Path, code: str | None, has_sound: bool) -> Alignment:
+    """By the file's timecode, or the linear timecode on its sound.
+
+    Raises:
+        ReviewError: it carries none, or none that fits.
+        ClipError: its sound cannot be read.
+    """
+    rate = view.report.plan.show.timecode_rate
+    if code is None and has_sound:
+        code = first_code(read_sound(path, 48_000, 0.0, FIRST_S), rate, 48_000)
+    if code is None:
+        raise ReviewError("this file carries no timecode; align it by one tap, or by sound")
+    return by_timecode(code, rate, view.report.records, view.report.zone)
+
+
+def align_by_sound(view: DriftView, path: Path, folder: Path | None) -> Alignment:
+    """By the first song that was played and has a reference.
+
+    Raises:
+        ReviewError: no song has one, or its sound stands out nowhere.
+        ClipError: a file cannot be read.
+    """
+    starts = {m.item: m.t_ns for m in view.report.moments if m.kind == "item"}
+    for item in view.report.plan.show.items:
+        if isinstance(item, Song) and item.reference is not None and item.id in starts:
+            name = Path(item.reference)
+            file = name if name.is_absolute() or folder is None else folder / name
+            from_s = float(item.reference_at_s)
+            reference = read_sound(file, SOUND_HZ, from_s, HEARD_S)
+            return by_sound(read_sound(path, SOUND_HZ), reference, SOUND_HZ, starts[item.id])
+    raise ReviewError("no song of this run has a reference to compare with; give one in the book, or tap")
+
+
+def remember(tour: Tour, run: Run, path: Path, found: Alignment, how: AlignedHow) -> None:
+    """Keep where a run lies in a file.
+
+    Raises:
+        TourError: it cannot be written.
+    """
+    tour.set_recording(run, str(path), found.zero_ns, how, by=who())
+
+
+def note(tour: Tour, run: Run, t_ns: int, text: str) -> str:
+    """Write a note at a moment; ``near miss: …`` makes it an incident. In words, what was kept.
+
+    Raises:
+        TourError: no words, or it cannot be written.
+    """
+    found = incident(text) if ":" in text else None
+    if found is None:
+        tour.add_remark(run, t_ns, text, by=who())
+        return "noted"
+    kind = next(k for k in ("injury", "near miss", "damage") if k == found[0])
+    tour.add_remark(run, t_ns, found[1], kind=kind, by=who())  # type: ignore[arg-type]
+    return f"{kind} put down; the venue's own report is still due"
+
+
+def take_in(workbook: Workbook, offer: Offer) -> str:
+    """Take an offer into the book; in words, what changed.
+
+    Raises:
+        ChangeError: the book no longer has that place, or may not be changed.
+    """
+    workbook.do(offer.words.rstrip("."), SetFields(at=offer.at, fields=dict(offer.fields)))
+    return f"taken into the book: {offer.words} Ctrl+Z in the Book takes it back"
+
+
+def mark_day(tour: Tour, view: DriftView, text: str) -> str:
+    """``doors began 18:02`` or ``get-out ended``; in words, what was put down.
+
+    Raises:
+        TourError: not something of the day, or it cannot be written.
+        ValueError: not understood; one sentence.
+    """
+    words = text.split()
+    wall_ns: int | None = None
+    if words and ":" in words[-1]:
+        wall_ns = _wall_ns(view, words.pop())
+    if not words or words[-1].lower() not in ("began", "ended"):
+        raise ValueError("say what, then began or ended, and the time if it was not now: doors began 18:02")
+    what = words.pop().lower()
+    name = " ".join(words).lower()
+    found = [d for d in view.report.day if d.name.lower().startswith(name)] if name else []
+    if not found:
+        have = ", ".join(d.name for d in view.report.day) or "nothing; give it a day in the book"
+        raise ValueError(f"nothing of the day is called '{name}'; the plan has {have}")
+    done = tour.mark_day(view.report.date, found[0].id, what, by=who(), wall_ns=wall_ns)  # type: ignore[arg-type]
+    return f"{found[0].name} {what}" + (f"; {done.words}" if done.words else "")
+
+
+def _wall_ns(view: DriftView, text: str) -> int:
+    try:
+        at = datetime.fromisoformat(f"{view.report.date}T{text.zfill(5)}").replace(tzinfo=view.report.zone)
+    except ValueError:
+        raise ValueError(f"'{text}' is not a time of day; such as 18:02") from None
+    wall = int(at.timestamp()) * NS
+    # Before six in the morning belongs to the evening before.
+    return wall + (24 * 3600 * NS if at.hour < 6 else 0)
+
+
+class Exporting:
+    """A report being written: ``stop`` ends it at its next step, and leaves nothing."""
+
+    def __init__(self, view: DriftView, name: str, path: Path) -> None:
+        self.view = view
+        self.name = name
+        self.path = path
+        self._stop = threading.Event()
+
+    def stop(self) -> None:
+        """Stop at the next step."""
+        self._stop.set()
+
+    def run(self, told: Callable[[str, int, int], None]) -> Path:
+        """Write it."""
+        export_run(
+            self.view.report, self.view.tour, self.name, self.path, placed=placed(self.view), progress=told,
+            stopped=self._stop.is_set,
+        )  # fmt: skip
+        return self.path
+
+
+def read_export(view: DriftView, folder: Path, text: str) -> tuple[str, Path]:
+    """``pdf`` or ``pdf reports/tonight.pdf``: (format, file).
+
+    Raises:
+        ValueError: no such format; one sentence.
+    """
+    name, _, rest = text.strip().partition(" ")
+    name = name.lower()
+    if name not in FORMATS:
+        raise ValueError(f"a report is {', '.join(FORMATS)}; not '{name}'")
+    default = f"{view.report.plan.show.id}-run-{view.run.number}{FORMATS[name].suffix}"
+    path = Path(rest.strip()).expanduser() if rest.strip() else Path(default)
+    return name, path if path.is_absolute() else folder / path
+
+
+def frame_words(index: int, at_s: Fraction) -> str:
+    """``frame 1,204 · 0:48.160`` of the recording."""
+    whole = int(at_s)
+    minutes, seconds = divmod(whole, 60)
+    return f"frame {index:,} · {minutes}:{seconds:02}.{int((at_s - whole) * 1000):03}"

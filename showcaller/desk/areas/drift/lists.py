@@ -1,0 +1,218 @@
+"""The lists at the side of the drift area, as rows of words. No Qt."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from showcaller.calling.wording import day_time, drift, lateness, percent, plural, span
+from showcaller.model import Department
+from showcaller.review.report import RunReport, TourReport
+from showcaller.review.timeline import NS
+
+LATE_FULL_S = 2.0
+"""A bar beside a cue is full at this much early or late."""
+
+ITEM_FULL_S = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A line: a name, words, a figure at the right, and a bar from −1 to 1 before it.
+
+    ``t_ns`` is the moment it stands for on the run's clock, if any; ``item`` the item it belongs to;
+    ``day`` the thing of the day it is.
+    """
+
+    name: str
+    words: str
+    figure: str = ""
+    share: float = 0.0
+    bar: bool = False
+    tone: str = "text"
+    department: Department | None = None
+    t_ns: int | None = None
+    item: str = ""
+    day: str = ""
+
+
+def list_rows(page: str, report: RunReport, tour: TourReport) -> tuple[Row, ...]:
+    """The rows of a page."""
+    return tuple(_MAKERS[page](report, tour))
+
+
+def _cues(report: RunReport, _: TourReport) -> list[Row]:
+    departments = {d.name: d for d in report.plan.show.departments}
+    begun = next(m.t_ns for m in report.moments if m.kind == "item")
+    rows = []
+    for c in report.cues:
+        bad = c.status not in ("go", "by itself", "by hand")
+        words = f"{c.status}: {c.why}" if c.why else c.status
+        late = (
+            lateness(c.late_s)
+            if c.late_s is not None and c.firm
+            else "by eye"
+            if not c.firm and not bad
+            else ""
+        )
+        share = 0.0 if c.late_s is None or not c.firm else max(-1.0, min(1.0, c.late_s / LATE_FULL_S))
+        rows.append(
+            Row(
+                f"{c.department} {c.number}",
+                words if bad or c.status == "by hand" else c.label,
+                late,
+                share,
+                True,
+                "caution" if bad else "text",
+                departments[c.department],
+                None if c.t_s is None else begun + round(c.t_s * NS),
+                c.item,
+            )
+        )
+    return rows
+
+
+def _items(report: RunReport, _: TourReport) -> list[Row]:
+    begun = next(m.t_ns for m in report.moments if m.kind == "item")
+    rows = []
+    for i in report.items:
+        actual = i.status if i.actual_s is None else span(i.actual_s)
+        held = f", held {span(i.held_s)}" if i.held_s >= 0.5 else ""
+        share = 0.0 if i.over_s is None else max(-1.0, min(1.0, i.over_s / ITEM_FULL_S))
+        over = "" if i.over_s is None else drift(i.over_s)
+        at = None if i.start_s is None else begun + round(i.start_s * NS)
+        words = f"{span(i.planned_s)} planned, {actual}{held}"
+        rows.append(Row(i.name, words, over, share, True, t_ns=at, item=i.item))
+        for s in report.sections:
+            if s.item == i.item and s.over_s is not None and abs(s.over_s) >= 0.5:
+                share = max(-1.0, min(1.0, s.over_s / ITEM_FULL_S))
+                rows.append(
+                    Row(f"    {s.section}", "section", drift(s.over_s), share, True, "quiet", item=i.item)
+                )
+    return rows
+
+
+def _notes(report: RunReport, _: TourReport) -> list[Row]:
+    tones = {"incident": "missed", "fault": "caution", "look": "quiet"}
+    return [
+        Row(
+            day_time(report.wall_ns(m.t_ns)),
+            f"look: {m.name}"
+            if m.kind == "look"
+            else m.words
+            if m.kind == "note"
+            else f"{m.name}: {m.words}",
+            tone=tones.get(m.kind, "text"),
+            t_ns=m.t_ns,
+            item=m.item,
+        )
+        for m in report.moments
+        if m.kind in ("note", "incident", "fault", "look")
+    ]
+
+
+def _people(report: RunReport, _: TourReport) -> list[Row]:
+    rows = [
+        Row(
+            s.caller,
+            f"{percent(s.near)} of {plural(s.goes, 'go', 'goes')} near, worst {lateness(s.worst_s)}",
+            lateness(s.median_error_s),
+            max(-1.0, min(1.0, s.median_error_s / LATE_FULL_S)),
+            True,
+        )
+        for s in report.scores
+    ]
+    for s in report.scores:
+        wrong = [plural(s.wrong, "wrong go", "wrong goes")] if s.wrong else []
+        wrong += [f"{s.unanswered} without an answer"] if s.unanswered else []
+        if wrong:
+            rows.append(Row(s.caller, ", ".join(wrong), tone="caution"))
+    departments = {d.name: d for d in report.plan.show.departments}
+    for r in report.reactions:
+        answer = "no answer" if r.median_s is None else f"answers after {r.median_s:.1f} s"
+        worst = "" if r.worst_s is None else f", worst {r.worst_s:.1f} s"
+        silent = (
+            f", {r.silent} of {r.asked} without"
+            if r.silent
+            else f", {plural(r.asked, 'standby', 'standbys')}"
+        )
+        tone = "caution" if r.silent else "text"
+        rows.append(
+            Row(r.department, f"{answer}{worst}{silent}", tone=tone, department=departments[r.department])
+        )
+    for walk in report.walks:
+        for leg in walk.legs:
+            over = "" if leg.over_s is None else drift(leg.over_s)
+            actual = "not seen" if leg.actual_s is None else span(leg.actual_s)
+            rows.append(
+                Row(walk.name, f"{leg.name}: {actual}, planned {span(leg.planned_s)}", over, item=walk.item)
+            )
+    return rows
+
+
+def _sent(report: RunReport, _: TourReport) -> list[Row]:
+    rows = []
+    for d in report.deliveries:
+        late = (
+            ""
+            if d.median_late_ms is None
+            else f", middle {d.median_late_ms:.1f} ms, worst {d.worst_late_ms:.1f} ms"
+        )
+        lost = f", {d.failed} did not get through" if d.failed else ""
+        away = f", away {span(d.away_s)}" if d.away_s else ""
+        tone = "caution" if d.failed or d.away_s else "text"
+        rows.append(Row(d.outlet, f"{plural(d.sent, 'message')}{late}{lost}{away}", tone=tone))
+    if report.code is not None:
+        q = report.code
+        lost = (
+            f"lost {plural(q.losses, 'time')}, longest {q.longest_loss_s:.1f} s" if q.losses else "never lost"
+        )
+        moved = (
+            f", clock moved {plural(q.shifts, 'time')}, farthest {q.worst_shift_s:+.2f} s" if q.shifts else ""
+        )
+        tone = "caution" if q.losses or q.jumps else "text"
+        rows.append(Row("Timecode", f"good {percent(q.share)}, {lost}{moved}", tone=tone))
+    return rows
+
+
+def _day(report: RunReport, _: TourReport) -> list[Row]:
+    rows = []
+    for d in report.day:
+        until = "" if d.planned_end_ns is None else f" to {day_time(d.planned_end_ns)[:5]}"
+        went = "not put down" if d.began_ns is None else f"began {day_time(d.began_ns)[:5]}"
+        went += "" if d.ended_ns is None else f", ended {day_time(d.ended_ns)[:5]}"
+        late = "" if d.late_s is None else drift(d.late_s)
+        words = f"{day_time(d.planned_start_ns)[:5]}{until} · {went}"
+        words += f" · {d.differ}" if d.differ else ""
+        rows.append(Row(d.name, words, late, tone="caution" if d.differ else "text", day=d.id))
+    return rows
+
+
+def _tour(_: RunReport, tour: TourReport) -> list[Row]:
+    rows = [Row(f"run {i.run}", f"{i.kind}: {i.words}", tone="missed") for i in tour.incidents]
+    for d in tour.drifters:
+        spread = "" if d.sd_s is None else f", spread {d.sd_s:.0f} s"
+        share = max(-1.0, min(1.0, d.mean_over_s / ITEM_FULL_S))
+        words = f"over plan on average, {plural(d.runs, 'run')}{spread}"
+        rows.append(Row(d.name, words, drift(d.mean_over_s), share, True, item=d.item))
+    for day in tour.work:
+        for name, planned_s, took_s in day.work:
+            if took_s is None:
+                continue
+            plan = "" if planned_s is None else f", planned {span(planned_s)}"
+            hurt = f", {plural(len(day.incidents), 'incident')} that day" if day.incidents else ""
+            tone = "missed" if hurt else "text"
+            rows.append(Row(day.day, f"{name} took {span(took_s)}{plan}{hurt}", tone=tone))
+    return rows
+
+
+_MAKERS: Mapping[str, Callable[[RunReport, TourReport], list[Row]]] = {
+    "cues": _cues, "items": _items, "notes": _notes, "people": _people, "sent": _sent, "day": _day,
+    "tour": _tour,
+}  # fmt: skip
+PAGES = tuple(_MAKERS)
+NONE: Mapping[str, str] = {
+    "notes": "No note, no incident, no fault.",
+    "sent": "Nothing was sent.",
+    "day": "The plan says nothing of the day around the show.",
+    "people": "No go was given that could be early or late.",
+}
+"""What an empty page says."""

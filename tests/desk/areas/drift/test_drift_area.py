@@ -1,0 +1,241 @@
+"""The drift area by its keys: a run chosen, its recording on the right frame, notes, offers, reports."""
+
+import random
+import time
+from fractions import Fraction
+from pathlib import Path
+
+import numpy as np
+import pytest
+from burned import make_recording, read_number
+from desk_keys import answer, chord
+from played import Played
+from PySide6.QtCore import QTimer
+from small_shows import cue, item, show
+
+from showcaller.archive import Tour
+from showcaller.calling.keys import ACTIONS
+from showcaller.desk.qt import Qt
+from showcaller.desk.window import DeskWindow
+from showcaller.engine import commands as c
+
+NS = 1_000_000_000
+RATE = Fraction(25)
+CTRL, ALT, SHIFT = (
+    Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier, Qt.KeyboardModifier.ShiftModifier,
+)  # fmt: skip
+DAY = [{"id": "doors", "name": "Doors", "kind": "doors", "starts_at": "19:00"}]
+
+
+def night(book, late_s: float, seed: int = 3) -> list:
+    """A run of the show with every cue called, its first item so much too long."""
+    played = Played(book)
+    draw = random.Random(seed)
+    played.go(2)
+    t_s = 2.0
+    for planned in played.program.plan.items[0].cues[1:]:
+        t_s = max(t_s + 0.01, 2 + float(planned.at_s) + draw.gauss(0, 0.04))
+        played.go(t_s)
+    played.go(2 + 40 + late_s)
+    played.at(2 + 40 + late_s + 20, c.End("curtain"))
+    return played.records
+
+
+@pytest.fixture(scope="module")
+def video(tmp_path_factory) -> Path:
+    return make_recording(tmp_path_factory.mktemp("video") / "night.mp4", 25 * 70, RATE)
+
+
+@pytest.fixture
+def window(qtbot, tmp_path):
+    marks = sorted(random.Random(1).sample(range(10, 390), 110))
+    cues = [cue("c0", "1", 0), *(cue(f"m{n}", str(n + 2), m / 10) for n, m in enumerate(marks))]
+    book = show([item("first", 40, cues), item("second", 20, [cue("z", "500", 0)])], day=DAY)
+    tour = Tour.create(tmp_path / "t.tour", "Small")
+    edition = tour.add_edition(book)
+    for n in range(4):
+        tour.add_run(edition, night(book, 9 + n, n), run_id=f"r{n}")
+    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    made = DeskWindow(book, tour, tmp_path / "runs", keys)
+    made.resize(1280, 720)
+    made.show()
+    qtbot.waitExposed(made)
+    made.show_area("Drift")
+    made.drift.settle()
+    yield made
+    made.stop()
+    made.host.close()
+
+
+def shown_number(area) -> int:
+    """The number burned into the frame that is on the screen."""
+    image = area.player.image
+    pixels = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), image.bytesPerLine())
+    rgb = pixels[:, : image.width() * 3].reshape(image.height(), image.width(), 3)
+    scale = image.width() / 320
+    small = rgb[(np.arange(180) * scale).astype(int)][:, (np.arange(320) * scale).astype(int)]
+    return read_number(small)
+
+
+def wait_frame(qtbot, area) -> None:
+    """Until the frame asked for is on the screen."""
+    qtbot.waitUntil(lambda: area.player._served == area.player._asked and area.player.image is not None)
+    qtbot.wait(1)
+
+
+def test_a_click_on_any_of_a_hundred_cues_is_on_its_frame_and_holds_nothing_up(qtbot, window, video) -> None:
+    """Clicked with the mouse in the list; the event loop is never held up for 50 ms."""
+    area = window.drift
+    zero_ns = NS // 3
+    area._tour.set_recording(area.view.run, str(video), zero_ns, "by hand")
+    area._again()
+    area.settle()
+    wait_frame(qtbot, area)
+    gaps, last = [], [time.perf_counter()]
+
+    def beat() -> None:
+        now = time.perf_counter()
+        gaps.append(now - last[0])
+        last[0] = now
+
+    timer = QTimer(window)
+    timer.timeout.connect(beat)
+    timer.start(5)
+    rows = [n for n, row in enumerate(area.rows()) if row.t_ns is not None]
+    right = 0
+    for n in random.Random(2).sample(rows, 100):
+        area.choose(n, go=False)
+        area.repaint()
+        spot = next(rect for rect, what, which in area._spots.found if (what, which) == ("row", n))
+        qtbot.mouseClick(area, Qt.MouseButton.LeftButton, pos=spot.center().toPoint())
+        wait_frame(qtbot, area)
+        expected = int(Fraction(area.rows()[n].t_ns - zero_ns, NS) * RATE // 1)
+        right += shown_number(area) == expected == area.player.index
+    timer.stop()
+    assert right == 100
+    assert sorted(gaps)[int(len(gaps) * 0.99)] < 0.05
+
+
+def test_keys_choose_runs_lines_and_lists_and_the_chart_follows(window) -> None:
+    area = window.drift
+    assert area.view.title.startswith("Run 4, Small")
+    chord(window, Qt.Key.Key_Left)
+    area.settle()
+    assert area.view.title.startswith("Run 3, Small")
+    chord(window, Qt.Key.Key_End)
+    assert (area.item, area.rows()[area.chosen].name) == ("second", "Lights 500")
+    chord(window, Qt.Key.Key_Up)
+    assert area.item == "first"
+    seen = [area.page]
+    for _ in range(7):
+        chord(window, Qt.Key.Key_Tab)
+        seen.append(area.page)
+        area.repaint()
+    assert seen == ["cues", "items", "notes", "people", "sent", "day", "tour", "cues"]
+    chord(window, Qt.Key.Key_Backtab, SHIFT)
+    assert area.page == "tour"
+
+
+def test_a_recording_is_pointed_at_tapped_stepped_and_played(qtbot, window, video) -> None:
+    area = window.drift
+    chord(window, Qt.Key.Key_O, CTRL)
+    answer(qtbot, window, "nothing.mov")
+    assert "there is no" in window.prompt._hint.text()
+    window.prompt._edit.clear()
+    answer(qtbot, window, str(video))
+    area.settle()
+    wait_frame(qtbot, area)
+    assert area.view.report.recordings[0].how == "by hand"
+    assert "tap once to mend it" in area.said
+    area.choose(3)
+    wait_frame(qtbot, area)
+    before = area.player.index
+    for _ in range(5):
+        chord(window, Qt.Key.Key_Right, ALT)
+        wait_frame(qtbot, area)
+    chord(window, Qt.Key.Key_Left, ALT | SHIFT)
+    wait_frame(qtbot, area)
+    assert shown_number(area) == before + 5 - 25
+    chord(window, Qt.Key.Key_T, CTRL)
+    area.settle()
+    wait_frame(qtbot, area)
+    assert area.view.report.recordings[0].how == "tap"
+    assert shown_number(area) == before - 20  # the chosen line is now on the frame that was shown
+    assert area.playing_ns() == pytest.approx(area.moment_ns(), abs=NS // 25)
+    chord(window, Qt.Key.Key_Space, CTRL)
+    qtbot.waitUntil(lambda: area.player.index >= before, timeout=5000)
+    assert area.player.playing
+    chord(window, Qt.Key.Key_Space, CTRL)
+    assert not area.player.playing
+
+
+def test_a_note_at_the_frame_that_is_shown_and_an_incident_stands_first(qtbot, window, video) -> None:
+    area = window.drift
+    area._tour.set_recording(area.view.run, str(video), 0, "by hand")
+    area._again()
+    area.settle()
+    area.choose(5)
+    wait_frame(qtbot, area)
+    chord(window, Qt.Key.Key_N, CTRL)
+    answer(qtbot, window, "near miss: the riser moved")
+    area.settle()
+    (kept,) = area._tour.remarks(area.view.run)
+    assert (kept.kind, kept.text) == ("near miss", "the riser moved")
+    assert kept.t_ns == area.playing_ns()
+    assert area.view.incidents == "1 near miss · the tour: 1 near miss"
+    assert area.view.hurt
+    assert "own report is still due" in area.said
+
+
+def test_what_was_learned_is_taken_into_the_book_and_can_be_taken_back(window) -> None:
+    area = window.drift
+    offer = area.view.offers[0]
+    assert offer.words.startswith("Plan “First” at 0:50 (4 runs")
+    chord(window, Qt.Key.Key_1, ALT)
+    assert window.workbook.show_now.items[0].length_s == 50
+    assert "taken into the book" in area.said
+    window.workbook.undo()
+    assert window.workbook.show_now.items[0].length_s == 40
+    chord(window, Qt.Key.Key_5, ALT)
+    assert area.said == "there is nothing to take in there"
+
+
+def test_a_report_is_written_without_holding_the_desk_up(qtbot, window, tmp_path) -> None:
+    area = window.drift
+    chord(window, Qt.Key.Key_P, CTRL)
+    answer(qtbot, window, "doc")
+    assert "a report is pdf, html" in window.prompt._hint.text()
+    window.prompt._edit.clear()
+    answer(qtbot, window, f"pdf {tmp_path / 'a.pdf'}")
+    assert area.exporting is not None
+    qtbot.waitUntil(lambda: area.exporting is None, timeout=20000)
+    assert area.said == f"written: {tmp_path / 'a.pdf'}"
+    assert (tmp_path / "a.pdf").read_bytes().startswith(b"%PDF")
+    chord(window, Qt.Key.Key_P, CTRL)
+    answer(qtbot, window, f"pdf {tmp_path / 'b.pdf'}")
+    chord(window, Qt.Key.Key_Escape)
+    qtbot.waitUntil(lambda: area.exporting is None, timeout=20000)
+    assert area.said == "stopped; nothing was left behind"
+    assert not (tmp_path / "b.pdf").exists()
+
+
+def test_the_day_is_put_down_by_name(qtbot, window) -> None:
+    area = window.drift
+    chord(window, Qt.Key.Key_D, CTRL)
+    answer(qtbot, window, "curtain began")
+    assert "the plan has Doors" in window.prompt._hint.text()
+    window.prompt._edit.clear()
+    answer(qtbot, window, "doors began 19:04")
+    area.settle()
+    area.turn(5)
+    assert area.page == "day"
+    assert area.rows()[0].figure == "+4:00"
+
+
+def test_it_says_what_it_is_to_a_screen_reader_and_a_tab_can_be_clicked(qtbot, window) -> None:
+    area = window.drift
+    assert area.accessibleDescription().startswith("Run 4, Small: ended")
+    area.repaint()
+    spot = next(r for r, what, n in area._spots.found if (what, n) == ("page", 1))
+    qtbot.mouseClick(area, Qt.MouseButton.LeftButton, pos=spot.center().toPoint())
+    assert area.page == "items"
