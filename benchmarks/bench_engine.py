@@ -1,8 +1,9 @@
 """How fast a go leaves and how late automatic cues are, beside a desk that paints at 60 Hz.
 
-``python benchmarks/bench_engine.py [--quick]``; about a minute and a half. Where there is no screen it brings
-its own (Xvfb). What is measured is a real engine process and a real desk window on the sample show with a run
-open; what it is measured against runs in the same minute, turn by turn, so that both meet the same machine:
+``python benchmarks/bench_engine.py [--quick] [--wall]``; about a minute and a half. Where there is no screen
+it brings its own (Xvfb). What is measured is a real engine process and a real desk window on the sample show
+with a run open (with ``--wall`` while it composes a song's looks at every frame); what it is measured against
+runs in the same minute, turn by turn, so that both meet the same machine:
 
 - go: from just before the desk's process hands *go* to ZeroMQ until the message is on its way to the device.
   Beside it a bare hop: the same socket types to a process that sends ready bytes and does nothing else: no
@@ -219,6 +220,18 @@ class Desk:
         self.run_for(0.5)
         assert session.book.state.clock_ns is not None, "the sample show's first item did not start"
 
+    def play_wall(self) -> None:
+        """The wall area in front, and a song rehearsed in it: its picture is composed at every frame."""
+        wall = self.window.wall
+        self.window.show_area("Wall")
+        wall.follows = False
+        songs = [i.id for i in wall.workbook.show_now.items if i.kind == "song"]
+        wall.rehearsal.choose(songs[1])
+        self.run_for(0.3)
+        wall.screen_.installEventFilter(self.painted)
+        wall.toggle()
+        self.run_for(1.0)
+
     def run_for(self, seconds: float) -> None:
         """Let the window live for a while."""
         until = time.monotonic() + seconds
@@ -352,13 +365,15 @@ def verdict(words: str, figure: float, bar: float, unit: str) -> bool:
     return met
 
 
-def measure(goes: int, cues: int, folder: Path, name: str) -> bool:
+def measure(goes: int, cues: int, folder: Path, name: str, wall: bool = False) -> bool:
     """Both measures and their tables; whether every bar is met."""
     busy = f" (load {os.getloadavg()[0]:.1f} before it began)" if hasattr(os, "getloadavg") else ""
     with helper(receive) as device, ExitStack() as keep:
         port: int = device.recv()
         desk = keep.enter_context(closing(Desk(folder)))
         desk.open_run()
+        if wall:
+            desk.play_wall()
         painted, began = desk.painted.count, time.monotonic()
         with engine(folder / "goes", make_show(port, goes, 0)) as client, helper(bare_hop, port) as hop:
             urgent = client.ask("hello")["urgent"]
@@ -368,7 +383,11 @@ def measure(goes: int, cues: int, folder: Path, name: str) -> bool:
             due, _ = run_cues(desk, client, loop, cues)
         left |= ask(device)
         rate = (desk.painted.count - painted) / (time.monotonic() - began)
+        counted = desk.window.wall.projector.counters()
     print(f"{os.cpu_count()} processors{busy}; engine {urgent}; window painting {rate:.0f}/s on {name}")
+    if wall:
+        made = f"{counted.rate:.0f} pictures in the last second, {counted.dropped} dropped"
+        print(f"the wall rehearsed: {made}, {counted.last_ms:.1f} ms for the last")
     if refused:
         raise SystemExit(f"{len(refused)} goes were refused")
     go, bare_go = figures_ms(sent, left, "/g/"), figures_ms(sent, left, "/b/")
@@ -389,11 +408,12 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.split("\n", 1)[0])
     parser.add_argument("--goes", type=int, default=2500, help="goes to send (default 2500)")
     parser.add_argument("--cues", type=int, default=5000, help="automatic cues to fire (default 5000)")
+    parser.add_argument("--wall", action="store_true", help="while a song is rehearsed in the wall area")
     parser.add_argument("--quick", action="store_true", help="a short run that only shows that all works")
     options = parser.parse_args()
     goes, cues = (100, 200) if options.quick else (options.goes, options.cues)
     with screen() as name, tempfile.TemporaryDirectory() as folder:
-        met = measure(goes, cues, Path(folder), name)
+        met = measure(goes, cues, Path(folder), name, options.wall)
     return 0 if met or options.quick else 1
 
 

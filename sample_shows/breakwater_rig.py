@@ -83,6 +83,7 @@ WALL: Json = {
         for n, name in enumerate(["Far left", "Left", "Right", "Far right"])
     ],
     "channels": 10,
+    "back_row_m": 96.0, "white_cd_m2": 1400.0, "ambient_cd_m2": 2.5, "black_w_m2": 55.0, "white_w_m2": 480.0,
 }  # fmt: skip
 
 SOURCES: list[Json] = [
@@ -127,7 +128,8 @@ LOOKS: list[Json] = [
         "id": "ropes", "name": "Ropes",
         "layers": [
             _panel("lines", 0.0, 21.0), _panel("lines", 21.0, 21.0),
-            _panel("cam-left", 10.5, 10.5, crop=_UPRIGHT, treatment="high contrast, no colour"),
+            _panel("cam-left", 10.5, 10.5, crop=_UPRIGHT, treatments=[
+                {"kind": "monochrome"}, {"kind": "contrast", "amount": 1.8}]),
         ],
     },
     {
@@ -179,9 +181,16 @@ LOOKS: list[Json] = [
     },
 ]  # fmt: skip
 
+SENDS: list[Json] = [
+    {"id": "look", "outlet": "wall-processor", "per": "look", "address": "/look/{look}",
+        "args": ["{by}", "{seconds}"]},
+    {"id": "place", "outlet": "wall-processor", "numbers": "px", "address": "/input/{input}/layer/{layer}",
+        "args": ["{source}", "{x}", "{y}", "{width}", "{height}", "{opacity}"]},
+]  # fmt: skip
+
 TOP: Json = {
     "id": "breakwater", "name": "Breakwater", "act": "Wren Halloway", "venue": "Kestrel Dock Arena",
     "starts_at": "20:45", "curfew": "23:00", "timecode_rate": "25",
     "departments": DEPARTMENTS, "outlets": OUTLETS, "clearances": CLEARANCES, "routes": ROUTES,
-    "wall": WALL, "sources": SOURCES, "looks": LOOKS,
+    "wall": WALL, "sources": SOURCES, "looks": LOOKS, "sends": SENDS,
 }  # fmt: skip

@@ -9,6 +9,7 @@ from showcaller.model import Cue
 from showcaller.model.runlog import Record
 from showcaller.review.notable import cue_names, notable
 from showcaller.review.timeline import NS
+from showcaller.screen.faults import panel_name
 from showcaller.timing.plan import Plan
 
 MomentKind = Literal["item", "cue", "look", "note", "incident", "fault"]
@@ -63,6 +64,15 @@ _Said = tuple[MomentKind, str, str, str, str, str]
 """Kind, name, words, item, cue, department."""
 
 
+def fault_words(event: Mapping[str, Any]) -> str:
+    """``C4 dead``, ``C4 to C13 mended: the words given``."""
+    panels = [panel_name((column, row)) for column, row in event.get("panels", ())]
+    name = panels[0] if len(panels) == 1 else f"{panels[0]} to {panels[-1]}" if panels else ""
+    what = "mended" if event.get("mended") else event.get("what", "")
+    said = f": {event['words']}" if name and event["words"] else event["words"]
+    return f"{name} {what}{said}".strip()
+
+
 class _Saying:
     def __init__(self, plan: Plan, looks_told: bool) -> None:
         self._looks_told = looks_told
@@ -84,7 +94,7 @@ class _Saying:
                 name = self._looks.get(event["look"], event["look"])
                 return [("look", name, event.get("by", ""), event["item"] or "", event["cue"] or "", "")]
             case "fault":
-                return [("fault", "wall", event["words"], event["item"] or "", "", "")]
+                return [("fault", "wall", fault_words(event), event["item"] or "", "", "")]
             case "note":
                 about = str(event.get("about") or "")
                 kind: MomentKind = "incident" if about else "note"

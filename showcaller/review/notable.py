@@ -61,6 +61,7 @@ class _Sayer:
         self._departments = {d.id: d.name for d in show.departments}
         self._clearances = {c.id: c.name for c in show.clearances}
         self._outlets = {o.id: o.name for o in show.outlets}
+        self._looks = {k.id: k.name for k in show.looks}
         self._names = cue_names(plan)
 
     def words(self, event: Mapping[str, Any], jumped: bool) -> tuple[str, str] | None:
@@ -107,6 +108,12 @@ class _Sayer:
                 return "handover", f"{e['from_caller']} handed over to {e['to_caller']}"
             case "note" if e.get("about"):
                 return str(e["about"]), f"{e['about']}: {e['text']}"
+            case "fault":
+                count = len(e["panels"])
+                what = "mended" if e["mended"] else e["what"]
+                return "wall", f"{count} panel{'' if count == 1 else 's'} of the wall {what}"
+            case "look" if e["cue"] is None:
+                return "by hand", f"“{self._looks.get(e['look'], e['look'])}” was put on the wall by hand"
             case "unplanned_started":
                 return "unplanned", f"“{e['name']}” was slipped in"
             case "item_skipped":

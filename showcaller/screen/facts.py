@@ -127,7 +127,7 @@ def _contrast(wall: Wall) -> Fact:
 
 
 def _power(wall: Wall, level: float, now: bool) -> Fact:
-    name = f"power at {level * 100:.0f} % white" + (" (now)" if now else "")
+    name = f"power now, {level * 100:.0f} %" if now else f"power at {level * 100:.0f} % white"
     formula = "P = area × (black + (white − black) · level); I = P ÷ (√3 · V · pf)"
     source = "the maker's W/m²; three-phase power, evenly loaded"
     watts = power_w(wall, level)

@@ -119,3 +119,31 @@ def test_the_wind_estimate_comes_with_its_formula_and_caution():
         assert wanted in text
     none = run("wind", "--area", 10, "--mass", 0, "--arm", 2, "--base", 2)
     assert (none.exit_code, none.stderr.strip()) == (2, "mass_kg is 0.0; give a number above zero")
+
+
+def test_the_wall_says_what_does_not_fit_and_its_figures(tmp_path):
+    from wall_show import wall_show
+
+    from showcaller.model import write_show
+
+    path = tmp_path / "wall.json"
+    write_show(wall_show(), path)
+    done = run("wall", path)
+    assert done.exit_code == 0, done.stderr
+    assert "Gulls: at most 8 of 6 channels" in done.stdout
+    assert "bar 33: two channels short while “Faces” mixes into “One face”" in " ".join(done.stdout.split())
+    assert "pixel pitch: 10.00 mm" in run("wall", path, "--facts").stdout
+
+
+def test_what_was_shown_is_told_from_the_log(tmp_path):
+    from wall_show import wall_show
+
+    from showcaller.model import write_show
+
+    path = tmp_path / "wall.json"
+    write_show(wall_show(), path)
+    assert run("run", path, "--headless", "--speed", 60, "--seed", 1).exit_code == 0
+    done = run("shown", tmp_path / "wall.tour", "--section", "chorus")
+    text = " ".join(done.stdout.split())
+    assert "“Faces” by cut Hand camera · 20 × 10 m at 20, 0" in text
+    assert run("shown", tmp_path / "wall.tour", "--item", "nowhere").exit_code == 2

@@ -56,7 +56,7 @@ def test_every_fact_says_where_it_comes_from_and_power_who_decides() -> None:
     assert all(f.formula and f.source for f in found)
     power = [f for f in found if f.name.startswith("power")]
     assert [f.name for f in power] == [
-        "power at 20 % white (now)",
+        "power now, 20 %",
         "power at 50 % white",
         "power at 100 % white",
     ]

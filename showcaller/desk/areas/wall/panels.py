@@ -149,18 +149,21 @@ def draw_facts(paper: Paper, scene: Scene, area: QRectF, level: float | None) ->
     columns = 2
     wide = area.width() / columns
     rows = -(-len(found) // columns)
-    step = min(k(84), (area.height() - k(70)) / rows)
+    step = min(k(84), (area.height() - k(76)) / rows)
+    cautions = list(dict.fromkeys(f.caution for f in found if f.caution))
     for n, fact in enumerate(found):
         x = area.left() + n // rows * wide
         y = area.top() + k(22) + n % rows * step
         room = wide - k(30)
         paper.text(x, y, fact.name, "tiny", "quiet", room=k(170))
         tone = "text" if fact.value is not None else "caution"
-        paper.text(x + k(176), y, fact.text, "small", tone, "medium", room=room - k(176))
+        used = paper.text(x + k(176), y, fact.text, "small", tone, "medium", room=room - k(200))
+        if fact.caution:
+            mark = f"({cautions.index(fact.caution) + 1})"
+            paper.text(x + k(182) + used, y, mark, "tiny", "caution")
         if step >= k(50):
             paper.text(x + k(176), y + k(23), fact.formula, "tiny", "quiet", room=room - k(176))
         if step >= k(70):
             paper.text(x + k(176), y + k(44), fact.source, "tiny", "faint", room=room - k(176))
-    cautions = dict.fromkeys(f.caution for f in found if f.caution)
-    words = " ".join(cautions)
-    paper.wrapped(area.left(), area.bottom() - k(34), words, area.width(), "tiny", "caution", 2)
+    words = "   ".join(f"({n}) {caution}" for n, caution in enumerate(cautions, 1))
+    paper.wrapped(area.left(), area.bottom() - k(40), words, area.width(), "tiny", "caution", 2)

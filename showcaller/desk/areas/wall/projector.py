@@ -4,9 +4,6 @@ The window asks for a picture at every frame; one that is asked for before the l
 place, and the one that was never made is counted as dropped.
 """
 
-import contextlib
-import os
-import sys
 import threading
 import time
 from collections import deque
@@ -126,9 +123,6 @@ class Projector(QObject):
 
     def _work(self) -> None:
         cv2.setNumThreads(1)  # the other processors are the engine's and the window's
-        if sys.platform.startswith("linux"):
-            with contextlib.suppress(OSError):
-                os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), 5)
         footage = Footage(())
         canvas: Canvas | None = None
         of: tuple[Wall, int, int] | None = None

@@ -27,7 +27,7 @@ def draw_side(
     """Draw both lists; returns where they are."""
     k = paper.px
     left, right, y = area.left(), area.right(), area.top()
-    paper.heading(left, y + k(14), "layers of this look, front first")
+    paper.heading(left, y + k(14), "layers, front first")
     tone = "standby" if view.used > view.limit else "quiet"
     paper.text(right, y + k(14), f"{view.used} of {view.limit} ch", "tiny", tone, align="right")
     y += k(28)

@@ -1,0 +1,61 @@
+"""'What did I do in the second chorus?' answered from the log."""
+
+from wall_show import wall_show
+
+from showcaller.engine import commands as c
+from showcaller.engine.machine import first_state, step
+from showcaller.engine.program import NS, make_program
+from showcaller.model.runlog import Record
+from showcaller.review.shown import section_at, shown_in
+from showcaller.timing.plan import compile_plan
+
+
+def chorus_twice():
+    show = wall_show()
+    first = show.items[0]
+    sections = [
+        {"name": "Chorus", "bar": 1}, {"name": "Verse", "bar": 9}, {"name": "Chorus", "bar": 17},
+    ]  # fmt: skip
+    return compile_plan(show.changed(items=(first.changed(sections=sections), *show.items[1:])))
+
+
+def records(plan, *given: tuple[float, c.Input]) -> list[Record]:
+    program = make_program(plan)
+    state, found = first_state(program), []
+    for n, (at_s, one) in enumerate(given, 1):
+        state, out = step(program, state, one, round(at_s * NS))
+        assert out.refused is None
+        found.append(Record(n, round(at_s * NS), 0, c.to_dict(one), tuple(out.events)))
+    return found
+
+
+def test_the_second_chorus_is_told_with_its_layers() -> None:
+    plan = chorus_twice()
+    goes = make_program(plan).items[0].go_ids
+    log = records(
+        plan,
+        (0, c.Start()),
+        (1, c.Go(goes[0])),
+        (17, c.Go(goes[1])),
+        (33, c.Go(goes[2])),
+        (40, c.Look("one", "mix", 4.0)),
+    )
+    found = shown_in(plan, log)
+    assert [(s.section, s.bar, s.look, s.how, s.by_hand) for s in found] == [
+        ("Chorus 1", 1, "Sea", "cut", False),
+        ("Verse", 9, "Wide", "mix over 8 beats", False),
+        ("Chorus 2", 17, "Faces", "cut", False),
+        ("Chorus 2", 20, "One face", "mix over 4 beats", True),
+    ]
+    assert found[2].layers == (
+        "Hand camera · 20 × 10 m at 20, 0",
+        "Roof camera · 20 × 10 m at 0, 0",
+    )
+    assert found[3].layers == ("Gate camera · 40 × 10 m at 0, 0 · posterize 4",)
+
+
+def test_a_go_a_breath_early_belongs_to_what_it_opens() -> None:
+    planned = chorus_twice().items[0]
+    assert section_at(planned, 31.9) == "Chorus 2"
+    assert section_at(planned, 31.0) == "Verse"
+    assert section_at(chorus_twice().items[1], 5.0) == ""
