@@ -78,7 +78,7 @@ def drag(desk: DeskWindow, start: tuple[float, float], end: tuple[float, float])
 
 def test_the_wall_is_composed_and_says_where_it_is(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
-    desk.wall.settle()
+    desk.wall.settle(5.0)
     view = desk.wall.view
     assert view is not None
     assert view.title == "Gulls"
@@ -94,6 +94,20 @@ def test_the_wall_is_composed_and_says_where_it_is(qtbot, desk: DeskWindow) -> N
     inside = pixels[image.height() // 2, image.width() // 2].astype(int)
     beside = pixels[image.height() // 2, image.width() // 8].astype(int)
     assert np.abs(inside - beside).max() > 20  # the camera's card over the clip's
+
+
+def test_a_composer_that_dies_is_started_again_and_the_desk_goes_on(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    projector = desk.wall.projector
+    projector.settle(5.0)
+    first = projector._process
+    assert first is not None
+    first.kill()
+    qtbot.waitUntil(lambda: projector._process is not first)
+    projector._started_s = -1e9
+    qtbot.waitUntil(lambda: projector._process is not None)
+    projector.settle(5.0)
+    assert projector.newest() is not None
 
 
 def test_a_song_is_short_of_channels_and_the_desk_says_where_and_what_helps(desk: DeskWindow) -> None:

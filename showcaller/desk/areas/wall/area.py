@@ -100,11 +100,11 @@ class WallArea(Sheet):
         self._ask_for(scene)
         self.graph.at_s = scene.at_s
         second = int(scene.at_s) if scene.moving else round(scene.at_s, 3)
-        counted = self.projector.counters() if scene.moving else None
+        counting = int(now_s * 2) if scene.moving else None  # the counters need no more
         key = (
             id(scene.show), id(scene.looks), id(scene.planned), scene.item, scene.looks.index_at(scene.at_s),
             second, self.acts.chosen, self.panel, len(book.state.faults), live, scene.moving, scene.other,
-            scene.tried, counted and (round(counted.rate), counted.dropped), self._sound.trouble,
+            scene.tried, counting, self._sound.trouble,
             self._said[2] + SAID_S > now_s,
         )  # fmt: skip
         if key != self._seen:
@@ -126,7 +126,7 @@ class WallArea(Sheet):
         sources = scene.show.sources
         drag = None if self._drag is None else tuple(self._drag.items())
         shot = (id(scene.looks), scene.at_s, size, drag, id(sources))
-        if shot == self._shot:
+        if shot == self._shot and not self.projector.take_lost():
             return
         if self._shot is None or self._shot[-1] != id(sources):
             self.projector.take_sources(sources, self.workbook.folder)
