@@ -47,6 +47,8 @@ class WallArea(Sheet):
         self.graph = ChannelGraph()
         for child in (self.screen_, self.graph):
             child.setParent(self)
+            # Painted whole every time, so what lies behind need not be painted anew at every frame.
+            child.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.rehearsal = Rehearsal(workbook.show_now.items[0].id)
         self.acts = WallActs(workbook, self.rehearsal, lambda: self.scene)
         self.scene: Scene | None = None
