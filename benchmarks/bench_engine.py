@@ -188,9 +188,9 @@ class Desk:
     """The real window on the sample show, its run open and its first item on; counts what it paints."""
 
     def __init__(self, folder: Path) -> None:
-        from showcaller.desk.app import application  # noqa: PLC0415 - Qt needs its screen first
-        from showcaller.desk.qt import QEvent, QObject  # noqa: PLC0415
-        from showcaller.desk.window import DeskWindow  # noqa: PLC0415
+        from showcaller.desk.app import application
+        from showcaller.desk.qt import QEvent, QObject
+        from showcaller.desk.window import DeskWindow
 
         class Painted(QObject):
             count = 0
@@ -239,7 +239,7 @@ class Desk:
 
     def run_while(self, true: Callable[[], bool]) -> None:
         """Let the window live as long as something is true; looked at every 5 ms."""
-        from PySide6.QtCore import QEventLoop, QTimer  # noqa: PLC0415
+        from PySide6.QtCore import QEventLoop, QTimer
 
         loop, timer = QEventLoop(), QTimer()
         timer.timeout.connect(lambda: None if true() else loop.quit())
@@ -262,7 +262,7 @@ def send_goes(desk: Desk, client: EngineClient, bare: str, count: int) -> tuple[
 
     Returns (when each was sent, in ns of Unix time; those of them that were refused).
     """
-    from showcaller.desk.qt import Qt, QTimer  # noqa: PLC0415
+    from showcaller.desk.qt import Qt, QTimer
 
     dealer: zmq.Socket[bytes] = zmq.Context.instance().socket(zmq.DEALER)
     dealer.setsockopt(zmq.LINGER, 0)

@@ -15,7 +15,8 @@ from showcaller.editing.cues import item_at
 from showcaller.editing.exporting.everything import exports
 from showcaller.editing.exporting.midi import MidiExportError
 from showcaller.editing.exporting.script import cue_sheets
-from showcaller.editing.importing.files import FileError, understand
+from showcaller.editing.importing import FileError
+from showcaller.editing.importing.files import understand
 from showcaller.editing.keeping import Keeper
 from showcaller.model import DocumentError, Song, read_show, write_show
 from showcaller.readiness import look_over

@@ -15,6 +15,7 @@ from showcaller.calling.sideview import MAKE_IT
 from showcaller.calling.simulated import SimulatedCrew
 from showcaller.calling.wording import day_time, span
 from showcaller.desk.areas.call.side import Walk
+from showcaller.desk.memory import settle
 from showcaller.desk.tourfile import learned_lengths, unfinished_runs
 from showcaller.desk.tourkeeper import TourKeeper
 from showcaller.engine.client import NoEngine
@@ -29,6 +30,9 @@ from showcaller.timing.plan import Problem, compile_plan
 
 AT_ONCE = 1500
 """A show of up to so many cues is worked out before the window opens, a larger one while it stands."""
+
+QUIET_S = 0.5
+"""Calls are worked out anew when nothing was edited for this long."""
 
 _LOOK_EVERY_S = 2.0
 RESTARTED_FOR_S = 20
@@ -51,6 +55,7 @@ class RunHost:
         self._worker = ThreadPoolExecutor(1, "preparing")
         self._preparing: Future[_Prepared] | None = None
         self._stale = False
+        self._prepare_s: float | None = None
         self._preview = preview_book(show if _cues(show) <= AT_ONCE else _first_item(show))
         self._edition: int | None = None
         self._edited = False
@@ -65,23 +70,26 @@ class RunHost:
         self.wall_faults = FaultHistory()
         self._opened = show
         self.durations = item_durations(self._preview.program.plan.show, {})
-        try:
-            self._read_tour(tour)
-        except TourAway:
-            self.trouble = None  # the keeper says so
-        except TourError as error:
-            self.trouble = str(error)
-        if _cues(show) > AT_ONCE:
-            self._prepare()
+        if _cues(show) <= AT_ONCE or not self.keeps:
+            try:
+                self._read_tour(tour)
+            except TourAway:
+                self.trouble = None  # the keeper says so
+            except TourError as error:
+                self.trouble = str(error)
+        else:
+            # The window comes first; then this, and the keeper reads the tour on its own thread.
+            self._prepare_s = time.monotonic() + QUIET_S
         self.keeper = TourKeeper(tour, runs, self._read_tour) if self.keeps else None
-        if self.keeper is not None:
+        self._keeper_s = self._prepare_s or 0.0
+        if self.keeper is not None and not self._keeper_s:
             self.keeper.start()
 
     def take_show(self, show: Show) -> None:
         """The show was changed: what is shown of it follows as soon as it is worked out."""
         self.show = show
         self._edited = True
-        self._prepare()
+        self._prepare_s = time.monotonic() + QUIET_S
 
     def _prepare(self) -> None:
         """Work out the calls of the show as it is now, without holding up the window."""
@@ -92,12 +100,19 @@ class RunHost:
         self._preparing = self._worker.submit(_prepared, self.show)
 
     def _take_prepared(self) -> None:
+        if self._keeper_s and time.monotonic() >= self._keeper_s and self.keeper is not None:
+            self._keeper_s = 0.0
+            self.keeper.start()
+        if self._prepare_s is not None and time.monotonic() >= self._prepare_s:
+            self._prepare_s = None
+            self._prepare()
         if self._preparing is None or not self._preparing.done():
             return
         done, self._preparing = self._preparing.result(), None
         if self._stale:
             self._prepare()
             return
+        settle()
         if self.session is None:
             self._preview = done.book
             self.durations = item_durations(done.book.program.plan.show, self._lengths)
@@ -321,7 +336,7 @@ class RunHost:
         """Let go of the run and the tour; an open run's engine goes on."""
         if self.session is not None:
             self.session.close()
-        if self.keeper is not None:
+        if self.keeper is not None and not self._keeper_s:
             self.keeper.stop()
         self._worker.shutdown(wait=False, cancel_futures=True)
         self.tour.close()

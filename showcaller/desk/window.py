@@ -23,6 +23,7 @@ from showcaller.desk.chime import Chime
 from showcaller.desk.header import AREAS, HeadContent, Header
 from showcaller.desk.host import RunHost
 from showcaller.desk.layout import Layout
+from showcaller.desk.memory import settle
 from showcaller.desk.nowbar import NowBar
 from showcaller.desk.prompt import Prompt
 from showcaller.desk.qt import (
@@ -115,6 +116,7 @@ class DeskWindow(QMainWindow):
         self._frames.setTimerType(Qt.TimerType.PreciseTimer)
         self._frames.timeout.connect(self.frame)
         self._frames.start(FRAME_MS)
+        settle()
 
     def show_area(self, name: str) -> None:
         """Bring one of the four areas to the front."""

@@ -1,6 +1,6 @@
 """Changes of cues: placed, moved, copied, removed, renumbered."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
@@ -10,6 +10,7 @@ from showcaller.editing.naming import cue_ids, free_id, number_between, numbers
 from showcaller.editing.placing import cue_name
 from showcaller.model import AfterAnchor, BarAnchor, Cue, Item, MidiShowControl, Show
 from showcaller.model.quantities import parse_cue_number, to_json
+from showcaller.model.references import item_with_cue
 from showcaller.timing.plan import PlannedCue, compile_item
 
 
@@ -19,9 +20,9 @@ def item_of(show: Show, cue_id: str) -> Item:
     Raises:
         ChangeError: there is no such cue.
     """
-    for item in show.items:
-        if any(cue.id == cue_id for cue in item.cues):
-            return item
+    item = item_with_cue(show, cue_id)
+    if item is not None:
+        return item
     raise ChangeError(f"there is no cue '{cue_id}' in this show; it may have been removed")
 
 
@@ -59,19 +60,25 @@ def planned_cue(show: Show, item: Item, cue_id: str) -> PlannedCue:
 
 def free_number(show: Show, item: Item, department: str, at_s: Fraction) -> Decimal:
     """A free number for a new cue there: between its department's neighbours in the running order."""
-    before: Decimal | None = None
-    after: Decimal | None = None
-    here = False
-    for one in show.items:
-        for planned in compile_item(one, show.timecode_rate).cues:
-            if planned.cue.department != department:
-                continue
-            if (one.id == item.id and planned.at_s <= at_s) or (one.id != item.id and not here):
-                before = planned.cue.number
-            elif after is None:
-                after = planned.cue.number
-        here = here or one.id == item.id
+    place = next(n for n, one in enumerate(show.items) if one.id == item.id)
+    own = [p for p in compile_item(item, show.timecode_rate).cues if p.cue.department == department]
+    before = next((p.cue.number for p in reversed(own) if p.at_s <= at_s), None)
+    after = next((p.cue.number for p in own if p.at_s > at_s), None)
+    # Items further away are looked at only as far as need be: there may be hundreds.
+    if before is None:
+        before = _nearest(show, reversed(show.items[:place]), department, -1)
+    if after is None:
+        after = _nearest(show, iter(show.items[place + 1 :]), department, 0)
     return number_between(before, after, numbers(show, department))
+
+
+def _nearest(show: Show, items: Iterator[Item], department: str, which: int) -> Decimal | None:
+    """The number of the department's last (-1) or first (0) cue in the first of these that has one."""
+    for one in items:
+        if any(cue.department == department for cue in one.cues):
+            planned = compile_item(one, show.timecode_rate).cues
+            return [p.cue.number for p in planned if p.cue.department == department][which]
+    return None
 
 
 def add_cue(

@@ -1,5 +1,6 @@
 """Reading and writing the show document: one JSON file, stable in order, made to be read in a diff."""
 
+import gc
 import json
 import os
 import tempfile
@@ -69,10 +70,16 @@ def parse_show(text: str, name: str = "the show") -> Show:
         raise DocumentError(
             [f"{name} is of version {version}, newer than the {VERSION} read here; update showcaller"]
         )
+    # Every part made is kept, so looking for rubbish meanwhile only takes time: half as much again.
+    collects = gc.isenabled()
+    gc.disable()
     try:
         return Show.model_validate(data)
     except ValidationError as error:
         raise DocumentError([f"{name}: {line}" for line in sentences(error)]) from None
+    finally:
+        if collects:
+            gc.enable()
 
 
 def _no_constant(text: str) -> None:
@@ -144,16 +151,42 @@ def _item_text(item: ById) -> str:
     return layout(item.part.model_dump(mode="json", exclude_defaults=True), 2)
 
 
+_encode = json.JSONEncoder(ensure_ascii=False).encode
+
+
+def _room_left(value: Any, room: int) -> int:
+    """Room that is left on a line after this at the least; below 0 as soon as it cannot fit.
+
+    Most parts are far too long for a line, and writing each out to find that doubles the work.
+    """
+    if isinstance(value, str):
+        return room - len(value) - 2
+    if isinstance(value, dict):
+        for k, v in value.items():
+            room = _room_left(v, room - len(k) - 4)
+            if room < 0:
+                return room
+        return room - 2
+    if isinstance(value, list):
+        for v in value:
+            room = _room_left(v, room)
+            if room < 0:
+                return room
+        return room - 2
+    return room - 1
+
+
 def layout(value: Any, indent: int = 0) -> str:
     """JSON with every part that fits on a line on one line, so that a diff shows a cue as a line or few."""
-    flat = json.dumps(value, ensure_ascii=False)
-    if len(flat) + indent <= _WIDTH or not isinstance(value, dict | list) or not value:
-        return flat
+    if not isinstance(value, dict | list) or not value:
+        return _encode(value)
+    if _room_left(value, _WIDTH - indent) >= 0:
+        flat = _encode(value)
+        if len(flat) + indent <= _WIDTH:
+            return flat
     pad = " " * (indent + 1)
     if isinstance(value, dict):
-        rows = [
-            f"{pad}{json.dumps(k, ensure_ascii=False)}: {layout(v, indent + 1)}" for k, v in value.items()
-        ]
+        rows = [f"{pad}{_encode(k)}: {layout(v, indent + 1)}" for k, v in value.items()]
         return "{\n" + ",\n".join(rows) + "\n" + " " * indent + "}"
     return "[\n" + ",\n".join(pad + layout(v, indent + 1) for v in value) + "\n" + " " * indent + "]"
 

@@ -87,6 +87,14 @@ def holds(show: Show) -> bool:
     )
 
 
+def item_with_cue(show: Show, cue_id: str) -> Item | None:
+    """The item that holds a cue; quick, as what each item holds is remembered."""
+    for item in show.items:
+        if cue_id in _facts(ById(item)).cue_set:
+            return item
+    return None
+
+
 @dataclass(frozen=True, slots=True)
 class _Facts:
     """What an item names, and whether what can be said of it alone holds."""
@@ -100,6 +108,7 @@ class _Facts:
     outlets: frozenset[tuple[str, bool]]
     overriding: tuple[LookChange, ...]
     sound: bool
+    cue_set: frozenset[str]
 
 
 @lru_cache(maxsize=4096)
@@ -121,6 +130,7 @@ def _facts(by_id: ById) -> _Facts:
             or (c.fires == "by itself" and (c.anchor.at == "visual" or c.hazard is not None))
             for c in cues
         ),
+        frozenset(c.id for c in cues),
     )
 
 

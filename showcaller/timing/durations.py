@@ -10,7 +10,6 @@ from math import inf, isfinite
 from statistics import NormalDist, median
 
 import numpy as np
-from scipy import special
 
 from showcaller.model import Item, Song
 
@@ -167,6 +166,8 @@ def left_of(duration: Duration, elapsed_s: float) -> Duration:
     a, b = duration.shape()
     span = duration.high_s - duration.low_s
     x = (elapsed_s - duration.low_s) / span
+    from scipy import special  # noqa: PLC0415 - a tenth of a second, not before the window opens
+
     tail = float(special.betaincc(a, b, x))
     if tail < 1e-12:
         return Duration(0.0, 0.0, 0.0, 0.0)
@@ -186,6 +187,8 @@ def _later(duration: Duration, elapsed_s: float) -> Duration:
 def _left_of_normal(duration: Duration, elapsed_s: float) -> Duration:
     z = (elapsed_s - duration.mean_s) / duration.sd_s
     # φ(z) / (1 − Φ(z)) in logarithms, which holds out far into the tail.
+    from scipy import special  # noqa: PLC0415 - as above
+
     hazard = NormalDist().pdf(z) / float(np.exp(special.log_ndtr(-z))) if z < 30 else z
     variance = max(0.0, 1 + z * hazard - hazard * hazard)
     return Duration(duration.sd_s * (hazard - z), duration.sd_s * variance**0.5, 0.0, inf)

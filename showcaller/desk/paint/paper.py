@@ -48,6 +48,11 @@ def metrics(size_px: float, weight: str = "regular", spaced: bool = False) -> QF
     return QFontMetricsF(font(size_px, weight, spaced))
 
 
+@lru_cache(maxsize=4096)
+def _width(words: str, size_px: float, weight: str) -> float:
+    return metrics(size_px, weight).horizontalAdvance(words)
+
+
 @lru_cache(maxsize=64)
 def colour(name: str) -> QColor:
     """A colour by its name in the theme, or as ``#RRGGBB``."""
@@ -100,7 +105,7 @@ class Paper:
 
     def width_of(self, words: str, size_px: float, weight: str = "regular") -> float:
         """How wide words are, in px on this screen."""
-        return metrics(size_px, weight).horizontalAdvance(words)
+        return _width(words, size_px, weight)
 
     def fitted(self, words: str, size: str, weight: str, room: float, least: float = 0.5) -> float:
         """The largest size in px, up to the named one, at which ``words`` fit ``room``."""

@@ -13,8 +13,10 @@ class SignSheet:
         self._scale = 0.0
         self._made: dict[tuple[str, str, bool], QPixmap] = {}
 
-    def draw(self, paper: Paper, x: float, y: float, department: Department, filled: bool) -> None:
-        """Stamp a department's shape with its middle at (x, y)."""
+    def many(
+        self, paper: Paper, points: list[tuple[float, float]], department: Department, filled: bool
+    ) -> None:
+        """Stamp a department's shape with its middle at each (x, y)."""
         ratio = paper.painter.device().devicePixelRatioF()
         if self._scale != paper.k * ratio:
             self._scale = paper.k * ratio
@@ -24,7 +26,9 @@ class SignSheet:
         if stamp is None:
             stamp = self._made[key] = self._stamp(paper, department, filled, ratio)
         half = stamp.width() / ratio / 2
-        paper.painter.drawPixmap(QPointF(x - half, y - half), stamp)
+        put = paper.painter.drawPixmap
+        for x, y in points:
+            put(QPointF(x - half, y - half), stamp)
 
     def _stamp(self, paper: Paper, department: Department, filled: bool, ratio: float) -> QPixmap:
         side = int(paper.px(self._radius) * 2.6) | 1

@@ -9,17 +9,10 @@ from showcaller.editing.importing.cells import Table, TableError, read_tables
 from showcaller.editing.importing.columns import CUE_COLUMNS, ITEM_COLUMNS, score
 from showcaller.editing.importing.cues import read_cues
 from showcaller.editing.importing.running_order import read_running_order
-from showcaller.editing.importing.understood import Understood
+from showcaller.editing.importing.understood import FileError, Understood
 from showcaller.model import Show, Song
 from showcaller.model.document import layout
 from showcaller.timing.midi_tempo import read_midi_tempo
-
-KINDS = ".csv .xlsx .ods .mid .midi .otio"
-"""The files that can be taken in, by the end of their names."""
-
-
-class FileError(ValueError):
-    """A file that cannot be taken in; one sentence."""
 
 
 def understand(show: Show, path: Path, item_id: str) -> tuple[Understood, ...]:

@@ -4,6 +4,13 @@ from dataclasses import dataclass
 
 from showcaller.editing.changes import Change
 
+KINDS = ".csv .xlsx .ods .mid .midi .otio"
+"""The files that can be taken in, by the end of their names."""
+
+
+class FileError(ValueError):
+    """A file that cannot be taken in; one sentence."""
+
 
 @dataclass(frozen=True, slots=True)
 class Remark:

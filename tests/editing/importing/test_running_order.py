@@ -11,8 +11,7 @@ import pytest
 from small_shows import item, show, two_songs
 
 from showcaller.editing import apply
-from showcaller.editing.importing import TableError, read_tables
-from showcaller.editing.importing.cells import Table
+from showcaller.editing.importing.cells import Table, TableError, read_tables
 from showcaller.editing.importing.running_order import read_running_order
 from showcaller.editing.importing.values import CellError, length_of_cell
 

@@ -20,7 +20,6 @@ from showcaller.editing.cues import (
     renumber,
 )
 from showcaller.editing.forms.field import one_of, seconds_of
-from showcaller.editing.media import MediaError, length_of
 from showcaller.editing.placing import cue_name, parse_anchor
 from showcaller.editing.running_order import (
     KINDS,
@@ -238,6 +237,8 @@ class BookActs:
         at = ("items", item.id)
         if not text:
             return self._do(f"no reference for {item.name}", SetFields(at=at, fields={"reference": None}))
+        from showcaller.editing.media import MediaError, length_of  # noqa: PLC0415 - loaded when it is wanted
+
         folder = self._book.folder
         try:
             length_s = length_of(folder / text if folder is not None else None, text)

@@ -52,6 +52,7 @@ from showcaller.editing.running_order import place_of
 from showcaller.editing.snapping import anchor_near, moved_anchor
 from showcaller.engine.sendonce import bytes_text
 from showcaller.model import Cue, Show
+from showcaller.model.references import item_with_cue
 from showcaller.timing.calls import item_sheet
 from showcaller.timing.plan import PlannedItem, compile_item
 
@@ -129,10 +130,8 @@ class BookArea(Sheet):
         ids = [item.id for item in show.items]
         if self.chosen.item not in ids:
             self.chosen.item, self.chosen.cue = ids[0], None
-        if self.chosen.cue is not None:
-            at = next((i.id for i in show.items if any(c.id == self.chosen.cue for c in i.cues)), None)
-            if at is None:
-                self.chosen.cue = None
+        if self.chosen.cue is not None and item_with_cue(show, self.chosen.cue) is None:
+            self.chosen.cue = None
         self._refresh()
 
     def _refresh(self) -> None:
@@ -219,12 +218,14 @@ class BookArea(Sheet):
 
     def attempt(self, act: Callable[[], object]) -> bool:
         """Do something to the show; what came of it, or why not, stands at the foot."""
+        before = (self.chosen.item, self.chosen.cue)
         try:
             words = act()
         except ChangeError as error:
             self.say(str(error), "caution")
             return False
-        self._refresh()
+        if before != (self.chosen.item, self.chosen.cue):
+            self._refresh()
         if isinstance(words, str):
             self.say(words)
         return True

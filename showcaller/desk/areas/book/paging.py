@@ -7,17 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from showcaller.archive import Tour
-from showcaller.desk.areas.book.pages.check import Check
-from showcaller.desk.areas.book.pages.day import Day
-from showcaller.desk.areas.book.pages.editions import Compared, Editions
-from showcaller.desk.areas.book.pages.giving_out import GivingOut
 from showcaller.desk.areas.book.pages.page import Page
 from showcaller.desk.areas.book.pages.taking_in import TakingIn
 from showcaller.desk.qt import QFileDialog, QKeyEvent, QObject, QPointF, QRectF, Qt, QWheelEvent, Signal
 from showcaller.editing import Change, ChangeError
-from showcaller.editing.importing import Understood
-from showcaller.editing.importing.files import KINDS, FileError, understand
-from showcaller.model import Song
+from showcaller.editing.importing import KINDS, FileError, Understood
+from showcaller.model import Show, Song
 
 if TYPE_CHECKING:
     from showcaller.desk.areas.book.area import BookArea
@@ -31,6 +26,12 @@ class Surroundings:
     edition: Callable[[], str]
     runs: Path
     who: Callable[[], str]
+
+
+def _understand(show: Show, path: Path, item: str) -> tuple[Understood, ...]:
+    from showcaller.editing.importing.files import understand  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
+
+    return understand(show, path, item)
 
 
 class Pages(QObject):
@@ -63,7 +64,7 @@ class Pages(QObject):
 
     def refresh(self) -> None:
         """The show changed."""
-        if isinstance(self.now, Compared):
+        if self.now is not None:
             self.now.refresh()
 
     # Keys and mouse
@@ -148,7 +149,7 @@ class Pages(QObject):
         self._area.say(f"reading {path.name} …")
         self._worker = self._worker or ThreadPoolExecutor(1, "import")
         show, item = self._area.show_now, self._area.chosen.item
-        self._worker.submit(understand, show, path, item).add_done_callback(
+        self._worker.submit(_understand, show, path, item).add_done_callback(
             lambda done: self._read.emit((path.name, done))
         )
 
@@ -175,6 +176,8 @@ class Pages(QObject):
 
     def give_out(self) -> None:
         """The exports."""
+        from showcaller.desk.areas.book.pages.giving_out import GivingOut  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
+
         show = self._area.show_now
         item = next(i for i in show.items if i.id == self._area.chosen.item)
         song = item if isinstance(item, Song) else None
@@ -183,6 +186,7 @@ class Pages(QObject):
 
     def editions(self) -> None:
         """The editions in the tour."""
+        from showcaller.desk.areas.book.pages.editions import Editions  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
 
         def ask_name(done: Callable[[str], str | None]) -> None:
             self._area.ask("Freeze the book as it is, under which name?", done, "for example: after Hamburg")
@@ -194,6 +198,8 @@ class Pages(QObject):
 
     def day(self) -> None:
         """The day."""
+        from showcaller.desk.areas.book.pages.day import Day  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
+
         area, who = self._area, self._around.who()
         self.open(Day(self._around.tour(), lambda: area.show_now, self.do, self._type_line, area.say, who))
 
@@ -207,5 +213,7 @@ class Pages(QObject):
 
     def check(self) -> None:
         """The pre-show check."""
+        from showcaller.desk.areas.book.pages.check import Check  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
+
         area = self._area
         self.open(Check(lambda: area.show_now, area.workbook.folder, self._around.runs, area.tell))

@@ -5,9 +5,14 @@ from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
 from showcaller.desk.qt import QObject, Signal
-from showcaller.editing.media import MediaError, peaks_of
 
 Peaks = tuple[tuple[float, float], ...]
+
+
+def _peaks(path: Path) -> Peaks:
+    from showcaller.editing.media import peaks_of  # noqa: PLC0415 - loaded when it is wanted
+
+    return peaks_of(path)
 
 
 class ReferencePeaks(QObject):
@@ -31,12 +36,12 @@ class ReferencePeaks(QObject):
             self._known[self._wanted] = ()
             self._worker = self._worker or ThreadPoolExecutor(1, "peaks")
             path = self._wanted
-            self._worker.submit(peaks_of, path).add_done_callback(lambda done: self._read(path, done))
+            self._worker.submit(_peaks, path).add_done_callback(lambda done: self._read(path, done))
         self._look()
 
     def _read(self, path: Path, done: "Future[Peaks]") -> None:
         error = done.exception()
-        self._known[path] = () if isinstance(error, MediaError) or error is not None else done.result()
+        self._known[path] = () if error is not None else done.result()
         self._ready.emit()  # to the window's thread
 
     def _look(self) -> None:

@@ -189,30 +189,55 @@ def _marks(
     paper: Paper, view: StripView, ground: Ground, signs: SignSheet, cue: int | None, dragged: Dragged | None
 ) -> None:
     k = paper.px
-    free: dict[int, float] = {}
+    # A strip may show thousands: one pass, no calls in it that can be kept out.
+    scale = (ground.right - ground.left) / ground.window.span_s
+    zero = ground.left - ground.window.start_s * scale
+    least, most, room, up = ground.left - k(14), ground.right + k(14), k(10), k(13)
+    middles = [ground.y(n) for n in range(ground.count)]
+    free = [0.0] * ground.count
     tails: list[tuple[float, float, float]] = []
+    stamps: dict[tuple[int, bool], list[tuple[float, float]]] = {}
+    numbers: list[tuple[float, float, str]] = []
+    tiny = paper.size("tiny")
     for mark in view.marks:
-        if mark.standby_s is None or mark.by_itself or (dragged is not None and mark.cue == dragged.cue):
-            continue
-        x0, x1 = ground.x(mark.standby_s), ground.x(mark.at_s)
-        if x1 >= ground.left and x0 <= ground.right:
-            tails.append((max(x0, ground.left - k(14)), min(x1, ground.right), ground.y(mark.lane)))
-    paper.lines(tails, "standby", 3)
-    for mark in view.marks:
-        at_s = dragged.at_s if dragged is not None and mark.cue == dragged.cue else mark.at_s
-        x, y = ground.x(at_s), ground.y(mark.lane)
-        if not ground.left - k(14) <= x <= ground.right + k(14):
-            continue
-        signs.draw(paper, x, y, view.lanes[mark.lane], not mark.by_itself)
-        chosen = mark.cue == cue
-        if chosen:
-            paper.ring(x, y, k(18), "strong")
-        if chosen or x - k(10) >= free.get(mark.lane, 0.0):
-            used = paper.text(
-                x + k(10), y - k(13), mark.number, "tiny", "strong" if chosen else "text", "semibold"
-            )
-            free[mark.lane] = x + k(14) + used
         if dragged is not None and mark.cue == dragged.cue:
+            continue
+        x = zero + mark.at_s * scale
+        lane = mark.lane
+        y = middles[lane]
+        if mark.standby_s is not None and not mark.by_itself and x >= ground.left:
+            start = zero + mark.standby_s * scale
+            if start <= ground.right:
+                tails.append((max(start, least), min(x, ground.right), y))
+        if not least <= x <= most:
+            continue
+        stamps.setdefault((lane, not mark.by_itself), []).append((x, y))
+        if mark.cue != cue and x - room >= free[lane]:
+            numbers.append((x + room, y - up, mark.number))
+            free[lane] = x + room + k(4) + paper.width_of(mark.number, tiny, "semibold")
+    paper.lines(tails, "standby", 3)
+    for (lane, filled), points in stamps.items():
+        signs.many(paper, points, view.lanes[lane], filled)
+    for x, y, number in numbers:
+        paper.text(x, y, number, "tiny", "text", "semibold")
+    _chosen(paper, view, ground, signs, cue, dragged)
+
+
+def _chosen(
+    paper: Paper, view: StripView, ground: Ground, signs: SignSheet, cue: int | None, dragged: Dragged | None
+) -> None:
+    """The chosen cue's ring and number, over all others; a dragged one where it would land."""
+    k = paper.px
+    for mark in view.marks:
+        moving = dragged is not None and mark.cue == dragged.cue
+        if mark.cue != cue and not moving:
+            continue
+        x = ground.x(dragged.at_s if dragged is not None and moving else mark.at_s)
+        y = ground.y(mark.lane)
+        signs.many(paper, [(x, y)], view.lanes[mark.lane], not mark.by_itself)
+        paper.ring(x, y, k(18), "strong")
+        paper.text(x + k(10), y - k(13), mark.number, "tiny", "strong", "semibold")
+        if dragged is not None and moving:
             paper.line(x, ground.top, x, ground.bottom, "accent", 1, dotted=True)
             paper.text(x + k(14), y + k(28), dragged.words, "small", "accent", "semibold")
 

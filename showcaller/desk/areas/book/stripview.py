@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from showcaller.calling.wording import percent, plural, span
 from showcaller.model import (
@@ -13,8 +14,10 @@ from showcaller.model import (
     Song,
     VisualAnchor,
 )
+from showcaller.model.base import ById
 from showcaller.timing.callsheet import CallSheet
 from showcaller.timing.plan import PlannedCue, PlannedItem
+from showcaller.timing.tempo import TempoMap
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,8 +124,14 @@ def _bars(planned: PlannedItem) -> tuple[tuple[int, float], ...]:
     item = planned.item
     if planned.tempo is None or not isinstance(item, Song):
         return ()
-    tempo, downbeat_s = planned.tempo, item.downbeat_s
-    return tuple((bar, float(downbeat_s + tempo.seconds(bar))) for bar in range(1, _last_bar(planned) + 1))
+    return _bar_lines(ById(item.tempo), ById(item.meters), item.downbeat_s, _last_bar(planned))
+
+
+@lru_cache(maxsize=256)
+def _bar_lines(marks: ById, meters: ById, downbeat_s: Fraction, last: int) -> tuple[tuple[int, float], ...]:
+    """Every bar's second; remembered, since moving a cue does not move the bars."""
+    tempo = TempoMap(marks.part, meters.part)
+    return tuple((bar, float(downbeat_s + tempo.seconds(bar))) for bar in range(1, last + 1))
 
 
 def _sections(planned: PlannedItem) -> tuple[tuple[str, float, float], ...]:

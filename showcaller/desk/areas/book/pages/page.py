@@ -49,6 +49,9 @@ class Page:
         """One of the book's keys; False leaves it to the book."""
         return False
 
+    def refresh(self) -> None:
+        """The show changed."""
+
     def walk(self, by: int) -> None:
         """Up or down, over headings."""
         lines = self.lines()
