@@ -147,7 +147,7 @@ def desk(path: Path, began_s: float, only_open: bool) -> None:
         if what == 0:
             book.attempt(lambda: acts.nudge(1))
         elif what == 1:
-            book._take_field("label", f"renamed {rng.random()}")
+            book.typing.take("label", f"renamed {rng.random()}")
         elif what == 2:
             book.attempt(lambda: acts.new_cue_typed("lights 7/2 new"))
         else:
@@ -160,11 +160,11 @@ def desk(path: Path, began_s: float, only_open: bool) -> None:
     book.go_to("long", None)
     wait(3)
     frames = []
-    book._zoom(1.05, 0.0)
+    book.zoom(1.05, 0.0)
     for n in range(150):
         begun = time.perf_counter()
         if n % 3 == 0:
-            book._zoom(1.02 if n % 2 else 1 / 1.02, 300.0)
+            book.zoom(1.02 if n % 2 else 1 / 1.02, 300.0)
         elif book.window_s is not None:
             book.window_s = book.window_s.moved(5 if n % 2 else -3, 2400)
         book.repaint()

@@ -71,13 +71,13 @@ def place(window, ident):
     """Where a cue's mark is, in the book's px."""
     area = window.book
     window.grab()
-    index = next(n for n, c in enumerate(area._planned.cues) if c.cue.id == ident)
-    mark = next(m for m in area._view.marks if m.cue == index)
-    return QPoint(round(area._ground.x(mark.at_s)), round(area._ground.y(mark.lane)))
+    index = next(n for n, c in enumerate(area.planned.cues) if c.cue.id == ident)
+    mark = next(m for m in area.view.marks if m.cue == index)
+    return QPoint(round(area.ground.x(mark.at_s)), round(area.ground.y(mark.lane)))
 
 
 def type_into(qtbot, window, text):
-    line = window.book.field._line
+    line = window.book.typing.edit._line
     assert line.isVisible()
     line.selectAll()
     qtbot.keyClicks(line, text)
@@ -87,10 +87,10 @@ def test_a_field_is_typed_into_and_tab_goes_on_to_the_next(qtbot, book, path):
     press(book, Qt.Key.Key_Right)
     press(book, Qt.Key.Key_Return)
     type_into(qtbot, book, "Chorus, blind to white")
-    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Tab)
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Tab)
     type_into(qtbot, book, "17/3")
-    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
-    assert not book.book.field.is_open()
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    assert not book.book.typing.edit.is_open()
     changed = cue_in(book, "a")
     assert changed.label == "Chorus, blind to white"
     assert (changed.anchor.bar, changed.anchor.beat) == (17, 3)
@@ -101,13 +101,13 @@ def test_a_field_is_typed_into_and_tab_goes_on_to_the_next(qtbot, book, path):
 def test_what_will_not_do_stays_open_with_the_reason_and_changes_nothing(qtbot, book):
     before = show_text(show_of(book))
     press(book, Qt.Key.Key_Right)
-    book.book.open_field(1)
+    book.book.typing.open(1)
     type_into(qtbot, book, "yesterday")
-    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
-    assert book.book.field.is_open()
-    assert "is not a time or a place" in book.book.field._hint.text()
-    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Escape)
-    assert not book.book.field.is_open()
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    assert book.book.typing.edit.is_open()
+    assert "is not a time or a place" in book.book.typing.edit._hint.text()
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Escape)
+    assert not book.book.typing.edit.is_open()
     assert show_text(show_of(book)) == before
 
 
@@ -116,7 +116,7 @@ def test_a_cue_is_dragged_to_another_beat_and_taken_back(qtbot, book):
     area = book.book
     start = place(book, "a")
     # At 120 a beat is half a second: bar 13 beat 2 is 24.5 s in.
-    end = QPoint(round(area._ground.x(24.6)), start.y())
+    end = QPoint(round(area.ground.x(24.6)), start.y())
     qtbot.mousePress(area, Qt.MouseButton.LeftButton, pos=start)
     qtbot.mouseMove(area, pos=(start + end) / 2)
     qtbot.mouseMove(area, pos=end)
@@ -138,10 +138,10 @@ def test_a_click_without_a_drag_only_chooses(qtbot, book):
 def test_a_double_click_on_a_lane_puts_a_cue_there_and_asks_what_it_is(qtbot, book):
     area = book.book
     book.grab()
-    at = QPoint(round(area._ground.x(32.1)), round(area._ground.y(1)))
+    at = QPoint(round(area.ground.x(32.1)), round(area.ground.y(1)))
     qtbot.mouseDClick(area, Qt.MouseButton.LeftButton, pos=at)
     type_into(qtbot, book, "Gulls wide")
-    qtbot.keyClick(area.field._line, Qt.Key.Key_Return)
+    qtbot.keyClick(area.typing.edit._line, Qt.Key.Key_Return)
     new = next(c for c in show_of(book).items[0].cues if c.label == "Gulls wide")
     assert new.department == DEPARTMENTS[1]["id"]
     assert (new.anchor.bar, new.anchor.beat) == (17, 1)
@@ -187,7 +187,7 @@ def test_items_are_added_moved_left_out_and_removed(qtbot, book):
 def test_an_item_is_dragged_up_the_running_order(qtbot, book):
     area = book.book
     book.grab()
-    order = area._order
+    order = area.order
     start = QPoint(60, round(order.top + 2.5 * order.step))
     end = QPoint(60, round(order.top + 0.1 * order.step))
     qtbot.mousePress(area, Qt.MouseButton.LeftButton, pos=start)
@@ -226,12 +226,12 @@ def test_cues_are_renumbered_by_tens_and_found_by_number(qtbot, book):
 
 def test_a_message_shows_the_bytes_that_will_leave_while_it_is_typed(qtbot, book):
     press(book, Qt.Key.Key_Right)
-    keys = [f.key for f in book.book.fields()]
-    book.book.open_field(keys.index("message:0"))
+    keys = [f.key for f in book.book.typing.fields()]
+    book.book.typing.open(keys.index("message:0"))
     type_into(qtbot, book, "wall: /oscillator/4/frequency 440.0")
     # OSC 1.0 specification, examples.
-    assert book.book.field._hint.text().startswith("32 bytes: 2F 6F 73 63 69 6C 6C 61 74 6F 72 2F 34")
-    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+    assert book.book.typing.edit._hint.text().startswith("32 bytes: 2F 6F 73 63 69 6C 6C 61 74 6F 72 2F 34")
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
     assert cue_in(book, "a").messages[0].address == "/oscillator/4/frequency"
 
 
@@ -261,13 +261,13 @@ def test_a_screen_reader_hears_what_is_chosen_and_the_buttons_have_names(qtbot, 
     heard = book.book.accessibleDescription()
     assert "Lights 1" in heard
     assert "when 9/1" in heard
-    assert all(":" in b.accessibleName() for b in book.book.buttons)
+    assert all(":" in b.accessibleName() for b in book.book.buttons.all)
 
 
 def test_letters_typed_into_a_field_are_letters_and_keys_come_back(qtbot, book):
     press(book, Qt.Key.Key_Return)
     type_into(qtbot, book, "gggsss")
-    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
     assert show_of(book).items[0].name == "gggsss"
     press(book, Qt.Key.Key_Down)
     assert book.book.chosen.item == "second"
@@ -301,6 +301,6 @@ def test_a_second_desk_shows_but_changes_nothing(qtbot, book, path, tmp_path):
 def test_the_call_area_follows_what_was_edited(qtbot, book):
     press(book, Qt.Key.Key_Return)
     type_into(qtbot, book, "Renamed")
-    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: book.host.book.program.plan.items[0].item.name == "Renamed")
     assert "with changes" in book.host.run_words()

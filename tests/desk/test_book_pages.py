@@ -138,8 +138,8 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
     chord(book, Qt.Key.Key_Y, CTRL)
     for text in ("20:45-22:55 show: The show", "18:30 doors: North gate; crew 20; lights, video"):
         chord(book, Qt.Key.Key_N, CTRL)
-        qtbot.keyClicks(book.book.field._line, text)
-        qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
+        qtbot.keyClicks(book.book.typing.edit._line, text)
+        qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
     day = show_of(book).day
     assert [(d.name, d.starts_at, d.crew) for d in day] == [
         ("North gate", "18:30", 20),
@@ -152,10 +152,10 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
     (mark,) = book.host.tour.day_marks(datetime.now().astimezone().date().isoformat())
     assert (mark.item, mark.what) == ("north-gate", "began")
     chord(book, Qt.Key.Key_N, CTRL)
-    qtbot.keyClicks(book.book.field._line, "later")
-    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Return)
-    assert "does not begin with a time" in book.book.field._hint.text()
-    qtbot.keyClick(book.book.field._line, Qt.Key.Key_Escape)
+    qtbot.keyClicks(book.book.typing.edit._line, "later")
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    assert "does not begin with a time" in book.book.typing.edit._hint.text()
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Escape)
 
 
 def test_the_check_goes_through_while_the_window_lives(qtbot, book):

@@ -209,7 +209,7 @@ class Pages(QObject):
         k = self._area.scale()
         top = page.row_top(self._area.height() - 120 * k)
         rect = QRectF(352 * k, top, self._area.width() - 380 * k, 34 * k)
-        self._area.type_line(rect, name, text, commit)
+        self._area.typing.line(rect, name, text, commit)
 
     def check(self) -> None:
         """The pre-show check."""
