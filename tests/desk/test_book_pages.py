@@ -174,3 +174,26 @@ def test_pages_draw_at_every_size_and_are_read_aloud(qtbot, book):
             assert not book.grab().isNull()
         assert book.book.pages.now.title in book.book.accessibleDescription()
         press(book, Qt.Key.Key_Escape)
+
+
+def test_an_outlet_is_added_changed_and_kept_while_a_cue_needs_it(qtbot, book):
+    def type_line(text):
+        qtbot.keyClicks(book.book.typing.edit._line, text)
+        qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+
+    chord(book, Qt.Key.Key_U, CTRL)
+    page = book.book.pages.now
+    page.at = next(n for n, line in enumerate(page.lines()) if "one more: Wall" in line.cells[0])
+    press(book, Qt.Key.Key_Return)
+    type_line("Wall: osc udp 10.0.0.5:9000")
+    assert [(o.name, o.host, o.port) for o in show_of(book).outlets] == [("Wall", "10.0.0.5", 9000)]
+    message = {"kind": "osc", "outlet": "wall", "address": "/x"}
+    book.workbook.do("m", SetFields(at=("items", "first", "cues", "a"), fields={"messages": [message]}))
+    page.at = next(n for n, line in enumerate(page.lines()) if line.cells[0].startswith("Wall: "))
+    press(book, Qt.Key.Key_Return)
+    book.book.typing.edit._line.selectAll()
+    type_line("Wall: osc tcp 10.0.0.6:9001")
+    assert [(o.kind, o.port) for o in show_of(book).outlets] == [("osc_tcp", 9001)]
+    press(book, Qt.Key.Key_Delete)
+    assert len(show_of(book).outlets) == 1
+    assert "no outlet 'wall' in this show" in book.book._said[0]

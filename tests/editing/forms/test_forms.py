@@ -11,6 +11,7 @@ from showcaller.editing import ChangeError, SetFields, apply
 from showcaller.editing.forms import cue_fields, edit_cue, edit_item, edit_show, item_fields, show_fields
 from showcaller.editing.forms.messages import message_text, parse_message
 from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo
+from showcaller.editing.forms.of_setup import parse_setup, setup_lines
 from showcaller.editing.placing import anchor_text, clock_text, parse_anchor
 from showcaller.model import OscMessage, read_show
 from showcaller.model.quantities import parse_seconds
@@ -156,3 +157,32 @@ def test_an_item_put_in_puts_its_alternate_out():
     assert [i.out for i in made.items][:2] == [False, True]
     made, _ = apply(made, edit_item(made, second.id, "out", "no").change)
     assert [i.out for i in made.items][:2] == [True, False]
+
+
+def test_departments_outlets_and_clearances_come_back_from_their_own_lines():
+    for line in setup_lines(SAMPLE):
+        part = parse_setup(SAMPLE, line.list, line.text, line.id)
+        was = next(p for p in getattr(SAMPLE, line.list) if p.id == line.id)
+        assert part == was.model_dump(mode="json", exclude_defaults=True) | {
+            k: part[k] for k in part if part[k] == getattr(was, k, None)
+        }
+        changed, _ = apply(SAMPLE, SetFields(at=(line.list, line.id), fields=part))
+        assert changed == SAMPLE
+
+
+@pytest.mark.parametrize(
+    ("where", "typed", "sentence"),
+    [
+        ("outlets", "Wall", "needs a name, a colon and where it goes"),
+        ("outlets", "Wall: osc udp nowhere", "'osc udp nowhere' is not an address"),
+        ("outlets", "Synth: midi port; loud", "after the MIDI port: 'loud' is not one of them"),
+        ("departments", "Lights", "give a name, letters, a shape"),
+        ("departments", "Lights LX blob yellow", "shape: 'blob' is not one of them"),
+        ("departments", "Lights LX circle yellow; quick", "'quick' is not understood"),
+        ("clearances", "Path clear", "needs a name, a colon and who says yes"),
+        ("clearances", " ", "nothing is typed"),
+    ],
+)
+def test_a_line_of_the_set_up_that_cannot_be_read_is_one_sentence(where, typed, sentence):
+    with pytest.raises(ChangeError, match=sentence):
+        parse_setup(SAMPLE, where, typed)

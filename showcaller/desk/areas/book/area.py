@@ -237,6 +237,7 @@ class BookArea(Sheet):
             "export": self.pages.give_out,
             "editions": self.pages.editions,
             "day": self.pages.day,
+            "setup": self.pages.setup,
             "check": self.pages.check,
         }
 

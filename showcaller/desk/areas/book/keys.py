@@ -31,9 +31,10 @@ BOOK_KEYS: Mapping[str, tuple[str, str, str]] = {
     "export": ("Ctrl+P", "export", "write the call script, cue sheets, spreadsheets, the day"),
     "editions": ("Ctrl+D", "editions", "freeze an edition, compare two, bring something back"),
     "day": ("Ctrl+Y", "the day", "doors, support, curfew, get-out: what is planned when"),
+    "setup": ("Ctrl+U", "set-up", "departments, outlets, clearances"),
     "check": ("Ctrl+G", "check", "can tonight's show run?"),
 }
 """Name → key, its short word, what it does."""
 
-BUTTONS = ("new_cue", "new_item", "find", "import", "export", "editions", "day", "check")
+BUTTONS = ("new_cue", "new_item", "find", "import", "export", "editions", "day", "setup", "check")
 """Those that also stand as buttons over the strip."""

@@ -97,7 +97,7 @@ class Pages(QObject):
         if page.act(name):
             self._area.tell()
             return True
-        if name in ("import", "export", "editions", "day", "check", "find"):
+        if name in ("import", "export", "editions", "day", "setup", "check", "find"):
             self._stack.clear()
         return False
 
@@ -210,6 +210,13 @@ class Pages(QObject):
         top = page.row_top(self._area.height() - 120 * k)
         rect = QRectF(352 * k, top, self._area.width() - 380 * k, 34 * k)
         self._area.typing.line(rect, name, text, commit)
+
+    def setup(self) -> None:
+        """Departments, outlets, clearances."""
+        from showcaller.desk.areas.book.pages.setup import SetUp  # noqa: PLC0415 - as above
+
+        area = self._area
+        self.open(SetUp(lambda: area.show_now, self.do, self._type_line))
 
     def check(self) -> None:
         """The pre-show check."""

@@ -139,7 +139,7 @@ class Compared(Page):
     def act(self, name: str) -> bool:
         if name in ("undo", "redo"):
             return False
-        return name not in ("import", "export", "editions", "day", "check", "find")
+        return name not in ("import", "export", "editions", "day", "setup", "check", "find")
 
     def enter(self) -> None:
         lines = self.lines()
