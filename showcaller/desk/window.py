@@ -54,6 +54,9 @@ _STEPS = (
 _OWN_KEYS = {"Book": BOOK_KEYS, "Wall": WALL_KEYS, "Drift": DRIFT_KEYS}
 """Areas with keys of their own, which the list of keys then shows."""
 
+_WITH = (
+    Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.MetaModifier
+)
 _FOOT_KEYS = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
 
 
@@ -83,6 +86,7 @@ class DeskWindow(QMainWindow):
             lambda: self.host.tour,
             self.host.edition_words,
             runs,
+            lambda: self.host.session is not None,
             lambda: self.host.book.state.caller or getpass.getuser(),
         )
         self.book = BookArea(self.workbook, self.ask, around, self._is_live)
@@ -241,7 +245,8 @@ class DeskWindow(QMainWindow):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         repeated = self._is_repeat(event)
         chord = QKeySequence(event.keyCombination()).toString()
-        action = self._by_key.get(chord) or self._by_key.get(event.text().upper())
+        plain = not event.modifiers() & _WITH
+        action = self._by_key.get(chord) or (self._by_key.get(event.text().upper()) if plain else None)
         session = self.host.session
         if self._locked or (action == "lock" and session is not None):
             if not repeated:
@@ -275,7 +280,9 @@ class DeskWindow(QMainWindow):
             self.keys.clearance(int(event.text()), session, repeated)
 
     def _area_key(self, event: QKeyEvent, action: str | None) -> bool:
-        """Whether the area in front took the key. The wall's give way to a run's, wherever those were put."""
+        """Whether the area in front took the key. While a run is on, its own keys come first."""
+        if action is not None and self.host.session is not None:
+            return False
         if self.area_name() == "Book":
             return self.book.key(event)
         if self.area_name() == "Drift":

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 from desk_keys import answer, chord
+from devices import end_engines
 from PySide6.QtCore import QPoint
 from small_shows import DEPARTMENTS, cue, document, item
 
@@ -53,6 +54,7 @@ def book(qtbot, tmp_path: Path, path: Path):
     window.stop()
     window.host.close()
     keeper.close()
+    end_engines(tmp_path / "runs")
 
 
 def show_of(window):
@@ -304,3 +306,34 @@ def test_the_call_area_follows_what_was_edited(qtbot, book):
     qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: book.host.book.program.plan.items[0].item.name == "Renamed")
     assert "with changes" in book.host.run_words()
+
+
+def test_while_a_run_is_on_its_keys_come_first_wherever_they_were_put(qtbot, book):
+    book._by_key["Return"] = "standby"
+    pressed = []
+    book.keys.act = lambda action, *_: pressed.append(action)
+    assert book.host.open("Ines", muted=True) is None
+    qtbot.waitUntil(lambda: book.host.book.state.phase == "running")
+    book.show_area("Book")
+    press(book, Qt.Key.Key_Return)
+    assert pressed == ["standby"]
+    assert not book.book.typing.edit.is_open()
+    # Zooming is not 'this is bar', though both have the same sign on them.
+    chord(book, Qt.Key.Key_Equal, CTRL)
+    assert pressed == ["standby"]
+    assert book.book.window_s is not None
+    assert "changes here are for the next one" in book.book._foot_words()[0]
+    book.book.typing.open(0)
+    assert "Escape gives the keys back" in book.book._foot_words()[0]
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Escape)
+
+
+def test_an_edit_during_a_run_leaves_the_run_as_it_was_opened(qtbot, book):
+    assert book.host.open("Ines", muted=True) is None
+    qtbot.waitUntil(lambda: book.host.book.state.phase == "running")
+    press(book, Qt.Key.Key_Return)
+    type_into(qtbot, book, "Renamed")
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    qtbot.wait(700)
+    assert book.host.book.program.plan.items[0].item.name == "First"
+    assert show_of(book).items[0].name == "Renamed"

@@ -23,7 +23,7 @@ from showcaller.model.quantities import to_json
 HINTS = {
     "departments": "Lights LX circle yellow; reacts 0.2",
     "outlets": "Wall: osc udp 10.0.0.5:9000 · Sound: osc tcp 10.0.0.6:9001 · Synth: midi words of its port",
-    "clearances": "Path clear: Deck chief · Wind: Rigger, m/s at most 12, older than 60 s is stale, from mast",
+    "clearances": "Path clear: Deck chief · Wind: Rigger, m/s at most 12, older than 60 s is stale, from M1",
 }
 """What may be typed for each list."""
 

@@ -60,6 +60,7 @@ class BookArea(Sheet):
         self.pages = Pages(self, around)
         self.ask = ask
         self._live = live
+        self._running = around.running
         show = workbook.show_now
         self.chosen = Chosen(show.items[0].id)
         self.acts = BookActs(workbook, self.chosen)
@@ -401,11 +402,22 @@ class BookArea(Sheet):
 
     def _foot(self, paper: Paper) -> None:
         k = paper.px
+        words, tone = self._foot_words()
+        size = "tiny" if tone == "quiet" else "small"
+        paper.text(k(28), paper.height - k(16), words, size, tone, "medium", room=paper.width - k(56))
+
+    def _foot_words(self) -> tuple[str, str]:
+        """(what stands at the foot, its tone)."""
+        if self._running() and self.typing.edit.is_open():
+            return (
+                "A run is on, and what is typed now are letters: Escape gives the keys back to it.",
+                "caution",
+            )
         words, tone, since = self._said
         if words and time.monotonic() - since < SAID_S:
-            paper.text(k(28), paper.height - k(16), words, "small", tone, "medium", room=paper.width - k(56))
-        elif self.workbook.read_only:
-            paper.text(k(28), paper.height - k(16), self.workbook.read_only, "small", "caution")
-        else:
-            hint = "Enter: type into the fields · drag a cue · double-click a lane: new cue · ? all keys"
-            paper.text(k(28), paper.height - k(16), hint, "tiny", "faint")
+            return words, tone if tone != "quiet" else "text"
+        if self.workbook.read_only:
+            return self.workbook.read_only, "caution"
+        if self._running():
+            return "A run is on with the show as it was opened: changes here are for the next one.", "text"
+        return "Enter: type into the fields · drag a cue · double-click a lane: new cue · ? all keys", "quiet"

@@ -25,6 +25,7 @@ class Surroundings:
     tour: Callable[[], Tour]
     edition: Callable[[], str]
     runs: Path
+    running: Callable[[], bool]
     who: Callable[[], str]
 
 

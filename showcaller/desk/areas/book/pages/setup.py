@@ -45,7 +45,7 @@ class SetUp(Page):
         for name, heading in _LISTS:
             rows.append((Line((heading,), heading=True), name, None))
             rows += [(Line((one.text,)), name, one) for one in lines if one.list == name]
-            rows.append((Line((f"one more: {HINTS[name]}",), "faint"), name, None))
+            rows.append((Line((f"one more: {HINTS[name]}",), "quiet"), name, None))
         return rows
 
     def lines(self) -> tuple[Line, ...]:
