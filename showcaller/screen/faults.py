@@ -5,7 +5,7 @@ counts them.
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from showcaller.model import Look, Show, Wall
@@ -45,6 +45,22 @@ def panel_name(panel: Panel) -> str:
         column, rest = divmod(column - 1, 26)
         name = chr(ord("A") + rest) + name
     return f"{name}{panel[1]}"
+
+
+def panels_words(panels: Mapping[Panel, str]) -> str:
+    """``C2 dead, T1 to T10 flickering``: by column, what stands one above another together."""
+    runs: list[tuple[Panel, Panel, str]] = []
+    for panel in sorted(panels):
+        what = panels[panel]
+        if runs and runs[-1][2] == what and runs[-1][1] == (panel[0], panel[1] - 1):
+            runs[-1] = (runs[-1][0], panel, what)
+        else:
+            runs.append((panel, panel, what))
+    said = []
+    for first, last, what in runs:
+        name = panel_name(first) if first == last else f"{panel_name(first)} to {panel_name(last)}"
+        said.append(f"{name} {what}")
+    return ", ".join(said)
 
 
 def panel_named(wall: Wall, text: str) -> Panel | str:

@@ -15,6 +15,7 @@ from showcaller.screen.faults import (
     panel_at,
     panel_name,
     panel_named,
+    panels_words,
 )
 from showcaller.timing.plan import compile_plan
 
@@ -51,6 +52,13 @@ def test_a_panel_is_found_by_its_name_and_by_its_figures(column: int, row: int) 
 @pytest.mark.parametrize(("name", "panel"), [("A1", (1, 1)), ("Z20", (26, 20)), ("AA3", (27, 3))])
 def test_columns_are_letters_as_in_a_sheet(name: str, panel: tuple[int, int]) -> None:
     assert panel_name(panel) == name
+
+
+def test_what_stands_together_is_said_together() -> None:
+    strip = {(20, row): "flickering" for row in range(1, 11)}
+    assert panels_words({(3, 2): "dead", **strip, (20, 12): "flickering"}) == (
+        "C2 dead, T1 to T10 flickering, T12 flickering"
+    )
 
 
 @pytest.mark.parametrize("text", ["", "C", "4", "C4x", "AO1", "A21", "0,1", "1,0", "A0"])

@@ -260,9 +260,16 @@ def test_a_new_layer_a_new_look_and_a_template(qtbot, desk: DeskWindow) -> None:
     chord(desk, Qt.Key.Key_N, CTRL)
     answer(qtbot, desk, "processor, look: /look {look}")
     assert desk.workbook.show_now.sends[1].address == "/look"
-    chord(desk, Qt.Key.Key_Return)
-    answer(qtbot, desk, "2")
-    assert len(desk.workbook.show_now.sends) == 1
+    desk.frame()
+    desk.wall.repaint()
+    chord(desk, Qt.Key.Key_Return)  # into the first template
+    line = desk.wall.field._line
+    line.setText(line.text().replace("px", "unit"))
+    qtbot.keyClick(line, Qt.Key.Key_Tab)
+    assert desk.workbook.show_now.sends[0].numbers == "unit"
+    desk.wall.field._line.clear()
+    qtbot.keyClick(desk.wall.field._line, Qt.Key.Key_Return)
+    assert [s.id for s in desk.workbook.show_now.sends] == ["place"]
 
 
 def open_live(qtbot, desk: DeskWindow) -> None:

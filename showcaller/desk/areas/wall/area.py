@@ -19,6 +19,7 @@ from showcaller.desk.areas.wall.rehearsal import Rehearsal
 from showcaller.desk.areas.wall.scene import Scene, Scenes
 from showcaller.desk.areas.wall.screen import WallScreen
 from showcaller.desk.areas.wall.sound import Sound
+from showcaller.desk.areas.wall.typing_in import WallTyping
 from showcaller.desk.areas.wall.wallview import WallView, wall_view
 from showcaller.desk.host import RunHost
 from showcaller.desk.paint.paper import Paper
@@ -60,6 +61,7 @@ class WallArea(Sheet):
         self.host: RunHost | None = None
         self._scenes = Scenes()
         self._asking = WallAsking(self, ask)
+        self._typing = WallTyping(self)
         self._sound = Sound()
         self._drag: Mapping[str, Any] | None = None
         self._seen: Any = None
@@ -299,10 +301,9 @@ class WallArea(Sheet):
         self.panel = (self.panel + 1) % len(PANELS)
 
     def _edit_first(self) -> None:
-        if PANELS[self.panel] == "what is sent":
-            self._asking.ask("send")
-        elif self.places.fields:
-            self._open_field(self.places.fields[0][0])
+        sends = [key for key, _ in self.places.fields if key.startswith("send ")]
+        if sends or self.places.fields:
+            self._typing.open(sends[0] if sends else self.places.fields[0][0])
         else:
             self.say("choose a layer first: click it, or Ctrl+↑ ↓")
 
@@ -329,21 +330,6 @@ class WallArea(Sheet):
         if fields is not None:
             self.attempt(lambda: self.acts.drop(fields))
 
-    def _open_field(self, key: str) -> None:
-        boxes = dict(self.places.fields)
-        field = next((f for f in self.fields if f.key == key), None)
-        if key not in boxes or field is None or not self.screen_.editable:
-            return
-        keys = [f.key for f in self.fields]
-
-        def step(by: int) -> None:
-            self._open_field(keys[(keys.index(key) + by) % len(keys)])
-
-        def commit(text: str) -> str | None:
-            return self.attempt(lambda: self.acts.type_into(key, text)) if text != field.text else None
-
-        self.field.open(boxes[key], field.label, field.text, commit, step, lambda _: field.hint)
-
     def mousePressEvent(self, event: QMouseEvent) -> None:
         at = event.position()
         if self.field.is_open():
@@ -360,7 +346,7 @@ class WallArea(Sheet):
                 self.acts.chosen = key
         for key, box in self.places.fields:
             if box.contains(at):
-                self._open_field(key)
+                self._typing.open(key)
 
     # Drawing
 

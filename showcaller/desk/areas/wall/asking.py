@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from showcaller.archive import TourError
 from showcaller.calling.wording import span
 from showcaller.desk.areas.wall.acts import suggestions
-from showcaller.desk.areas.wall.editing import SEND_HINT, send_text
+from showcaller.desk.areas.wall.editing import SEND_HINT
 from showcaller.desk.areas.wall.panels import PANELS
 from showcaller.screen.picture import change_words
 
@@ -28,7 +28,6 @@ class WallAsking:
             "change": self._change,
             "try": self._try,
             "compare": self._compare,
-            "send": self._send,
         }
 
     def ask(self, name: str) -> None:
@@ -123,18 +122,3 @@ class WallAsking:
 
     def _new_send(self) -> None:
         self._prompt("A new template of what is sent", self._do(self._area.acts.new_send), SEND_HINT)
-
-    def _send(self) -> None:
-        sends = self._area.acts.show.sends
-        if not sends:
-            self._new_send()
-            return
-        listed = "   ".join(f"{n}: {send_text(s)}" for n, s in enumerate(sends, 1))
-
-        def done(text: str) -> str | None:
-            number, _, rest = text.strip().partition(" ")
-            if not number.isdecimal() or not 1 <= int(number) <= len(sends):
-                return f"its number, 1 to {len(sends)}, then how it reads; the number alone takes it out"
-            return self._area.attempt(lambda: self._area.acts.change_send(int(number) - 1, rest))
-
-        self._prompt("Change which template? Its number, then how it reads from now on", done, listed)

@@ -65,11 +65,12 @@ def draw(paper: Paper, area: WallArea) -> Places:
     y = _foot(area.screen_.geometry(), paper.k)
     width = paper.width - k(488)
     words = _headings(paper, area, y, width)
+    sends: tuple[tuple[str, QRectF], ...] = ()
     foot = QRectF(k(28), y + k(26), width, paper.height - y - k(36))
     if area.panel == 0:
         _channels(paper, area, view, foot)
     elif area.panel == 1:
-        draw_sent(paper, scene, foot)
+        sends = draw_sent(paper, scene, foot)
     elif area.panel == 2:
         history = area.host.wall_faults if area.host is not None else FaultHistory()
         draw_faults(paper, scene, foot, area.screen_.faults, history)
@@ -81,8 +82,10 @@ def draw(paper: Paper, area: WallArea) -> Places:
         why = area.projector.why(found[1].source)
         sentence = " ".join(w for w in (parts_sentence(scene, found[1]), why) if w)
     side = QRectF(paper.width - k(432), k(70), k(404), paper.height - k(86))
-    drawn = draw_side(paper, view, side, area.acts.chosen, area.fields, sentence)
-    return Places(drawn.layers, drawn.fields, words)
+    if scene.live:
+        sentence = "A run is followed here. ↑ ↓ choose an item to work on the plan, Home comes back."
+    drawn = draw_side(paper, view, side, area.acts.chosen, () if scene.live else area.fields, sentence)
+    return Places(drawn.layers, (*drawn.fields, *sends), words)
 
 
 def _inputs(paper: Paper, scene: Scene, box: QRectF) -> None:

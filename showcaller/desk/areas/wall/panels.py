@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from showcaller.calling.wording import plural, span
+from showcaller.desk.areas.wall.editing import send_text
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QPointF, QPolygonF, QRectF
 from showcaller.engine.encode import EncodeError, encode
 from showcaller.review.faults import FaultHistory
 from showcaller.screen.facts import facts_of
-from showcaller.screen.faults import AT_HEIGHT, Panel, dark_windows, looks_lighting, panel_name
+from showcaller.screen.faults import AT_HEIGHT, Panel, dark_windows, looks_lighting, panels_words
 from showcaller.screen.sending import messages_of
 
 PANELS = ("channels and sources", "what is sent", "faults", "the wall's facts")
@@ -47,42 +48,37 @@ def sent_rows(scene: Scene) -> tuple[SentRow, ...]:
     return tuple(rows)
 
 
-def draw_sent(paper: Paper, scene: Scene, area: QRectF) -> None:
-    """The messages of the look, a line each."""
+def draw_sent(paper: Paper, scene: Scene, area: QRectF) -> tuple[tuple[str, QRectF], ...]:
+    """The templates, to be typed into, and the messages the look makes of them; where the templates are."""
     k = paper.px
+    y = area.top() + k(22)
+    places = []
+    paper.heading(area.left(), y, "templates")
     if not scene.show.sends:
-        words = "This show has no templates for the wall: Ctrl+N here makes one for an outlet."
-        paper.text(area.left(), area.top() + k(24), words, "small", "quiet", room=area.width())
-        return
+        words = "none: Ctrl+N makes one for an outlet, and every change of look will send what it says"
+        paper.text(area.left() + k(150), y, words, "tiny", "quiet", room=area.width() - k(150))
+    for send in scene.show.sends[:5]:
+        box = QRectF(area.left() + k(150), y - k(22), area.width() - k(150), k(32))
+        paper.text(box.left(), y, send_text(send), "small", "text", room=box.width())
+        places.append((f"send {send.id}", box))
+        y += k(32)
+    y += k(14)
     rows = sent_rows(scene)
-    y = area.top() + k(20)
+    fitting = max(0, int((area.bottom() - y - k(28)) / k(25)))
     lead = f"“{scene.standing.look.name}” sends {plural(len(rows), 'message')} with its cue"
-    lead += ", by " + plural(len(scene.show.sends), "template") + " (Ctrl+N a new one, Return changes one)"
-    paper.text(area.left(), y, lead, "tiny", "quiet", room=area.width())
-    y += k(26)
-    columns = (0.0, 0.15, 0.36, 0.62)
-    fitting = int((area.bottom() - y) / k(25))
+    more = f", {len(rows) - fitting} of them not shown" if len(rows) > fitting else ""
+    paper.text(area.left(), y + k(6), lead + more, "tiny", "quiet", room=area.width())
+    y += k(34)
+    columns = (0.0, 0.14, 0.34, 0.58)
     for row in rows[:fitting]:
-        for share, words, tone in zip(
-            columns,
-            (row.outlet, row.about, row.words, row.body),
-            ("quiet", "quiet", "text", "faint"),
-            strict=True,
-        ):
+        cells = zip(columns, (row.outlet, row.about, row.words, row.body), strict=True)
+        for share, words in cells:
             after = next((c for c in columns if c > share), 1.0)
             room = (after - share) * area.width() - k(10)
+            tone = "text" if words is row.words else "quiet"
             paper.text(area.left() + share * area.width(), y, words, "tiny", tone, room=room)
         y += k(25)
-    if len(rows) > fitting:
-        paper.text(
-            area.right(),
-            area.top() + k(20),
-            f"{len(rows) - fitting} more",
-            "tiny",
-            "quiet",
-            "regular",
-            "right",
-        )
+    return tuple(places)
 
 
 def draw_faults(
@@ -96,10 +92,7 @@ def draw_faults(
     room = third - k(24)
     paper.text(x, y, f"{plural(len(tonight), 'fault')} marked tonight, {len(panels)} known", "small", "text")
     y += k(28)
-    names = [
-        f"{panel_name(p)} {what}" for p, what in sorted(panels.items(), key=lambda i: (i[0][1], i[0][0]))
-    ]
-    words = ", ".join(names[:24]) + (" …" if len(names) > 24 else "")
+    words = panels_words(panels)
     y = paper.wrapped(
         x, y, words or "K marks the panel under the mouse, or by name.", room, "tiny", "quiet", 4
     )

@@ -20,7 +20,6 @@ class Rehearsal:
         item: the item's id.
         from_s: where it stood at ``since_s`` of the clock; there it stands while it is not ``playing``.
         tried: looks tried and not yet kept or discarded, by the cue they stand in for.
-        did: what was done, for the foot of the area: (seconds into the item, words).
     """
 
     item: str = ""
@@ -28,7 +27,6 @@ class Rehearsal:
     since_s: float = 0.0
     playing: bool = False
     tried: dict[tuple[str, str], LookChange] = field(default_factory=dict)
-    did: list[tuple[str, float, str]] = field(default_factory=list)
 
     def at_s(self, now_s: float, length_s: float) -> float:
         """Seconds into the item."""
@@ -49,10 +47,6 @@ class Rehearsal:
         at_s = self.at_s(now_s, length_s)
         self.playing = not self.playing
         self.seek(0.0 if self.playing and at_s >= length_s else at_s, now_s)
-
-    def note(self, at_s: float, words: str) -> None:
-        """Remember what was done where."""
-        self.did.append((self.item, at_s, words))
 
 
 def looks_with(plan: Plan, item: int, tried: Mapping[tuple[str, str], LookChange]) -> Looks:

@@ -46,8 +46,8 @@ def draw_side(
     if not view.rows:
         paper.text(left, y + k(24), "none: the wall is black", "small", "quiet")
     if not fields:
-        if view.rows:
-            paper.text(left, y + k(26), "Click a layer, or Ctrl+↑ ↓, to change it.", "tiny", "quiet")
+        words = sentence or ("Click a layer, or Ctrl+↑ ↓, to change it." if view.rows else "")
+        paper.wrapped(left, y + k(26), words, right - left, "tiny", "quiet", lines=2)
         return SidePlaces(tuple(layers), ())
     y += k(24)
     name = next((r.name for r in view.rows if r.key == chosen), "")

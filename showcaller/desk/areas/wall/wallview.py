@@ -14,6 +14,8 @@ from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import change_words
 from showcaller.screen.words import treatments_text
 
+_GOING = {"mix": "mixing into", "move": "moving into", "wipe": "wiping to", "cut": "to"}
+
 
 @dataclass(frozen=True, slots=True)
 class LayerRow:
@@ -105,7 +107,13 @@ def _line(scene: Scene) -> str:
     words.append(span(scene.at_s))
     now = scene.standing
     tried = " (tried: Ctrl+Return keeps it, Escape discards it)" if scene.tried else ""
-    words.append(f"look “{now.look.name}”{tried}" if now.look.layers else "nothing on the wall")
+    n = scene.looks.index_at(scene.at_s)
+    if n > 0 and scene.at_s < now.arrived_s:
+        words.append(
+            f"“{scene.looks.standing[n - 1].look.name}” {_GOING[now.change.by]} “{now.look.name}”{tried}"
+        )
+    else:
+        words.append(f"look “{now.look.name}”{tried}" if now.look.layers else f"nothing on the wall{tried}")
     coming = scene.coming
     if coming is not None:
         in_s = max(0.0, coming.at_s - scene.at_s)
