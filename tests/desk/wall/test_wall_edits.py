@@ -19,6 +19,7 @@ from showcaller.desk.areas.wall.editing import (
     set_layer,
     take_layer,
 )
+from showcaller.desk.areas.wall.making import new_source, new_wall
 from showcaller.editing import Change, ChangeError, apply
 from showcaller.model import Show
 
@@ -134,3 +135,24 @@ def test_a_template_is_typed_and_read_back() -> None:
     assert (typed["per"], typed["numbers"], typed["id"]) == ("look", "unit", "processor")
     with pytest.raises(ChangeError, match="outlet, layer and input"):
         send_from(SHOW, "nonsense", None)
+
+
+def test_a_wall_and_a_source_are_made_from_a_line() -> None:
+    bare = SHOW.changed(wall=None, sends=())
+    made = done(bare, new_wall(bare, "43 x 10.5 m, 3500 x 875 px, 3 inputs, 10 channels, panels 125")).wall
+    assert made is not None
+    assert [(i.name, i.x_px, i.width_px) for i in made.inputs] == [
+        ("input A", 0, 1167), ("input B", 1167, 1166), ("input C", 2333, 1167),
+    ]  # fmt: skip
+    assert (made.channels, made.panel_px) == (10, (125, 125))
+    with pytest.raises(ChangeError, match="type size, pixels, inputs and channels"):
+        new_wall(bare, "large")
+    with pytest.raises(ChangeError, match="has a wall already"):
+        new_wall(SHOW, "large")
+    change, name = new_source(SHOW, "Söa, clip, clips/sea.mp4, 3500x875")
+    source = done(SHOW, change).sources[-1]
+    assert (name, source.id, source.kind, source.media, source.width_px) == (
+        "Söa", "s-a", "clip", "clips/sea.mp4", 3500,
+    )  # fmt: skip
+    with pytest.raises(ChangeError, match="its name, then camera"):
+        new_source(SHOW, "Sea")

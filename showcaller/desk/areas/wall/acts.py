@@ -5,6 +5,7 @@ from typing import Any
 
 from showcaller.desk.areas.wall import editing as edits
 from showcaller.desk.areas.wall.grips import NUDGE_M, Box, box_of, fitted, placed
+from showcaller.desk.areas.wall.making import new_source, new_wall
 from showcaller.desk.areas.wall.rehearsal import Rehearsal
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.workbook import Workbook
@@ -149,6 +150,17 @@ class WallActs:
         self._do(f"{source.name} put on “{look.name}”", change)
         self.chosen = key
         return str(source.name)
+
+    # The wall and its sources
+
+    def new_wall(self, text: str) -> None:
+        """A wall for a show that has none."""
+        self._do("the wall", new_wall(self.show, text))
+
+    def new_source(self, text: str) -> None:
+        """A new source."""
+        change, name = new_source(self.show, text)
+        self._do(f"new source {name}", change)
 
     # Looks
 

@@ -9,6 +9,7 @@ from showcaller.archive import TourError
 from showcaller.calling.wording import span
 from showcaller.desk.areas.wall.acts import suggestions
 from showcaller.desk.areas.wall.editing import SEND_HINT
+from showcaller.desk.areas.wall.making import SOURCE_HINT, WALL_HINT
 from showcaller.desk.areas.wall.panels import PANELS
 from showcaller.screen.picture import change_words
 
@@ -24,6 +25,7 @@ class WallAsking:
         self._prompt = ask
         self._table: dict[str, Callable[[], None]] = {
             "new_layer": self._layer,
+            "new_source": self._source,
             "new_look": self._look,
             "change": self._change,
             "try": self._try,
@@ -32,7 +34,10 @@ class WallAsking:
 
     def ask(self, name: str) -> None:
         """Ask what an act needs to know."""
-        if name == "new_layer" and PANELS[self._area.panel] == "what is sent":
+        if name == "new_layer" and self._area.acts.show.wall is None:
+            self._prompt("The wall: how large, how many pixels, inputs and channels?",
+                         self._do(self._area.acts.new_wall), WALL_HINT)  # fmt: skip
+        elif name == "new_layer" and PANELS[self._area.panel] == "what is sent":
             self._new_send()
         else:
             self._table[name]()
@@ -44,6 +49,9 @@ class WallAsking:
         acts = self._area.acts
         self._prompt("Put which source on this look?", self._do(acts.add),
                      suggest=lambda text: suggestions(acts.show.sources, text))  # fmt: skip
+
+    def _source(self) -> None:
+        self._prompt("A new source", self._do(self._area.acts.new_source), SOURCE_HINT)
 
     def _look(self) -> None:
         words = "it begins as this one and is tried here; Ctrl+Return keeps it"

@@ -68,6 +68,14 @@ def add_layer(show: Show, look_id: str, source: Source) -> tuple[Change, str]:
     return Put(at=("looks", look_id, "layers"), index=len(look.layers), part=part), ident or source.id
 
 
+def ident_for(name: str, taken: set[str], fallback: str) -> str:
+    """An id from a name, one that is not taken."""
+    stem = (
+        "".join(c if c.isascii() and c.isalnum() else "-" for c in name.lower()).strip("-")[:56] or fallback
+    )
+    return _free(stem, taken) if stem in taken else stem
+
+
 def _free(stem: str, taken: set[str]) -> str:
     return next(f"{stem}-{n}" for n in range(2, 1000) if f"{stem}-{n}" not in taken)
 
@@ -89,9 +97,7 @@ def new_look(show: Show, name: str, like: Look | None) -> tuple[Change, str]:
     name = name.strip()
     if not name:
         raise ChangeError("a look needs a name")
-    stem = "".join(c if c.isascii() and c.isalnum() else "-" for c in name.lower()).strip("-") or "look"
-    taken = {k.id for k in show.looks}
-    ident = stem[:60] if stem[:60] not in taken else _free(stem[:56], taken)
+    ident = ident_for(name, {k.id for k in show.looks}, "look")
     layers = [x.model_dump(mode="json", exclude_defaults=True) for x in (like.layers if like else ())]
     return Put(
         at=("looks",), index=len(show.looks), part={"id": ident, "name": name, "layers": layers}

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from showcaller.desk.areas.wall.area import WallArea
     from showcaller.desk.areas.wall.scene import Scene
 
-NO_WALL = "This show has no wall. Its document can have one under 'wall', with its inputs and channels."
+NO_WALL = "This show has no wall. Ctrl+N makes one: its size, its pixels, its inputs and channels."
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,75 @@
+"""A wall and its sources made from a typed line, for a show that has none yet. No Qt."""
+
+import re
+from typing import Any
+
+from showcaller.editing import Change, ChangeError, Put, SetFields
+from showcaller.model import Show
+
+WALL_HINT = "42 x 10.5 m, 3500 x 875 px, 4 inputs, 10 channels; then, if you like: panels 125"
+SOURCE_HINT = "its name, then camera, clip, still, generator or live; a clip's or a still's file; 3500x875"
+KINDS = ("camera", "clip", "still", "generator", "live")
+
+_PAIR = r"(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)"
+
+
+def new_wall(show: Show, text: str) -> Change:
+    """A wall of equal inputs side by side.
+
+    Raises:
+        ChangeError: its size, pixels, inputs or channels are missing.
+    """
+    if show.wall is not None:
+        raise ChangeError("this show has a wall already")
+    metres = re.search(_PAIR + r"\s*m\b", text)
+    pixels = re.search(_PAIR + r"\s*px\b", text)
+    inputs = re.search(r"(\d+)\s*inputs?\b", text)
+    channels = re.search(r"(\d+)\s*channels?\b", text)
+    panel = re.search(r"panels?\s*(\d+)", text)
+    if metres is None or pixels is None or inputs is None or channels is None:
+        raise ChangeError(f"type size, pixels, inputs and channels: {WALL_HINT}")
+    wide, high, count = int(float(pixels[1])), int(float(pixels[2])), int(inputs[1])
+    if not 1 <= count <= min(26, wide):
+        raise ChangeError(f"a wall made here has 1 to 26 inputs, not {count}")
+    edges = [round(n * wide / count) for n in range(count + 1)]
+    side = int(panel[1]) if panel else max(1, high // 8)
+    wall: dict[str, Any] = {
+        "width_m": float(metres[1]), "height_m": float(metres[2]), "width_px": wide, "height_px": high,
+        "panel_px": [side, side], "channels": int(channels[1]),
+        "inputs": [
+            {"id": f"input-{chr(97 + n)}", "name": f"input {chr(65 + n)}", "x_px": edges[n], "y_px": 0,
+             "width_px": edges[n + 1] - edges[n], "height_px": high}
+            for n in range(count)
+        ],
+    }  # fmt: skip
+    return SetFields(at=(), fields={"wall": wall})
+
+
+def new_source(show: Show, text: str) -> tuple[Change, str]:
+    """A source, and its name.
+
+    Raises:
+        ChangeError: it has no name, or no kind.
+    """
+    parts = [p.strip() for p in text.split(",") if p.strip()]
+    kind = next((p.lower() for p in parts[1:] if p.lower() in KINDS), None)
+    if not parts or kind is None:
+        raise ChangeError(f"type {SOURCE_HINT}")
+    name = parts[0]
+    stem = (
+        "".join(c if c.isascii() and c.isalnum() else "-" for c in name.lower()).strip("-")[:56] or "source"
+    )
+    taken = {s.id for s in show.sources}
+    ident = (
+        stem
+        if stem not in taken
+        else next(f"{stem}-{n}" for n in range(2, 1000) if f"{stem}-{n}" not in taken)
+    )
+    part: dict[str, Any] = {"id": ident, "name": name, "kind": kind}
+    for rest in parts[1:]:
+        size = re.fullmatch(r"(\d+)\s*[x×]\s*(\d+)", rest)
+        if size is not None:
+            part |= {"width_px": int(size[1]), "height_px": int(size[2])}
+        elif rest.lower() not in KINDS:
+            part["media"] = rest
+    return Put(at=("sources",), index=len(show.sources), part=part), name
