@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from showcaller.editing import Change, ChangeError, Move, Put, SetFields, Take
+from showcaller.editing.naming import free_id
 from showcaller.model import Crop, Layer, Look, LookChange, LookSend, Show, Source
 from showcaller.model.wall import Override
 from showcaller.screen.geometry import natural_aspect
@@ -55,7 +56,7 @@ def add_layer(show: Show, look_id: str, source: Source) -> tuple[Change, str]:
     layer = Layer(source=source.id, left_m=0, bottom_m=0, width_m=width, height_m=1)
     height = min(wall.height_m, width / (natural_aspect(layer, source) or 16 / 9))
     keys = {x.key for x in look.layers}
-    ident = None if source.id not in keys else _free(source.id, keys)
+    ident = None if source.id not in keys else free_id(source.id, keys)
     part: dict[str, Any] = {
         "source": source.id,
         "left_m": round((wall.width_m - width) / 2, 3),
@@ -66,18 +67,6 @@ def add_layer(show: Show, look_id: str, source: Source) -> tuple[Change, str]:
     if ident is not None:
         part["id"] = ident
     return Put(at=("looks", look_id, "layers"), index=len(look.layers), part=part), ident or source.id
-
-
-def ident_for(name: str, taken: set[str], fallback: str) -> str:
-    """An id from a name, one that is not taken."""
-    stem = (
-        "".join(c if c.isascii() and c.isalnum() else "-" for c in name.lower()).strip("-")[:56] or fallback
-    )
-    return _free(stem, taken) if stem in taken else stem
-
-
-def _free(stem: str, taken: set[str]) -> str:
-    return next(f"{stem}-{n}" for n in range(2, 1000) if f"{stem}-{n}" not in taken)
 
 
 def take_layer(show: Show, look_id: str, key: str) -> Change:
@@ -97,7 +86,7 @@ def new_look(show: Show, name: str, like: Look | None) -> tuple[Change, str]:
     name = name.strip()
     if not name:
         raise ChangeError("a look needs a name")
-    ident = ident_for(name, {k.id for k in show.looks}, "look")
+    ident = free_id(name, {k.id for k in show.looks})
     layers = [x.model_dump(mode="json", exclude_defaults=True) for x in (like.layers if like else ())]
     return Put(
         at=("looks",), index=len(show.looks), part={"id": ident, "name": name, "layers": layers}
@@ -292,7 +281,7 @@ def send_from(show: Show, text: str, ident: str | None) -> dict[str, Any]:
     if not colon or not words or not parts:
         raise ChangeError(f"type {SEND_HINT}")
     taken = {s.id for s in show.sends}
-    name = ident or (words[0] if words[0] not in taken else _free(words[0], taken))
+    name = ident or (words[0] if words[0] not in taken else free_id(words[0], taken))
     fields: dict[str, Any] = {"id": name, "outlet": words[0], "per": "layer and input", "numbers": "unit"}
     for word in words[1:]:
         fields["numbers" if word in ("px", "unit") else "per"] = word

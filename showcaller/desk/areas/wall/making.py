@@ -4,6 +4,7 @@ import re
 from typing import Any
 
 from showcaller.editing import Change, ChangeError, Put, SetFields
+from showcaller.editing.naming import free_id
 from showcaller.model import Show
 
 WALL_HINT = "42 x 10.5 m, 3500 x 875 px, 4 inputs, 10 channels; then, if you like: panels 125"
@@ -56,15 +57,7 @@ def new_source(show: Show, text: str) -> tuple[Change, str]:
     if not parts or kind is None:
         raise ChangeError(f"type {SOURCE_HINT}")
     name = parts[0]
-    stem = (
-        "".join(c if c.isascii() and c.isalnum() else "-" for c in name.lower()).strip("-")[:56] or "source"
-    )
-    taken = {s.id for s in show.sources}
-    ident = (
-        stem
-        if stem not in taken
-        else next(f"{stem}-{n}" for n in range(2, 1000) if f"{stem}-{n}" not in taken)
-    )
+    ident = free_id(name, {s.id for s in show.sources})
     part: dict[str, Any] = {"id": ident, "name": name, "kind": kind}
     for rest in parts[1:]:
         size = re.fullmatch(r"(\d+)\s*[x×]\s*(\d+)", rest)
