@@ -219,6 +219,21 @@ def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
     assert not desk.wall.rehearsal.tried
 
 
+def test_a_layer_is_otherwise_in_one_place_only_and_as_everywhere_again(desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    desk.wall.acts.chosen = "cam-1"
+    chord(desk, Qt.Key.Key_H, CTRL)
+    chord(desk, Qt.Key.Key_Right, ALT | SHIFT)
+    assert layer(desk).left_m == 15  # the look itself
+    assert desk.wall.scene.standing.look.layers[1].left_m == 15.5
+    assert "here only" in desk.wall.view.rows[0].more
+    assert desk.workbook.show_now.items[1].cues[0].look.overrides == ()
+    chord(desk, Qt.Key.Key_H, CTRL)
+    assert desk.wall.scene.standing.look.layers[1].left_m == 15
+    chord(desk, Qt.Key.Key_H, CTRL | SHIFT)
+    assert [x.key for x in desk.wall.scene.standing.look.layers] == ["sea"]
+
+
 def test_how_a_look_comes_is_typed(qtbot, desk: DeskWindow) -> None:
     seek(desk, 65.0)
     chord(desk, Qt.Key.Key_B, CTRL)

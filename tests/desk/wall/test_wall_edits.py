@@ -9,6 +9,7 @@ from showcaller.desk.areas.wall.editing import (
     LayerPlace,
     add_layer,
     change_from_text,
+    here_only,
     layer_edit,
     layer_fields,
     move_layer,
@@ -20,7 +21,7 @@ from showcaller.desk.areas.wall.editing import (
     take_layer,
 )
 from showcaller.desk.areas.wall.making import new_source, new_wall
-from showcaller.editing import Change, ChangeError, apply
+from showcaller.editing import Change, ChangeError, Put, apply
 from showcaller.model import Show
 
 SHOW = wall_show()
@@ -64,6 +65,25 @@ def test_a_layer_that_is_overridden_in_a_place_is_changed_in_that_place_only() -
     assert look is not None
     assert (look.overrides[0].left_m, look.overrides[0].bottom_m) == (9.0, 1.0)
     assert moved.looks == SHOW.looks
+
+
+def test_one_of_two_layers_of_a_name_gets_an_id_to_be_otherwise_here() -> None:
+    twice = done(SHOW, Put(at=("looks", "wide", "layers"), index=2, part={
+        "source": "cam-1", "left_m": 1, "bottom_m": 1, "width_m": 2, "height_m": 1}))  # fmt: skip
+    cue = twice.items[0].cues[1]
+    assert cue.look is not None
+    place = LayerPlace("gulls", "v2", "wide", "cam-1#2")
+    change, name = here_only(twice, place, cue.look, twice.looks[1].layers[2])
+    made = done(twice, change)
+    look = made.items[0].cues[1].look
+    assert look is not None
+    assert (name, made.looks[1].layers[2].id, look.overrides[0].layer) == ("cam-1-2", "cam-1-2", "cam-1-2")
+    soft = done(
+        made, set_layer(made, LayerPlace("gulls", "v2", "wide", name), look, {"left_m": 4, "soft_edge_m": 1})
+    )
+    changed = soft.items[0].cues[1].look
+    assert changed is not None
+    assert (changed.overrides[0].left_m, soft.looks[1].layers[2].soft_edge_m) == (4, 1)
 
 
 def test_a_new_look_begins_as_another() -> None:

@@ -134,6 +134,25 @@ class WallActs:
         _, _, source, place, _ = self._layer()
         self._do(f"{source.name}: order", edits.move_layer(self.show, place.look, place.key, by))
 
+    def here(self) -> str:
+        """Let the layer be so in this place of the show only, or everywhere again; what it is now."""
+        scene, layer, source, place, change = self._layer()
+        item = scene.plan.items[scene.item].item.id
+        if change is None or (item, place.cue) in self._rehearsal.tried:
+            raise ChangeError("only a look that a cue brings can be otherwise here; keep what is tried first")
+        was = edits.overriding(change, layer.key) is not None
+        made, self.chosen = edits.here_only(self.show, place, change, layer)
+        self._do(f"{source.name}: {'as everywhere' if was else 'here only'}", made)
+        return "as the look has it again" if was else "from now on its changes count here only"
+
+    def hide(self) -> None:
+        """Leave the layer out in this place of the show only."""
+        scene, layer, source, place, change = self._layer()
+        if change is None or (scene.plan.items[scene.item].item.id, place.cue) in self._rehearsal.tried:
+            raise ChangeError("only a look that a cue brings can be otherwise here; keep what is tried first")
+        self._do(f"{source.name}: left out here", edits.hide_here(place, change, layer.key))
+        self.chosen = None
+
     def remove(self) -> None:
         """Take the layer out of its look."""
         _, _, source, place, _ = self._layer()

@@ -281,6 +281,8 @@ class WallArea(Sheet):
             "lower": lambda: self.acts.order(-1),
             "fit": self.acts.undistort,
             "fill": self.acts.fill,
+            "here": lambda: self.say(self.acts.here()),
+            "hide": self.acts.hide,
             "remove": self.acts.remove,
             "keep": lambda: self.say(f"kept “{self.acts.keep()}”"),
             "undo": lambda: self._undone(self.workbook.undo(), "undone: {}", "nothing to undo"),

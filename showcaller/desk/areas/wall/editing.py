@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from showcaller.editing import Change, ChangeError, Move, Put, SetFields, Take
+from showcaller.editing import Change, ChangeError, Move, Put, SetFields, Take, Together
 from showcaller.editing.naming import free_id
 from showcaller.model import Crop, Layer, Look, LookChange, LookSend, Show, Source
 from showcaller.model.wall import Override
@@ -27,23 +27,64 @@ class LayerPlace:
 
 
 def set_layer(show: Show, place: LayerPlace, change: LookChange | None, fields: Mapping[str, Any]) -> Change:
-    """Give a layer's fields new values: in the look, or in the cue's override where one has them already.
+    """Give a layer's fields new values: in the look, or here only where the cue has it otherwise already.
 
     Raises:
         ChangeError: the layer is not there any more.
     """
     look = _look(show, place.look)
     n = _place(look, place.key)
+    at = ("looks", place.look, "layers", n)
+    k = None if change is None or not place.cue else overriding(change, look.layers[n].key)
+    if change is None or k is None:
+        return SetFields(at=at, fields=dict(fields))
+    overrides = _dumped(change)
+    overrides[k] |= {f: v for f, v in fields.items() if f in _OVERRIDABLE}
+    rest = {f: v for f, v in fields.items() if f not in _OVERRIDABLE}
+    here = _with_overrides(place, change, overrides)
+    return Together(changes=(here, SetFields(at=at, fields=rest))) if rest else here
+
+
+def overriding(change: LookChange, name: str) -> int | None:
+    """The place of the override of a layer; None if the look is taken as it is."""
+    return next((k for k, o in enumerate(change.overrides) if o.layer == name), None)
+
+
+def here_only(show: Show, place: LayerPlace, change: LookChange, layer: Layer) -> tuple[Change, str]:
+    """Let a layer be as it is now in this place only; where it is, be as the look has it again.
+
+    Returns the change and what the layer goes by then: one of two of a name gets an id of its own.
+    """
+    look = _look(show, place.look)
+    n = _place(look, place.key)
     name = look.layers[n].key
-    for k, override in enumerate(change.overrides if change is not None and place.cue else ()):
-        has = {f for f in fields if f in _OVERRIDABLE and getattr(override, f) is not None}
-        if override.layer == name and has:
-            assert change is not None
-            changed = [o.model_dump(mode="json", exclude_defaults=True) for o in change.overrides]
-            changed[k] |= fields
-            whole = change.model_dump(mode="json", exclude_defaults=True) | {"overrides": changed}
-            return SetFields(at=("items", place.item, "cues", place.cue), fields={"look": whole})
-    return SetFields(at=("looks", place.look, "layers", n), fields=dict(fields))
+    overrides = _dumped(change)
+    k = overriding(change, name)
+    if k is not None:
+        del overrides[k]
+        return _with_overrides(place, change, overrides), place.key
+    first: tuple[Change, ...] = ()
+    if sum(x.key == name for x in look.layers) > 1:
+        name = free_id(name, {x.key for x in look.layers})
+        first = (SetFields(at=("looks", place.look, "layers", n), fields={"id": name}),)
+    now = {f: getattr(layer, f) for f in ("left_m", "bottom_m", "width_m", "height_m", "opacity")}
+    overrides.append({"layer": name, **now})
+    return Together(changes=(*first, _with_overrides(place, change, overrides))), name
+
+
+def hide_here(place: LayerPlace, change: LookChange, name: str) -> Change:
+    """Leave a layer out in this place only."""
+    overrides = [o for o in _dumped(change) if o["layer"] != name]
+    return _with_overrides(place, change, [*overrides, {"layer": name, "hidden": True}])
+
+
+def _dumped(change: LookChange) -> list[dict[str, Any]]:
+    return [o.model_dump(mode="json", exclude_defaults=True) for o in change.overrides]
+
+
+def _with_overrides(place: LayerPlace, change: LookChange, overrides: list[dict[str, Any]]) -> Change:
+    whole = change.model_dump(mode="json", exclude_defaults=True) | {"overrides": overrides}
+    return SetFields(at=("items", place.item, "cues", place.cue), fields={"look": whole})
 
 
 def add_layer(show: Show, look_id: str, source: Source) -> tuple[Change, str]:

@@ -13,6 +13,8 @@ WALL_KEYS: Mapping[str, tuple[str, str, str]] = {
     "lower": ("Ctrl+Shift+Down", "to the back", "the layer one further to the back"),
     "fit": ("Ctrl+J", "undistort", "the layer's height so that its picture is not distorted"),
     "fill": ("Ctrl+Shift+J", "fill", "the layer over the input it lies in most; again over the whole wall"),
+    "here": ("Ctrl+H", "here only", "the layer's changes count here only; again: as the look has it"),
+    "hide": ("Ctrl+Shift+H", "out here", "leave the layer out here only"),
     "new_layer": ("Ctrl+N", "new layer", "put a source on this look; in a show without a wall: make one"),
     "new_source": ("Ctrl+Alt+N", "new source", "a new camera, clip, still, generator or live picture"),
     "remove": ("Del", "remove", "take the layer out of its look"),

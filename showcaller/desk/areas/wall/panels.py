@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from showcaller.calling.wording import plural, span
 from showcaller.desk.areas.wall.editing import send_text
@@ -9,9 +10,10 @@ from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QPointF, QPolygonF, QRectF
 from showcaller.engine.encode import EncodeError, encode
+from showcaller.model.base import ById
 from showcaller.review.faults import FaultHistory
 from showcaller.screen.facts import facts_of
-from showcaller.screen.faults import AT_HEIGHT, Panel, dark_windows, looks_lighting, panels_words
+from showcaller.screen.faults import AT_HEIGHT, Panel, Window, dark_windows, looks_lighting, panels_words
 from showcaller.screen.sending import messages_of
 
 PANELS = ("channels and sources", "what is sent", "faults", "the wall's facts")
@@ -108,7 +110,7 @@ def draw_faults(
     x += third
     paper.text(x, y, f"dark for {span(REPAIR_S)} or more, as planned", "small", "text", room=room)
     y += k(28)
-    windows = dark_windows(scene.plan, panels, REPAIR_S) if panels else ()
+    windows = _windows(ById(scene.plan), tuple(sorted(panels))) if panels else ()
     for window in windows[:4]:
         paper.text(x, y, f"{span(window.length_s)}  {window.words}", "tiny", "text", room=room)
         y += k(25)
@@ -116,6 +118,12 @@ def draw_faults(
         paper.text(x, y, "never" if panels else "no fault is known", "tiny", "quiet", room=room)
         y += k(25)
     paper.wrapped(x, max(y + k(8), area.bottom() - k(84)), AT_HEIGHT, room, "tiny", "caution", 4)
+
+
+@lru_cache(maxsize=8)
+def _windows(plan: ById, panels: tuple[Panel, ...]) -> tuple[Window, ...]:
+    """Worked out once for a plan, not at every frame."""
+    return dark_windows(plan.part, panels, REPAIR_S)
 
 
 def _trend(paper: Paper, history: FaultHistory, area: QRectF) -> None:

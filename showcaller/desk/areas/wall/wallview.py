@@ -131,6 +131,7 @@ def _row(scene: Scene, key: str, layer: Layer) -> LayerRow:
     more += [treatments_text(layer.treatments) or layer.treatment or ""]
     more += [f"{layer.opacity * 100:g} %" if layer.opacity < 1 else ""]
     more += [f"flipped {layer.flip}" if layer.flip != "none" else ""]
+    more += ["here only" if any(o.layer == layer.key for o in scene.standing.change.overrides) else ""]
     return LayerRow(
         key,
         source.name,
