@@ -10,18 +10,10 @@ from showcaller.cli.common import ShowPath, app, err, one_sentence, out
 from showcaller.demo.blank import blank_show
 from showcaller.desk.tourfile import paths_for
 from showcaller.editing import ChangeError, apply
-from showcaller.editing.comparing import compare as compare_shows
 from showcaller.editing.cues import item_at
-from showcaller.editing.exporting.everything import exports
-from showcaller.editing.exporting.midi import MidiExportError
-from showcaller.editing.exporting.script import cue_sheets
 from showcaller.editing.importing import FileError
-from showcaller.editing.importing.files import understand
 from showcaller.editing.keeping import Keeper
 from showcaller.model import DocumentError, Song, read_show, write_show
-from showcaller.readiness import look_over
-from showcaller.readiness.selftest import selftest as measure
-from showcaller.readiness.selftest import told
 
 _SIGNS = {"good": "good ", "look": "look ", "wrong": "WRONG"}
 
@@ -51,6 +43,11 @@ def export(
     cues: Annotated[bool, typer.Option("--cues", help="for .csv: the cues, not the running order")] = False,
 ) -> None:
     """Write the book for others; what it is follows from the end of the file's name."""
+    # What reads and writes other people's files takes a third of a second to load: not for other commands.
+    from showcaller.editing.exporting.everything import exports  # noqa: PLC0415
+    from showcaller.editing.exporting.midi import MidiExportError  # noqa: PLC0415
+    from showcaller.editing.exporting.script import cue_sheets  # noqa: PLC0415
+
     with one_sentence():
         document = read_show(show)
         try:
@@ -84,6 +81,8 @@ def take_in(
     ] = False,
 ) -> None:
     """Say how a file is understood, row by row; with --write take it into the show."""
+    from showcaller.editing.importing.files import understand  # noqa: PLC0415 - as above
+
     with one_sentence():
         keeper = Keeper(show)
         try:
@@ -112,6 +111,8 @@ def compare(
     new_show: Annotated[Path, typer.Argument(metavar="NEW", help="as it is now", show_default=False)],
 ) -> None:
     """Tell what changed between two show documents, as a note to the crew."""
+    from showcaller.editing.comparing import compare as compare_shows  # noqa: PLC0415 - as above
+
     with one_sentence():
         found = compare_shows(read_show(old), read_show(new_show))
     out.print(found.summary, markup=False)
@@ -128,6 +129,8 @@ def compare(
 @app.command()
 def ready(show: ShowPath) -> None:
     """Look over what tonight's show needs: plan, devices, media, timecode, disk, clock, this machine."""
+    from showcaller.readiness import look_over  # noqa: PLC0415 - as above
+
     wrong = False
     with one_sentence():
         document = read_show(show)
@@ -141,6 +144,9 @@ def ready(show: ShowPath) -> None:
 @app.command()
 def selftest() -> None:
     """Say how late this machine fires automatic cues: a real engine and real datagrams, for a few seconds."""
+    from showcaller.readiness.selftest import selftest as measure  # noqa: PLC0415 - as above
+    from showcaller.readiness.selftest import told  # noqa: PLC0415
+
     found = told(measure(Path.cwd()))
     out.print(f"{found.words} {found.do}".strip(), markup=False)
     raise typer.Exit(1 if found.state == "wrong" else 0)

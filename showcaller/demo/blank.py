@@ -1,6 +1,6 @@
 """A show with nothing in it yet: the usual departments and one song to begin with."""
 
-from showcaller.editing.importing.running_order import UNTOUCHED
+from showcaller.editing.importing import UNTOUCHED
 from showcaller.editing.naming import slug
 from showcaller.model import Show
 

@@ -3,6 +3,6 @@
 Only the values are imported here: the libraries that read files take a third of a second to load.
 """
 
-from showcaller.editing.importing.understood import KINDS, FileError, Remark, Understood
+from showcaller.editing.importing.understood import KINDS, UNTOUCHED, FileError, Remark, Understood
 
-__all__ = ["KINDS", "FileError", "Remark", "Understood"]
+__all__ = ["KINDS", "UNTOUCHED", "FileError", "Remark", "Understood"]

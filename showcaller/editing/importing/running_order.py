@@ -11,7 +11,7 @@ from showcaller.editing.forms.field import one_of, seconds_of, yes_or_no
 from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo
 from showcaller.editing.importing.cells import Cell, Table, letter
 from showcaller.editing.importing.columns import ITEM_COLUMNS, Columns, recognise
-from showcaller.editing.importing.understood import Remark, Understood
+from showcaller.editing.importing.understood import UNTOUCHED, Remark, Understood
 from showcaller.editing.importing.values import CellError, length_of_cell, text_of
 from showcaller.editing.naming import free_id
 from showcaller.editing.placing import clock_text
@@ -23,8 +23,6 @@ from showcaller.model.quantities import to_json
 _ITEM: TypeAdapter[Any] = TypeAdapter(Item)
 _LENGTHS = ("length_s", "shortest_s", "longest_s")
 _SONGS_ONLY = ("tempo", "meters", "sections", "downbeat_s", "timecode_start", "reference")
-UNTOUCHED = "New song"
-"""The name of the item that a new show begins with; an import takes its place."""
 
 
 def read_running_order(show: Show, table: Table) -> Understood:

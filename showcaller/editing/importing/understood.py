@@ -8,6 +8,10 @@ KINDS = ".csv .xlsx .ods .mid .midi .otio"
 """The files that can be taken in, by the end of their names."""
 
 
+UNTOUCHED = "New song"
+"""The name of the item that a new show begins with; an import takes its place."""
+
+
 class FileError(ValueError):
     """A file that cannot be taken in; one sentence."""
 
