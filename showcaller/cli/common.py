@@ -21,6 +21,7 @@ from showcaller.engine.launch import LaunchError
 from showcaller.model import DocumentError
 from showcaller.review import ReviewError, summary_sentence
 from showcaller.review.exports import ExportStopped
+from showcaller.screen.clips import ClipError
 
 app = typer.Typer(
     help="Plan, rehearse, call, fire and review a live show. Start with: showcaller demo",
@@ -44,6 +45,7 @@ TourOption = Annotated[
 
 WHAT_GOES_WRONG = (
     TourError, ReviewError, LaunchError, NoEngine, HeadlessError, ReceiverError, ExportStopped,
+    ClipError,
 )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 import json
 import sys
 from datetime import datetime
+from fractions import Fraction
 from pathlib import Path
 from typing import Annotated
 
@@ -13,11 +14,12 @@ from showcaller.calling.wording import percent, span
 from showcaller.cli.common import app, one_sentence, out, say_run, watched
 from showcaller.desk.tourfile import here
 from showcaller.review import ReviewError, to_csv, to_json
+from showcaller.review.aligning import by_tap, by_timecode, first_code
 from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.incidents import counts
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
 from showcaller.review.slips import counted
-from showcaller.screen.clips import Clip, ClipError
+from showcaller.screen.clips import Clip, ClipError, read_sound
 
 _LIST = "; ".join(f"{f.name}: {f.words}" for f in FORMATS.values())
 
@@ -38,6 +40,17 @@ def drift(
         Path | None,
         typer.Option("--to", help="the file, or with several formats the folder", show_default=False),
     ] = None,
+    recording: Annotated[
+        Path | None,
+        typer.Option("--recording", help="the video of this run, kept with it", show_default=False),
+    ] = None,
+    align: Annotated[
+        str,
+        typer.Option(
+            help="how the run lies in it: timecode (the file's, or on its sound), or seconds into the file at "
+            "which the first item begins"
+        ),
+    ] = "timecode",
     as_json: Annotated[bool, typer.Option("--json", help="everything about one run, for scripts")] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="the cue table of one run")] = False,
     whole: Annotated[
@@ -52,7 +65,7 @@ def drift(
         unknown = [name for name in export or () if name not in FORMATS]
         if unknown:
             raise ReviewError(f"there is no format '{unknown[0]}'; there are {', '.join(FORMATS)}")
-        if number is None and not (as_json or as_csv or export or last or whole):
+        if number is None and not (as_json or as_csv or export or last or whole or recording):
             for each in runs:
                 say_run(opened, each)
             return
@@ -61,11 +74,13 @@ def drift(
             have = ", ".join(str(r.number) for r in runs[-8:])
             raise ReviewError(f"no run {number} in {Path(opened.where).name}; its last are {have}")
         run = wanted[0]
+        if recording is not None:
+            _set_recording(opened, run, recording, align)
         if whole:
             _say_tour(tour_report(opened, run, here()), as_json)
         elif export:
             _export(opened, run, export, to)
-        else:
+        elif recording is None:
             _say_one(opened, run, as_json, as_csv)
 
 
@@ -81,6 +96,30 @@ def _export(tour: Tour, run: Run, names: list[str], to: Path | None) -> None:
         with watched() as (seen, stopped):
             export_run(report, across, name, path, placed=placed, progress=seen, stopped=stopped)
         out.print(str(path), markup=False)
+
+
+def _set_recording(tour: Tour, run: Run, path: Path, align: str) -> None:
+    report = run_report(tour, run, here())
+    if align == "timecode":
+        with Clip(path) as clip:
+            facts = clip.facts
+        rate = report.plan.show.timecode_rate
+        code = facts.timecode
+        if code is None and facts.has_sound:
+            code = first_code(read_sound(path, 48_000, 0.0, 8.0), rate, 48_000)
+        if code is None:
+            raise ReviewError(
+                f"{path} carries no timecode; give --align and the second the first item begins at"
+            )
+        found, how = by_timecode(code, rate, report.records, report.zone), "timecode"
+    else:
+        try:
+            at_s = Fraction(align)
+        except ValueError:
+            raise ReviewError(f"--align is timecode or a number of seconds, not '{align}'") from None
+        found, how = by_tap(next(m.t_ns for m in report.moments if m.kind == "item"), at_s), "by hand"
+    tour.set_recording(run, str(path.absolute()), found.zero_ns, how)  # type: ignore[arg-type]
+    out.print(f"{path}: {found.words}", markup=False)
 
 
 def placed_of(report: RunReport) -> Placed | None:

@@ -131,7 +131,7 @@ class RunHost:
             self._edition = tour.add_edition(self._opened).number
         self._editions = {edition.digest: edition.number for edition in tour.editions()}
         self._run_number = len(tour.runs()) + 1
-        self._earlier = _read_earlier(tour)
+        self._earlier = read_earlier(tour)
         nights = [(r.number, r.edition, [e.body for e in tour.events(r, "fault")]) for r in tour.runs()]
         self.wall_faults = fault_history(nights)
         self._lengths = learned_lengths(tour, self._opened)
@@ -342,7 +342,7 @@ class RunHost:
         self.tour.close()
 
 
-def _read_earlier(tour: Tour) -> dict[str, tuple[str, ...]]:
+def read_earlier(tour: Tour) -> dict[str, tuple[str, ...]]:
     """Item id → the notes on it of the last night that had any."""
     found: dict[str, tuple[str, ...]] = {}
     for _, events in tour.telling("note"):

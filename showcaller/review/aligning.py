@@ -116,35 +116,65 @@ def first_code(samples: Samples, rate: str, sample_rate: int) -> str | None:
     return None
 
 
-def by_sound(
-    recording: Samples, reference: Samples, sample_rate: int, reference_ns: int, skip_s: float = 0.0
-) -> Alignment:
-    """By a reference's sound found in the recording's.
+class SoundSearch:
+    """Looks for a reference's sound in a recording, stretch by stretch, so that hours fit in memory."""
 
-    Args:
-        recording: the recording's sound from its first frame on, one channel.
-        reference: a stretch of a song's reference, at least a few seconds.
-        sample_rate: of both, samples a second.
-        reference_ns: the run's clock where the reference's first sample was played.
-        skip_s: seconds of the recording before its first sample here.
+    def __init__(self, reference: Samples, sample_rate: int) -> None:
+        """``reference`` is a stretch of a song's reference, at least a second; ``sample_rate`` is of both.
+
+        Raises:
+            ReviewError: too little of it.
+        """
+        if len(reference) < sample_rate:
+            raise ReviewError("there is too little sound to compare; give a few seconds of reference, or tap")
+        self._reference = reference
+        self._rate = sample_rate
+        self._peaks: list[tuple[float, int]] = []
+
+    def look(self, stretch: Samples, first: int) -> None:
+        """Look in a stretch whose first sample is the recording's ``first``; stretches overlap by as much as
+        the reference is long."""
+        if len(stretch) < len(self._reference):
+            return
+        strength = _likeness(stretch, self._reference)
+        guard = self._rate // 5
+        for _ in range(2):
+            at = int(np.argmax(strength))
+            self._peaks.append((float(strength[at]), first + at))
+            strength[max(0, at - guard) : at + guard] = 0
+
+    def found(self, reference_ns: int) -> Alignment:
+        """Where it lies; ``reference_ns`` is the run's clock where the reference's first sample was played.
+
+        Raises:
+            ReviewError: it stands out nowhere.
+        """
+        self._peaks.sort(reverse=True)
+        if not self._peaks:
+            raise ReviewError("the recording has too little sound to compare; align it by one tap")
+        best, at = self._peaks[0]
+        guard = self._rate // 5
+        rest = [strength for strength, other in self._peaks[1:] if abs(other - at) > guard]
+        next_best = max(rest, default=0.0)
+        if best <= 0 or best < SURE * next_best:
+            raise ReviewError(
+                "the reference's sound does not stand out at one place of the recording; align it by one tap"
+            )
+        zero = reference_ns - round(Fraction(at, self._rate) * NS)
+        return Alignment(
+            zero, f"aligned by sound, {best / max(next_best, 1e-12):.1f} times over any other place"
+        )
+
+
+def by_sound(recording: Samples, reference: Samples, sample_rate: int, reference_ns: int) -> Alignment:
+    """The same for a recording whose sound is at hand as a whole, from its first frame on.
 
     Raises:
         ReviewError: too little sound, or none of it stands out.
     """
-    if len(reference) < sample_rate or len(recording) < len(reference):
-        raise ReviewError("there is too little sound to compare; give a few seconds of reference, or tap")
-    strength = _likeness(recording, reference)
-    at = int(np.argmax(strength))
-    guard = sample_rate // 5
-    rest = strength.copy()
-    rest[max(0, at - guard) : at + guard] = 0
-    best, next_best = float(strength[at]), float(rest.max(initial=0.0))
-    if best <= 0 or best < SURE * next_best:
-        raise ReviewError(
-            "the reference's sound does not stand out at one place of the recording; align it by one tap"
-        )
-    zero = reference_ns - round((at / sample_rate + skip_s) * NS)
-    return Alignment(zero, f"aligned by sound, {best / max(next_best, 1e-12):.1f} times over any other place")
+    search = SoundSearch(reference, sample_rate)
+    search.look(recording, 0)
+    return search.found(reference_ns)
 
 
 def _likeness(recording: Samples, reference: Samples) -> npt.NDArray[np.float64]:

@@ -4,8 +4,10 @@ import csv
 import io
 import json
 import sqlite3
+from fractions import Fraction
 
 import pytest
+from burned import make_recording
 from small_shows import cue, document, follow, item
 from typer.testing import CliRunner
 
@@ -88,3 +90,14 @@ def test_the_tour_says_incidents_before_anything_else(tour):
     assert text.startswith("Incidents of the tour: 0 injury, 0 near miss, 0 damage")
     whole = json.loads(run("drift", tour, "--tour-view", "--json").stdout)
     assert [d["runs"] for d in whole["drifters"]] == [1, 1]
+
+
+def test_a_recording_is_kept_with_its_run_and_the_markers_count_from_it(tour, tmp_path):
+    video = make_recording(tmp_path / "a.mov", 30, Fraction(25))
+    done = run("drift", tour, "--last", "--recording", video, "--align", "12.5")
+    assert (done.exit_code, "aligned by one tap" in done.stdout) == (0, True), done.stderr
+    assert run("drift", tour, "--last", "--export", "vtt", "--to", tmp_path / "b.vtt").exit_code == 0
+    assert "00:00:12.500 --> " in (tmp_path / "b.vtt").read_text()
+    assert "carries no timecode" in run("drift", tour, "--last", "--recording", video).stderr
+    assert "not 'ish'" in run("drift", tour, "--last", "--recording", video, "--align", "ish").stderr
+    assert "there is no" in run("drift", tour, "--last", "--recording", tmp_path / "none.mov").stderr

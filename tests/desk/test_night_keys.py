@@ -1,6 +1,7 @@
 """Keys for when the night does not go by the plan, on a real engine."""
 
-from desk_keys import address, after_gap, answer, events, fired, press
+from desk_keys import address, after_gap, answer, chord, events, fired, press
+from PySide6.QtCore import Qt
 
 from showcaller.calling.looping import Loop
 
@@ -169,3 +170,15 @@ def test_nothing_of_a_rehearsal_acts_once_messages_leave(qtbot, desk):
     desk.keys._night.looping = Loop("first", "x", None, 0)
     desk.frame()
     assert desk.keys._night.looping is None
+
+
+def test_an_incident_is_put_down_by_key_with_what_it_was(qtbot, live):
+    chord(live, Qt.Key.Key_N, Qt.KeyboardModifier.ShiftModifier)
+    assert "call the venue's first aid" in live.prompt._hint.text()
+    answer(qtbot, live, "somebody fell")
+    assert "begin with injury, near miss or damage" in live.prompt._hint.text()
+    live.prompt._edit.clear()
+    answer(qtbot, live, "near miss: a truss leg rolled")
+    qtbot.waitUntil(lambda: bool(events(live, "note")))
+    (kept,) = events(live, "note")
+    assert (kept["about"], kept["text"]) == ("near miss", "a truss leg rolled")

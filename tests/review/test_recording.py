@@ -15,6 +15,7 @@ from showcaller.engine import commands as c
 from showcaller.model.runlog import Record
 from showcaller.review import ReviewError
 from showcaller.review.aligning import (
+    SoundSearch,
     by_sound,
     by_tap,
     by_timecode,
@@ -131,6 +132,10 @@ def test_a_references_sound_is_found_in_the_hall() -> None:
     noise = np.random.default_rng(3).normal(0, 0.2, rate * 60).astype(np.float32)
     with pytest.raises(ReviewError, match="does not stand out"):
         by_sound(noise, song[: 10 * rate], rate, 0)
+    search = SoundSearch(song[5 * rate : 25 * rate], rate)
+    for first in range(0, len(hall), 30 * rate):  # in stretches, as hours are searched
+        search.look(hall[first : first + 50 * rate], first)
+    assert search.found(100 * NS).zero_ns == found.zero_ns
     with pytest.raises(ReviewError, match="too little sound"):
         by_sound(hall, song[: rate // 2], rate, 0)
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.properties import PageSetupProperties
 
 from showcaller.review.exports.progress import Steps
 from showcaller.review.exports.sheets import Cell, Sheet
@@ -38,6 +39,10 @@ def write_workbook(title: str, sentence: str, sheets: Sequence[Sheet], path: Pat
             longest = max([len(heading), *(len(str(row[column - 1] or "")) for row in sheet.rows)])
             page.column_dimensions[get_column_letter(column)].width = min(60, longest + 3)
         page.freeze_panes = "A2"
+        page.print_title_rows = "1:1"
+        page.page_setup.orientation = "landscape"
+        page.page_setup.fitToHeight = 0  # as many pages as it takes, one wide
+        page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
         if sheet.rows:
             page.auto_filter.ref = f"A1:{get_column_letter(len(sheet.headings))}{len(sheet.rows) + 1}"
     # Words that look like a formula are words: what somebody typed in a note must not be carried out.

@@ -15,7 +15,7 @@ from showcaller.desk.workbook import Workbook
 from showcaller.editing import SetFields
 from showcaller.model import Song
 from showcaller.review import ReviewError
-from showcaller.review.aligning import Alignment, by_sound, by_timecode, first_code
+from showcaller.review.aligning import Alignment, SoundSearch, by_timecode, first_code
 from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.learned import Offer
 from showcaller.review.timeline import NS
@@ -24,6 +24,8 @@ from showcaller.screen.clips import Clip, ClipError, read_sound
 SOUND_HZ = 8_000
 HEARD_S = 20.0
 """How much of a reference is looked for, seconds."""
+STRETCH_S = 240
+"""How much of a recording is listened to at once, seconds."""
 FIRST_S = 8.0
 """How much of a recording's sound is looked at for timecode, seconds."""
 
@@ -80,8 +82,14 @@ def align_by_code(view: DriftView, path: Path, code: str | None, has_sound: bool
     return by_timecode(code, rate, view.report.records, view.report.zone)
 
 
-def align_by_sound(view: DriftView, path: Path, folder: Path | None) -> Alignment:
+def align_by_sound(
+    view: DriftView, path: Path, folder: Path | None, heard: Callable[[int, int], bool] = lambda _n, _of: True
+) -> Alignment:
     """By the first song that was played and has a reference.
+
+    Args:
+        folder: where the song's reference is named from.
+        heard: told how many seconds of how many were listened to; False stops.
 
     Raises:
         ReviewError: no song has one, or its sound stands out nowhere.
@@ -94,7 +102,15 @@ def align_by_sound(view: DriftView, path: Path, folder: Path | None) -> Alignmen
             file = name if name.is_absolute() or folder is None else folder / name
             from_s = float(item.reference_at_s)
             reference = read_sound(file, SOUND_HZ, from_s, HEARD_S)
-            return by_sound(read_sound(path, SOUND_HZ), reference, SOUND_HZ, starts[item.id])
+            search = SoundSearch(reference, SOUND_HZ)
+            with Clip(path) as clip:
+                length_s = int(clip.facts.length_s) + 1
+            for first_s in range(0, length_s, STRETCH_S):
+                if not heard(first_s, length_s):
+                    raise ReviewError("stopped; the recording stands where it stood")
+                stretch = read_sound(path, SOUND_HZ, float(first_s), STRETCH_S + HEARD_S)
+                search.look(stretch, first_s * SOUND_HZ)
+            return search.found(starts[item.id])
     raise ReviewError("no song of this run has a reference to compare with; give one in the book, or tap")
 
 

@@ -43,6 +43,7 @@ class DriftArea(DriftRecord):
         super().__init__(workbook)
         self._ask = ask
         self._spots = Spots()
+        self._listening = False
         self.writing.told.connect(self._told)
 
     # Keys and mouse
@@ -65,6 +66,9 @@ class DriftArea(DriftRecord):
             "Ctrl+P": self.ask_export,
             **{f"Alt+{n + 1}": partial(self.take_in, n) for n in range(OFFERS)},
         }  # fmt: skip
+        if chord == "Esc" and self._listening:
+            self._listening = False
+            return True
         if chord == "Esc" and self.exporting is not None:
             self.exporting.stop()
             return True
@@ -141,16 +145,27 @@ class DriftArea(DriftRecord):
 
         def work() -> Alignment:
             if word == "sound":
-                return acts.align_by_sound(view, path, self.workbook.folder)
+                return acts.align_by_sound(view, path, self.workbook.folder, self._heard)
             code = None if facts is None else facts.timecode
             return acts.align_by_code(view, path, code, facts is None or facts.has_sound)
 
-        self.say(f"aligning by {word}")
-        self.writing.start(work, lambda found: self._aligned(found, how), lambda e: self.say(str(e)))
+        self.say(f"aligning by {word}; Escape stops it", keep=True)
+        self._listening = True
+        self.writing.start(work, lambda found: self._aligned(found, how), self._not_aligned)
         return None
+
+    def _heard(self, seconds: int, of: int) -> bool:
+        """Told from the thread that listens; whether to go on."""
+        self.writing.told.emit("listening", seconds, of)
+        return self._listening
+
+    def _not_aligned(self, error: Exception) -> None:
+        self._listening = False
+        self.say(str(error))
 
     def _aligned(self, found: Alignment, how: Any) -> None:
         view, tour = self._need()
+        self._listening = False
         try:
             acts.remember(tour, view.run, Path(self.player.path), found, how)
         except EXPECTED as error:

@@ -2,6 +2,7 @@
 
 import random
 import time
+from datetime import datetime
 from fractions import Fraction
 from pathlib import Path
 
@@ -239,3 +240,47 @@ def test_it_says_what_it_is_to_a_screen_reader_and_a_tab_can_be_clicked(qtbot, w
     spot = next(r for r, what, n in area._spots.found if (what, n) == ("page", 1))
     qtbot.mouseClick(area, Qt.MouseButton.LeftButton, pos=spot.center().toPoint())
     assert area.page == "items"
+
+
+def test_a_recording_with_the_time_of_day_in_it_aligns_itself(qtbot, window, tmp_path) -> None:
+    area = window.drift
+    first = area.view.report.records[0]
+    start = datetime.fromtimestamp(first.wall_ns // NS - 12).astimezone()
+    path = make_recording(tmp_path / "tod.mov", 300, RATE, timecode=start.strftime("%H:%M:%S:00"))
+    chord(window, Qt.Key.Key_O, CTRL)
+    answer(qtbot, window, str(path))
+    area.settle()
+    (kept,) = area.view.report.recordings
+    assert (kept.how, kept.zero_ns) == ("timecode", first.t_ns - 12 * NS)
+    assert "the time of day" in area.said
+
+
+def test_a_recording_is_aligned_by_the_sound_of_a_songs_reference(qtbot, window, tmp_path) -> None:
+    area = window.drift
+    rate = 48_000
+    draw = np.random.default_rng(4)
+    t = np.arange(30 * rate) / rate
+    notes = draw.choice([220.0, 277.2, 329.6, 440.0, 554.4], 121)[(t * 4).astype(int)]
+    song = (np.sin(2 * np.pi * np.cumsum(notes) / rate) * np.exp(-((t * 2) % 1) * 3)).astype(np.float32)
+    make_recording(tmp_path / "song.mov", 2, RATE, sound=song)
+    hall = draw.normal(0, 0.05, 60 * rate).astype(np.float32)
+    at = int(7.48 * rate)
+    hall[at : at + len(song)] += 0.4 * song
+    path = make_recording(tmp_path / "hall.mov", 60 * 25, RATE, sound=hall)
+    reference = {"reference": str(tmp_path / "song.mov"), "reference_at_s": "0"}
+    book = window.workbook.show_now
+    items = [item.changed(**reference) if item.id == "first" else item for item in book.items]
+    edition = area._tour.add_edition(book.changed(items=tuple(items)))
+    run = area._tour.add_run(edition, area.view.report.records, run_id="with-reference")
+    area._tour.set_recording(run, str(path), 0, "by hand")
+    area.show_tour(area._tour)
+    area.settle()
+    wait_frame(qtbot, area)
+    chord(window, Qt.Key.Key_T, CTRL | SHIFT)
+    answer(qtbot, window, "sound")
+    qtbot.waitUntil(lambda: area.said.startswith("aligned by sound"), timeout=20000)
+    area.settle()
+    (kept,) = area.view.report.recordings
+    begun = next(m.t_ns for m in area.view.report.moments if m.kind == "item")
+    assert kept.how == "sound"
+    assert (begun - kept.zero_ns) / NS == pytest.approx(7.48, abs=0.002)
