@@ -47,7 +47,7 @@ def drift(
     align: Annotated[
         str,
         typer.Option(
-            help="how the run lies in it: timecode (the file's, or on its sound), or seconds into the file at "
+            help="how it lies: by timecode (the file's, or on its sound), or the seconds into the file at "
             "which the first item begins"
         ),
     ] = "timecode",
