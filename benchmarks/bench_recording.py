@@ -1,7 +1,7 @@
-"""How soon a frame is there, and how long the window is held up meanwhile: ``python benchmarks/bench_recording.py``.
+"""How soon a frame is there, and how long that holds the window up: ``python benchmarks/bench_recording.py``.
 
-A 1920×1080 recording with long groups of pictures, sought at random from the desk's player. Beside it: the same
-frames by the bare reader on one thread.
+A 1920×1080 recording with long groups of pictures, sought at random from the desk's player. Beside it: the
+same frames by the bare reader on one thread.
 """
 
 import os
@@ -44,7 +44,8 @@ def recording(path: Path) -> None:
 def main() -> None:
     """Measure and print."""
     app = application()
-    wanted = [random.Random(3).randrange(FRAMES) for _ in range(SEEKS)]
+    draw = random.Random(3)
+    wanted = [draw.randrange(FRAMES) for _ in range(SEEKS)]
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "night.mp4"
         recording(path)
@@ -55,8 +56,8 @@ def main() -> None:
                 clip.frame(n)
                 bare.append(time.perf_counter() - begun)
         player = Player()
-        player.open(str(path))
         player.fit(960, 540)
+        player.open(str(path))
         gaps: list[float] = []
         last = time.perf_counter()
 
@@ -84,12 +85,8 @@ def main() -> None:
         app.processEvents()
     held = sorted(gaps)
     print(f"{SEEKS} random frames of a 1920x1080 recording, a key frame every 5 s")
-    print(
-        f"bare reader        {median(bare) * 1000:7.1f} ms a frame at the middle, {max(bare) * 1000:6.1f} at worst"
-    )
-    print(
-        f"desk's player      {median(took) * 1000:7.1f} ms a frame at the middle, {max(took) * 1000:6.1f} at worst"
-    )
+    for name, times in (("bare reader", bare), ("desk's player", took)):
+        print(f"{name:<18} {median(times) * 1000:7.1f} ms at the middle, {max(times) * 1000:7.1f} at worst")
     print(f"                   {median(took) / median(bare):7.2f} times as long")
     print(f"event loop held up {held[len(held) // 2] * 1000:7.1f} ms at the middle, "
           f"{held[int(len(held) * 0.99)] * 1000:.1f} at p99, {held[-1] * 1000:.1f} at worst")  # fmt: skip
