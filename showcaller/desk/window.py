@@ -314,6 +314,9 @@ class DeskWindow(QMainWindow):
         self.ask("The desk is locked. Who unlocks it?", done, f"type {caller}; the run goes on meanwhile")
 
     def _help(self) -> None:
+        if self.area_name() == "Book":
+            self.book.pages.keys()
+            return
         lines = [(key, ACTIONS[name][2]) for key, name in self._by_key.items() if name in ACTIONS]
         if self.area_name() in _OWN_KEYS:
             lines = [(key, words) for key, _, words in _OWN_KEYS[self.area_name()].values()]

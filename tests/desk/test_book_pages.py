@@ -10,6 +10,7 @@ from small_shows import cue, document, item
 
 from showcaller.archive import Tour
 from showcaller.calling.keys import ACTIONS
+from showcaller.desk.areas.book.keys import BOOK_KEYS
 from showcaller.desk.areas.book.pages.taking_in import TakingIn
 from showcaller.desk.qt import Qt
 from showcaller.desk.window import DeskWindow
@@ -197,3 +198,11 @@ def test_an_outlet_is_added_changed_and_kept_while_a_cue_needs_it(qtbot, book):
     press(book, Qt.Key.Key_Delete)
     assert len(show_of(book).outlets) == 1
     assert "no outlet 'wall' in this show" in book.book._said[0]
+
+
+def test_every_key_of_the_book_is_on_its_page_of_keys(qtbot, book):
+    book._help()
+    shown = " ".join(lines(book))
+    assert all(key in shown and words in shown for key, _, words in BOOK_KEYS.values())
+    press(book, Qt.Key.Key_Escape)
+    assert book.book.pages.now is None
