@@ -127,6 +127,28 @@ def test_a_still_with_an_opacity_of_its_own() -> None:
     assert tuple(made[140, 50]) == RED
 
 
+def test_nothing_of_the_frame_before_shines_through() -> None:
+    canvas = Canvas(WALL, 320, 160)
+    clear = np.zeros((36, 64), np.float32)
+    for after in (
+        lambda *_: (PLAIN["cam-1"], clear),  # a still that is all clear
+        lambda *_: None,  # a source without a picture
+    ):
+        canvas.compose(still(full(WALL, "clip")), frames)
+        assert not canvas.compose(still(full(WALL)), after).any()
+    canvas.compose(still(full(WALL, "clip")), frames)
+    assert not canvas.compose(still(full(WALL, opacity=0)), frames).any()
+
+
+def test_a_huge_layer_takes_no_huge_memory() -> None:
+    from showcaller.model import Blur
+
+    canvas = Canvas(WALL, 320, 160)
+    huge = layer(-5000, -5000, 20000, 20000, treatments=(Blur(kind="blur", radius=0.01),))
+    assert tuple(canvas.compose(still(huge), frames)[80, 160]) == RED
+    assert canvas.held < 20 * 320 * 160 * 3
+
+
 def test_no_picture_is_no_layer() -> None:
     made = Canvas(WALL, 320, 160).compose(still(full(WALL, "old")), frames)
     assert not made.any()

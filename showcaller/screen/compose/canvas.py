@@ -20,6 +20,9 @@ all); None while it has no picture."""
 _NEAR_PX = 0.26
 """A crop this near to whole pixels of a layer at rest is taken as whole: nobody sees a quarter of a pixel."""
 
+_LARGEST = 6
+"""A layer more than so many times as large as the wall is treated only where it is seen."""
+
 _WIPE_SOFT = 0.02
 """The soft edge of a wipe, as a part of the wall's width."""
 
@@ -52,14 +55,18 @@ class Canvas:
         return self._now
 
     def _draw(self, canvas: Pixels, layers: Sequence[Placed], frames: Frames) -> None:
-        # Black shows only where no layer covers everything.
-        if not (layers and self._covers(layers[0])):
-            canvas[:] = 0
+        clean = False
         for placed in layers:
-            if placed.opacity > 0:
-                found = frames(placed.source, placed.since_s)
-                if found is not None:
-                    self._layer(canvas, placed, *found)
+            found = frames(placed.source, placed.since_s) if placed.opacity > 0 else None
+            if found is None:
+                continue
+            # What was there before need not be painted black under a picture that hides all of it.
+            if not clean and not (found[1] is None and self._covers(placed)):
+                canvas[:] = 0
+            clean = True
+            self._layer(canvas, placed, *found)
+        if not clean:
+            canvas[:] = 0
 
     def _covers(self, placed: Placed) -> bool:
         r = placed.rect.scaled(self._across, self._down)
@@ -78,7 +85,9 @@ class Canvas:
         seen_x, seen_y = slice(max(0, x0), min(self.width, x1)), slice(max(0, y0), min(self.height, y1))
         if seen_x.start >= seen_x.stop or seen_y.start >= seen_y.stop:
             return
-        whole = any(isinstance(t, Blur | Mirror) for t in placed.treatments)
+        # These need what is beside the wall too, within reason.
+        small = (x1 - x0) * (y1 - y0) <= _LARGEST * self.width * self.height
+        whole = small and any(isinstance(t, Blur | Mirror) for t in placed.treatments)
         at = (x0, y0, x1, y1) if whole else (seen_x.start, seen_y.start, seen_x.stop, seen_y.stop)
         part = self._pool.pixels("part", at[3] - at[1], at[2] - at[0], 3)
         self._scale(source, part, placed, rect, at)
