@@ -1,6 +1,7 @@
 """Moving test cards that name themselves: they stand in for a camera that is not there, or a lost file."""
 
 import unicodedata
+import zlib
 from math import sin
 
 import cv2
@@ -46,7 +47,9 @@ class Card:
 
 
 def _base(source: Source, width: int, height: int, why: str) -> Pixels:
-    ground = np.array(_GROUNDS[source.kind], np.float32)
+    # Two cameras side by side must not look like one: each source's card has a shade of its own.
+    turn = zlib.crc32(source.id.encode()) % 7 - 3
+    ground = np.array(_GROUNDS[source.kind], np.float32) + np.array([9, -7, -6], np.float32) * turn
     fall = np.linspace(1.0, 0.45, height, dtype=np.float32)[:, None, None]
     made = np.broadcast_to(ground * fall, (height, width, 3)).astype(np.uint8).copy()
     step = max(8, height // 9)

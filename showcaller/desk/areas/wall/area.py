@@ -130,7 +130,7 @@ class WallArea(Sheet):
         sources = scene.show.sources
         drag = None if self._drag is None else tuple(self._drag.items())
         shot = (id(scene.looks), scene.at_s, size, drag, id(sources))
-        if shot == self._shot and not self.projector.take_lost():
+        if shot == self._shot and not self.projector.lost:
             return
         if self._shot is None or self._shot[-1] != id(sources):
             self.projector.take_sources(sources, self.workbook.folder)
@@ -204,6 +204,7 @@ class WallArea(Sheet):
             self.say("a run is on; ↑ ↓ choose an item to rehearse by itself")
             return
         self.rehearsal.toggle(time.monotonic(), scene.planned.length_s)
+        self.projector.count_anew()
         self._hear()
 
     def _hear(self) -> None:

@@ -40,7 +40,8 @@ def sent_rows(scene: Scene) -> tuple[SentRow, ...]:
     for sent in messages_of(scene.show, now.look, now.change, now.arrived_s - now.at_s):
         message = sent.message
         try:
-            body = encode(message).hex(" ").upper()
+            made = encode(message)
+            body = f"{len(made)} bytes  {made.hex(' ').upper()}"
         except EncodeError as error:
             body = str(error)
         args = " ".join(f"{a:.4g}" if isinstance(a, float) else str(a) for a in message.args)

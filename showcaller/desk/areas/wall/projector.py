@@ -40,7 +40,7 @@ class Shot:
 
 @dataclass(frozen=True, slots=True)
 class Counters:
-    """Frames in the last second, frames dropped since the start, ms of the last, mean luminance 0 to 1."""
+    """Frames in the last second, frames dropped since it plays, ms of the last, mean luminance 0 to 1."""
 
     rate: float
     dropped: int
@@ -85,10 +85,17 @@ class Projector(QObject):
     def ask(self, shot: Shot) -> None:
         """Ask for a picture; it comes when it is made, unless another is asked for first."""
         with self._lock:
-            if self._wanted is not None and self._wanted.live and shot.live:
+            begun = bool(self._times)  # while the process starts nothing is made, and nothing dropped
+            if begun and self._wanted is not None and self._wanted.live and shot.live:
                 self._dropped += 1
             self._wanted = shot
             self._go_on()
+
+    def count_anew(self) -> None:
+        """Frames and drops are counted from now on."""
+        with self._lock:
+            self._dropped = 0
+            self._times.clear()
 
     def newest(self) -> QImage | None:
         """The newest picture, opaque, in px of the screen; it holds until this is called again."""
@@ -108,11 +115,10 @@ class Projector(QObject):
             recent = sum(now - t <= 1.0 for t in self._times)
             return Counters(float(recent), self._dropped, self._last_ms, self._level)
 
-    def take_lost(self) -> bool:
-        """Whether the composing process died since this was asked last: what was asked for was never made."""
-        with self._lock:
-            lost, self._lost = self._lost, False
-            return lost
+    @property
+    def lost(self) -> bool:
+        """The composing process died and is not back yet: what was asked for was never made; ask again."""
+        return self._lost
 
     def why(self, source: str) -> str:
         """Why a source shows its card."""
@@ -185,6 +191,7 @@ class Projector(QObject):
         words = [sys.executable, "-m", "showcaller.screen.projecting"]
         self._process = subprocess.Popen(words, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
         self._wall = self._told = self._slots = None
+        self._lost = False
         self._listener = threading.Thread(
             target=self._hear, args=(self._process,), name="projector", daemon=True
         )
