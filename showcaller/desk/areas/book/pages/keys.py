@@ -19,7 +19,7 @@ class Keys(Page):
     widths = (0.2, 0.8)
 
     def lead(self) -> str:
-        return "Up and down choose an item, left and right a cue. A run's own keys work here too, once one is open."
+        return "Up and down choose an item, left and right a cue. A run's own keys work here too."
 
     def lines(self) -> tuple[Line, ...]:
         rows: list[Line] = []
