@@ -265,17 +265,17 @@ def _follow(
 
 def _goes(item: Item, cues: list[PlannedCue]) -> tuple[Go, ...]:
     groups: list[tuple[Fraction, bool, str | None, list[int]]] = [(Fraction(0), True, None, [])]
+    place = {groups[0][:3]: groups[0][3]}
     for i, planned in enumerate(cues):
         if planned.by_itself:
             continue
         anchor = planned.cue.anchor
         sees = anchor.sees if isinstance(anchor, VisualAnchor) else None
-        for group in reversed(groups):
-            if group[0] == planned.at_s and group[1:3] == (planned.firm, sees):
-                group[3].append(i)
-                break
-        else:
-            groups.append((planned.at_s, planned.firm, sees, [i]))
+        key = (planned.at_s, planned.firm, sees)
+        if key not in place:
+            place[key] = []
+            groups.append((*key, place[key]))
+        place[key].append(i)
     return tuple(
         Go(
             f"{item.id}:{'start' if n == 0 else cues[members[0]].cue.id}",

@@ -17,8 +17,9 @@ from showcaller.desk.areas.book.paging import Pages, Surroundings
 from showcaller.desk.areas.book.reference import ReferencePeaks
 from showcaller.desk.areas.book.sending import Sending
 from showcaller.desk.areas.book.strip import Ground, Window, draw_strip
-from showcaller.desk.areas.book.stripview import StripView, strip_view
+from showcaller.desk.areas.book.stripview import StripView
 from showcaller.desk.areas.book.typing_in import Typing
+from showcaller.desk.areas.book.workout import AT_ONCE, Worked, WorkingOut, work_out
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.signs import SignSheet
@@ -39,8 +40,7 @@ from showcaller.editing.running_order import place_of
 from showcaller.engine.sendonce import bytes_text
 from showcaller.model import Cue, Show
 from showcaller.model.references import item_with_cue
-from showcaller.timing.calls import item_sheet
-from showcaller.timing.plan import PlannedItem, compile_item
+from showcaller.timing.plan import PlannedItem
 
 Ask = Callable[..., None]
 SAID_S = 12.0
@@ -78,6 +78,7 @@ class BookArea(Sheet):
         self._said: tuple[str, str, float] = ("", "quiet", 0.0)
         self._peaks = ReferencePeaks(self.update)
         self._sending = Sending(self.say)
+        self._working = WorkingOut(self._take)
         self.typing = Typing(self)
         self.buttons = Buttons(self, self._press)
         self._chords = {QKeySequence(key).toString(): name for name, (key, _, _) in BOOK_KEYS.items()}
@@ -121,17 +122,26 @@ class BookArea(Sheet):
         self.refresh()
 
     def refresh(self) -> None:
+        """Work out what is shown anew; a very full item beside the window, with the old strip until then."""
         show = self.show_now
         index = place_of(show, self.chosen.item)
         item = show.items[index]
-        self.planned = compile_item(item, show.timecode_rate)
-        self.view = strip_view(show, self.planned, item_sheet(show, index))
-        if self.window_s is not None:
-            self.window_s = self.window_s.inside(float(item.length_s))
+        self._working.forget()
+        if self.planned is None or self.planned.item.id != item.id or len(item.cues) <= AT_ONCE:
+            self._take(work_out(show, index))
+        else:
+            self._working.want(show, index)
         self._peaks.want(self.workbook.folder, getattr(item, "reference", None))
         self.pages.refresh()
-        self._tell()
-        self.update()
+        self.tell()
+
+    def _take(self, worked: Worked) -> None:
+        if worked.item.id != self.chosen.item:
+            return
+        self.planned, self.view = worked.planned, worked.view
+        if self.window_s is not None:
+            self.window_s = self.window_s.inside(float(worked.item.length_s))
+        self.tell()
 
     def _tell(self) -> None:
         """For a screen reader: what is chosen, with all its fields."""
