@@ -15,12 +15,12 @@ sys.path.insert(0, str(Path(__file__).parent / "support"))
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+from devices import Dump, free_port, program, wait_until
+from pgserver import PgServer
+
 # A busy machine must not fail a test that is right; speed is measured in benchmarks.
 hypothesis.settings.register_profile("ours", deadline=None)
 hypothesis.settings.load_profile("ours")
-
-from devices import Dump, free_port, program, wait_until
-from pgserver import PgServer
 
 
 @pytest.fixture
