@@ -4,6 +4,7 @@ import threading
 import time
 from fractions import Fraction
 
+from showcaller.desk.areas.drift.working import give_way
 from showcaller.desk.qt import QImage, QObject, QSize, Qt, Signal
 from showcaller.screen.clips import Clip, ClipError, ClipFacts
 
@@ -126,6 +127,7 @@ class Player(QObject):
         self.frame_shown.emit()
 
     def _run(self) -> None:
+        give_way()
         clip: Clip | None = None
         path = ""
         while True:

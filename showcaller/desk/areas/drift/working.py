@@ -1,10 +1,24 @@
 """Work that takes longer than a frame, off the window's thread; its result comes back as a queued signal."""
 
+import contextlib
+import os
+import sys
+import threading
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Any
 
 from showcaller.desk.qt import QObject, Signal
+
+
+def give_way() -> None:
+    """Let the calling thread, and those it starts, run only when the window and the engine need no time.
+
+    On Linux a thread can be given a niceness of its own; elsewhere nothing is changed.
+    """
+    if sys.platform == "linux":
+        with contextlib.suppress(OSError):
+            os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), 10)
 
 
 class Working(QObject):
@@ -16,7 +30,7 @@ class Working(QObject):
 
     def __init__(self, name: str, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._worker = ThreadPoolExecutor(1, name)
+        self._worker = ThreadPoolExecutor(1, name, initializer=give_way)
         self._jobs: list[tuple[Future[Any], Callable[[Any], None], Callable[[Exception], None]]] = []
         self._over.connect(self._deliver)
 
