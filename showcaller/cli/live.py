@@ -85,6 +85,8 @@ def demo(
         for name in (
             "pictures",
             "call-script.txt",
+            "show-report.pdf",
+            "show-report.html",
             "review-items.csv",
             "review-cues.csv",
             "review.json",

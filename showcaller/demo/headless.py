@@ -15,6 +15,8 @@ from showcaller.demo.script import script_lines
 from showcaller.desk.tourfile import fall_of, paths_for, plan_of, take_in_journals
 from showcaller.model import read_show
 from showcaller.review import cue_table, department_stats, item_table, summary_sentence, to_csv, to_json
+from showcaller.review.exports import FORMATS, export_run
+from showcaller.review.report import run_report, tour_report
 from showcaller.timing.calls import compile_show_calls
 
 Say = Callable[[str], None]
@@ -70,6 +72,9 @@ def _write_review(tour: Tour, run: Run, folder: Path, say: Say) -> None:
     (folder / "review-cues.csv").write_text(to_csv(cues), encoding="utf-8", newline="")
     zone = datetime.now().astimezone().tzinfo
     assert zone is not None
+    report, across = run_report(tour, run, zone), tour_report(tour, run, zone)
+    for name in ("pdf", "html", "vtt"):
+        export_run(report, across, name, folder / f"show-report{FORMATS[name].suffix}")
     say(f"Run {run.number} (simulated): {summary_sentence(fall, zone)}")
 
 

@@ -91,6 +91,14 @@ def counts(found: Iterable[Incident]) -> dict[str, int]:
     return {kind: sum(i.kind == kind for i in whole) for kind in INCIDENTS}
 
 
+def count_words(found: Iterable[Incident]) -> str:
+    """``1 injury, 0 near misses, 2 damage``; that there were none is said as well."""
+    number = counts(found)
+    injury = "injury" if number["injury"] == 1 else "injuries"
+    near = "near miss" if number["near miss"] == 1 else "near misses"
+    return f"{number['injury']} {injury}, {number['near miss']} {near}, {number['damage']} damage"
+
+
 def _planned_s(row: DayRow) -> float | None:
     return None if row.planned_end_ns is None else (row.planned_end_ns - row.planned_start_ns) / 1e9
 

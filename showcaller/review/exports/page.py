@@ -8,7 +8,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from showcaller.review.exports.picture import fall_boxes
 from showcaller.review.exports.progress import Steps
 from showcaller.review.exports.sheets import Sheet, text_of
-from showcaller.review.incidents import counts
+from showcaller.review.incidents import count_words
 from showcaller.review.report import RunReport, TourReport
 
 WIDTH, HEIGHT = 960, 260
@@ -27,6 +27,6 @@ def write_page(
     steps.next("writing")
     text = environment.get_template("report.html.j2").render(
         report=report, tour=tour, sheets=sheets, boxes=boxes, links=links, width=WIDTH, height=HEIGHT,
-        text_of=text_of, counts=counts(tour.incidents), tonight=counts(report.incidents),
+        text_of=text_of, count_words=count_words,
     )  # fmt: skip
     path.write_text(text, encoding="utf-8")

@@ -20,7 +20,7 @@ from showcaller.resources import resource
 from showcaller.review.exports.picture import fall_boxes
 from showcaller.review.exports.progress import Steps
 from showcaller.review.exports.sheets import Cell, Sheet, text_of
-from showcaller.review.incidents import counts
+from showcaller.review.incidents import count_words
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.slips import counted
 
@@ -141,11 +141,7 @@ def _front(report: RunReport, tour: TourReport) -> list[Any]:
 
 
 def _incidents(report: RunReport, tour: TourReport) -> list[Any]:
-    mine, all_ = counts(report.incidents), counts(tour.incidents)
-    words = (
-        f"This run: {mine['injury']} injuries, {mine['near miss']} near misses, {mine['damage']} damage. "
-        f"The tour so far: {all_['injury']}, {all_['near miss']}, {all_['damage']}."
-    )
+    words = f"This run: {count_words(report.incidents)}. The tour so far: {count_words(tour.incidents)}."
     lines = [Paragraph(words, BODY)]
     lines += [Paragraph(escape(f"{i.kind}: {i.words}"), BODY) for i in report.incidents[:4]]
     if len(report.incidents) > 4:
