@@ -52,7 +52,8 @@ class Keeper:
         self._on_trouble = on_trouble
         self._log = path.with_name(f"{path.name}.edits")
         self._lock = FileLock(path.with_name(f".{path.name}.lock"))
-        self.read_only = not self._locked()
+        locked_out = self._lock_out()
+        self.read_only = locked_out is not None
         raw = _read(path)
         self.show = parse_show(_decoded(raw, path.name), path.name)
         self._on_disk = hashlib.sha256(raw).hexdigest()
@@ -63,7 +64,7 @@ class Keeper:
         self._closing = False
         self._busy = False
         if self.read_only:
-            self.said = f"{path.name} is open in another desk; here it can be looked at but not changed"
+            self.said = locked_out
             self._thread = None
             return
         recovered = self._recover()
@@ -176,14 +177,15 @@ class Keeper:
 
     # Opening
 
-    def _locked(self) -> bool:
+    def _lock_out(self) -> str | None:
+        """Take the lock, or say why nothing can be changed here."""
         try:
             self._lock.acquire(timeout=0)
         except Timeout:
-            return False
-        except OSError:  # a folder that may only be read
-            return False
-        return True
+            return f"{self.path.name} is open in another desk; here it can be looked at but not changed"
+        except OSError as error:
+            return f"{self.path.parent} cannot be written ({_reason(error)}); the show can only be looked at"
+        return None
 
     def _recover(self) -> bool:
         """Put onto the document what the log holds beyond it."""

@@ -119,3 +119,20 @@ def test_another_desks_run_is_in_drift_within_a_second(qtbot, desks) -> None:
     begun = time.monotonic()
     qtbot.waitUntil(lambda: len(other.drift.runs) == 1, timeout=5000)
     assert time.monotonic() - begun < 1
+
+
+def test_the_books_pages_do_not_wait_for_a_tour_that_is_away(qtbot, desks, server) -> None:
+    calling, _, _ = desks
+    calling.show_area("Book")
+    server.stop("immediate")
+    qtbot.waitUntil(lambda: bool(calling.host.keeper.why()), timeout=5000)
+    begun = time.monotonic()
+    for open_page in (calling.book.pages.editions, calling.book.pages.day):
+        open_page()
+        assert calling.book.pages.now is None
+    assert time.monotonic() - begun < 1
+    assert "kept in the tour, and" in calling.book._foot_words()[0]
+    server.start()
+    qtbot.waitUntil(lambda: not calling.host.keeper.why(), timeout=10000)
+    calling.book.pages.editions()
+    assert calling.book.pages.now is not None

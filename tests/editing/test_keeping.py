@@ -170,3 +170,14 @@ def test_a_file_that_is_no_show_is_refused_and_left_alone(tmp_path):
     with pytest.raises(DocumentError, match="not UTF-8"):
         Keeper(path)
     assert path.read_bytes() == b"\xff\xfe"
+
+
+def test_a_folder_that_cannot_be_written_is_said_and_the_show_can_be_looked_at(document, monkeypatch):
+    def refused(*_args, **_kwargs):
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr("showcaller.editing.keeping.FileLock.acquire", refused)
+    keeper = Keeper(document)
+    assert keeper.read_only
+    assert "cannot be written (permission denied)" in (keeper.said or "")
+    keeper.close()

@@ -27,6 +27,8 @@ class Surroundings:
     runs: Path
     running: Callable[[], bool]
     who: Callable[[], str]
+    away: Callable[[], str]
+    """Why the tour cannot be reached, empty if it can: then nothing may ask it and hold up the window."""
 
 
 def _understand(show: Show, path: Path, item: str) -> tuple[Understood, ...]:
@@ -187,6 +189,8 @@ class Pages(QObject):
 
     def editions(self) -> None:
         """The editions in the tour."""
+        if self._away():
+            return
         from showcaller.desk.areas.book.pages.editions import Editions  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
 
         def ask_name(done: Callable[[str], str | None]) -> None:
@@ -199,10 +203,19 @@ class Pages(QObject):
 
     def day(self) -> None:
         """The day."""
+        if self._away():
+            return
         from showcaller.desk.areas.book.pages.day import Day  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
 
         area, who = self._area, self._around.who()
         self.open(Day(self._around.tour(), lambda: area.show_now, self.do, self._type_line, area.say, who))
+
+    def _away(self) -> bool:
+        """Whether the tour is out of reach, which is said."""
+        why = self._around.away()
+        if why:
+            self._area.say(f"editions and the day are kept in the tour, and {why}", "caution")
+        return bool(why)
 
     def _type_line(self, name: str, text: str, commit: Callable[[str], str | None]) -> None:
         page = self.now
