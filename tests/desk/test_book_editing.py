@@ -1,21 +1,17 @@
 """Editing the book by real key and mouse events: what is typed, dragged or double-clicked is in the show."""
 
-import json
 from pathlib import Path
 
 import pytest
 from desk_keys import answer, chord
-from devices import end_engines
+from desk_window import desk_on
 from PySide6.QtCore import QPoint
 from small_shows import DEPARTMENTS, cue, document, item
 
-from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS
 from showcaller.desk.areas.book.strip import Window
 from showcaller.desk.qt import Qt
-from showcaller.desk.window import DeskWindow
 from showcaller.editing.keeping import Keeper
-from showcaller.model import parse_show, read_show, show_text, write_show
+from showcaller.model import read_show, show_text
 
 CTRL, SHIFT, ALT = (
     Qt.KeyboardModifier.ControlModifier,
@@ -26,6 +22,11 @@ CTRL, SHIFT, ALT = (
 
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
+    return tmp_path / "show.json"
+
+
+@pytest.fixture
+def book(qtbot, tmp_path: Path):
     bar = {"at": "bar", "bar": 9, "beat": 1}
     items = [
         item("first", 120, [cue("a", "1", bar), cue("b", "2", 30, "video")], tempo=[{"bar": 1, "bpm": 120}]),
@@ -33,28 +34,8 @@ def path(tmp_path: Path) -> Path:
         {"kind": "talk", "id": "talk", "name": "Talk", "length_s": 60},
     ]
     outlets = [{"kind": "osc_udp", "id": "wall", "name": "Wall", "port": 9123}]
-    where = tmp_path / "show.json"
-    write_show(parse_show(json.dumps(document(items, outlets=outlets))), where)
-    return where
-
-
-@pytest.fixture
-def book(qtbot, tmp_path: Path, path: Path):
-    keeper = Keeper(path)
-    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
-    window = DeskWindow(
-        keeper.show, Tour.create(tmp_path / "t.tour", "Small"), tmp_path / "runs", keys, keeper=keeper
-    )
-    window.resize(1280, 720)
-    window.show()
-    window.show_area("Book")
-    qtbot.waitExposed(window)
-    window.grab()
-    yield window
-    window.stop()
-    window.host.close()
-    keeper.close()
-    end_engines(tmp_path / "runs")
+    with desk_on(qtbot, tmp_path, document(items, outlets=outlets)) as window:
+        yield window
 
 
 def show_of(window):

@@ -1,45 +1,27 @@
 """The book's pages by real events: a sheet taken in, exports, editions compared, the day, the check."""
 
-import json
 from datetime import datetime
 from pathlib import Path
 
 import pytest
 from desk_keys import answer, chord
+from desk_window import desk_on
 from small_shows import cue, document, item
 
-from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS
 from showcaller.desk.areas.book.keys import BOOK_KEYS
 from showcaller.desk.areas.book.pages.taking_in import TakingIn
 from showcaller.desk.qt import Qt
-from showcaller.desk.window import DeskWindow
 from showcaller.editing import SetFields
-from showcaller.editing.keeping import Keeper
-from showcaller.model import parse_show, show_text, write_show
+from showcaller.model import show_text
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 
 
 @pytest.fixture
 def book(qtbot, tmp_path: Path):
-    path = tmp_path / "show.json"
     items = [item("first", 120, [cue("a", "1", 20)], tempo=[{"bar": 1, "bpm": 120}]), item("second", 60, [])]
-    write_show(parse_show(json.dumps(document(items))), path)
-    keeper = Keeper(path)
-    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
-    window = DeskWindow(
-        keeper.show, Tour.create(tmp_path / "t.tour", "Small"), tmp_path / "runs", keys, keeper=keeper
-    )
-    window.resize(1280, 720)
-    window.show()
-    window.show_area("Book")
-    qtbot.waitExposed(window)
-    window.grab()
-    yield window
-    window.stop()
-    window.host.close()
-    keeper.close()
+    with desk_on(qtbot, tmp_path, document(items)) as window:
+        yield window
 
 
 def press(window, key):
