@@ -5,6 +5,7 @@ Python's lock with it, and a go would wait for it; and a broken clip takes nothi
 Requests and answers are pickled values, each behind its length (4 bytes, little-endian).
 """
 
+import contextlib
 import mmap
 import os
 import pickle
@@ -103,11 +104,19 @@ class Projecting:
         self._footage.close()
 
 
+def _step_back() -> None:
+    """Give way to everything else: a picture may be late, a go may not."""
+    if hasattr(os, "nice"):
+        os.nice(10)
+    if hasattr(os, "SCHED_BATCH"):  # does not push aside, on waking, what is running
+        with contextlib.suppress(OSError):
+            os.sched_setscheduler(0, os.SCHED_BATCH, os.sched_param(0))
+
+
 def main() -> None:
     """Serve until the input ends, which it does when the desk is gone."""
     cv2.setNumThreads(1)  # the other processors are the engine's and the window's
-    if hasattr(os, "nice"):
-        os.nice(5)
+    _step_back()
     answers, requests = sys.stdout.buffer, sys.stdin.buffer
     sys.stdout = sys.stderr  # nothing that a library prints may get between the answers
     projecting = Projecting(lambda value: send(answers, value))
