@@ -11,7 +11,7 @@ from uuid import uuid4
 from sqlalchemy import Connection, Engine, select, text
 
 from showcaller.archive.errors import TourError, told
-from showcaller.archive.opening import Place, look_at_tables, migrate, writing
+from showcaller.archive.opening import Place, look_at_tables, migrate, only_one_builds, writing
 from showcaller.archive.tables import HEAD, RunRow, TourRow
 from showcaller.archive.values import Run
 
@@ -52,6 +52,7 @@ class OpenTour:
                 revision = look_at_tables(connection, self.where)
             if revision != HEAD:
                 with writing(self._engine).begin() as connection:
+                    only_one_builds(connection)
                     # Another desk may have been quicker while this one waited for its turn.
                     if look_at_tables(connection, self.where) != HEAD:
                         migrate(connection)

@@ -176,6 +176,13 @@ def is_empty(where: str) -> bool:
         engine.dispose()
 
 
+def only_one_builds(connection: Connection) -> None:
+    """Until this transaction ends no other desk makes or changes this tour's tables; SQLite has one writer
+    anyway."""
+    if connection.dialect.name == "postgresql":
+        connection.execute(text("SELECT pg_advisory_xact_lock(hashtext('showcaller tables'))"))
+
+
 def migrate(connection: Connection) -> None:
     """Bring the tables to the present version, inside the connection's own transaction."""
     # Only a new or an old tour needs alembic; opening a present one should not pay for its import.
@@ -197,6 +204,7 @@ def create_tables(place: Place, engine: Engine, row: dict[str, Any]) -> None:
     made = _reserve(place.path) if place.path is not None else False
     try:
         with told(place.name), writing(engine).begin() as connection:
+            only_one_builds(connection)
             taken = {"tour", "alembic_version"} & set(inspect(connection).get_table_names())
             if taken:
                 raise TourError(f"{place.name} is a tour already; open it instead")

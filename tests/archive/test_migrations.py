@@ -12,8 +12,9 @@ from alembic.script import ScriptDirectory
 from archive_records import make_records
 
 from showcaller.archive import Tour, TourError
-from showcaller.archive.opening import MIGRATIONS, make_engine, place_of
+from showcaller.archive.opening import MIGRATIONS, make_engine, place_of, writing
 from showcaller.archive.tables import HEAD, Base
+from showcaller.model import Show
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -98,3 +99,39 @@ def test_an_older_tour_is_brought_up_to_date_or_left_as_it_was(
             Tour.open(tour_file)
     else:
         Tour.open(tour_file).close()
+
+
+def test_two_desks_may_bring_the_same_tour_up_to_date_at_once(where: str, show: Show) -> None:
+    """A tour of the first version on either database, opened by four desks in the same moment."""
+    from threading import Barrier, Thread
+
+    from alembic import command
+
+    place = place_of(where)
+    engine = make_engine(place)
+    if place.path is not None:
+        place.path.touch()
+    with writing(engine).begin() as connection:
+        config = Config()
+        config.set_main_option("script_location", str(MIGRATIONS))
+        config.attributes["connection"] = connection
+        command.upgrade(config, "0001")
+        connection.exec_driver_sql("INSERT INTO tour VALUES (1, 'Old', 1, 0)")
+    engine.dispose()
+    start, failures, names = Barrier(4), [], []
+
+    def open_it() -> None:
+        start.wait()
+        try:
+            with Tour.open(where, wait_s=30) as tour:
+                names.append((tour.name, tour.freeze(show, "first").edition.number))
+        except Exception as error:
+            failures.append(error)
+
+    desks = [Thread(target=open_it) for _ in range(4)]
+    for desk in desks:
+        desk.start()
+    for desk in desks:
+        desk.join()
+    assert failures == []
+    assert names == [("Old", 1)] * 4
