@@ -7,7 +7,6 @@ from pathlib import Path
 from showcaller.archive import Tour
 from showcaller.calling.keys import ACTIONS
 from showcaller.calling.sideview import ends
-from showcaller.calling.wording import day_time
 from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.book.keys import BOOK_KEYS
 from showcaller.desk.areas.book.paging import Surroundings
@@ -25,6 +24,7 @@ from showcaller.desk.host import RunHost
 from showcaller.desk.layout import Layout
 from showcaller.desk.memory import settle
 from showcaller.desk.nowbar import NowBar
+from showcaller.desk.opening import Opening
 from showcaller.desk.prompt import Prompt
 from showcaller.desk.qt import (
     QCloseEvent,
@@ -108,6 +108,7 @@ class DeskWindow(QMainWindow):
         self.setMinimumSize(1024, 600)
         self.prompt = Prompt(body, self._place_prompt)
         self.keys = CallKeys(self.ask)
+        self.opening = Opening(self.host, self.ask)
         self._leaving = False
         self._layout = Layout(settings) if settings is not None else None
         self.clock: BigClock | None = None
@@ -266,13 +267,13 @@ class DeskWindow(QMainWindow):
             self.keys.forget()
         elif action == "open" and not repeated:
             self.show_area("Call")
-            self._open_run()
+            self.opening.open_run()
         elif session is None:
             if action is not None and not repeated:
                 self.keys.say("no run open", "R opens one, or takes up one that was not ended")
             return
         elif action == "end" and not repeated:
-            self._end_run()
+            self.opening.end_run()
         elif action == "fault" and self.area_name() == "Wall" and not repeated and self.wall.fault_key():
             return
         elif action is not None:
@@ -333,79 +334,6 @@ class DeskWindow(QMainWindow):
             for pair in pairs
         )
         self.ask("Keys", lambda _: None, f"<table>{rows}</table>Enter or Escape closes this")
-
-    def _open_run(self) -> None:
-        if self.host.session is not None:
-            return
-        found = self.host.unfinished()
-        if found:
-            self.ask(
-                f"A run of {day_time(int(found.stat().st_mtime * 1e9))} was not ended",
-                lambda text: self._resume_or_new(found, text),
-                "type RESUME to take it up where it is, or NEW to open another",
-            )
-            return
-        self._ask_caller()
-
-    def _resume_or_new(self, folder: Path, text: str) -> str | None:
-        if text.upper() == "RESUME":
-            return self.host.take_up(folder)
-        if text.upper() == "NEW":
-            self._ask_caller()
-            return None
-        return "type RESUME or NEW, or press Escape"
-
-    def _ask_caller(self) -> None:
-        self.ask("Open the run. Who calls?", self._ask_live, "your name, then Enter; Escape leaves it closed")
-
-    def _ask_live(self, caller: str) -> str | None:
-        if not caller:
-            return "a run needs its caller's name"
-        self.ask(
-            f"{caller} calls. Do messages leave?",
-            lambda text: self._open(caller, text),
-            "type LIVE to send to every device, or MUTE to rehearse with all outlets muted",
-        )
-        return None
-
-    def _open(self, caller: str, text: str) -> str | None:
-        if text.upper() not in ("LIVE", "MUTE"):
-            return "type LIVE or MUTE, or press Escape"
-        if text.upper() == "LIVE":
-            return self.host.open(caller, muted=False)
-        self.ask(
-            "Rehearse how?",
-            lambda how: self._rehearse(caller, how),
-            "Enter: as fast as life, no crew. Or a speed from 0.25 to 8, and CREW for one that answers late, "
-            "wrongly or not at all: 2 crew",
-        )
-        return None
-
-    def _rehearse(self, caller: str, text: str) -> str | None:
-        words = text.lower().split()
-        crew = None
-        if "crew" in words:
-            at = words.index("crew")
-            seed = words[at + 1] if at + 1 < len(words) else "1"
-            if not seed.isdecimal():
-                return f"the crew's seed is a whole number, not '{seed}'"
-            crew, words = int(seed), words[:at]
-        try:
-            speed = float(words[0].rstrip("x×").replace(",", ".")) if words else 1.0
-        except ValueError:
-            return f"'{words[0]}' is not a speed; type one from 0.25 to 8"
-        if len(words) > 1 or not 0.25 <= speed <= 8:
-            return "a speed from 0.25 to 8, and CREW if you want one"
-        return self.host.open(caller, muted=True, speed=speed, crew=crew)
-
-    def _end_run(self) -> None:
-        def done(text: str) -> str | None:
-            if text.upper() != "END":
-                return "type END to end the run, or press Escape"
-            self.host.end()
-            return None
-
-        self.ask("End this run?", done, "type END; what has not been called stays uncalled")
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)

@@ -67,7 +67,7 @@ def test_the_show_goes_on_while_the_tour_is_away_and_nothing_is_missing(qtbot, d
     answer(qtbot, calling, "no tour tonight")
     qtbot.waitUntil(lambda: len(calling.host.book.notes) == 1)
     other.show_area("Drift")  # looking at what cannot be read does not hurt
-    calling._end_run()
+    calling.opening.end_run()
     answer(qtbot, calling, "end")
     qtbot.waitUntil(lambda: calling.host.session is None, timeout=10000)
     qtbot.waitUntil(lambda: "1 run waits in the journal" in head(calling), timeout=5000)
@@ -113,7 +113,7 @@ def test_another_desks_run_is_in_drift_within_a_second(qtbot, desks) -> None:
     qtbot.waitUntil(lambda: calling.host.book.state.phase == "running")
     press(calling, "g")
     qtbot.waitUntil(lambda: len([s for s in calling.host.book.said if s.go]) == 1)
-    calling._end_run()
+    calling.opening.end_run()
     answer(qtbot, calling, "end")
     qtbot.waitUntil(lambda: calling.host.keeper.taken == 1, timeout=10000)
     begun = time.monotonic()

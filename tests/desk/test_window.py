@@ -172,7 +172,7 @@ def test_jumping_finds_a_cue_by_its_number(qtbot, live):
 def test_ending_takes_a_word_and_puts_the_run_into_the_tour(qtbot, live):
     press(live, "g")
     qtbot.waitUntil(lambda: fired(live) == ["a"])
-    live._end_run()
+    live.opening.end_run()
     answer(qtbot, live, "e")
     assert live.host.book.state.phase == "running"
     live.prompt._edit.clear()

@@ -1,0 +1,93 @@
+"""Opening a run and ending it: every question on the way, each answered by a word that is typed."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from showcaller.calling.wording import day_time
+from showcaller.desk.host import RunHost
+
+
+class Opening:
+    """Asks who calls, whether messages leave, how to rehearse; and END before anything is ended."""
+
+    def __init__(self, host: RunHost, ask: Callable[..., None]) -> None:
+        self._host = host
+        self._ask = ask
+
+    def open_run(self) -> None:
+        """Open a run, or take up one that was not ended."""
+        if self._host.session is not None:
+            return
+        found = self._host.unfinished()
+        if found:
+            self._ask(
+                f"A run of {day_time(int(found.stat().st_mtime * 1e9))} was not ended",
+                lambda text: self._resume_or_new(found, text),
+                "type RESUME to take it up where it is, or NEW to open another",
+            )
+            return
+        self._ask_caller()
+
+    def _resume_or_new(self, folder: Path, text: str) -> str | None:
+        if text.upper() == "RESUME":
+            return self._host.take_up(folder)
+        if text.upper() == "NEW":
+            self._ask_caller()
+            return None
+        return "type RESUME or NEW, or press Escape"
+
+    def _ask_caller(self) -> None:
+        self._ask(
+            "Open the run. Who calls?", self._ask_live, "your name, then Enter; Escape leaves it closed"
+        )
+
+    def _ask_live(self, caller: str) -> str | None:
+        if not caller:
+            return "a run needs its caller's name"
+        self._ask(
+            f"{caller} calls. Do messages leave?",
+            lambda text: self._open(caller, text),
+            "type LIVE to send to every device, or MUTE to rehearse with all outlets muted",
+        )
+        return None
+
+    def _open(self, caller: str, text: str) -> str | None:
+        if text.upper() not in ("LIVE", "MUTE"):
+            return "type LIVE or MUTE, or press Escape"
+        if text.upper() == "LIVE":
+            return self._host.open(caller, muted=False)
+        self._ask(
+            "Rehearse how?",
+            lambda how: self._rehearse(caller, how),
+            "Enter: as fast as life, no crew. Or a speed from 0.25 to 8, and CREW for one that answers late, "
+            "wrongly or not at all: 2 crew",
+        )
+        return None
+
+    def _rehearse(self, caller: str, text: str) -> str | None:
+        words = text.lower().split()
+        crew = None
+        if "crew" in words:
+            at = words.index("crew")
+            seed = words[at + 1] if at + 1 < len(words) else "1"
+            if not seed.isdecimal():
+                return f"the crew's seed is a whole number, not '{seed}'"
+            crew, words = int(seed), words[:at]
+        try:
+            speed = float(words[0].rstrip("x×").replace(",", ".")) if words else 1.0
+        except ValueError:
+            return f"'{words[0]}' is not a speed; type one from 0.25 to 8"
+        if len(words) > 1 or not 0.25 <= speed <= 8:
+            return "a speed from 0.25 to 8, and CREW if you want one"
+        return self._host.open(caller, muted=True, speed=speed, crew=crew)
+
+    def end_run(self) -> None:
+        """End the run once END was typed."""
+
+        def done(text: str) -> str | None:
+            if text.upper() != "END":
+                return "type END to end the run, or press Escape"
+            self._host.end()
+            return None
+
+        self._ask("End this run?", done, "type END; what has not been called stays uncalled")
