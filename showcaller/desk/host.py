@@ -362,6 +362,8 @@ class _Prepared:
 
 
 def _prepared(show: Show) -> _Prepared:
+    import scipy.special  # noqa: PLC0415, F401 - the forecast needs it, and loading it must not stop a frame
+
     return _Prepared(preview_book(show), digest(show_text(show)))
 
 

@@ -3,6 +3,7 @@
 import getpass
 import time
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from showcaller.archive import Tour
 from showcaller.calling.keys import ACTIONS
@@ -12,15 +13,14 @@ from showcaller.desk.areas.book.keys import BOOK_KEYS
 from showcaller.desk.areas.book.paging import Surroundings
 from showcaller.desk.areas.call.area import CallArea
 from showcaller.desk.areas.call.centre import Prompted
-from showcaller.desk.areas.drift.area import DriftArea
 from showcaller.desk.areas.drift.keys import DRIFT_KEYS
-from showcaller.desk.areas.wall.area import WallArea
 from showcaller.desk.areas.wall.keys import WALL_KEYS
 from showcaller.desk.bigclock import BigClock
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.chime import Chime
 from showcaller.desk.header import AREAS, HeadContent, Header
 from showcaller.desk.host import RunHost
+from showcaller.desk.later import LaterAreas
 from showcaller.desk.layout import Layout
 from showcaller.desk.memory import settle
 from showcaller.desk.nowbar import NowBar
@@ -43,7 +43,13 @@ from showcaller.desk.workbook import Workbook
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
 
+if TYPE_CHECKING:
+    from showcaller.desk.areas.drift.area import DriftArea
+    from showcaller.desk.areas.wall.area import WallArea
+
 FRAME_MS = 16
+LATER_S = 0.4
+"""The areas with large libraries are loaded this long after the window was made."""
 ENDS_EVERY_S = 0.5
 REPEAT_S = 0.06
 """A press this soon after the release of the same key is the keyboard's, not a finger's."""
@@ -91,11 +97,12 @@ class DeskWindow(QMainWindow):
             lambda: "" if self.host.keeper is None else self.host.keeper.why(),
         )
         self.book = BookArea(self.workbook, self.ask, around, self._is_live)
-        self.wall = WallArea(self.workbook, self.ask)
-        self.call, self.drift = CallArea(foot), DriftArea(self.workbook, self.ask)
+        self.call = CallArea(foot)
         self.areas = QStackedWidget()
-        for area in (self.book, self.wall, self.call, self.drift):
+        for area in (self.book, QWidget(), self.call, QWidget()):
             self.areas.addWidget(area)
+        self.later = LaterAreas(self.areas, self.workbook, self.ask)
+        self._later_s = time.monotonic() + LATER_S
         body = QWidget()
         layout = QVBoxLayout(body)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -116,7 +123,6 @@ class DeskWindow(QMainWindow):
         self._locked = False
         self._released: dict[int, float] = {}
         self._ends_s = -1e9
-        self.drift.show_tour(tour)
         self.show_area("Call")
         self._frames = QTimer(self)
         self._frames.setTimerType(Qt.TimerType.PreciseTimer)
@@ -124,8 +130,20 @@ class DeskWindow(QMainWindow):
         self._frames.start(FRAME_MS)
         settle()
 
+    @property
+    def wall(self) -> "WallArea":
+        """The Wall area, made when it is first wanted."""
+        return self.later.wall
+
+    @property
+    def drift(self) -> "DriftArea":
+        """The Drift area, made when it is first wanted."""
+        return self.later.drift
+
     def show_area(self, name: str) -> None:
         """Bring one of the four areas to the front."""
+        if name in ("Wall", "Drift"):
+            _ = self.wall if name == "Wall" else self.drift  # made by asking for it
         self.areas.setCurrentIndex(AREAS.index(name))
         if name == "Drift":
             self.drift.show_tour(self.host.tour)
@@ -139,7 +157,8 @@ class DeskWindow(QMainWindow):
 
     def frame(self) -> None:
         """One frame: take in what has come, show how things stand."""
-        if self.host.poll():
+        taken = self.host.poll()
+        if taken or (time.monotonic() > self._later_s and self.later.load()):
             self.drift.show_tour(self.host.tour)
         book, now_ns, wall_ns = self.host.book, self.host.now_ns(), self.host.wall_ns()
         area = self.area_name()
@@ -342,8 +361,7 @@ class DeskWindow(QMainWindow):
     def stop(self) -> None:
         """No more frames, and the window gone; the run and the tour stay as they are."""
         self._frames.stop()
-        self.wall.close_all()
-        self.drift.close_down()
+        self.later.close()
         self.hide()
         self.deleteLater()
 
@@ -359,9 +377,8 @@ class DeskWindow(QMainWindow):
                 self._layout.keep("desk", self)
             if self.clock is not None:
                 self.clock.close()
-            self.drift.close_down()
+            self.later.close()
             self.host.close()
-            self.wall.close_all()
             if self.workbook.keeper is not None:
                 self.workbook.keeper.close()
             event.accept()

@@ -207,14 +207,16 @@ class BookArea(Sheet):
 
     def attempt(self, act: Callable[[], object]) -> bool:
         """Do something to the show; what came of it, or why not, stands at the foot."""
-        before = (self.chosen.item, self.chosen.cue)
+        before = self.chosen.item
         try:
             words = act()
         except ChangeError as error:
             self.say(str(error), "caution")
             return False
-        if before != (self.chosen.item, self.chosen.cue):
+        if before != self.chosen.item:
             self.refresh()
+        else:
+            self.choose_cue(self.chosen.cue)
         if isinstance(words, str):
             self.say(words)
         return True

@@ -1,0 +1,86 @@
+"""The areas that need large libraries: loaded beside the window, so that it opens without them."""
+
+import importlib
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from typing import TYPE_CHECKING
+
+from showcaller.desk.qt import QStackedWidget, QWidget
+from showcaller.desk.workbook import Workbook
+
+if TYPE_CHECKING:
+    from showcaller.desk.areas.drift.area import DriftArea
+    from showcaller.desk.areas.wall.area import WallArea
+
+_MODULES = ("showcaller.desk.areas.wall.area", "showcaller.desk.areas.drift.area")
+
+
+class LaterAreas:
+    """The Wall and Drift, made when first asked for, or soon after the window has opened."""
+
+    def __init__(self, stack: QStackedWidget, workbook: Workbook, ask: Callable[..., None]) -> None:
+        self._stack = stack
+        self._workbook = workbook
+        self._ask = ask
+        self._wall: WallArea | None = None
+        self._drift: DriftArea | None = None
+        self._loading: Future[None] | None = None
+        self._worker: ThreadPoolExecutor | None = None
+
+    @property
+    def wall(self) -> "WallArea":
+        """The Wall."""
+        if self._wall is None:
+            from showcaller.desk.areas.wall.area import WallArea  # noqa: PLC0415 - that is what this is for
+
+            self._wall = WallArea(self._workbook, self._ask)
+            self._put(self._wall, 1)
+        return self._wall
+
+    @property
+    def drift(self) -> "DriftArea":
+        """Drift."""
+        if self._drift is None:
+            from showcaller.desk.areas.drift.area import DriftArea  # noqa: PLC0415 - that is what this is for
+
+            self._drift = DriftArea(self._workbook, self._ask)
+            self._put(self._drift, 3)
+        return self._drift
+
+    def made(self) -> tuple["WallArea | None", "DriftArea | None"]:
+        """Those that have been made."""
+        return self._wall, self._drift
+
+    def load(self) -> bool:
+        """Called every frame: loads in the background, then makes both. True in the frame that made them."""
+        if self._wall is not None and self._drift is not None:
+            return False
+        if self._loading is None:
+            self._worker = ThreadPoolExecutor(1, "later areas")
+            self._loading = self._worker.submit(_load)
+        if not self._loading.done():
+            return False
+        return self.wall is not None and self.drift is not None
+
+    def close(self) -> None:
+        """Let go of what they hold."""
+        if self._drift is not None:
+            self._drift.close_down()
+        if self._wall is not None:
+            self._wall.close_all()
+        if self._worker is not None:
+            self._worker.shutdown(wait=False)
+
+    def _put(self, area: QWidget, index: int) -> None:
+        """In the place that was kept for it."""
+        kept, front = self._stack.widget(index), self._stack.currentIndex()
+        assert kept is not None
+        self._stack.insertWidget(index, area)
+        self._stack.removeWidget(kept)
+        self._stack.setCurrentIndex(front)
+        kept.deleteLater()
+
+
+def _load() -> None:
+    for name in _MODULES:
+        importlib.import_module(name)
