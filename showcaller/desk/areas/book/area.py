@@ -285,13 +285,13 @@ class BookArea(Sheet):
     def _back(self, words: str | None, done: str, nothing: str) -> None:
         self.say(nothing if words is None else done.format(words))
 
-    def _send(self) -> str:
+    def _send(self) -> None:
         if self._live():
             raise ChangeError("a run is live: the engine alone sends now; 'send once' is for rehearsals")
         cue = self.cue()
         if cue is None or not cue.messages:
             raise ChangeError("the chosen cue sends nothing" if cue is not None else "no cue is chosen")
-        return self._sending.send(self.show_now, cue.messages)
+        self._sending.send(self.show_now, cue.messages)
 
     def _show_form(self) -> None:
         self.of_show = True

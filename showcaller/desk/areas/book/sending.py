@@ -16,10 +16,12 @@ class Sending(QObject):
     def __init__(self, say: Callable[[str], None]) -> None:
         super().__init__()
         self._worker: ThreadPoolExecutor | None = None
+        self._say = say
         self._done.connect(say)
 
-    def send(self, show: Show, messages: tuple[Message, ...]) -> str:
-        """Begin; the outcome is said later."""
+    def send(self, show: Show, messages: tuple[Message, ...]) -> None:
+        """Begin, and say so; the outcome is said later, which may be at once."""
+        self._say("sending …")
         self._worker = self._worker or ThreadPoolExecutor(1, "send once")
         outlets = {o.id: o for o in show.outlets}
         rate = show.timecode_rate
@@ -28,7 +30,6 @@ class Sending(QObject):
             return "; ".join(send_once(outlets[m.outlet], m, rate) for m in messages)
 
         self._worker.submit(all_of_them).add_done_callback(self._tell)
-        return "sending …"
 
     def _tell(self, done: "Future[str]") -> None:
         self._done.emit(str(done.exception() or done.result()))
