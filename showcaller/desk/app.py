@@ -28,6 +28,16 @@ def application() -> QApplication:
     palette = QPalette()
     palette.setColor(QPalette.ColorRole.Window, colour("ground"))
     palette.setColor(QPalette.ColorRole.WindowText, colour("text"))
+    for role, tone in (
+        (QPalette.ColorRole.Base, "panel"), (QPalette.ColorRole.AlternateBase, "raised"),
+        (QPalette.ColorRole.Text, "text"), (QPalette.ColorRole.Button, "raised"),
+        (QPalette.ColorRole.ButtonText, "text"), (QPalette.ColorRole.ToolTipBase, "raised"),
+        (QPalette.ColorRole.ToolTipText, "text"), (QPalette.ColorRole.PlaceholderText, "quiet"),
+        (QPalette.ColorRole.Highlight, "line"), (QPalette.ColorRole.HighlightedText, "strong"),
+        (QPalette.ColorRole.Link, "accent"),
+    ):  # fmt: skip
+        palette.setColor(role, colour(tone))
+    app.setStyle("Fusion")  # follows the palette everywhere: a file dialog is not a lamp in the dark
     app.setPalette(palette)
     return app
 

@@ -176,7 +176,7 @@ class RunHost:
     def open(self, caller: str, muted: bool, speed: float = 1.0, crew: int | None = None) -> str | None:
         """Open a new run; ``crew`` is the seed of a simulated crew to rehearse with."""
         if self.problems:
-            return f"the plan cannot be run: {self.problems[0]}"
+            return f"the plan cannot be run: {self.problems[0].plain}"
         text = show_text(self.show)
         try:
             folder = new_run_folder(self.runs, text)
@@ -272,6 +272,12 @@ class RunHost:
         caller = self.book.state.caller
         calls = f" · {caller} calls" if caller else ""
         return f"{edition} · run {self._run_number}{speed}{calls}"
+
+    def kept(self, number: int, digest_of_it: str) -> None:
+        """The show as it is now was kept as this edition."""
+        self._editions[digest_of_it] = number
+        if digest(show_text(self.show)) == digest_of_it:
+            self._edition, self._edited = number, False
 
     def edition_words(self) -> str:
         """``edition 14``, ``edition 14 with changes``."""

@@ -94,6 +94,7 @@ class DeskWindow(QMainWindow):
             runs,
             lambda: self.host.session is not None,
             lambda: self.host.book.state.caller or getpass.getuser(),
+            self.host.kept,
             lambda: "" if self.host.keeper is None else self.host.keeper.why(),
         )
         self.book = BookArea(self.workbook, self.ask, around, self._is_live)

@@ -15,7 +15,7 @@ def plan(show: Show) -> Iterator[Finding]:
     problems = compile_plan(show).problems
     if problems:
         more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
-        yield Finding("the plan", "wrong", f"{problems[0]}{more}.", "Mend it in the book.")
+        yield Finding("the plan", "wrong", f"{problems[0].plain}{more}.", "Mend it in the book.")
         return
     played = [item for item in show.items if not item.out]
     cues = sum(len(item.cues) for item in played)

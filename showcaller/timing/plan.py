@@ -35,6 +35,12 @@ class Problem:
     def __str__(self) -> str:
         return f"{self.path}: {self.sentence}"
 
+    @property
+    def plain(self) -> str:
+        """For people: the item's name and the sentence, without the place in the document."""
+        name = self.path.partition("] ")[2].rpartition(": ")[0]
+        return f"{name}: {self.sentence}" if name else self.sentence
+
 
 @dataclass(frozen=True, slots=True)
 class PlannedCue:

@@ -318,3 +318,65 @@ def test_an_edit_during_a_run_leaves_the_run_as_it_was_opened(qtbot, book):
     qtbot.wait(700)
     assert book.host.book.program.plan.items[0].item.name == "First"
     assert show_of(book).items[0].name == "Renamed"
+
+
+@pytest.mark.parametrize(
+    ("typed", "at", "label", "fires"),
+    [
+        ("lights after video 2 + 2 Follow", "after", "Follow", "by itself"),
+        ("video when she lifts the lamp, about 1:20 Lamp special", "visual", "Lamp special", "called"),
+        ("video when she bows", "visual", "new cue", "called"),
+    ],
+)
+def test_a_new_cue_takes_every_place_that_the_field_takes(qtbot, book, typed, at, label, fires):
+    chord(book, Qt.Key.Key_N, CTRL)
+    answer(qtbot, book, typed)
+    new = cue_in(book, book.book.chosen.cue)
+    assert (new.anchor.at, new.label, new.fires) == (at, label, fires)
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ("lights 41/9 Sting", "beat 9 is not in bar 41, which has 4"),
+        ("lights 99/1 Beyond", "past its end at 120 s"),
+    ],
+)
+def test_a_cue_that_could_not_be_run_is_refused_where_it_is_typed(qtbot, book, typed, sentence):
+    before = show_text(show_of(book))
+    chord(book, Qt.Key.Key_N, CTRL)
+    answer(qtbot, book, typed)
+    assert sentence in book.prompt._hint.text()
+    assert show_text(show_of(book)) == before
+    qtbot.keyClick(book.prompt._edit, Qt.Key.Key_Escape)
+    press(book, Qt.Key.Key_Right)
+    book.book.typing.open(1)
+    type_into(qtbot, book, typed.split()[1])
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    assert sentence in book.book.typing.edit._hint.text()
+    assert "items" not in book.book.typing.edit._hint.text()
+    assert show_text(show_of(book)) == before
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Escape)
+
+
+def test_an_item_made_too_short_says_so_under_its_strip(qtbot, book):
+    book.book.typing.open(1)
+    type_into(qtbot, book, "0:20")
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    assert any("past its end at 20 s" in words for words in book.book.view.collisions)
+    assert book.host.open("Ines", muted=True) is not None
+    assert "items[" not in (book.host.open("Ines", muted=True) or "")
+
+
+def test_the_projected_end_is_of_the_show_as_it_is_now(qtbot, book):
+    book.show_area("Call")
+    book.frame()
+    before = [f.value for f in book.call.strip.rows]
+    book.show_area("Book")
+    book.book.typing.open(1)
+    type_into(qtbot, book, "1:30:00")
+    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: book.host.book.program.plan.items[0].item.length_s == 5400)
+    book.show_area("Call")
+    book.frame()
+    assert [f.value for f in book.call.strip.rows] != before

@@ -102,6 +102,7 @@ def test_an_edition_is_frozen_compared_and_a_part_brought_back(qtbot, book):
     chord(book, Qt.Key.Key_N, CTRL)
     answer(qtbot, book, "after Hamburg")
     assert "after Hamburg" in lines(book)[-1]
+    assert "with changes" not in book.host.run_words()
     press(book, Qt.Key.Key_Escape)
     book.workbook.do("length", SetFields(at=("items", "second"), fields={"length_s": 90}))
     book.workbook.do("name", SetFields(at=("items", "first"), fields={"name": "Renamed"}))

@@ -53,7 +53,8 @@ class Comparison:
             for kind in ("added", "removed", "moved", "changed")
             if any(n.kind == kind for n in self.notes)
         ]
-        more = f"; {len(self.collisions)} calls collide now that did not" if self.collisions else ""
+        n = len(self.collisions)
+        more = f"; {n} {'call collides' if n == 1 else 'calls collide'} now that did not" if n else ""
         return f"{', '.join(counts)}; {length_words(self.longer_s)}{more}."
 
 

@@ -1,5 +1,6 @@
 """What every form's field is, and the reading of plain values."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -24,6 +25,11 @@ class Edited:
 
     words: str
     change: Change | None
+
+
+def plain_sentence(words: str) -> str:
+    """A refusal without the place in the document before it: who types into a field knows where that is."""
+    return re.sub(r"^(?:items|cues|outlets|day|looks|departments|clearances)[\w\[\]. -]*?: ?", "", words)
 
 
 def seconds_of(text: str, label: str) -> int | float | str:

@@ -73,10 +73,16 @@ def edit_cue(show: Show, cue_id: str, key: str, text: str) -> Edited:
         fields = {"anchor": parse_anchor(text, show, item)}
         if cue.fires == "by itself" and fields["anchor"]["at"] == "visual":
             fields["fires"] = "called"  # what is seen by eye cannot fire by itself
+        if fields["anchor"]["at"] == "after" and cue.anchor.at != "after" and cue.hazard is None:
+            fields["fires"] = "by itself"  # that is what following means, until somebody says otherwise
     elif key == "department":
         fields = {"department": one_of(text, [(d.id, (d.name, d.letters)) for d in show.departments], "who")}
     elif key == "fires":
-        fields = {"fires": one_of(text, [("called", ()), ("by itself", ("itself", "auto"))], "fires")}
+        fields = {
+            "fires": one_of(
+                text, [("called", ()), ("by itself", ("by itself", "itself", "auto", "follows"))], "fires"
+            )
+        }
     elif key == "standby_s":
         fields = {"standby_s": seconds_of(text, "standby")}
     elif key == "warning_s":
@@ -97,7 +103,14 @@ def edit_cue(show: Show, cue_id: str, key: str, text: str) -> Edited:
 
 
 def _label(key: str) -> str:
-    return {"anchor": "when", "standby_s": "standby", "warning_s": "warning"}.get(key, key.partition(":")[0])
+    names = {
+        "anchor": "when",
+        "label": "what",
+        "standby_s": "standby",
+        "warning_s": "warning",
+        "department": "who",
+    }
+    return names.get(key, "message" if key.startswith("message") else key)
 
 
 def _messages(show: Show, cue: Cue, index: int, text: str) -> list[dict[str, Any]]:

@@ -48,7 +48,7 @@ def parse_day(show: Show, text: str, old: DayItem | None = None) -> dict[str, An
     if ends:
         part["ends_at"] = _clock(ends)
     for word in rest:
-        if count := _COUNT.match(word):
+        if count := _COUNT.match(_turned(word)):
             part["crew" if count.group(1).lower() == "crew" else "trucks"] = int(count.group(2))
         elif word.lower().startswith("note "):
             part["notes"] = word[5:].strip()
@@ -60,6 +60,12 @@ def parse_day(show: Show, text: str, old: DayItem | None = None) -> dict[str, An
                 part["notes"] = "; ".join(w for w in (part.get("notes", ""), word) if w)
     part["id"] = old.id if old is not None else free_id(part["name"], {d.id for d in show.day})
     return part
+
+
+def _turned(word: str) -> str:
+    """``3 trucks`` as ``trucks 3``."""
+    parts = word.split()
+    return " ".join(reversed(parts)) if len(parts) == 2 and parts[0].isdigit() else word
 
 
 def _kind_of(words: str) -> str:

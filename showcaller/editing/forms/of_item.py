@@ -144,7 +144,8 @@ def parse_meters(text: str) -> list[dict[str, Any]]:
     found = []
     for part in _parts(text):
         match = _METER.match(part)
-        if not match:
+        beats, unit = match.group(2).split("/") if match else ("0", "0")
+        if not match or not 1 <= int(beats) <= 64 or int(unit) not in (1, 2, 4, 8, 16, 32, 64):
             raise ChangeError(f"meter: '{part}' is not a meter; give 4/4, or a bar and a meter: 17 7/8")
         found.append({"bar": int(match.group(1) or 1), "meter": match.group(2)})
     return found

@@ -70,7 +70,7 @@ def test_a_call_that_collides_now_is_named():
     )
     found = compare(old, new)
     assert found.collisions
-    assert "collide now" in found.summary
+    assert "1 call collides now" in found.summary
     assert compare(new, old).resolved == found.collisions
 
 

@@ -1,5 +1,6 @@
 """What the book's keys and the mouse do to the show: each makes one change and says what it was."""
 
+import re
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -7,7 +8,8 @@ from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 
 from showcaller.desk.workbook import Workbook
-from showcaller.editing import Change, ChangeError, SetFields
+from showcaller.editing import Change, ChangeError, Put, SetFields
+from showcaller.editing.checking import refuse_what_cannot_run
 from showcaller.editing.cues import (
     add_cue,
     copy_cues,
@@ -35,6 +37,13 @@ from showcaller.model import Show, Song
 from showcaller.model.quantities import parse_cue_number, to_json
 from showcaller.timing.plan import PlannedItem, compile_item
 from showcaller.timing.tap import tap_tempo
+
+_PLACE = re.compile(
+    r"^((?:after|follows?)\s+\S+\s+[\d.]+(?:\s*\+\s*[\d.:/]+)?|(?:when|sees)\s+.+?,\s*about\s+[\d:.]+"
+    r"|(?:when|sees)\s+.+|\S+)\s*(.*)$",
+    re.IGNORECASE,
+)
+"""When a new cue is, at the head of a line, and what happens, behind it."""
 
 
 @dataclass
@@ -74,6 +83,10 @@ class BookActs:
     ) -> str:
         """Put a new cue there and choose it."""
         change, new = add_cue(self.show, self.chosen.item, department, anchor, at_s, label)
+        if anchor["at"] == "after":  # that is what following means, until somebody says otherwise
+            assert isinstance(change, Put)
+            change = change.model_copy(update={"part": change.part | {"fires": "by itself"}})
+        refuse_what_cannot_run(self.show, change, self.chosen.item)
         words = self._do("new cue", change)
         self.chosen.cue = new
         return f"{words}: {cue_name(self.show, cue_of(self.show, new))}"
@@ -87,14 +100,17 @@ class BookActs:
 
     def read_new_cue(self, text: str) -> tuple[str, str, str]:
         """(department, place, label) of a new cue as it is typed."""
-        words = text.split()
-        if not words:
+        who, _, rest = text.strip().partition(" ")
+        if not who:
             raise ChangeError("who, when, what: lights 69/3 chorus")
         names = [(d.id, (d.name, d.letters)) for d in self.show.departments]
-        department = one_of(words[0], names, "who")
-        if len(words) < 2:
-            raise ChangeError(f"when does {words[0]} go? give a bar and beat 69/3, or a time 1:23.5")
-        return department, words[1], " ".join(words[2:])
+        department = one_of(who, names, "who")
+        match = _PLACE.match(rest.strip())
+        if match is None:
+            raise ChangeError(f"when does {who} go? give a bar and beat 69/3, or a time 1:23.5")
+        place, label = match.group(1), match.group(2).strip()
+        parse_anchor(place, self.show, item_at(self.show, self.chosen.item))
+        return department, place, label
 
     def falls(self, anchor: dict[str, object]) -> Fraction:
         """Where an anchor falls in the chosen item, for choosing a number; else its start."""
@@ -129,6 +145,7 @@ class BookActs:
     def _move(self, cue_id: str, anchor: dict[str, object], join: str = "") -> str:
         item = item_of(self.show, cue_id)
         change = SetFields(at=cue_path(item.id, cue_id), fields={"anchor": anchor})
+        refuse_what_cannot_run(self.show, change, item.id)
         return self._do(f"moved {cue_name(self.show, cue_of(self.show, cue_id))}", change, join)
 
     def copy(self, cut: bool = False) -> str:

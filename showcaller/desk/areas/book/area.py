@@ -360,12 +360,14 @@ class BookArea(Sheet):
         top = 98 * k
         lanes = top + 100 * k
         count = max(1, len(view.lanes))
-        step = min(58 * k, max(24 * k, (self.height() - lanes - 470 * k) / count))
+        step = min(58 * k, max(22 * k, (self.height() - lanes - 500 * k) / count))
         length_s = view.length_s
         self.ground = Ground(left, right, top, lanes, step, count, self.window_s or Window(0.0, length_s))
         self.order = order_ground(self.show_now, place_of(self.show_now, self.chosen.item), self.height(), k)
-        form_top = self.ground.bottom + (54 + 30 * min(2, len(view.collisions)) + 44) * k
-        self.rows = lay_out(self.typing.fields(), QRectF(352 * k, form_top, right - 352 * k, 400 * k), k)
+        # Room for two warnings is always kept: fields that jump are missed by the hand.
+        form_top = self.ground.bottom + 150 * k
+        room = self.height() - form_top - 40 * k
+        self.rows = lay_out(self.typing.fields(), QRectF(352 * k, form_top, right - 352 * k, room), k)
 
     def draw(self, paper: Paper) -> None:
         view = self.view

@@ -23,7 +23,10 @@ class Row:
 def lay_out(fields: tuple[FieldText, ...], area: QRectF, k: float) -> tuple[Row, ...]:
     """Rows for fields in an area; ``k`` is the scale."""
     rows: list[Row] = []
-    step = 36 * k
+    most = max(
+        sum(f.key.startswith(_RIGHT) for f in fields), sum(not f.key.startswith(_RIGHT) for f in fields)
+    )
+    step = min(36 * k, area.height() / max(1, most))
     middle = area.left() + area.width() * 0.36
     columns = ((area.left(), middle - 30 * k), (middle, area.right()))
     used = [0, 0]
@@ -33,7 +36,7 @@ def lay_out(fields: tuple[FieldText, ...], area: QRectF, k: float) -> tuple[Row,
         left, right = columns[side]
         top = area.top() + step * used[side]
         used[side] += 1
-        rows.append(Row(index, field, left, QRectF(left + label, top, right - left - label, 34 * k)))
+        rows.append(Row(index, field, left, QRectF(left + label, top, right - left - label, step - 2 * k)))
     return tuple(rows)
 
 
@@ -42,7 +45,7 @@ def draw_form(paper: Paper, rows: tuple[Row, ...], chosen: int | None, bytes_of:
     k = paper.px
     for row in rows:
         box = row.value
-        base = box.top() + k(24)
+        base = box.top() + box.height() * 0.5 + k(7)
         if base > paper.height - k(4):
             continue
         if row.index == chosen:

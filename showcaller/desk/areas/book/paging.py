@@ -27,6 +27,8 @@ class Surroundings:
     runs: Path
     running: Callable[[], bool]
     who: Callable[[], str]
+    kept: Callable[[int, str], None]
+    """Told when the book was frozen: the edition's number and digest."""
     away: Callable[[], str]
     """Why the tour cannot be reached, empty if it can: then nothing may ask it and hold up the window."""
 
@@ -198,7 +200,15 @@ class Pages(QObject):
 
         area = self._area
         self.open(
-            Editions(self._around.tour(), lambda: area.show_now, self.open, self.do, ask_name, area.say)
+            Editions(
+                self._around.tour(),
+                lambda: area.show_now,
+                self.open,
+                self.do,
+                ask_name,
+                area.say,
+                self._around.kept,
+            )
         )
 
     def day(self) -> None:

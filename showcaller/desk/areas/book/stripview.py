@@ -92,7 +92,7 @@ def strip_view(show: Show, planned: PlannedItem, sheet: CallSheet) -> StripView:
         show.departments,
         marks,
         spoken,
-        tuple(c.sentence for c in sheet.collisions),
+        (*(p.sentence for p in planned.problems), *(c.sentence for c in sheet.collisions)),
     )
 
 

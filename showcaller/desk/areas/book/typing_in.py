@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from showcaller.desk.areas.book.fieldedit import FieldEdit
 from showcaller.desk.qt import QRectF
 from showcaller.editing import ChangeError
+from showcaller.editing.checking import refuse_what_cannot_run
 from showcaller.editing.cues import item_at
 from showcaller.editing.forms import (
     Edited,
@@ -17,6 +18,7 @@ from showcaller.editing.forms import (
     item_fields,
     show_fields,
 )
+from showcaller.editing.forms.field import plain_sentence
 from showcaller.editing.forms.messages import message_hint, parse_message
 from showcaller.engine.sendonce import bytes_text
 from showcaller.model import Cue
@@ -88,11 +90,13 @@ class Typing:
                 edited = edit_cue(self._area.show_now, self._area.chosen.cue, key, text)
             else:
                 edited = edit_item(self._area.show_now, self._area.chosen.item, key, text)
+            if edited.change is not None and key == "anchor":
+                refuse_what_cannot_run(self._area.show_now, edited.change, self._area.chosen.item)
             if edited.change is not None:
                 self._area.workbook.do(edited.words, edited.change)
                 self._area.say(edited.words)
         except ChangeError as error:
-            return str(error)
+            return plain_sentence(str(error))
         return None
 
 

@@ -54,7 +54,7 @@ class CallArea(QWidget):
         for sheet in (self.strip, self.order, self.centre, self.side):
             sheet.setParent(self)
         self._keys = keys
-        self._seen: tuple[int, int] = (-1, -1)
+        self._seen: tuple[RunBook | None, int] = (None, -1)
         self._viewed_ns = 0
         self._forecast: Forecast | None = None
         self._forecast_ns = 0
@@ -85,8 +85,10 @@ class CallArea(QWidget):
         """Show the run as it stands at ``now_ns``."""
         book = host.book
         elapsed_ns = now_ns - self._viewed_ns
-        if self._seen != (id(book), book.version) or not 0 <= elapsed_ns < VIEW_EVERY_S * 1e9:
-            self._seen, self._viewed_ns, elapsed_ns = (id(book), book.version), now_ns, 0
+        if book is not self._seen[0]:
+            self._forecast = None  # of another plan
+        if self._seen != (book, book.version) or not 0 <= elapsed_ns < VIEW_EVERY_S * 1e9:
+            self._seen, self._viewed_ns, elapsed_ns = (book, book.version), now_ns, 0
             self.view = call_view(book, now_ns)
             now = self.view.now
             where = ""

@@ -86,7 +86,7 @@ class Scenes:
         if show.wall is None:
             return None
         _, needs = self.plan_of(show)
-        key = ("live", id(book), len(book.looks), item)
+        key = ("live", book, len(book.looks), item)
         if key not in self._looks:
             name = plan.items[item].item.id
             first = next((n for n in range(len(book.looks), 0, -1) if book.looks[n - 1]["item"] != name), 0)

@@ -19,7 +19,7 @@ class Day(Page):
     """One line a thing. Enter types it, Ctrl+N adds one, Ctrl+Enter puts down that it begins or ends now."""
 
     title = "The day"
-    widths = (0.16, 0.34, 0.2, 0.3)
+    widths = (0.14, 0.3, 0.3, 0.26)
 
     def __init__(
         self,
@@ -61,6 +61,7 @@ class Day(Page):
 
     def lines(self) -> tuple[Line, ...]:
         by_id = {row.id: row for row in self._rows}
+        names = {d.id: d.name for d in self._show().departments}
         found = []
         for item in self._show().day:
             ends = f"–{item.ends_at}" if item.ends_at else ""
@@ -69,8 +70,12 @@ class Day(Page):
                 for w in (f"crew {item.crew}" * bool(item.crew), f"{item.trucks} trucks" * bool(item.trucks))
                 if w
             )
-            found.append(Line((f"{item.starts_at}{ends}", f"{item.name}", people, _went(by_id.get(item.id)))))
-        return tuple(found)
+            who = ", ".join(names[d] for d in item.departments)
+            people = ", ".join(w for w in (people, who) if w)
+            name = item.name if item.kind in (item.name, "other") else f"{item.kind}: {item.name}"
+            went = _went(by_id.get(item.id)) or item.notes
+            found.append(Line((f"{item.starts_at}{ends}", name, people, went)))
+        return tuple(found) or (Line((f"nothing yet. Ctrl+N, then for example: {HINT}",), "quiet"),)
 
     def _item(self) -> DayItem | None:
         day = self._show().day

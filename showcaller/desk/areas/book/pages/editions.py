@@ -24,8 +24,10 @@ class Editions(Page):
         do: Callable[[str, Change], bool],
         ask_name: Callable[[Callable[[str], str | None]], None],
         say: Callable[[str, str], None],
+        kept: Callable[[int, str], None],
     ) -> None:
         super().__init__()
+        self._kept = kept
         self._tour = tour
         self._show = show
         self._open = open_page
@@ -73,6 +75,7 @@ class Editions(Page):
             frozen = self._tour.freeze(self._show(), name)
         except TourError as error:
             return str(error)
+        self._kept(frozen.edition.number, frozen.edition.digest)
         self._say(frozen.words, "quiet")
         self._read()
         self.at = len(self._editions) - 1
@@ -147,7 +150,7 @@ class Compared(Page):
             return
         words = lines[self.at].cells[0]
         note = next((n for n in self._found.notes if n.words == words), None)
-        if note is not None and self._do(f"brought back: {note.words}", note.back):
+        if note is not None and self._do(f"no longer so: {note.words}", note.back):
             self.refresh()
 
     def refresh(self) -> None:
