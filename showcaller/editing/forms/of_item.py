@@ -10,7 +10,7 @@ from showcaller.editing.forms.field import Edited, FieldText, one_of, seconds_of
 from showcaller.editing.placing import clock_text
 from showcaller.editing.running_order import make_alternate, set_out
 from showcaller.model import Show, Song, WalkOn
-from showcaller.model.quantities import parse_exact, to_json
+from showcaller.model.quantities import parse_exact, parse_seconds, to_json
 
 _TEMPO = re.compile(r"^(?:(?:bar\s*)?(\d+)(?:/([\d./]+))?\s+)?([\d./]+)(?:\s*bpm)?(\s+ramp)?$", re.IGNORECASE)
 _METER = re.compile(r"^(?:(?:bar\s*)?(\d+)\s+)?(\d+/\d+)$", re.IGNORECASE)
@@ -75,7 +75,23 @@ def edit_item(show: Show, item_id: str, key: str, text: str) -> Edited:
     if key == "instead_of" and text.strip():
         others = [(i.id, (i.name,)) for i in show.items if i.id != item_id]
         return Edited(words, make_alternate(show, item_id, one_of(text, others, "instead of")))
-    return Edited(words, SetFields(at=("items", item_id), fields=_fields(show, key, text.strip())))
+    fields = _fields(show, key, text.strip())
+    shortest = _seconds(fields.get("shortest_s", item.shortest_s))
+    longest = _seconds(fields.get("longest_s", item.longest_s))
+    if (
+        key in ("shortest_s", "longest_s")
+        and shortest is not None
+        and longest is not None
+        and shortest > longest
+    ):
+        raise ChangeError(
+            f"{item.name} would be {clock_text(shortest)} at the shortest and {clock_text(longest)} at the longest"
+        )
+    return Edited(words, SetFields(at=("items", item_id), fields=fields))
+
+
+def _seconds(value: object) -> Fraction | None:
+    return None if value is None else parse_seconds(value)
 
 
 def _fields(show: Show, key: str, text: str) -> dict[str, Any]:

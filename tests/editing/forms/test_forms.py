@@ -186,3 +186,11 @@ def test_departments_outlets_and_clearances_come_back_from_their_own_lines():
 def test_a_line_of_the_set_up_that_cannot_be_read_is_one_sentence(where, typed, sentence):
     with pytest.raises(ChangeError, match=sentence):
         parse_setup(SAMPLE, where, typed)
+
+
+def test_the_shortest_is_not_longer_than_the_longest():
+    made = two_songs()
+    name = made.items[0].id
+    made, _ = apply(made, edit_item(made, name, "longest_s", "1:10").change)
+    with pytest.raises(ChangeError, match="1:20 at the shortest and 1:10 at the longest"):
+        edit_item(made, name, "shortest_s", "1:20")

@@ -48,10 +48,12 @@ class Check(Page):
         return "Enter looks again · Escape goes back · not a safety system: people and local codes decide"
 
     def lines(self) -> tuple[Line, ...]:
-        return tuple(
-            Line((_SIGNS[f.state], f.what, f"{f.words} {f.do}".strip()), _TONES[f.state], _RESTS[f.state])
-            for f in self._found
-        )
+        rows: list[Line] = []
+        for f in self._found:
+            rows.append(Line((_SIGNS[f.state], f.what, f.words), _TONES[f.state], _RESTS[f.state]))
+            if f.do:
+                rows.append(Line(("", "", f.do), "text", "text"))
+        return tuple(rows)
 
     def enter(self) -> None:
         if self._busy:
