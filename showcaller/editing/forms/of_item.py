@@ -85,7 +85,7 @@ def edit_item(show: Show, item_id: str, key: str, text: str) -> Edited:
         and shortest > longest
     ):
         raise ChangeError(
-            f"{item.name} would be {clock_text(shortest)} at the shortest and {clock_text(longest)} at the longest"
+            f"{item.name}: {clock_text(shortest)} at the shortest and {clock_text(longest)} at the longest"
         )
     return Edited(words, SetFields(at=("items", item_id), fields=fields))
 
