@@ -155,7 +155,8 @@ def _rungs(book: RunBook, now_ns: int) -> Iterator[Rung]:
 
 def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> Iterator[Rung]:
     planned = book.program.items[i].planned
-    takes = {line.go: float(line.takes_s) for line in book.sheets[i].lines if line.go is not None}
+    sheet = book.sheets[i]
+    takes = {x.go: float(x.takes_s) for x in (*sheet.lines, *sheet.unsaid) if x.go is not None}
     marks = book.state.marks[i]
     for g in range(first, len(planned.goes)):
         go = planned.goes[g]

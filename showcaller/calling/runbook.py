@@ -61,7 +61,7 @@ class RunBook:
         self._go_text = {
             program.items[i].go_ids[line.go]: line.text
             for i, sheet in enumerate(sheets)
-            for line in sheet.lines
+            for line in sheet.goes
             if line.go is not None
         }
         self._line_text = {line.id: line.text for sheet in sheets for line in sheet.lines}
@@ -81,9 +81,8 @@ class RunBook:
         return None
 
     def go_words(self, item: int, go: int) -> str:
-        """What the caller says for a go."""
-        planned = self.program.items[item].planned
-        return self._go_text.get(planned.goes[go].id, f"{planned.item.name}, go")
+        """What the caller says for a go, also for one that cannot be said in time."""
+        return self._go_text[self.program.items[item].go_ids[go]]
 
     def _fold(self, record: Record) -> None:
         before = self.state

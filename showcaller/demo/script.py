@@ -7,6 +7,8 @@ from showcaller.calling.wording import said_aloud, span
 from showcaller.timing.callsheet import CallSheet
 from showcaller.timing.plan import Plan, PlannedItem
 
+UNSAID = "(cannot be said in time: see below)"
+
 
 def script_lines(plan: Plan, sheets: tuple[CallSheet, ...]) -> Iterator[str]:
     """The script, a line each: time into the item, bar and beat, words; what fires by itself in brackets."""
@@ -20,6 +22,8 @@ def script_lines(plan: Plan, sheets: tuple[CallSheet, ...]) -> Iterator[str]:
             (line.starts_s if line.what != "go" else line.lands_s, said_aloud(line.text))
             for line in sheet.lines
         ]
+        # Who is stood by finds a go on the page, also where it cannot be said in time.
+        rows += [(line.lands_s, f"{said_aloud(line.text)}  {UNSAID}") for line in sheet.unsaid]
         for cue in planned.cues:
             if cue.by_itself:
                 department = show.department(cue.cue.department).spoken

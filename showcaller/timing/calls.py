@@ -165,7 +165,7 @@ class _Compiler:
             collisions = explain(
                 self.planned, self.naming, self.speaking, self.lands, lines, self.taken, unsaid, lost
             )
-        return CallSheet(tuple(lines), collisions, self._load(lines), solution.proven)
+        return CallSheet(tuple(lines), collisions, self._load(lines), solution.proven, tuple(unsaid))
 
     def _load(self, lines: list[CallLine]) -> Fraction:
         length_s = self.planned.item.length_s

@@ -43,13 +43,21 @@ class CallSheet:
     item's length, 0 to 1, during which the caller speaks. ``proven`` says that no sheet whatever has fewer
     cues left out, or as few and fewer utterances. Otherwise it is the best of those that say first what is
     due first, and no search for a better order was made or finished (items of more than 16 standbys and
-    warnings whose first bound is not met).
+    warnings whose first bound is not met). ``unsaid`` are the goes that other goes leave no time for, in
+    time order: they are not in ``lines`` and overlap with them, and still have to be given.
     """
 
     lines: tuple[CallLine, ...]
     collisions: tuple[Collision, ...]
     load: Fraction
     proven: bool = True
+    unsaid: tuple[CallLine, ...] = ()
+
+    @property
+    def goes(self) -> tuple[CallLine, ...]:
+        """The words of every go of the item, said in time or not, in the order they are due."""
+        said = (line for line in self.lines if line.go is not None)
+        return tuple(sorted((*said, *self.unsaid), key=lambda line: (line.lands_s, line.go)))
 
 
 def spoken_intervals(sheet: CallSheet) -> tuple[Stretch, ...]:

@@ -86,15 +86,21 @@ class _Why:
             f"{_s(_up(needs))} s to say. "
         )
         if line.cues and other.cues:
-            names = [self.naming.name(one.cues[0]) for one in (first, second)]
-            sentence += (
-                f"Put both at one instant, let {names[1]} follow {names[0]}, or {self._by_itself(names[1])}."
-            )
+            before, after = first.cues[0], second.cues[0]
+            remedies = ["put both at one instant"]
+            if not self._follows(after):
+                remedies.append(f"let {self.naming.name(after)} follow {self.naming.name(before)}")
+            sentence += _either([*remedies, self._by_itself(after)])
         else:
             cues = line.cues or other.cues
             name = self.naming.name(cues[0])
-            sentence += f"Put {name} at the item's start, move it {_s(_up(needs - apart))} s later, or "
-            sentence += f"{self._by_itself(name)}."
+            sentence += _either(
+                [
+                    f"put {name} at the item's start",
+                    f"move it {_s(_up(needs - apart))} s later",
+                    self._by_itself(cues[0]),
+                ]
+            )
         return Collision(tuple(sorted({*line.cues, *other.cues})), at_s, sentence)
 
     def lost(self, lost: Lost) -> Collision:
@@ -124,13 +130,17 @@ class _Why:
             more = _up(last - self.speaking.early_s - free)
             remedies.append(f"say that {lost.what} {_s(more)} s earlier (a lead of {_s(lead + more)} s)")
         if lost.what == "standby":
-            if blocker is not None and blocker.go is not None and blocker.cues:
+            if (
+                blocker is not None
+                and blocker.go is not None
+                and blocker.cues
+                and not self._follows(lost.cue)
+            ):
                 remedies.append(f"let {name} follow {self.naming.name(blocker.cues[0])}")
-            remedies.append(self._by_itself(name))
+            remedies.append(self._by_itself(lost.cue))
         else:
             remedies.append("do without that warning")
-        text = remedies[0] if len(remedies) == 1 else ", ".join(remedies[:-1]) + ", or " + remedies[-1]
-        return Collision(tuple(sorted({lost.cue, *others})), at_s, f"{sentence} {text[0].upper()}{text[1:]}.")
+        return Collision(tuple(sorted({lost.cue, *others})), at_s, f"{sentence} {_either(remedies)}")
 
     def _over(self, start_s: Fraction, end_s: Fraction) -> list[CallLine]:
         """What is said within a breath of this stretch."""
@@ -157,8 +167,16 @@ class _Why:
         end = self._gaps.latest_end(down_ns(limit), takes_ns, least)
         return None if end is None else Fraction(end, NS)
 
-    def _by_itself(self, name: str) -> str:
-        item = self.planned.item
+    def _follows(self, cue: int) -> bool:
+        """It hangs on another cue already, and only its go is in the way."""
+        return self.planned.cues[cue].follows is not None
+
+    def _by_itself(self, cue: int) -> str:
+        item, name = self.planned.item, self.naming.name(cue)
+        follows = self.planned.cues[cue].follows
+        if follows is not None:
+            already = f"it follows {self.naming.name(follows)} already"
+            return f"let {name} fire by itself ({already}: set ‘fires’ to ‘by itself’)"
         if isinstance(item, Song) and item.timecode_start is not None:
             return f"let timecode fire {name}"
         return f"let {name} fire by itself"
@@ -170,6 +188,12 @@ class _Why:
         tenths = round(abs(at_s) * 10)
         sign = "−" if at_s < 0 else ""
         return f"{sign}{tenths // 600}:{tenths // 10 % 60:02}.{tenths % 10}"
+
+
+def _either(remedies: Sequence[str]) -> str:
+    """The remedies as a sentence."""
+    text = ", or ".join([*filter(None, [", ".join(remedies[:-1])]), remedies[-1]])
+    return f"{text[0].upper()}{text[1:]}."
 
 
 def _up(seconds: Fraction) -> Fraction:

@@ -3,7 +3,7 @@
 import pytest
 from books import book_of, view_at
 from played import Played
-from small_shows import cue, follow, item, show, two_songs
+from small_shows import cue, follow, item, show, tight_show, two_songs
 
 from showcaller.calling.callview import AHEAD_LINES, AHEAD_S, call_view, item_bases, place_words
 from showcaller.engine import commands as c
@@ -234,3 +234,19 @@ def test_a_go_is_placed_by_sight_bar_start_or_time():
     book = book_of(run)
     words = [place_words(book, i, go) for i in (0, 1) for go in book.program.items[i].planned.goes]
     assert words == ["begins S", "bar 3 / 2", "when she turns", "begins T", "at 1:00"]
+
+
+def test_a_go_that_cannot_be_said_in_time_still_has_its_own_words():
+    run = Played(tight_show())
+    run.go(0)
+    wanted = ["Video 1 — go", "Lights 1.5 — go", "Lights 2 — go"]
+    view = view_at(run, 19)
+    gos = [r for r in (view.now, *view.ladder) if r.what == "go"]
+    assert [r.text for r in gos] == wanted
+    assert all(r.takes_s > 0 for r in gos)
+    for n, t_s in enumerate((20, 20.5, 22)):
+        assert said(run, t_s).now.text == wanted[n]
+        run.go(t_s)
+    assert [s.text for s in book_of(run).said if s.go] == [
+        "Song, go", "Video 1, go", "Lights 1.5, go", "Lights 2, go",
+    ]  # fmt: skip

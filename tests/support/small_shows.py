@@ -74,6 +74,24 @@ def two_songs(**more: Any) -> Show:
     return show([first, second], clearances=clearances, **more)
 
 
+def tight_show() -> Show:
+    """A song in which called cues follow Video 1 too soon for their goes to be said in time."""
+    soon, later = ({"at": "after", "cue": "v", "delay_s": s} for s in (0.5, 2))
+    return show(
+        [
+            item(
+                "song",
+                60,
+                [
+                    cue("v", "1", 20, "video"),
+                    cue("l", "1.5", soon, label="Lamps up"),
+                    cue("m", "2", later, label="Lamps out"),
+                ],
+            )
+        ]
+    )
+
+
 def desk_show(port: int) -> Show:
     """Two items: called cues, one that follows, one hazardous that needs a clearance."""
 

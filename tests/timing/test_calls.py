@@ -166,6 +166,40 @@ def test_two_goes_too_close_to_be_said_collide():
     assert go_text(planned, 2, DEPARTMENTS) == "Sound 18, go"
 
 
+def test_a_go_left_out_is_kept_with_its_words_and_every_go_has_some():
+    follow = AfterAnchor(at="after", cue="video-1", delay_s="1/2")
+    sheet = sheet_of(song(cue("video 1", 20), cue("lights 1.5", anchor=follow)))
+    assert texts(sheet, "go") == ["Iron, go", "Video 1, go"]
+    (unsaid,) = sheet.unsaid
+    assert (unsaid.text, unsaid.lands_s, unsaid.cues) == ("Lights 1.5, go", Fraction(41, 2), (1,))
+    assert unsaid.lands_s - unsaid.starts_s == unsaid.takes_s == 2
+    assert [line.text for line in sheet.goes] == ["Iron, go", "Video 1, go", "Lights 1.5, go"]
+    assert [line.go for line in sheet.goes] == [0, 1, 2]
+
+
+@pytest.mark.parametrize("code", [None, "01:00:00:00"])
+def test_a_called_cue_that_follows_already_is_advised_to_fire_by_itself(code):
+    follow = AfterAnchor(at="after", cue="video-1", delay_s="1/2")
+    item = song(cue("video 1", 20), cue("lights 1.5", anchor=follow), timecode_start=code)
+    (collision,) = sheet_of(item).collisions
+    assert collision.sentence.endswith(
+        "takes 2.3 s to say. Put both at one instant, or let Lights 1.5 fire by itself (it follows Video 1 "
+        "already: set ‘fires’ to ‘by itself’)."
+    )
+    freed = song(cue("video 1", 20), cue("lights 1.5", anchor=follow, fires="by itself"))
+    assert sheet_of(freed).collisions == ()
+
+
+def test_a_standby_lost_by_a_cue_that_follows_is_not_advised_to_follow():
+    follow = AfterAnchor(at="after", cue="spots-10", delay_s=8)
+    sheet = sheet_of(song(cue("spots 10", 52), cue("sound 18", anchor=follow)), Speaking(early_s="1/2"))
+    (collision,) = sheet.collisions
+    assert "let Sound 18 follow" not in collision.sentence
+    assert collision.sentence.endswith(
+        "or let Sound 18 fire by itself (it follows Spots 10 already: set ‘fires’ to ‘by itself’)."
+    )
+
+
 def test_of_colliding_goes_the_most_cues_are_said():
     sheet = sheet_of(song(cue("spots 1", 60), cue("spots 2", 61), cue("lights 3", 61), cue("spots 4", 62)))
     assert texts(sheet, "go") == ["Iron, go", "Spots 2, Lights 3, go"]
@@ -263,6 +297,8 @@ def test_every_promise_holds_on_random_songs(seed):
         if i in said["warning"] and i in said["standby"]:
             assert ends["warning", i].lands_s < ends["standby", i].starts_s
     assert 0 <= sheet.load <= 1
+    assert {line.go for line in sheet.goes} == set(range(len(planned.goes)))
+    assert all(line.cues == planned.goes[line.go].cues for line in sheet.goes)
     assert len({line.id for line in sheet.lines}) == len(sheet.lines)
 
 

@@ -12,10 +12,12 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak,
 from showcaller.editing.exporting.paper import ROOM, TALL, Head, fonts, make_pdf
 from showcaller.editing.placing import clock_text
 from showcaller.model import Show, Song
-from showcaller.timing.calls import CallSheet, compile_show_calls
+from showcaller.timing.calls import CallLine, CallSheet, compile_show_calls
 from showcaller.timing.plan import Plan, PlannedItem, compile_plan
+from showcaller.timing.speech import Naming
 
 DECIDE = "Local codes and licensed people decide."
+UNSAID = "(cannot be said in time: see above)"
 SHAPES = ((15.0, 1), (13.5, 1), (12.0, 1), (12.0, 2), (10.5, 2), (9.5, 2))
 """(type size in points, columns) that are tried, largest first, for an item to fit one page."""
 
@@ -66,7 +68,7 @@ def _block(
     if item.notes:
         block.append(Paragraph(escape(item.notes), small))
     block += [Paragraph(escape(c.sentence), small) for c in sheet.collisions]
-    rows = _rows(planned, sheet, size)
+    rows = _rows(planned, sheet, Naming(planned, plan.show.departments), size)
     if not rows:
         return block
     if columns == 1:
@@ -116,7 +118,7 @@ def _table(rows: Rows, size: float, room: float) -> Table:
     return table
 
 
-def _rows(planned: PlannedItem, sheet: CallSheet, size: float) -> Rows:
+def _rows(planned: PlannedItem, sheet: CallSheet, naming: Naming, size: float) -> Rows:
     regular, bold = fonts()
     plain = ParagraphStyle("plain", fontName=regular, fontSize=size, leading=size * 1.22)
     go = ParagraphStyle("go", parent=plain, fontName=bold)
@@ -125,10 +127,17 @@ def _rows(planned: PlannedItem, sheet: CallSheet, size: float) -> Rows:
     found: list[tuple[Fraction, int, list[Paragraph], str]] = []
     warned: set[tuple[str, str]] = set()
     for line in sheet.lines:
-        style = go if line.what == "go" else plain
-        cells = _when(planned, line.lands_s if line.what == "go" else line.starts_s, style)
-        found.append((line.starts_s, 1, [*cells, Paragraph(escape(line.text), style)], line.what))
-        for k in line.cues if line.what == "go" else ():
+        if line.what != "go":
+            cells = [*_when(planned, line.starts_s, plain), Paragraph(escape(line.text), plain)]
+            found.append((line.starts_s, 1, cells, line.what))
+    place_s: Fraction | None = None
+    for line in sheet.goes:
+        # A go is where its first word is, but never above one that is due before it: those that cannot be
+        # said in time overlap.
+        place_s = line.starts_s if place_s is None else max(place_s, line.starts_s)
+        said = escape(line.text) + (f" {UNSAID}" if line in sheet.unsaid else "")
+        said += _does(planned, line, naming, size)
+        for k in line.cues:
             hazard = planned.cues[k].cue.hazard
             if hazard is not None:
                 words = f"{hazard.kind}: as above ({hazard.responsible})."
@@ -136,7 +145,8 @@ def _rows(planned: PlannedItem, sheet: CallSheet, size: float) -> Rows:
                     words = f"{hazard.kind}: {hazard.caution} ({hazard.responsible}). {DECIDE}"
                 warned.add((hazard.kind, hazard.caution))
                 blank = Paragraph("", plain)
-                found.append((line.starts_s, 0, [blank, blank, Paragraph(escape(words), quiet)], "hazard"))
+                found.append((place_s, 1, [blank, blank, Paragraph(escape(words), quiet)], "hazard"))
+        found.append((place_s, 1, [*_when(planned, line.lands_s, go), Paragraph(said, go)], line.what))
     for cue in planned.cues:
         if cue.by_itself:
             words = f"by itself: {cue.cue.department} {cue.cue.number} {cue.cue.label}"
@@ -150,6 +160,24 @@ def _rows(planned: PlannedItem, sheet: CallSheet, size: float) -> Rows:
             found.append((at_s, -1, [name, Paragraph("", head), Paragraph("", head)], "section"))
     found.sort(key=lambda row: row[:2])
     return [(cells, kind) for _, _, cells, kind in found]
+
+
+def _does(planned: PlannedItem, line: CallLine, naming: Naming, size: float) -> str:
+    """What a go waits for and what its cues do, small, to stand after its words."""
+    assert line.go is not None
+    labels = [escape(planned.cues[k].cue.label) for k in line.cues]
+    if len(labels) > 1:
+        labels = [f"{escape(naming.name(k))} {label}" for k, label in zip(line.cues, labels, strict=True)]
+    sees = planned.goes[line.go].sees
+    regular, bold = fonts()
+    small = max(7.5, size - 3)
+    parts = [f"<font name='{bold}' size={small + 1}>when {escape(sees)}</font>"] if sees else []
+    parts += ["; ".join(labels)] if labels else []
+    if not parts:
+        return ""
+    # One label stands beside the words; more would run on from them, and stand under them.
+    apart = "&nbsp;&nbsp; " if len(parts) == 1 and len(labels) < 2 else "<br/>"
+    return f"{apart}<font name='{regular}' size={small} color='#333333'>{' · '.join(parts)}</font>"
 
 
 def _when(planned: PlannedItem, at_s: Fraction, style: ParagraphStyle) -> list[Paragraph]:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 from devices import program
-from small_shows import cue, item, show
+from small_shows import cue, item, show, tight_show
 
 from showcaller.editing.exporting.script import call_script, cue_sheets
 from showcaller.model import read_show
@@ -15,11 +15,13 @@ from showcaller.timing.plan import compile_plan
 SAMPLE = read_show(Path(__file__).parents[3] / "sample_shows" / "breakwater.json")
 
 
-def pages(pdf: bytes, folder: Path) -> list[str]:
-    """The text of each page, by poppler's pdftotext."""
+def pages(pdf: bytes, folder: Path, *how: str) -> list[str]:
+    """The text of each page, by poppler's pdftotext (``-raw``: cell by cell, across columns)."""
     path = folder / "x.pdf"
     path.write_bytes(pdf)
-    done = subprocess.run([program("pdftotext"), str(path), "-"], capture_output=True, check=True, text=True)
+    done = subprocess.run(
+        [program("pdftotext"), *how, str(path), "-"], capture_output=True, check=True, text=True
+    )
     return [" ".join(page.split()) for page in done.stdout.split("\f") if page.strip()]
 
 
@@ -64,3 +66,35 @@ def test_a_departments_sheet_has_its_cues_and_no_others(tmp_path):
 def test_accents_and_signs_are_printed(tmp_path, name):
     made = show([item("a", 60, [cue("a1", "1", 3, label=name)]) | {"name": name}])
     assert name in pages(call_script(made, "édition 1"), tmp_path)[0]
+
+
+def test_a_go_that_cannot_be_said_in_time_is_on_the_page_and_marked(tmp_path):
+    (read,) = pages(call_script(tight_show(), "edition 1"), tmp_path)
+    instants = [read.index(f"{name}, go") for name in ("Lights 1.5", "Lights 2")]
+    marked = "Lights 1.5, go (cannot be said in time: see above)"
+    assert marked in read
+    # The sentence stands above, the go in the order it is due.
+    assert read.index("‘Lights 1.5, go’ comes 0.5 s after") < read.index(marked)
+    assert read.index("Video 1, go", read.index("Standby")) < read.index(marked)
+    assert instants[0] < read.rindex("Lights 2, go")
+
+
+def test_each_go_says_what_its_cues_do_and_what_is_looked_for(tmp_path):
+    sees = {"at": "visual", "sees": "she lifts the lamp", "expect_s": 40}
+    cues = [
+        cue("a", "1", 20, label="Harbour wash"),
+        cue("b", "2", sees, label="Lamp <glow>"),
+        cue("c", "3", 60, label="Gulls"),
+        cue("v", "9", 60, "video", label="Horizon"),
+    ]
+    (read,) = pages(call_script(show([item("a", 90, cues)]), "edition 1"), tmp_path)
+    assert "Lights 1, go Harbour wash" in read
+    assert "Lights 2, go when she lifts the lamp · Lamp <glow>" in read
+    assert "Lights 3, Video 9, go Lights 3 Gulls; Video 9 Horizon" in read
+
+
+def test_every_label_of_the_sample_is_in_its_script(tmp_path):
+    whole = " ".join(pages(call_script(SAMPLE, "edition 14"), tmp_path, "-raw"))
+    for planned in compile_plan(SAMPLE).items:
+        for one in planned.cues:
+            assert one.cue.label in whole
