@@ -27,11 +27,11 @@ def test_a_new_show_is_filled_from_a_spreadsheet_only_when_told_to(tmp_path):
     sheet.write_text("Song,Length\nLow Water,5:10\nBad,4.36\n")
     before = path.read_bytes()
     done = run("import", path, sheet)
-    assert "row 3, column B: 4.36 may be minutes or seconds" in done.stdout
+    assert "row 3, column B: 'Bad': 4.36 may be minutes or seconds; 4:00 until you know" in done.stdout
     assert "Nothing was changed" in done.stdout
     assert path.read_bytes() == before
     assert run("import", path, sheet, "--write").exit_code == 0
-    assert [i.name for i in read_show(path).items] == ["Low Water"]
+    assert [i.name for i in read_show(path).items] == ["Low Water", "Bad"]
 
 
 @pytest.mark.parametrize("ending", ["pdf", "xlsx", "ods", "csv", "ics"])

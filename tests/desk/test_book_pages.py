@@ -11,7 +11,8 @@ from small_shows import cue, document, item
 from showcaller.desk.areas.book.keys import BOOK_KEYS
 from showcaller.desk.areas.book.pages.taking_in import TakingIn
 from showcaller.desk.qt import Qt
-from showcaller.editing import SetFields
+from showcaller.editing import ChangeError, SetFields
+from showcaller.editing.forms.of_item import edit_item
 from showcaller.model import show_text
 
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -38,22 +39,45 @@ def lines(window):
 
 def test_a_spreadsheet_is_looked_at_before_anything_changes_and_one_undo_takes_it_back(qtbot, book, tmp_path):
     sheet = tmp_path / "order.csv"
-    sheet.write_text("Song;Length\nLow Water;5:10\nBad;4.36\nFirst;2:00\n", encoding="utf-8")
+    sheet.write_text("Song;Length\nLow Water;5:10\nBad;4.36\nFirst;2:00\n;1:00\n", encoding="utf-8")
     before = show_text(show_of(book))
     book.book.pages.take_in(sheet)
     qtbot.waitUntil(lambda: isinstance(book.book.pages.now, TakingIn))
     book.grab()
-    assert "row 3, column B: 4.36 may be minutes or seconds" in lines(book)[0]
+    assert "row 5, column A: has no name" in lines(book)[0]
+    assert "row 3, column B: 'Bad': 4.36 may be minutes or seconds; 4:00 until you know" in lines(book)[1]
+    page = book.book.pages.now
+    assert "out tonight (Second); 1 row stays out. Columns: Song → name, Length → length." in page.lead()
     assert show_text(show_of(book)) == before
     press(book, Qt.Key.Key_Return)
     assert book.book.pages.now is None
+    assert "1 row stays out" in book.book._said[0], "said at the foot, too"
     assert [(i.name, i.out) for i in show_of(book).items] == [
         ("Low Water", False),
+        ("Bad", False),
         ("First", False),
         ("Second", True),
     ]
     chord(book, Qt.Key.Key_Z, CTRL)
     assert show_text(show_of(book)) == before
+
+
+def test_a_new_item_takes_a_length_with_units_and_refuses_one_that_may_mean_two_things(book):
+    acts = book.book.acts
+    acts.new_item_typed("interval Bar open 20 min")
+    acts.new_item_typed("Back to the 90s 1 h 2")
+    acts.new_item_typed("Still the 90s")
+    made = {i.name: (i.kind, i.length_s) for i in show_of(book).items}
+    assert made["Bar open"] == ("interval", 1200)
+    assert made["Back to the 90s"] == ("song", 3720)
+    assert made["Still the 90s"] == ("song", 240)
+    with pytest.raises(ChangeError, match=r"^4\.36 may be minutes or seconds; type 4:36$"):
+        acts.new_item_typed("Tin Whistle Republic 4.36")
+    for field in ("length_s", "shortest_s"):
+        with pytest.raises(ChangeError, match=r"4\.36 may be minutes or seconds; type 4:36$"):
+            edit_item(show_of(book), "second", field, "4.36")
+    for text, seconds in (("0:04.36", 4.36), ("20 min", 1200), ("8", 8), ("276.5", 276.5), ("1/3", "1/3")):
+        assert edit_item(show_of(book), "second", "length_s", text).change.fields == {"length_s": seconds}
 
 
 def test_a_file_that_cannot_be_read_is_a_sentence_at_the_foot(qtbot, book, tmp_path):

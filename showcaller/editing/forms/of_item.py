@@ -7,6 +7,7 @@ from typing import Any
 from showcaller.editing.changes import ChangeError, SetFields
 from showcaller.editing.cues import item_at
 from showcaller.editing.forms.field import Edited, FieldText, one_of, seconds_of, seconds_text, yes_or_no
+from showcaller.editing.importing.lengths import doubtful, length_with_units
 from showcaller.editing.placing import clock_text
 from showcaller.editing.running_order import make_alternate, set_out
 from showcaller.model import Show, Song, WalkOn
@@ -96,7 +97,7 @@ def _seconds(value: object) -> Fraction | None:
 
 def _fields(show: Show, key: str, text: str) -> dict[str, Any]:
     if key in ("length_s", "shortest_s", "longest_s"):
-        return {key: seconds_of(text, "length") if text or key == "length_s" else None}
+        return {key: _length(text, key.removesuffix("_s")) if text or key == "length_s" else None}
     if key == "downbeat_s":
         return {key: seconds_of(text or "0", "bar 1 at")}
     if key == "tempo":
@@ -113,6 +114,14 @@ def _fields(show: Show, key: str, text: str) -> dict[str, Any]:
     if key == "route":
         return {key: one_of(text, [(r.id, (r.name,)) for r in show.routes], "route") if text else None}
     return {key: text}
+
+
+def _length(text: str, label: str) -> int | float | str:
+    refusal = doubtful(text)
+    if refusal is not None:
+        raise ChangeError(f"{label}: {refusal}")
+    seconds = length_with_units(text)
+    return seconds_of(text, label) if seconds is None else to_json(seconds)
 
 
 def tempo_text(song: Song) -> str:

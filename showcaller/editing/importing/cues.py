@@ -12,8 +12,9 @@ from showcaller.editing.forms.messages import parse_message
 from showcaller.editing.forms.of_cue import cue_fields, parse_hazard, parse_look, parse_needs
 from showcaller.editing.importing.cells import Cell, Table
 from showcaller.editing.importing.columns import CUE_COLUMNS, Columns, recognise
-from showcaller.editing.importing.understood import Remark, Understood
-from showcaller.editing.importing.values import CellError, text_of
+from showcaller.editing.importing.lengths import CellError
+from showcaller.editing.importing.understood import Remark, Understood, rows_out
+from showcaller.editing.importing.values import text_of
 from showcaller.editing.naming import cue_ids, free_id, number_between, numbers
 from showcaller.editing.placing import parse_anchor
 from showcaller.model import Cue, Item, Show
@@ -45,7 +46,7 @@ def read_cues(show: Show, table: Table, item_id: str | None = None) -> Understoo
     remarks = [Remark(0, "", table.remark, wrong=False)] if table.remark else []
     return Understood(
         f"cues, sheet '{table.name}'",
-        summary,
+        summary + rows_out(reader.remarks),
         columns.said,
         tuple(reader.words),
         (*remarks, *sorted(reader.remarks, key=lambda r: r.row)),

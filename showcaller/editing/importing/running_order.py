@@ -1,18 +1,22 @@
 """A running order out of a table: one item a row."""
 
 from collections.abc import Callable
+from datetime import time, timedelta
 from fractions import Fraction
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take, Together
+from showcaller.editing.changes import ChangeError
 from showcaller.editing.forms.field import one_of, seconds_of, yes_or_no
 from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo
 from showcaller.editing.importing.cells import Cell, Table, letter
-from showcaller.editing.importing.columns import ITEM_COLUMNS, Columns, recognise
-from showcaller.editing.importing.understood import UNTOUCHED, Remark, Understood
-from showcaller.editing.importing.values import CellError, length_of_cell, text_of
+from showcaller.editing.importing.columns import HEADINGS, ITEM_COLUMNS, Columns, recognise
+from showcaller.editing.importing.lengths import CellError
+from showcaller.editing.importing.taking_order import Kept, change_of, dump
+from showcaller.editing.importing.totals import is_total
+from showcaller.editing.importing.understood import Remark, Understood, rows_out, sorted_remarks
+from showcaller.editing.importing.values import length_of_cell, minutes_and_seconds, text_of
 from showcaller.editing.naming import free_id
 from showcaller.editing.placing import clock_text
 from showcaller.editing.running_order import KINDS, USUAL_LENGTH_S
@@ -29,7 +33,9 @@ def read_running_order(show: Show, table: Table) -> Understood:
     """What a table says as the running order of ``show``.
 
     A row whose id or name is an item of the show changes that item; others are new. The order is the table's.
-    Items that are not in it stay in the book, after the others, out tonight.
+    An item whose row cannot be read keeps its place as it is; one whose length cannot be read keeps the
+    length it has, or gets its kind's usual one. Items that are not in the table stay in the book, after the
+    others, out tonight.
 
     Raises:
         TableError: no column of names.
@@ -38,14 +44,14 @@ def read_running_order(show: Show, table: Table) -> Understood:
     reader = _Reader(show, columns)
     for n in range(columns.row + 1, len(table.rows)):
         reader.row(n, table.rows[n])
-    change, summary = _change(show, reader.parts)
+    change, summary = change_of(show, reader.rows)
     remarks = [Remark(0, "", table.remark, wrong=False)] if table.remark else []
     return Understood(
         f"running order, sheet '{table.name}'",
-        summary,
+        summary + rows_out(reader.remarks),
         columns.said,
         tuple(reader.words),
-        (*remarks, *reader.remarks),
+        sorted_remarks((*remarks, *reader.remarks, *reader.hours())),
         change,
     )
 
@@ -54,61 +60,119 @@ class _Reader:
     """Reads rows one by one, keeping what is good and a sentence on what is not."""
 
     def __init__(self, show: Show, columns: Columns) -> None:
-        self.parts: list[dict[str, Any]] = []
+        self.rows: list[dict[str, Any] | Kept] = []
         self.words: list[tuple[str, ...]] = []
         self.remarks: list[Remark] = []
         self._show = show
         self._columns = columns
         self._taken = {item.id for item in show.items}
         self._used: dict[str, int] = {}
+        self._above_s = Fraction(0)
+        self._hours: dict[str, list[tuple[str, Fraction]]] = {}
+        self._short_times: set[str] = set()
 
     def row(self, n: int, row: tuple[Cell, ...]) -> None:
         """Read row ``n``, counted from 0."""
         cells = {key: row[m] if m < len(row) else None for key, m in self._columns.at.items()}
         if all(cell in (None, "") for cell in row):
             return
+        name = ""
         try:
-            part = self._part(n, cells)
+            name = self._get("name", cells, text_of)
+            if is_total(
+                name, row, cells.get("length_s"), self._above_s, self._known(cells, name) is not None
+            ):
+                said = f"'{name}'" if name else "this"
+                words = f"{said} is the sum of the others and is left out"
+                self.remarks.append(Remark(n + 1, "", words, wrong=False, harmless=True))
+                return
+            part = self._part(n, cells, name)
         except _WrongCellError as error:
-            key = error.key if error.key in self._columns.at else "name"
-            self.remarks.append(Remark(n + 1, self._columns.letter(key), str(error)))
+            self._refuse(n, cells, name, error)
             return
-        self.parts.append(part)
-        self.words.append((part["name"], part["kind"], clock_text(Fraction(str(part["length_s"])))))
+        length_s = Fraction(str(part["length_s"]))
+        self._above_s += length_s
+        self.rows.append(part)
+        self.words.append((part["name"], part["kind"], clock_text(length_s)))
 
-    def _part(self, n: int, cells: dict[str, Cell]) -> dict[str, Any]:
-        name = self._get("name", cells, text_of)
+    def hours(self) -> list[Remark]:
+        """For each column, once: that the spreadsheet kept minutes and seconds as hours and minutes."""
+        found = []
+        for key, cells in self._hours.items():
+            kept, seconds = cells[0]
+            words = f"{kept} was kept as hours and minutes; taken for {minutes_and_seconds(seconds)}"
+            if len(cells) > 1:
+                words += f", and so {'are' if len(cells) > 2 else 'is'} {len(cells) - 1} more"
+            # Where others in the column are right as they are, these may be hours after all.
+            harmless = key not in self._short_times
+            found.append(Remark(0, self._columns.letter(key), words, wrong=False, harmless=harmless))
+        return found
+
+    def _refuse(self, n: int, cells: dict[str, Cell], name: str, error: "_WrongCellError") -> None:
+        key = error.key if error.key in self._columns.at else "name"
+        said = str(error)
+        try:
+            known = self._known(cells, name) if name or cells.get("id") else None
+        except _WrongCellError:
+            known = None
+        if known is not None:
+            self._used[known.id] = n + 1
+            self.rows.append(Kept(known))
+            self._above_s += known.length_s
+            said = f"'{known.name}' stays as it is: {said}"
+        elif name:
+            said = f"'{name}': {said}"
+        self.remarks.append(Remark(n + 1, self._columns.letter(key), said))
+
+    def _part(self, n: int, cells: dict[str, Cell], name: str) -> dict[str, Any]:
         if not name:
             filled = ", ".join(letter(self._columns.at[k]) for k, c in cells.items() if c not in (None, ""))
             raise _at(
                 "name",
-                CellError(f"has no name, though {filled or 'another column'} is filled; the row is left out"),
+                CellError(
+                    f"has no name, though {filled or 'another column'} is filled", "the row is left out"
+                ),
             )
         known = self._known(cells, name)
-        part: dict[str, Any] = {} if known is None else _dump(known)
+        part: dict[str, Any] = {} if known is None else dump(known)
         kind = self._get("kind", cells, text_of)
         if kind or "kind" not in part:
             part["kind"] = _keyed("kind", lambda: _kind(kind, name))
         part["name"] = name
         part["id"] = known.id if known is not None else self._new_id(cells, name)
+        doubts: dict[str, str] = {}
         for key in self._columns.at:
             if key in ("id", "name", "kind") or (key in _SONGS_ONLY and part["kind"] != "song"):
                 continue
-            self._field(n, key, cells[key], part)
-        if "length_s" not in part:
-            part["length_s"] = USUAL_LENGTH_S[part["kind"]]
-            column = self._columns.letter("length_s" if "length_s" in self._columns.at else "name")
-            usual = clock_text(Fraction(part["length_s"]))
-            self.remarks.append(
-                Remark(n + 1, column, f"'{name}' has no length; {usual} until you know", False)
-            )
+            if key in _LENGTHS:
+                doubts[key] = self._length(key, cells[key], part)
+            else:
+                self._field(key, cells[key], part)
+        had = "length_s" in part
+        if not had:
+            part["length_s"] = _within(USUAL_LENGTH_S[part["kind"]], part)
+            doubts["length_s"] = doubts.get("length_s") or "has no length"
         try:
             _ITEM.validate_python(part)
         except ValidationError as error:
-            raise _at("name", CellError(f"'{name}': {sentences(error)[0]}")) from None
+            raise _at("name", CellError(sentences(error)[0])) from None
+        self._doubt(n, part, doubts, had)
         self._used[part["id"]] = n + 1
         self._taken.add(part["id"])
         return part
+
+    def _doubt(self, n: int, part: dict[str, Any], doubts: dict[str, str], had: bool) -> None:
+        for key, doubt in doubts.items():
+            if not doubt:
+                continue
+            said = f"'{part['name']}'{' ' if doubt.startswith('has') else ': '}{doubt}; "
+            if key == "length_s":
+                length = clock_text(Fraction(str(part[key])))
+                said += f"{length} {'stays until you know' if had else 'until you know'}"
+            else:
+                said += f"the {HEADINGS[key][0]} is left aside"
+            column = self._columns.letter(key if key in self._columns.at else "name")
+            self.remarks.append(Remark(n + 1, column, said, wrong=False))
 
     def _known(self, cells: dict[str, Cell], name: str) -> Item | None:
         wanted = self._get("id", cells, text_of) if "id" in cells else ""
@@ -123,19 +187,24 @@ class _Reader:
         wanted = self._get("id", cells, text_of) if "id" in cells else ""
         return free_id(wanted or name, self._taken)
 
-    def _field(self, n: int, key: str, cell: Cell, part: dict[str, Any]) -> None:
-        if key in _LENGTHS:
-            if cell in (None, ""):
-                if key != "length_s":
-                    part.pop(key, None)
-                return
-            seconds, doubt = _keyed(key, lambda: length_of_cell(cell))
-            part[key] = to_json(seconds)
-            if doubt:
-                self.remarks.append(
-                    Remark(n + 1, self._columns.letter(key), f"'{part['name']}': {doubt}", False)
-                )
-            return
+    def _length(self, key: str, cell: Cell, part: dict[str, Any]) -> str:
+        """Take a length in; why it cannot be read, or ''."""
+        if cell in (None, ""):
+            if key != "length_s":
+                part.pop(key, None)
+            return ""
+        try:
+            seconds, hours = length_of_cell(cell)
+        except CellError as error:
+            return error.reason
+        part[key] = to_json(seconds)
+        if hours:
+            self._hours.setdefault(key, []).append((hours, seconds))
+        elif isinstance(cell, time | timedelta):
+            self._short_times.add(key)
+        return ""
+
+    def _field(self, key: str, cell: Cell, part: dict[str, Any]) -> None:
         text = _keyed(key, lambda: text_of(cell))
         value = _keyed(key, lambda: _value(self._show, key, text))
         if value in (None, "", False, []):
@@ -182,6 +251,16 @@ def _value(show: Show, key: str, text: str) -> Any:
     return text
 
 
+def _within(usual_s: int, part: dict[str, Any]) -> Any:
+    """The usual length, within the item's shortest and longest where these are given."""
+    seconds = Fraction(usual_s)
+    if "shortest_s" in part:
+        seconds = max(seconds, Fraction(str(part["shortest_s"])))
+    if "longest_s" in part:
+        seconds = min(seconds, Fraction(str(part["longest_s"])))
+    return to_json(seconds)
+
+
 def _kind(text: str, name: str) -> str:
     if text:
         return one_of(text, [(k, ()) for k in KINDS], "kind")
@@ -195,65 +274,3 @@ def _kind(text: str, name: str) -> str:
         if first.startswith(signs):
             return kind
     return "song"
-
-
-def _change(show: Show, parts: list[dict[str, Any]]) -> tuple[Change | None, str]:
-    if not parts:
-        return None, "no row could be used"
-    names = {part["name"].lower(): part["id"] for part in parts} | {i.name.lower(): i.id for i in show.items}
-    for part in parts:
-        if isinstance(part.get("instead_of"), str):
-            wanted = part["instead_of"]
-            part["instead_of"] = names.get(wanted.lower(), wanted)
-    ids = {part["id"] for part in parts}
-    left = [item for item in show.items if item.id not in ids]
-    unused = [item for item in left if item.name == UNTOUCHED and not item.cues]
-    stay = [item for item in left if item not in unused]
-    known = {item.id: item for item in show.items}
-    changes: list[Change] = [
-        Put(at=("items",), index=len(show.items) + n, part=part)
-        for n, part in enumerate(part for part in parts if part["id"] not in known)
-    ]
-    changed = 0
-    for part in parts:
-        item = known.get(part["id"])
-        if item is None:
-            continue
-        if item.kind != part["kind"]:
-            changes += [
-                Take(at=("items",), key=item.id),
-                Put(at=("items",), index=len(show.items), part=part),
-            ]
-            changed += 1
-            continue
-        before = _dump(item)
-        fields = {k: part.get(k, _default(item, k)) for k in {*before, *part} if before.get(k) != part.get(k)}
-        if fields:
-            changes.append(SetFields(at=("items", item.id), fields=fields))
-            changed += 1
-    changes += [Take(at=("items",), key=item.id) for item in unused]
-    changes += [SetFields(at=("items", item.id), fields={"out": True}) for item in stay if not item.out]
-    order = [part["id"] for part in parts] + [item.id for item in stay]
-    changes += [Move(at=("items",), key=item, index=n) for n, item in enumerate(order)]
-    new = len(parts) - len(ids & known.keys())
-    total = sum((Fraction(str(part["length_s"])) for part in parts if not part.get("out")), Fraction(0))
-    words = [f"{new} new", f"{changed} changed"] + (
-        [f"{len(stay)} not in the file stay, out tonight"] if stay else []
-    )
-    return Together(changes=tuple(changes)), f"{len(parts)} items, {_hours(total)} in all: {', '.join(words)}"
-
-
-def _hours(seconds: Fraction) -> str:
-    minutes, rest = divmod(round(seconds), 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours}:{minutes:02d}:{rest:02d}" if hours else f"{minutes}:{rest:02d}"
-
-
-def _default(item: Item, key: str) -> Any:
-    field = type(item).model_fields[key]
-    return field.get_default(call_default_factory=True)
-
-
-def _dump(part: Any) -> dict[str, Any]:
-    data: dict[str, Any] = part.model_dump(mode="json", exclude_defaults=True)
-    return data

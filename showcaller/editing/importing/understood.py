@@ -1,5 +1,6 @@
 """What an import found: the change it would make, and where it could not follow."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from showcaller.editing.changes import Change
@@ -18,17 +19,32 @@ class FileError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """A sentence on a place in the file; ``row`` counts from 1; where it is ``wrong`` the row is left out."""
+    """A sentence on a place in the file; ``row`` counts from 1, 0 stands for none.
+
+    Where it is ``wrong`` the row stays out; where it is ``harmless`` nobody needs to look.
+    """
 
     row: int
     column: str
     sentence: str
     wrong: bool = True
+    harmless: bool = False
 
     def __str__(self) -> str:
-        where = f"row {self.row}" if self.row else ""
-        where += f", column {self.column}" if self.column and where else ""
+        places = (f"row {self.row}" if self.row else "", f"column {self.column}" if self.column else "")
+        where = ", ".join(place for place in places if place)
         return f"{where}: {self.sentence}" if where else self.sentence
+
+
+def sorted_remarks(remarks: Sequence[Remark]) -> tuple[Remark, ...]:
+    """What is wrong first, then what is doubtful, then what is harmless; each by row."""
+    return tuple(sorted(remarks, key=lambda r: (not r.wrong, r.harmless, r.row)))
+
+
+def rows_out(remarks: Sequence[Remark]) -> str:
+    """How many rows stay out, as the end of a summary; empty if none."""
+    rows = len({r.row for r in remarks if r.wrong})
+    return f"; {rows} row{'s stay' if rows > 1 else ' stays'} out" if rows else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 import csv
 import time
-from datetime import date
+from datetime import date, timedelta
 from datetime import time as clock
 from fractions import Fraction
 
@@ -12,8 +12,9 @@ from small_shows import item, show, two_songs
 
 from showcaller.editing import apply
 from showcaller.editing.importing.cells import Table, TableError, read_tables
+from showcaller.editing.importing.lengths import CellError
 from showcaller.editing.importing.running_order import read_running_order
-from showcaller.editing.importing.values import CellError, length_of_cell
+from showcaller.editing.importing.values import length_of_cell
 
 
 def table(*rows):
@@ -69,17 +70,129 @@ def test_what_is_wrong_is_said_by_row_and_column_and_the_rest_is_understood():
             ("G", -3, None),
         ),
     )
-    said = [str(r) for r in found.remarks if r.wrong]
-    assert said[0] == "row 2, column B: 4.36 may be minutes or seconds; write 4:36, or seconds from 30 up"
-    assert said[1].startswith("row 3, column B: 2026-04-05 is a date")
-    assert said[2] == "row 4, column B: 'long' is not a length; write 4:36"
-    assert said[3].startswith("row 5, column A: has no name, though B is filled")
-    assert said[4].startswith("row 7, column C: tempo: 'quick' is not a tempo")
-    assert said[5] == "row 10, column B: -3 is not a length; write 4:36"
-    assert [str(r) for r in found.remarks if not r.wrong] == [
-        "row 6, column B: 'D' has no length; 4:00 until you know"
+    assert [str(r) for r in found.remarks] == [
+        "row 5, column A: has no name, though B is filled; the row is left out",
+        "row 7, column C: 'E': tempo: 'quick' is not a tempo; give 124, or a bar and a tempo: 33 132",
+        "row 2, column B: 'A': 4.36 may be minutes or seconds; 4:00 until you know",
+        "row 3, column B: 'B': 2026-04-05 is a date; 4:00 until you know",
+        "row 4, column B: 'C': 'long' is not a length; 4:00 until you know",
+        "row 6, column B: 'D' has no length; 4:00 until you know",
+        "row 10, column B: 'G': -3 is not a length; 4:00 until you know",
+    ], "what is wrong comes first"
+    assert [r.wrong for r in found.remarks] == [True, True, *[False] * 5]
+    assert [w[0] for w in found.rows] == ["A", "B", "C", "D", "F", "F", "G"], "a name may come twice"
+    assert found.summary.endswith("; 2 rows stay out")
+
+
+def test_importing_again_takes_no_item_out_whose_row_cannot_be_read():
+    before = two_songs()
+    names = [i.name for i in before.items]
+    sheet = table(
+        ("name", "length", "tempo"), ("Second", "2:00", "quick"), ("First", 4.36, None), ("X", 5, "?")
+    )
+    found = read_running_order(before, sheet)
+    changed, inverse = apply(before, found.change)
+    assert [i.name for i in changed.items][:2] == ["Second", "First"]
+    assert changed.items[0] == before.items[1], "as it was"
+    assert changed.items[1].length_s == before.items[0].length_s, "the length put right by hand stays"
+    assert not any(i.out for i in changed.items[:2])
+    assert str(found.remarks[0]).startswith("row 2, column C: 'Second' stays as it is: tempo: 'quick'")
+    assert "'First': 4.36 may be minutes or seconds; " in str(found.remarks[2])
+    assert str(found.remarks[2]).endswith("stays until you know")
+    assert "Second as it is" in found.summary
+    assert found.summary.endswith("2 rows stay out")
+    assert {i.name for i in changed.items} == {*names}
+    assert apply(changed, inverse)[0] == before
+
+
+def test_what_goes_out_tonight_is_named():
+    before = show([item(name, 60, []) for name in ("a", "b", "c", "d", "e", "f")])
+    found = read_running_order(
+        before,
+        table(
+            ("name", "length"),
+            ("A", "1:00"),
+        ),
+    )
+    assert found.summary.endswith("5 not in the file stay, out tonight (B, C, D and 2 more)")
+    found = read_running_order(before, table(("name",), *[(i.name,) for i in before.items[:-1]]))
+    assert found.summary.endswith("1 not in the file stays, out tonight (F)")
+
+
+@pytest.mark.parametrize(
+    ("cell", "seconds"),
+    [
+        ("20 min", 1200),
+        ("4 min", 240),
+        ("90 sec", 90),
+        ("1 h 20", 4800),
+        ("1h20", 4800),
+        ("1 h 20 min 5 s", 4805),
+        ("2 hours", 7200),
+        ("4 min 36", 276),
+        ("4:36 min", 276),
+        ("1:20 h", 4800),
+        ("4,5 min.", 270),
+        ("12 s", 12),
+        ("4'36\"", 276),
+        ("4′", 240),
+        ("276,5", Fraction(553, 2)),
+    ],
+)
+def test_lengths_with_their_units_are_clear(cell, seconds):
+    assert length_of_cell(cell) == (seconds, "")
+
+
+@pytest.mark.parametrize(
+    "cell", ["4.36 min", "4,36", "20", "about 4", "4 min 99", "min", "1.2.3", "²", 12, 4.36]
+)
+def test_lengths_that_may_mean_two_things_are_not_guessed(cell):
+    with pytest.raises(CellError):
+        length_of_cell(cell)
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        ("TOTAL", "8:10"),
+        ("Gesamt:", None),
+        ("Summe", "\x00formula"),
+        ("Total of the first half", "8:10"),
+        (None, "8:11"),
+    ],
+)
+def test_the_sum_at_the_foot_is_no_item_and_not_wrong(row):
+    sheet = table(("name", "length"), ("Low Water", "5:10"), ("Iron Gulls", "3:00"), (None, None), row)
+    found = read_running_order(start(), sheet)
+    said = f"'{row[0]}'" if row[0] else "this"
+    assert [str(r) for r in found.remarks] == [f"row 5: {said} is the sum of the others and is left out"]
+    assert not found.remarks[0].wrong
+    assert found.summary.startswith("2 items, 8:10 in all")
+
+
+def test_a_song_that_only_begins_like_a_sum_is_a_song():
+    sheet = table(("name", "length"), ("Low Water", "5:10"), ("Total Calm", "3:00"), ("Summer Gale", "8:10"))
+    assert [w[0] for w in read_running_order(start(), sheet).rows] == [
+        "Low Water",
+        "Total Calm",
+        "Summer Gale",
     ]
-    assert [w[0] for w in found.rows] == ["D", "F", "F"], "a name may come twice"
+
+
+def test_minutes_a_spreadsheet_kept_as_hours_are_said_once(tmp_path):
+    path = tmp_path / "order.xlsx"
+    book = openpyxl.Workbook()
+    book.active.append(["Song", "Length"])
+    for n, length in enumerate((clock(2, 10), clock(4, 36), timedelta(hours=25), clock(3, 0))):
+        book.active.append([f"Song {n}", length])
+    book.active.append(["Bad", "4.36"])
+    book.save(path)
+    found = read_running_order(start(), read_tables(path)[0])
+    assert [w[2] for w in found.rows] == ["2:10", "4:36", "25:00", "3:00", "4:00"]
+    assert [str(r) for r in found.remarks] == [
+        "row 6, column B: 'Bad': 4.36 may be minutes or seconds; 4:00 until you know",
+        "column B: 2:10 was kept as hours and minutes; taken for 2 min 10 s, and so are 3 more",
+    ]
 
 
 def test_items_that_are_known_are_changed_and_those_that_are_missing_stay_out_tonight():
@@ -96,7 +209,7 @@ def test_items_that_are_known_are_changed_and_those_that_are_missing_stay_out_to
 def test_a_time_a_spreadsheet_took_for_hours_is_minutes_and_said():
     seconds, doubt = length_of_cell(clock(4, 36))
     assert seconds == 276
-    assert "taken for 4:36 minutes" in doubt
+    assert doubt == "4:36"
     assert length_of_cell(clock(0, 4, 36)) == (276, "")
     assert length_of_cell("4'36\"")[0] == 276
     assert length_of_cell("4 min 36 s")[0] == 276
@@ -129,10 +242,10 @@ def test_xlsx_with_merged_cells_formulas_and_dates(tmp_path):
     book.save(path)
     (read,) = read_tables(path)
     found = read_running_order(start(), read)
-    assert [w[:2] for w in found.rows] == [("A", "song"), ("D", "talk")]
+    assert [w[:2] for w in found.rows] == [("A", "song"), ("B", "song"), ("C", "song"), ("D", "talk")]
     said = [str(r) for r in found.remarks]
-    assert said[0].startswith("row 3, column C: holds a formula without a value")
-    assert said[1].startswith("row 4, column C: 2026-04-05 is a date")
+    assert said[0] == "row 3, column C: 'B': holds a formula without a value; 4:00 until you know"
+    assert said[1] == "row 4, column C: 'C': 2026-04-05 is a date; 4:00 until you know"
 
 
 def test_ten_thousand_rows_are_read_and_nothing_changes_until_it_is_said(tmp_path):

@@ -22,6 +22,7 @@ from showcaller.editing.cues import (
     renumber,
 )
 from showcaller.editing.forms.field import one_of, seconds_of
+from showcaller.editing.importing.lengths import CellError, name_and_length
 from showcaller.editing.placing import cue_name, parse_anchor
 from showcaller.editing.running_order import (
     KINDS,
@@ -212,7 +213,10 @@ class BookActs:
     # Items
 
     def new_item_typed(self, text: str) -> str:
-        """A new item after the chosen one from ``talk The ferry 1:30``; without a kind it is a song."""
+        """A new item after the chosen one from ``talk The ferry 1:30``; without a kind it is a song.
+
+        The length may have units: ``interval Bar open 20 min``.
+        """
         words = text.split()
         kind = "song"
         if words and words[0].lower() in KINDS:
@@ -220,6 +224,11 @@ class BookActs:
         length: Fraction | None = None
         if len(words) > 1 and ":" in words[-1]:
             length, words = Fraction(str(seconds_of(words[-1], "length"))), words[:-1]
+        elif words:
+            try:
+                words, length = name_and_length(words)
+            except CellError as error:
+                raise ChangeError(str(error)) from None
         if not words:
             raise ChangeError("a name, and a length if it is known: talk The ferry 1:30")
         index = place_of(self.show, self.chosen.item) + 1

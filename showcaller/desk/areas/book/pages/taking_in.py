@@ -3,10 +3,12 @@
 from collections.abc import Callable
 
 from showcaller.desk.areas.book.pages.page import Line, Page
-from showcaller.editing.importing import Understood
+from showcaller.editing.importing import Remark, Understood
 
 MOST = 400
 """Rows shown of a long file."""
+_IMPORTANT = frozenset({"name", "kind", "length", "tempo", "item", "who", "number", "what", "when"})
+"""What is always said of the columns; of the others only where the heading says something else."""
 
 
 class TakingIn(Page):
@@ -29,11 +31,11 @@ class TakingIn(Page):
     def lead(self) -> str:
         found = self._left[0]
         columns = ", ".join(
-            f"{said} → {what or 'left aside'}" for _, said, what in found.columns if said.lower() != what
+            f"{said} → {what or 'left aside'}"
+            for _, said, what in found.columns
+            if what in _IMPORTANT or said.lower() != what
         )
-        wrong = sum(r.wrong for r in found.remarks)
-        out = f" {wrong} row{'s' if wrong != 1 else ''} cannot be used and stay out." if wrong else ""
-        return f"{found.summary}.{out}" + (f" Columns: {columns}." if columns else "")
+        return f"{found.summary}." + (f" Columns: {columns}." if columns else "")
 
     def hint(self) -> str:
         if self._left[0].change is None:
@@ -43,7 +45,7 @@ class TakingIn(Page):
 
     def lines(self) -> tuple[Line, ...]:
         found = self._left[0]
-        remarks = [Line((str(r),), "caution" if r.wrong else "text") for r in found.remarks[:MOST]]
+        remarks = [Line((str(r),), _tone(r)) for r in found.remarks[:MOST]]
         rows = [Line(row) for row in found.rows[:MOST]]
         head = [Line(("to look at",), heading=True)] if remarks else []
         title = f"what comes in, {len(found.rows)} rows" if len(found.rows) > MOST else "what comes in"
@@ -57,3 +59,9 @@ class TakingIn(Page):
             self._left.pop(0)
             self.title = f"Import {self._name}: {self._left[0].title}"
             self.at = 0
+
+
+def _tone(remark: Remark) -> str:
+    if remark.wrong:
+        return "caution"
+    return "quiet" if remark.harmless else "text"
