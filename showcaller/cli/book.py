@@ -91,7 +91,7 @@ def take_in(
                 found = understand(keeper.show, file, target)[n]
                 out.print(f"{found.title}: {found.summary}.", markup=False)
                 for remark in found.remarks:
-                    out.print(f"  {'out: ' if remark.wrong else ''}{remark}", markup=False)
+                    out.print(f"  {'! ' if remark.wrong else ''}{remark}", markup=False)
                 if write and found.change is not None:
                     if keeper.read_only:
                         raise DocumentError([keeper.said or "it is open elsewhere"])

@@ -190,4 +190,4 @@ def _likeness(recording: Samples, reference: Samples) -> npt.NDArray[np.float64]
     weight = np.abs(cross)
     cross /= np.maximum(weight, weight.max(initial=0.0) * 1e-6 + 1e-20)
     found = fft.irfft(cross, size)[: len(recording) - len(reference) + 1]
-    return np.abs(found).astype(np.float64)
+    return np.asarray(np.abs(found), dtype=np.float64)

@@ -52,8 +52,9 @@ class Person:
 
 
 def lane(n: int, x: int) -> tuple[int, int]:
-    """A point on the n-th lane of the book at 1280×720, below the window's head."""
-    return x, 43 + round((198 + 58 * n + 29) * 2 / 3)
+    """A point on the n-th of six lanes of the book at 1280×720, below the window's head."""
+    head, top, step = 43, 132, (720 - 43 - 132 - 333) / 6
+    return x, head + round(top + step * (n + 0.5))
 
 
 def test_eighteen_songs_and_ten_cues_by_hand_and_nothing_is_lost_by_a_kill(tmp_path: Path, screen):
