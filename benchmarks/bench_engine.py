@@ -132,7 +132,7 @@ def screen() -> Iterator[str]:
         yield "this machine's screen"
         return
     read, write = os.pipe()
-    args = ["Xvfb", "-displayfd", str(write), "-screen", "0", "1920x1080x24", "-nolisten", "tcp"]
+    args = ["Xvfb", "-displayfd", str(write), "-screen", "0", "1920x1080x24", "-nolisten", "tcp", "-noreset"]
     server = subprocess.Popen(args, pass_fds=[write], stderr=subprocess.DEVNULL)
     os.close(write)
     with os.fdopen(read) as file:

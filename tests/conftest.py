@@ -93,7 +93,17 @@ def midi_dump(jack: dict[str, str], tmp_path: Path) -> Iterator[tuple[str, Dump]
 def screen(tmp_path: Path) -> Iterator[dict[str, str]]:
     """A virtual X screen of 1280×720; yields the environment for a program on it."""
     read, write = os.pipe()
-    args = [program("Xvfb"), "-displayfd", str(write), "-screen", "0", "1280x720x24", "-nolisten", "tcp"]
+    args = [
+        program("Xvfb"),
+        "-displayfd",
+        str(write),
+        "-screen",
+        "0",
+        "1280x720x24",
+        "-nolisten",
+        "tcp",
+        "-noreset",
+    ]
     server = subprocess.Popen(args, pass_fds=[write], stderr=subprocess.DEVNULL)
     os.close(write)
     with os.fdopen(read) as file:

@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from threading import Event, Thread
 
@@ -133,7 +134,8 @@ def test_bringing_back_moves_what_is_there_aside(tmp_path: Path, show: Show) -> 
     (tmp_path / "x.tour").write_text("hello")
     with pytest.raises(TourError, match="is not a tour"):
         restore(tmp_path / "x.tour", str(path))
-    assert sqlite3.connect(path).execute("SELECT count(*) FROM runs").fetchone() == (3,)
+    with closing(sqlite3.connect(path)) as file:
+        assert file.execute("SELECT count(*) FROM runs").fetchone() == (3,)
 
 
 @pytest.mark.system
