@@ -5,7 +5,7 @@ import shutil
 import sqlite3
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import pytest
@@ -40,7 +40,7 @@ def test_a_file_of_another_kind_is_refused_and_left_alone(
 
 def test_a_database_that_is_no_tour_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "x.db"
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("CREATE TABLE tour (name TEXT)")
     connection.close()
     with pytest.raises(TourError, match="a database but not a tour"):

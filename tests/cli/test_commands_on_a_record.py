@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import sqlite3
+from contextlib import closing
 from fractions import Fraction
 
 import pytest
@@ -55,7 +56,7 @@ def test_a_run_that_is_not_there_a_file_that_is_no_tour_and_one_from_the_future_
     assert run("drift", tmp_path / "x.tour").exit_code == 2
     newer = tmp_path / "newer.tour"
     newer.write_bytes(tour.read_bytes())
-    with sqlite3.connect(newer) as connection:
+    with closing(sqlite3.connect(newer)) as connection, connection:
         connection.execute("UPDATE alembic_version SET version_num = '9999'")
     connection.close()
     before = newer.read_bytes()
