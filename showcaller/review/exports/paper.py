@@ -14,7 +14,15 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.platypus import PageBreak, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
+from reportlab.platypus import (
+    CondPageBreak,
+    PageBreak,
+    Paragraph,
+    SimpleDocTemplate,
+    Spacer,
+    Table,
+    TableStyle,
+)
 
 from showcaller.resources import resource
 from showcaller.review.exports.picture import fall_boxes
@@ -220,7 +228,8 @@ def _table(sheet: Sheet) -> list[Any]:
             ]
         )
     )
-    return [*story, table, Spacer(1, 4)]
+    # A heading at the foot of a page whose table is on the next belongs to nothing.
+    return [CondPageBreak(90), *story, table, Spacer(1, 4)]
 
 
 def _widths(sheet: Sheet) -> list[float]:
