@@ -10,6 +10,7 @@ from small_shows import DEPARTMENTS, cue, document, item
 
 from showcaller.desk.areas.book.strip import Window
 from showcaller.desk.qt import Qt
+from showcaller.editing import SetFields
 from showcaller.editing.keeping import Keeper
 from showcaller.model import read_show, show_text
 
@@ -228,7 +229,7 @@ def test_send_once_reaches_a_real_receiver(qtbot, book, oscdump):
     press(book, Qt.Key.Key_Right)
     chord(book, Qt.Key.Key_Return, CTRL)
     qtbot.waitUntil(lambda: any("/once" in line for line in dump.lines()))
-    qtbot.waitUntil(lambda: "left for Wall" in book.book._said[0])
+    qtbot.waitUntil(lambda: "left for Wall" in book.book.said[0])
 
 
 def test_the_tempo_is_tapped(qtbot, book, monkeypatch):
@@ -276,7 +277,7 @@ def test_a_second_desk_shows_but_changes_nothing(qtbot, book, path, tmp_path):
     book.workbook.keeper, mine = other, book.workbook.keeper
     press(book, Qt.Key.Key_Delete)
     assert len(show_of(book).items) == 3
-    assert "open in another desk" in book.book._said[0]
+    assert "open in another desk" in book.book.said[0]
     book.workbook.keeper = mine
     other.close()
 
@@ -303,9 +304,9 @@ def test_while_a_run_is_on_its_keys_come_first_wherever_they_were_put(qtbot, boo
     chord(book, Qt.Key.Key_Equal, CTRL)
     assert pressed == ["standby"]
     assert book.book.window_s is not None
-    assert "changes here are for the next one" in book.book._foot_words()[0]
+    assert "changes here are for the next one" in book.book.face.foot_words()[0]
     book.book.typing.open(0)
-    assert "Escape gives the keys back" in book.book._foot_words()[0]
+    assert "Escape gives the keys back" in book.book.face.foot_words()[0]
     qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Escape)
 
 
@@ -380,3 +381,28 @@ def test_the_projected_end_is_of_the_show_as_it_is_now(qtbot, book):
     book.show_area("Call")
     book.frame()
     assert [f.value for f in book.call.strip.rows] != before
+
+
+def test_a_new_cue_in_a_very_full_song_is_typed_into_before_its_strip_is_there(qtbot, book):
+    cues = [cue(f"f{n}", str(n + 100), 1 + n / 10) for n in range(400)]
+    book.workbook.do("fill", SetFields(at=("items", "second"), fields={"cues": cues, "length_s": 90}))
+    press(book, Qt.Key.Key_Down)
+    book.grab()
+    area = book.book
+    at = QPoint(round(area.ground.x(70)), round(area.ground.y(1)))
+    qtbot.mouseDClick(area, Qt.MouseButton.LeftButton, pos=at)
+    type_into(qtbot, book, "Typed at once")
+    qtbot.keyClick(area.typing.edit._line, Qt.Key.Key_Return)
+    assert cue_in(book, area.chosen.cue).label == "Typed at once"
+    qtbot.waitUntil(lambda: any(c.cue.id == area.chosen.cue for c in area.planned.cues))
+
+
+def test_a_paint_of_the_book_encodes_no_message(qtbot, book, monkeypatch):
+    press(book, Qt.Key.Key_Right)
+
+    def never(*_args):
+        raise AssertionError("worked out in a paint")
+
+    monkeypatch.setattr("showcaller.desk.areas.book.area.bytes_text", never)
+    monkeypatch.setattr("showcaller.desk.areas.book.typing_in.cue_fields", never)
+    assert not book.grab().isNull()

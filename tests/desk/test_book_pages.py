@@ -51,7 +51,7 @@ def test_a_spreadsheet_is_looked_at_before_anything_changes_and_one_undo_takes_i
     assert show_text(show_of(book)) == before
     press(book, Qt.Key.Key_Return)
     assert book.book.pages.now is None
-    assert "1 row stays out" in book.book._said[0], "said at the foot, too"
+    assert "1 row stays out" in book.book.said[0], "said at the foot, too"
     assert [(i.name, i.out) for i in show_of(book).items] == [
         ("Low Water", False),
         ("Bad", False),
@@ -84,7 +84,7 @@ def test_a_file_that_cannot_be_read_is_a_sentence_at_the_foot(qtbot, book, tmp_p
     sheet = tmp_path / "order.xlsx"
     sheet.write_bytes(b"nonsense")
     book.book.pages.take_in(sheet)
-    qtbot.waitUntil(lambda: "cannot be opened as XLSX" in book.book._said[0])
+    qtbot.waitUntil(lambda: "cannot be opened as XLSX" in book.book.said[0])
     assert book.book.pages.now is None
 
 
@@ -204,7 +204,7 @@ def test_an_outlet_is_added_changed_and_kept_while_a_cue_needs_it(qtbot, book):
     assert [(o.kind, o.port) for o in show_of(book).outlets] == [("osc_tcp", 9001)]
     press(book, Qt.Key.Key_Delete)
     assert len(show_of(book).outlets) == 1
-    assert "no outlet 'wall' in this show" in book.book._said[0]
+    assert "no outlet 'wall' in this show" in book.book.said[0]
 
 
 def test_every_key_of_the_book_is_on_its_page_of_keys(qtbot, book):

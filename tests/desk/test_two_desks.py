@@ -131,7 +131,7 @@ def test_the_books_pages_do_not_wait_for_a_tour_that_is_away(qtbot, desks, serve
         open_page()
         assert calling.book.pages.now is None
     assert time.monotonic() - begun < 1
-    assert "kept in the tour, and" in calling.book._foot_words()[0]
+    assert "kept in the tour, and" in calling.book.face.foot_words()[0]
     server.start()
     qtbot.waitUntil(lambda: not calling.host.keeper.why(), timeout=10000)
     calling.book.pages.editions()

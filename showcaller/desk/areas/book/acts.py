@@ -282,8 +282,11 @@ class BookActs:
             f"tempo of {item.name}: {float(bpm):g}", SetFields(at=("items", item.id), fields=fields)
         )
 
-    def take_length(self, seconds: Fraction) -> str:
+    def take_length(self, taps: "Taps") -> str:
         """Give the chosen item the length that was tapped, to the tenth."""
+        seconds = taps.length_s()
+        if seconds is None:
+            raise ChangeError("tap once at the start and once at the end")
         item = item_at(self.show, self.chosen.item)
         length = to_json(round(seconds, 1))
         return self._do(

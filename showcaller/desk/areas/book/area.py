@@ -2,39 +2,39 @@
 
 import time
 from collections.abc import Callable
-from fractions import Fraction
 
 from showcaller.calling.runbook import RunBook
 from showcaller.calling.sideview import Figure
 from showcaller.desk.areas.book.acts import BookActs, Chosen
 from showcaller.desk.areas.book.asking import Asking
 from showcaller.desk.areas.book.buttons import Buttons
-from showcaller.desk.areas.book.form import Row, draw_form, lay_out
+from showcaller.desk.areas.book.face import Face
+from showcaller.desk.areas.book.form import Row
 from showcaller.desk.areas.book.hand import Hand
 from showcaller.desk.areas.book.keys import BOOK_KEYS
-from showcaller.desk.areas.book.order import OrderGround, draw_order, order_ground
+from showcaller.desk.areas.book.order import OrderGround
 from showcaller.desk.areas.book.paging import Pages, Surroundings
 from showcaller.desk.areas.book.reference import ReferencePeaks
 from showcaller.desk.areas.book.sending import Sending
-from showcaller.desk.areas.book.strip import Ground, Window, draw_strip
+from showcaller.desk.areas.book.strip import Ground, Window
 from showcaller.desk.areas.book.stripview import StripView
 from showcaller.desk.areas.book.typing_in import Typing
 from showcaller.desk.areas.book.workout import AT_ONCE, Worked, WorkingOut, work_out
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.paint.signs import SignSheet
 from showcaller.desk.qt import (
     QAccessible,
     QAccessibleEvent,
     QKeyEvent,
     QKeySequence,
     QMouseEvent,
-    QRectF,
     Qt,
     QWheelEvent,
 )
 from showcaller.desk.workbook import Workbook
 from showcaller.editing import ChangeError
+from showcaller.editing.cues import cue_of
+from showcaller.editing.forms import FieldText
 from showcaller.editing.placing import cue_name
 from showcaller.editing.running_order import place_of
 from showcaller.engine.sendonce import bytes_text
@@ -43,10 +43,6 @@ from showcaller.model.references import item_with_cue
 from showcaller.timing.plan import PlannedItem
 
 Ask = Callable[..., None]
-SAID_S = 12.0
-"""How long what was done, or why not, stays at the foot."""
-FINE = Fraction(1, 4)
-"""The grid while Shift is held: sixteenths in 4/4."""
 
 
 class BookArea(Sheet):
@@ -60,7 +56,6 @@ class BookArea(Sheet):
         self.pages = Pages(self, around)
         self.ask = ask
         self._live = live
-        self._running = around.running
         show = workbook.show_now
         self.chosen = Chosen(show.items[0].id)
         self.acts = BookActs(workbook, self.chosen)
@@ -74,9 +69,11 @@ class BookArea(Sheet):
         self.ground: Ground | None = None
         self.order: OrderGround | None = None
         self.rows: tuple[Row, ...] = ()
-        self._signs = SignSheet()
-        self._said: tuple[str, str, float] = ("", "quiet", 0.0)
-        self._peaks = ReferencePeaks(self.update)
+        self.fields: tuple[FieldText, ...] = ()
+        self.bytes_of: dict[str, str] = {}
+        self.said: tuple[str, str, float] = ("", "quiet", 0.0)
+        self.face = Face(self, around.running)
+        self.peaks = ReferencePeaks(self.update)
         self._sending = Sending(self.say)
         self._working = WorkingOut(self._take)
         self.typing = Typing(self)
@@ -108,7 +105,7 @@ class BookArea(Sheet):
 
     def say(self, words: str, tone: str = "quiet") -> None:
         """A line at the foot."""
-        self._said = (words, tone, time.monotonic())
+        self.said = (words, tone, time.monotonic())
         self.update()
 
     def _changed(self) -> None:
@@ -131,7 +128,7 @@ class BookArea(Sheet):
             self._take(work_out(show, index))
         else:
             self._working.want(show, index)
-        self._peaks.want(self.workbook.folder, getattr(item, "reference", None))
+        self.peaks.want(self.workbook.folder, getattr(item, "reference", None))
         self.pages.refresh()
         self.tell()
 
@@ -144,25 +141,29 @@ class BookArea(Sheet):
         self.tell()
 
     def _tell(self) -> None:
-        """For a screen reader: what is chosen, with all its fields."""
+        """What is chosen, with all its fields: worked out once for the paper, and told to a screen reader."""
         assert self.view is not None
+        self.fields = self.typing.fields()
+        chosen = self.cue()
+        rate = self.show_now.timecode_rate
+        sent = () if chosen is None or self.of_show else chosen.messages
+        self.bytes_of = {f"message:{n}": bytes_text(m, rate, 12) for n, m in enumerate(sent)}
         if self.pages.now is not None:
             self.setAccessibleDescription(self.pages.now.spoken())
             QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.DescriptionChanged))
             return
         cue = self.cue()
         title = self.view.title if cue is None else cue_name(self.show_now, cue)
-        fields = ", ".join(f"{f.label} {f.text}" for f in self.typing.fields() if f.text and f.label)
+        fields = ", ".join(f"{f.label} {f.text}" for f in self.fields if f.text and f.label)
         self.setAccessibleDescription(f"{title}. {self.view.facts if cue is None else ''} {fields}")
         QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.DescriptionChanged))
 
     def cue(self) -> Cue | None:
-        """The chosen cue."""
-        assert self.planned is not None
-        found = [c.cue for c in self.planned.cues if c.cue.id == self.chosen.cue]
-        return found[0] if found else None
+        """The chosen cue, as the show has it: the strip of a very full item may still be on its way."""
+        return None if self.chosen.cue is None else cue_of(self.show_now, self.chosen.cue)
 
-    def _cue_index(self) -> int | None:
+    def cue_index(self) -> int | None:
+        """Its place on the strip."""
         assert self.planned is not None
         found = [n for n, c in enumerate(self.planned.cues) if c.cue.id == self.chosen.cue]
         return found[0] if found else None
@@ -177,20 +178,22 @@ class BookArea(Sheet):
             index = place_of(self.show_now, self.chosen.item) + items
             self.choose_item(self.show_now.items[max(0, min(len(self.show_now.items) - 1, index))].id)
         if cues and self.planned.cues:
-            here = self._cue_index()
+            here = self.cue_index()
             last = len(self.planned.cues) - 1
             index = (0 if cues > 0 else last) if here is None else max(0, min(last, here + cues))
             self.choose_cue(self.planned.cues[index].cue.id)
 
     def choose_item(self, item_id: str) -> None:
+        """Choose an item, and no cue in it."""
         if item_id != self.chosen.item:
             self.window_s = None
         self.chosen.item, self.chosen.cue, self.of_show = item_id, None, False
         self.refresh()
 
     def choose_cue(self, cue_id: str | None) -> None:
+        """Choose a cue of the item, or none; it comes into view."""
         self.chosen.cue, self.of_show = cue_id, False
-        index = self._cue_index()
+        index = self.cue_index()
         if self.window_s is not None and index is not None and self.planned is not None:
             at_s, length_s = float(self.planned.cues[index].at_s), float(self.planned.item.length_s)
             self.window_s = self.window_s.showing(at_s, length_s)
@@ -299,8 +302,6 @@ class BookArea(Sheet):
         self._tell()
         self.update()
 
-    # Typing into fields
-
     def tell(self) -> None:
         """Draw anew, and say it to a screen reader."""
         self._tell()
@@ -309,10 +310,11 @@ class BookArea(Sheet):
     # Zoom
 
     def zoom(self, factor: float, about_s: float | None = None) -> None:
+        """Closer (above 1) or further, about a second of the item; about what is chosen if none is given."""
         assert self.planned is not None
         length_s = float(self.planned.item.length_s)
         window = self.window_s or Window(0.0, length_s)
-        index = self._cue_index()
+        index = self.cue_index()
         if about_s is None:
             about_s = (
                 float(self.planned.cues[index].at_s)
@@ -352,86 +354,5 @@ class BookArea(Sheet):
         if self.typing.edit.is_open():
             self.typing.edit.leave()
 
-    def lay_out(self) -> None:
-        k = self.scale()
-        left, right = 472 * k, self.width() - 28 * k
-        view = self.view
-        assert view is not None
-        top = 98 * k
-        lanes = top + 100 * k
-        count = max(1, len(view.lanes))
-        step = min(58 * k, max(22 * k, (self.height() - lanes - 500 * k) / count))
-        length_s = view.length_s
-        self.ground = Ground(left, right, top, lanes, step, count, self.window_s or Window(0.0, length_s))
-        self.order = order_ground(self.show_now, place_of(self.show_now, self.chosen.item), self.height(), k)
-        # Room for two warnings is always kept: fields that jump are missed by the hand.
-        form_top = self.ground.bottom + 150 * k
-        room = self.height() - form_top - 40 * k
-        self.rows = lay_out(self.typing.fields(), QRectF(352 * k, form_top, right - 352 * k, room), k)
-
     def draw(self, paper: Paper) -> None:
-        view = self.view
-        if view is None:
-            return
-        k = paper.px
-        self.lay_out()
-        assert self.ground is not None
-        assert self.order is not None
-        paper.text(k(28), k(44), view.title, "title", "strong", "semibold", room=k(900))
-        paper.text(k(28), k(76), view.facts, "small", "quiet", room=paper.width - k(60))
-        chosen = place_of(self.show_now, self.chosen.item)
-        draw_order(paper, self.show_now, self.order, chosen, self.hand.order_to, self.forecast)
-        if self.pages.now is not None:
-            self.pages.now.draw(paper, QRectF(k(352), k(96), paper.width - k(380), paper.height - k(140)))
-            self._foot(paper)
-            return
-        end = draw_strip(
-            paper, view, self.ground, self._signs, self._cue_index(), self.hand.dragged, self._peaks.now
-        )
-        y = end + k(4)
-        for sentence in view.collisions[:2]:
-            paper.text(
-                self.ground.left,
-                y + k(20),
-                sentence,
-                "small",
-                "caution",
-                room=self.ground.right - self.ground.left,
-            )
-            y += k(30)
-        cue = self.cue()
-        heading = (
-            "the show" if self.of_show else view.title if cue is None else f"{cue_name(self.show_now, cue)}"
-        )
-        top = self.rows[0].value.top() if self.rows else y
-        paper.heading(k(352), top - k(16), heading)
-        rate = self.show_now.timecode_rate
-        bytes_of = (
-            {}
-            if cue is None
-            else {f"message:{n}": bytes_text(m, rate, 12) for n, m in enumerate(cue.messages)}
-        )
-        draw_form(paper, self.rows, None, bytes_of)
-        self._foot(paper)
-
-    def _foot(self, paper: Paper) -> None:
-        k = paper.px
-        words, tone = self._foot_words()
-        size = "tiny" if tone == "quiet" else "small"
-        paper.text(k(28), paper.height - k(16), words, size, tone, "medium", room=paper.width - k(56))
-
-    def _foot_words(self) -> tuple[str, str]:
-        """(what stands at the foot, its tone)."""
-        if self._running() and self.typing.edit.is_open():
-            return (
-                "A run is on, and what is typed now are letters: Escape gives the keys back to it.",
-                "caution",
-            )
-        words, tone, since = self._said
-        if words and time.monotonic() - since < SAID_S:
-            return words, tone if tone != "quiet" else "text"
-        if self.workbook.read_only:
-            return self.workbook.read_only, "caution"
-        if self._running():
-            return "A run is on with the show as it was opened: changes here are for the next one.", "text"
-        return "Enter: type into the fields · drag a cue · double-click a lane: new cue · ? all keys", "quiet"
+        self.face.draw(paper)

@@ -31,13 +31,11 @@ class Asking:
 
     def new_item(self) -> None:
         """A new item after the chosen one."""
-
         hint = "a name, and a length if known: Iron Gulls 4:36. Or first: talk, walk-on, changeover, interval"
         self._do("New item after this one", self._area.acts.new_item_typed, hint)
 
     def renumber(self) -> None:
         """A range of cues numbered anew."""
-
         hint = "lights 12 to 40 from 100 by 10. What follows a cue goes on following it"
         self._do("Number cues anew: who, first, last, new first, step", self._area.acts.renumber_typed, hint)
 
@@ -65,47 +63,37 @@ class Asking:
     def tempo(self) -> None:
         """The tempo, tapped on any letter."""
 
-        taps = Taps()
-
-        def suggest(text: str) -> str:
-            taps.typed(text)
+        def words(taps: Taps) -> str | None:
             bpm = taps.tempo()
-            return (
-                "tap any letter on the beat, Enter takes it"
-                if bpm is None
-                else f"{bpm:g} beats a minute, {len(taps.taps_s)} taps"
-            )
+            return None if bpm is None else f"{bpm:g} beats a minute, {len(taps.taps_s)} taps"
 
-        def done(_: str) -> str | None:
-            if taps.tempo() is None:
-                return "tap at least twice"
-            self._area.attempt(lambda: self._area.acts.take_tempo(taps.taps_s))
-            return None
-
-        self._area.ask("Tap the tempo", done, suggest=suggest)
+        self._tap("tempo", "on the beat", words, lambda taps: self._area.acts.take_tempo(taps.taps_s))
 
     def length(self) -> None:
         """The length, tapped at its start and its end."""
 
+        def words(taps: Taps) -> str | None:
+            length_s = taps.length_s()
+            return None if length_s is None else f"{float(length_s):.1f} s"
+
+        self._tap("length", "at the start and at the end", words, self._area.acts.take_length)
+
+    def _tap(
+        self, what: str, when: str, words: Callable[[Taps], str | None], take: Callable[[Taps], str]
+    ) -> None:
         taps = Taps()
 
         def suggest(text: str) -> str:
             taps.typed(text)
-            length = taps.length_s()
-            return (
-                "tap any letter at the start and at the end, Enter takes it"
-                if length is None
-                else f"{float(length):.1f} s"
-            )
+            return words(taps) or f"tap any letter {when}, Enter takes it"
 
         def done(_: str) -> str | None:
-            length = taps.length_s()
-            if length is None:
-                return "tap once at the start and once at the end"
-            self._area.attempt(lambda: self._area.acts.take_length(length))
+            if words(taps) is None:
+                return f"tap {when}: twice at the least"
+            self._area.attempt(lambda: take(taps))
             return None
 
-        self._area.ask("Tap the length", done, suggest=suggest)
+        self._area.ask(f"Tap the {what}", done, suggest=suggest)
 
     def _do(self, question: str, act: Callable[[str], str], hint: str = "", suggest: object = None) -> None:
         def done(text: str) -> str | None:

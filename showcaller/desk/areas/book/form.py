@@ -40,7 +40,7 @@ def lay_out(fields: tuple[FieldText, ...], area: QRectF, k: float) -> tuple[Row,
     return tuple(rows)
 
 
-def draw_form(paper: Paper, rows: tuple[Row, ...], chosen: int | None, bytes_of: dict[str, str]) -> None:
+def draw_form(paper: Paper, rows: tuple[Row, ...], bytes_of: dict[str, str]) -> None:
     """Labels and what they say; under a message its bytes."""
     k = paper.px
     for row in rows:
@@ -48,8 +48,6 @@ def draw_form(paper: Paper, rows: tuple[Row, ...], chosen: int | None, bytes_of:
         base = box.top() + box.height() * 0.5 + k(7)
         if base > paper.height - k(4):
             continue
-        if row.index == chosen:
-            paper.fill(box.left() - k(6), box.top(), box.width() + k(12), box.height(), "raised")
         paper.text(row.label_x, base, row.field.label, "small", "quiet", room=k(112))
         tone = "caution" if row.field.key == "hazard" else "text"
         more = bytes_of.get(row.field.key, "")

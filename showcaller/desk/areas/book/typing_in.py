@@ -38,7 +38,7 @@ class Typing:
         """The form of what is chosen."""
         if self._area.of_show:
             return show_fields(self._area.show_now)
-        if self._area.chosen.cue is not None and self._area.cue() is not None:
+        if self._area.chosen.cue is not None:
             return cue_fields(self._area.show_now, self._area.chosen.cue)
         return item_fields(self._area.show_now, self._area.chosen.item)
 
@@ -48,10 +48,10 @@ class Typing:
 
     def open(self, index: int) -> None:
         """Open a field of the form for typing."""
-        fields = self.fields()
+        fields = self._area.fields
         index %= len(fields)
         field = fields[index]
-        self._area.lay_out()
+        self._area.face.lay_out()
         row = next(r for r in self._area.rows if r.index == index)
         self.edit.open(
             row.value,
