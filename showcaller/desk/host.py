@@ -108,10 +108,15 @@ class RunHost:
             self._prepare()
         if self._preparing is None or not self._preparing.done():
             return
-        done, self._preparing = self._preparing.result(), None
+        finished, self._preparing = self._preparing, None
         if self._stale:
             self._prepare()
             return
+        error = finished.exception()
+        if error is not None:
+            self.trouble = f"the calls could not be worked out: {error}"
+            return
+        done = finished.result()
         settle()
         if self.session is None:
             self._preview = done.book

@@ -106,7 +106,7 @@ def _apply(show: Show, change: Change) -> tuple[Show, Change]:
         case Take():
             parts = _list_at(show, change.at)
             index = _place(parts, change.key, change.at)
-            was = parts[index].model_dump(mode="json", exclude_defaults=True)
+            was = stored(parts[index])
             less = parts[:index] + parts[index + 1 :]
             return _with_list(show, change.at, less), Put(at=change.at, index=index, part=was)
         case Move():
@@ -116,6 +116,11 @@ def _apply(show: Show, change: Change) -> tuple[Show, Change]:
             to = min(change.index, len(rest))
             moved = (*rest[:to], parts[index], *rest[to:])
             return _with_list(show, change.at, moved), Move(at=change.at, key=to, index=index)
+
+
+def stored(part: Part) -> dict[str, Any]:
+    """A part in the document's own form, as :class:`Put` carries it: what is as usual is left out."""
+    return part.model_dump(mode="json", exclude_defaults=True)
 
 
 def part_at(show: Show, path: Path) -> Part:

@@ -5,7 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
-from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take, Together
+from showcaller.editing.changes import Change, ChangeError, Put, SetFields, Take, Together, stored
 from showcaller.editing.naming import cue_ids, free_id, number_between, numbers
 from showcaller.editing.placing import cue_name
 from showcaller.model import AfterAnchor, BarAnchor, Cue, Item, MidiShowControl, Show
@@ -103,7 +103,7 @@ def move_cue_to(show: Show, cue_id: str, item_id: str) -> Change:
     target = item_at(show, item_id)
     if target.id == item.id:
         raise ChangeError(f"{cue_name(show, cue_of(show, cue_id))} is in {item.name} already")
-    part = _dump(cue_of(show, cue_id)) | {"anchor": _anchor_there(show, item, target, cue_id)}
+    part = stored(cue_of(show, cue_id)) | {"anchor": _anchor_there(show, item, target, cue_id)}
     return Together(
         changes=(
             *_freed(show, item, cue_id),
@@ -133,12 +133,12 @@ def copy_cues(show: Show, ids: Sequence[str], item_id: str, bars: int = 0) -> tu
         have.append(number)
         anchor = cue.anchor
         if isinstance(anchor, AfterAnchor) and anchor.cue in new_ids:
-            there = _dump(anchor) | {"cue": new_ids[anchor.cue]}
+            there = stored(anchor) | {"cue": new_ids[anchor.cue]}
         elif isinstance(anchor, BarAnchor) and _bars(target):
-            there = _dump(anchor) | {"bar": anchor.bar + bars}
+            there = stored(anchor) | {"bar": anchor.bar + bars}
         else:
             there = _anchor_there(show, item, target, cue_id)
-        part = _dump(cue) | {"id": new_ids[cue_id], "number": str(number), "anchor": there}
+        part = stored(cue) | {"id": new_ids[cue_id], "number": str(number), "anchor": there}
         changes.append(Put(at=("items", item_id, "cues"), index=len(target.cues) + n, part=part))
     return Together(changes=tuple(changes)), tuple(new_ids.values())
 
@@ -185,8 +185,8 @@ def renumber(
             raise ChangeError(f"{name} {number} is in use outside {first} to {last}; start elsewhere")
         if number != cue.number:
             fields: dict[str, Any] = {"number": str(number)}
-            messages = [_renumbered(_dump(m), m, cue.number, number) for m in cue.messages]
-            if messages != [_dump(m) for m in cue.messages]:
+            messages = [_renumbered(stored(m), m, cue.number, number) for m in cue.messages]
+            if messages != [stored(m) for m in cue.messages]:
                 fields["messages"] = messages
             changes.append(SetFields(at=cue_path(item_id, cue.id), fields=fields))
     if not changes:
@@ -198,14 +198,6 @@ def _renumbered(data: dict[str, Any], message: object, old: Decimal, new: Decima
     if isinstance(message, MidiShowControl) and message.cue == str(old):
         return data | {"cue": str(new)}
     return data
-
-
-def sort_cues(show: Show, item_id: str) -> Change:
-    """Write an item's cues in the order they come in."""
-    item = item_at(show, item_id)
-    planned = compile_item(item, show.timecode_rate).cues
-    moves = [Move(at=("items", item_id, "cues"), key=p.cue.id, index=n) for n, p in enumerate(planned)]
-    return Together(changes=tuple(moves))
 
 
 def _freed(show: Show, item: Item, cue_id: str) -> list[Change]:
@@ -225,14 +217,9 @@ def _anchor_there(show: Show, item: Item, target: Item, cue_id: str) -> dict[str
     planned = planned_cue(show, item, cue_id)
     anchor = planned.cue.anchor
     if anchor.at in ("time", "visual") or (anchor.at == "bar" and _bars(target)):
-        return _dump(anchor)
+        return stored(anchor)
     return {"at": "time", "seconds": to_json(min(planned.at_s, target.length_s))}
 
 
 def _bars(item: Item) -> bool:
     return bool(getattr(item, "tempo", ()))
-
-
-def _dump(part: Any) -> dict[str, Any]:
-    data: dict[str, Any] = part.model_dump(mode="json", exclude_defaults=True)
-    return data

@@ -59,7 +59,8 @@ class Keeper:
         self._on_disk = hashlib.sha256(raw).hexdigest()
         self._handle: int | None = None
         self._wake = threading.Condition()
-        self._wanted: Show | None = None
+        self._wanted: tuple[Show, int] | None = None
+        self._count = 0
         self._last_s = 0.0
         self._closing = False
         self._busy = False
@@ -79,8 +80,9 @@ class Keeper:
             try:
                 if self._handle is None:
                     self._handle = os.open(self._log, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o644)
-                    self._line({"base": self._on_disk})
-                self._line({"change": change.model_dump(mode="json")})
+                    self._line({"base": self._on_disk, "upto": self._count})
+                self._count += 1
+                self._line({"change": change.model_dump(mode="json"), "n": self._count})
             except OSError as error:
                 self._say(f"the edit could not be logged ({_reason(error)}); make room, then edit on")
             self.show = show
@@ -116,7 +118,7 @@ class Keeper:
 
     def _want(self, show: Show) -> None:
         with self._wake:
-            self._wanted = show
+            self._wanted = (show, self._count)
             self._last_s = time.monotonic()
             self._wake.notify_all()
 
@@ -127,21 +129,22 @@ class Keeper:
                     if self._closing and self._wanted is None:
                         return
                     self._wake.wait(None if self._wanted is None else QUIET_S / 2)
-                show, self._wanted, self._busy = self._wanted, None, True
-            good = self._write(show)
+                wanted, self._wanted, self._busy = self._wanted, None, True
+            good = self._write(*wanted)
             with self._wake:
                 self._busy = False
                 if not good and self._wanted is None and not self._closing:
-                    self._wanted, self._last_s = show, time.monotonic() + 2.0
+                    self._wanted, self._last_s = wanted, time.monotonic() + 2.0
                 self._wake.notify_all()
 
-    def _write(self, show: Show) -> bool:
+    def _write(self, show: Show, upto: int) -> bool:
+        """Write the show as it was after ``upto`` changes; more may be made, and logged, meanwhile."""
         text = show_text(show)
         new = digest(text)
         try:
             self._keep_theirs()
             if self._handle is not None:
-                self._line({"saved": new})
+                self._line({"saved": new, "upto": upto})
             write_document(text, self.path)
         except (DocumentError, OSError) as error:
             why = error.problems[0] if isinstance(error, DocumentError) else _reason(error)
@@ -191,7 +194,7 @@ class Keeper:
         """Put onto the document what the log holds beyond it."""
         if not self._log.exists():
             return False
-        lines = _lines(self._log)
+        lines, whole = _lines(self._log)
         after = _since(lines, self._on_disk)
         if after is None:
             aside = self._log.with_name(f"{self._log.name}.aside-{time.strftime('%Y%m%d-%H%M%S')}")
@@ -214,6 +217,8 @@ class Keeper:
             self.said = f"{edits} of a desk that stopped in mid-edit brought back"
         # The log stays until the document holds them; new lines go behind the old.
         self._handle = os.open(self._log, os.O_WRONLY | os.O_APPEND)
+        os.ftruncate(self._handle, whole)  # a torn line must not run into the next
+        self._count = max((int(line["n"]) for line in lines if "n" in line), default=0)
         return count > 0
 
 
@@ -231,24 +236,29 @@ def _decoded(raw: bytes, name: str) -> str:
         raise DocumentError([f"{name} is not UTF-8 text (byte {error.start}); is it a show file?"]) from None
 
 
-def _lines(log: Path) -> list[dict[str, Any]]:
-    """The log's lines up to the first that is torn."""
+def _lines(log: Path) -> tuple[list[dict[str, Any]], int]:
+    """(the log's lines up to the first that is torn, how many bytes those are)."""
     found: list[dict[str, Any]] = []
+    whole = 0
     for raw in log.read_bytes().split(b"\n")[:-1]:
         try:
             found.append(json.loads(raw))
         except ValueError:
             break
-    return found
+        whole += len(raw) + 1
+    return found, whole
 
 
 def _since(lines: list[dict[str, Any]], on_disk: str) -> list[dict[str, Any]] | None:
-    """The changes made after the document was as it is on disk; None if the log does not know it."""
-    start = None
-    for n, line in enumerate(lines):
-        if on_disk in (line.get("base"), line.get("saved")):
-            start = n
-    return None if start is None else [line for line in lines[start:] if "change" in line]
+    """The changes that the document on disk does not hold; None if the log does not know it.
+
+    A change may be logged while an earlier state is being written, so they are told apart by their number.
+    """
+    known = [line for line in lines if on_disk in (line.get("base"), line.get("saved"))]
+    if not known:
+        return None
+    upto = int(known[-1].get("upto", 0))
+    return [line for line in lines if "change" in line and int(line.get("n", 0)) > upto]
 
 
 def _reason(error: OSError) -> str:

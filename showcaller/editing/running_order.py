@@ -3,7 +3,7 @@
 from fractions import Fraction
 from typing import Any
 
-from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take, Together
+from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take, Together, stored
 from showcaller.editing.cues import item_at
 from showcaller.editing.naming import free_id, item_ids
 from showcaller.model import AfterAnchor, BarAnchor, Item, Show, Song
@@ -107,13 +107,13 @@ def split_item(show: Show, item_id: str, at_s: Fraction) -> tuple[Change, str]:
         "cues": [_later(c, planned[c.id], at_s, bar) for c in go],
     }  # fmt: skip
     first: dict[str, Any] = {
-        "length_s": to_json(at_s), "shortest_s": None, "longest_s": None, "cues": [_dump(c) for c in stay],
+        "length_s": to_json(at_s), "shortest_s": None, "longest_s": None, "cues": [stored(c) for c in stay],
     }  # fmt: skip
     if bar is not None:
         assert isinstance(item, Song)
         tempo = TempoMap(item.tempo, item.meters)
         second |= _tempo_from(item, bar, tempo)
-        first["sections"] = [_dump(s) for s in item.sections if s.bar < bar]
+        first["sections"] = [stored(s) for s in item.sections if s.bar < bar]
     index = place_of(show, item_id)
     return (
         Together(
@@ -142,7 +142,7 @@ def _bar_line(song: Song, at_s: Fraction) -> int:
 def _tempo_from(song: Song, bar: int, tempo: TempoMap) -> dict[str, Any]:
     """Tempo, meters and sections counted from ``bar`` as bar 1."""
     at_s = tempo.seconds(bar)
-    marks = [_dump(m) | {"bar": m.bar - bar + 1} for m in song.tempo if m.bar >= bar]
+    marks = [stored(m) | {"bar": m.bar - bar + 1} for m in song.tempo if m.bar >= bar]
     if not any(m.bar == bar and m.beat == 1 for m in song.tempo):
         marks.insert(0, {"bar": 1, "bpm": to_json(Fraction(tempo.bpm(at_s)))})
     meters = [m for m in song.meters if m.bar <= bar]
@@ -152,20 +152,20 @@ def _tempo_from(song: Song, bar: int, tempo: TempoMap) -> dict[str, Any]:
     return {
         "tempo": marks,
         "meters": ([{"bar": 1, "meter": meters[-1].meter}] if meters else []) + later,
-        "sections": first + [_dump(s) | {"bar": s.bar - bar + 1} for s in song.sections if s.bar > bar],
+        "sections": first + [stored(s) | {"bar": s.bar - bar + 1} for s in song.sections if s.bar > bar],
     }
 
 
 def _later(cue: Any, planned_s: Fraction, at_s: Fraction, bar: int | None) -> dict[str, Any]:
     """A cue as it is in the second part; by timecode no more, since that part has no code of its own."""
-    data = _dump(cue)
+    data = stored(cue)
     anchor = cue.anchor
     if isinstance(anchor, BarAnchor) and bar is not None:
-        data["anchor"] = _dump(anchor) | {"bar": anchor.bar - bar + 1}
+        data["anchor"] = stored(anchor) | {"bar": anchor.bar - bar + 1}
     elif anchor.at in ("time", "timecode"):
         data["anchor"] = {"at": "time", "seconds": to_json(planned_s - at_s)}
     elif anchor.at == "visual" and anchor.expect_s is not None:
-        data["anchor"] = _dump(anchor) | {"expect_s": to_json(max(Fraction(0), anchor.expect_s - at_s))}
+        data["anchor"] = stored(anchor) | {"expect_s": to_json(max(Fraction(0), anchor.expect_s - at_s))}
     return data
 
 
@@ -177,8 +177,3 @@ def place_of(show: Show, item_id: str) -> int:
 def tonight_s(show: Show) -> Fraction:
     """Planned length of what is in tonight, seconds."""
     return sum((item.length_s for item in show.items if not item.out), Fraction(0))
-
-
-def _dump(part: Any) -> dict[str, Any]:
-    data: dict[str, Any] = part.model_dump(mode="json", exclude_defaults=True)
-    return data

@@ -6,7 +6,7 @@ A source passed straight and full to an input takes none; passing it on needs no
 from collections.abc import Iterable
 from functools import lru_cache
 
-from showcaller.model import Layer, Look, Wall, WallInput
+from showcaller.model import Layer, Wall, WallInput
 from showcaller.model.base import ById
 from showcaller.screen.geometry import LIGHTS_NONE_PX, input_rect, layer_rect, touched
 
@@ -14,11 +14,6 @@ from showcaller.screen.geometry import LIGHTS_NONE_PX, input_rect, layer_rect, t
 def channels(wall: Wall, layer: Layer) -> int:
     """Processing channels a layer takes."""
     return len(taking(wall, layer))
-
-
-def look_channels(wall: Wall, look: Look) -> int:
-    """Processing channels a look takes while it stands."""
-    return sum(channels(wall, layer) for layer in look.layers)
 
 
 def taking(wall: Wall, layer: Layer) -> tuple[str, ...]:

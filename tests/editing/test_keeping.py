@@ -181,3 +181,49 @@ def test_a_folder_that_cannot_be_written_is_said_and_the_show_can_be_looked_at(d
     assert keeper.read_only
     assert "cannot be written (permission denied)" in (keeper.said or "")
     keeper.close()
+
+
+def test_an_edit_made_while_an_earlier_state_is_being_written_is_in_neither_lost(
+    document, tmp_path, monkeypatch
+):
+    """As a kill in that very moment would leave it: the document one edit behind, the log with both."""
+    keeper = Keeper(document)
+    once = []
+
+    def slow(show):
+        text = show_text(show)
+        if not once:
+            once.append(True)
+            rename(keeper, "Second")
+        return text
+
+    monkeypatch.setattr("showcaller.editing.keeping.show_text", slow)
+    rename(keeper, "First edit")
+    assert wait_until(lambda: read_show(document).items[0].name == "First edit")
+    killed = tmp_path / "killed"
+    killed.mkdir()
+    for name in ("show.json", "show.json.edits"):
+        (killed / name).write_bytes((tmp_path / name).read_bytes())
+    again = Keeper(killed / "show.json")
+    assert again.show.items[0].name == "Second"
+    again.close()
+    keeper.close()
+
+
+def test_after_a_torn_line_later_edits_survive_a_second_kill(document, tmp_path):
+    keeper = Keeper(document)
+    rename(keeper, "One")
+    kept = (tmp_path / "show.json.edits").read_bytes()
+    keeper.close()
+    write_show(two_songs(), document)
+    (tmp_path / "show.json.edits").write_bytes(kept + b'{"change": {"do": "s')
+    again = Keeper(document)
+    rename(again, "Two")
+    killed = tmp_path / "killed"
+    killed.mkdir()
+    (killed / "show.json").write_bytes(show_text(two_songs()).encode())
+    (killed / "show.json.edits").write_bytes((tmp_path / "show.json.edits").read_bytes())
+    again.close()
+    third = Keeper(killed / "show.json")
+    assert third.show.items[0].name == "Two"
+    third.close()

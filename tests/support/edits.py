@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from showcaller.editing import Change, SetFields, apply
-from showcaller.editing.cues import add_cue, copy_cues, move_cue, move_cue_to, remove_cue, renumber, sort_cues
+from showcaller.editing.cues import add_cue, copy_cues, move_cue, move_cue_to, remove_cue, renumber
 from showcaller.editing.running_order import (
     add_item,
     make_alternate,
@@ -75,7 +75,6 @@ EDITS: list[Callable[[Show, random.Random], Change]] = [
     lambda s, r: move_cue_to(s, _cue(s, r)[1], _item(s, r)),
     lambda s, r: copy_cues(s, [_cue(s, r)[1]], _item(s, r), r.randint(0, 8))[0],
     lambda s, r: remove_cue(s, _cue(s, r)[1]),
-    lambda s, r: sort_cues(s, _item(s, r)),
     lambda s, r: renumber(
         s, r.choice(s.departments).id, Decimal(1), Decimal(50), Decimal(r.randint(1, 90)), Decimal(1)
     ),

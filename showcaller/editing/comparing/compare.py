@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal
 
-from showcaller.editing.changes import Change, Move, Put, SetFields, Take, Together
+from showcaller.editing.changes import Change, Move, Put, SetFields, Take, Together, stored
 from showcaller.editing.comparing.words import cue_moved, cue_words, field_words, item_words, length_words
 from showcaller.editing.cues import remove_cue
 from showcaller.editing.running_order import remove_item, tonight_s
@@ -95,7 +95,7 @@ def _lists(old: Show, new: Show) -> Iterator[Note]:
         what = _SINGULAR[name]
         for n, (key, part) in enumerate(was.items()):
             if key not in now:
-                back: Change = Put(at=(name,), index=n, part=_dump(part))
+                back: Change = Put(at=(name,), index=n, part=stored(part))
                 yield Note("removed", f"{what} {_name(part)} is gone", "", back)
         for n, (key, part) in enumerate(now.items()):
             if key not in was:
@@ -108,7 +108,7 @@ def _lists(old: Show, new: Show) -> Iterator[Note]:
 def _part_changed(name: str, n: int, what: str, was: Any, now: Any) -> Note:
     at: tuple[str | int, ...] = (name, getattr(now, "id", None) or n)
     if type(was) is not type(now):
-        swap = (Take(at=(name,), key=at[1]), Put(at=(name,), index=n, part=_dump(was)))
+        swap = (Take(at=(name,), key=at[1]), Put(at=(name,), index=n, part=stored(was)))
         return Note("changed", f"{what} {_name(now)} is of another kind", "", Together(changes=swap))
     fields = [f for f in type(now).model_fields if getattr(was, f) != getattr(now, f)]
     told = "; ".join(f"{f.replace('_', ' ')} {field_words(_value(was, f), _value(now, f))}" for f in fields)
@@ -141,11 +141,11 @@ def _items(old: Show, new: Show) -> Iterator[Note]:
         yield from _cues(old, new, was[item.id], item, homes, fresh=False)
         for k, cue in enumerate(was[item.id].cues):
             if cue.id not in present:
-                put = Put(at=("items", item.id, "cues"), index=min(k, len(item.cues)), part=_dump(cue))
+                put = Put(at=("items", item.id, "cues"), index=min(k, len(item.cues)), part=stored(cue))
                 yield Note("removed", f"{cue_words(old, cue)} is gone", item.name, put)
     for n, item in enumerate(old.items):
         if item.id not in now:
-            put = Put(at=("items",), index=min(n, len(new.items)), part=_dump(item))
+            put = Put(at=("items",), index=min(n, len(new.items)), part=stored(item))
             yield Note("removed", f"{item.name} is gone, with {len(item.cues)} cues", item.name, put)
 
 
@@ -153,7 +153,7 @@ def _item_changed(old: Show, new: Show, was: Item, now: Item) -> Iterator[Note]:
     if was.kind != now.kind:
         words = f"{now.name} is now a {now.kind} (was a {was.kind})"
         place = next(n for n, item in enumerate(new.items) if item.id == now.id)
-        take, put = Take(at=("items",), key=now.id), Put(at=("items",), index=place, part=_dump(was))
+        take, put = Take(at=("items",), key=now.id), Put(at=("items",), index=place, part=stored(was))
         yield Note("changed", words, now.name, Together(changes=(take, put)))
         return
     for name in type(now).model_fields:
@@ -197,7 +197,7 @@ def _cues(
 def _move_back(new: Show, now: Item, home: Item, cue: Cue, before: Cue) -> Change:
     if all(i.id != home.id for i in new.items):
         return SetFields(at=("items", now.id, "cues", cue.id), fields={"anchor": _value(before, "anchor")})
-    part = _dump(before)
+    part = stored(before)
     return Together(
         changes=(
             Take(at=("items", now.id, "cues"), key=cue.id),
@@ -258,8 +258,3 @@ def _field_name(name: str) -> str:
 
 def _value(part: Any, name: str) -> Any:
     return part.model_dump(mode="json", include={name})[name]
-
-
-def _dump(part: Any) -> dict[str, Any]:
-    data: dict[str, Any] = part.model_dump(mode="json", exclude_defaults=True)
-    return data

@@ -14,9 +14,9 @@ from showcaller.editing.cues import (
     add_cue,
     copy_cues,
     cue_of,
-    cue_path,
     item_at,
     item_of,
+    move_cue,
     move_cue_to,
     remove_cue,
     renumber,
@@ -145,7 +145,7 @@ class BookActs:
 
     def _move(self, cue_id: str, anchor: dict[str, object], join: str = "") -> str:
         item = item_of(self.show, cue_id)
-        change = SetFields(at=cue_path(item.id, cue_id), fields={"anchor": anchor})
+        change = move_cue(self.show, cue_id, anchor)
         refuse_what_cannot_run(self.show, change, item.id)
         return self._do(f"moved {cue_name(self.show, cue_of(self.show, cue_id))}", change, join)
 

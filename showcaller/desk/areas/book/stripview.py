@@ -6,17 +6,13 @@ from functools import lru_cache
 
 from showcaller.calling.wording import percent, plural, span
 from showcaller.model import (
-    AfterAnchor,
     Department,
-    LookChange,
-    OscMessage,
     Show,
     Song,
-    VisualAnchor,
 )
 from showcaller.model.base import ById
 from showcaller.timing.callsheet import CallSheet
-from showcaller.timing.plan import PlannedCue, PlannedItem
+from showcaller.timing.plan import PlannedItem
 from showcaller.timing.tempo import TempoMap
 
 
@@ -153,54 +149,3 @@ def _tempo(planned: PlannedItem) -> tuple[tuple[float, float], ...]:
     return tuple(
         (float(step * n), float(planned.tempo.bpm(step * n - item.downbeat_s))) for n in range(count + 1)
     )
-
-
-def cue_facts(show: Show, planned: PlannedItem, k: int) -> tuple[str, tuple[tuple[str, str], ...]]:
-    """(title, (label, words) rows) of a cue, for people."""
-    cue = planned.cues[k]
-    department = show.department(cue.cue.department)
-    names = {o.id: o.name for o in show.outlets}
-    rows = [
-        ("when", f"{_when(show, planned, cue)}, {'fires by itself' if cue.by_itself else 'called'}"),
-        ("standby", f"{float(cue.cue.standby_s):g} s before at the latest"),
-    ]
-    if cue.cue.look is not None:
-        rows.append(("look", _look(show, cue.cue.look)))
-    for n, message in enumerate(cue.cue.messages[:3]):
-        words = _osc(message) if isinstance(message, OscMessage) else f"MIDI {message.kind.upper()}"
-        rows.append(("sends" if n == 0 else "", f"{words} → {names[message.outlet]}"))
-    if cue.cue.needs:
-        clearances = {c.id: c.name for c in show.clearances}
-        rows.append(("needs", ", ".join(clearances[n] for n in cue.cue.needs)))
-    if cue.cue.hazard is not None:
-        rows.append(("hazard", f"{cue.cue.hazard.kind}: {cue.cue.hazard.caution}"))
-    if cue.cue.notes:
-        rows.append(("note", cue.cue.notes))
-    return f"{department.name} {cue.cue.number}  {cue.cue.label}", tuple(rows)
-
-
-def _when(show: Show, planned: PlannedItem, cue: PlannedCue) -> str:
-    anchor = cue.cue.anchor
-    if isinstance(anchor, VisualAnchor):
-        return f"when {anchor.sees}"
-    if isinstance(anchor, AfterAnchor):
-        other = planned.cues[cue.follows].cue if cue.follows is not None else None
-        name = f"{show.department(other.department).name} {other.number}" if other else "another cue"
-        return f"{float(anchor.delay_s):g} s after {name}"
-    bar = planned.bar_at(cue.at_s)
-    where = span(cue.at_s)
-    if bar is not None and bar[0] >= 1:
-        where = f"bar {bar[0]} / {float(bar[1]):.3g}, {where}"
-    return where if anchor.at != "timecode" else f"timecode {anchor.timecode}, {where}"
-
-
-def _look(show: Show, change: LookChange) -> str:
-    name = next(k.name for k in show.looks if k.id == change.look)
-    return f"{name}, {change.by}" + (f" over {change.beats:g} beats" if change.beats else "")
-
-
-def _osc(message: OscMessage) -> str:
-    def word(arg: object) -> str:
-        return f'"{arg}"' if isinstance(arg, str) else str(getattr(arg, "value", arg))
-
-    return " ".join([message.address, *(word(a) for a in message.args)])

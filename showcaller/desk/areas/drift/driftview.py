@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from showcaller.archive import Run, Tour
-from showcaller.calling.wording import drift, plural
+from showcaller.calling.wording import plural
 from showcaller.desk.areas.drift.lists import PAGES, Row, list_rows
 from showcaller.desk.tourfile import here
 from showcaller.review.exports.picture import Box, Link, fall_boxes
@@ -95,8 +95,3 @@ def _incident_words(mine: dict[str, int], all_: dict[str, int]) -> str:
 
     here_words = said(mine) or "no incident this run"
     return f"{here_words} · the tour: {said(all_) or 'none put down'}"
-
-
-def over_words(seconds: float | None) -> str:
-    """A difference as the lists write it; nothing for none."""
-    return "" if seconds is None else drift(seconds)

@@ -28,6 +28,7 @@ from showcaller.desk.qt import QKeyEvent, QKeySequence, QMouseEvent, Qt
 from showcaller.desk.workbook import Workbook
 from showcaller.editing import ChangeError
 from showcaller.model import Show, Song
+from showcaller.model.base import ById
 from showcaller.screen.geometry import Rect, layer_rect
 from showcaller.screen.picture import Picture
 
@@ -106,10 +107,10 @@ class WallArea(Sheet):
         second = int(scene.at_s) if scene.moving else round(scene.at_s, 3)
         counting = int(now_s * 2) if scene.moving else None  # the counters need no more
         key = (
-            id(scene.show), id(scene.looks), id(scene.planned), scene.item, scene.looks.index_at(scene.at_s),
-            second, self.acts.chosen, self.panel, len(book.state.faults), live, scene.moving, scene.other,
-            scene.tried, counting, self._sound.trouble,
-            self._said[2] + SAID_S > now_s,
+            ById(scene.show), ById(scene.looks), ById(scene.planned), scene.item,
+            scene.looks.index_at(scene.at_s), second, self.acts.chosen, self.panel,
+            len(book.state.faults), live, scene.moving, scene.other, scene.tried, counting,
+            self._sound.trouble, self._said[2] + SAID_S > now_s,
         )  # fmt: skip
         if key != self._seen:
             self._seen = key
@@ -129,10 +130,10 @@ class WallArea(Sheet):
             return
         sources = scene.show.sources
         drag = None if self._drag is None else tuple(self._drag.items())
-        shot = (id(scene.looks), scene.at_s, size, drag, id(sources))
+        shot = (ById(scene.looks), scene.at_s, size, drag, ById(sources))
         if shot == self._shot and not self.projector.lost:
             return
-        if self._shot is None or self._shot[-1] != id(sources):
+        if self._shot is None or self._shot[-1] != ById(sources):
             self.projector.take_sources(sources, self.workbook.folder)
         self._shot = shot
         self.projector.ask(Shot(scene.wall, self._picture(scene), *size, live=scene.moving))
@@ -247,13 +248,7 @@ class WallArea(Sheet):
     def key(self, event: QKeyEvent) -> bool:
         """Take a key; False if it is none of the wall's."""
         keys = event.keyCombination()
-        arrows = {
-            Qt.Key.Key_Left: (-1, 0),
-            Qt.Key.Key_Right: (1, 0),
-            Qt.Key.Key_Up: (0, 1),
-            Qt.Key.Key_Down: (0, -1),
-        }
-        if event.key() in arrows and event.modifiers() & Qt.KeyboardModifier.AltModifier:
+        if event.key() in _ARROWS and event.modifiers() & Qt.KeyboardModifier.AltModifier:
             far = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
             self.attempt(lambda: self.acts.nudge(*_ARROWS[Qt.Key(event.key())], far))
             return True
