@@ -1,6 +1,7 @@
 """The show being edited: changes made one by one, each undoable, each kept on disk as it is made."""
 
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 from showcaller.desk.qt import QObject, QUndoCommand, QUndoStack, Signal
@@ -36,15 +37,24 @@ class Workbook(QObject):
         """Where the document lies, for files named relative to it."""
         return None if self.keeper is None else self.keeper.path.parent
 
-    def do(self, words: str, change: Change, join: str = "") -> None:
+    def do(
+        self,
+        words: str,
+        change: Change,
+        join: str = "",
+        check: Callable[[Show, Show], None] = lambda _before, _after: None,
+    ) -> None:
         """Make a change. ``words`` name it for undo; quick changes with the same ``join`` are undone as one.
 
+        ``check`` is given the show before and after, and may refuse what it leads to.
+
         Raises:
-            ChangeError: it cannot be made; nothing changed.
+            ChangeError: it cannot be made, or ``check`` refused; nothing changed.
         """
         if self.read_only is not None:
             raise ChangeError(self.read_only)
         changed, inverse = apply(self.show_now, change)
+        check(self.show_now, changed)
         self._take(change, changed)
         self.stack.push(_Step(self, words, change, inverse, join))
 

@@ -1,21 +1,25 @@
 """What would make a plan that cannot be run, caught while it is typed."""
 
-from showcaller.editing.changes import Change, ChangeError, apply
+from collections.abc import Callable
+
+from showcaller.editing.changes import ChangeError
 from showcaller.model import Show
 from showcaller.timing.plan import Problem, compile_item
 
 
-def refuse_what_cannot_run(show: Show, change: Change, item_id: str) -> None:
-    """Refuse a change after which an item has a problem that it has not now.
+def runs_as_before(item_id: str) -> Callable[[Show, Show], None]:
+    """A check of the shows before and after a change: the item must have no problem that it had not before.
 
-    Raises:
-        ChangeError: the problem's own sentence.
+    The check raises ChangeError with the problem's own sentence.
     """
-    changed, _ = apply(show, change)
-    before = {p.sentence for p in _problems(show, item_id)}
-    for problem in _problems(changed, item_id):
-        if problem.sentence not in before:
-            raise ChangeError(problem.sentence)
+
+    def check(before: Show, after: Show) -> None:
+        known = {p.sentence for p in _problems(before, item_id)}
+        for problem in _problems(after, item_id):
+            if problem.sentence not in known:
+                raise ChangeError(problem.sentence)
+
+    return check
 
 
 def _problems(show: Show, item_id: str) -> tuple[Problem, ...]:

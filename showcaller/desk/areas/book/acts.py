@@ -9,13 +9,12 @@ from fractions import Fraction
 
 from showcaller.desk.workbook import Workbook
 from showcaller.editing import Change, ChangeError, Put, SetFields
-from showcaller.editing.checking import refuse_what_cannot_run
+from showcaller.editing.checking import runs_as_before
 from showcaller.editing.cues import (
     add_cue,
     copy_cues,
     cue_of,
     item_at,
-    item_of,
     move_cue,
     move_cue_to,
     remove_cue,
@@ -47,6 +46,13 @@ _PLACE = re.compile(
 """When a new cue is, at the head of a line, and what happens, behind it."""
 
 
+Check = Callable[[Show, Show], None]
+
+
+def _anything(_before: Show, _after: Show) -> None:
+    """No check."""
+
+
 @dataclass
 class Chosen:
     """What is chosen in the book: an item, and in it a cue or none."""
@@ -73,8 +79,8 @@ class BookActs:
         """The chosen item, compiled."""
         return compile_item(item_at(self.show, self.chosen.item), self.show.timecode_rate)
 
-    def _do(self, words: str, change: Change, join: str = "") -> str:
-        self._book.do(words, change, join)
+    def _do(self, words: str, change: Change, join: str = "", check: Check = _anything) -> str:
+        self._book.do(words, change, join, check)
         return words
 
     # Cues
@@ -87,8 +93,7 @@ class BookActs:
         if anchor["at"] == "after":  # that is what following means, until somebody says otherwise
             assert isinstance(change, Put)
             change = change.model_copy(update={"part": change.part | {"fires": "by itself"}})
-        refuse_what_cannot_run(self.show, change, self.chosen.item)
-        words = self._do("new cue", change)
+        words = self._do("new cue", change, check=runs_as_before(self.chosen.item))
         self.chosen.cue = new
         return f"{words}: {cue_name(self.show, cue_of(self.show, new))}"
 
@@ -144,10 +149,9 @@ class BookActs:
         return 10 if bar is None or planned.tempo is None else int(planned.tempo.beats_in_bar(max(1, bar[0])))
 
     def _move(self, cue_id: str, anchor: dict[str, object], join: str = "") -> str:
-        item = item_of(self.show, cue_id)
-        change = move_cue(self.show, cue_id, anchor)
-        refuse_what_cannot_run(self.show, change, item.id)
-        return self._do(f"moved {cue_name(self.show, cue_of(self.show, cue_id))}", change, join)
+        name = cue_name(self.show, cue_of(self.show, cue_id))
+        check = runs_as_before(self.chosen.item)
+        return self._do(f"moved {name}", move_cue(self.show, cue_id, anchor), join, check)
 
     def copy(self, cut: bool = False) -> str:
         """Remember the chosen cue."""

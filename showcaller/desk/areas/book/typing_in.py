@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from showcaller.desk.areas.book.fieldedit import FieldEdit
 from showcaller.desk.qt import QRectF
 from showcaller.editing import ChangeError
-from showcaller.editing.checking import refuse_what_cannot_run
+from showcaller.editing.checking import runs_as_before
 from showcaller.editing.cues import item_at
 from showcaller.editing.forms import (
     Edited,
@@ -91,8 +91,10 @@ class Typing:
             else:
                 edited = edit_item(self._area.show_now, self._area.chosen.item, key, text)
             if edited.change is not None and key == "anchor":
-                refuse_what_cannot_run(self._area.show_now, edited.change, self._area.chosen.item)
-            if edited.change is not None:
+                check = runs_as_before(self._area.chosen.item)
+                self._area.workbook.do(edited.words, edited.change, check=check)
+                self._area.say(edited.words)
+            elif edited.change is not None:
                 self._area.workbook.do(edited.words, edited.change)
                 self._area.say(edited.words)
         except ChangeError as error:
