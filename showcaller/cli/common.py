@@ -21,7 +21,7 @@ from showcaller.engine.launch import LaunchError
 from showcaller.model import DocumentError
 from showcaller.review import ReviewError, summary_sentence
 from showcaller.review.exports import ExportStopped
-from showcaller.screen.clips import ClipError
+from showcaller.screen.errors import ClipError
 
 app = typer.Typer(
     help="Plan, rehearse, call, fire and review a live show. Start with: showcaller demo",

@@ -19,7 +19,7 @@ from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.incidents import counts
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
 from showcaller.review.slips import counted
-from showcaller.screen.clips import Clip, ClipError, read_sound
+from showcaller.screen.errors import ClipError
 
 _LIST = "; ".join(f"{f.name}: {f.words}" for f in FORMATS.values())
 
@@ -99,6 +99,8 @@ def _export(tour: Tour, run: Run, names: list[str], to: Path | None) -> None:
 
 
 def _set_recording(tour: Tour, run: Run, path: Path, align: str) -> None:
+    from showcaller.screen.clips import Clip, read_sound  # noqa: PLC0415 - no other command should load what decodes video
+
     report = run_report(tour, run, here())
     if align == "timecode":
         with Clip(path) as clip:
@@ -124,6 +126,8 @@ def _set_recording(tour: Tour, run: Run, path: Path, align: str) -> None:
 
 def placed_of(report: RunReport) -> Placed | None:
     """Where the run lies in its recording, with the file's own timecode if the file is at hand."""
+    from showcaller.screen.clips import Clip  # noqa: PLC0415 - no other command should load what decodes video
+
     if not report.recordings:
         return None
     recording = report.recordings[0]

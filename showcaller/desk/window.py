@@ -80,6 +80,7 @@ class DeskWindow(QMainWindow):
         keeper: Keeper | None = None,
     ) -> None:
         super().__init__()
+        settle()  # the show is in memory now, for as long as the window stands
         self.setWindowTitle(f"{show.name} – showcaller")
         self.host = host(show, tour, runs)
         self.workbook = Workbook(show, keeper, self)

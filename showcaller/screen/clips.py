@@ -15,6 +15,8 @@ import av
 import numpy as np
 import numpy.typing as npt
 
+from showcaller.screen.errors import ClipError
+
 Pixels = npt.NDArray[np.uint8]
 
 AHEAD_S = Fraction(2)
@@ -22,10 +24,6 @@ AHEAD_S = Fraction(2)
 
 _BACK_S = (0, 2, 10, 60, 600)
 """How far before an instant a search begins, one after the other, until its frame is not overshot."""
-
-
-class ClipError(Exception):
-    """A file that cannot be used as a video; one sentence."""
 
 
 @dataclass(frozen=True, slots=True)
