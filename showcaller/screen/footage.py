@@ -11,8 +11,9 @@ import numpy as np
 from showcaller.model import Source
 from showcaller.screen.camera import Camera
 from showcaller.screen.cards import Card
-from showcaller.screen.clips import Clip, ClipError
+from showcaller.screen.clips import Clip
 from showcaller.screen.compose.pool import Pixels, Weights
+from showcaller.screen.errors import ClipError
 
 Shown = tuple[Pixels, Weights | None]
 LARGEST_STILL_PX = 100_000_000

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from burned import make_recording, read_number
 
-from showcaller.screen.clips import Clip, ClipError, read_sound
+from showcaller.screen.clips import Clip, read_sound
+from showcaller.screen.errors import ClipError
 
 RATES = {"25": Fraction(25), "29.97": Fraction(30000, 1001), "50": Fraction(50)}
 

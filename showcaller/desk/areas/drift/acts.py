@@ -19,7 +19,8 @@ from showcaller.review.aligning import Alignment, SoundSearch, by_timecode, firs
 from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.learned import Offer
 from showcaller.review.timeline import NS
-from showcaller.screen.clips import Clip, ClipError, read_sound
+from showcaller.screen.clips import Clip, read_sound
+from showcaller.screen.errors import ClipError
 
 SOUND_HZ = 8_000
 HEARD_S = 20.0

@@ -28,7 +28,7 @@ from showcaller.review import ReviewError
 from showcaller.review.aligning import Alignment, by_tap
 from showcaller.review.exports import FORMATS, ExportStopped
 from showcaller.review.learned import Offer
-from showcaller.screen.clips import ClipError
+from showcaller.screen.errors import ClipError
 
 Ask = Callable[..., None]
 

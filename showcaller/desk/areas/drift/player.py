@@ -6,7 +6,8 @@ from fractions import Fraction
 
 from showcaller.desk.areas.drift.working import give_way
 from showcaller.desk.qt import QImage, QObject, QSize, Qt, Signal
-from showcaller.screen.clips import Clip, ClipError, ClipFacts
+from showcaller.screen.clips import Clip, ClipFacts
+from showcaller.screen.errors import ClipError
 
 
 class Player(QObject):

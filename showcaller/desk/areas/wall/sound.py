@@ -5,7 +5,8 @@ import threading
 from pathlib import Path
 from typing import Any
 
-from showcaller.screen.clips import ClipError, read_sound
+from showcaller.screen.clips import read_sound
+from showcaller.screen.errors import ClipError
 
 RATE = 48_000
 
