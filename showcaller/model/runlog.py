@@ -48,8 +48,8 @@ EVENT_KINDS: Mapping[str, str] = {
     "muted": "outlet (or null for all), muted",
     "sent": "outlet, cue, late_ms (after the instant it was due), messages",
     "failed": "outlet, cue, why",
-    "outlet": "outlet, state (open, closed), why",
-    "remote": "what, source, why (null if it was done)",
+    "outlet": "outlet, state (open, closed), why; back again also away_s, attempts, unsent (messages)",
+    "remote": "what (empty: a packet that asks for nothing), source, why (null if it was done)",
     "recovered": "gap_s, last_cues (fired just before; look whether they arrived)",
     "timecode": (
         "what (locked, freewheeling, holding, reversing, moved, followed, stands, asks, by hand, taken, "

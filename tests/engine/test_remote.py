@@ -2,10 +2,12 @@
 
 import json
 import socket
+import subprocess
+import time
 import uuid
 
 import pytest
-from devices import end_engines, free_port, wait_until
+from devices import end_engines, free_port, program, wait_until
 from hypothesis import given
 from hypothesis import strategies as st
 from played import Played
@@ -16,7 +18,7 @@ from showcaller.engine import commands as c
 from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.engine.program import NS
-from showcaller.engine.remote.gate import Asked, Gate
+from showcaller.engine.remote.gate import GAP_NS, Asked, Gate
 from showcaller.engine.remote.midi import pedal_of
 from showcaller.model import DocumentError, parse_show
 from showcaller.model.remote import MidiRemote
@@ -138,9 +140,10 @@ def test_osc_is_heard_from_an_allowed_address_and_from_no_other(running):
         assert events(client, "fired") == []
         for _ in range(30):
             sender.sendto(osc("go"), ("127.0.0.1", heard))
-        assert wait_until(lambda: len(events(client, "remote")) == 31)
+        assert wait_until(lambda: len(events(client, "remote")) == 32)
     assert [e["cue"] for e in events(client, "fired")] == ["a"]
-    assert events(client, "remote")[0] == {
+    assert "not an OSC message" in events(client, "remote")[0]["why"]
+    assert events(client, "remote")[1] == {
         "kind": "remote", "what": "note", "source": "OSC from 127.0.0.1", "why": None,
     }  # fmt: skip
 
@@ -179,3 +182,92 @@ def press_and_look(pedal, client):
     pedal.send_message([0xB0, 64, 127])
     pedal.send_message([0xB0, 64, 0])
     return bool(events(client, "fired"))
+
+
+def test_whatever_is_sent_the_listener_lives_and_says_so(running):
+    """Four bytes used to end it for good."""
+    port = free_port()
+    client = running([{"kind": "osc", "port": port, "allow": ["127.0.0.1"]}])
+    far_off = b"#bundle\0" + bytes(8 * [0xE0]) + len(osc("go")).to_bytes(4, "big") + osc("go")
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sender:
+        for data in (b"\xb2\0\0\0", b"", b"/\0\0\0,s\0\0\xff\0\0\0", osc("fire"), far_off, b"y" * 9000):
+            for _ in range(500):
+                sender.sendto(data, ("127.0.0.1", port))
+        assert wait_until(lambda: send_and_look(sender, port, osc("note", "alive"), client, "note"))
+    said = [e for e in events(client, "remote") if e["what"] == ""]
+    assert {e["source"] for e in said} == {"OSC from 127.0.0.1"}
+    assert 3 <= len(said) <= 12
+    assert events(client, "fired") == []
+
+
+def send_and_look(sender, port, data, client, kind):
+    """A datagram may be lost in a flood; send until it has been heard."""
+    sender.sendto(data, ("127.0.0.1", port))
+    return bool(events(client, kind))
+
+
+def test_a_button_of_another_program_pressed_and_let_go_is_one_go(running):
+    """liblo's oscsend as the sender: 1.0 and 0.0, then true and false, fire a cue each, not two."""
+    oscsend, port = program("oscsend"), free_port()
+    client = running([{"kind": "osc", "port": port, "allow": ["127.0.0.1"]}])
+
+    def send(*rest):
+        subprocess.run([oscsend, "127.0.0.1", str(port), "/showcaller/go", *rest], check=True)
+
+    send("f", "0.0")
+    send("f", "1.0")
+    send("f", "0.0")
+    assert wait_until(lambda: len(events(client, "fired")) == 1)
+    deadline = time.monotonic() + GAP_NS / 1e9 + 0.1
+    wait_until(lambda: time.monotonic() > deadline)
+    send("F")
+    send("T")
+    send("F")
+    assert wait_until(lambda: len(events(client, "fired")) == 2)
+    asked = [e for e in events(client, "remote") if e["what"] == "go"]
+    assert [e["why"] for e in asked] == [None, None]
+
+
+def test_a_port_that_is_let_go_by_another_program_is_taken(running):
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as other:
+        other.bind(("127.0.0.1", 0))
+        port = other.getsockname()[1]
+        client = running([{"kind": "osc", "port": port, "allow": ["127.0.0.1"]}])
+        assert wait_until(lambda: bool(events(client, "remote")))
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sender:
+        assert wait_until(lambda: send_and_look(sender, port, osc("note", "here"), client, "note"))
+    assert [e["why"] for e in events(client, "remote") if e["what"] == "listen"][1:] == [
+        f"remote control listens at 127.0.0.1 port {port}"
+    ]
+
+
+def test_a_real_pedal_on_its_way_down_and_up_is_one_go(running, jack):
+    import rtmidi
+
+    name = f"pedal{uuid.uuid4().hex[:6]}"
+    pedal = rtmidi.MidiOut(rtmidi.API_UNIX_JACK, name=name)
+    pedal.open_virtual_port("out")
+    try:
+        pedals = [
+            {"message": "control", "number": 64, "does": "go"},
+            {"message": "note", "number": 60, "does": "hold"},
+        ]
+        client = running([{"kind": "midi", "port": name, "pedals": pedals}])
+        assert wait_until(lambda: press_and_look(pedal, client))
+        pedal.send_message([0x90, 60, 64])
+        assert wait_until(lambda: len(asked_for(client)) > 0 and asked_for(client)[-1] == "hold")
+        before = len(asked_for(client))
+        pedal.send_message([0x90, 60, 0])
+        for value in (*range(0, 128, 3), *range(127, -1, -3)):
+            pedal.send_message([0xB0, 64, value])
+        pedal.send_message([0x90, 60, 64])
+        pedal.send_message([0x90, 60, 0])
+        assert wait_until(lambda: asked_for(client)[before:].count("hold") == 1)
+    finally:
+        pedal.close_port()
+        pedal.delete()
+    assert asked_for(client)[before:] == ["go", "hold"]
+
+
+def asked_for(client):
+    return [e["what"] for e in events(client, "remote") if e["what"] in ("go", "hold")]

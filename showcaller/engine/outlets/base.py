@@ -7,6 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+from showcaller.engine.outlets.presence import Presence
+
 Reporter = Callable[[dict[str, Any]], None]
 """Takes an event of the run log (sent, failed, outlet); may be called from any thread."""
 
@@ -56,6 +58,9 @@ def failed(outlet: str, letter: Letter, why: str) -> dict[str, Any]:
     return {"kind": "failed", "outlet": outlet, "cue": letter.cue, "why": why}
 
 
+_NOTHING = Letter("", 0, ())
+
+
 class Worker:
     """A thread that keeps one device open and sends to it in order.
 
@@ -63,14 +68,16 @@ class Worker:
     if they can tell, ``_alive``.
     """
 
-    retry_s = 1.0
+    look_s = 0.25
+    """How often it is looked whether the device is still there."""
 
     def __init__(self, outlet_id: str, report: Reporter) -> None:
         self.outlet_id = outlet_id
         self._report = report
         self._letters: queue.SimpleQueue[Letter | None] = queue.SimpleQueue()
-        self._open_now = False
-        self._last_why: str | None = None
+        self._presence = Presence(outlet_id)
+        self._opening_since_ns: int | None = None
+        self._why = "not connected"
         self._thread = threading.Thread(target=self._run, name=f"outlet {outlet_id}", daemon=True)
 
     def start(self) -> None:
@@ -82,8 +89,12 @@ class Worker:
         return body
 
     def send(self, letter: Letter) -> None:
-        """Queue for the worker."""
-        self._letters.put(letter)
+        """Queue for the worker, unless that has been busy opening the device for too long already."""
+        since_ns = self._opening_since_ns
+        if since_ns is None or time.monotonic_ns() - since_ns < STALE_NS:
+            self._letters.put(letter)
+        elif letter.cue:
+            self._report(failed(self.outlet_id, letter, self._why))
 
     def close(self) -> None:
         """Send what is queued, then let go."""
@@ -91,73 +102,87 @@ class Worker:
         self._thread.join(timeout=3)
 
     def _run(self) -> None:
-        next_try = 0.0
+        looked_s = 0.0
         while True:
-            if not self._open_now and time.monotonic() >= next_try:
+            now_s = time.monotonic()
+            if self._presence.due(now_s):
                 self._try_open()
-                next_try = time.monotonic() + self.retry_s
             try:
-                letter = self._letters.get(timeout=0.25)
+                letter = self._letters.get(timeout=self._wait_s())
             except queue.Empty:
-                if self._open_now and not self._alive():
-                    self._lost("the device went away")
-                    next_try = 0.0
-                continue
+                letter = _NOTHING
             if letter is None:
                 self._shut()
                 return
-            self._deliver(letter)
+            now_s = time.monotonic()
+            if now_s - looked_s >= self.look_s:  # however many letters come
+                looked_s = now_s
+                self._check()
+                self._say(self._presence.look(now_s))
+            if letter is not _NOTHING:
+                self._deliver(letter)
+
+    def _wait_s(self) -> float:
+        left_s = self._presence.next_try_s - time.monotonic()
+        return self.look_s if self._presence.here else min(self.look_s, max(0.01, left_s))
 
     def _try_open(self) -> None:
+        self._opening_since_ns = time.monotonic_ns()
         try:
             self._open()
-        except OSError as error:
-            self._say("closed", _reason(error))
+        except (OSError, UnicodeError) as error:  # a name with an empty label is a UnicodeError
+            self._shut()
+            self._why = reason(error)
+            self._say(self._presence.failed(self._why, time.monotonic()))
         else:
-            self._open_now = True
-            self._say("open", "")
+            self._say(self._presence.opened(time.monotonic()))
+        self._opening_since_ns = None
+
+    def _check(self) -> bool:
+        if self._presence.here and not self._alive():
+            self._lost("the device went away")
+        return self._presence.here
 
     def _deliver(self, letter: Letter) -> None:
-        if not letter.cue:
-            if self._open_now:
+        if not letter.cue:  # one of a hundred a second: no attempt, no look, for its sake
+            if self._presence.here:
                 self._carry(letter)
             return
-        if self._open_now and not self._alive():
-            self._lost("the device went away")
-        if not self._open_now:
-            self._try_open()
-        if not self._open_now:
-            self._report(failed(self.outlet_id, letter, self._last_why or "not connected"))
-            return
-        if time.monotonic_ns() - letter.due_ns > STALE_NS:
-            self._report(failed(self.outlet_id, letter, "it could not leave within a second"))
-            return
-        try:
-            for packet in letter.packets:
-                self._write(packet)
-        except OSError as error:
-            self._lost(_reason(error))
-            self._report(failed(self.outlet_id, letter, _reason(error)))
+        if not self._check():
+            self._presence.nudge(time.monotonic())
+            if self._presence.due(time.monotonic()):
+                self._try_open()
+        if not self._presence.here:
+            self._not_sent(letter, self._why)
+        elif time.monotonic_ns() - letter.due_ns > STALE_NS:
+            self._not_sent(letter, "it could not leave within a second")
         else:
-            self._report(sent(self.outlet_id, letter))
+            self._carry(letter)
 
     def _carry(self, letter: Letter) -> None:
         try:
             for packet in letter.packets:
                 self._write(packet)
         except OSError as error:
-            self._lost(_reason(error))
+            self._lost(reason(error))
+            self._not_sent(letter, reason(error))
+        else:
+            if letter.cue:
+                self._report(sent(self.outlet_id, letter))
+
+    def _not_sent(self, letter: Letter, why: str) -> None:
+        if letter.cue:
+            self._presence.unsent += len(letter.packets)
+            self._report(failed(self.outlet_id, letter, why))
 
     def _lost(self, why: str) -> None:
         self._shut()
-        self._open_now = False
-        self._say("closed", why)
+        self._why = why
+        self._say(self._presence.lost(why, time.monotonic()))
 
-    def _say(self, state: str, why: str) -> None:
-        if state == "closed" and why == self._last_why:
-            return  # said already; do not fill the log while a device stays away
-        self._last_why = why if state == "closed" else None
-        self._report({"kind": "outlet", "outlet": self.outlet_id, "state": state, "why": why})
+    def _say(self, event: dict[str, Any] | None) -> None:
+        if event is not None:
+            self._report(event)
 
     def _open(self) -> None:
         raise NotImplementedError
@@ -166,11 +191,15 @@ class Worker:
         raise NotImplementedError
 
     def _shut(self) -> None:
+        """Let go of the device, also of one half open or gone."""
         raise NotImplementedError
 
     def _alive(self) -> bool:
         return True
 
 
-def _reason(error: OSError) -> str:
+def reason(error: OSError | UnicodeError) -> str:
+    """Why, in the system's own words."""
+    if isinstance(error, UnicodeError):
+        return "it is not a name of a machine"
     return error.strerror.lower() if error.strerror else str(error)

@@ -10,6 +10,15 @@ from showcaller.model import OscTcpOutlet
 _CONNECT_S = 2.0
 _WRITE_S = 1.0
 
+_NOTICE = [
+    (getattr(socket, name), value)
+    for name, value in (
+        ("TCP_KEEPIDLE", 2), ("TCP_KEEPINTVL", 1), ("TCP_KEEPCNT", 3), ("TCP_USER_TIMEOUT", 5000),
+    )
+    if hasattr(socket, name)
+]  # fmt: skip
+"""A device that falls silent, or whose address has become another's, is noticed within some five seconds."""
+
 
 class TcpPort(Worker):
     """A TCP connection kept by its own thread; made again when it is lost."""
@@ -31,6 +40,8 @@ class TcpPort(Worker):
         self._socket.settimeout(_WRITE_S)
         self._socket.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         self._socket.setsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE, 1)
+        for option, value in _NOTICE:  # the system's own two hours would be the rest of the show
+            self._socket.setsockopt(socket.IPPROTO_TCP, option, value)
 
     def _write(self, packet: bytes) -> None:
         assert self._socket is not None

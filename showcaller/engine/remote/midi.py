@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 from showcaller.engine.midi_in import MidiInput
 from showcaller.engine.remote.gate import Asked
+from showcaller.engine.remote.pressing import Presses
 from showcaller.model.remote import MidiRemote
 
 _STATUS = {"note": 0x90, "control": 0xB0, "program": 0xC0}
@@ -28,13 +29,18 @@ class PedalPort(MidiInput):
     """A MIDI input that posts the pedals the show names."""
 
     def __init__(
-        self, remote: MidiRemote, post: Callable[[Asked], None], say: Callable[[str, str], None]
+        self, remote: MidiRemote, post: Callable[[Asked], None], say: Callable[[str, str, str], None]
     ) -> None:
-        super().__init__(remote.port, "remote in", lambda event: say(event["state"], event["why"]))
+        super().__init__(remote.port, "remote in", lambda event: say(event["state"], "", event["why"]))
         self._remote, self._post = remote, post
+        self._presses = Presses()
         self.start()
 
     def _take(self, message: bytes) -> None:
-        what = pedal_of(self._remote, message)
+        what, now_ns = pedal_of(self._remote, message), time.monotonic_ns()
+        if message and message[0] & 0xF0 == _STATUS["control"] and len(message) > 2:
+            # A pedal on its way down sends many values above the middle, and is one press.
+            pressed = self._presses.is_press(message[:2], float(message[2]) if what else 0.0, now_ns)
+            what = what if pressed else None
         if what is not None:
-            self._post(Asked(what, f"pedal at {self._name}", time.monotonic_ns()))
+            self._post(Asked(what, f"pedal at {self._name}", now_ns))
