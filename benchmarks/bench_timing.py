@@ -149,9 +149,9 @@ def main() -> None:
     ours = best_of(7, lambda: simulate(lengths, np.random.default_rng(1)))
     report("10,000 simulated ends of 30 items", ours, base, "bare numpy sampling and summing", "< 1.5 ×")
     skewed = [*lengths[:29], from_three_points(60, 90, 3000)]
-    ours = best_of(7, lambda: forecast(0, skewed, 7000, generator=np.random.default_rng(1)))
+    ours = best_of(7, lambda: forecast(0, skewed, 7000))
     report(
-        "the same as a forecast with its quantiles", ours, base, "bare numpy sampling and summing", "< 1.5 ×"
+        "a forecast of 30 items, one of them skewed", ours, base, "bare numpy sampling and summing", "< 1.5 ×"
     )
 
     def live() -> None:

@@ -46,6 +46,15 @@ class Duration:
         a, b = self.shape()
         return float(2 * (b - a) * (a + b + 1) ** 0.5 / ((a + b + 2) * (a * b) ** 0.5))
 
+    @property
+    def excess_kurtosis(self) -> float:
+        """Fourth standardised moment less the normal's 3; 0 unless it is a beta (its textbook formula)."""
+        if not self.bounded:
+            return 0.0
+        a, b = self.shape()
+        above = (a - b) ** 2 * (a + b + 1) - a * b * (a + b + 2)
+        return float(6 * above / (a * b * (a + b + 2) * (a + b + 3)))
+
     def sample(
         self, generator: np.random.Generator, count: int
     ) -> np.ndarray[tuple[int], np.dtype[np.float64]]:

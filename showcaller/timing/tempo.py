@@ -86,9 +86,11 @@ class TempoMap:
 
     def _tempo_segments(self, tempo: tuple[TempoMark, ...]) -> list[_Tempo]:
         marks = sorted({self.quarters(m.bar, m.beat): m for m in tempo}.items())
-        starts = [Fraction(0), *(q for q, _ in marks[1:])]
-        segments: list[_Tempo] = []
-        second = Fraction(0)
+        starts = [q for q, _ in marks]
+        # Before the first mark its tempo holds, evenly: a ramp that begins there begins there.
+        even = marks[0][1].bpm
+        segments = [_Tempo(Fraction(0), Fraction(0), even, even, starts[0])] if starts[0] > 0 else []
+        second = starts[0] * 60 / even
         for i, (_, mark) in enumerate(marks):
             last = i + 1 == len(marks)
             end = marks[i + 1][1].bpm if mark.ramp and not last else mark.bpm

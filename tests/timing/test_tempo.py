@@ -3,6 +3,7 @@
 import io
 import random
 from fractions import Fraction
+from itertools import pairwise
 
 import mido
 import pretty_midi
@@ -11,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate, optimize
 
-from showcaller.model import MeterMark, TempoMark
+from showcaller.editing.exporting.midi import song_midi
+from showcaller.model import MeterMark, Song, TempoMark
 from showcaller.timing.tempo import TempoMap
 
 DIVISION = 480
@@ -136,3 +138,66 @@ def test_time_never_runs_backwards(tempo, quarter, more):
 def test_no_tempo_mark_is_refused():
     with pytest.raises(ValueError, match="a tempo map needs at least one tempo mark"):
         TempoMap(())
+
+
+def integrated_s(marks, bar):
+    """Seconds to a bar of a 4/4 song by integrating its tempo, written down from the definition: before the
+    first mark its tempo holds; a ramp changes tempo evenly in time, so b(q)² is even in quarters q."""
+
+    def bpm(quarter):
+        before = [m for m in marks if 4 * (m.bar - 1) <= quarter] or marks[:1]
+        mark = before[-1]
+        after = [m for m in marks if m.bar > mark.bar]
+        begin = 4 * (mark.bar - 1)
+        if quarter < begin or not mark.ramp or not after:
+            return float(mark.bpm)
+        share = (quarter - begin) / (4 * (after[0].bar - 1) - begin)
+        return (float(mark.bpm) ** 2 * (1 - share) + float(after[0].bpm) ** 2 * share) ** 0.5
+
+    corners = [4 * (m.bar - 1) for m in marks if 1 < m.bar < bar]
+    places = [0, *corners, 4 * (bar - 1)]
+    parts = [integrate.quad(lambda q: 60 / bpm(q), a + 1e-12, b - 1e-12)[0] for a, b in pairwise(places)]
+    return sum(parts)
+
+
+def test_a_ramp_whose_first_mark_is_not_at_bar_1_begins_at_its_mark():
+    marks = (TempoMark(bar=5, bpm=60, ramp=True), TempoMark(bar=9, bpm=120))
+    ours = TempoMap(marks)
+    # 16 quarters at 60 are 16 s; 16 quarters from 60 to 120 are 120 × 16 / (60 + 120) = 10⅔ s.
+    assert ours.seconds(5) == 16
+    assert ours.seconds(9) == 16 + Fraction(32, 3)
+    assert ours.position(Fraction(16)) == (5, 1)
+    assert ours.bpm(Fraction(8)) == 60
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_ramps_from_anywhere_agree_with_integration(seed):
+    pick = random.Random(seed)
+    bars = sorted(pick.sample(range(1, 40), pick.randint(1, 6)))
+    marks = [TempoMark(bar=b, bpm=pick.randint(40, 220), ramp=pick.random() < 0.6) for b in bars]
+    ours = TempoMap(tuple(marks))
+    for bar in (2, bars[0], *pick.sample(range(1, 50), 5)):
+        assert float(ours.seconds(bar)) == pytest.approx(integrated_s(marks, bar), abs=1e-6)
+        assert abs(ours.quarter_at(ours.seconds(bar)) - ours.quarters(bar)) < Fraction(1, 10**6)
+
+
+@pytest.mark.parametrize("first", [1, 2, 5, 17])
+def test_a_first_mark_anywhere_agrees_with_mido_and_pretty_midi(first):
+    song = Song.model_validate(
+        {
+            "kind": "song", "id": "s", "name": "S", "length_s": 200,
+            "tempo": [{"bar": first, "bpm": 75}, {"bar": first + 8, "bpm": 150}],
+            "sections": [{"bar": first + 10, "name": "end"}],
+        }
+    )  # fmt: skip
+    raw = song_midi(song)
+    ticks = 4 * mido.MidiFile(file=io.BytesIO(raw)).ticks_per_beat * (first + 9)
+    theirs = pretty_midi.PrettyMIDI(io.BytesIO(raw)).tick_to_time(ticks)
+    spent = 0.0
+    for message in mido.MidiFile(file=io.BytesIO(raw)):
+        spent += message.time
+        if message.type == "marker":
+            break
+    ours = float(TempoMap(song.tempo).seconds(first + 10))
+    assert ours == pytest.approx(theirs, abs=1e-6)
+    assert ours == pytest.approx(spent, abs=1e-6)

@@ -31,6 +31,8 @@ def song_midi(song: Song) -> bytes:
         message = mido.MetaMessage("time_signature", numerator=beats, denominator=unit)
         events.append((_ticks(tempo, meter.bar, Fraction(1)), 0, message))
     marks = sorted(song.tempo, key=lambda m: (m.bar, m.beat))
+    if _ticks(tempo, marks[0].bar, marks[0].beat) > 0:
+        events.append((0, 1, _tempo(marks[0].bpm)))  # a file without one begins at 120
     for n, mark in enumerate(marks):
         start = _ticks(tempo, mark.bar, mark.beat)
         follower = marks[n + 1] if n + 1 < len(marks) else None
