@@ -19,6 +19,7 @@ from showcaller.model import Layer, Look, Wall
 from showcaller.screen.costs import taking
 from showcaller.screen.geometry import layer_rect
 from showcaller.screen.looks import Looks, beats_s, layer_keys
+from showcaller.screen.straight import processed_windows
 from showcaller.timing.plan import PlannedItem
 
 Key = tuple[str, str, str]
@@ -66,6 +67,7 @@ def spans(wall: Wall, looks: Looks) -> tuple[Span, ...]:
                 done.append(Span(*key, standing.at_s, standing.arrived_s))
         on_air = coming
     done += [Span(*key, start, end) for key, (start, end, _) in on_air.items()]
+    done += [Span(*window) for window in processed_windows(wall, looks)]
     return tuple(sorted((s for s in done if s.end_s > s.start_s), key=_order))
 
 
@@ -87,13 +89,18 @@ def _after_s(planned: PlannedItem, layer: Layer, at_s: float) -> float:
     return float(beats_s(planned, planned.item.length_s.from_float(at_s), layer.arrives_after))
 
 
+def _same_place(a: Layer, b: Layer) -> bool:
+    """Whether nothing of a layer changes that would be seen on its way from the one to the other."""
+    return a == b or a.changed(straight=b.straight) == b
+
+
 def _swept(wall: Wall, before: Look, after: Look) -> set[Key]:
     """Inputs that a layer crosses on its way from one look to the next."""
     old = dict(zip(layer_keys(before), before.layers, strict=True))
     found: set[Key] = set()
     for key, layer in zip(layer_keys(after), after.layers, strict=True):
         was = old.get(key)
-        if was is None or was.source != layer.source or was == layer or layer.straight:
+        if was is None or was.source != layer.source or _same_place(was, layer):
             continue
         a, b = layer_rect(wall, was), layer_rect(wall, layer)
         left, right = min(a.x, b.x), max(a.right, b.right)

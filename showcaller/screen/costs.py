@@ -1,12 +1,13 @@
 """What the layers of a look take: a processing channel for each input a layer is put into.
 
-A source passed straight and full to an input takes none; passing it on needs no processing.
+A source passed straight and full to an input takes none; passing it on needs no processing. While it is
+mixed, faded or grown it does (``straight.py``).
 """
 
 from collections.abc import Iterable
 from functools import lru_cache
 
-from showcaller.model import Layer, Wall, WallInput
+from showcaller.model import Crop, Layer, Wall, WallInput
 from showcaller.model.base import ById
 from showcaller.screen.geometry import LIGHTS_NONE_PX, input_rect, layer_rect, touched
 
@@ -34,6 +35,12 @@ def _taking(wall_: ById, layer_: ById) -> tuple[str, ...]:
     return tuple(i.id for i in rest)
 
 
+def passed(wall: Wall, layer: Layer) -> tuple[str, ...]:
+    """Ids of the inputs a layer is passed to straight, so that at rest it takes no channel there."""
+    taken = taking(wall, layer)
+    return tuple(i.id for i, _ in touched(wall, layer) if i.id not in taken) if layer.straight else ()
+
+
 def fills(wall: Wall, layer: Layer, wall_input: WallInput) -> bool:
     """Whether a layer covers all of an input's part of the wall."""
     return input_rect(wall_input).within(layer_rect(wall, layer), LIGHTS_NONE_PX)
@@ -47,6 +54,8 @@ def processed(layer: Layer) -> str:
         return "it is not at full opacity"
     if layer.flip != "none":
         return "it is flipped"
+    if layer.crop != Crop():
+        return "it is cropped"
     return "it has a soft edge" if layer.soft_edge_m > 0 else ""
 
 

@@ -13,6 +13,7 @@ from walls import full, look, make_wall, song, to
 from showcaller.model import Layer, Look, LookChange, Wall
 from showcaller.screen.channels import Span, allocate, level_at, levels, spans
 from showcaller.screen.looks import BLACK, Looks, arrange
+from showcaller.screen.picture import picture_at
 from showcaller.timing.plan import compile_item
 
 THIRDS = make_wall([640, 640, 640], 692)
@@ -52,6 +53,82 @@ def test_across_three_inputs_three_a_mix_six_straight_none() -> None:
 def test_a_source_said_straight_costs_where_it_does_not_fill_an_input() -> None:
     layer = Layer(source="clip", left_m=0, bottom_m=0, width_m=9.6, height_m=6.92, straight=True)
     assert count_at(THIRDS, looks_of((0, to("x"), look("x", layer))), 1) == 1
+
+
+@pytest.mark.parametrize(
+    ("by", "going", "gone"), [("mix", 6, 0), ("wipe", 6, 0), ("move", 6, 0), ("cut", 0, 0)]
+)
+def test_straight_costs_while_it_is_half_seen(by: str, going: int, gone: int) -> None:
+    """Drawn half transparent it is processed: what goes and what comes, in three inputs each."""
+    one, two = (look(s, full(THIRDS, s, straight=True)) for s in ("clip", "cam-1"))
+    looks = looks_of((0, to("clip"), one), (10, to("cam-1", by, 8), two))
+    assert [count_at(THIRDS, looks, t) for t in (5, 10, 13.9, 14, 60)] == [0, going, going, gone, gone]
+
+
+def test_straight_that_stays_through_a_mix_costs_nothing() -> None:
+    under = full(THIRDS, "clip", straight=True)
+    one, two = look("one", under, panel(THIRDS, "cam-1", 0)), look("two", under, panel(THIRDS, "cam-2", 0))
+    looks = looks_of((0, to("one"), one), (10, to("two", "mix", 8), two))
+    assert [count_at(THIRDS, looks, t) for t in (5, 11, 15)] == [1, 2, 1]
+
+
+@pytest.mark.parametrize("arrives", ["fade", "grow"])
+def test_straight_costs_while_it_fades_in_or_grows(arrives: str) -> None:
+    layer = full(THIRDS, "clip", straight=True, arrives=arrives, arrives_after=4, arrives_over=8)
+    looks = looks_of((0, to("x"), look("x", layer)), (20, to("y"), look("y")))
+    # At 120 a minute: from beat 4 at 2 s for 8 beats, 4 s.
+    assert [count_at(THIRDS, looks, t) for t in (1.9, 2, 5.9, 6, 19, 21)] == [0, 3, 3, 0, 0, 0]
+    cut_short = looks_of((0, to("x"), look("x", layer)), (3, to("y"), look("y")))
+    assert [count_at(THIRDS, cut_short, t) for t in (2.5, 3)] == [3, 0]
+    as_it_comes = full(THIRDS, "clip", straight=True, arrives="with the look")
+    assert count_at(THIRDS, looks_of((0, to("x"), look("x", as_it_comes))), 1) == 0
+
+
+def test_straight_that_fades_in_during_a_mix_costs_one_channel_an_input_not_two() -> None:
+    layer = full(THIRDS, "clip", straight=True, arrives="fade", arrives_over=16)
+    looks = looks_of((10, to("x", "mix", 8), look("x", layer)))
+    assert [count_at(THIRDS, looks, t) for t in (9, 11, 15, 17.9, 18)] == [0, 3, 3, 3, 0]
+
+
+def test_straight_that_moves_costs_where_it_crosses() -> None:
+    a = panel(THIRDS, "clip", 0, straight=True)
+    b = panel(THIRDS, "clip", 1, straight=True)
+    looks = looks_of((0, to("a"), look("a", a)), (10, to("b", "move", 8), look("b", b)))
+    assert [count_at(THIRDS, looks, t) for t in (5, 11, 15)] == [0, 2, 0]
+
+
+def test_straight_and_cropped_is_processed() -> None:
+    layer = full(THIRDS, "clip", straight=True, crop={"left": 0.25})
+    assert count_at(THIRDS, looks_of((0, to("x"), look("x", layer))), 1) == 3
+
+
+def test_what_costs_nothing_is_drawn_as_it_is() -> None:
+    """The count against what is drawn: while straight layers cost nothing, all are drawn as they are."""
+    random = Random(4)
+    for _ in range(150):
+        changes: list[tuple[float, LookChange, Look]] = []
+        for n in range(random.randint(1, 5)):
+            layers = [
+                full(
+                    THIRDS, s, straight=True, arrives=random.choice(("with the look", "fade", "grow")),
+                    arrives_after=random.choice((0, 2)), arrives_over=random.choice((0, 4)),
+                )
+                for s in random.sample(["cam-1", "cam-2", "clip"], random.randint(0, 2))
+            ]  # fmt: skip
+            by = random.choice(("cut", "mix", "wipe", "move"))
+            ident = f"k{n}"
+            change = to(ident, by, 0 if by == "cut" else random.choice((2, 8)))
+            changes.append((n * random.choice((2, 9)), change, look(ident, *layers)))
+        looks = looks_of(*changes)
+        graph = levels(spans(THIRDS, looks), looks.length_s)
+        for tenth in range(0, 500, 3):
+            at_s = tenth / 10 + 0.05
+            if level_at(graph, at_s):
+                continue
+            picture = picture_at(THIRDS, looks, at_s)
+            drawn = [(p.source, p.opacity, p.moving) for p in picture.layers]
+            assert [d[1:] for d in drawn] == [(1, False)] * len(drawn), (at_s, looks.standing)
+            assert {(p.key, p.source) for p in picture.before} <= {(p.key, p.source) for p in picture.layers}
 
 
 def test_what_stays_on_air_keeps_its_channel() -> None:

@@ -105,6 +105,51 @@ def test_we_read_what_libltc_encodes(lib, rate):
     assert len(found) >= 118
 
 
+def read_by_libltc(lib, rate, samples):
+    """The frame numbers libltc reads."""
+    samples = np.ascontiguousarray(samples, dtype=np.float32)
+    decoder = lib.ltc_decoder_create(int(48_000 / STANDARDS[rate][0]), 256)
+    found, frame, time = [], FrameExt(), Time()
+    for at in range(0, len(samples), 4096):
+        part = np.ascontiguousarray(samples[at : at + 4096])
+        lib.ltc_decoder_write_float(decoder, part.ctypes.data, len(part), at)
+        while lib.ltc_decoder_read(decoder, ctypes.byref(frame)):
+            lib.ltc_frame_to_time(ctypes.byref(time), ctypes.byref(frame.ltc), 0)
+            label_read = f"{time.hours:02}:{time.mins:02}:{time.secs:02}:{time.frame:02}"
+            found.append(frame_number(label_read, rate))
+    lib.ltc_decoder_free(decoder)
+    return found
+
+
+@pytest.mark.parametrize("hum_hz", [50, 60])
+@pytest.mark.parametrize("rate", STANDARDS)
+def test_hum_and_an_offset_cost_no_frame(lib, rate, hum_hz):
+    """Five minutes with hum at half the code's amplitude and an offset of 0.1; libltc reads them too."""
+    first, count = frame_number("01:00:00:00", rate), 7502
+    _, clean = theirs(lib, rate, first, count)
+    amplitude = (clean.max() - clean.min()) / 2
+    n = np.arange(len(clean))
+    samples = (clean + 0.5 * amplitude * np.sin(2 * np.pi * hum_hz * n / 48_000 + 1) + 0.1) / 2
+    decoder, found = LtcDecoder(rate), []
+    for at in range(0, len(samples), 480):
+        found += decoder.feed(samples[at : at + 480])
+    assert [f.frame for f in found[:7500]] == list(range(found[0].frame, found[0].frame + 7500))
+    assert found[0].frame - first in (0, 1)
+    assert len(set(read_by_libltc(lib, rate, samples)) & {f.frame for f in found}) > 7400
+
+
+@pytest.mark.parametrize("hum", [0.25, 0.5, 0.7])
+@pytest.mark.parametrize("offset", [-0.5, 0.1, 1.0])
+@pytest.mark.parametrize("speed", [0.5, 1.0, 1.9])
+def test_hum_offset_and_another_speed(hum, offset, speed):
+    clean = encode(1000, 120, "25", speed=speed).astype(float)
+    n = np.arange(len(clean))
+    samples = clean + 0.5 * hum * np.sin(2 * np.pi * 50 * n / 48_000) + offset
+    found = [f.frame for f in LtcDecoder("25").feed(samples)]
+    assert set(found) <= set(range(1000, 1120))
+    assert len(found) >= 117
+
+
 @pytest.mark.parametrize("rate", STANDARDS)
 @pytest.mark.parametrize("reverse", [False, True])
 @pytest.mark.parametrize("speed", [0.7, 1.0, 1.6])
