@@ -9,6 +9,7 @@ from typing import Any
 import cv2
 import numpy as np
 import pytest
+from PIL import Image
 from skimage import transform
 from walls import full, look, make_wall, song, to
 
@@ -58,6 +59,78 @@ def test_a_layer_lies_where_the_geometry_says_and_nothing_else_is_lit() -> None:
     expected = np.zeros((160, 320, 3), np.uint8)
     expected[80:140, 40:140] = RED
     assert np.array_equal(made, expected)
+
+
+def cropped(width: int, height: int, crop: tuple[int, int, int, int], seed: int) -> Pixels:
+    """Noise, pure red wherever a crop of so many px (left, top, right, bottom) hides it."""
+    random = np.random.default_rng(seed)
+    made = np.full((height, width, 3), RED, np.uint8)
+    left, top, right, bottom = crop
+    inside = random.integers(0, 256, (height - top - bottom, width - left - right, 3), np.uint8)
+    inside[..., 2] = 0
+    made[top : height - bottom, left : width - right] = inside
+    return made
+
+
+FLIPS = {
+    "none": None, "across": Image.Transpose.FLIP_LEFT_RIGHT, "down": Image.Transpose.FLIP_TOP_BOTTOM,
+    "both": Image.Transpose.ROTATE_180,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("flip", FLIPS)
+@pytest.mark.parametrize(
+    "place",
+    [
+        (0, 0, 320, 160),
+        (-1, 0, 320, 160),
+        (1, 1, 319, 159),
+        (-37, -20, 400, 230),
+        (40, 30, 120, 90),
+        (200, 90, 200, 130),
+    ],
+)
+@pytest.mark.parametrize("crop", [(0, 0, 0, 0), (4, 0, 0, 0), (3, 5, 7, 2), (0, 9, 10, 0), (20, 10, 11, 9)])
+def test_an_enlarged_crop_shows_nothing_from_beside_it(
+    flip: str, place: tuple[int, int, int, int], crop: tuple[int, int, int, int]
+) -> None:
+    """Every pixel against Pillow: the crop cut out, turned, and resized with the same filter (bilinear)."""
+    width, height = 32, 20
+    source = cropped(width, height, crop, sum(crop))
+    left, top, right, bottom = crop
+    x, y, wide, high = place
+    shown = layer(
+        x, 160 - y - high, wide, high, flip=flip,
+        crop=Crop(left=left / width, top=top / height, right=right / width, bottom=bottom / height),
+    )  # fmt: skip
+    made = Canvas(WALL, 320, 160).compose(still(shown), lambda *_: (source, None))
+    theirs = Image.fromarray(source).crop((left, top, width - right, height - bottom))
+    turn = FLIPS[flip]
+    theirs = theirs.transpose(turn) if turn is not None else theirs
+    theirs = theirs.resize((wide, high), Image.Resampling.BILINEAR)
+    expected = Image.new("RGB", (320, 160))
+    expected.paste(theirs, (x, y))
+    assert made[..., 2].max() == 0  # no red
+    # OpenCV keeps 1/32 of a pixel in a warp: with steps of 255 between pixels that is 8 at most, twice.
+    assert np.abs(made.astype(int) - np.asarray(expected).astype(int)).max() <= 16
+
+
+@pytest.mark.parametrize("flip", FLIPS)
+@pytest.mark.parametrize("seed", range(25))
+def test_a_crop_at_any_size_shows_nothing_from_beside_it(flip: str, seed: int) -> None:
+    """Also reduced, and also where the wall ends."""
+    random = np.random.default_rng(seed)
+    width, height = int(random.integers(40, 700)), int(random.integers(40, 400))
+    crop = tuple(int(v) for v in random.integers(0, 18, 4))
+    source = cropped(width, height, crop, seed)  # type: ignore[arg-type]
+    left, top, right, bottom = crop
+    shown = layer(
+        int(random.integers(-100, 200)), int(random.integers(-100, 100)), int(random.integers(20, 500)),
+        int(random.integers(20, 300)), flip=flip,
+        crop=Crop(left=left / width, top=top / height, right=right / width, bottom=bottom / height),
+    )  # fmt: skip
+    made = Canvas(WALL, 320, 160).compose(still(shown), lambda *_: (source, None))
+    assert made[..., 2].max() == 0
 
 
 def test_a_layer_that_reaches_outside_shows_its_inside() -> None:

@@ -113,18 +113,26 @@ class Canvas:
         halvings = _halvings(min(shown.width / rect.width, shown.height / rect.height))
         if halvings:
             # First halved, averaging, to where straight lines between pixels skip none: no glitter. Only what
-            # is shown, but whole blocks of it, so that halving moves nothing.
+            # is shown; on its way in blocks that stay the same, so that halving moves nothing.
             block = 1 << halvings
-            left, top = int(shown.x) // block * block, int(shown.y) // block * block
+            left, top = int(shown.x), int(shown.y)
+            if placed.moving:
+                left, top = left // block * block, top // block * block
             source = self._halved(source[top : ceil(shown.bottom), left : ceil(shown.right)], halvings)
             shown = Rect(shown.x - left, shown.y - top, shown.width, shown.height).scaled(
                 1 / block, 1 / block
             )
         crop, flip = shown, placed.flip
         size = (at[2] - at[0], at[3] - at[1])
-        whole_px = all(abs(v - round(v)) < _NEAR_PX for v in (crop.x, crop.y, crop.right, crop.bottom))
+        edges = (crop.x, crop.y, crop.right, crop.bottom)
+        whole_px = all(abs(v - round(v)) < _NEAR_PX for v in edges)
+        if whole_px and not placed.moving:
+            x0, y0, x1, y1 = (round(v) for v in edges)
+            crop = Rect(x0, y0, max(1, x1 - x0), max(1, y1 - y0))
+        # Nothing beside the crop may be drawn into its edge: what is drawn from has no more than the crop.
+        left, top = min(int(crop.x), source.shape[1] - 1), min(int(crop.y), source.shape[0] - 1)
+        cut = source[top : max(top + 1, ceil(crop.bottom)), left : max(left + 1, ceil(crop.right))]
         if (rect.x, rect.y, rect.right, rect.bottom) == at and whole_px and flip == "none":
-            cut = source[round(crop.y) : round(crop.bottom), round(crop.x) : round(crop.right)]
             if size == (cut.shape[1], cut.shape[0]):
                 np.copyto(part, cut)
             elif cut.size:
@@ -135,11 +143,11 @@ class Canvas:
         # Pixel middles: canvas x + ½ − rect.x from the layer's left edge is that far into the crop.
         start_x = crop.right if across < 0 else crop.x
         start_y = crop.bottom if down < 0 else crop.y
-        shift_x = start_x + (at[0] + 0.5 - rect.x) * across - 0.5
-        shift_y = start_y + (at[1] + 0.5 - rect.y) * down - 0.5
+        shift_x = start_x - left + (at[0] + 0.5 - rect.x) * across - 0.5
+        shift_y = start_y - top + (at[1] + 0.5 - rect.y) * down - 0.5
         back = np.array([[across, 0, shift_x], [0, down, shift_y]])
         how = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-        cv2.warpAffine(source, back, size, part, flags=how, borderMode=cv2.BORDER_REPLICATE)
+        cv2.warpAffine(cut, back, size, part, flags=how, borderMode=cv2.BORDER_REPLICATE)
 
     def _halved(self, source: Pixels | Weights, times: int) -> Pixels | Weights:
         take = self._pool.pixels if source.dtype == np.uint8 else self._pool.weights
