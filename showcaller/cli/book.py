@@ -5,8 +5,9 @@ from pathlib import Path
 from typing import Annotated
 
 import typer
+from platformdirs import user_config_path
 
-from showcaller.cli.common import ShowPath, app, err, one_sentence, out
+from showcaller.cli.common import ShowPath, app, err, one_sentence, out, watched
 from showcaller.demo.blank import blank_show
 from showcaller.desk.tourfile import paths_for
 from showcaller.editing import ChangeError, apply
@@ -14,6 +15,10 @@ from showcaller.editing.cues import item_at
 from showcaller.editing.importing import FileError
 from showcaller.editing.keeping import Keeper
 from showcaller.model import DocumentError, Song, read_show, write_show
+from showcaller.outside import Stopped
+from showcaller.outside.media import allow as allow_folder
+from showcaller.outside.media import allowed_folders
+from showcaller.outside.media import forget as forget_folder
 
 _SIGNS = {"good": "good ", "look": "look ", "wrong": "WRONG"}
 
@@ -81,14 +86,18 @@ def take_in(
     ] = False,
 ) -> None:
     """Say how a file is understood, row by row; with --write take it into the show."""
-    from showcaller.editing.importing.files import understand  # noqa: PLC0415 - as above
+    from showcaller.editing.importing.taking_in import understand_outside  # noqa: PLC0415 - as above
 
     with one_sentence():
         keeper = Keeper(show)
         try:
             target = item or keeper.show.items[0].id
-            for n in range(len(understand(keeper.show, file, target))):
-                found = understand(keeper.show, file, target)[n]
+            with watched() as (seen, stop):
+                sheets = understand_outside(keeper.show, file, target, seen, stop)
+            for n in range(len(sheets)):
+                if write and n:  # the sheet before it has changed the show that this one is for
+                    sheets = understand_outside(keeper.show, file, target)
+                found = sheets[n]
                 out.print(f"{found.title}: {found.summary}.", markup=False)
                 for remark in found.remarks:
                     out.print(f"  {'! ' if remark.wrong else ''}{remark}", markup=False)
@@ -97,12 +106,32 @@ def take_in(
                         raise DocumentError([keeper.said or "it is open elsewhere"])
                     changed, _ = apply(keeper.show, found.change)
                     keeper.record(found.change, changed)
-        except (FileError, ChangeError) as error:
+        except (FileError, Stopped, ChangeError) as error:
             raise DocumentError([str(error)]) from None
         finally:
             keeper.close()
     if not write:
         out.print("Nothing was changed; --write takes it in.")
+
+
+@app.command()
+def media(
+    allow: Annotated[
+        Path | None, typer.Option("--allow", help="let clips, stills and sound lie in this folder")
+    ] = None,
+    forget: Annotated[Path | None, typer.Option("--forget", help="no longer this folder")] = None,
+) -> None:
+    """Say which folders media may lie in besides the show's own, on this machine; allow or forget one."""
+    settings = user_config_path("showcaller")
+    with one_sentence():
+        if allow is not None:
+            allow_folder(settings, allow)
+        if forget is not None:
+            forget_folder(settings, forget)
+    folders = allowed_folders(settings)
+    out.print(f"Media may lie in the show's own folder{'' if folders else ' only'}.", markup=False)
+    for folder in folders:
+        out.print(f"  and in {folder}", markup=False)
 
 
 @app.command()

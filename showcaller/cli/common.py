@@ -19,6 +19,7 @@ from showcaller.desk.tourfile import fall_of, plan_of
 from showcaller.engine.client import NoEngine
 from showcaller.engine.launch import LaunchError
 from showcaller.model import DocumentError
+from showcaller.outside import Refused
 from showcaller.review import ReviewError, summary_sentence
 from showcaller.review.exports import ExportStopped
 from showcaller.screen.errors import ClipError
@@ -45,7 +46,7 @@ TourOption = Annotated[
 
 WHAT_GOES_WRONG = (
     TourError, ReviewError, LaunchError, NoEngine, HeadlessError, ReceiverError, ExportStopped,
-    ClipError,
+    ClipError, Refused,
 )  # fmt: skip
 
 

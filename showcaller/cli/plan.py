@@ -21,9 +21,10 @@ from showcaller.demo.script import script_lines
 from showcaller.desk.tourfile import learned_lengths, paths_for
 from showcaller.model import DocumentError, Show, read_show
 from showcaller.model.document import layout
+from showcaller.outside import Refused
+from showcaller.outside.asking import ask
 from showcaller.review import planned_start_wall_ns
 from showcaller.timing.calls import compile_show_calls
-from showcaller.timing.midi_tempo import read_midi_tempo
 from showcaller.timing.plan import compile_plan
 from showcaller.timing.wind import CAUTION, FLAT_DRAG, SAFETY, SetPiece, estimate_m_s
 
@@ -137,17 +138,12 @@ def tempo(
     midi_file: Annotated[Path, typer.Argument(help="a Standard MIDI File (.mid)", show_default=False)],
 ) -> None:
     """Print a MIDI file's tempo, meters and markers as they are written in a song of a show document."""
-    with one_sentence():
-        data = midi_file.read_bytes()
     try:
-        found = read_midi_tempo(data)
-    except ValueError as error:
-        err.print(f"{midi_file.name}: {error}", markup=False)
+        reader = "showcaller.timing.midi_tempo:read_outside"
+        fields = ask(reader, str(midi_file), name=midi_file.name)
+    except Refused as error:
+        err.print(str(error), markup=False)
         raise typer.Exit(2) from None
-    fields = {
-        name: [mark.model_dump(mode="json", exclude_defaults=True) for mark in getattr(found, name)]
-        for name in ("tempo", "meters", "sections")
-    }
     sys.stdout.write(layout(fields) + "\n")
 
 

@@ -380,6 +380,7 @@ class DeskWindow(QMainWindow):
             if self.clock is not None:
                 self.clock.close()
             self.later.close()
+            self.book.close_down()
             self.host.close()
             if self.workbook.keeper is not None:
                 self.workbook.keeper.close()

@@ -6,10 +6,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from platformdirs import user_config_path
+
 from showcaller.engine.outlets.midi import rtmidi_module
 from showcaller.engine.timecode_in import open_timecode_in
 from showcaller.engine.timecode_in.base import Heard
 from showcaller.model import MidiOutlet, MtcIn, OscTcpOutlet, Show, Song
+from showcaller.outside import Refused
+from showcaller.outside.media import allowed_file, allowed_folders, is_camera
 from showcaller.readiness.finding import Finding
 
 TCP_WAIT_S = 1.5
@@ -109,12 +113,18 @@ def media(show: Show, folder: Path | None) -> Iterator[Finding]:
     names += [s.media for s in show.sources if s.media]
     if not names:
         return
-    missing = [n for n in dict.fromkeys(names) if folder is None or not (folder / n).exists()]
-    if missing:
-        more = f" and {len(missing) - 3} more" if len(missing) > 3 else ""
-        yield Finding(
-            "media", "wrong", f"not found: {', '.join(missing[:3])}{more}.", f"Copy them into {folder}."
-        )
+    wrong = []
+    for name in dict.fromkeys(names):
+        try:
+            if not is_camera(name):
+                allowed_file(name, folder, allowed_folders(user_config_path("showcaller")))
+            elif not Path(name).exists():
+                wrong.append(f"no camera at {name}")
+        except Refused as error:
+            wrong.append(str(error))
+    if wrong:
+        more = f"; and {len(wrong) - 3} more" if len(wrong) > 3 else ""
+        yield Finding("media", "wrong", f"{'; '.join(wrong[:3])}{more}.", f"Copy them into {folder}.")
     else:
         yield Finding("media", "good", f"all {len(dict.fromkeys(names))} files are there.")
 

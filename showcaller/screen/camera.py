@@ -8,6 +8,7 @@ from typing import Any
 
 import av
 
+from showcaller.outside.media import OPEN_AS
 from showcaller.screen.compose.pool import Pixels
 
 AGAIN_S = 2.0
@@ -15,11 +16,13 @@ AGAIN_S = 2.0
 
 
 class Camera:
-    """Reads a device (``/dev/video0`` through V4L2), or any address that the decoder can open."""
+    """Reads a device (``/dev/video0`` through V4L2), or a video file that stands for one."""
 
     def __init__(self, device: str, kind: str | None = None) -> None:
         self._device = device
         self._kind = kind if kind is not None else "v4l2" if device.startswith("/dev/") else None
+        # A device is no file; everything else is held to the lists of what may be opened.
+        self._options = {} if self._kind is not None else dict(OPEN_AS)
         self._newest: Pixels | None = None
         self.why = f"{device}: no picture yet"
         self.frames = 0
@@ -48,7 +51,7 @@ class Camera:
 
     def _read_on(self) -> None:
         try:
-            with av.open(self._device, format=self._kind, timeout=5.0) as container:
+            with av.open(self._device, format=self._kind, timeout=5.0, options=self._options) as container:
                 for frame in container.decode(video=0):
                     made: Any = frame.to_ndarray(format="bgr24")
                     self._newest = made

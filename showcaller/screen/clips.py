@@ -15,6 +15,8 @@ import av
 import numpy as np
 import numpy.typing as npt
 
+from showcaller.outside import Refused, look_at_file
+from showcaller.outside.media import OPEN_AS
 from showcaller.screen.errors import ClipError
 
 Pixels = npt.NDArray[np.uint8]
@@ -114,11 +116,8 @@ class Clip:
         """Open the file at its very beginning."""
         self.close()
         try:
-            self._container = av.open(str(self._path))
-        except FileNotFoundError:
-            raise ClipError(
-                f"there is no {self._path}; check the name, or where the disk is mounted"
-            ) from None
+            look_at_clip(self._path)
+            self._container = av.open(str(self._path), options=dict(OPEN_AS))
         except (av.error.FFmpegError, OSError) as error:
             reason = _reason(error)
             raise ClipError(f"{self._path} cannot be read as a video ({reason}); give a video file") from None
@@ -196,6 +195,20 @@ class Clip:
         return Shown(round(at_s * self.facts.rate), at_s, frame.to_ndarray(format="rgb24"))
 
 
+def look_at_clip(path: Path) -> None:
+    """Refuse what would hang or cannot be a clip before anything opens it.
+
+    Raises:
+        ClipError: missing, no ordinary file, or empty.
+    """
+    if not path.exists():
+        raise ClipError(f"there is no {path}; check the name, or where the disk is mounted")
+    try:
+        look_at_file(path, name=str(path))
+    except Refused as error:
+        raise ClipError(str(error)) from None
+
+
 def read_sound(
     path: str | Path, rate: int = 16_000, start_s: float = 0.0, length_s: float | None = None
 ) -> npt.NDArray[np.float32]:
@@ -211,12 +224,11 @@ def read_sound(
         ClipError: missing, or without sound that can be decoded.
     """
     try:
-        with av.open(str(path)) as container:
+        look_at_clip(Path(path))
+        with av.open(str(path), options=dict(OPEN_AS)) as container:
             if not container.streams.audio:
                 raise ClipError(f"{path} has no sound in it")
             return _read_sound(container, rate, start_s, length_s)
-    except FileNotFoundError:
-        raise ClipError(f"there is no {path}; check the name, or where the disk is mounted") from None
     except (av.error.FFmpegError, OSError) as error:
         raise ClipError(f"the sound of {path} cannot be read ({_reason(error)})") from None
 

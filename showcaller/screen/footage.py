@@ -9,6 +9,8 @@ import cv2
 import numpy as np
 
 from showcaller.model import Source
+from showcaller.outside import Refused
+from showcaller.outside.media import allowed_file, is_camera, read_still
 from showcaller.screen.camera import Camera
 from showcaller.screen.cards import Card
 from showcaller.screen.clips import Clip
@@ -16,15 +18,20 @@ from showcaller.screen.compose.pool import Pixels, Weights
 from showcaller.screen.errors import ClipError
 
 Shown = tuple[Pixels, Weights | None]
-LARGEST_STILL_PX = 100_000_000
 
 
 class Footage:
-    """The sources of a show; ``folder`` is where its document lies. Files are opened when first seen."""
+    """The sources of a show; ``folder`` is where its document lies. Files are opened when first seen.
 
-    def __init__(self, sources: tuple[Source, ...], folder: Path | None = None) -> None:
+    ``allowed`` are the other folders that its files may lie in.
+    """
+
+    def __init__(
+        self, sources: tuple[Source, ...], folder: Path | None = None, allowed: tuple[Path, ...] = ()
+    ) -> None:
         self._sources = {s.id: s for s in sources}
         self._folder = folder
+        self._allowed = allowed
         self._open: dict[str, _Picture] = {}
 
     def at(self, source_id: str, since_s: float) -> Shown | None:
@@ -34,7 +41,7 @@ class Footage:
             return None
         picture = self._open.get(source_id)
         if picture is None:
-            picture = self._open[source_id] = _open(source, self._folder)
+            picture = self._open[source_id] = _open(source, self._folder, self._allowed)
         return picture.at(max(0.0, since_s))
 
     def why(self, source_id: str) -> str:
@@ -75,9 +82,12 @@ class _Picture:
 class _Still(_Picture):
     def __init__(self, source: Source, path: Path) -> None:
         super().__init__(source)
-        data = np.fromfile(path, np.uint8)
-        found = cv2.imdecode(data, cv2.IMREAD_UNCHANGED)
-        if found is None or found.size > LARGEST_STILL_PX * 4:
+        data = np.frombuffer(read_still(path, path.name), np.uint8)
+        try:
+            found = cv2.imdecode(data, cv2.IMREAD_UNCHANGED)
+        except cv2.error:
+            found = None
+        if found is None:
             raise ClipError(f"{path.name} cannot be read as a picture; give a PNG or JPEG")
         if found.dtype != np.uint8:
             found = (found / 257).astype(np.uint8)
@@ -129,16 +139,19 @@ class _Live(_Picture):
         self._camera.close()
 
 
-def _open(source: Source, folder: Path | None) -> _Picture:
+def _open(source: Source, folder: Path | None, allowed: tuple[Path, ...]) -> _Picture:
     """What shows a source. What cannot be opened is a card that says why."""
     if source.media is None or source.kind == "generator":
         return _Picture(source)
-    if source.kind in ("camera", "live"):
-        return _Live(source, source.media)
-    path = Path(source.media) if folder is None else folder / source.media
-    if not path.exists():
-        return _Picture(source, f"no file {source.media}")
     try:
+        if source.kind in ("camera", "live"):
+            return _Live(source, _live(source.media, folder, allowed))
+        path = allowed_file(source.media, folder, allowed)
         return _Still(source, path) if source.kind == "still" else _Clip(source, path)
-    except (ClipError, OSError) as error:
-        return _Picture(source, str(error))
+    except (ClipError, Refused, OSError, MemoryError) as error:
+        return _Picture(source, str(error) or f"there is no memory for {source.media}")
+
+
+def _live(name: str, folder: Path | None, allowed: tuple[Path, ...]) -> str:
+    """The device, or the file that stands for one; nothing else may be reached."""
+    return name if is_camera(name) else str(allowed_file(name, folder, allowed))

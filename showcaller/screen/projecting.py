@@ -18,8 +18,10 @@ from typing import Any, BinaryIO
 
 import cv2
 import numpy as np
+from platformdirs import user_config_path
 
 from showcaller.model import Wall
+from showcaller.outside.media import allowed_folders
 from showcaller.screen.compose.canvas import Canvas
 from showcaller.screen.compose.colour import relative_luminance
 from showcaller.screen.footage import Footage
@@ -63,7 +65,7 @@ class Projecting:
     def __init__(self, answer: Callable[[Any], None]) -> None:
         self._answer = answer
         self._wall: Wall | None = None
-        self._footage = Footage(())
+        self._footage = Footage((), allowed=allowed_folders(user_config_path("showcaller")))
         self._canvas: Canvas | None = None
         self._slots: np.ndarray[Any, np.dtype[np.uint8]] | None = None
         self._level: float | None = None

@@ -8,12 +8,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from io import BytesIO
+from pathlib import Path
 from typing import Any
 
 import mido
 
 from showcaller.model.tempo import MeterMark, Section, TempoMark
+from showcaller.outside import Refused, Within, look_at_file
 from showcaller.timing.tempo import TempoMap
+
+MOST_BYTES = 4_000_000
+"""A tempo map of hours is some kilobytes."""
 
 _LAST_BAR = 9999
 
@@ -26,6 +31,28 @@ class MidiTempo:
     meters: tuple[MeterMark, ...]
     sections: tuple[Section, ...]
 
+    def fields(self) -> dict[str, list[dict[str, Any]]]:
+        """As the fields of a song in a show document."""
+        return {
+            name: [mark.model_dump(mode="json", exclude_defaults=True) for mark in getattr(self, name)]
+            for name in ("tempo", "meters", "sections")
+        }
+
+
+def read_outside(within: Within, path: str) -> dict[str, list[dict[str, Any]]]:
+    """A file's ``tempo``, ``meters`` and ``sections`` as in a show document; for :mod:`showcaller.outside`.
+
+    Raises:
+        Refused: it cannot be read.
+    """
+    where = Path(path)
+    look_at_file(where, MOST_BYTES)
+    within.tell(f"reading {where.name}", 0, 0)
+    try:
+        return read_midi_tempo(where.read_bytes()).fields()
+    except (ValueError, OSError) as error:
+        raise Refused(f"{where.name}: {error}") from None
+
 
 def read_midi_tempo(data: bytes) -> MidiTempo:
     """The tempo map in the bytes of a MIDI file of format 0 or 1.
@@ -37,8 +64,9 @@ def read_midi_tempo(data: bytes) -> MidiTempo:
         ValueError: not a MIDI file, cut short, of format 2, with SMPTE division, or with a tempo or meter
             that a show document cannot hold; one sentence that says so.
     """
-    division = _division(data)
-    events = sorted(_events(data), key=lambda event: event[0])
+    header, tracks = _chunks(data)
+    division = _division(header)
+    events = sorted(_events(header, tracks), key=lambda event: event[0])
     changes = {0: (4, 4)}
     tempos = {0: 500_000}
     markers: list[tuple[int, str]] = []
@@ -65,22 +93,32 @@ def read_midi_tempo(data: bytes) -> MidiTempo:
     return MidiTempo(tempo, meters, tuple(Section(name=text, bar=bar) for bar, text in sections.items()))
 
 
-def _division(data: bytes) -> int:
-    """Ticks per quarter note, from a header whose chunks are all there."""
+def _chunks(data: bytes) -> tuple[bytes, list[bytes]]:
+    """The header's content, and that of each track; other chunks are skipped, as SMF 1.1 asks for
+    ("your programs should expect alien chunks and treat them as if they weren't there").
+    """
     if data[:4] != b"MThd":
         raise ValueError("this is not a MIDI file: it does not begin with MThd; give a .mid file")
-    at, tracks = 0, 0
+    at, tracks = 0, []
     while at + 8 <= len(data):
-        tracks += data[at : at + 4] == b"MTrk"
-        at += 8 + int.from_bytes(data[at + 4 : at + 8], "big")
-    if at > len(data) or len(data) < 14 or tracks < int.from_bytes(data[10:12], "big"):
+        end = at + 8 + int.from_bytes(data[at + 4 : at + 8], "big")
+        if data[at : at + 4] == b"MTrk":
+            tracks.append(data[at + 8 : end])
+        at = end
+    header = data[8 : 8 + int.from_bytes(data[4:8], "big")]
+    if at > len(data) or len(header) < 6 or len(tracks) < int.from_bytes(header[2:4], "big"):
         raise ValueError("this MIDI file is cut short; copy it again")
-    file_format = int.from_bytes(data[8:10], "big")
+    return header, tracks[: int.from_bytes(header[2:4], "big")]
+
+
+def _division(header: bytes) -> int:
+    """Ticks per quarter note."""
+    file_format = int.from_bytes(header[:2], "big")
     if file_format > 1:
         raise ValueError(
             f"this MIDI file is of format {file_format}, whose tracks share no time; save it as format 0 or 1"
         )
-    division = int.from_bytes(data[12:14], "big")
+    division = int.from_bytes(header[4:6], "big")
     if division & 0x8000:
         raise ValueError(
             "this MIDI file counts in SMPTE frames, not beats; save it with ticks per quarter note"
@@ -90,14 +128,17 @@ def _division(data: bytes) -> int:
     return division
 
 
-def _events(data: bytes) -> Iterator[tuple[int, Any]]:
+def _events(header: bytes, tracks: list[bytes]) -> Iterator[tuple[int, Any]]:
     """(ticks from the start, message) of every track."""
+    counted = header[:2] + len(tracks).to_bytes(2, "big") + header[4:6]
+    parts = [b"MThd" + len(counted).to_bytes(4, "big") + counted]
+    parts += [b"MTrk" + len(track).to_bytes(4, "big") + track for track in tracks]
     try:
-        tracks = mido.MidiFile(file=BytesIO(data)).tracks
-    except (EOFError, OSError, ValueError, LookupError) as error:
+        found = mido.MidiFile(file=BytesIO(b"".join(parts))).tracks
+    except Exception as error:  # mido raises kinds of its own, as for a key signature that is none
         reason = str(error) or "a track ends too early"
         raise ValueError(f"this MIDI file is damaged ({reason}); save it again") from None
-    for track in tracks:
+    for track in found:
         ticks = 0
         for message in track:
             ticks += message.time

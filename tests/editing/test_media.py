@@ -26,7 +26,7 @@ def sound(tmp_path):
 
 def test_the_length_is_that_of_the_samples(sound):
     with wave.open(str(sound)) as file:
-        assert length_of(sound, "ref.wav") == Fraction(file.getnframes(), file.getframerate())
+        assert length_of(sound.parent, "ref.wav") == Fraction(file.getnframes(), file.getframerate())
 
 
 def test_it_is_loud_where_the_tone_is(sound):
@@ -41,5 +41,5 @@ def test_a_file_that_is_no_sound_is_one_sentence(tmp_path, name, content):
     if content is not None:
         path.write_bytes(content)
     with pytest.raises(MediaError, match=name) as refused:
-        length_of(path, name)
+        length_of(path.parent, name)
     assert "\n" not in str(refused.value)

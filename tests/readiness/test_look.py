@@ -118,7 +118,7 @@ def test_channels_that_are_short_are_named_with_their_song():
 
 def test_media_and_disk_and_clock(tmp_path):
     songs = made([item("a", 60, [], reference="a.wav")])
-    assert next(media(songs, tmp_path)).words == "not found: a.wav."
+    assert next(media(songs, tmp_path)).words == "no file a.wav."
     (tmp_path / "a.wav").write_bytes(b"x")
     assert next(media(songs, tmp_path)).state == "good"
     assert next(disk(tmp_path / "not" / "made")).words.endswith("free for the record.")

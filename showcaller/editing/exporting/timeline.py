@@ -7,6 +7,7 @@ import opentimelineio as otio
 
 from showcaller.editing.placing import cue_name
 from showcaller.model import Show, Song
+from showcaller.model.quantities import LONGEST_S
 from showcaller.timing.plan import compile_item
 from showcaller.timing.timecode import rate_named
 
@@ -57,7 +58,14 @@ def sections_of(text: str, song: Song) -> list[dict[str, Any]]:
     if tempo is None:
         raise TimelineError(f"{song.name} has no tempo, so no bars for sections; give it one first")
     found: dict[int, str] = {}
-    for name, at_s in _named(timeline):
+    try:
+        named = _named(timeline)
+    except Exception as error:  # a rate that is no number, a range without one: the library's own kinds too
+        why = str(error).splitlines()[0] if str(error) else type(error).__name__
+        raise TimelineError(f"a time in this timeline makes no sense ({why}); write it again") from None
+    for name, at_s in named:
+        if at_s > LONGEST_S:
+            raise TimelineError(f"'{name}' is {float(at_s):.3g} s in, more than a week; is its rate right?")
         bar, beat = tempo.position(max(Fraction(0), at_s - song.downbeat_s))
         found[bar + 1 if beat - 1 > tempo.beats_in_bar(bar) / 2 else bar] = name
     if not found:

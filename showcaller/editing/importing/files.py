@@ -12,25 +12,32 @@ from showcaller.editing.importing.running_order import read_running_order
 from showcaller.editing.importing.understood import FileError, Understood
 from showcaller.model import Show, Song
 from showcaller.model.document import layout
-from showcaller.timing.midi_tempo import read_midi_tempo
+from showcaller.outside import Refused, Within, look_at_file
+from showcaller.timing.midi_tempo import MOST_BYTES, read_midi_tempo
+
+MOST_TIMELINE_BYTES = 16_000_000
 
 
-def understand(show: Show, path: Path, item_id: str) -> tuple[Understood, ...]:
+def understand(show: Show, path: Path, item_id: str, within: Within | None = None) -> tuple[Understood, ...]:
     """What is in a file: one finding for each sheet that is a running order or a list of cues, else one.
 
-    A MIDI file or a timeline is taken for the song ``item_id``; so are cues whose rows name no item.
+    A MIDI file or a timeline is taken for the song ``item_id``; so are cues whose rows name no item. This
+    reads the file here and now; :func:`showcaller.editing.importing.taking_in.understand_outside` does not.
 
     Raises:
         FileError: nothing in it can be used.
     """
     kind = path.suffix.lower()
+    within = within or Within()
     try:
         if kind in (".mid", ".midi"):
+            look_at_file(path, MOST_BYTES)
             return (_midi(show, path, item_id),)
         if kind == ".otio":
+            look_at_file(path, MOST_TIMELINE_BYTES)
             return (_timeline(show, path, item_id),)
-        return _tables(show, read_tables(path), item_id)
-    except (TableError, TimelineError) as error:
+        return _tables(show, read_tables(path, within), item_id)
+    except (Refused, TimelineError) as error:
         raise FileError(str(error)) from None
     except OSError as error:
         raise FileError(f"cannot read {path.name}: {(error.strerror or str(error)).lower()}") from None
@@ -67,10 +74,7 @@ def _midi(show: Show, path: Path, item_id: str) -> Understood:
         tempo = read_midi_tempo(path.read_bytes())
     except ValueError as error:
         raise FileError(f"{path.name}: {error}") from None
-    fields = {
-        name: [m.model_dump(mode="json", exclude_defaults=True) for m in getattr(tempo, name)]
-        for name in ("tempo", "meters", "sections")
-    }
+    fields = tempo.fields()
     if not fields["sections"]:
         del fields["sections"]  # a file without markers says nothing about sections
     rows = [(name, layout(mark)) for name, marks in fields.items() for mark in marks]

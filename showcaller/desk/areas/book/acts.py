@@ -261,21 +261,20 @@ class BookActs:
         self.chosen.item, self.chosen.cue = new, None
         return words
 
-    def take_reference(self, text: str) -> str:
-        """Name the chosen song's reference file, and take its length."""
+    def no_reference(self) -> str:
+        """The chosen song has no reference file any more."""
         item = item_at(self.show, self.chosen.item)
-        at = ("items", item.id)
-        if not text:
-            return self._do(f"no reference for {item.name}", SetFields(at=at, fields={"reference": None}))
-        from showcaller.editing.media import MediaError, length_of  # noqa: PLC0415 - loaded when it is wanted
+        return self._do(
+            f"no reference for {item.name}", SetFields(at=("items", item.id), fields={"reference": None})
+        )
 
-        folder = self._book.folder
-        try:
-            length_s = length_of(folder / text if folder is not None else None, text)
-        except MediaError as error:
-            raise ChangeError(str(error)) from None
+    def take_reference(self, item_id: str, text: str, length_s: Fraction) -> str:
+        """Name a song's reference file, and take its length."""
+        item = item_at(self.show, item_id)
         fields = {"reference": text, "length_s": to_json(length_s)}
-        return self._do(f"reference of {item.name}, and its length", SetFields(at=at, fields=fields))
+        return self._do(
+            f"reference of {item.name}, and its length", SetFields(at=("items", item.id), fields=fields)
+        )
 
     def take_tempo(self, taps_s: list[Fraction]) -> str:
         """Give the chosen song the tempo that was tapped, from bar 1."""

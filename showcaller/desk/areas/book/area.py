@@ -208,6 +208,11 @@ class BookArea(Sheet):
 
     # Acting
 
+    def close_down(self) -> None:
+        """The desk closes: end what is being read."""
+        self.pages.close()
+        self.peaks.close()
+
     def attempt(self, act: Callable[[], object]) -> bool:
         """Do something to the show; what came of it, or why not, stands at the foot."""
         before = self.chosen.item

@@ -1,18 +1,22 @@
 """The pages over the strip: which is open, what opens it, and its keys."""
 
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from platformdirs import user_config_path
+
 from showcaller.archive import Tour
+from showcaller.desk.areas.book.outside import Reading
 from showcaller.desk.areas.book.pages.page import Page
 from showcaller.desk.areas.book.pages.taking_in import TakingIn
-from showcaller.desk.qt import QFileDialog, QKeyEvent, QObject, QPointF, QRectF, Qt, QWheelEvent, Signal
+from showcaller.desk.qt import QFileDialog, QKeyEvent, QObject, QPointF, QRectF, Qt, QWheelEvent
 from showcaller.editing import Change, ChangeError
 from showcaller.editing.importing import KINDS, FileError, Understood
-from showcaller.model import Show, Song
+from showcaller.model import Song
+from showcaller.outside.media import allowed_folders
 
 if TYPE_CHECKING:
     from showcaller.desk.areas.book.area import BookArea
@@ -33,24 +37,15 @@ class Surroundings:
     """Why the tour cannot be reached, empty if it can: then nothing may ask it and hold up the window."""
 
 
-def _understand(show: Show, path: Path, item: str) -> tuple[Understood, ...]:
-    from showcaller.editing.importing.files import understand  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
-
-    return understand(show, path, item)
-
-
 class Pages(QObject):
     """``now`` is the page that is open, if one is."""
-
-    _read = Signal(object)
 
     def __init__(self, area: "BookArea", around: Surroundings) -> None:
         super().__init__(area)
         self._area = area
         self._around = around
         self._stack: list[Page] = []
-        self._worker: ThreadPoolExecutor | None = None
-        self._read.connect(self._show_read)
+        self.reading = Reading(self, area.say)
 
     @property
     def now(self) -> Page | None:
@@ -75,7 +70,10 @@ class Pages(QObject):
     # Keys and mouse
 
     def key(self, event: QKeyEvent) -> bool:
-        """Take a key of the open page."""
+        """Take a key of the open page; Escape first ends what is being read."""
+        if event.key() == Qt.Key.Key_Escape and self.reading.stop():
+            self._area.say("stopped reading; nothing was changed")
+            return True
         page = self.now
         if page is None or event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier:
             return False
@@ -150,24 +148,48 @@ class Pages(QObject):
         dialog.show()
 
     def take_in(self, path: Path) -> None:
-        """Look at a file, on a thread of its own; what it says opens as a page."""
-        self._area.say(f"reading {path.name} …")
-        self._worker = self._worker or ThreadPoolExecutor(1, "import")
+        """Look at a file, in a process of its own; what it says opens as a page."""
+        from showcaller.editing.importing.taking_in import understand_outside  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
+
         show, item = self._area.show_now, self._area.chosen.item
-        self._worker.submit(_understand, show, path, item).add_done_callback(
-            lambda done: self._read.emit((path.name, done))
+        self._area.say(f"reading {path.name} …")
+        self.reading.start(
+            lambda seen, stop: understand_outside(show, path, item, seen, stop),
+            lambda found: self._show_read(path.name, found),
+            lambda error: self._not_read(path.name, error),
         )
 
-    def _show_read(self, read: "tuple[str, Future[tuple[Understood, ...]]]") -> None:
-        name, done = read
-        error = done.exception()
-        if error is not None:
-            words = str(error) if isinstance(error, FileError) else f"{name} cannot be read ({error})"
-            self._area.say(words, "caution")
+    def take_reference(self, text: str) -> None:
+        """Name the chosen song's reference file; another process reads its length; then both are taken."""
+        area, folder, item = self._area, self._area.workbook.folder, self._area.chosen.item
+        if not text:
+            area.say(area.acts.no_reference())
             return
+        from showcaller.editing.media import length_of  # noqa: PLC0415 - loaded when it is wanted
+
+        allowed = allowed_folders(user_config_path("showcaller"))
+        area.say(f"reading {text} …")
+        self.reading.start(
+            lambda seen, stop: length_of(folder, text, allowed, seen, stop),
+            lambda length_s: self._take_reference(item, text, length_s),
+            lambda error: area.say(str(error), "caution"),
+        )
+
+    def _take_reference(self, item: str, text: str, length_s: Fraction) -> None:
+        self._area.attempt(lambda: self._area.acts.take_reference(item, text, length_s))
+
+    def close(self) -> None:
+        """End what is being read."""
+        self.reading.stop()
+
+    def _not_read(self, name: str, error: Exception) -> None:
+        words = str(error) if isinstance(error, FileError) else f"{name} cannot be read ({error})"
+        self._area.say(words, "caution")
+
+    def _show_read(self, name: str, found: tuple[Understood, ...]) -> None:
         self._area.say("")
         self._stack.clear()
-        self.open(TakingIn(name, done.result(), self._import))
+        self.open(TakingIn(name, found, self._import))
 
     def _import(self, found: Understood) -> bool:
         assert found.change is not None

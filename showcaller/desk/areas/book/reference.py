@@ -1,18 +1,23 @@
 """The reference's loudness, read in the background once for each file."""
 
+import threading
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
+from platformdirs import user_config_path
+
 from showcaller.desk.qt import QObject, Signal
+from showcaller.outside.media import allowed_file, allowed_folders
 
 Peaks = tuple[tuple[float, float], ...]
 
 
-def _peaks(path: Path) -> Peaks:
+def _peaks(folder: Path, name: str, stop: Callable[[], bool]) -> Peaks:
+    """Read by a process of its own; this thread only waits for it."""
     from showcaller.editing.media import peaks_of  # noqa: PLC0415 - loaded when it is wanted
 
-    return peaks_of(path)
+    return peaks_of(allowed_file(name, folder, allowed_folders(user_config_path("showcaller"))), stop)
 
 
 class ReferencePeaks(QObject):
@@ -26,6 +31,7 @@ class ReferencePeaks(QObject):
         self._known: dict[Path, Peaks] = {}
         self._worker: ThreadPoolExecutor | None = None
         self._wanted: Path | None = None
+        self._over = threading.Event()
         self._ready.connect(self._look)
         self._update = update
 
@@ -36,8 +42,18 @@ class ReferencePeaks(QObject):
             self._known[self._wanted] = ()
             self._worker = self._worker or ThreadPoolExecutor(1, "peaks")
             path = self._wanted
-            self._worker.submit(_peaks, path).add_done_callback(lambda done: self._read(path, done))
+            assert folder is not None
+            assert name is not None
+            self._worker.submit(_peaks, folder, name, self._over.is_set).add_done_callback(
+                lambda done: self._read(path, done)
+            )
         self._look()
+
+    def close(self) -> None:
+        """End what is being read."""
+        self._over.set()
+        if self._worker is not None:
+            self._worker.shutdown(wait=True, cancel_futures=True)
 
     def _read(self, path: Path, done: "Future[Peaks]") -> None:
         error = done.exception()

@@ -82,7 +82,7 @@ class Typing:
                 if text.strip() != (
                     getattr(item_at(self._area.show_now, self._area.chosen.item), "reference", None) or ""
                 ):
-                    self._area.acts.take_reference(text.strip())
+                    self._area.pages.take_reference(text.strip())
                 edited = Edited("", None)
             elif self._area.of_show:
                 edited = edit_show(self._area.show_now, key, text)
