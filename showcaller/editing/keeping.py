@@ -20,7 +20,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from showcaller.editing.changes import Change, ChangeError, apply
 from showcaller.model import DocumentError, Show, parse_show, show_text
-from showcaller.model.document import write_document
+from showcaller.model.document import document_bytes, document_text, write_document
 
 QUIET_S = 0.4
 """The document is written when nothing was changed for this long."""
@@ -54,8 +54,8 @@ class Keeper:
         self._lock = FileLock(path.with_name(f".{path.name}.lock"))
         locked_out = self._lock_out()
         self.read_only = locked_out is not None
-        raw = _read(path)
-        self.show = parse_show(_decoded(raw, path.name), path.name)
+        raw = document_bytes(path)
+        self.show = parse_show(document_text(raw, path.name), path.name)
         self._on_disk = hashlib.sha256(raw).hexdigest()
         self._handle: int | None = None
         self._wake = threading.Condition()
@@ -220,20 +220,6 @@ class Keeper:
         os.ftruncate(self._handle, whole)  # a torn line must not run into the next
         self._count = max((int(line["n"]) for line in lines if "n" in line), default=0)
         return count > 0
-
-
-def _read(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as error:
-        raise DocumentError([f"cannot read {path}: {_reason(error)}"]) from None
-
-
-def _decoded(raw: bytes, name: str) -> str:
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise DocumentError([f"{name} is not UTF-8 text (byte {error.start}); is it a show file?"]) from None
 
 
 def _lines(log: Path) -> tuple[list[dict[str, Any]], int]:

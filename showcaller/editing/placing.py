@@ -17,7 +17,7 @@ from showcaller.model import (
     TimecodeAnchor,
     VisualAnchor,
 )
-from showcaller.model.quantities import parse_seconds, to_json
+from showcaller.model.quantities import fraction_of, parse_seconds, to_json
 
 HINT = (
     "bar/beat 69/3, time 1:23.5, timecode 01:00:12:10, 'after lights 12 + 2', or 'when she waves, about 2:20'"
@@ -57,7 +57,7 @@ def parse_anchor(text: str, show: Show, item: Item) -> dict[str, Any]:
 
 def _beat(text: str) -> Fraction:
     try:
-        return Fraction(text)
+        return fraction_of(text)
     except (ValueError, ZeroDivisionError):
         raise ChangeError(f"'{text}' is not a beat; give 1, or 2.5 for the 'and' of 2") from None
 

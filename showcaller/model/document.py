@@ -12,8 +12,12 @@ from pydantic import ValidationError
 
 from showcaller.model.base import ById
 from showcaller.model.show import FORMAT, VERSION, Show
+from showcaller.model.strictjson import Twice, loads
+from showcaller.outside import Refused, look_at_file
 
 _WIDTH = 110
+LARGEST_BYTES = 32_000_000
+"""Ten thousand cues are three million."""
 
 
 class DocumentError(Exception):
@@ -30,15 +34,35 @@ def read_show(path: Path) -> Show:
     Raises:
         DocumentError: unreadable, not JSON, of another format or version, or not a valid show.
     """
+    return parse_show(document_text(document_bytes(path), path.name), path.name)
+
+
+def document_bytes(path: Path) -> bytes:
+    """What is in a document's file.
+
+    Raises:
+        DocumentError: missing, no ordinary file, empty, far too large for a show, or unreadable.
+    """
     try:
-        text = path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise DocumentError(
-            [f"{path.name} is not UTF-8 text (byte {error.start}); is it a show file?"]
-        ) from None
+        if path.exists():
+            look_at_file(path, LARGEST_BYTES, str(path))
+        return path.read_bytes()
+    except Refused as error:
+        raise DocumentError([str(error)]) from None
     except OSError as error:
         raise DocumentError([f"cannot read {path}: {_reason(error)}"]) from None
-    return parse_show(text, path.name)
+
+
+def document_text(raw: bytes, name: str) -> str:
+    """A document's text.
+
+    Raises:
+        DocumentError: it is not UTF-8.
+    """
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise DocumentError([f"{name} is not UTF-8 text (byte {error.start}); is it a show file?"]) from None
 
 
 def parse_show(text: str, name: str = "the show") -> Show:
@@ -48,7 +72,7 @@ def parse_show(text: str, name: str = "the show") -> Show:
         DocumentError: as :func:`read_show`.
     """
     try:
-        data = json.loads(text, parse_constant=_no_constant)
+        data = loads(text)
     except json.JSONDecodeError as error:
         if error.pos == 0 and text.strip():
             raise DocumentError([f"{name} is not a show document: it is not JSON at all"]) from None
@@ -59,6 +83,8 @@ def parse_show(text: str, name: str = "the show") -> Show:
             else error.msg
         )
         raise DocumentError([f"{name} is not complete JSON at {where}: {hint}"]) from None
+    except Twice as error:
+        raise DocumentError([f"{name}: {error} stands there twice; take one out"]) from None
     except ValueError as error:
         raise DocumentError([f"{name}: {error}"]) from None
     except RecursionError:
@@ -80,11 +106,6 @@ def parse_show(text: str, name: str = "the show") -> Show:
     finally:
         if collects:
             gc.enable()
-
-
-def _no_constant(text: str) -> None:
-    """JSON has no NaN and no infinity, though Python reads them; as a limit they would let anything pass."""
-    raise ValueError(f"{text} is not a number that JSON knows; give a finite one")
 
 
 def sentences(error: ValidationError) -> list[str]:

@@ -3,12 +3,15 @@
 Binary floats would make ``0.1 + 0.2`` a different instant from ``0.3`` and sort 2.10 beside 2.1 by luck.
 """
 
+import re
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Annotated
 
 from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
 
+_LONGEST_NUMBER = 100
+_HUGE = re.compile(r"[eE][+-]?[0_]*[1-9][0-9_]{2,}")
 LONGEST_S = 7 * 24 * 3600
 """No length or offset in a show reaches a week; a larger number is a slip of the keyboard."""
 
@@ -40,7 +43,7 @@ def _seconds(value: object) -> Fraction:
         sign = -1 if text.startswith("-") else 1
         parts = text.removeprefix("-").split(":")
         try:
-            numbers = [Fraction(part) for part in parts]
+            numbers = [fraction_of(part) for part in parts]
         except (ValueError, ZeroDivisionError):
             return _not_a_time(value)
         if len(numbers) > 3 or any(n < 0 for n in numbers) or any(n >= 60 for n in numbers[1:]):
@@ -50,6 +53,19 @@ def _seconds(value: object) -> Fraction:
             total = total * 60 + number
         return sign * total
     return _not_a_time(value)
+
+
+def fraction_of(text: str) -> Fraction:
+    """A number that somebody wrote, exactly: ``4.6``, ``1/3``, ``1e3``.
+
+    Raises:
+        ValueError: not a number, or so long that it was not written by hand.
+        ZeroDivisionError: divided by nought.
+    """
+    # ``1e999999999`` is a fraction too, of a thousand million digits: working it out takes for ever.
+    if len(text) > _LONGEST_NUMBER or _HUGE.search(text):
+        raise ValueError(f"{text[:40]!r} is not a number of a sensible size")
+    return Fraction(text)
 
 
 def _not_a_time(value: object) -> Fraction:
@@ -106,7 +122,9 @@ def parse_exact(value: object) -> Fraction:
     if isinstance(value, bool) or not isinstance(value, int | float | str | Fraction | Decimal):
         raise ValueError(f"{value!r} is not a number")
     try:
-        return Fraction(repr(value)) if isinstance(value, float) else Fraction(value)
+        if isinstance(value, float):
+            return Fraction(repr(value))
+        return fraction_of(value) if isinstance(value, str) else Fraction(value)
     except (ValueError, ZeroDivisionError, OverflowError):
         raise ValueError(f"{value!r} is not a number") from None
 

@@ -70,7 +70,7 @@ def test_what_cannot_be_read_is_one_sentence_and_stays_as_it_is(tmp_path, doc, s
 
 def test_a_file_that_is_not_there_and_a_folder_are_sentences(tmp_path):
     assert "no such file or directory" in run("check", tmp_path / "gone.json").stderr
-    assert "is a directory" in run("check", tmp_path).stderr
+    assert "is a folder" in run("check", tmp_path).stderr
 
 
 def test_the_call_script_holds_every_go_for_people_and_for_scripts():

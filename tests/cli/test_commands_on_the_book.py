@@ -74,6 +74,6 @@ def test_the_check_says_what_is_wrong_and_ends_with_one(tmp_path):
     path.write_text(json.dumps(document([item("a", 60, [], reference="gone.wav")])))
     done = run("ready", path)
     assert done.exit_code == 1
-    assert "WRONG  media: not found: gone.wav." in done.stdout
+    assert "WRONG  media: no file gone.wav." in done.stdout
     assert "this machine: " in done.stdout
     assert "not a safety system" in done.stderr

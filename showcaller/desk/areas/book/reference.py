@@ -61,5 +61,7 @@ class ReferencePeaks(QObject):
         self._ready.emit()  # to the window's thread
 
     def _look(self) -> None:
+        if self._over.is_set():
+            return  # what is drawn on may be gone already
         self.now = self._known.get(self._wanted, ()) if self._wanted is not None else ()
         self._update()
