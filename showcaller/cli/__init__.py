@@ -1,7 +1,7 @@
 """The command line: thin; every decision is asked of the rooms. A module for each kind of command."""
 
 from showcaller import __version__
-from showcaller.cli import book, live, plan, record, tours, wall
+from showcaller.cli import book, helping, live, plan, record, tours, wall
 from showcaller.cli.common import app, out
 
 
@@ -16,4 +16,4 @@ def main() -> None:
     app(prog_name="showcaller")
 
 
-__all__ = ["app", "book", "live", "main", "plan", "record", "tours", "wall"]
+__all__ = ["app", "book", "helping", "live", "main", "plan", "record", "tours", "wall"]

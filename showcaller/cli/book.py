@@ -168,14 +168,3 @@ def ready(show: ShowPath) -> None:
             out.print(f"{_SIGNS[found.state]}  {found.what}: {found.words} {found.do}".rstrip(), markup=False)
     err.print("showcaller is not a safety system; people and local codes decide.", markup=False)
     raise typer.Exit(1 if wrong else 0)
-
-
-@app.command()
-def selftest() -> None:
-    """Say how late this machine fires automatic cues: a real engine and real datagrams, for a few seconds."""
-    from showcaller.readiness.selftest import selftest as measure  # noqa: PLC0415 - as above
-    from showcaller.readiness.selftest import told  # noqa: PLC0415
-
-    found = told(measure(Path.cwd()))
-    out.print(f"{found.words} {found.do}".strip(), markup=False)
-    raise typer.Exit(1 if found.state == "wrong" else 0)

@@ -33,7 +33,7 @@ def outlets(show: Show) -> Iterator[Finding]:
                 what, "look", "is muted in the show.", "Nothing will leave for it until it is unmuted."
             )
         elif isinstance(outlet, MidiOutlet):
-            ports = _midi_ports() if ports is None else ports
+            ports = midi_ports() if ports is None else ports
             yield _midi(what, outlet, ports)
         elif isinstance(outlet, OscTcpOutlet):
             yield _tcp(what, outlet)
@@ -41,7 +41,7 @@ def outlets(show: Show) -> Iterator[Finding]:
             yield _udp(what, outlet.host, outlet.port)
 
 
-def _midi_ports() -> list[str] | str:
+def midi_ports() -> list[str] | str:
     """Names of MIDI outputs, or why there are none."""
     try:
         rtmidi = rtmidi_module()

@@ -2,10 +2,12 @@
 
 import shutil
 import socket
+import subprocess
+import sys
 import tempfile
 import threading
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from showcaller.engine.client import EngineClient, NoEngine
@@ -22,13 +24,17 @@ POOR_MS = 10.0
 
 @dataclass(frozen=True, slots=True)
 class Lateness:
-    """How late automatic cues left, milliseconds; ``count`` of them were heard. ``why``: none could be."""
+    """How late automatic cues left, milliseconds; ``count`` of them were heard. ``why``: none could be.
+
+    ``bare_p99_ms`` is a bare loop's, measured just before; None if it was not.
+    """
 
     count: int
     p50_ms: float
     p99_ms: float
     worst_ms: float
     why: str = ""
+    bare_p99_ms: float | None = None
 
 
 def selftest(runs: Path, cues: int = CUES) -> Lateness:
@@ -66,6 +72,26 @@ def selftest(runs: Path, cues: int = CUES) -> Lateness:
             process.wait()
             shutil.rmtree(folder, ignore_errors=True)
         return _lateness(heard)
+
+
+def measured(runs: Path, cues: int = CUES) -> Lateness:
+    """:func:`selftest`, with a bare loop of the same instants before it."""
+    bare = bare_loop(cues)
+    late = selftest(runs, cues)
+    return late if bare.why else replace(late, bare_p99_ms=bare.p99_ms)
+
+
+def bare_loop(cues: int = CUES) -> Lateness:
+    """What this machine costs without an engine: a process that does nothing but wait and send."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock:
+        sock.bind(("127.0.0.1", 0))
+        sock.settimeout(3)
+        heard: list[tuple[int, int]] = []
+        command = [sys.executable, "-m", "showcaller.readiness.bare"]
+        with subprocess.Popen([*command, str(sock.getsockname()[1]), str(cues), str(GAP_MS)]) as process:
+            _listen(sock, heard, cues)
+            process.kill()
+    return _lateness(heard)
 
 
 def _listen(sock: socket.socket, heard: list[tuple[int, int]], cues: int) -> None:
@@ -117,8 +143,12 @@ def told(late: Lateness) -> Finding:
         )
     words = (
         f"{late.count} automatic cues were {late.p50_ms:.2f} ms late in the middle, "
-        f"99 of 100 within {late.p99_ms:.2f}, the worst {late.worst_ms:.2f}."
+        f"99 of 100 within {late.p99_ms:.2f}, the worst {late.worst_ms:.2f}"
     )
+    if late.bare_p99_ms is not None:
+        words += f"; a bare loop here: 99 of 100 within {late.bare_p99_ms:.2f}"
+        words += f", so {late.p99_ms / late.bare_p99_ms:.1f} × that" if late.bare_p99_ms > 0 else ""
+    words += "."
     if late.p99_ms <= GOOD_MS:
         return Finding("this machine", "good", f"fast enough: {words}")
     if late.p99_ms <= POOR_MS:
