@@ -34,6 +34,8 @@ def told(name: str) -> Iterator[None]:
         yield
     except SQLAlchemyError as error:
         raise _failure(name, error) from error
+    except UnicodeDecodeError as error:  # a text in the file, or in what SQLite says of it, is rubbish
+        raise TourError(f"{name} is damaged ({error.reason}); open a copy made earlier") from error
     except OverflowError as error:  # sqlite3's own, for an integer beyond 64 bits
         raise TourError(f"{name} could not do that: a number does not fit ({error})") from error
 

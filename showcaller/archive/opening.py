@@ -122,6 +122,8 @@ def look_at_file(path: Path) -> None:
     Raises:
         TourError: missing, a folder, unreadable, empty, or not SQLite.
     """
+    if path.exists() and not path.is_file() and not path.is_dir():  # a pipe would never open
+        raise TourError(f"{path} is not an ordinary file; name a tour")
     try:
         with path.open("rb") as file:
             head = file.read(len(_MAGIC))
@@ -188,11 +190,15 @@ def migrate(connection: Connection) -> None:
     # Only a new or an old tour needs alembic; opening a present one should not pay for its import.
     from alembic import command  # noqa: PLC0415
     from alembic.config import Config  # noqa: PLC0415
+    from alembic.util import CommandError  # noqa: PLC0415
 
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
     config.attributes["connection"] = connection
-    command.upgrade(config, "head")
+    try:
+        command.upgrade(config, "head")
+    except CommandError as error:
+        raise TourError(f"this tour is damaged: its version is not known ({error}); open a copy") from None
 
 
 def create_tables(place: Place, engine: Engine, row: dict[str, Any]) -> None:

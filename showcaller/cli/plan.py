@@ -19,6 +19,7 @@ from showcaller.calling.wording import percent
 from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out
 from showcaller.demo.script import script_lines
 from showcaller.desk.tourfile import learned_lengths, paths_for
+from showcaller.engine.sendable import unsendable
 from showcaller.model import DocumentError, Show, read_show
 from showcaller.model.document import layout
 from showcaller.outside import Refused
@@ -34,7 +35,7 @@ def check(show: ShowPath) -> None:
     """List what is wrong with a show, one problem a line; exit status 1 if there is any."""
     with one_sentence():
         plan = compile_plan(read_show(show))
-    lines = [str(problem) for problem in plan.problems]
+    lines = [str(problem) for problem in (*plan.problems, *unsendable(plan.show))]
     for planned, sheet in zip(plan.items, compile_show_calls(plan), strict=True):
         lines += [f"{planned.item.name}: {c.sentence}" for c in sheet.collisions]
     for line in lines:

@@ -68,7 +68,7 @@ def probe(_within: Within, path: str, name: str) -> int:
     import av  # noqa: PLC0415 - only the child needs it
 
     try:
-        with av.open(path, options=dict(OPEN_AS)) as container:
+        with av.open(path, options=dict(OPEN_AS), metadata_errors="replace") as container:
             if container.duration and container.duration > 0:
                 return round(container.duration / 1000)
             stream = container.streams[0]
@@ -88,7 +88,7 @@ def listen(within: Within, path: str) -> list[float]:
     found: list[float] = []
     name = Path(path).name
     try:
-        with av.open(path, options=dict(OPEN_AS)) as container:
+        with av.open(path, options=dict(OPEN_AS), metadata_errors="replace") as container:
             if not container.streams.audio:
                 return []
             # 8 kHz mono is plenty to draw by.

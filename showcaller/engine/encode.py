@@ -19,6 +19,7 @@ from showcaller.model import (
     TimecodeRate,
     TypedArg,
 )
+from showcaller.timing.timecode import frame_number
 
 MSC_FORMATS = {
     "lighting": 0x01, "sound": 0x10, "machinery": 0x20, "video": 0x30, "projection": 0x40,
@@ -86,6 +87,8 @@ def osc_bytes(message: OscMessage) -> bytes:
                 builder.add_arg(float(value or 0), tag)
             elif tag in ("i", "h"):
                 builder.add_arg(int(value or 0), tag)
+            elif tag == "I":
+                builder.add_arg(None, "N")  # no bytes of its own either; its tag is put right below
             else:
                 builder.add_arg({"T": True, "F": False}.get(tag), tag)
         except (TypeError, ValueError, OverflowError):
@@ -93,9 +96,19 @@ def osc_bytes(message: OscMessage) -> bytes:
                 f"{message.address}: argument {n + 1}, {value!r}, is not of OSC type '{tag}'"
             ) from None
     try:
-        return bytes(builder.build().dgram)
+        return _with_impulses(message, bytes(builder.build().dgram))
     except Exception as error:  # python-osc raises its own BuildError from struct.error
         raise EncodeError(f"{message.address}: a value is too large for its OSC type ({error})") from None
+
+
+def _with_impulses(message: OscMessage, body: bytes) -> bytes:
+    """The tag ``I`` where it was asked for; python-osc knows all of OSC 1.0's tags without bytes but this."""
+    made = bytearray(body)
+    first = body.index(b",") + 1  # an address holds no comma
+    for n, arg in enumerate(message.args):
+        if isinstance(arg, TypedArg) and arg.tag == "I":
+            made[first + n] = ord("I")
+    return bytes(made)
 
 
 def _tag(arg: bool | int | float | str) -> str:
@@ -145,7 +158,15 @@ def _fourteen(value: int) -> bytes:
 
 
 def _time(text: str, rate: TimecodeRate) -> bytes:
-    """Standard time: hr mn sc fr ff, the rate in bits 5 and 6 of the hours; ff, hundredths, is 0."""
+    """Standard time: hr mn sc fr ff, the rate in bits 5 and 6 of the hours; ff, hundredths, is 0.
+
+    Raises:
+        EncodeError: there is no such time at the rate: five bits hold 99 hours as little as a day does.
+    """
+    try:
+        frame_number(text, rate)
+    except ValueError as error:
+        raise EncodeError(str(error)) from None
     hours, minutes, seconds, frames = (int(part) for part in text.replace(";", ":").split(":"))
     if rate in ("50", "59.94 drop"):
         frames //= 2

@@ -9,7 +9,7 @@ from pydantic_core import PydanticCustomError
 
 from showcaller.model.base import Id, Part, Text
 from showcaller.model.cues import Cue
-from showcaller.model.day import ClockTime, DayItem
+from showcaller.model.day import ClockTime, DayItem, TimeZone
 from showcaller.model.items import Item
 from showcaller.model.outlets import Outlet
 from showcaller.model.people import Clearance, Department, Route
@@ -41,7 +41,8 @@ class Speaking(Part):
 class Show(Part):
     """A whole show. Ids are unique across the document's lists, cue numbers within a department.
 
-    A curfew earlier than the start is on the next day.
+    A curfew earlier than the start is on the next day. ``time_zone`` is the venue's; if not given
+    the machine's own.
     """
 
     format: Literal["showcaller/show"]
@@ -52,6 +53,7 @@ class Show(Part):
     venue: Text
     starts_at: ClockTime
     curfew: ClockTime | None = None
+    time_zone: TimeZone | None = None
     timecode_rate: TimecodeRate = "25"
     timecode_in: TimecodeIn | None = None
     remotes: tuple[Remote, ...] = ()

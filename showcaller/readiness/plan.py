@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from showcaller.engine.sendable import unsendable
 from showcaller.model import Show, WalkOn
 from showcaller.readiness.finding import Finding
 from showcaller.screen.advice import budget
@@ -12,7 +13,7 @@ from showcaller.timing.plan import compile_plan
 
 def plan(show: Show) -> Iterator[Finding]:
     """Whether the plan can be run as written."""
-    problems = compile_plan(show).problems
+    problems = (*compile_plan(show).problems, *unsendable(show))
     if problems:
         more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
         yield Finding("the plan", "wrong", f"{problems[0].plain}{more}.", "Mend it in the book.")

@@ -117,7 +117,7 @@ class Clip:
         self.close()
         try:
             look_at_clip(self._path)
-            self._container = av.open(str(self._path), options=dict(OPEN_AS))
+            self._container = av.open(str(self._path), options=dict(OPEN_AS), metadata_errors="replace")
         except (av.error.FFmpegError, OSError) as error:
             reason = _reason(error)
             raise ClipError(f"{self._path} cannot be read as a video ({reason}); give a video file") from None
@@ -225,7 +225,7 @@ def read_sound(
     """
     try:
         look_at_clip(Path(path))
-        with av.open(str(path), options=dict(OPEN_AS)) as container:
+        with av.open(str(path), options=dict(OPEN_AS), metadata_errors="replace") as container:
             if not container.streams.audio:
                 raise ClipError(f"{path} has no sound in it")
             return _read_sound(container, rate, start_s, length_s)

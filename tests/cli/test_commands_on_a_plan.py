@@ -42,6 +42,51 @@ def test_what_cannot_be_run_is_a_line_each_and_exit_one(tmp_path, cues, sentence
     assert sentence in done.stdout
 
 
+MMC = {"kind": "mmc", "outlet": "midi", "command": "locate"}
+MSC = {"kind": "msc", "outlet": "midi", "command": "timed_go", "cue": "1"}
+
+
+@pytest.mark.parametrize(
+    ("rate", "message", "sentence"),
+    [
+        ("25", MMC | {"time": "99:00:00:00"}, "timecode 99:00:00:00 has 99 hours; give hours from 00 to 23"),
+        ("25", MMC | {"time": "01:00:00:29"}, "timecode 01:00:00:29 has frame 29, too high at 25"),
+        ("25", MSC | {"time": "24:00:00:00"}, "timecode 24:00:00:00 has 24 hours"),
+        ("29.97 drop", MMC | {"time": "00:01:00:00"}, "its label is dropped; give 00:01:00;02"),
+        ("25", MMC, "a Machine Control 'locate' needs a time"),
+        (
+            "25",
+            {"kind": "osc", "outlet": "osc", "address": "/x", "args": [2**31]},
+            "too large for its OSC type",
+        ),
+        (
+            "25",
+            {"kind": "osc", "outlet": "osc", "address": "/x", "args": [{"tag": "b", "value": "x"}]},
+            "'b'",
+        ),
+    ],
+)
+def test_what_cannot_be_sent_is_a_line_before_the_night(tmp_path, rate, message, sentence):
+    doc = document([item("s", 10, [cue("a", "1", 2, messages=[message])])], timecode_rate=rate)
+    doc["outlets"] = [
+        {"kind": "midi", "id": "midi", "name": "MIDI", "port": "x"},
+        {"kind": "osc_udp", "id": "osc", "name": "OSC", "host": "127.0.0.1", "port": 9},
+    ]
+    path = written(tmp_path, doc)
+    done = run("check", path)
+    assert done.exit_code == 1, done.stderr
+    assert sentence in done.stdout
+    assert done.stdout.startswith("items[0] S: cues[0].messages[0]: Lights 1: ")
+
+
+def test_a_frame_of_29_can_be_sent_where_there_is_one(tmp_path):
+    doc = document(
+        [item("s", 10, [cue("a", "1", 2, messages=[MMC | {"time": "23:59:59:29"}])])], timecode_rate="30"
+    )
+    doc["outlets"] = [{"kind": "midi", "id": "midi", "name": "MIDI", "port": "x"}]
+    assert run("check", written(tmp_path, doc)).exit_code == 0
+
+
 def unknown_outlet():
     message = {"kind": "osc", "outlet": "nowhere", "address": "/x"}
     return document([item("s", 10, [cue("a", "1", 0, messages=[message])])])

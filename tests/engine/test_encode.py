@@ -115,3 +115,12 @@ def test_midi_channel_messages_and_sysex():
     assert encode(MidiProgram(kind="program", outlet="o", channel=16, program=5)).hex() == "cf05"
     sysex = MidiSysex(kind="sysex", outlet="o", data="7E 7F 06 01")
     assert encode(sysex).hex() == "f07e7f0601f7"
+
+
+def test_an_impulse_is_a_tag_without_bytes():
+    """OSC 1.0, "Additional (nonstandard) argument types": ``I`` is Infinitum, no bytes are allocated."""
+    args = [1, {"tag": "I"}, "a", {"tag": "N"}, {"tag": "I"}]
+    message = OscMessage.model_validate({"kind": "osc", "outlet": "o", "address": "/I", "args": args})
+    assert encode(message) == b"/I\0\0,iIsNI\0\0\0\0\0\1a\0\0\0"
+    alone = OscMessage.model_validate({"kind": "osc", "outlet": "o", "address": "/I", "args": [{"tag": "I"}]})
+    assert encode(alone) == b"/I\0\0,I\0\0"

@@ -144,6 +144,44 @@ def test_markers_are_read_back_by_opentimelineio(report, tmp_path: Path, rate: s
     assert event.source_range.duration == clip.source_range.duration
 
 
+RATES = ["23.976", "24", "25", "29.97 drop", "29.97", "30", "50", "59.94 drop"]
+
+
+@pytest.mark.parametrize("code", ["01:00:00:00", "21:31:07:12"])
+@pytest.mark.parametrize("rate", RATES)
+def test_the_edit_list_says_how_it_counts_whatever_stands_in_its_names(report, rate: str, code: str) -> None:
+    """Against OpenTimelineIO's own CMX 3600 reader, and our exact timecode for what a label is worth."""
+    from dataclasses import replace
+
+    from showcaller.timing.plan import compile_plan
+    from showcaller.timing.timecode import frame_number, label
+
+    names = ["Lamp; ferry", 'The "Quay": 2', "It's 01:00:00;00", "two\nlines; one"]
+    moments = tuple(
+        replace(m, name=names[n % len(names)], words="; : \"'") for n, m in enumerate(report.moments)
+    )
+    shown = replace(report, plan=compile_plan(report.plan.show.changed(timecode_rate=rate)), moments=moments)
+    made = timeline(shown, 40 * NS, "/videos/night; one: 'a'.mov", code)
+    made.name = 'a;b:"c"'
+    text = edl_text(made)
+    drops = "drop" in rate
+    assert text.splitlines()[:2] == ['TITLE: a;b:"c"', f"FCM: {'DROP' if drops else 'NON-DROP'} FRAME"]
+    assert text.count("FCM") == 1
+    fps = made.global_start_time.rate
+    (clip,) = made.find_clips()
+    (event,) = otio.adapters.read_from_string(text, adapter_name="cmx_3600", rate=fps).find_clips()
+    assert event.source_range.start_time.value == frame_number(code, rate)
+    assert event.source_range.duration.value == clip.source_range.duration.value
+    assert event.name == clip.name
+    assert [m.name for m in event.markers] == [m.name.upper() for m in clip.markers]
+    for there, ours in zip(event.markers, clip.markers, strict=True):
+        if drops:  # its reader knows only colons in locators, and counts such labels without dropping
+            read = otio.opentime.to_timecode(there.marked_range.start_time, fps, drop_frame=False)
+            assert read == label(int(ours.marked_range.start_time.value), rate).replace(";", ":")
+        else:
+            assert there.marked_range.start_time.value == ours.marked_range.start_time.value
+
+
 def test_without_a_recording_the_markers_stand_at_the_time_of_day(report) -> None:
     made = timeline(report, None, None, None)
     begun = otio.opentime.to_timecode(made.global_start_time, 25)

@@ -1,8 +1,9 @@
 """Everything that can be written out of a show, by file name."""
 
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from showcaller.editing.exporting.calendar import day_calendar
 from showcaller.editing.exporting.midi import song_midi
@@ -65,9 +66,9 @@ def exports(show: Show, song: Song | None, edition: str) -> dict[str, tuple[str,
 
 
 def _calendar(show: Show) -> bytes:
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None
-    return day_calendar(show, date.today(), zone, datetime.now(UTC))  # noqa: DTZ011 - the venue's own date
+    zone = ZoneInfo(show.time_zone) if show.time_zone is not None else None
+    today = datetime.now(zone).date()  # the venue's own date
+    return day_calendar(show, today, zone, datetime.now(UTC))
 
 
 def _put(path: Path, data: bytes) -> None:

@@ -1,5 +1,6 @@
 """A song's sections and cues as markers of an OpenTimelineIO timeline, and sections back from one."""
 
+import json
 from fractions import Fraction
 from typing import Any
 
@@ -8,6 +9,7 @@ import opentimelineio as otio
 from showcaller.editing.placing import cue_name
 from showcaller.model import Show, Song
 from showcaller.model.quantities import LONGEST_S
+from showcaller.model.strictjson import loads
 from showcaller.timing.plan import compile_item
 from showcaller.timing.timecode import rate_named
 
@@ -49,9 +51,12 @@ def sections_of(text: str, song: Song) -> list[dict[str, Any]]:
         TimelineError: not a timeline, nothing in it to name a section, or the song has no bars.
     """
     try:
-        timeline = otio.adapters.read_from_string(text, "otio_json")
+        # The library's own reader of JSON can be made to overrun its stack; what Python has read cannot.
+        timeline = otio.adapters.read_from_string(json.dumps(loads(text)), "otio_json")
+    except RecursionError:
+        raise TimelineError("this is not an OpenTimelineIO file: it is nested too deeply") from None
     except Exception as error:  # the library raises many kinds of its own
-        raise TimelineError(f"this is not an OpenTimelineIO file ({str(error).splitlines()[0]})") from None
+        raise TimelineError(f"this is not an OpenTimelineIO file ({_first_line(error)})") from None
     if not isinstance(timeline, otio.schema.Timeline):
         raise TimelineError("this file holds no timeline; write one out of the editing program")
     tempo = compile_item(song, "25").tempo
@@ -61,7 +66,7 @@ def sections_of(text: str, song: Song) -> list[dict[str, Any]]:
     try:
         named = _named(timeline)
     except Exception as error:  # a rate that is no number, a range without one: the library's own kinds too
-        why = str(error).splitlines()[0] if str(error) else type(error).__name__
+        why = _first_line(error)
         raise TimelineError(f"a time in this timeline makes no sense ({why}); write it again") from None
     for name, at_s in named:
         if at_s > LONGEST_S:
@@ -71,6 +76,10 @@ def sections_of(text: str, song: Song) -> list[dict[str, Any]]:
     if not found:
         raise TimelineError("there is no marker and no named clip in this timeline")
     return [{"name": name, "bar": bar} for bar, name in sorted(found.items())]
+
+
+def _first_line(error: Exception) -> str:
+    return (str(error).splitlines() or [type(error).__name__])[0]
 
 
 def _named(timeline: Any) -> list[tuple[str, Fraction]]:

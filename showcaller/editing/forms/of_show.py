@@ -14,6 +14,9 @@ def show_fields(show: Show) -> tuple[FieldText, ...]:
         FieldText("venue", "venue", show.venue, "where"),
         FieldText("starts_at", "starts at", show.starts_at, "hh:mm"),
         FieldText("curfew", "curfew", show.curfew or "", "hh:mm; empty if there is none"),
+        FieldText(
+            "time_zone", "time zone", show.time_zone or "", "such as Europe/Berlin; empty for this machine's"
+        ),
         FieldText("timecode_rate", "timecode", show.timecode_rate, ", ".join(RATES)),
     )
 
@@ -28,7 +31,7 @@ def edit_show(show: Show, key: str, text: str) -> Edited:
     if text.strip() == before:
         return Edited("", None)
     value: str | None = text.strip()
-    if key == "curfew" and not value:
+    if key in ("curfew", "time_zone") and not value:
         value = None
     if key == "timecode_rate":
         value = one_of(text, [(name, ()) for name in RATES], "timecode")

@@ -51,6 +51,7 @@ def timeline(
             clip.markers.append(_marker(moment, start + at, fps))
     track = otio.schema.Track(name="V1", kind=otio.schema.TrackKind.Video, children=[clip])
     made = otio.schema.Timeline(name=report.title, global_start_time=_time(start, fps))
+    made.metadata["showcaller"] = {"rate": rate.name}
     made.tracks.append(track)
     return made
 
@@ -61,24 +62,49 @@ def otio_text(found: otio.schema.Timeline) -> str:
 
 
 def edl_text(found: otio.schema.Timeline) -> str:
-    """As a CMX 3600 edit list; the moments are its ``LOC`` lines."""
-    rate = found.global_start_time.rate
+    """As a CMX 3600 edit list; the moments are its ``LOC`` lines.
+
+    Its FCM line says how the codes count. What the names in it hold says nothing: a ``;`` may stand in any.
+    """
+    rate = rate_named(str(found.metadata["showcaller"]["rate"]))
     plain = found.deepcopy()
+    # At 29.97 the library takes every code to drop frames. The frames' own numbers at the rate of the labels
+    # (30) give the same labels and no doubt; a rate that does drop keeps its true one.
+    fps = float(rate.fps) if rate.dropped else float(rate.labels)
+    plain.name = _line(plain.name)
+    plain.global_start_time = _time(round(plain.global_start_time.value), fps)
     for clip in plain.find_clips():
         # A reel name has eight characters, and none of them a space.
         clip.metadata["cmx_3600"] = {"reel": "".join(c for c in clip.name.upper() if c.isalnum())[:8] or "AX"}
-    text = str(otio.adapters.write_to_string(plain, adapter_name="cmx_3600", rate=rate))
-    if ";" not in text:
-        return text
-    # The list says once that its codes drop frames; in locators some readers know only colons.
-    lines = [line.replace(";", ":", 1) if line.startswith("* LOC:") else line for line in text.splitlines()]
-    return "\n".join([lines[0], "FCM: DROP FRAME", *lines[1:]]) + "\n"
+        clip.name = _line(clip.name)
+        clip.source_range = _relabelled(clip.source_range, fps)
+        clip.media_reference.available_range = None
+        for marker in clip.markers:
+            marker.marked_range = _relabelled(marker.marked_range, fps)
+    text = str(otio.adapters.write_to_string(plain, adapter_name="cmx_3600", rate=fps))
+    head, *lines = text.splitlines()
+    if rate.dropped:
+        # In locators some readers know only colons; the first semicolon is in the code, which comes first.
+        lines = [line.replace(";", ":", 1) if line.startswith("* LOC:") else line for line in lines]
+    return "\n".join([head, f"FCM: {'DROP FRAME' if rate.dropped else 'NON-DROP FRAME'}", *lines]) + "\n"
+
+
+def _line(words: str) -> str:
+    """Words that cannot end a line of the list."""
+    return " ".join("".join(c if c.isprintable() else " " for c in words).split())
+
+
+def _relabelled(span: otio.opentime.TimeRange, fps: float) -> otio.opentime.TimeRange:
+    """The same frames at another rate."""
+    return otio.opentime.TimeRange(
+        _time(round(span.start_time.value), fps), _time(round(span.duration.value), fps)
+    )
 
 
 def _marker(moment: Moment, at: int, fps: float) -> otio.schema.Marker:
     words = f"{moment.name}: {moment.words}" if moment.words else moment.name
     return otio.schema.Marker(
-        name=" ".join(words.split()),
+        name=_line(words),
         marked_range=otio.opentime.TimeRange(_time(at, fps), _time(0, fps)),
         color=_COLOURS[moment.kind],
         metadata={

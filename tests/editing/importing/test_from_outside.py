@@ -152,11 +152,24 @@ def test_a_cell_that_is_not_what_it_says_is_a_sentence(book, tmp_path, spoilt):
     assert "cannot be opened as ODS" in refused(book, ods_with(tmp_path / "x.ods", **spoilt))
 
 
-def test_a_timeline_that_kills_its_reader_is_a_sentence(book, tmp_path):
-    """Arrays in arrays overrun the stack of the library's own JSON reader."""
+def test_a_timeline_that_kills_its_reader_is_a_sentence(book):
+    """Found by fuzzing: markers of an old version with a broken one among them end the library."""
+    words = refused(book, Path(__file__).parent / "damaged" / "deadly.otio")
+    assert words.startswith("deadly.otio broke the program that reads it (SIG")
+
+
+def test_a_timeline_nested_without_end_does_not_even_reach_the_library(book, tmp_path):
+    """Objects in objects overrun the stack of the library's own JSON reader."""
     path = tmp_path / "deep.otio"
     path.write_text('{"OTIO_SCHEMA": "Timeline.1", "metadata": ' + '{"a":' * 1_000_000)
-    assert "deep.otio" in refused(book, path)
+    assert refused(book, path) == "this is not an OpenTimelineIO file: it is nested too deeply"
+
+
+def test_a_nameless_name_twice_in_a_timeline_is_a_sentence(book, tmp_path):
+    """Found by fuzzing: the complaint itself was empty."""
+    path = tmp_path / "x.otio"
+    path.write_text('{"":1,"":2}')
+    assert "this is not an OpenTimelineIO file" in refused(book, path)
 
 
 def timeline(tmp_path: Path, spoil: dict[str, str]) -> Path:
