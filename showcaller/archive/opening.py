@@ -6,10 +6,12 @@ Logging", disadvantages). A run is written in one transaction after the show, so
 """
 
 import os
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from sqlite3 import Connection as SQLiteConnection
 from typing import Any
+from urllib.parse import quote_plus
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, make_url, select, text
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError, SQLAlchemyError
@@ -20,6 +22,9 @@ from showcaller.archive.tables import FORMAT_VERSION, HEAD, TourRow
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 _MAGIC = b"SQLite format 3\x00"
+HIDDEN = "***"
+_SECRET = re.compile("pass(?!file)|pwd|secret|token", re.IGNORECASE)
+"""Names of settings in an address that are nobody's business; libpq has ``password`` and ``sslpassword``."""
 WAIT_S = 5.0
 """How long another program's writing is waited for."""
 
@@ -55,7 +60,14 @@ def place_of(where: str | Path) -> Place:
         if url.database in (None, "", ":memory:"):
             raise TourError("a tour must outlive the program, so it cannot be kept in memory; name a file")
         return _file(Path(str(url.database)))
-    return Place(url, url.render_as_string(hide_password=True), None)
+    return Place(url, shown(url), None)
+
+
+def shown(url: URL) -> str:
+    """An address as people may see it: no password, wherever in it one was given."""
+    hidden = {name: HIDDEN for name in url.query if _SECRET.search(name)}
+    text = url.update_query_dict(hidden).render_as_string(hide_password=True) if hidden else ""
+    return text.replace(quote_plus(HIDDEN), HIDDEN) or url.render_as_string(hide_password=True)
 
 
 def _file(path: Path) -> Place:

@@ -27,7 +27,18 @@ from showcaller.outside.asking import ask
 from showcaller.review import planned_start_wall_ns
 from showcaller.timing.calls import compile_show_calls
 from showcaller.timing.plan import compile_plan
-from showcaller.timing.wind import CAUTION, FLAT_DRAG, SAFETY, SetPiece, estimate_m_s
+from showcaller.timing.wind import (
+    CAUTION,
+    FLAT_DRAG,
+    SAFETY,
+    Factors,
+    SetPiece,
+    estimate_m_s,
+    overturning_share,
+    parse_speed_m_s,
+    pressure_n_m2,
+    pressure_psf,
+)
 
 
 @app.command()
@@ -156,18 +167,34 @@ def wind(
     base: Annotated[float, typer.Option(help="depth of its base, m")],
     drag: Annotated[float, typer.Option(help="drag coefficient")] = FLAT_DRAG,
     safety: Annotated[float, typer.Option(help="safety factor, 1 or more")] = SAFETY,
+    exposure: Annotated[float, typer.Option(help="exposure factor Kz of ASCE 7")] = 1.0,
+    directionality: Annotated[float, typer.Option(help="directionality factor Kd of ASCE 7")] = 1.0,
+    speed: Annotated[
+        str | None, typer.Option(help="say too what it is at this wind: 20 (m/s), 115 mph, 72 km/h, 40 kn")
+    ] = None,
 ) -> None:
     """Estimate at what gust a free-standing set piece tips; for orientation only."""
     try:
         piece = SetPiece(area, mass, arm, base, drag)
-        limit_m_s = estimate_m_s(piece, safety)
+        factors = Factors(exposure, directionality)
+        limit_m_s = estimate_m_s(piece, safety, factors)
+        speed_m_s = None if speed is None else parse_speed_m_s(speed)
     except ValueError as error:
         err.print(str(error))
         raise typer.Exit(2) from None
     out.print(f"About {limit_m_s:.1f} m/s, with a safety factor of {safety:g} on overturning.", markup=False)
     out.print(
-        f"V = √(m g b/2 ÷ (s × 0.613 × drag × A × h)) = √({mass:g} × 9.80665 × {base:g}/2 ÷ "
-        f"({safety:g} × 0.613 × {drag:g} × {area:g} × {arm:g})); q = 0.613 V² from ASCE 7 §26.10.",
+        f"V = √(m g b/2 ÷ (s × 0.613 × Kz × Kd × drag × A × h)) = √({mass:g} × 9.80665 × {base:g}/2 ÷ "
+        f"({safety:g} × 0.613 × {exposure:g} × {directionality:g} × {drag:g} × {area:g} × {arm:g})); "
+        "q = 0.613 Kz Kd V² from ASCE 7 §26.10.",
         markup=False,
     )
+    if speed_m_s is not None:
+        out.print(
+            f"At {speed} ({speed_m_s:.1f} m/s): q = {pressure_n_m2(speed_m_s, factors):.0f} N/m² "
+            f"({pressure_psf(speed_m_s, factors):.2f} lb/ft²); it overturns with "
+            f"{100 * overturning_share(piece, speed_m_s, factors):.0f} % of what holds it, "
+            "before any safety factor.",
+            markup=False,
+        )
     out.print(CAUTION, markup=False)

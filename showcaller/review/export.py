@@ -8,6 +8,7 @@ from dataclasses import asdict, fields
 from decimal import Decimal
 from typing import Any
 
+from showcaller.editing.exporting.cellwords import harmless
 from showcaller.review.stats import DepartmentStats
 from showcaller.review.tables import CueRow, ItemRow
 from showcaller.review.timeline import NS
@@ -34,7 +35,7 @@ def _cell(value: Any) -> Any:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    return value
+    return harmless(value) if isinstance(value, str) else value
 
 
 def to_json(

@@ -11,12 +11,14 @@ from typing import cast
 from odf.opendocument import OpenDocumentSpreadsheet
 from odf.table import Table as OdfTable
 from odf.table import TableCell, TableRow
+from odf.teletype import addTextToElement
 from odf.text import P
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from showcaller.editing.exporting.cellwords import harmless, without_controls
 from showcaller.editing.forms import cue_fields, item_fields
 from showcaller.editing.importing.columns import CUE_COLUMNS, HEADINGS, ITEM_COLUMNS
 from showcaller.editing.importing.cues import SEVERAL
@@ -60,7 +62,7 @@ def write_csv(sheet: Sheet, path: Path) -> None:
         with where.open("w", encoding="utf-8-sig", newline="") as file:
             writer = csv.writer(file)
             writer.writerow(sheet.head)
-            writer.writerows(sheet.rows)
+            writer.writerows([harmless(text) for text in row] for row in sheet.rows)
 
     whole(path, write)
 
@@ -73,7 +75,7 @@ def write_xlsx(sheets: Sequence[Sheet], path: Path) -> None:
         made = book.create_sheet(sheet.name)
         made.append(list(sheet.head))
         for row in sheet.rows:
-            made.append([None if text == "" else text for text in row])
+            made.append([None if text == "" else without_controls(text) for text in row])
         for cells in made.iter_rows():
             for cell in cells:
                 if isinstance(cell.value, str):
@@ -98,7 +100,10 @@ def write_ods(sheets: Sequence[Sheet], path: Path) -> None:
             for text in row:
                 cell = TableCell(valuetype="string") if text else TableCell()
                 for part in text.split("\n") if text else ():
-                    cell.addElement(P(text=part))
+                    line_of = P()
+                    # Two spaces, or one at an end, would be one or none to whoever reads them as text.
+                    addTextToElement(line_of, without_controls(part))
+                    cell.addElement(line_of)
                 line.addElement(cell)
             table.addElement(line)
         document.spreadsheet.addElement(table)

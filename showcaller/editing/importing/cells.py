@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterator
 from pathlib import Path
 
+from showcaller.editing.exporting.cellwords import as_written
 from showcaller.editing.importing.sheets import (
     MOST_COLUMNS,
     MOST_ROWS,
@@ -90,7 +91,7 @@ def _csv(path: Path, within: Within) -> Table:
     rows: list[tuple[Cell, ...]] = []
     try:
         for row in csv.reader(io.StringIO(text, newline=""), delimiter=_delimiter(text)):
-            rows.append(tuple(cell.strip() or None for cell in row[:MOST_COLUMNS]))
+            rows.append(tuple(as_written(cell.strip()) or None for cell in row[:MOST_COLUMNS]))
             within.cells(sum(cell is not None for cell in rows[-1]), path.name)
             within.tell(f"rows of {path.name}", len(rows), MOST_ROWS)
             if len(rows) > MOST_ROWS:

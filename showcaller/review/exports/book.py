@@ -9,6 +9,7 @@ from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.properties import PageSetupProperties
 
+from showcaller.editing.exporting.cellwords import harmless, without_controls
 from showcaller.review.exports.progress import Steps
 from showcaller.review.exports.sheets import Cell, Sheet
 
@@ -21,8 +22,8 @@ def write_workbook(title: str, sentence: str, sheets: Sequence[Sheet], path: Pat
     front = book.active
     assert front is not None
     front.title = "Report"
-    front.append([title])
-    front.append([sentence])
+    front.append([_cell(title)])
+    front.append([_cell(sentence)])
     front["A1"].font = Font(bold=True, size=14)
     front.column_dimensions["A"].width = 100
     front["A2"].alignment = Alignment(wrap_text=True)
@@ -57,8 +58,7 @@ def write_workbook(title: str, sentence: str, sheets: Sequence[Sheet], path: Pat
 
 
 def _cell(value: Cell) -> Cell:
-    # Control characters cannot be in a spreadsheet at all.
-    return "".join(c for c in value if c >= " " or c in "\n\t") if isinstance(value, str) else value
+    return without_controls(value) if isinstance(value, str) else value
 
 
 def write_csv(sheets: Sequence[Sheet], folder: Path, steps: Steps) -> None:
@@ -70,4 +70,8 @@ def write_csv(sheets: Sequence[Sheet], folder: Path, steps: Steps) -> None:
         with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
             writer = csv.writer(file)
             writer.writerow(sheet.headings)
-            writer.writerows(["" if value is None else value for value in row] for row in sheet.rows)
+            writer.writerows([_plain(value) for value in row] for row in sheet.rows)
+
+
+def _plain(value: Cell) -> Cell:
+    return "" if value is None else harmless(value) if isinstance(value, str) else value
