@@ -192,5 +192,5 @@ def test_a_password_is_shown_nowhere_wherever_in_the_address_it_was_given(addres
 
 
 def test_an_address_without_a_secret_is_shown_as_it_is() -> None:
-    where = "postgresql+psycopg://ann@host/tour?passfile=%2Fx&application_name=desk"
+    where = "postgresql+psycopg://ann@host/tour?application_name=desk&passfile=%2Fx"
     assert place_of(where).name == where
