@@ -100,20 +100,30 @@ def install(dev: bool) -> None:
     say(f"Setting up {VENV.name} (a minute or two the first time)")
     venv.create(VENV, with_pip=True, clear=VENV.exists())
     pip = [str(PYTHON), "-m", "pip", "--disable-pip-version-check", "-q"]
-    pins = [line for line in lock.splitlines() if line and not line.startswith("#")]
-    midi = [line for line in pins if line.startswith("python-rtmidi")]
-    wanted = VENV / "wanted.txt"
-    wanted.write_text("\n".join(line for line in pins if line not in midi) + "\n", encoding="utf-8")
-    run_or_exit([*pip, "install", "-r", str(wanted)], "the packages could not be installed")
+    pins = locked(lock)
+    midi = [pin for pin in pins if pin.startswith("python-rtmidi")]
+    wanted, wanted_midi = VENV / "wanted.txt", VENV / "wanted-midi.txt"
+    wanted.write_text("\n".join(pin for pin in pins if pin not in midi) + "\n", encoding="utf-8")
+    wanted_midi.write_text("\n".join(midi) + "\n", encoding="utf-8")
+    # Nothing is installed that is not, byte for byte, what was locked.
+    checked = [*pip, "install", "--require-hashes", "--no-deps"]
+    run_or_exit([*checked, "-r", str(wanted)], "the packages could not be installed")
     if sys.version_info >= (3, 13):
         headers = () if Path(sysconfig.get_path("include"), "Python.h").exists() else ("python3-dev",)
         system((*MIDI_BUILD, *headers), "building MIDI support", needed=False)
-    done = subprocess.run([*pip, "install", *midi], capture_output=True, text=True, check=False)
+    midi_line = [*checked, "-r", str(wanted_midi)]
+    done = subprocess.run(midi_line, capture_output=True, text=True, check=False)
     if done.returncode != 0:
         say("MIDI could not be installed; everything else works. On Debian type:")
-        say(f"  apt-get install -y {' '.join(MIDI_BUILD)} && {PYTHON} -m pip install {midi[0].split(' ')[0]}")
+        say(f"  apt-get install -y {' '.join(MIDI_BUILD)} && {' '.join(midi_line)}")
     run_or_exit([*pip, "install", "--no-deps", "-e", str(ROOT)], "showcaller could not be installed")
     STAMP.write_text(mark + ("\nwith tests\n" if dev else "\n"), encoding="utf-8")
+
+
+def locked(text: str) -> list[str]:
+    """The lock's requirements, each with its hashes, which stand on lines of their own after a backslash."""
+    whole = text.replace("\\\n", " ")
+    return [" ".join(line.split()) for line in whole.splitlines() if line and not line.startswith("#")]
 
 
 def run_or_exit(command: list[str], what: str) -> None:
