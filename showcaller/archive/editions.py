@@ -108,7 +108,7 @@ class Editions(OpenTour):
         Raises:
             TourError: no such edition here.
         """
-        number = edition if isinstance(edition, int) else edition.number
+        number = edition.number if isinstance(edition, Edition) else edition
         with self.reading() as connection:
             document = connection.execute(
                 select(EditionRow.document).where(EditionRow.number == number)
@@ -123,7 +123,7 @@ class Editions(OpenTour):
         Raises:
             TourError: no such edition here, or its document cannot be read.
         """
-        number = edition if isinstance(edition, int) else edition.number
+        number = edition.number if isinstance(edition, Edition) else edition
         try:
             return parse_show(self.document_of(number), f"edition {number}")
         except DocumentError as error:

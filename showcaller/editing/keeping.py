@@ -19,6 +19,7 @@ from filelock import FileLock, Timeout
 from pydantic import TypeAdapter, ValidationError
 
 from showcaller.editing.changes import Change, ChangeError, apply
+from showcaller.editing.importing.shows import try_first
 from showcaller.model import DocumentError, Show, parse_show, show_text
 from showcaller.model.document import document_bytes, document_text, write_document
 
@@ -55,6 +56,7 @@ class Keeper:
         locked_out = self._lock_out()
         self.read_only = locked_out is not None
         raw = document_bytes(path)
+        try_first(path, len(raw))
         self.show = parse_show(document_text(raw, path.name), path.name)
         self._on_disk = hashlib.sha256(raw).hexdigest()
         self._handle: int | None = None

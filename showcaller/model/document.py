@@ -16,6 +16,7 @@ from showcaller.model.strictjson import Twice, loads
 from showcaller.outside import Refused, look_at_file
 
 _WIDTH = 110
+MOST_PROBLEMS = 1000
 LARGEST_BYTES = 32_000_000
 """Ten thousand cues are three million."""
 
@@ -109,7 +110,9 @@ def parse_show(text: str, name: str = "the show") -> Show:
 
 
 def sentences(error: ValidationError) -> list[str]:
-    """One sentence for each thing wrong, beginning with the field's path."""
+    """One sentence for each thing wrong, beginning with the field's path; of far too many only how many."""
+    if error.error_count() > MOST_PROBLEMS:
+        return [f"{error.error_count():,} things are wrong with it; is it a show that showcaller wrote?"]
     details = error.errors(include_url=False)
     deeper = {d["loc"][:n] for d in details for n in range(len(d["loc"]))}
     lines: list[str] = []

@@ -146,6 +146,13 @@ def _death(child: "subprocess.Popen[bytes]", name: str, limits: Limits) -> str:
             f"reading {name} was ended by the system, as when memory is short "
             f"({size_words(limits.memory_bytes)} is the limit); is it what it should be?"
         )
+    if status == -getattr(
+        signal, "SIGABRT", 6
+    ):  # how libraries end that get no memory, and some that are lost
+        return (
+            f"{name} broke the program that reads it (SIGABRT), as when it needs more memory than "
+            f"{size_words(limits.memory_bytes)}, which is the limit; is it what it should be?"
+        )
     try:
         how = signal.Signals(-status).name if status < 0 else f"status {status}"
     except ValueError:

@@ -1,5 +1,6 @@
 """A document being edited survives whatever happens to the program, and never forgets what another wrote."""
 
+import json
 import os
 import random
 import signal
@@ -10,7 +11,8 @@ from pathlib import Path
 import pytest
 from devices import wait_until
 from edits import random_edit
-from small_shows import two_songs
+from small_shows import document as written
+from small_shows import item, two_songs
 
 from showcaller.editing import SetFields, apply
 from showcaller.editing.keeping import Keeper
@@ -227,3 +229,24 @@ def test_after_a_torn_line_later_edits_survive_a_second_kill(document, tmp_path)
     third = Keeper(killed / "show.json")
     assert third.show.items[0].name == "Two"
     third.close()
+
+
+def test_a_large_document_is_tried_in_a_process_of_its_own_first(tmp_path):
+    """Ten million things wrong would fill gigabytes; here they end a child, or are counted."""
+    text = json.dumps(written([item("a", 60, [])]))
+    path = tmp_path / "huge.json"
+    path.write_text(text.replace('"items": [', '"items": [' + "1," * 10_000_000))
+    with pytest.raises(DocumentError) as error:
+        Keeper(path)
+    assert len(error.value.problems) == 1
+    assert "which is the limit" in str(error.value) or "things are wrong with it" in str(error.value)
+
+
+def test_a_large_document_that_is_sound_is_opened(tmp_path):
+    notes = "n" * 1000
+    items = [item(f"i{n}", 60, [], notes=notes) for n in range(4_100)]
+    path = tmp_path / "large.json"
+    path.write_text(json.dumps(written(items)))
+    keeper = Keeper(path)
+    assert len(keeper.show.items) == 4_100
+    keeper.close()

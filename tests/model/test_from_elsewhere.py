@@ -89,3 +89,8 @@ def test_a_document_beyond_the_limit_is_not_read(tmp_path: Path):
         file.truncate(100_000_000)
     with pytest.raises(DocumentError, match="is 100 MB; files up to 32 MB are read"):
         read_show(path)
+
+
+def test_of_a_hundred_thousand_wrong_things_only_the_number_is_said():
+    words = refused(TEXT.replace('"items": [', '"items": [' + "1," * 100_000))
+    assert words == "x.json: 100,000 things are wrong with it; is it a show that showcaller wrote?"
