@@ -7,6 +7,8 @@ from decimal import Decimal
 
 from showcaller.model import Show
 
+_FEW = 100
+
 
 def slug(words: str) -> str:
     """Words as an id: ``Späte Möwen, 2`` becomes ``spate-mowen-2``."""
@@ -17,11 +19,17 @@ def slug(words: str) -> str:
 def free_id(words: str, taken: Collection[str]) -> str:
     """An id made of these words that is not taken."""
     base = slug(words)
-    n, found = 1, base
-    while found in taken:
-        n += 1
-        found = f"{base}-{n}"
-    return found
+    if base not in taken:
+        return base
+    n = 2
+    # One by one while there are few; of thousands of one name not each looks at all before it.
+    while f"{base}-{n}" in taken:
+        n = n + 1 if n < _FEW else 2 * n
+    low = n // 2
+    while n > _FEW and n - low > 1:
+        middle = (low + n) // 2
+        low, n = (middle, n) if f"{base}-{middle}" in taken else (low, middle)
+    return f"{base}-{n}"
 
 
 def item_ids(show: Show) -> set[str]:

@@ -1,0 +1,5 @@
+"""The child's part of bench_outside.py."""
+
+
+def nothing(_within: object) -> None:
+    """Read nothing."""
