@@ -40,6 +40,11 @@ class FrameExt(ctypes.Structure):
 
 @pytest.fixture(scope="module")
 def lib():
+    return loaded()
+
+
+def loaded():
+    """The library, with the types of what is called."""
     try:
         library = ctypes.CDLL("libltc.so.11")
     except OSError:

@@ -17,6 +17,9 @@ LONGEST = 4096
 _ACTS = get_args(RemoteAct)
 
 _KNOWN = ", ".join(PREFIX + act for act in _ACTS)
+_TYPES = b"ifsbhdtrmTFNI[]"
+"""The argument types of OSC 1.0 that are read, the usual further ones among them."""
+
 _BUNDLE, _AT_ONCE, _DEEPEST = b"#bundle\0", 1, 8
 
 
@@ -77,6 +80,7 @@ def _packet(data: bytes, depth: int) -> Iterator[Message]:
 
 
 def _message(data: bytes) -> Message:
+    data = _with_known_types(data)
     try:
         message = OscMessage(data)
         address, params = str(message.address), list(message.params)
@@ -88,6 +92,22 @@ def _message(data: bytes) -> Message:
         raise UnreadError("address", f"'{_shown(address)}' is none of {_KNOWN}")
     text = " ".join(str(p) for p in params)
     return Message(address.removeprefix(PREFIX), text, _pressure(params[0]) if params else None)
+
+
+def _with_known_types(data: bytes) -> bytes:
+    """A message all of whose argument types the library reads.
+
+    It would leave out others but not their bytes, so that what follows is misread, and write a line for each.
+    An impulse is given to it as true: both have no bytes, and both are a press.
+    """
+    start = (data.find(b"\0") // 4 + 1) * 4
+    tags = data[start:].split(b"\0", 1)[0]
+    if not tags.startswith(b","):
+        return data
+    unknown = tags[1:].translate(None, _TYPES)
+    if unknown:
+        raise UnreadError("type", f"an argument of type '{_shown(chr(unknown[0]))}', which is not read here")
+    return data[:start] + tags.replace(b"I", b"T") + data[start + len(tags) :]
 
 
 def _pressure(value: object) -> float | None:
