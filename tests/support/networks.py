@@ -14,6 +14,7 @@ class Net:
     """A child in a network namespace with a hosts file of its own; it reads commands and says what it saw.
 
     ``script`` runs in the child with its own imports; ``ask`` sends it a line and reads a line of JSON.
+    ``said`` is all that it has ever answered.
     """
 
     def __init__(self, script: str, hosts: Path) -> None:
@@ -21,6 +22,7 @@ class Net:
         if unshare is None or shutil.which("ip") is None:
             _cannot("unshare and ip are not installed here")
         hosts.touch()
+        self.said: list[dict[str, object]] = []
         rootless = [] if os.geteuid() == 0 else ["--map-root-user"]
         begin = f'mount --bind {hosts} /etc/hosts && exec {sys.executable} -u -c "$SCRIPT"'
         self._child = subprocess.Popen(
@@ -42,7 +44,9 @@ class Net:
         assert self._child.stdout is not None
         self._child.stdin.write(line + "\n")
         self._child.stdin.flush()
-        return json.loads(self._child.stdout.readline())
+        answer = json.loads(self._child.stdout.readline())
+        self.said += answer
+        return answer
 
     def close(self) -> None:
         self._child.kill()
