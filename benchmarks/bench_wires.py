@@ -160,7 +160,7 @@ def rubbish(packets: int = 30_000) -> dict[str, Any]:
             sender.sendto(
                 pick.randbytes(pick.randrange(60)) if n % 3 == 0 else bytes(data), ("127.0.0.1", number)
             )
-            if n % 50 == 0:
+            if n % 20 == 0:
                 time.sleep(0.001)
         marker = osc("/showcaller/note", "all of it has been read")
         while not asked or asked[-1].text != "all of it has been read":
@@ -183,6 +183,54 @@ def rubbish(packets: int = 30_000) -> dict[str, Any]:
         "packets": packets, "sentences written": before, "listener alive": bool(asked),
         "presses": 50, "asks for a go": len(asked),
     }  # fmt: skip
+
+
+def flooded() -> dict[str, Any]:
+    """How late cues fire by themselves while a remote is sent rubbish by another process, and without."""
+    import subprocess
+
+    from test_clock_changes import Night, ticking
+
+    from showcaller.engine.client import EngineClient
+    from showcaller.engine.launch import new_run_folder, start_engine
+
+    flood = (
+        "import socket, sys, time; s = socket.socket(socket.AF_INET, socket.SOCK_DGRAM); n = 0\n"
+        "while True:\n s.sendto(b'\\xb2\\0\\0\\0', ('127.0.0.1', int(sys.argv[1]))); n += 1\n"
+        " if n % 20 == 0: time.sleep(0.001)"
+    )
+    rows = {}
+    for name in ("quiet", "flooded"):
+        with (
+            tempfile.TemporaryDirectory() as scratch,
+            socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock,
+        ):
+            sock.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 1 << 21)
+            sock.bind(("127.0.0.1", 0))
+            with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+                probe.bind(("127.0.0.1", 0))
+                number = probe.getsockname()[1]
+            show = ticking(sock.getsockname()[1], 200)
+            show["remotes"] = [{"kind": "osc", "port": number, "allow": ["127.0.0.1"]}]
+            folder = new_run_folder(Path(scratch), json.dumps(show))
+            process = start_engine(folder)
+            with EngineClient(folder) as client:
+                client.ask("start", caller="bench")
+                client.ask("go", go="s:start")
+            args = [sys.executable, "-c", flood, str(number)]
+            sender = subprocess.Popen(args) if name == "flooded" else None
+            night = Night(folder, process, sock, folder / "day")
+            night.hear(200)
+            if sender is not None:
+                sender.kill()
+                sender.wait()
+            records = night.end()
+        late = sorted(e["late_ms"] for r in records for e in r.events if e["kind"] == "sent")
+        rows[name] = {
+            "median ms": late[len(late) // 2], "99 of 100 ms": late[int(len(late) * 0.99)],
+            "worst ms": late[-1], "records": len(records),
+        }  # fmt: skip
+    return {"what": "200 cues by themselves, with and without a flood of rubbish to a remote", **rows}
 
 
 def timecode() -> dict[str, Any]:
@@ -333,6 +381,38 @@ def stops() -> dict[str, Any]:
     return {"what": "an engine stopped (SIGSTOP) in mid-run, a cue by itself every 50 ms", "stopped": rows}
 
 
+def crops(times: int = 400) -> dict[str, Any]:
+    """Cropped layers anywhere, turned anyhow, against Pillow: every pixel."""
+    from PIL import Image
+    from test_canvas import FLIPS, WALL, cropped, layer, still
+
+    from showcaller.model import Crop
+    from showcaller.screen.compose.canvas import Canvas
+
+    pick, worst, red = random.Random(5), 0, 0
+    for n in range(times):
+        width, height = pick.randrange(24, 60), pick.randrange(16, 40)
+        left, right, top, bottom = (pick.randrange(7) for _ in range(4))
+        source = cropped(width, height, (left, top, right, bottom), n)
+        x, y = pick.randrange(-90, 200), pick.randrange(-60, 90)
+        wide, high = pick.randrange(2 * width, 420), pick.randrange(2 * height, 240)
+        flip = pick.choice(list(FLIPS))
+        crop = Crop(left=left / width, top=top / height, right=right / width, bottom=bottom / height)
+        shown = layer(x, 160 - y - high, wide, high, flip=flip, crop=crop)
+        made = Canvas(WALL, 320, 160).compose(still(shown), lambda *_, s=source: (s, None))
+        theirs = Image.fromarray(source).crop((left, top, width - right, height - bottom))
+        theirs = theirs if FLIPS[flip] is None else theirs.transpose(FLIPS[flip])
+        expected = Image.new("RGB", (320, 160))
+        expected.paste(theirs.resize((wide, high), Image.Resampling.BILINEAR), (x, y))
+        worst = max(worst, int(np.abs(made.astype(int) - np.asarray(expected).astype(int)).max()))
+        red += int((made[..., 2] > 0).sum())
+    return {
+        "what": "cropped layers of noise enlarged anywhere, turned anyhow, against Pillow, every pixel",
+        "pictures": times, "pixels with colour from beside the crop": red,
+        "largest difference of 255": worst,
+    }  # fmt: skip
+
+
 def main() -> None:
     """Measure everything and write it down."""
     found: dict[str, Any] = {
@@ -343,8 +423,8 @@ def main() -> None:
     }  # fmt: skip
     for name, work in (
         ("tempo", tempos), ("forecast", forecasts), ("timecode", timecode), ("udp send", udp_send_cost),
-        ("rubbish", rubbish), ("peer that closes", flapping), ("outlet comes back", coming_back),
-        ("stopped", stops),
+        ("rubbish", rubbish), ("flood", flooded), ("peer that closes", flapping), ("crops", crops),
+        ("outlet comes back", coming_back), ("stopped", stops),
     ):  # fmt: skip
         found[name] = work()
         print(json.dumps({name: found[name]}, ensure_ascii=False), flush=True)

@@ -26,7 +26,9 @@ Address = Annotated[Text, AfterValidator(_address)]
 class OscRemote(Part):
     """OSC over UDP: ``/showcaller/go``, ``/showcaller/standby``, ``/showcaller/hold``, ``/showcaller/note``.
 
-    ``host`` is the address listened at; only datagrams from ``allow`` are heard.
+    ``host`` is the address listened at; only datagrams from ``allow`` are heard. The first argument is how
+    far a button is pressed: zero, false and nil are its release and do nothing, none at all is a press.
+    Bundles count where their time tag is 'at once'.
     """
 
     kind: Literal["osc"]

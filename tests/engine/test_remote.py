@@ -271,3 +271,20 @@ def test_a_real_pedal_on_its_way_down_and_up_is_one_go(running, jack):
 
 def asked_for(client):
     return [e["what"] for e in events(client, "remote") if e["what"] in ("go", "hold")]
+
+
+def test_a_device_that_sends_much_that_is_not_for_us_loses_no_press(running):
+    port = free_port()
+    client = running([{"kind": "osc", "port": port, "allow": ["127.0.0.1"]}])
+    meter = OscMessageBuilder("/meter/1")
+    meter.add_arg(0.5)
+    body = meter.build().dgram
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sender:
+        for n in range(3000):
+            sender.sendto(body, ("127.0.0.1", port))
+            if n % 100 == 0:  # no faster than it is taken out of the socket
+                sender.sendto(osc("note", f"n{n}"), ("127.0.0.1", port))
+                assert wait_until(lambda n=n: f"n{n}" in [e["text"] for e in events(client, "note")])
+    said = [e["why"] for e in events(client, "remote") if e["what"] == ""]
+    assert any("more than 200 packets a second" in why for why in said)
+    assert len(said) <= 4

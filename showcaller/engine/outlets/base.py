@@ -78,6 +78,7 @@ class Worker:
         self._presence = Presence(outlet_id)
         self._opening_since_ns: int | None = None
         self._why = "not connected"
+        self._turned_away = self._counted = 0  # the sender's, and the worker's
         self._thread = threading.Thread(target=self._run, name=f"outlet {outlet_id}", daemon=True)
 
     def start(self) -> None:
@@ -94,6 +95,7 @@ class Worker:
         if since_ns is None or time.monotonic_ns() - since_ns < STALE_NS:
             self._letters.put(letter)
         elif letter.cue:
+            self._turned_away += len(letter.packets)
             self._report(failed(self.outlet_id, letter, self._why))
 
     def close(self) -> None:
@@ -118,6 +120,8 @@ class Worker:
             if now_s - looked_s >= self.look_s:  # however many letters come
                 looked_s = now_s
                 self._check()
+                self._presence.unsent += self._turned_away - self._counted
+                self._counted = self._turned_away
                 self._say(self._presence.look(now_s))
             if letter is not _NOTHING:
                 self._deliver(letter)

@@ -1,10 +1,15 @@
 """How much a remote may ask and how much is written about what it sends. Pure: time comes as an argument."""
 
 from dataclasses import dataclass, field
+from math import inf
 
 BURST = 60
 PER_S = 20
 """So many asks at once, and so many a second: far above any hand, far below what would fill a log."""
+
+PACKETS_BURST = 400
+PACKETS_PER_S = 200
+"""So many packets are read at all: reading costs time that the engine's own thread would have."""
 
 QUIET_NS = 10_000_000_000
 """After a sentence of one sort from one place, others of that sort are counted for so long."""
@@ -12,15 +17,16 @@ QUIET_NS = 10_000_000_000
 
 @dataclass(slots=True)
 class Allowance:
-    """Asks from one place: a bucket that fills at ``PER_S`` up to ``BURST``."""
+    """Asks from one place: a bucket that fills at ``per_s`` up to ``burst``."""
 
-    left: float = BURST
+    burst: int = BURST
+    per_s: int = PER_S
+    left: float = inf
     at_ns: int = 0
 
     def take(self, now_ns: int) -> bool:
         """Whether one more is allowed."""
-        if self.at_ns:
-            self.left = min(BURST, self.left + (now_ns - self.at_ns) / 1e9 * PER_S)
+        self.left = min(self.burst, self.left + (now_ns - self.at_ns) / 1e9 * self.per_s)
         self.at_ns = now_ns
         if self.left < 1:
             return False

@@ -6,8 +6,8 @@ import time
 from collections.abc import Callable
 
 from showcaller.engine.remote.gate import Asked
-from showcaller.engine.remote.limits import Complaints
-from showcaller.engine.remote.packets import UnreadError, read_packet
+from showcaller.engine.remote.limits import PACKETS_BURST, PACKETS_PER_S, Allowance, Complaints
+from showcaller.engine.remote.packets import BUNDLE, PREFIX, UnreadError, read_packet
 from showcaller.engine.remote.pressing import Presses
 from showcaller.model.remote import OscRemote
 
@@ -23,6 +23,7 @@ class OscListener:
     def __init__(self, remote: OscRemote, post: Callable[[Asked], None], say: Say) -> None:
         self._remote, self._post, self._say = remote, post, say
         self._presses, self._complaints = Presses(), Complaints()
+        self._allowed: dict[tuple[str, bool], Allowance] = {}
         self._closing = threading.Event()
         self._socket: socket.socket | None = None
         self._away = False
@@ -75,7 +76,20 @@ class OscListener:
                 continue
             wait_s = _FIRST_WAIT_S
             if sender[0] in self._remote.allow:  # others are not answered, and fill no log
-                self._take(data, sender[0], time.monotonic_ns())
+                self._take_some(data, sender[0], time.monotonic_ns())
+
+    def _take_some(self, data: bytes, sender: str, at_ns: int) -> None:
+        # Counted apart, so that a device that also sends here what is not for us loses no press by it.
+        ours = data.startswith((PREFIX.encode(), BUNDLE))
+        allowed = self._allowed.setdefault((sender, ours), Allowance(PACKETS_BURST, PACKETS_PER_S))
+        if allowed.take(at_ns):
+            self._take(data, sender, at_ns)
+            return
+        source = f"OSC from {sender}"
+        why = f"more than {PACKETS_PER_S} packets a second come from there; the rest is not read"
+        sentence = self._complaints.about(source, "flood", why, at_ns)
+        if sentence is not None:
+            self._say("unread", source, sentence)
 
     def _take(self, data: bytes, sender: str, at_ns: int) -> None:
         source = f"OSC from {sender}"

@@ -20,7 +20,8 @@ _KNOWN = ", ".join(PREFIX + act for act in _ACTS)
 _TYPES = b"ifsbhdtrmTFNI[]"
 """The argument types of OSC 1.0 that are read, the usual further ones among them."""
 
-_BUNDLE, _AT_ONCE, _DEEPEST = b"#bundle\0", 1, 8
+BUNDLE = b"#bundle\0"
+_AT_ONCE, _DEEPEST = 1, 8
 
 
 class UnreadError(Exception):
@@ -59,7 +60,7 @@ def read_packet(data: bytes) -> Iterator[Message]:
 
 
 def _packet(data: bytes, depth: int) -> Iterator[Message]:
-    if not data.startswith(_BUNDLE):
+    if not data.startswith(BUNDLE):
         yield _message(data)
         return
     if depth >= _DEEPEST:

@@ -1,7 +1,12 @@
 """Outlets that are not there, come, go and come back, over real sockets."""
 
+import json
+import os
 import queue
+import shutil
 import socket
+import subprocess
+import sys
 import threading
 import time
 
@@ -196,3 +201,71 @@ def test_a_peer_that_was_down_is_found_again_and_what_was_missed_is_counted():
     assert [e["state"] for e in lines] == ["closed", "open"]
     assert lines[0]["why"] == "connection refused"
     assert lines[1]["unsent"] == 1
+
+
+SILENT = """
+set -e
+unshare --net sleep 60 & there=$!
+sleep 0.3
+ip link add va type veth peer name vb
+ip link set vb netns $there
+ip addr add 10.78.0.1/24 dev va && ip link set va up
+nsenter -t $there -n sh -c 'ip addr add 10.78.0.2/24 dev vb && ip link set vb up'
+nsenter -t $there -n "$PYTHON" -c "$PEER" & peer=$!
+trap 'kill $there $peer' EXIT
+export there
+"$PYTHON" -u -c "$OURS"
+"""
+
+PEER = """
+import socket
+server = socket.create_server(('10.78.0.2', 9000))
+while True:
+    line = server.accept()[0]
+    while line.recv(999): pass
+"""
+
+OURS = """
+import json, os, queue, subprocess, time
+from showcaller.engine.outlets import Letter, TcpPort
+from showcaller.model import OscTcpOutlet
+said, all_of_it = queue.SimpleQueue(), []
+def until(state):
+    while not any(e.get('state') == state for e in all_of_it[-1:]):
+        all_of_it.append(said.get(timeout=20))
+port = TcpPort(OscTcpOutlet(kind='osc_tcp', id='t', name='T', host='10.78.0.2', port=9000), said.put)
+until('open')
+address = 'nsenter -t $there -n ip addr %s 10.78.0.2/24 dev vb'
+subprocess.run(address % 'del', shell=True, check=True)
+start = time.monotonic()
+until('closed')
+noticed_s = time.monotonic() - start
+while time.monotonic() - start < noticed_s + 1.8:
+    time.sleep(0.05)  # the worker is in the middle of an attempt that hangs
+port.send(Letter('b', time.monotonic_ns(), (b'x', b'y')))
+subprocess.run(address % 'add', shell=True, check=True)
+until('open')
+print(json.dumps({'noticed_s': noticed_s, 'said': all_of_it}))
+"""
+
+
+def test_a_device_that_falls_silent_is_noticed_and_found_again():
+    """No goodbye: its address is taken away at the other end of a cable. The system would wait two hours."""
+    if os.geteuid() != 0 or shutil.which("nsenter") is None:
+        pytest.skip("needs root, and networks of its own")
+    env = {**os.environ, "PYTHON": sys.executable, "PEER": PEER, "OURS": OURS}
+    done = subprocess.run(
+        ["unshare", "--net", "bash", "-c", SILENT],
+        env=env,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    if "Operation not permitted" in done.stderr:
+        pytest.skip("this system lets nobody make a network of their own")
+    found = json.loads(done.stdout.strip().splitlines()[-1])
+    assert found["noticed_s"] < 10
+    assert states(found["said"]) == ["open", "closed", "open"]
+    failed = [e for e in found["said"] if e["kind"] == "failed"]
+    assert found["said"][-1]["unsent"] == 2 * len(failed)
