@@ -115,6 +115,8 @@ class Editions(OpenTour):
             ).scalar_one_or_none()
         if document is None:
             raise TourError(f"there is no edition {number} in {self.where}")
+        if not isinstance(document, str):  # SQLite keeps a number where a text belongs
+            raise TourError(f"{self.where} is damaged: edition {number} is no text; open a copy made earlier")
         return document
 
     def show_of(self, edition: Edition | int) -> Show:

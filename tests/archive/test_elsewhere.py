@@ -52,3 +52,11 @@ def test_stopping_and_what_is_no_file_are_sentences(tour: Path, tmp_path: Path) 
         look_through(tour, stop=lambda: True)
     with pytest.raises(TourError, match="is a folder"):
         look_through(tmp_path)
+
+
+def test_a_number_where_an_edition_belongs_is_a_sentence(tour: Path) -> None:
+    """Found by fuzzing: SQLite keeps any kind of value in any column that promises nothing."""
+    with closing(sqlite3.connect(tour)) as file, file:
+        file.execute("UPDATE editions SET document = x'37' WHERE number = 2")
+    with Tour.open(tour) as opened, pytest.raises(TourError, match="edition 2 is no text"):
+        opened.show_of(2)
