@@ -73,7 +73,7 @@ class BookArea(Sheet):
         self.bytes_of: dict[str, str] = {}
         self.said: tuple[str, str, float] = ("", "quiet", 0.0)
         self.face = Face(self, around.running)
-        self.peaks = ReferencePeaks(self.update)
+        self.peaks = ReferencePeaks(self.update, self)
         self._sending = Sending(self.say)
         self._working = WorkingOut(self._take)
         self.typing = Typing(self)

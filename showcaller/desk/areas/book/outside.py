@@ -1,5 +1,6 @@
 """A file from outside being read beside the window: one at a time, its progress said, ended by Escape."""
 
+import contextlib
 import threading
 from collections.abc import Callable
 from typing import Any
@@ -40,7 +41,8 @@ class Reading(QObject):
                 found, error = work(lambda *step: self._step.emit((stop, step)), stop.is_set), None
             except Exception as caught:  # said by whoever asked
                 found, error = None, caught
-            self._over.emit((stop, found, error, done, failed))
+            with contextlib.suppress(RuntimeError):  # the window is gone already, and this with it
+                self._over.emit((stop, found, error, done, failed))
 
         threading.Thread(target=run, name="outside", daemon=True).start()
 

@@ -1,5 +1,6 @@
 """The reference's loudness, read in the background once for each file."""
 
+import contextlib
 import threading
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -25,8 +26,8 @@ class ReferencePeaks(QObject):
 
     _ready = Signal()
 
-    def __init__(self, update: Callable[[], None]) -> None:
-        super().__init__()
+    def __init__(self, update: Callable[[], None], parent: QObject) -> None:
+        super().__init__(parent)
         self.now: Peaks = ()
         self._known: dict[Path, Peaks] = {}
         self._worker: ThreadPoolExecutor | None = None
@@ -58,7 +59,8 @@ class ReferencePeaks(QObject):
     def _read(self, path: Path, done: "Future[Peaks]") -> None:
         error = done.exception()
         self._known[path] = () if error is not None else done.result()
-        self._ready.emit()  # to the window's thread
+        with contextlib.suppress(RuntimeError):  # the window is gone already, and this with it
+            self._ready.emit()  # to the window's thread
 
     def _look(self) -> None:
         if self._over.is_set():
