@@ -31,6 +31,7 @@ ACTIONS: Mapping[str, tuple[str, str, str]] = {
     "walk": ("P", "walk step", "the next step of the walk-on has happened"),
     "insert": ("I", "slip in", "an item that is not in the plan begins"),
     "resend": ("E", "send again", "send where every device should stand here"),
+    "doubts": ("Z", "in doubt", "what was fired and may not have left: send it now, or leave it"),
     "override": ("V", "override", "let a go pass without a clearance, with a name and a reason"),
     "handover": ("O", "hand over", "what the next caller must know; take their name"),
     "loop": ("Y", "loop", "in a rehearsal: play a section again and again; again stops it"),

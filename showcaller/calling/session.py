@@ -24,6 +24,11 @@ SILENT_AFTER_S = 1.0
 """Heartbeats come four times a second; this long without one, something is wrong."""
 
 
+RESTART_AFTER_S = 1.0
+RESTART_AT_LEAST_S = 30.0
+"""An engine that could not be started is tried again after a second, then after twice as long each time."""
+
+
 class RunSession:
     """One run, seen and steered from this desk. Everything but the restart happens on the caller's thread.
 
@@ -44,10 +49,14 @@ class RunSession:
         self.show_text: str = self._client.ask("show")["show"]
         self.clock: RunClock = self._client.clock()
         plan = compile_plan(parse_show(self.show_text))
-        self.book = RunBook(make_program(plan, self.clock.speed), compile_show_calls(plan))
+        self._program, self._sheets = make_program(plan, self.clock.speed), compile_show_calls(plan)
+        self.book = RunBook(self._program, self._sheets)
         self.book.take(self._client.log())
         self._restarting: threading.Thread | None = None
         self._restart_failed: str | None = None
+        self._restart_s = 0.0
+        self._restart_wait_s = RESTART_AFTER_S
+        self.lost = 0
         self._looked_at = time.monotonic()
 
     def now_ns(self) -> int:
@@ -88,7 +97,15 @@ class RunSession:
             self.trouble = None
             if self._client.unkept:
                 self.trouble = (
-                    f"The journal cannot be written ({self._client.unkept}). The show goes on unkept."
+                    f"The log is not on disk ({self._client.unkept}). The show goes on, and this "
+                    "machine's memory "
+                    "keeps the log until it is switched off. Free or reconnect the disk."
+                )
+            elif self.lost:
+                self.trouble = (
+                    f"The engine came back without {self.lost} records that this desk had. Compare what "
+                    "was called "
+                    "with the place before the next go."
                 )
             missing = self.book.missing_from(self._client.engine_seq)
             if missing is not None:
@@ -103,7 +120,15 @@ class RunSession:
             self._client.post({"kind": "log", "from": start})
 
     def _take_log(self, answer: dict[str, Any]) -> None:
-        self.book.take(Record.from_bytes(text) for text in answer["records"])
+        records = [Record.from_bytes(text) for text in answer["records"]]
+        known, start = self.book.records, int(answer["from"])
+        if start <= len(known) and (not records or records[0] != known[start - 1]):
+            # The engine is what fires: this desk follows its log, and says that it had more.
+            self.lost = max(self.lost, len(known) - int(answer["seq"]), 1)
+            self.book = RunBook(self._program, self._sheets)
+            self._client.post({"kind": "log", "from": 1})
+            return
+        self.book.take(records)
 
     def _look_after_engine(self) -> None:
         """The engine is silent: wait for it if it lives, start it again if it does not."""
@@ -112,30 +137,40 @@ class RunSession:
                 return
             self._restarting = None
             if self._restart_failed is None:
+                self._restart_wait_s = RESTART_AFTER_S
                 self._reconnect()
-            else:
-                self.trouble = f"The engine cannot be started again: {self._restart_failed}"
-            return
-        if self._restart_failed is not None:
+                return
+            self._restart_s = time.monotonic() + self._restart_wait_s
+            self._restart_wait_s = min(2 * self._restart_wait_s, RESTART_AT_LEAST_S)
+        if self._restart_failed is not None and time.monotonic() < self._restart_s:
+            left_s = max(1, round(self._restart_s - time.monotonic()))
+            self.trouble = (
+                f"Call by voice: the engine cannot be started ({self._restart_failed}). "
+                f"Tried again in {left_s} s."
+            )
             return
         if self._alive():
+            self._restart_failed = None
             self.trouble = "The engine does not answer. Call by voice; this desk keeps trying."
+            if self._process is None or self._process.poll() is not None:
+                self._reconnect()  # another desk may have started it
             return
-        self.trouble = "The engine stopped. It is being started again at the same place."
+        if self._restart_failed is None:
+            self.trouble = "The engine stopped. It is being started again at the same place."
         self._restarting = threading.Thread(target=self._restart, name="engine restart", daemon=True)
         self._restarting.start()
 
     def _alive(self) -> bool:
-        if self._process is not None:
-            return self._process.poll() is None
-        return engine_lives(self.folder)
+        return (self._process is not None and self._process.poll() is None) or engine_lives(self.folder)
 
     def _restart(self) -> None:
         try:
-            self._process = start_engine(self.folder)
-        except LaunchError as error:
+            process = start_engine(self.folder)
+        except (LaunchError, OSError) as error:
             # Another desk may have been quicker.
             self._restart_failed = None if engine_lives(self.folder) else str(error)
+        else:
+            self._process, self._restart_failed = process, None
 
     def _reconnect(self) -> None:
         try:
@@ -144,7 +179,8 @@ class RunSession:
             return
         self._client.close()
         self._client = client
-        self._client.post({"kind": "log", "from": len(self.book.records) + 1})
+        # From the last one that is known here: if the engine has another in its place, this desk has more.
+        self._client.post({"kind": "log", "from": max(1, len(self.book.records))})
 
     def close(self) -> None:
         """Leave; the engine goes on if its run does."""

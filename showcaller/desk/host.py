@@ -7,6 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from showcaller.archive import Tour, TourAway, TourError
+from showcaller.calling.doubting import doubt_line
 from showcaller.calling.outlook import item_durations, next_walk, show_forecast, suggested_cuts
 from showcaller.calling.preview import preview_book
 from showcaller.calling.runbook import RunBook
@@ -231,6 +232,8 @@ class RunHost:
         back_ns = self.session.book.recovered_ns
         if self.trouble is None and back_ns is not None and self.now_ns() - back_ns < RESTARTED_FOR_S * 1e9:
             self.trouble = "The engine was restarted at the same place. Look under 'said' before the next go."
+        if self.trouble is None and self.session.book.state.doubts:
+            self.trouble = doubt_line(self.session.book, "Z")
         if self.session.book.state.phase == "ended":
             return self._take_in()
         return False

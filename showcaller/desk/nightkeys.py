@@ -3,6 +3,7 @@
 from html import escape
 
 from showcaller.calling.callview import CallView
+from showcaller.calling.doubting import InDoubt, in_doubt
 from showcaller.calling.finding import Found, find_places, incident, suggestions
 from showcaller.calling.going import cue_names, going_to, going_words, missing_on_leg, standing_here
 from showcaller.calling.handover import handover_page
@@ -153,6 +154,37 @@ class NightKeys:
 
         names = cue_names(session.book, stand, 10)
         self._words.ask("Send where devices should stand?", done, f"{names}. Type SEND.")
+
+    def doubts(self, session: RunSession, _view: CallView) -> None:
+        """What was fired and may not have left, one after another: send it now, or leave it."""
+        rows = in_doubt(session.book)
+        if not rows:
+            self._words.say("in doubt", "Everything that was fired has left", 2.0, "quiet")
+            return
+        self._ask_doubt(session, rows)
+
+    def _ask_doubt(self, session: RunSession, rows: tuple[InDoubt, ...]) -> None:
+        row, rest = rows[0], rows[1:]
+        may = "LEAVE and Enter leaves it" if row.hazard else "SEND sends it now, LEAVE leaves it"
+
+        def done(text: str) -> str | None:
+            answer = text.upper()
+            if answer not in ("LEAVE", "L") and (row.hazard or answer not in ("SEND", "S")):
+                return f"{may}; Escape decides later"
+            session.send("settle", cue=row.cue, send=answer.startswith("S"))
+            if rest:
+                self._ask_doubt(session, rest)
+            return None
+
+        hint = (
+            "It is hazardous: showcaller never sends it afterwards. Speak to its operator. "
+            if row.hazard
+            else ""
+        )
+        more = f" {len(rest)} more after this." if rest else ""
+        self._words.ask(
+            row.words, done, f"{hint}Ask the department what it saw. {may}; Escape decides later.{more}"
+        )
 
     def override(self, session: RunSession, _view: CallView) -> None:
         """Let a go pass without a clearance: which, who is entitled, why."""

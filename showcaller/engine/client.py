@@ -12,7 +12,8 @@ from typing import Any
 import zmq
 
 from showcaller.engine.clock import RunClock
-from showcaller.engine.protocol import BEAT, RECORD, read_endpoint
+from showcaller.engine.protocol import BEAT, QUESTIONS, RECORD, read_endpoint, sealed, unsealed
+from showcaller.engine.short_way import AVAILABLE, LONGEST_BYTES, ShortLink
 from showcaller.model.runlog import Record
 
 
@@ -50,6 +51,8 @@ class EngineClient:
             raise NoEngine(f"no engine runs {folder.name}")
         self.folder = folder
         self.pid: int = endpoint["pid"]
+        self._secret = bytes.fromhex(endpoint.get("secret", ""))
+        self._short = _short_link(endpoint.get("short"))
         context: zmq.Context[zmq.Socket[bytes]] = zmq.Context.instance()
         with _urgently():  # the first socket starts the thread that carries a go out of this process
             self._commands = context.socket(zmq.DEALER)
@@ -75,17 +78,36 @@ class EngineClient:
         number = self._next_id
         self._next_id += 1
         request = {"id": number, "at": time.monotonic_ns(), "do": dict(do)}
+        data = sealed(self._secret, json.dumps(request).encode())
+        if self._short is not None and do["kind"] not in QUESTIONS and len(data) < LONGEST_BYTES:
+            try:
+                self._short.send(data)
+            except BlockingIOError:
+                raise NoEngine(f"the engine of {self.folder.name} takes no more requests") from None
+            except OSError:  # it is gone; the other way waits for it to come back, this one cannot
+                self._short.close()
+                self._short = None
+            else:
+                return number
         try:
-            self._commands.send(json.dumps(request).encode(), zmq.NOBLOCK)
+            self._commands.send(data, zmq.NOBLOCK)
         except zmq.Again:
             raise NoEngine(f"the engine of {self.folder.name} takes no more requests") from None
         return number
 
     def answers(self) -> Iterator[dict[str, Any]]:
         """Answers that have come, without waiting."""
+        for data in self._arrived():
+            body = unsealed(self._secret, data)
+            if body is not None:  # else somebody answers in the engine's name
+                yield json.loads(body)
+
+    def _arrived(self) -> Iterator[bytes]:
+        if self._short is not None:
+            yield from self._short.received()
         while True:
             try:
-                yield json.loads(self._commands.recv(zmq.NOBLOCK))
+                yield self._commands.recv(zmq.NOBLOCK)
             except zmq.Again:
                 return
 
@@ -99,11 +121,19 @@ class EngineClient:
         until = time.monotonic() + timeout_s
         while True:
             left_ms = int((until - time.monotonic()) * 1000)
-            if left_ms <= 0 or not self._commands.poll(left_ms):
+            if left_ms <= 0 or not self._poll(left_ms):
                 raise NoEngine(f"the engine of {self.folder.name} did not answer within {timeout_s:g} s")
             for answer in self.answers():
                 if answer["id"] == number:
                     return answer
+
+    def _poll(self, wait_ms: int) -> bool:
+        """Wait for an answer by either way."""
+        poller = zmq.Poller()
+        poller.register(self._commands, zmq.POLLIN)
+        if self._short is not None:
+            poller.register(self._short.fileno(), zmq.POLLIN)
+        return bool(poller.poll(wait_ms))
 
     def records(self, timeout_s: float = 0.0) -> Iterator[Record]:
         """Records published since the last call; waits up to ``timeout_s`` for the first."""
@@ -137,6 +167,8 @@ class EngineClient:
 
     def close(self) -> None:
         """Let go; the engine goes on."""
+        if self._short is not None:
+            self._short.close()
         self._commands.close()
         self._events.close()
 
@@ -145,3 +177,12 @@ class EngineClient:
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+
+def _short_link(path: str | None) -> ShortLink | None:
+    if path is None or not AVAILABLE:
+        return None
+    try:
+        return ShortLink(path)
+    except OSError:
+        return None

@@ -220,10 +220,27 @@ class Tick:
 
 @dataclass(frozen=True, slots=True)
 class Recovered:
-    """The engine is back after ``gap_ns`` without one."""
+    """The engine is back after ``gap_ns`` without one.
+
+    ``missing`` records of the log are nowhere; ``heard`` has what the whole ones behind them tell
+    (``{"records": [[t_ns, events], …]}``); ``why`` says what is wrong with the log, if anything is.
+    ``doubts`` names what was fired and is not known to have left: cue and outlet, a line feed between them.
+    """
 
     gap_ns: int
     rebooted: bool = False
+    missing: int = 0
+    heard: Mapping[str, Any] | None = None
+    why: str = ""
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Settle:
+    """A cue that was fired and is not known to have left: send its messages now, or leave it."""
+
+    cue: str
+    send: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +266,7 @@ class Report:
 Input = (
     Start | Standby | Answer | Go | Hold | Resume | Skip | Jump | Back | Note | Clear | Override | Mute
     | Look | Fault | Take | Wrong | Resend | Insert | Walk | Handover | Resync | Follow | TimecodeAnswer
-    | End | Tick | Recovered | Report | Timecode
+    | Settle | End | Tick | Recovered | Report | Timecode
 )  # fmt: skip
 
 COMMANDS: Mapping[str, type] = {
@@ -257,7 +274,7 @@ COMMANDS: Mapping[str, type] = {
     "skip": Skip, "jump": Jump, "back": Back, "note": Note, "clear": Clear, "override": Override,
     "mute": Mute, "take": Take, "wrong": Wrong, "resend": Resend, "insert": Insert, "walk": Walk,
     "handover": Handover, "resync": Resync, "follow": Follow, "timecode_answer": TimecodeAnswer, "look": Look,
-    "fault": Fault, "end": End,
+    "fault": Fault, "settle": Settle, "end": End,
 }  # fmt: skip
 
 _INPUTS: Mapping[str, type] = {

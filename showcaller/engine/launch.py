@@ -1,5 +1,6 @@
 """Starting an engine as a process of its own, one that outlives whoever started it."""
 
+import os
 import subprocess
 import sys
 import time
@@ -10,6 +11,7 @@ from filelock import FileLock, Timeout
 
 from showcaller.engine.client import EngineClient, NoEngine
 from showcaller.engine.protocol import JOURNAL_FILE, LOCK_FILE, LOG_FILE, SHOW_FILE, read_endpoint
+from showcaller.engine.short_way import AVAILABLE, listens
 
 _STARTS_WITHIN_S = 20.0
 
@@ -41,7 +43,13 @@ def start_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) 
         LaunchError: it would not start; the sentence is the engine's own.
     """
     log_path = folder / LOG_FILE
-    with log_path.open("ab") as log:
+    try:
+        log = log_path.open("ab")
+    except FileNotFoundError:
+        raise LaunchError(f"the run's folder is gone ({folder}); open a new run") from None
+    except OSError:  # a read-only or full disk: the engine can go on with what it keeps in memory
+        log = open(os.devnull, "ab")  # noqa: SIM115, PTH123 - closed below
+    with log:
         process = subprocess.Popen(
             [sys.executable, "-m", "showcaller.engine", str(folder), str(speed), str(wall0_ns or "now")],
             stdin=subprocess.DEVNULL,
@@ -73,7 +81,12 @@ def _last_words(log_path: Path) -> str:
 
 
 def engine_lives(folder: Path) -> bool:
-    """Whether an engine runs this folder: it holds the folder's lock for as long as its process lives."""
+    """Whether an engine runs this folder, alive or stopped: it listens as long as its process lives."""
+    endpoint = read_endpoint(folder)
+    if endpoint is not None and endpoint.get("short") is not None:
+        return listens(endpoint["short"])
+    if endpoint is None and AVAILABLE:
+        return False
     try:
         with FileLock(folder / LOCK_FILE).acquire(blocking=False):
             return False

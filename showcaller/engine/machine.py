@@ -16,11 +16,12 @@ from showcaller.engine.following import align
 from showcaller.engine.marking import automatic_due, with_marks
 from showcaller.engine.outcome import Outcome
 from showcaller.engine.program import NS, Program
+from showcaller.engine.recovering import hold, recovered, settle
 from showcaller.engine.resyncing import resync
 from showcaller.engine.state import Mark, Place, RunState
 from showcaller.model.runlog import INCIDENTS
 
-_ALWAYS = (c.Note, c.Fault, c.Tick, c.Recovered, c.Mute, c.Clear, c.Override, c.Report, c.Timecode)
+_ALWAYS = (c.Note, c.Fault, c.Tick, c.Recovered, c.Mute, c.Clear, c.Override, c.Report, c.Timecode, c.Settle)
 _MOVES = (c.Go, c.Resume, c.Jump, c.Back, c.Insert, c.Follow, c.Recovered)
 """After these the clock that is on may be another, or led by another."""
 
@@ -126,7 +127,9 @@ def _apply(program: Program, state: RunState, given: c.Input, now_ns: int, out: 
         case c.End():
             return _end(program, state, given, now_ns, out)
         case c.Recovered():
-            return _recovered(program, state, given, now_ns, out)
+            return recovered(program, state, given, now_ns, out)
+        case c.Settle():
+            return settle(program, state, given, now_ns, out)
         case c.Report():
             out.events.append(dict(given.event))
             return state
@@ -199,16 +202,7 @@ def _hold(program: Program, state: RunState, given: c.Hold, now_ns: int, out: Ou
         # Held first, the reason when there is a hand free to type it.
         out.events.append({"kind": "hold_reason", "reason": given.reason})
         return replace(state, hold_reason=given.reason)
-    at_ns = state.item_ns(now_ns)
-    out.events.append(
-        {
-            "kind": "held",
-            "reason": given.reason,
-            "item": program.plan.items[state.item].item.id,
-            "at_s": None if at_ns is None else at_ns / NS,
-        }
-    )
-    return replace(state, phase="held", held_at_ns=now_ns, hold_reason=given.reason)
+    return hold(program, state, given.reason, now_ns, out)
 
 
 def _resume(state: RunState, now_ns: int, out: Outcome) -> RunState:
@@ -282,15 +276,3 @@ def _end(program: Program, state: RunState, given: c.End, now_ns: int, out: Outc
     show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS
     out.events.append({"kind": "run_ended", "why": given.why, "show_s": show_s})
     return replace(state, phase="ended")
-
-
-def _recovered(program: Program, state: RunState, given: c.Recovered, now_ns: int, out: Outcome) -> RunState:
-    """The engine is back. After a reboot no clock can be trusted across the gap, so the show is held."""
-    i = state.item
-    fired = sorted((m.at_ns, k) for k, m in state.marks[i].items() if m.status == "fired")
-    last = [program.items[i].ids[k] for at_ns, k in fired if at_ns == fired[-1][0]]
-    out.events.append({"kind": "recovered", "gap_s": given.gap_ns / NS, "last_cues": last})
-    state = following.lost_touch(state)
-    if given.rebooted and state.phase == "running":
-        return _hold(program, state, c.Hold("the machine was restarted"), now_ns, out)
-    return state

@@ -12,6 +12,7 @@ class Outcome:
 
     ``sends`` holds (item, cue, instant it was due on the run's clock, in ns). ``next_ns`` is when something
     next fires by itself, None if nothing will. ``shows`` holds looks put on by hand, with how they come.
+    ``only`` has the outlets of those (item, cue) whose messages leave for some of theirs only.
     """
 
     events: list[dict[str, Any]] = field(default_factory=list)
@@ -19,3 +20,4 @@ class Outcome:
     refused: str | None = None
     next_ns: int | None = None
     shows: list[LookChange] = field(default_factory=list)
+    only: dict[tuple[int, int], frozenset[str]] = field(default_factory=dict)

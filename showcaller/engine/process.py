@@ -4,9 +4,11 @@ import contextlib
 import gc
 import json
 import os
+import secrets
 import socket
 import sys
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,29 +16,33 @@ import zmq
 from filelock import FileLock, Timeout
 
 from showcaller.engine import commands as c
-from showcaller.engine.clock import RunClock, boot_id, continued, new_clock
+from showcaller.engine.clock import RunClock
 from showcaller.engine.encode import EncodeError
-from showcaller.engine.journal import SEGMENT_BYTES, Journal, JournalError
+from showcaller.engine.journal import JournalError
+from showcaller.engine.opening import open_run
 from showcaller.engine.outlets import Letter, OutletPort, open_outlet
-from showcaller.engine.program import Program, make_program
+from showcaller.engine.private import private_folder, socket_folder
+from showcaller.engine.program import Program
 from showcaller.engine.protocol import (
     BEAT,
     BEAT_S,
-    ENDPOINT_FILE,
-    JOURNAL_FILE,
     LOCK_FILE,
-    LOG_CHUNK,
+    PUBLISHED_BYTES,
     RECORD,
-    SHOW_FILE,
+    UNREAD_RECORDS,
+    endpoint_files,
     local_endpoint,
+    write_endpoint,
 )
 from showcaller.engine.remote import RemoteFeed
-from showcaller.engine.runfile import RunFileError, clock_entry, digest, header, parse
+from showcaller.engine.runfile import RunFileError
 from showcaller.engine.runner import Runner, encode_all
+from showcaller.engine.serving import Desk
+from showcaller.engine.short_way import AVAILABLE, ShortWay
 from showcaller.engine.timecode_in import CodeFeed
 from showcaller.engine.timecode_out import Send, TimecodeOut
-from showcaller.model import DocumentError, MidiOutlet, parse_show
-from showcaller.timing.plan import Plan, compile_plan
+from showcaller.engine.watch import Watch
+from showcaller.model import DocumentError, MidiOutlet
 
 _SPIN_NS = 1_500_000
 """Nearer than this to an instant the loop does not sleep: the system ends a sleep up to 1 ms late."""
@@ -47,12 +53,8 @@ _REHEARSE_MS = 3
 _REHEARSE_NS = 300_000
 """What fires by itself is gone through once while its instant is at least this far off."""
 
-LATE_GO_NS = 1_000_000_000
-"""A go that was sent longer ago than this (the engine was down, or stopped) fires nothing: the moment it was
-meant for is over. Real time."""
-
-_LONGEST_REQUEST = 1 << 16
-"""Bytes. Anything longer is a mistake, and might not fit a record of the journal."""
+_AT_ONCE = 64
+"""Requests answered before the loop looks at everything else again."""
 
 _ORDINARY = "ordinary"
 """How urgent an engine is that asks for no more than other programs get."""
@@ -74,14 +76,16 @@ def run_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) ->
     Raises:
         EngineError: it cannot; nothing of the run is changed.
     """
-    lock = FileLock(folder / LOCK_FILE)
     try:
-        with lock.acquire(blocking=False):
+        with FileLock(folder / LOCK_FILE).acquire(blocking=False):
             _Engine(folder, speed, wall0_ns).run()
     except Timeout:
         raise EngineError(f"another engine runs {folder.name} already") from None
-    except (DocumentError, JournalError, RunFileError, EncodeError, OSError) as error:
+    except (DocumentError, JournalError, RunFileError, EncodeError) as error:
         raise EngineError(str(error)) from error
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        raise EngineError(f"{where}{(error.strerror or str(error)).lower()}") from error
 
 
 class _Engine:
@@ -94,51 +98,40 @@ class _Engine:
         self._zmq = zmq.Context(io_threads=1)
         self._commands = self._zmq.socket(zmq.ROUTER)
         self._events = self._zmq.socket(zmq.PUB)
+        self._short: ShortWay | None = None
+        self._secret = secrets.token_bytes(16)
         self._woken, self._waker = socket.socketpair()
         for end in (self._woken, self._waker):
             end.setblocking(False)
         self._ports: dict[str, OutletPort] = {}
+        self._watch = Watch()
         self._open_run(folder, speed, wall0_ns)
 
     def _open_run(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
-        path = folder / JOURNAL_FILE
-        show_text = (folder / SHOW_FILE).read_text(encoding="utf-8") if not path.exists() else ""
-        room = max(SEGMENT_BYTES, 2 * len(show_text.encode()) + SEGMENT_BYTES)
-        if show_text:
-            _runnable(show_text)  # refuse before there is a journal
-        self._journal = Journal(path, room)
-        found = self._journal.records
-        if found:
-            run = parse(found, str(path))
-            self.run_id, self.show_text, records = run.run_id, run.show_text, run.records
-            clock = run.clock
-        else:
-            self.run_id, self.show_text, records = folder.name, show_text, ()
-            clock = new_clock(speed, wall0_ns)
-            self._journal.append(header(self.run_id, show_text, clock.wall0_ns))
-            self._journal.append(clock_entry(clock))
+        opened = open_run(folder, speed, wall0_ns)
+        self.run_id, self.show_text, self._journal = opened.run_id, opened.show_text, opened.journal
+        self._lease = _lease(self.run_id)  # the folder's lock is gone if the folder was deleted
+        program, clock = opened.program, opened.clock
         if clock.speed != 1 and self._urgent != _ORDINARY:
             self._urgent = _lower_priority()
-        program = make_program(_runnable(self.show_text), clock.speed)
-        gap_ns, rebooted = 0, False
-        if records:
-            last = records[-1]
-            if boot_id() != clock.boot:
-                rebooted = True
-                wall_gap_ns = max(0, time.time_ns() - last.wall_ns)
-                run_ns = last.t_ns + int(wall_gap_ns * clock.speed)
-                clock = continued(clock.speed, run_ns, clock.wall0_ns)
-                self._journal.append(clock_entry(clock))
-            gap_ns = max(0, clock.now_ns() - last.t_ns)
         self.runner = Runner(program, clock, self._journal, self._publish, self._wake)
-        self.runner.replay(records)
+        self._journal.report = self._of_journal
         self._ports = {o.id: open_outlet(o, self.runner.report) for o in program.plan.show.outlets}
         self.runner.use_outlets(self._ports, encode_all(program, self._ports))
-        if records:
-            self.runner.take(c.Recovered(gap_ns, rebooted))
+        self.runner.replay(opened.records)
+        if opened.recovered is not None:
+            self.runner.take(replace(opened.recovered, doubts=self.runner.doubts()))
+        if opened.mended:
+            self.runner.report({"kind": "journal", "state": "mended", "why": opened.mended})
         self._code = CodeFeed(self.runner, self._wake) if program.code is not None else None
         self._code_out = self._open_code_out(program, clock)
         self._remote = RemoteFeed(self.runner, self._wake) if program.plan.show.remotes else None
+        self._desk = Desk(self.runner, self.run_id, self.show_text, self._journal, self._urgent)
+
+    def _of_journal(self, event: dict[str, Any]) -> None:
+        self.runner.report(event)
+        if event["state"] == "written anew":
+            self._endpoint_gone = True  # the folder may be a new one
 
     def _open_code_out(self, program: Program, clock: RunClock) -> TimecodeOut | None:
         """MIDI Time Code to the outlets that carry it; not in a run faster than life."""
@@ -167,21 +160,29 @@ class _Engine:
             self._waker.send(b"!")
 
     def _publish(self, body: bytes) -> None:
-        self._events.send_multipart((RECORD, body), zmq.NOBLOCK)
+        if len(body) <= PUBLISHED_BYTES:  # a longer one is asked for: what waits unread must stay small
+            self._events.send_multipart((RECORD, body), zmq.NOBLOCK)
 
     def _bind(self) -> None:
-        self._events.setsockopt(zmq.SNDHWM, 100_000)
+        self._events.setsockopt(zmq.SNDHWM, UNREAD_RECORDS)
         self._commands.bind(local_endpoint(self.run_id, "do"))
         self._events.bind(local_endpoint(self.run_id, "ev"))
+        if AVAILABLE:
+            with contextlib.suppress(OSError):
+                self._short = ShortWay(socket_folder() / f"{self.run_id[:12]}.s")
+        self._write_endpoint()
+
+    def _write_endpoint(self) -> None:
+        self._endpoint_gone = False
         endpoint = {
             "run": self.run_id,
             "pid": os.getpid(),
             "commands": self._commands.getsockopt_string(zmq.LAST_ENDPOINT),
             "events": self._events.getsockopt_string(zmq.LAST_ENDPOINT),
+            "short": str(self._short.path) if self._short is not None else None,
+            "secret": self._secret.hex(),
         }
-        temporary = self._folder / f"{ENDPOINT_FILE}.new"
-        temporary.write_text(json.dumps(endpoint), encoding="utf-8")
-        temporary.replace(self._folder / ENDPOINT_FILE)
+        write_endpoint(self._folder, endpoint)
 
     def run(self) -> None:
         """Serve until the run has ended."""
@@ -192,24 +193,27 @@ class _Engine:
             gc.disable()
             self._loop()
         finally:
-            (self._folder / ENDPOINT_FILE).unlink(missing_ok=True)
-            if self._code is not None:
-                self._code.close()
-            if self._remote is not None:
-                self._remote.close()
-            if self._code_out is not None:
-                self._code_out.close()
-            for port in self._ports.values():
-                port.close()
+            for part in (self._code, self._remote, self._code_out, *self._ports.values()):
+                if part is not None:
+                    part.close()
             self.runner.take_reports()
-            self._journal.close()
+            self._journal.close(over=self.runner.state.phase == "ended")
+            if self._short is not None:
+                self._short.close()
             self._zmq.destroy(linger=200)
+            for path in endpoint_files(self._folder):
+                with contextlib.suppress(OSError):
+                    path.unlink(missing_ok=True)
+            if self._lease is not None:
+                self._lease.release()
 
     def _loop(self) -> None:
         runner = self.runner
         poller = zmq.Poller()
         poller.register(self._commands, zmq.POLLIN)
         poller.register(self._woken, zmq.POLLIN)
+        if self._short is not None:
+            poller.register(self._short.fileno(), zmq.POLLIN)
         next_beat = time.monotonic()
         ended: float | None = None
         rehearsed_ns: int | None = None
@@ -230,8 +234,7 @@ class _Engine:
             now = time.monotonic()
             if now >= next_beat and wait_ns > _SPIN_NS:
                 next_beat = now + BEAT_S
-                trouble = (runner.unkept or self._journal.sync_error or "").encode()
-                self._events.send_multipart((BEAT, b"%d %s" % (len(runner.log), trouble)), zmq.NOBLOCK)
+                self._beat()
                 gc.collect(1)
                 if runner.state.phase == "ended":
                     ended = ended or now
@@ -244,99 +247,80 @@ class _Engine:
                 rehearsed_ns = runner.next_ns
                 runner.rehearse(c.Tick(), rehearsed_ns)
             awaited = runner.awaited_go() if idle_ms > _REHEARSE_MS else None
-            found = poller.poll(_REHEARSE_MS if awaited is not None else idle_ms)
+            idle_ms = _REHEARSE_MS if awaited is not None else idle_ms
+            found = poller.poll(idle_ms)
+            for event in self._watch.look(idle_ms / 1000, runner.clock.speed == 1):
+                runner.report(event)
             if awaited is not None and not found:
                 self._rehearse(awaited)
             for ready, _ in found:
                 if ready is self._commands:
                     self._serve()
-                else:
+                elif ready == self._woken.fileno():
                     with contextlib.suppress(BlockingIOError):
                         self._woken.recv(4096)
+                elif self._short is not None:
+                    self._serve_short(self._short, ready, poller)
+
+    def _beat(self) -> None:
+        """A sign of life, and what there is time for now and then."""
+        trouble = (self.runner.unkept or self._journal.late() or "").encode()
+        self._events.send_multipart((BEAT, b"%d %s" % (len(self.runner.log), trouble)), zmq.NOBLOCK)
+        self._journal.tidy()
+        if self._endpoint_gone:
+            with contextlib.suppress(OSError):
+                self._write_endpoint()
 
     def _serve(self) -> None:
-        """Answer every request that waits; whatever has become due before one goes first."""
-        while True:
+        """Answer requests that wait, but not for ever; whatever has become due before one goes first."""
+        for _ in range(_AT_ONCE):
             try:
                 sender, *frames = self._commands.recv_multipart(zmq.NOBLOCK)
             except zmq.Again:
                 return
             self.runner.take_due()
-            answer = self._answer(frames[-1] if frames else b"")
-            with contextlib.suppress(zmq.ZMQError):  # the desk that asked may be gone
-                self._commands.send_multipart((sender, json.dumps(answer).encode()), zmq.NOBLOCK)
+            answer = self._desk.answered(self._secret, frames[-1] if frames else b"")
+            if answer is not None:
+                with contextlib.suppress(zmq.ZMQError):  # the desk that asked may be gone
+                    self._commands.send_multipart((sender, answer), zmq.NOBLOCK)
+
+    def _serve_short(self, short: ShortWay, ready: int, poller: zmq.Poller) -> None:
+        if ready == short.fileno():
+            number = short.accept()
+            if number is not None:
+                poller.register(number, zmq.POLLIN)
+            return
+        for _ in range(_AT_ONCE):
+            data = short.receive(ready)
+            if not data:
+                if data is None:
+                    poller.unregister(ready)
+                return
+            self.runner.take_due()
+            answer = self._desk.answered(self._secret, data)
+            if answer is not None:
+                short.answer(ready, answer)
 
     def _rehearse(self, go: str) -> None:
         body = json.dumps({"id": 0, "at": time.monotonic_ns(), "do": {"kind": "go", "go": go}})
         self.runner.rehearse(c.from_dict(json.loads(body)["do"], commands_only=True))
 
-    def _answer(self, body: bytes) -> dict[str, Any]:
-        number: Any = None
-        try:
-            if len(body) > _LONGEST_REQUEST:
-                raise c.CommandError(
-                    f"a request is {_LONGEST_REQUEST} bytes at most; this one is {len(body)}"
-                )
-            request = json.loads(body)
-            number, do = request["id"], request["do"]
-            kind = do["kind"]
-            if kind in _QUESTIONS:
-                return {"id": number, "ok": True, "say": None, **_QUESTIONS[kind](self, do)}
-            late_ns = time.monotonic_ns() - int(request.get("at", 1 << 62))
-            if kind == "go" and late_ns > LATE_GO_NS:
-                return {"id": number, "ok": False, "say": self._too_late(late_ns)}
-            out = self.runner.take(c.from_dict(do, commands_only=True))
-        except c.CommandError as error:
-            return {"id": number, "ok": False, "say": str(error)}
-        except (ValueError, KeyError, TypeError, OverflowError, RecursionError):
-            return {"id": number, "ok": False, "say": 'a request is {"id": number, "do": {"kind": …}}'}
-        return {"id": number, "ok": out.refused is None, "say": out.refused, "seq": len(self.runner.log)}
 
-    def _too_late(self, late_ns: int) -> str:
-        """A go from another moment: refused, and kept as refused."""
-        why = f"that go reached the engine {late_ns / 1e9:.1f} s late and fired nothing; give it again"
-        self.runner.take(c.Report({"kind": "refused", "command": "go", "why": why}))
-        return why
-
-    def hello(self, _: dict[str, Any]) -> dict[str, Any]:
-        """Who this is, and its clock."""
-        clock = self.runner.clock
-        return {
-            "run": self.run_id,
-            "digest": digest(self.show_text),
-            "seq": len(self.runner.log),
-            "base_ns": clock.base_ns,
-            "wall0_ns": clock.wall0_ns,
-            "speed": clock.speed,
-            "pid": os.getpid(),
-            "urgent": self._urgent,
-            "disk": self.runner.unkept or self._journal.sync_error,
-        }
-
-    def show(self, _: dict[str, Any]) -> dict[str, Any]:
-        """The show document this run was opened with."""
-        return {"show": self.show_text}
-
-    def log(self, do: dict[str, Any]) -> dict[str, Any]:
-        """Records from number ``from`` on, a chunk at a time."""
-        start = max(1, int(do.get("from", 1)))
-        chunk = self.runner.log[start - 1 : start - 1 + LOG_CHUNK]
-        return {"records": [body.decode() for body in chunk], "seq": len(self.runner.log)}
-
-
-_QUESTIONS = {"hello": _Engine.hello, "show": _Engine.show, "log": _Engine.log}
-
-
-def _runnable(show_text: str) -> Plan:
-    """The plan of a show that can be run.
+def _lease(run_id: str) -> FileLock | None:
+    """The right to run this run, kept outside its folder.
 
     Raises:
-        DocumentError: it cannot be read, or something in it cannot be run as written.
+        EngineError: another engine has it.
     """
-    plan = compile_plan(parse_show(show_text))
-    if plan.problems:
-        raise DocumentError([str(p) for p in plan.problems])
-    return plan
+    private = private_folder()
+    if private is None:
+        return None
+    lease = FileLock(private / f"{run_id[:40]}.lease")
+    try:
+        lease.acquire(blocking=False)
+    except Timeout:
+        raise EngineError(f"another engine runs {run_id} already") from None
+    return lease
 
 
 def _lower_priority() -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from showcaller.model import LookChange, Show, Song
+from showcaller.model import Cue, LookChange, Show, Song
 from showcaller.screen.looks import beats_s, resolved
 from showcaller.screen.picture import as_facts
 from showcaller.timing.plan import Plan, PlannedItem
@@ -46,6 +46,8 @@ class ItemProgram:
     """The timecode that runs at the item's start, in ns from midnight; None where it has none."""
     looks: Mapping[int, Mapping[str, Any]]
     """Cue → what the log says of the look it brings."""
+    outlets: tuple[tuple[str, ...], ...] = ()
+    """Per cue: where its messages go, those of its look included."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +126,13 @@ def _item(show: Show, planned: PlannedItem, rate: str, reacts_ns: dict[str, int]
             for k, c in enumerate(planned.cues)
             if c.cue.look is not None
         },
+        outlets=tuple(_outlets(show, c.cue) for c in planned.cues),
     )
+
+
+def _outlets(show: Show, cue: Cue) -> tuple[str, ...]:
+    of_look = [sends.outlet for sends in show.sends] if cue.look is not None else []
+    return tuple(dict.fromkeys([m.outlet for m in cue.messages] + of_look))
 
 
 def look_fact(show: Show, planned: PlannedItem, at_s: Fraction, change: LookChange) -> dict[str, Any]:

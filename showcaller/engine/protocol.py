@@ -1,44 +1,112 @@
 """How a desk talks to the engine: ZeroMQ, JSON texts, local sockets.
 
-A request is ``{"id": n, "do": {"kind": …}}`` on a DEALER–ROUTER pair; its answer ``{"id": n, "ok": bool,
+A request is ``{"id": n, "do": {"kind": …}}`` on a DEALER–ROUTER pair, or shorter where the system has it (see
+``short_way``); its answer ``{"id": n, "ok": bool,
 "say": sentence or null, …}``. ``"at"`` beside them is when it was sent, in ns of this machine's monotonic
 clock, so that a go that was kept waiting is not fired at another moment. Besides the run's commands there are
 ``hello``, ``show`` and ``log``. Events are published with a topic frame: ``r`` a run record, ``b`` a
-heartbeat with the last sequence number and, after a space, why the journal cannot be kept, if it cannot.
+heartbeat with the last sequence number and, after a space, why the journal cannot be kept, if it cannot. A
+record longer than :data:`PUBLISHED_BYTES` is not published: the heartbeat's number tells a desk to ask for
+it.
+
+Both requests and answers are sealed with the run's secret, which stands in the endpoint file that only this
+user can read: 16 hex digits, a space, the text.
 """
 
+import contextlib
 import json
 import os
 import sys
-import tempfile
+from hashlib import blake2b
+from hmac import compare_digest
 from pathlib import Path
 from typing import Any
+
+from showcaller.engine.private import private_folder, socket_folder
+from showcaller.engine.short_way import listens
 
 ENDPOINT_FILE = "endpoint.json"
 JOURNAL_FILE = "journal"
 LOCK_FILE = "lock"
 LOG_FILE = "engine.log"
 SHOW_FILE = "show.json"
+QUESTIONS = ("hello", "show", "log")
+"""What changes nothing; their answers may be long, so they go by ZeroMQ."""
 RECORD = b"r"
 BEAT = b"b"
 BEAT_S = 0.25
 LOG_CHUNK = 2000
 """Records in one answer to ``log`` at most."""
+LOG_CHUNK_BYTES = 1 << 20
+"""And about so many bytes."""
+PUBLISHED_BYTES = 1 << 14
+UNREAD_RECORDS = 1000
+"""So many published records wait for a desk that does not read; then it misses some, and asks for them."""
 
 
 def local_endpoint(run_id: str, name: str) -> str:
     """A ZeroMQ address on this machine only. Socket paths are short: the system allows about 100 bytes."""
     if sys.platform == "win32":
         return "tcp://127.0.0.1:*"
-    folder = Path(os.environ.get("XDG_RUNTIME_DIR") or tempfile.gettempdir()) / f"showcaller-{os.getuid()}"
-    folder.mkdir(mode=0o700, exist_ok=True)
-    return f"ipc://{folder / f'{run_id[:12]}.{name}'}"
+    return f"ipc://{socket_folder() / f'{run_id[:12]}.{name}'}"
+
+
+def sealed(secret: bytes, body: bytes) -> bytes:
+    """``body`` with the seal of who knows the secret."""
+    return blake2b(body, key=secret, digest_size=8).hexdigest().encode() + b" " + body
+
+
+def unsealed(secret: bytes, data: bytes) -> bytes | None:
+    """The body of ``data``; None when it was not sealed with this secret."""
+    seal, _, body = data.partition(b" ")
+    right = blake2b(body, key=secret, digest_size=8).hexdigest().encode()
+    return body if compare_digest(seal, right) else None
+
+
+def endpoint_files(folder: Path) -> list[Path]:
+    """Where the engine of a run folder says how to reach it: a private place, which a full disk or a deleted
+    folder does not touch, and the folder itself, for a desk that has another private place."""
+    private = private_folder()
+    name = blake2b(str(folder.resolve()).encode(), digest_size=8).hexdigest()
+    return [*([] if private is None else [private / f"{name}.endpoint"]), folder / ENDPOINT_FILE]
+
+
+def write_endpoint(folder: Path, endpoint: dict[str, Any]) -> None:
+    """Say it, to this user alone: whoever can read it can give a go.
+
+    Raises:
+        OSError: it can be said nowhere.
+    """
+    failed: list[OSError] = []
+    files = endpoint_files(folder)
+    for path in files:
+        temporary = path.with_suffix(".new")
+        try:
+            temporary.unlink(missing_ok=True)
+            with open(temporary, "x", encoding="utf-8", opener=_mine_alone) as file:
+                json.dump(endpoint, file)
+            temporary.replace(path)
+        except OSError as error:
+            failed.append(error)
+            with contextlib.suppress(OSError):
+                temporary.unlink(missing_ok=True)
+    if len(failed) == len(files):
+        raise failed[0]
+
+
+def _mine_alone(path: str, flags: int) -> int:
+    return os.open(path, flags, 0o600)
 
 
 def read_endpoint(folder: Path) -> dict[str, Any] | None:
     """Where the engine of a run folder listens; None if it never did or has closed."""
+    found = [e for e in map(_endpoint, endpoint_files(folder)) if e is not None]
+    return next((e for e in found if e.get("short") and listens(e["short"])), found[0] if found else None)
+
+
+def _endpoint(path: Path) -> dict[str, Any] | None:
     try:
-        data = json.loads((folder / ENDPOINT_FILE).read_text(encoding="utf-8"))
+        data = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
     return data if isinstance(data, dict) else None

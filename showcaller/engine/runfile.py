@@ -6,7 +6,8 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 from showcaller.engine.clock import RunClock
-from showcaller.engine.journal import read_journal
+from showcaller.engine.journal import JournalError, Reading, read
+from showcaller.engine.protocol import SHOW_FILE
 from showcaller.model.runlog import RUNLOG_VERSION, Record
 
 
@@ -16,13 +17,26 @@ class RunFileError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class RunFile:
-    """A run as found in its journal. ``clock`` is that of its last entry."""
+    """A run as found in its journal.
+
+    Attributes:
+        clock: that of the last clock entry.
+        records: the run's log without a gap from its first record.
+        after: whole records behind a gap.
+        missing: how many records the gap lacks.
+        front: where the log's newest part was kept in memory; None where it was not.
+        headless: the header was damaged; the show is the one that lies beside the journal.
+    """
 
     run_id: str
     show_text: str
     opened_wall_ns: int
     clock: RunClock
     records: tuple[Record, ...] = field(default=())
+    after: tuple[Record, ...] = ()
+    missing: int = 0
+    front: str | None = None
+    headless: bool = False
 
     @property
     def ended(self) -> bool:
@@ -42,49 +56,83 @@ def header(run_id: str, show_text: str, wall_ns: int) -> bytes:
     return json.dumps({"header": body}, ensure_ascii=False).encode()
 
 
-def clock_entry(clock: RunClock) -> bytes:
-    """A clock entry: from here on, times are of this clock."""
-    return json.dumps({"clock": asdict(clock)}).encode()
+def clock_entry(clock: RunClock, front: str | None = None) -> bytes:
+    """A clock entry: from here on, times are of this clock, and the log's newest part is kept at
+    ``front``."""
+    return json.dumps({"clock": asdict(clock), "front": front}).encode()
 
 
-def parse(bodies: list[bytes], name: str) -> RunFile:
-    """A run from a journal's records.
+def parse(bodies: list[bytes], name: str, beside: Path | None = None) -> RunFile:
+    """A run from a journal's records, those behind a gap included.
+
+    Args:
+        bodies: whole records, in order.
+        name: what the journal is called in a sentence.
+        beside: the show document to go by when the header is damaged.
 
     Raises:
-        RunFileError: empty, without its header, of a newer version, or not a run at all.
+        RunFileError: empty, without a header and a show beside it, of a newer version, or not a run at all.
     """
     if not bodies:
         raise RunFileError(f"{name} holds nothing; the run was never opened")
     try:
-        return _parse(bodies, name)
-    except (ValueError, KeyError, TypeError):
+        return _parse(bodies, name, beside)
+    except (ValueError, KeyError, TypeError, AttributeError):
         raise RunFileError(f"{name} is a journal, but not of a run that can be read here") from None
 
 
-def _parse(bodies: list[bytes], name: str) -> RunFile:
+def _parse(bodies: list[bytes], name: str, beside: Path | None) -> RunFile:
     first = json.loads(bodies[0])
-    if "header" not in first:
+    head = first.get("header") if isinstance(first, dict) else None
+    if head is None and beside is None:
         raise RunFileError(f"{name} does not begin with a run's header")
-    head = first["header"]
+    if head is None:
+        head = {"run": beside.parent.name if beside else "", "version": RUNLOG_VERSION, "wall": 0}
+        head["show"] = _show_beside(beside, name)
     if head["version"] > RUNLOG_VERSION:
         raise RunFileError(
             f"{name} is of version {head['version']}, newer than the {RUNLOG_VERSION} read here; "
             "update showcaller"
         )
-    clock = RunClock(0, 1.0, "", head["wall"])
-    records = []
-    for body in bodies[1:]:
+    clock, front = RunClock(0, 1.0, "", head["wall"]), None
+    records: list[Record] = []
+    after: list[Record] = []
+    for body in bodies[1:] if "header" in first else bodies:
         if body.startswith(b'{"clock"'):
-            clock = RunClock(**json.loads(body)["clock"])
-        else:
-            records.append(Record.from_bytes(body))
-    return RunFile(head["run"], head["show"], head["wall"], clock, tuple(records))
+            entry = json.loads(body)
+            clock, front = RunClock(**entry["clock"]), entry.get("front")
+            continue
+        record = Record.from_bytes(body)
+        if not after and record.seq == len(records) + 1:
+            records.append(record)
+        elif record.seq > (after[-1].seq if after else len(records)):
+            after.append(record)
+    missing = after[-1].seq - len(records) - len(after) if after else 0
+    return RunFile(
+        head["run"], head["show"], head["wall"], clock, tuple(records), tuple(after), missing, front,
+        headless="header" not in first,
+    )  # fmt: skip
+
+
+def _show_beside(path: Path | None, name: str) -> str:
+    try:
+        return "" if path is None else path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        raise RunFileError(f"{name} lost its beginning, and no show lies beside it; restore a copy") from None
 
 
 def read_run(path: Path) -> RunFile:
-    """The run in the journal at ``path``; the file is not touched.
+    """The run in the journal at ``path``, as it is on disk; the file is not touched.
 
     Raises:
         JournalError, RunFileError: it cannot be read.
     """
-    return parse(read_journal(path), path.name)
+    if not path.exists():
+        raise JournalError(f"cannot read {path}: no such file or directory")
+    found = read(path)
+    return parse(whole_bodies(found), path.name, path.with_name(SHOW_FILE))
+
+
+def whole_bodies(found: Reading) -> list[bytes]:
+    """All records of a journal that are whole, in order, whether or not some between them are missing."""
+    return found.bodies + [line.body for line in found.after]

@@ -1,7 +1,7 @@
 """A run being carried out: inputs in, state stepped, journal written, messages out. Knows no transport."""
 
 import threading
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
@@ -9,13 +9,14 @@ from showcaller.engine import commands as c
 from showcaller.engine.clock import RunClock
 from showcaller.engine.encode import encode
 from showcaller.engine.journal import Journal, JournalError
+from showcaller.engine.journal.memory import Selection
 from showcaller.engine.machine import first_state, step
 from showcaller.engine.outcome import Outcome
 from showcaller.engine.outlets import Letter, OutletPort
 from showcaller.engine.program import Program
 from showcaller.engine.state import RunState
 from showcaller.model import LookChange, OscMessage
-from showcaller.model.runlog import Record
+from showcaller.model.runlog import RECORD_BEGINNING, Record
 from showcaller.screen.looks import resolved
 from showcaller.screen.sending import messages_of
 
@@ -73,7 +74,8 @@ class Runner:
         self.program = program
         self.clock = clock
         self.state: RunState = first_state(program)
-        self.log: list[bytes] = []
+        self.log = Selection(journal.memory, RECORD_BEGINNING)
+        self._outstanding: Counter[tuple[str, str]] = Counter()
         self.next_ns: int | None = None
         self.unkept: str | None = None
         self._journal = journal
@@ -94,7 +96,27 @@ class Runner:
         for record in records:
             self.state, out = step(self.program, self.state, c.from_dict(record.input), record.t_ns)
             self.next_ns = out.next_ns
-            self.log.append(record.to_bytes())
+            self._count(out)
+
+    def _count(self, out: Outcome) -> None:
+        """Keep count of what was given to the outlets and has not been told of again."""
+        for event in out.events:
+            if event["kind"] == "settled":
+                for pair in [p for p in self._outstanding if p[0] == event["cue"]]:
+                    del self._outstanding[pair]
+        for i, k, _ in out.sends:
+            for outlet, _ in self._packets.get((i, k), ()):
+                if not self.state.is_muted(outlet) and outlet in out.only.get((i, k), (outlet,)):
+                    self._outstanding[self.program.items[i].ids[k], outlet] += 1
+        for event in out.events:
+            if event["kind"] in ("sent", "failed"):
+                pair = event["cue"], event["outlet"]
+                if self._outstanding[pair] > 0:
+                    self._outstanding[pair] -= 1
+
+    def doubts(self) -> tuple[str, ...]:
+        """What was given to an outlet that has not told what became of it, as :class:`Recovered` has it."""
+        return tuple("\n".join(pair) for pair, count in self._outstanding.items() if count > 0)
 
     def report(self, event: dict[str, Any]) -> None:
         """An outlet's word, from any thread."""
@@ -112,10 +134,11 @@ class Runner:
         body = self._body(given, now_ns, out)
         self._keep(body)  # before anything leaves: what is journaled is never fired again
         self.state, self.next_ns = state, out.next_ns
-        self.log.append(body)
+        self.log.take_last()
         for letter, port in self._letters(out):
             port.send(letter)
         self._publish(body)
+        self._count(out)
         return out
 
     def rehearse(self, given: c.Input, now_ns: int | None = None) -> None:
@@ -165,7 +188,7 @@ class Runner:
             )
             for i, k, due_ns in out.sends
             for outlet, packets in self._packets.get((i, k), ())
-            if not self.state.is_muted(outlet)
+            if not self.state.is_muted(outlet) and outlet in out.only.get((i, k), (outlet,))
         ]
         return letters + [pair for change in out.shows for pair in self._look_letters(change)]
 

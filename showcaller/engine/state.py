@@ -60,6 +60,14 @@ class Unplanned:
 
 
 @dataclass(frozen=True, slots=True)
+class Doubt:
+    """A cue that was fired and is not known to have left for one of its outlets."""
+
+    cue: str
+    outlet: str
+
+
+@dataclass(frozen=True, slots=True)
 class Before:
     """What a go changed, kept so that it can be taken back."""
 
@@ -93,6 +101,7 @@ class RunState:
         lead: who leads the clock of the item that is on.
         stood_at_ns: where that clock stands for want of timecode or an answer; None while it runs.
         declined_ns: the code's ``zero_ns`` that the caller chose not to follow.
+        doubts: what was fired and may not have left, until a person says what becomes of it.
         faults: panel of the wall (column, row) → what is wrong with it.
     """
 
@@ -120,6 +129,7 @@ class RunState:
     stood_at_ns: int | None = None
     declined_ns: int | None = None
     faults: Mapping[tuple[int, int], str] = field(default_factory=dict)
+    doubts: tuple[Doubt, ...] = ()
 
     @property
     def cued_up(self) -> bool:

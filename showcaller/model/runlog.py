@@ -14,6 +14,9 @@ from typing import Any
 
 RUNLOG_VERSION = 1
 
+RECORD_BEGINNING = b'{"seq":'
+"""What every record begins with, as bytes."""
+
 EVENT_KINDS: Mapping[str, str] = {
     "run_started": "show, digest (sha256 of the show document), muted, caller, simulated (seed or null)",
     "item_started": "item, at_s (where its clock began; not 0 if picked up midway), planned_start_s",
@@ -51,6 +54,12 @@ EVENT_KINDS: Mapping[str, str] = {
     "outlet": "outlet, state (open, closed), why; back again also away_s, attempts, unsent (messages)",
     "remote": "what (empty: a packet that asks for nothing), source, why (null if it was done)",
     "recovered": "gap_s, last_cues (fired just before; look whether they arrived)",
+    "gap": "missing (records of the log that are nowhere; 0 if that cannot be told), why",
+    "doubtful": "cues (fired, and not known to have left)",
+    "settled": "cue, sent (whether its messages left after all, or it was left)",
+    "journal": "state (behind, kept, damaged, written anew, mended), why",
+    "stalled": "for_s, why (nothing of this engine ran for so long)",
+    "wall_clock": "shift_s (the time of day was set by so much; nothing fires by it)",
     "timecode": (
         "what (locked, freewheeling, holding, reversing, moved, followed, stands, asks, by hand, taken, "
         "ignored, on, off), code (hh:mm:ss:ff or null), shift_s (of the item's clock, or null), words"

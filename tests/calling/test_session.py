@@ -7,10 +7,12 @@ import time
 
 import pytest
 from devices import wait_until
+from filelock import FileLock
 from small_shows import cue, document, item
 
 from showcaller.calling.session import open_session
 from showcaller.engine.launch import engine_lives, new_run_folder
+from showcaller.engine.private import private_folder
 from showcaller.engine.protocol import read_endpoint
 
 
@@ -120,24 +122,54 @@ def test_an_engine_that_falls_silent_is_said_to_and_a_go_given_meanwhile_is_not_
     assert place(session) == (0, 0)
 
 
-def test_an_engine_that_cannot_be_started_again_is_said_in_its_own_words(desk):
+def test_an_engine_that_cannot_be_started_is_said_in_its_own_words_and_tried_again_until_it_can(desk):
     session = desk()
     session.send("start", caller="Ada")
     assert polled(session, lambda: session.book.state.phase == "running")
     os.kill(session._client.pid, signal.SIGKILL)
     assert wait_until(lambda: not engine_lives(session.folder))
+    with FileLock(session.folder / "lock"):
+        words = "Call by voice: the engine cannot be started (another engine runs"
+        assert polled(session, lambda: (session.trouble or "").startswith(words))
+        assert "Tried again in " in session.trouble
+    assert polled(session, lambda: session.trouble is None and "recovered" in kinds(session), 20)
+
+
+def test_a_log_that_is_overwritten_while_no_engine_runs_comes_back_from_memory(desk):
+    session = desk()
+    session.send("start", caller="Ada")
+    session.send("go", go="s:start")
+    assert polled(session, lambda: place(session) == (0, 1))
+    os.kill(session._client.pid, signal.SIGKILL)
+    assert wait_until(lambda: not engine_lives(session.folder))
     (session.folder / "journal").write_bytes(b"something else entirely")
-    assert polled(session, lambda: (session.trouble or "").startswith("The engine cannot be started again:"))
-    assert session.trouble.endswith("journal is not a run's journal")
+    assert polled(session, lambda: "recovered" in kinds(session), 8)
+    assert place(session) == (0, 1)
+    assert session.lost == 0
 
 
-def test_a_journal_that_cannot_be_written_is_said_while_the_show_goes_on(desk):
+def test_a_desk_that_has_more_than_the_engine_says_so_and_follows_the_engine(desk):
+    session = desk()
+    session.send("start", caller="Ada")
+    session.send("go", go="s:start")
+    assert polled(session, lambda: place(session) == (0, 1))
+    hello = session._client.ask("hello")
+    assert wait_until(lambda: b'"kind":"go"' in (session.folder / "journal").read_bytes())
+    os.kill(session._client.pid, signal.SIGKILL)
+    assert wait_until(lambda: not engine_lives(session.folder))
+    (private_folder() / f"{hello['run']}.log").unlink()
+    journal = session.folder / "journal"
+    journal.write_bytes(b"".join(journal.read_bytes().splitlines(keepends=True)[:4]))
+    assert polled(session, lambda: session.lost > 0 and "held" in kinds(session), 10)
+    assert "records that this desk had" in session.trouble
+    assert place(session) == (0, 0)
+
+
+def test_a_log_that_is_not_on_disk_is_said_while_the_show_goes_on(desk):
     session = desk()
     session._client.unkept = "no space left on device"
     session.poll()
-    assert (
-        session.trouble == "The journal cannot be written (no space left on device). The show goes on unkept."
-    )
+    assert session.trouble.startswith("The log is not on disk (no space left on device). The show goes on")
     assert polled(session, lambda: session.trouble is None), "the next heartbeat knows better"
 
 

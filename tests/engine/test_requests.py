@@ -9,6 +9,7 @@ from small_shows import document, item
 
 from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
+from showcaller.engine.protocol import sealed, unsealed
 
 NS = 1_000_000_000
 
@@ -26,9 +27,9 @@ def client(tmp_path_factory):
 
 def raw(client, body):
     """The answer to these bytes."""
-    client._commands.send(body)
+    client._commands.send(sealed(client._secret, body))
     assert client._commands.poll(3000), f"no answer to {body[:60]!r}"
-    return json.loads(client._commands.recv())
+    return json.loads(unsealed(client._secret, client._commands.recv()))
 
 
 @pytest.mark.parametrize(

@@ -69,7 +69,7 @@ def test_after_a_restart_of_the_machine_the_last_clock_counts(evening):
         ([], "journal holds nothing; the run was never opened"),
         ([{"something": 1}], "journal does not begin with a run's header"),
         ([[1, 2]], "journal does not begin with a run's header"),
-        ([7], "journal is a journal, but not of a run that can be read here"),
+        ([7], "journal does not begin with a run's header"),
         ([{"header": {"run": "x"}}], "not of a run that can be read here"),
         (
             [{"header": {"run": "x", "version": 1, "wall": 0, "show": ""}}, {"seq": 1}],

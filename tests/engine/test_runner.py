@@ -6,6 +6,7 @@ from small_shows import cue, item, show
 from showcaller.engine import commands as c
 from showcaller.engine.clock import new_clock
 from showcaller.engine.commands import CommandError
+from showcaller.engine.journal.memory import Kept
 from showcaller.engine.program import make_program
 from showcaller.engine.runner import Runner, encode_all
 from showcaller.model.runlog import Record
@@ -18,8 +19,10 @@ class Paper:
     def __init__(self, order):
         self.order = order
         self.full = False
+        self.memory = Kept()
 
     def append(self, body):
+        self.memory.append(body)
         if self.full:
             raise OSError(28, "No space left on device")
         self.order.append(("kept", Record.from_bytes(body).input["kind"]))
@@ -115,7 +118,7 @@ def test_what_outlets_say_from_their_threads_is_logged_in_order(runner):
     for n in range(3):
         run.report({"kind": "failed", "outlet": "u", "cue": f"c{n}", "why": "x"})
     run.take_reports()
-    assert [Record.from_bytes(body).events[0]["cue"] for body in run.log[1:]] == ["c0", "c1", "c2"]
+    assert [Record.from_bytes(body).events[0]["cue"] for body in list(run.log)[1:]] == ["c0", "c1", "c2"]
 
 
 def test_a_replayed_run_stands_where_it_was_and_sends_nothing(runner):
@@ -123,11 +126,14 @@ def test_a_replayed_run_stands_where_it_was_and_sends_nothing(runner):
     run.take(c.Go("s:start"), 5)
     run.take(c.Tick(), 2_000_000)
     records = tuple(Record.from_bytes(body) for body in run.log)
-    again = Runner(run.program, run.clock, Paper(order), lambda body: None, lambda: None)
+    paper = Paper(order)
+    for body in run.log:
+        paper.memory.append(body)
+    again = Runner(run.program, run.clock, paper, lambda body: None, lambda: None)
     again.use_outlets(run._ports, run._packets)
     order.clear()
     again.replay(records)
-    assert (again.state, again.log, again.next_ns) == (run.state, run.log, run.next_ns)
+    assert (again.state, list(again.log), again.next_ns) == (run.state, list(run.log), run.next_ns)
     assert order == []
 
 
@@ -140,7 +146,7 @@ def test_going_through_the_next_go_beforehand_leaves_everything_as_it_was(runner
     order.clear()
     for _ in range(3):
         run.rehearse(c.Go("s:start"))
-    assert (run.state, run.next_ns, run.log, run.unkept) == before
+    assert (run.state, run.next_ns, list(run.log), run.unkept) == before
     assert order == []
     run.take(c.Go("s:start"), 5)
     assert [what[0] for what in order] == ["kept", "left", "left", "told"]

@@ -1,0 +1,46 @@
+"""What was fired and is not known to have left, in words for the person who decides about it. Pure."""
+
+from dataclasses import dataclass
+
+from showcaller.calling.runbook import RunBook
+
+
+@dataclass(frozen=True, slots=True)
+class InDoubt:
+    """A cue whose messages may not have left: its id, its name, where they were for, whether it may be
+    sent."""
+
+    cue: str
+    name: str
+    outlets: tuple[str, ...]
+    hazard: bool
+
+    @property
+    def words(self) -> str:
+        """One sentence."""
+        return f"{self.name} was fired, and its messages to {' and '.join(self.outlets)} may not have left"
+
+
+def in_doubt(book: RunBook) -> tuple[InDoubt, ...]:
+    """Every cue in doubt, in the order they were fired in."""
+    show = book.program.plan.show
+    outlets = {o.id: o.name for o in show.outlets}
+    found: dict[str, list[str]] = {}
+    for doubt in book.state.doubts:
+        found.setdefault(doubt.cue, []).append(outlets.get(doubt.outlet, doubt.outlet))
+    rows = []
+    for cue_id, names in found.items():
+        i, k = book.program.where[cue_id]
+        cue = book.program.items[i].planned.cues[k].cue
+        name = f"{show.department(cue.department).spoken} {cue.number}"
+        rows.append(InDoubt(cue_id, name, tuple(names), cue.hazard is not None))
+    return tuple(rows)
+
+
+def doubt_line(book: RunBook, key: str) -> str:
+    """The line over the desk while something is in doubt; empty when nothing is."""
+    rows = in_doubt(book)
+    if not rows:
+        return ""
+    names = ", ".join(row.name for row in rows[:4]) + (f" and {len(rows) - 4} more" if len(rows) > 4 else "")
+    return f"Fired, but may not have left: {names}. {key}: send now, or leave."

@@ -1,0 +1,7 @@
+"""The journal of a run, kept so that nothing is lost without a word."""
+
+from showcaller.engine.journal.journal import Journal
+from showcaller.engine.journal.lines import JournalError
+from showcaller.engine.journal.reading import Reading, read, read_journal
+
+__all__ = ["Journal", "JournalError", "Reading", "read", "read_journal"]
