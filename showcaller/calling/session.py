@@ -12,6 +12,7 @@ from showcaller.engine.client import EngineClient, NoEngine
 from showcaller.engine.clock import RunClock
 from showcaller.engine.launch import LaunchError, engine_lives, start_engine
 from showcaller.engine.program import make_program
+from showcaller.engine.protocol import read_endpoint
 from showcaller.model import parse_show
 from showcaller.model.runlog import Record
 from showcaller.timing.calls import compile_show_calls
@@ -152,8 +153,9 @@ class RunSession:
         if self._alive():
             self._restart_failed = None
             self.trouble = "The engine does not answer. Call by voice; this desk keeps trying."
-            if self._process is None or self._process.poll() is not None:
-                self._reconnect()  # another desk may have started it
+            endpoint = read_endpoint(self.folder)
+            if endpoint is not None and endpoint["pid"] != self._client.pid:
+                self._reconnect()  # another desk has started it, or it was not ready a moment ago
             return
         if self._restart_failed is None:
             self.trouble = "The engine stopped. It is being started again at the same place."

@@ -96,6 +96,7 @@ class ShortLink:
     def __init__(self, path: str) -> None:
         """Raises OSError when nobody listens there, or somebody else."""
         self._socket = socket.socket(socket.AF_UNIX, socket.SOCK_SEQPACKET)
+        self._socket.setblocking(False)  # an engine that was stopped takes no more connections at some point
         try:
             self._socket.connect(path)
             if not _is_this_user(self._socket):
@@ -103,7 +104,6 @@ class ShortLink:
         except OSError:
             self._socket.close()
             raise
-        self._socket.setblocking(False)
 
     def fileno(self) -> int:
         """Where answers show."""
@@ -133,6 +133,8 @@ def listens(path: str) -> bool:
     """Whether a process of this user listens at ``path``, alive or stopped."""
     try:
         ShortLink(path).close()
+    except BlockingIOError:
+        return True  # so many wait already that it must be stopped, but it is there
     except OSError:
         return False
     return True
