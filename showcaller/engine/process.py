@@ -21,7 +21,7 @@ from showcaller.engine.encode import EncodeError
 from showcaller.engine.journal import JournalError
 from showcaller.engine.opening import open_run
 from showcaller.engine.outlets import Letter, OutletPort, open_outlet
-from showcaller.engine.private import private_folder, socket_folder
+from showcaller.engine.private import private_folder
 from showcaller.engine.program import Program
 from showcaller.engine.protocol import (
     BEAT,
@@ -31,7 +31,9 @@ from showcaller.engine.protocol import (
     RECORD,
     UNREAD_RECORDS,
     endpoint_files,
+    forget_sockets,
     local_endpoint,
+    socket_path,
     write_endpoint,
 )
 from showcaller.engine.remote import RemoteFeed
@@ -165,11 +167,13 @@ class _Engine:
 
     def _bind(self) -> None:
         self._events.setsockopt(zmq.SNDHWM, UNREAD_RECORDS)
+        if sys.platform != "win32":
+            forget_sockets(self.run_id)
         self._commands.bind(local_endpoint(self.run_id, "do"))
         self._events.bind(local_endpoint(self.run_id, "ev"))
         if AVAILABLE:
             with contextlib.suppress(OSError):
-                self._short = ShortWay(socket_folder() / f"{self.run_id[:12]}.s")
+                self._short = ShortWay(socket_path(self.run_id, "s"))
         self._write_endpoint()
 
     def _write_endpoint(self) -> None:

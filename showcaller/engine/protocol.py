@@ -14,6 +14,7 @@ user can read: 16 hex digits, a space, the text.
 """
 
 import contextlib
+import glob
 import json
 import os
 import sys
@@ -44,11 +45,23 @@ UNREAD_RECORDS = 1000
 """So many published records wait for a desk that does not read; then it misses some, and asks for them."""
 
 
+def socket_path(run_id: str, name: str) -> Path:
+    """Where this engine's socket lies. Paths are short: the system allows about 100 bytes. Each engine has
+    its own, or a desk of the one before would be joined to it without knowing."""
+    return socket_folder() / f"{run_id[:12]}.{os.getpid():x}.{name}"
+
+
 def local_endpoint(run_id: str, name: str) -> str:
-    """A ZeroMQ address on this machine only. Socket paths are short: the system allows about 100 bytes."""
+    """A ZeroMQ address on this machine only."""
     if sys.platform == "win32":
         return "tcp://127.0.0.1:*"
-    return f"ipc://{socket_folder() / f'{run_id[:12]}.{name}'}"
+    return f"ipc://{socket_path(run_id, name)}"
+
+
+def forget_sockets(run_id: str) -> None:
+    """Take away what killed engines of this run have left; only who has the right to run it may."""
+    for path in socket_folder().glob(f"{glob.escape(run_id[:12])}.*.[des]*"):
+        path.unlink(missing_ok=True)
 
 
 def sealed(secret: bytes, body: bytes) -> bytes:

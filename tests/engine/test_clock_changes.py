@@ -17,6 +17,7 @@ from small_shows import cue, document, item
 
 from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
+from showcaller.engine.protocol import sealed
 from showcaller.engine.runfile import read_run
 
 GAP_S = 0.05
@@ -188,8 +189,8 @@ def test_a_go_pressed_while_the_machine_slept_fires_nothing_and_says_so(night):
     with EngineClient(run.folder) as client:
         pressed_ns = time.monotonic_ns() - 2_000_000_000
         request = {"id": 7, "at": pressed_ns, "do": {"kind": "go", "go": "s:start"}}
-        client._commands.send(json.dumps(request).encode())
+        client._commands.send(sealed(client._secret, json.dumps(request).encode()))
         os.kill(run.process.pid, signal.SIGCONT)
         assert client._commands.poll(5000)
-        answer = json.loads(client._commands.recv())
+        (answer,) = client.answers()
     assert not answer["ok"]
