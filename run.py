@@ -53,8 +53,8 @@ def say(words: str) -> None:
 
 def installed(package: str) -> bool:
     """Whether a Debian package is there (under its name or its 64-bit-time name of Debian 13)."""
-    program = PROGRAM_OF.get(package)
-    if program is not None and shutil.which(program):
+    compiled = PROGRAM_OF.get(package)
+    if compiled is not None and shutil.which(compiled):
         return True
     for name in (package, f"{package}t64"):
         query = ["dpkg-query", "-W", "-f", "${Status}", name]

@@ -20,7 +20,7 @@ from pgserver import PgServer
 from showcaller.archive import Tour
 from showcaller.archive.rows import event_rows, record_rows
 from showcaller.model import Show
-from showcaller.model.runlog import Record
+from showcaller.run.runlog import Record
 
 NS = 1_000_000_000
 REPEATS = 5

@@ -216,7 +216,7 @@ class Desk:
         self.run_for(1.0)
         session = self.window.host.session
         assert session is not None
-        session.send("go", go=session.book.program.items[0].go_ids[0])
+        session.send("go", go=session.book.compiled.items[0].go_ids[0])
         self.run_for(0.5)
         assert session.book.state.clock_ns is not None, "the sample show's first item did not start"
 

@@ -22,13 +22,13 @@ from showcaller.calling.simulate import simulate
 from showcaller.desk.areas.drift.driftview import drift_view
 from showcaller.desk.host import read_earlier
 from showcaller.desk.tourfile import here, learned_lengths
-from showcaller.engine.program import make_program
 from showcaller.model import Show, read_show
-from showcaller.model.runlog import Record
 from showcaller.resources import sample
 from showcaller.review.exports import FORMATS, export_run
 from showcaller.review.report import run_report, tour_report
-from showcaller.timing.calls import compile_show_calls
+from showcaller.run.compiled import compile_show
+from showcaller.run.runlog import Record
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 
 NS = 1_000_000_000
@@ -60,8 +60,8 @@ def with_sent(record: Record) -> Record:
 def fill(where: str, show: Show, runs: int, events: int) -> int:
     """A tour with so many runs of about so many events; how many events there are in all."""
     plan = compile_plan(show)
-    program, sheets = make_program(plan), compile_show_calls(plan)
-    logs = [simulate(program, sheets, seed, digest_of(show), seed * 86_400 * NS) for seed in range(1, 6)]
+    compiled, sheets = compile_show(plan), compile_show_calls(plan)
+    logs = [simulate(compiled, sheets, seed, digest_of(show), seed * 86_400 * NS) for seed in range(1, 6)]
     total = 0
     with Tour.create(where, "Long") as tour:
         edition = tour.add_edition(show)

@@ -11,7 +11,7 @@ from fractions import Fraction
 import numpy as np
 
 from showcaller.model import BarAnchor, Cue, Department, Show, Song, Speaking, TempoMark
-from showcaller.timing.calls import compile_calls, compile_show_calls
+from showcaller.timing.calls.compiling import compile_calls, compile_show_calls
 from showcaller.timing.durations import from_three_points, left_of
 from showcaller.timing.forecast import forecast, simulate
 from showcaller.timing.ltc import LtcDecoder, encode

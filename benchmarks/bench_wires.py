@@ -114,7 +114,7 @@ def coming_back(times: int = 8) -> dict[str, Any]:
 
 def udp_send_cost() -> dict[str, Any]:
     """A letter to an open UDP outlet beside a bare send."""
-    from showcaller.engine.outlets import Letter, UdpPort
+    from showcaller.engine.outlets import OutboundBatch, UdpPort
     from showcaller.model import OscUdpOutlet
 
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sink:
@@ -124,7 +124,7 @@ def udp_send_cost() -> dict[str, Any]:
         )
         with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as bare:
             bare.connect(sink.getsockname())
-            one = Letter("c", time.monotonic_ns(), (b"x" * 32,))
+            one = OutboundBatch("c", time.monotonic_ns(), (b"x" * 32,))
             base = best_s(lambda: [bare.send(b"x" * 32) for _ in range(2000)])
             ours = best_s(lambda: [port.send(one) for _ in range(2000)])
         port.close()

@@ -11,7 +11,7 @@ from showcaller.archive.errors import TourError
 from showcaller.archive.rows import Row, event_rows, record_rows
 from showcaller.archive.tables import Base, EditionRow, EventRow, RecordRow, RunRow, TourRow
 from showcaller.archive.values import Edition, Event, Run
-from showcaller.model.runlog import Record
+from showcaller.run.runlog import Record
 
 EDITIONS = select(EditionRow.number, EditionRow.digest, EditionRow.name, EditionRow.created_wall_ns)
 

@@ -6,7 +6,7 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from showcaller.archive.errors import TourError
-from showcaller.model.runlog import Record
+from showcaller.run.runlog import Record
 
 Row = tuple[Any, ...]
 

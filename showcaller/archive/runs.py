@@ -20,7 +20,7 @@ from showcaller.archive.queries import (
 from showcaller.archive.rows import checked, facts, rebuilt
 from showcaller.archive.tables import TELLING, TELLING_SQL, EditionRow, EventRow, RecordRow, RunRow
 from showcaller.archive.values import Edition, Event, Run
-from showcaller.model.runlog import Record
+from showcaller.run.runlog import Record
 
 
 class Runs(OpenTour):

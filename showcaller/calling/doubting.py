@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from showcaller.calling.runbook import RunBook
+from showcaller.run.runbook import RunBook
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,15 +23,15 @@ class InDoubt:
 
 def in_doubt(book: RunBook) -> tuple[InDoubt, ...]:
     """Every cue in doubt, in the order they were fired in."""
-    show = book.program.plan.show
+    show = book.compiled.plan.show
     outlets = {o.id: o.name for o in show.outlets}
     found: dict[str, list[str]] = {}
     for doubt in book.state.doubts:
         found.setdefault(doubt.cue, []).append(outlets.get(doubt.outlet, doubt.outlet))
     rows = []
     for cue_id, names in found.items():
-        i, k = book.program.where[cue_id]
-        cue = book.program.items[i].planned.cues[k].cue
+        i, k = book.compiled.where[cue_id]
+        cue = book.compiled.items[i].planned.cues[k].cue
         name = f"{show.department(cue.department).spoken} {cue.number}"
         rows.append(InDoubt(cue_id, name, tuple(names), cue.hazard is not None))
     return tuple(rows)

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from showcaller.calling.runbook import RunBook
 from showcaller.calling.wording import span
-from showcaller.model.runlog import INCIDENTS
+from showcaller.run.runbook import RunBook
+from showcaller.run.runlog import INCIDENTS
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,12 +21,12 @@ def find_places(book: RunBook, text: str, limit: int = 5) -> list[Found]:
     wanted = text.strip().lower()
     if not wanted:
         return []
-    show = book.program.plan.show
+    show = book.compiled.plan.show
     departments = {d.id: d for d in show.departments}
     exact: list[Found] = []
     items: list[Found] = []
     cues: list[Found] = []
-    for planned in book.program.plan.items:
+    for planned in book.compiled.plan.items:
         item = planned.item
         if wanted in item.name.lower():
             items.append(Found(item.id, None, f"{item.name}, from its start"))
@@ -59,7 +59,7 @@ def suggestions(book: RunBook, text: str) -> str:
 def addressed(book: RunBook, text: str) -> tuple[str, str]:
     """(department id or '', words) of a note: ``video: watch the drummer`` is for Video."""
     head, colon, rest = text.partition(":")
-    for department in book.program.plan.show.departments:
+    for department in book.compiled.plan.show.departments:
         names = {department.name.lower(), department.letters.lower(), department.id}
         if colon and rest.strip() and head.strip().lower() in names:
             return department.id, rest.strip()

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 from showcaller.calling.finding import Found
-from showcaller.calling.runbook import RunBook
-from showcaller.engine.clearing import standing
 from showcaller.model import Cue, WalkOn
+from showcaller.run.clearing import standing
+from showcaller.run.runbook import RunBook
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,14 +25,14 @@ class Going:
 
 def going_to(book: RunBook, found: Found) -> Going:
     """What going there means from where the run is now."""
-    program, state = book.program, book.state
-    to = program.item_index[found.item]
-    target = program.items[to]
-    at_ns = 0 if found.cue is None else target.at_ns[program.where[found.cue][1]]
+    compiled, state = book.compiled, book.state
+    to = compiled.item_index[found.item]
+    target = compiled.items[to]
+    at_ns = 0 if found.cue is None else target.at_ns[compiled.where[found.cue][1]]
     skipped: list[Cue] = []
     again: list[Cue] = []
     for i in range(to + 1):
-        planned = program.items[i]
+        planned = compiled.items[i]
         for k, cue in enumerate(planned.planned.cues):
             before = i < to or planned.at_ns[k] < at_ns
             mark = state.marks[i].get(k)
@@ -48,9 +48,9 @@ def _standing(book: RunBook, item: int, before_ns: int) -> tuple[Cue, ...]:
     """Of each department the last cue that sends anything, up to an instant of an item."""
     stand: dict[str, Cue] = {}
     for i in range(item + 1):
-        program = book.program.items[i]
-        for k, cue in enumerate(program.planned.cues):
-            before = i < item or program.at_ns[k] < before_ns
+        compiled = book.compiled.items[i]
+        for k, cue in enumerate(compiled.planned.cues):
+            before = i < item or compiled.at_ns[k] < before_ns
             if before and cue.cue.messages and cue.cue.hazard is None:
                 stand[cue.cue.department] = cue.cue
     return tuple(stand.values())
@@ -58,7 +58,7 @@ def _standing(book: RunBook, item: int, before_ns: int) -> tuple[Cue, ...]:
 
 def standing_here(book: RunBook) -> tuple[Cue, ...]:
     """Where devices should stand at the place the run is at."""
-    place, items = book.state.place, book.program.items
+    place, items = book.state.place, book.compiled.items
     if place.item >= len(items):
         return _standing(book, len(items) - 1, items[-1].length_ns + 1)
     return _standing(book, place.item, items[place.item].go_at_ns[place.go])
@@ -66,19 +66,19 @@ def standing_here(book: RunBook) -> tuple[Cue, ...]:
 
 def missing_on_leg(book: RunBook, item_id: str, step: str, now_ns: int) -> list[str]:
     """Names of the clearances that a leg of a walk-on needs and that are not there as it is walked."""
-    item = book.program.plan.items[book.program.item_index[item_id]].item
-    show = book.program.plan.show
+    item = book.compiled.plan.items[book.compiled.item_index[item_id]].item
+    show = book.compiled.plan.show
     if not isinstance(item, WalkOn):
         return []
     legs = [leg for route in show.routes if route.id == item.route for leg in route.legs if leg.name == step]
     names = {c.id: c.name for c in show.clearances}
     needs = [n for leg in legs for n in leg.clearances]
-    return [names[n] for n in needs if not standing(book.program, book.state, n, now_ns)[0]]
+    return [names[n] for n in needs if not standing(book.compiled, book.state, n, now_ns)[0]]
 
 
 def cue_names(book: RunBook, cues: tuple[Cue, ...], most: int = 6) -> str:
     """``Lights 12, Video 3 and 4 more``."""
-    show = book.program.plan.show
+    show = book.compiled.plan.show
     names = [f"{show.department(c.department).name} {c.number}" for c in cues[:most]]
     more = f" and {len(cues) - most} more" if len(cues) > most else ""
     return ", ".join(names) + more

@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 
-from showcaller.calling.callview import call_view
-from showcaller.calling.runbook import RunBook
-from showcaller.calling.sideview import clearance_rows, outlet_rows, running_over_s
+from showcaller.calling.caller_view import call_view
+from showcaller.calling.status_view import clearance_rows, outlet_rows, running_over_s
 from showcaller.calling.wording import drift, said_aloud, span
-from showcaller.engine.program import NS
+from showcaller.run.compiled import NS
+from showcaller.run.runbook import RunBook
 
 _LINES = 4
 _NOTES = 4
@@ -24,7 +24,7 @@ def handover_page(book: RunBook, now_ns: int) -> tuple[Heading, ...]:
     """The page: where we are, what comes, who has not answered, what waits, what is wrong, what was noted."""
     view = call_view(book, now_ns)
     state = book.state
-    item = book.program.items[state.item].planned.item
+    item = book.compiled.items[state.item].planned.item
     at_ns = state.item_ns(now_ns)
     where = f"{item.name}, {'cued up' if at_ns is None else f'{span(at_ns / NS)} of {span(item.length_s)}'}"
     over_s = running_over_s(book, now_ns)
@@ -55,6 +55,6 @@ def handover_page(book: RunBook, now_ns: int) -> tuple[Heading, ...]:
 
 
 def _cue_name(book: RunBook, cue_id: str) -> str:
-    i, k = book.program.where[cue_id]
-    cue = book.program.items[i].planned.cues[k].cue
-    return f"{book.program.plan.show.department(cue.department).name} {cue.number} {cue.label}"
+    i, k = book.compiled.where[cue_id]
+    cue = book.compiled.items[i].planned.cues[k].cue
+    return f"{book.compiled.plan.show.department(cue.department).name} {cue.number} {cue.label}"

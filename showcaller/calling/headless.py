@@ -7,9 +7,9 @@ from pathlib import Path
 from showcaller.calling.session import RunSession, open_session
 from showcaller.calling.simulated import SimulatedCaller
 from showcaller.engine.launch import engine_lives, new_run_folder
-from showcaller.engine.program import NS
 from showcaller.engine.runfile import digest
 from showcaller.model import Show, show_text
+from showcaller.run.compiled import NS
 
 Progress = Callable[[str, float], None]
 """Takes the item that is on and how much of the show is behind it, 0 to 1."""
@@ -56,15 +56,15 @@ def _send(session: RunSession, command: object) -> None:
 
 
 def _call(session: RunSession, caller: SimulatedCaller, progress: Progress) -> None:
-    total_s = float(session.book.program.plan.length_s)
+    total_s = float(session.book.compiled.plan.length_s)
     shown = -1
     while True:
         session.poll()
         book = session.book
         if book.state.item != shown:
             shown = book.state.item
-            planned = book.program.plan.items[shown].item
-            progress(planned.name, float(book.program.plan.starts_s[shown]) / total_s)
+            planned = book.compiled.plan.items[shown].item
+            progress(planned.name, float(book.compiled.plan.starts_s[shown]) / total_s)
         act = caller.next_act(book, session.now_ns())
         if act is None:
             return
@@ -84,7 +84,7 @@ def _call(session: RunSession, caller: SimulatedCaller, progress: Progress) -> N
 def _finish(session: RunSession, speed: float) -> None:
     """Let the last item run to its planned end, then end the run."""
     book = session.book
-    last = book.program.items[book.state.item].planned.item
+    last = book.compiled.items[book.state.item].planned.item
     ends_ns = (book.state.clock_ns or session.now_ns()) + round(float(last.length_s) * NS)
     while session.now_ns() < ends_ns:
         session.poll()

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from showcaller.calling.runbook import RunBook
-from showcaller.engine.program import NS
 from showcaller.model import Song
+from showcaller.run.compiled import NS
+from showcaller.run.runbook import RunBook
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,7 @@ class Loop:
 def loop_of(book: RunBook, text: str) -> Loop | str:
     """The loop of a section of the item that is on, by its name; a sentence if there is none."""
     state = book.state
-    item = book.program.items[state.item]
+    item = book.compiled.items[state.item]
     song = item.planned.item
     if not isinstance(song, Song) or item.planned.tempo is None or not song.sections:
         return f"'{song.name}' has no sections to loop"
@@ -43,7 +43,7 @@ def loop_of(book: RunBook, text: str) -> Loop | str:
 def is_over(loop: Loop, book: RunBook, now_ns: int) -> bool:
     """Whether the section has been played to its end, so that the place goes back to its start."""
     state = book.state
-    if book.program.plan.items[state.item].item.id != loop.item or state.phase != "running":
+    if book.compiled.plan.items[state.item].item.id != loop.item or state.phase != "running":
         return False
     at_ns = state.item_ns(now_ns)
     return at_ns is not None and at_ns >= loop.ends_ns

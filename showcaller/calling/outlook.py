@@ -4,10 +4,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
-from showcaller.calling.callview import item_bases
-from showcaller.calling.runbook import RunBook
-from showcaller.engine.program import NS
+from showcaller.calling.caller_view import item_bases
 from showcaller.model import Show, WalkOn
+from showcaller.run.compiled import NS
+from showcaller.run.runbook import RunBook
 from showcaller.timing.durations import Duration, learned_duration, left_of, planned_duration
 from showcaller.timing.forecast import Forecast, cuts, forecast
 from showcaller.timing.walkon import WalkPlan, plan_walk
@@ -67,7 +67,7 @@ def show_forecast(book: RunBook, durations: tuple[Duration, ...], now_ns: int, w
             remaining.append(left_of(durations[i], -base_s))
         else:
             remaining.append(durations[i])
-    return forecast(0.0, remaining, curfew_s(book.program.plan.show, wall_ns))
+    return forecast(0.0, remaining, curfew_s(book.compiled.plan.show, wall_ns))
 
 
 def suggested_cuts(
@@ -78,11 +78,11 @@ def suggested_cuts(
     Empty when nothing need go; None when leaving out everything that may be is not enough, or there is no
     curfew. The item that is on stays.
     """
-    curfew = curfew_s(book.program.plan.show, wall_ns)
+    curfew = curfew_s(book.compiled.plan.show, wall_ns)
     if curfew is None:
         return None
     ahead = list(item_bases(book, now_ns))
-    items = [book.program.items[i].planned.item for i, _ in ahead]
+    items = [book.compiled.items[i].planned.item for i, _ in ahead]
     at_ns = book.state.item_ns(now_ns)
     on = at_ns is not None
     left = [durations[i] for i, _ in ahead]
@@ -97,9 +97,9 @@ def next_walk(book: RunBook, now_ns: int) -> NextWalk | None:
     """The walk-on that is on or comes within ten minutes, worked back from the item after it."""
     if book.state.phase == "ended":
         return None
-    routes = {r.id: r for r in book.program.plan.show.routes}
+    routes = {r.id: r for r in book.compiled.plan.show.routes}
     for i, base_s in item_bases(book, now_ns):
-        item = book.program.items[i].planned.item
+        item = book.compiled.items[i].planned.item
         if base_s > _WALK_AHEAD_S:
             return None
         if isinstance(item, WalkOn) and item.route is not None:

@@ -7,15 +7,15 @@ import time
 from pathlib import Path
 from typing import Any
 
-from showcaller.calling.runbook import RunBook
 from showcaller.engine.client import EngineClient, NoEngine
 from showcaller.engine.clock import RunClock
 from showcaller.engine.launch import LaunchError, engine_lives, start_engine
-from showcaller.engine.program import make_program
 from showcaller.engine.protocol import read_endpoint
 from showcaller.model import parse_show
-from showcaller.model.runlog import Record
-from showcaller.timing.calls import compile_show_calls
+from showcaller.run.compiled import compile_show
+from showcaller.run.runbook import RunBook
+from showcaller.run.runlog import Record
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 
 UNHEARD_AFTER_S = 0.7
@@ -50,8 +50,8 @@ class RunSession:
         self.show_text: str = self._client.ask("show")["show"]
         self.clock: RunClock = self._client.clock()
         plan = compile_plan(parse_show(self.show_text))
-        self._program, self._sheets = make_program(plan, self.clock.speed), compile_show_calls(plan)
-        self.book = RunBook(self._program, self._sheets)
+        self._compiled, self._sheets = compile_show(plan, self.clock.speed), compile_show_calls(plan)
+        self.book = RunBook(self._compiled, self._sheets)
         self.book.take(self._client.log())
         self._restarting: threading.Thread | None = None
         self._restart_failed: str | None = None
@@ -126,7 +126,7 @@ class RunSession:
         if start <= len(known) and (not records or records[0] != known[start - 1]):
             # The engine is what fires: this desk follows its log, and says that it had more.
             self.lost = max(self.lost, len(known) - int(answer["seq"]), 1)
-            self.book = RunBook(self._program, self._sheets)
+            self.book = RunBook(self._compiled, self._sheets)
             self._client.post({"kind": "log", "from": 1})
             return
         self.book.take(records)

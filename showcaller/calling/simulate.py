@@ -1,18 +1,18 @@
 """A whole run simulated in a moment: the state machine with a simulated caller on a clock that only jumps."""
 
-from showcaller.calling.runbook import RunBook
 from showcaller.calling.simulated import SimulatedCaller
-from showcaller.engine import commands as c
-from showcaller.engine.machine import step
-from showcaller.engine.program import NS, Program
-from showcaller.model.runlog import Record
-from showcaller.timing.callsheet import CallSheet
+from showcaller.run import commands as c
+from showcaller.run.compiled import NS, CompiledShow
+from showcaller.run.machine import step
+from showcaller.run.runbook import RunBook
+from showcaller.run.runlog import Record
+from showcaller.timing.calls.sheet import CallSheet
 
 _LONGEST_STEPS = 200_000
 
 
 def simulate(
-    program: Program, sheets: tuple[CallSheet, ...], seed: int, digest: str, wall0_ns: int
+    compiled: CompiledShow, sheets: tuple[CallSheet, ...], seed: int, digest: str, wall0_ns: int
 ) -> list[Record]:
     """The records of a run called by a simulated caller; the same seed gives the same run.
 
@@ -20,13 +20,13 @@ def simulate(
         wall0_ns: the time of day at run time 0, Unix ns.
     """
     caller = SimulatedCaller(seed)
-    book = RunBook(program, sheets)
+    book = RunBook(compiled, sheets)
     now_ns = 0
     next_ns: int | None = None
 
     def take(given: c.Input) -> None:
         nonlocal next_ns
-        _, out = step(program, book.state, given, now_ns)
+        _, out = step(compiled, book.state, given, now_ns)
         next_ns = out.next_ns
         if out.events:
             record = Record(
@@ -45,7 +45,7 @@ def simulate(
             continue
         now_ns = max(now_ns, act.at_ns)
         take(c.from_dict(act.command))
-    last = program.items[book.state.item].planned.item
+    last = compiled.items[book.state.item].planned.item
     ends_ns = (book.state.clock_ns or now_ns) + round(float(last.length_s) * NS)
     while next_ns is not None and next_ns <= ends_ns:
         now_ns = max(now_ns, next_ns)

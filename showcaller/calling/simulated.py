@@ -9,11 +9,11 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Any
 
-from showcaller.calling.callview import CallView, Rung, call_view
-from showcaller.calling.runbook import RunBook
-from showcaller.engine.clearing import standing
-from showcaller.engine.program import NS
+from showcaller.calling.caller_view import CallView, Rung, call_view
 from showcaller.model import ReadingClearance
+from showcaller.run.clearing import standing
+from showcaller.run.compiled import NS
+from showcaller.run.runbook import RunBook
 
 _LENGTH_SPREAD_S: Mapping[str, tuple[float, float]] = {
     "song": (0.0, 2.5),
@@ -62,15 +62,15 @@ class SimulatedCrew:
             if name in self._decided:
                 continue
             self._decided.add(name)
-            cues = [book.program.where[c] for c in record.input["cues"]]
-            asked = {book.program.items[i].planned.cues[k].cue.department for i, k in cues}
+            cues = [book.compiled.where[c] for c in record.input["cues"]]
+            asked = {book.compiled.items[i].planned.cues[k].cue.department for i, k in cues}
             for department in sorted(asked):
                 draw = Random(f"{self.seed} {name} {department}")
                 luck = draw.random()
                 if luck < 0.06:
                     continue  # nobody there
                 after_s = draw.uniform(4, 9) if luck < 0.18 else draw.uniform(0.6, 2.2)
-                who = draw.choice([d.id for d in book.program.plan.show.departments])
+                who = draw.choice([d.id for d in book.compiled.plan.show.departments])
                 answers = [who if luck > 0.97 else department]
                 self._waiting.append(
                     Act(record.t_ns + _ns(after_s), {"kind": "answer", "departments": answers})
@@ -81,12 +81,12 @@ class SimulatedCrew:
         go = call_view(book, now_ns).next_go
         for clearance_id in go.needs if go is not None and go.in_s < 30 else ():
             name = f"clear {clearance_id} {go.id if go else ''}"
-            there, _ = standing(book.program, book.state, clearance_id, now_ns)
+            there, _ = standing(book.compiled, book.state, clearance_id, now_ns)
             if there or name in self._decided:
                 continue
             self._decided.add(name)
             draw = Random(f"{self.seed} {name}")
-            clearance = next(c for c in book.program.plan.show.clearances if c.id == clearance_id)
+            clearance = next(c for c in book.compiled.plan.show.clearances if c.id == clearance_id)
             command: dict[str, Any] = {"kind": "clear", "clearance": clearance_id, "ok": True}
             command["by"] = clearance.position
             if isinstance(clearance, ReadingClearance):
@@ -143,7 +143,7 @@ class SimulatedCaller:
 
     def _go_delay(self, book: RunBook, line: Rung) -> float:
         if line.starts_item:
-            before = book.program.items[line.item - 1].planned.item if line.item else None
+            before = book.compiled.items[line.item - 1].planned.item if line.item else None
             mean, spread = _LENGTH_SPREAD_S[before.kind] if before else (20.0, 25.0)
             return self._normal(f"length {line.id}", mean, spread)
         if line.sees is not None:
@@ -164,10 +164,10 @@ class SimulatedCaller:
     def _crew(self, book: RunBook, go: Rung, now_ns: int) -> Act | None:
         """The positions give their clearances when the go comes near."""
         for clearance_id in go.needs:
-            there, _ = standing(book.program, book.state, clearance_id, now_ns)
+            there, _ = standing(book.compiled, book.state, clearance_id, now_ns)
             if there:
                 continue
-            clearance = next(c for c in book.program.plan.show.clearances if c.id == clearance_id)
+            clearance = next(c for c in book.compiled.plan.show.clearances if c.id == clearance_id)
             command: dict[str, Any] = {"kind": "clear", "clearance": clearance_id, "ok": True}
             command["by"] = clearance.position
             if isinstance(clearance, ReadingClearance):

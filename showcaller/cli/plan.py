@@ -14,7 +14,7 @@ import typer
 from showcaller.archive import Tour
 from showcaller.calling.outlook import item_durations, show_forecast, suggested_cuts
 from showcaller.calling.preview import preview_book
-from showcaller.calling.sideview import ends
+from showcaller.calling.status_view import ends
 from showcaller.calling.wording import percent
 from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out
 from showcaller.demo.script import script_lines
@@ -25,7 +25,7 @@ from showcaller.model.document import layout
 from showcaller.outside import Refused
 from showcaller.outside.asking import ask
 from showcaller.review import planned_start_wall_ns
-from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 from showcaller.timing.wind import (
     CAUTION,

@@ -14,7 +14,7 @@ from showcaller.calling.wording import percent, span
 from showcaller.cli.common import app, one_sentence, out, say_run, watched
 from showcaller.desk.tourfile import here
 from showcaller.review import ReviewError, to_csv, to_json
-from showcaller.review.aligning import by_tap, by_timecode, first_code
+from showcaller.review.aligning import by_tap, by_timecode, first_timecode
 from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.incidents import counts
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
@@ -106,14 +106,14 @@ def _set_recording(tour: Tour, run: Run, path: Path, align: str) -> None:
         with Clip(path) as clip:
             facts = clip.facts
         rate = report.plan.show.timecode_rate
-        code = facts.timecode
-        if code is None and facts.has_sound:
-            code = first_code(read_sound(path, 48_000, 0.0, 8.0), rate, 48_000)
-        if code is None:
+        timecode = facts.timecode
+        if timecode is None and facts.has_sound:
+            timecode = first_timecode(read_sound(path, 48_000, 0.0, 8.0), rate, 48_000)
+        if timecode is None:
             raise ReviewError(
                 f"{path} carries no timecode; give --align and the second the first item begins at"
             )
-        found, how = by_timecode(code, rate, report.records, report.zone), "timecode"
+        found, how = by_timecode(timecode, rate, report.records, report.zone), "timecode"
     else:
         try:
             at_s = Fraction(align)
@@ -133,10 +133,10 @@ def placed_of(report: RunReport) -> Placed | None:
     recording = report.recordings[0]
     try:
         with Clip(recording.path) as clip:
-            code = clip.facts.timecode
+            timecode = clip.facts.timecode
     except ClipError:
-        code = None
-    return Placed(recording.zero_ns, recording.path, code)
+        timecode = None
+    return Placed(recording.zero_ns, recording.path, timecode)
 
 
 def _say_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:
@@ -178,9 +178,10 @@ def _say_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:
     if report.slips:
         words = ", ".join(f"{n} {kind}" for kind, n in counted(report.slips).items())
         out.print(f"  slips: {words}", markup=False)
-    if report.code is not None:
+    if report.timecode is not None:
         out.print(
-            f"  timecode good {percent(report.code.share)}, lost {report.code.losses} times", markup=False
+            f"  timecode good {percent(report.timecode.share)}, lost {report.timecode.losses} times",
+            markup=False,
         )
     for thing in report.notable:
         out.print(f"  {span(thing.t_s):>8}  {thing.words}", markup=False)

@@ -17,7 +17,7 @@ from showcaller.model import read_show
 from showcaller.review import cue_table, department_stats, item_table, summary_sentence, to_csv, to_json
 from showcaller.review.exports import FORMATS, export_run
 from showcaller.review.report import run_report, tour_report
-from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.calls.compiling import compile_show_calls
 
 Say = Callable[[str], None]
 

@@ -4,14 +4,14 @@ from pathlib import Path
 
 from showcaller.archive import Run, Tour
 from showcaller.calling.keys import ACTIONS
-from showcaller.calling.runbook import RunBook
 from showcaller.desk.app import application
 from showcaller.desk.host import RunHost
 from showcaller.desk.tourfile import plan_of
 from showcaller.desk.window import DeskWindow
-from showcaller.engine.program import NS, make_program
-from showcaller.model.runlog import Record
-from showcaller.timing.calls import compile_show_calls
+from showcaller.run.compiled import NS, compile_show
+from showcaller.run.runbook import RunBook
+from showcaller.run.runlog import Record
+from showcaller.timing.calls.compiling import compile_show_calls
 
 SIZES = ((1280, 720), (1920, 1080), (2560, 1440))
 
@@ -52,9 +52,9 @@ def take_pictures(
     app = application()
     records = tour.records(run)
     plan = plan_of(tour, run.edition)
-    program = make_program(plan)
+    compiled = compile_show(plan)
     window = DeskWindow(plan.show, tour, folder, {n: d for n, (d, _, _) in ACTIONS.items()}, host=ReplayHost)
-    book = RunBook(program, compile_show_calls(plan))
+    book = RunBook(compiled, compile_show_calls(plan))
     at = telling_instant(records)
     book.take(records[:at])
     now_ns = records[at].t_ns - int(2.6 * NS)

@@ -7,10 +7,10 @@ from pathlib import Path
 from showcaller.archive import Tour
 from showcaller.archive.tour import digest_of
 from showcaller.calling.simulate import simulate
-from showcaller.engine.program import make_program
 from showcaller.model import Show, read_show
 from showcaller.resources import sample
-from showcaller.timing.calls import compile_show_calls
+from showcaller.run.compiled import compile_show
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 
 SHOW_FILE = "breakwater.json"
@@ -42,10 +42,10 @@ def make_sample_tour(show_path: Path, tour_path: Path) -> None:
     """
     show = read_show(show_path)
     plan = compile_plan(show)
-    program, sheets = make_program(plan), compile_show_calls(plan)
+    compiled, sheets = compile_show(plan), compile_show_calls(plan)
     with Tour.create(tour_path, show.name) as tour:
         edition = tour.add_edition(show)
         for n, seed in enumerate(SEEDS):
             wall0_ns = evening_ns(show, _FIRST_EVENING + timedelta(days=3 * n))
-            records = simulate(program, sheets, seed, digest_of(show), wall0_ns)
+            records = simulate(compiled, sheets, seed, digest_of(show), wall0_ns)
             tour.add_run(edition, records, run_id=f"simulated-{seed}")

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from showcaller.calling.wording import said_aloud, span
-from showcaller.timing.callsheet import CallSheet
+from showcaller.timing.calls.sheet import CallSheet
 from showcaller.timing.plan import Plan, PlannedItem
 
 UNSAID = "(cannot be said in time: see below)"

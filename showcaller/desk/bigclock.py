@@ -1,7 +1,7 @@
 """A window for a second screen: the clocks, as large as they go, and the line to say now."""
 
-from showcaller.calling.callview import CallView
-from showcaller.calling.sideview import Figure
+from showcaller.calling.caller_view import CallView
+from showcaller.calling.status_view import Figure
 from showcaller.calling.wording import span
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet

@@ -4,11 +4,11 @@ import re
 import time
 from typing import Any
 
-from showcaller.calling.callview import CallView
+from showcaller.calling.caller_view import CallView
 from showcaller.calling.finding import addressed
 from showcaller.calling.keys import Guard
 from showcaller.calling.session import RunSession
-from showcaller.calling.sideview import clearance_rows
+from showcaller.calling.status_view import clearance_rows
 from showcaller.calling.wording import span
 from showcaller.desk.areas.call.centre import Prompted
 from showcaller.desk.callwords import Ask, CallWords
@@ -188,7 +188,7 @@ class CallKeys:
     def _lead(
         self, session: RunSession, repeated: bool, words: str, given: tuple[str, dict[str, bool]]
     ) -> None:
-        if session.book.program.code is None:
+        if session.book.compiled.timecode is None:
             self._say("timecode", "No timecode comes in to this show", 2.0, "quiet")
         elif self._guard.twice("lead", words, repeated, time.monotonic()):
             self._words.clear()

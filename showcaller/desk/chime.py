@@ -9,7 +9,7 @@ from math import pi, sin
 from pathlib import Path
 from typing import Any
 
-from showcaller.calling.callview import CallView
+from showcaller.calling.caller_view import CallView
 
 NEAR_S = 3.0
 """This long before it is to be said."""

@@ -10,22 +10,22 @@ from showcaller.archive import Tour, TourAway, TourError
 from showcaller.calling.doubting import doubt_line
 from showcaller.calling.outlook import item_durations, next_walk, show_forecast, suggested_cuts
 from showcaller.calling.preview import preview_book
-from showcaller.calling.runbook import RunBook
 from showcaller.calling.session import RunSession, open_session
-from showcaller.calling.sideview import MAKE_IT
 from showcaller.calling.simulated import SimulatedCrew
+from showcaller.calling.status_view import MAKE_IT
 from showcaller.calling.wording import day_time, span
 from showcaller.desk.areas.call.side import Walk
 from showcaller.desk.memory import settle
 from showcaller.desk.tourfile import learned_lengths, unfinished_runs
 from showcaller.desk.tourkeeper import TourKeeper
 from showcaller.engine.client import NoEngine
-from showcaller.engine.interventions import walk_steps
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
 from showcaller.engine.runfile import digest
 from showcaller.model import Show, show_text
 from showcaller.review import planned_start_wall_ns
 from showcaller.review.faults import FaultHistory, fault_history
+from showcaller.run.interventions import walk_steps
+from showcaller.run.runbook import RunBook
 from showcaller.timing.forecast import Forecast
 from showcaller.timing.plan import Problem, compile_plan
 
@@ -70,7 +70,7 @@ class RunHost:
         self._editions: dict[str, int] = {}
         self.wall_faults = FaultHistory()
         self._opened = show
-        self.durations = item_durations(self._preview.program.plan.show, {})
+        self.durations = item_durations(self._preview.compiled.plan.show, {})
         if _cues(show) <= AT_ONCE or not self.keeps:
             try:
                 self._read_tour(tour)
@@ -121,7 +121,7 @@ class RunHost:
         settle()
         if self.session is None:
             self._preview = done.book
-            self.durations = item_durations(done.book.program.plan.show, self._lengths)
+            self.durations = item_durations(done.book.compiled.plan.show, self._lengths)
         same = self._editions.get(done.digest)
         self._edited = same is None
         self._edition = self._edition if same is None else same
@@ -141,7 +141,7 @@ class RunHost:
         nights = [(r.number, r.edition, [e.body for e in tour.events(r, "fault")]) for r in tour.runs()]
         self.wall_faults = fault_history(nights)
         self._lengths = learned_lengths(tour, self._opened)
-        self.durations = item_durations(self.book.program.plan.show, self._lengths)
+        self.durations = item_durations(self.book.compiled.plan.show, self._lengths)
 
     def tour_words(self) -> str:
         """What to say of the tour when it cannot be reached, or is back."""
@@ -299,7 +299,7 @@ class RunHost:
 
     def earlier_notes(self) -> tuple[str, ...]:
         """Notes on the item that is on from the last night that had any."""
-        return self._earlier.get(self.book.program.plan.items[self.book.state.item].item.id, ())
+        return self._earlier.get(self.book.compiled.plan.items[self.book.state.item].item.id, ())
 
     def forecast(self, now_ns: int, wall_ns: int) -> Forecast:
         """When the show will end, in seconds from now; before a run is open, if it began as planned."""
@@ -336,7 +336,7 @@ class RunHost:
         legs = {leg.name: (leg, metres) for leg, metres in pairs}
         ahead_s = leave_s - walk.plan.camera_by_s
         steps = []
-        for step in walk_steps(self.book.program, walk.item):
+        for step in walk_steps(self.book.compiled, walk.item):
             name = step
             if step in legs:
                 leg, metres = legs[step]

@@ -2,18 +2,18 @@
 
 from html import escape
 
-from showcaller.calling.callview import CallView
+from showcaller.calling.caller_view import CallView
 from showcaller.calling.doubting import InDoubt, in_doubt
 from showcaller.calling.finding import Found, find_places, incident, suggestions
 from showcaller.calling.going import cue_names, going_to, going_words, missing_on_leg, standing_here
 from showcaller.calling.handover import handover_page
 from showcaller.calling.looping import Loop, is_over, loop_of
 from showcaller.calling.session import RunSession
-from showcaller.calling.sideview import ClearanceRow, clearance_rows
+from showcaller.calling.status_view import ClearanceRow, clearance_rows
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.prompt import Done
-from showcaller.engine.interventions import walk_steps
-from showcaller.engine.wall import FAULTS
+from showcaller.run.interventions import walk_steps
+from showcaller.run.wall import FAULTS
 from showcaller.screen.faults import panel_named
 from showcaller.screen.geometry import panel_grid
 
@@ -78,7 +78,7 @@ class NightKeys:
 
     def fault(self, session: RunSession, _view: CallView) -> None:
         """Mark a panel of the wall as faulty, or one that is marked as mended."""
-        wall = session.book.program.plan.show.wall
+        wall = session.book.compiled.plan.show.wall
         if wall is None:
             self._words.say("wall fault", "This show has no wall", 2.0, "quiet")
             return
@@ -124,10 +124,10 @@ class NightKeys:
 
     def walk(self, session: RunSession, _view: CallView) -> None:
         """The next step of the walk-on that is on or comes next has happened."""
-        program, state = session.book.program, session.book.state
-        for i in range(state.item, len(program.items)):
-            item = program.plan.items[i].item
-            steps = [s for s in walk_steps(program, item.id) if (item.id, s) not in state.walked]
+        compiled, state = session.book.compiled, session.book.state
+        for i in range(state.item, len(compiled.items)):
+            item = compiled.plan.items[i].item
+            steps = [s for s in walk_steps(compiled, item.id) if (item.id, s) not in state.walked]
             if steps:
                 session.send("walk", item=item.id, step=steps[0])
                 missing = missing_on_leg(session.book, item.id, steps[0], session.now_ns())
@@ -224,7 +224,7 @@ class NightKeys:
 
     def answers(self, session: RunSession, _view: CallView) -> None:
         """Say which departments have answered, by their letters or names."""
-        departments = session.book.program.plan.show.departments
+        departments = session.book.compiled.plan.show.departments
 
         def done(text: str) -> str | None:
             words = text.lower().replace(",", " ").split()

@@ -1,6 +1,6 @@
 """The line to say now, at the foot of the other areas while a run is on: no one loses the place."""
 
-from showcaller.calling.callview import CallView
+from showcaller.calling.caller_view import CallView
 from showcaller.calling.wording import span
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet

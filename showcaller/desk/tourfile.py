@@ -12,8 +12,8 @@ from showcaller.engine.launch import engine_lives, open_runs
 from showcaller.engine.protocol import JOURNAL_FILE
 from showcaller.engine.runfile import RunFileError, read_run
 from showcaller.model import DocumentError, Show, parse_show
-from showcaller.model.runlog import Record
 from showcaller.review import Waterfall, report
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 
 IMPORTED = "in-the-tour"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from showcaller.archive import Tour
 from showcaller.calling.keys import ACTIONS
-from showcaller.calling.sideview import ends
+from showcaller.calling.status_view import ends
 from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.book.keys import BOOK_KEYS
 from showcaller.desk.areas.book.paging import Surroundings

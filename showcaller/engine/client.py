@@ -14,7 +14,7 @@ import zmq
 from showcaller.engine.clock import RunClock
 from showcaller.engine.protocol import BEAT, QUESTIONS, RECORD, read_endpoint, sealed, unsealed
 from showcaller.engine.short_way import AVAILABLE, LONGEST_BYTES, ShortLink
-from showcaller.model.runlog import Record
+from showcaller.run.runlog import Record
 
 
 class NoEngine(Exception):  # noqa: N818 - said as it is read: there is no engine

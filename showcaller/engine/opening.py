@@ -5,15 +5,15 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from showcaller.engine import commands as c
 from showcaller.engine.clock import RunClock, boot_id, continued, new_clock
 from showcaller.engine.journal import Journal, JournalError, Reading, read
 from showcaller.engine.private import is_private, private_folder
-from showcaller.engine.program import Program, make_program
 from showcaller.engine.protocol import JOURNAL_FILE, SHOW_FILE
 from showcaller.engine.runfile import RunFile, RunFileError, clock_entry, header, parse, whole_bodies
 from showcaller.model import DocumentError, parse_show
-from showcaller.model.runlog import Record
+from showcaller.run import commands as c
+from showcaller.run.compiled import CompiledShow, compile_show
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 
 
@@ -24,7 +24,7 @@ class OpenedRun:
 
     run_id: str
     show_text: str
-    program: Program
+    compiled: CompiledShow
     clock: RunClock
     journal: Journal
     records: tuple[Record, ...] = ()
@@ -44,12 +44,12 @@ def open_run(folder: Path, speed: float, wall0_ns: int | None) -> OpenedRun:
     if found.lines or found.after:
         return _take_up(folder, found, front)
     show_text = _show_text(folder)
-    program = make_program(runnable(show_text), speed)  # refused before there is a journal
+    compiled = compile_show(runnable(show_text), speed)  # refused before there is a journal
     clock = new_clock(speed, wall0_ns)
     journal = Journal(path, front, found)
     journal.append(header(folder.name, show_text, clock.wall0_ns))
     journal.append(clock_entry(clock, str(front) if front is not None else None))
-    return OpenedRun(folder.name, show_text, program, clock, journal)
+    return OpenedRun(folder.name, show_text, compiled, clock, journal)
 
 
 def _show_text(folder: Path) -> str:
@@ -79,14 +79,14 @@ def _front_of(folder: Path) -> Path | None:
 def _take_up(folder: Path, found: Reading, front: Path | None) -> OpenedRun:
     path = folder / JOURNAL_FILE
     run = parse(whole_bodies(found), path.name, folder / SHOW_FILE)
-    program = make_program(runnable(run.show_text), run.clock.speed)
+    compiled = compile_show(runnable(run.show_text), run.clock.speed)
     sound = found.whole and not found.after and not run.headless and not run.after
     bodies = None if sound else _rebuilt(run)
     journal = Journal(path, front, found, bodies)
     clock, noted = run.clock, str(front) if front is not None else None
     last = run.after[-1] if run.after else run.records[-1] if run.records else None
     if last is None:
-        return OpenedRun(run.run_id, run.show_text, program, clock, journal)
+        return OpenedRun(run.run_id, run.show_text, compiled, clock, journal)
     rebooted = boot_id() != clock.boot
     unwitnessed = run.front is not None and not rebooted and not found.witnessed
     if rebooted:
@@ -102,7 +102,7 @@ def _take_up(folder: Path, found: Reading, front: Path | None) -> OpenedRun:
         why=_why(run, unwitnessed),
     )
     mended = "" if sound or run.missing or not _is_lines(found) else "the log was damaged; nothing is missing"
-    return OpenedRun(run.run_id, run.show_text, program, clock, journal, run.records, recovered, mended)
+    return OpenedRun(run.run_id, run.show_text, compiled, clock, journal, run.records, recovered, mended)
 
 
 def _is_lines(found: Reading) -> bool:

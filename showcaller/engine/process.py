@@ -15,14 +15,12 @@ from typing import Any
 import zmq
 from filelock import FileLock, Timeout
 
-from showcaller.engine import commands as c
 from showcaller.engine.clock import RunClock
 from showcaller.engine.encode import EncodeError
 from showcaller.engine.journal import JournalError
 from showcaller.engine.opening import open_run
-from showcaller.engine.outlets import Letter, OutletPort, open_outlet
+from showcaller.engine.outlets import OutboundBatch, OutletPort, open_outlet
 from showcaller.engine.private import private_folder
-from showcaller.engine.program import Program
 from showcaller.engine.protocol import (
     BEAT,
     BEAT_S,
@@ -41,10 +39,12 @@ from showcaller.engine.runfile import RunFileError
 from showcaller.engine.runner import Runner, encode_all
 from showcaller.engine.serving import Desk
 from showcaller.engine.short_way import AVAILABLE, ShortWay
-from showcaller.engine.timecode_in import CodeFeed
+from showcaller.engine.timecode_in import TimecodeFeed
 from showcaller.engine.timecode_out import Send, TimecodeOut
 from showcaller.engine.watch import Watch
 from showcaller.model import DocumentError, MidiOutlet
+from showcaller.run import commands as c
+from showcaller.run.compiled import CompiledShow
 
 _SPIN_NS = 1_500_000
 """Nearer than this to an instant the loop does not sleep: the system ends a sleep up to 1 ms late."""
@@ -113,21 +113,21 @@ class _Engine:
         opened = open_run(folder, speed, wall0_ns)
         self.run_id, self.show_text, self._journal = opened.run_id, opened.show_text, opened.journal
         self._lease = _lease(self.run_id)  # the folder's lock is gone if the folder was deleted
-        program, clock = opened.program, opened.clock
+        compiled, clock = opened.compiled, opened.clock
         if clock.speed != 1 and self._urgent != _ORDINARY:
             self._urgent = _lower_priority()
-        self.runner = Runner(program, clock, self._journal, self._publish, self._wake)
+        self.runner = Runner(compiled, clock, self._journal, self._publish, self._wake)
         self._journal.report = self._of_journal
-        self._ports = {o.id: open_outlet(o, self.runner.report) for o in program.plan.show.outlets}
-        self.runner.use_outlets(self._ports, encode_all(program, self._ports))
+        self._ports = {o.id: open_outlet(o, self.runner.report) for o in compiled.plan.show.outlets}
+        self.runner.use_outlets(self._ports, encode_all(compiled, self._ports))
         self.runner.replay(opened.records)
         if opened.recovered is not None:
             self.runner.take(replace(opened.recovered, doubts=self.runner.doubts()))
         if opened.mended:
             self.runner.report({"kind": "journal", "state": "mended", "why": opened.mended})
-        self._code = CodeFeed(self.runner, self._wake) if program.code is not None else None
-        self._code_out = self._open_code_out(program, clock)
-        self._remote = RemoteFeed(self.runner, self._wake) if program.plan.show.remotes else None
+        self._timecode = TimecodeFeed(self.runner, self._wake) if compiled.timecode is not None else None
+        self._timecode_out = self._open_timecode_out(compiled, clock)
+        self._remote = RemoteFeed(self.runner, self._wake) if compiled.plan.show.remotes else None
         self._desk = Desk(self.runner, self.run_id, self.show_text, self._journal, self._urgent)
 
     def _of_journal(self, event: dict[str, Any]) -> None:
@@ -135,9 +135,9 @@ class _Engine:
         if event["state"] == "written anew":
             self._endpoint_gone = True  # the folder may be a new one
 
-    def _open_code_out(self, program: Program, clock: RunClock) -> TimecodeOut | None:
+    def _open_timecode_out(self, compiled: CompiledShow, clock: RunClock) -> TimecodeOut | None:
         """MIDI Time Code to the outlets that carry it; not in a run faster than life."""
-        show = program.plan.show
+        show = compiled.plan.show
         ports = [o.id for o in show.outlets if isinstance(o, MidiOutlet) and o.timecode]
         if not ports or clock.speed != 1:
             return None
@@ -145,12 +145,12 @@ class _Engine:
         def sender(outlet: str) -> Send:
             def send(packet: bytes) -> None:
                 if not self.runner.state.is_muted(outlet):
-                    self._ports[outlet].send(Letter("", time.monotonic_ns(), (packet,)))
+                    self._ports[outlet].send(OutboundBatch("", time.monotonic_ns(), (packet,)))
 
             return send
 
         try:
-            return TimecodeOut(program, clock, [sender(p) for p in ports])
+            return TimecodeOut(compiled, clock, [sender(p) for p in ports])
         except ValueError as error:
             for outlet in ports:
                 event = {"kind": "outlet", "outlet": outlet, "state": "open", "why": str(error)}
@@ -197,7 +197,7 @@ class _Engine:
             gc.disable()
             self._loop()
         finally:
-            for part in (self._code, self._remote, self._code_out, *self._ports.values()):
+            for part in (self._timecode, self._remote, self._timecode_out, *self._ports.values()):
                 if part is not None:
                     part.close()
             self.runner.take_reports()
@@ -222,16 +222,16 @@ class _Engine:
         ended: float | None = None
         rehearsed_ns: int | None = None
         while True:
-            if self._code is not None:
-                self._code.take()  # first: it may say that what seems due is not
+            if self._timecode is not None:
+                self._timecode.take()  # first: it may say that what seems due is not
             runner.take_due()
             if self._remote is not None:
                 self._remote.take()
             runner.take_reports()
-            if self._code_out is not None:
-                self._code_out.look(runner.state)
+            if self._timecode_out is not None:
+                self._timecode_out.look(runner.state)
             wait_ns = 1_000_000_000
-            wanted = [runner.next_ns, self._code.deadline_ns if self._code is not None else None]
+            wanted = [runner.next_ns, self._timecode.deadline_ns if self._timecode is not None else None]
             for due_ns in wanted:
                 if due_ns is not None:
                     wait_ns = min(wait_ns, runner.clock.monotonic_of(due_ns) - time.monotonic_ns())

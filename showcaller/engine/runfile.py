@@ -8,7 +8,7 @@ from pathlib import Path
 from showcaller.engine.clock import RunClock
 from showcaller.engine.journal import JournalError, Reading, read
 from showcaller.engine.protocol import SHOW_FILE
-from showcaller.model.runlog import RUNLOG_VERSION, Record
+from showcaller.run.runlog import RUNLOG_VERSION, Record
 
 
 class RunFileError(Exception):

@@ -5,18 +5,18 @@ from collections import Counter, deque
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from showcaller.engine import commands as c
 from showcaller.engine.clock import RunClock
 from showcaller.engine.encode import encode
 from showcaller.engine.journal import Journal, JournalError
 from showcaller.engine.journal.memory import Selection
-from showcaller.engine.machine import first_state, step
-from showcaller.engine.outcome import Outcome
-from showcaller.engine.outlets import Letter, OutletPort
-from showcaller.engine.program import Program
-from showcaller.engine.state import RunState
+from showcaller.engine.outlets import OutboundBatch, OutletPort
 from showcaller.model import LookChange, OscMessage
-from showcaller.model.runlog import RECORD_BEGINNING, Record
+from showcaller.run import commands as c
+from showcaller.run.compiled import CompiledShow
+from showcaller.run.machine import first_state, step
+from showcaller.run.outcome import Outcome
+from showcaller.run.runlog import RECORD_BEGINNING, Record
+from showcaller.run.state import RunState
 from showcaller.screen.looks import resolved
 from showcaller.screen.sending import messages_of
 
@@ -24,20 +24,20 @@ Packets = Mapping[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]]
 """(item, cue) → for each of its outlets, in the order of the messages, the bytes that leave."""
 
 
-def encode_all(program: Program, ports: Mapping[str, OutletPort]) -> Packets:
+def encode_all(compiled: CompiledShow, ports: Mapping[str, OutletPort]) -> Packets:
     """Every cue's messages as the bytes of its outlets.
 
     Raises:
         EncodeError: a message cannot be put into bytes.
     """
-    rate = program.plan.show.timecode_rate
+    rate = compiled.plan.show.timecode_rate
     table: dict[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
-    for i, item in enumerate(program.items):
+    for i, item in enumerate(compiled.items):
         for k, planned in enumerate(item.planned.cues):
             by_outlet: dict[str, list[bytes]] = {}
             for message in (
                 *planned.cue.messages,
-                *_look_messages(program, planned.cue.look, item.looks.get(k)),
+                *_look_messages(compiled, planned.cue.look, item.looks.get(k)),
             ):
                 body = ports[message.outlet].frame(encode(message, rate))
                 by_outlet.setdefault(message.outlet, []).append(body)
@@ -46,10 +46,10 @@ def encode_all(program: Program, ports: Mapping[str, OutletPort]) -> Packets:
 
 
 def _look_messages(
-    program: Program, change: LookChange | None, fact: Mapping[str, Any] | None
+    compiled: CompiledShow, change: LookChange | None, fact: Mapping[str, Any] | None
 ) -> Iterable[OscMessage]:
     """What the show's templates make of a change of look."""
-    show = program.plan.show
+    show = compiled.plan.show
     if change is None or not show.sends:
         return ()
     over_s = 0.0 if fact is None else fact["over_s"]
@@ -65,15 +65,15 @@ class Runner:
 
     def __init__(
         self,
-        program: Program,
+        compiled: CompiledShow,
         clock: RunClock,
         journal: Journal,
         publish: Callable[[bytes], None],
         wake: Callable[[], None],
     ) -> None:
-        self.program = program
+        self.compiled = compiled
         self.clock = clock
-        self.state: RunState = first_state(program)
+        self.state: RunState = first_state(compiled)
         self.log = Selection(journal.memory, RECORD_BEGINNING)
         self._outstanding: Counter[tuple[str, str]] = Counter()
         self.next_ns: int | None = None
@@ -94,7 +94,7 @@ class Runner:
     def replay(self, records: tuple[Record, ...]) -> None:
         """Bring the state to where a journal left it. Nothing is sent: what was journaled counts as gone."""
         for record in records:
-            self.state, out = step(self.program, self.state, c.from_dict(record.input), record.t_ns)
+            self.state, out = step(self.compiled, self.state, c.from_dict(record.input), record.t_ns)
             self.next_ns = out.next_ns
             self._count(out)
 
@@ -107,7 +107,7 @@ class Runner:
         for i, k, _ in out.sends:
             for outlet, _ in self._packets.get((i, k), ()):
                 if not self.state.is_muted(outlet) and outlet in out.only.get((i, k), (outlet,)):
-                    self._outstanding[self.program.items[i].ids[k], outlet] += 1
+                    self._outstanding[self.compiled.items[i].ids[k], outlet] += 1
         for event in out.events:
             if event["kind"] in ("sent", "failed"):
                 pair = event["cue"], event["outlet"]
@@ -127,7 +127,7 @@ class Runner:
     def take(self, given: c.Input, now_ns: int | None = None) -> Outcome:
         """One input, from the step to the messages' leaving."""
         now_ns = self.clock.now_ns() if now_ns is None else now_ns
-        state, out = step(self.program, self.state, given, now_ns)
+        state, out = step(self.compiled, self.state, given, now_ns)
         if not out.events:
             self.state, self.next_ns = state, out.next_ns
             return out
@@ -149,13 +149,13 @@ class Runner:
         comes of it.
         """
         now_ns = self.clock.now_ns() if now_ns is None else now_ns
-        _, out = step(self.program, self.state, given, now_ns)
+        _, out = step(self.compiled, self.state, given, now_ns)
         self._body(given, now_ns, out)
         self._letters(out)
 
     def awaited_go(self) -> str | None:
         """The id of the next go if somebody stands by for it; None otherwise."""
-        place, items = self.state.place, self.program.items
+        place, items = self.state.place, self.compiled.items
         if self.state.phase != "running" or place.item >= len(items):
             return None
         item, marks = items[place.item], self.state.marks[place.item]
@@ -179,11 +179,11 @@ class Runner:
         except OSError as error:
             self.unkept = (error.strerror or str(error)).lower()
 
-    def _letters(self, out: Outcome) -> list[tuple[Letter, OutletPort]]:
+    def _letters(self, out: Outcome) -> list[tuple[OutboundBatch, OutletPort]]:
         """What an outcome sends, and where to."""
         letters = [
             (
-                Letter(self.program.items[i].ids[k], self.clock.monotonic_of(due_ns), packets),
+                OutboundBatch(self.compiled.items[i].ids[k], self.clock.monotonic_of(due_ns), packets),
                 self._ports[outlet],
             )
             for i, k, due_ns in out.sends
@@ -192,17 +192,17 @@ class Runner:
         ]
         return letters + [pair for change in out.shows for pair in self._look_letters(change)]
 
-    def _look_letters(self, change: LookChange) -> Iterable[tuple[Letter, OutletPort]]:
+    def _look_letters(self, change: LookChange) -> Iterable[tuple[OutboundBatch, OutletPort]]:
         """A look put on by hand. Encoded when it is asked for the first time: no cue waits for it."""
         if change not in self._looks:
             by_outlet: dict[str, list[bytes]] = {}
-            for message in _look_messages(self.program, change, None):
+            for message in _look_messages(self.compiled, change, None):
                 body = self._ports[message.outlet].frame(encode(message))
                 by_outlet.setdefault(message.outlet, []).append(body)
             self._looks[change] = tuple((outlet, tuple(bodies)) for outlet, bodies in by_outlet.items())
         due_ns = self.clock.monotonic_of(self.clock.now_ns())
         return [
-            (Letter(f"look {change.look}", due_ns, packets), self._ports[outlet])
+            (OutboundBatch(f"look {change.look}", due_ns, packets), self._ports[outlet])
             for outlet, packets in self._looks[change]
             if not self.state.is_muted(outlet)
         ]

@@ -5,7 +5,7 @@ import time
 from typing import Any
 
 from showcaller.engine.encode import EncodeError, encode
-from showcaller.engine.outlets import Letter, open_outlet
+from showcaller.engine.outlets import OutboundBatch, open_outlet
 from showcaller.model import Message, Outlet, TimecodeRate
 
 WAIT_S = 2.0
@@ -27,7 +27,7 @@ def send_once(outlet: Outlet, message: Message, rate: TimecodeRate, wait_s: floa
     port = open_outlet(outlet, events.put)
     try:
         packet = port.frame(body)
-        port.send(Letter(_ONCE, time.monotonic_ns(), (packet,)))
+        port.send(OutboundBatch(_ONCE, time.monotonic_ns(), (packet,)))
         end_s = time.monotonic() + wait_s
         while (left_s := end_s - time.monotonic()) > 0:
             try:

@@ -5,11 +5,11 @@ import os
 import time
 from typing import Any
 
-from showcaller.engine import commands as c
 from showcaller.engine.journal import Journal
 from showcaller.engine.protocol import LOG_CHUNK, LOG_CHUNK_BYTES, sealed, unsealed
 from showcaller.engine.runfile import digest
 from showcaller.engine.runner import Runner
+from showcaller.run import commands as c
 
 LATE_GO_NS = 1_000_000_000
 """A go that was sent longer ago than this (the engine was down, or stopped) fires nothing: the moment it was

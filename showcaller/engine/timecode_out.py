@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.engine.clock import RunClock
-from showcaller.engine.program import NS, Program
-from showcaller.engine.state import RunState
 from showcaller.model import Song
+from showcaller.run.compiled import NS, CompiledShow
+from showcaller.run.state import RunState
 from showcaller.timing.mtc import full_frame, quarter_frame, rate_code
 from showcaller.timing.timecode import frame_number, rate_named
 
@@ -30,27 +30,27 @@ class Running:
     zero_ns: int
 
 
-def running_code(program: Program, clock: RunClock, state: RunState) -> Running | None:
+def running_timecode(compiled: CompiledShow, clock: RunClock, state: RunState) -> Running | None:
     """The code that should be running in this state; None while none should."""
-    item = program.plan.items[state.item].item
+    item = compiled.plan.items[state.item].item
     if state.phase != "running" or state.clock_ns is None or state.stands:
         return None
     if not isinstance(item, Song) or item.timecode_start is None:
         return None
-    rate = program.plan.show.timecode_rate
+    rate = compiled.plan.show.timecode_rate
     return Running(frame_number(item.timecode_start, rate), clock.monotonic_of(state.clock_ns))
 
 
 class TimecodeOut:
     """Sends the running code to outlets. ``look`` is called whenever the state may have changed."""
 
-    def __init__(self, program: Program, clock: RunClock, sends: Sequence[Send]) -> None:
+    def __init__(self, compiled: CompiledShow, clock: RunClock, sends: Sequence[Send]) -> None:
         """Raises ValueError where MIDI Time Code has no such rate."""
-        self._rate = program.plan.show.timecode_rate
+        self._rate = compiled.plan.show.timecode_rate
         rate_code(self._rate)
-        self._program, self._clock, self._sends = program, clock, sends
+        self._compiled, self._clock, self._sends = compiled, clock, sends
         self._quarter_ns = Fraction(NS) / (4 * rate_named(self._rate).fps)
-        self._code: Running | None = None
+        self._timecode: Running | None = None
         self._changed = threading.Event()
         self._closing = False
         self._thread = threading.Thread(target=self._run, name="timecode out", daemon=True)
@@ -58,9 +58,9 @@ class TimecodeOut:
 
     def look(self, state: RunState) -> None:
         """Follow the state; cheap when nothing has changed."""
-        code = running_code(self._program, self._clock, state)
-        if code != self._code:
-            self._code = code
+        timecode = running_timecode(self._compiled, self._clock, state)
+        if timecode != self._timecode:
+            self._timecode = timecode
             self._changed.set()
 
     def close(self) -> None:
@@ -73,22 +73,22 @@ class TimecodeOut:
         while not self._closing:
             self._changed.wait()
             self._changed.clear()
-            code = self._code
-            if code is not None:
-                self._play(code)
+            timecode = self._timecode
+            if timecode is not None:
+                self._play(timecode)
 
-    def _play(self, code: Running) -> None:
+    def _play(self, timecode: Running) -> None:
         """Send from the next even frame on, until the code is another."""
         begun = False
         quarter = 0
-        while not self._closing and self._code is code:
+        while not self._closing and self._timecode is timecode:
             now_ns = time.monotonic_ns()
             if not begun:
-                passed = Fraction(now_ns - code.zero_ns) / self._quarter_ns + 4 * code.start
+                passed = Fraction(now_ns - timecode.zero_ns) / self._quarter_ns + 4 * timecode.start
                 quarter = 8 * (int(passed) // 8 + 1)
                 self._send(full_frame(quarter // 4, self._rate))
                 begun = True
-            due_ns = code.zero_ns + int((quarter - 4 * code.start) * self._quarter_ns)
+            due_ns = timecode.zero_ns + int((quarter - 4 * timecode.start) * self._quarter_ns)
             left_ns = due_ns - now_ns
             if left_ns < -_LATE_NS:
                 begun = False

@@ -7,7 +7,7 @@ from showcaller.model import Show, WalkOn
 from showcaller.readiness.finding import Finding
 from showcaller.screen.advice import budget
 from showcaller.screen.looks import looks_of
-from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 
 

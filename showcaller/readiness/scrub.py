@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from ipaddress import ip_address
 from typing import Any
 
-from showcaller.model.runlog import Record
+from showcaller.run.runlog import Record
 
 _ADDRESS = re.compile(
     r"(?<![\d.])\d{1,3}(?:\.\d{1,3}){3}(?!\d)"  # IPv4

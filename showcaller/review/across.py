@@ -9,11 +9,11 @@ from showcaller.archive import Run, Tour
 from showcaller.archive.values import Event
 from showcaller.model import Show
 from showcaller.model.items import Item
-from showcaller.model.runlog import Record
 from showcaller.review.errors import ReviewError
 from showcaller.review.learned import Sample, lengths_of
 from showcaller.review.timeline import make_timeline
 from showcaller.review.trend import Trend, TrendPoint, trend
+from showcaller.run.runlog import Record
 
 _NIGHT = ("item_started", "item_ended", "held", "resumed", "jumped", "taken_back")
 _SAME_ITEM = {

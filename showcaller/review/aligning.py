@@ -12,9 +12,9 @@ from fractions import Fraction
 import numpy as np
 import numpy.typing as npt
 
-from showcaller.model.runlog import Record
 from showcaller.review.errors import ReviewError
 from showcaller.review.timeline import NS
+from showcaller.run.runlog import Record
 from showcaller.timing.ltc.decode import LtcDecoder
 from showcaller.timing.timecode import frame_number, label, rate_named, seconds_at, wrapped
 
@@ -51,11 +51,11 @@ def by_tap(t_ns: int, at_s: Fraction | float) -> Alignment:
     return Alignment(t_ns - round(Fraction(at_s) * NS), "aligned by one tap")
 
 
-def by_timecode(code: str, rate: str, records: Sequence[Record], zone: tzinfo) -> Alignment:
+def by_timecode(timecode: str, rate: str, records: Sequence[Record], zone: tzinfo) -> Alignment:
     """By the code of the recording's first frame: the time of day, or the show's own code as it was heard.
 
     Args:
-        code: ``hh:mm:ss:ff`` of the first frame.
+        timecode: ``hh:mm:ss:ff`` of the first frame.
         rate: the show's timecode rate.
         records: the run's, with their times of day and the timecode heard.
         zone: the venue's time zone.
@@ -64,7 +64,7 @@ def by_timecode(code: str, rate: str, records: Sequence[Record], zone: tzinfo) -
         ReviewError: not a timecode of this rate, or one that fits neither.
     """
     try:
-        frame = frame_number(code, rate)
+        frame = frame_number(timecode, rate)
     except ValueError as error:
         raise ReviewError(f"the recording's timecode cannot be used: {error}") from None
     day_s = seconds_at(frame, rate)
@@ -80,7 +80,7 @@ def by_timecode(code: str, rate: str, records: Sequence[Record], zone: tzinfo) -
             best = zero
     assert best is not None
     if -NEAR_NS <= best - first.t_ns <= records[-1].t_ns - first.t_ns:
-        return Alignment(best, f"aligned by timecode {code}, the time of day")
+        return Alignment(best, f"aligned by timecode {timecode}, the time of day")
     heard = next(
         (
             (r.t_ns, str(e["code"]))
@@ -92,15 +92,15 @@ def by_timecode(code: str, rate: str, records: Sequence[Record], zone: tzinfo) -
     )
     if heard is None:
         raise ReviewError(
-            f"the recording begins at {code}, which is not the time of day of this run, and the run heard no "
-            "timecode; align it by one tap"
+            f"the recording begins at {timecode}, which is not the time of day of this run, and the run "
+            "heard no timecode; align it by one tap"
         )
     apart = frame_number(heard[1], rate) - frame
     zero = heard[0] - round(seconds_at(wrapped(apart, rate), rate) * NS)
-    return Alignment(zero, f"aligned by timecode {code}, as the run heard it")
+    return Alignment(zero, f"aligned by timecode {timecode}, as the run heard it")
 
 
-def first_code(samples: Samples, rate: str, sample_rate: int) -> str | None:
+def first_timecode(samples: Samples, rate: str, sample_rate: int) -> str | None:
     """The timecode at the first sample of a sound track that carries LTC; None if it carries none.
 
     Args:

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from statistics import median
 
-from showcaller.model.runlog import Record
 from showcaller.review.timeline import NS
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
 
@@ -76,7 +76,7 @@ def deliveries(plan: Plan, records: Iterable[Record]) -> tuple[Delivery, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class CodeQuality:
+class TimecodeQuality:
     """How timecode behaved over a run. Seconds; ``worst_shift_s`` is the farthest it moved a clock.
 
     ``good_s`` of ``heard_s`` it was locked or freewheeling since it was first heard; ``losses`` counts times
@@ -102,7 +102,7 @@ _GOOD = ("locked", "freewheeling")
 _LOST = ("holding", "reversing", "waiting")
 
 
-def code_quality(records: Iterable[Record]) -> CodeQuality | None:
+def timecode_quality(records: Iterable[Record]) -> TimecodeQuality | None:
     """The evening of timecode; None where none was ever heard."""
     mode, since_ns, first_ns, end_ns = "", 0, None, 0
     good_ns = losses = longest_ns = shifts = jumps = by_hand = 0
@@ -136,6 +136,6 @@ def code_quality(records: Iterable[Record]) -> CodeQuality | None:
     if first_ns is None:
         return None
     settle(end_ns)
-    return CodeQuality(
+    return TimecodeQuality(
         (end_ns - first_ns) / NS, good_ns / NS, losses, longest_ns / NS, shifts, worst_s, jumps, by_hand
     )

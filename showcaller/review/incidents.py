@@ -6,8 +6,8 @@ from datetime import tzinfo
 from typing import Literal, cast
 
 from showcaller.archive.values import Event, Remark, Run
-from showcaller.model.runlog import INCIDENTS
 from showcaller.review.day import DayRow, day_of
+from showcaller.run.runlog import INCIDENTS
 
 IncidentKind = Literal["injury", "near miss", "damage"]
 CREW_WORK = ("get-in", "build", "changeover", "get-out")

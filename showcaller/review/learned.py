@@ -6,8 +6,8 @@ from math import sqrt
 from statistics import fmean, median, stdev
 from typing import Any
 
-from showcaller.model.runlog import Record
 from showcaller.review.timeline import NS, Timeline, timeline_of
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
 FEWEST = 3

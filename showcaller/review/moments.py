@@ -6,9 +6,9 @@ from typing import Any, Literal
 
 from showcaller.archive.values import Remark
 from showcaller.model import Cue
-from showcaller.model.runlog import Record
 from showcaller.review.notable import cue_names, notable
 from showcaller.review.timeline import NS
+from showcaller.run.runlog import Record
 from showcaller.screen.faults import panel_name
 from showcaller.timing.plan import Plan
 

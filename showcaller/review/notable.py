@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from showcaller.model import Cue
-from showcaller.model.runlog import Record
 from showcaller.review.timeline import NS
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
 

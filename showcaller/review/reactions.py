@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import median
 
-from showcaller.model.runlog import Record
 from showcaller.review.timeline import NS
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
 

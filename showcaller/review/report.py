@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from datetime import tzinfo
 
 from showcaller.archive import Edition, Recording, Remark, Run, Tour
-from showcaller.model.runlog import Record
 from showcaller.review.across import Drifter, drifters, tour_samples, trends
 from showcaller.review.day import DayRow, day_of, day_table
-from showcaller.review.delivery import CodeQuality, Delivery, code_quality, deliveries
+from showcaller.review.delivery import Delivery, TimecodeQuality, deliveries, timecode_quality
 from showcaller.review.incidents import Incident, WorkDay, incidents, work_days
 from showcaller.review.learned import Offer, offer
 from showcaller.review.moments import Moment, moments
@@ -23,6 +22,7 @@ from showcaller.review.trend import Trend
 from showcaller.review.walks import WalkReview, walks
 from showcaller.review.waterfall import Waterfall, planned_start_wall_ns, waterfall
 from showcaller.review.words import summary_sentence
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 
 _SAME_EVENING_NS = 6 * 3600 * 1_000_000_000
@@ -48,7 +48,7 @@ class RunReport:
     departments: tuple[DepartmentStats, ...]
     reactions: tuple[Reaction, ...]
     deliveries: tuple[Delivery, ...]
-    code: CodeQuality | None
+    timecode: TimecodeQuality | None
     slips: tuple[Slip, ...]
     notable: tuple[Notable, ...]
     moments: tuple[Moment, ...]
@@ -131,7 +131,7 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
         departments=department_stats(cues),
         reactions=reactions(plan, records),
         deliveries=deliveries(plan, records),
-        code=code_quality(records),
+        timecode=timecode_quality(records),
         slips=slips(plan, records),
         notable=notable(plan, records),
         moments=moments(plan, records, remarks),

@@ -4,9 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import median
 
-from showcaller.model.runlog import Record
 from showcaller.review.tables import cue_table
 from showcaller.review.timeline import NS
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
 NEAR_S = 0.5

@@ -7,8 +7,8 @@ from itertools import pairwise
 from typing import Any
 
 from showcaller.model import Song
-from showcaller.model.runlog import Record
 from showcaller.review.timeline import NS
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedItem
 
 

@@ -7,8 +7,8 @@ from fractions import Fraction
 from typing import Any
 
 from showcaller.model import Layer, LookChange
-from showcaller.model.runlog import Record
 from showcaller.review.sections import section_bounds
+from showcaller.run.runlog import Record
 from showcaller.screen.picture import change_words
 from showcaller.screen.words import treatments_text
 from showcaller.timing.plan import Plan, PlannedItem

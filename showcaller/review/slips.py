@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from showcaller.model.runlog import Record
 from showcaller.review.notable import cue_names
 from showcaller.review.timeline import NS
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
 SlipKind = Literal["missed", "skipped", "doubled", "wrong", "refused", "without an answer", "not delivered"]

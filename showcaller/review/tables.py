@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
 
-from showcaller.model.runlog import Record
 from showcaller.review.timeline import NS, Visit, timeline_of
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedCue
 
 ItemStatus = Literal["played", "not finished", "cut", "not reached"]

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from showcaller.model.runlog import Record
 from showcaller.review.errors import ReviewError
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
 NS = 1_000_000_000

@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from showcaller.model import Route, WalkOn
-from showcaller.model.runlog import Record
 from showcaller.review.timeline import NS
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 from showcaller.timing.walkon import LegReview, plan_walk, review_walk
 

@@ -10,8 +10,8 @@ from datetime import datetime, time, timedelta, tzinfo
 from itertools import pairwise
 from typing import Literal
 
-from showcaller.model.runlog import Record
 from showcaller.review.timeline import NS, Timeline, Visit, timeline_of
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
 PartKind = Literal["late start", "item", "place moved", "hold", "cut", "not reached", "gap", "unplanned"]

@@ -186,9 +186,9 @@ class Clip:
         else:
             length_s = Fraction(self._container.duration or 0, av.time_base)
         tags = [s.metadata for s in self._container.streams] + [self._container.metadata]
-        code = next((t["timecode"] for t in tags if "timecode" in t), None)
+        timecode = next((t["timecode"] for t in tags if "timecode" in t), None)
         sound = bool(self._container.streams.audio)
-        return ClipFacts(self._path, stream.width, stream.height, rate, length_s, code, sound)
+        return ClipFacts(self._path, stream.width, stream.height, rate, length_s, timecode, sound)
 
     def _shown(self, frame: Any) -> Shown:
         at_s = (frame.pts - self._start) * self._base

@@ -37,7 +37,7 @@ class ChaseSettings:
 
 
 @dataclass(frozen=True, slots=True)
-class CodeCue:
+class TimecodeCue:
     """A cue that timecode fires, and the position where it does."""
 
     id: str
@@ -45,7 +45,7 @@ class CodeCue:
 
 
 @dataclass(frozen=True, slots=True)
-class Code:
+class TimecodeAt:
     """A frame of timecode has come in: its position now."""
 
     position_ns: int
@@ -95,7 +95,7 @@ class Ask:
     sentence: str
 
 
-Input = Code | Tick | Answer
+Input = TimecodeAt | Tick | Answer
 Output = Fire | Skip | Changed | Ask
 
 
@@ -133,19 +133,19 @@ class ChaseState:
 
 
 def step(
-    state: ChaseState, given: Input, now_ns: int, cues: Sequence[CodeCue], settings: ChaseSettings
+    state: ChaseState, given: Input, now_ns: int, cues: Sequence[TimecodeCue], settings: ChaseSettings
 ) -> tuple[ChaseState, tuple[Output, ...]]:
     """What ``given`` at ``now_ns`` leads to. ``cues`` in any order; they may change from step to step."""
     out: list[Output] = []
     state = _let_time_pass(state, now_ns, cues, settings, out)
-    if isinstance(given, Code):
-        state = _take_code(state, given.position_ns, now_ns, cues, settings, out)
+    if isinstance(given, TimecodeAt):
+        state = _take_timecode(state, given.position_ns, now_ns, cues, settings, out)
     elif isinstance(given, Answer) and state.mode == "asking":
         state = _answer(state, given.follow, now_ns, cues, settings, out)
     return state, tuple(out)
 
 
-def next_due_ns(state: ChaseState, now_ns: int, cues: Sequence[CodeCue]) -> int | None:
+def next_due_ns(state: ChaseState, now_ns: int, cues: Sequence[TimecodeCue]) -> int | None:
     """The instant at which the next cue is due if the code runs on, for arming a timer; None when none is."""
     position, mark = state.position_ns(now_ns), state.mark_ns
     if state.mode not in ("locked", "freewheeling") or position is None or mark is None:
@@ -155,7 +155,7 @@ def next_due_ns(state: ChaseState, now_ns: int, cues: Sequence[CodeCue]) -> int 
 
 
 def _let_time_pass(
-    state: ChaseState, now_ns: int, cues: Sequence[CodeCue], settings: ChaseSettings, out: list[Output]
+    state: ChaseState, now_ns: int, cues: Sequence[TimecodeCue], settings: ChaseSettings, out: list[Output]
 ) -> ChaseState:
     """Carry the reference on to ``now_ns``, through a drop-out and to its end."""
     if state.reference is None or state.mode not in ("locked", "freewheeling"):
@@ -171,11 +171,11 @@ def _let_time_pass(
     return state
 
 
-def _take_code(
+def _take_timecode(
     state: ChaseState,
     position_ns: int,
     now_ns: int,
-    cues: Sequence[CodeCue],
+    cues: Sequence[TimecodeCue],
     settings: ChaseSettings,
     out: list[Output],
 ) -> ChaseState:
@@ -214,7 +214,7 @@ def _resolve(
     state: ChaseState,
     position_ns: int,
     now_ns: int,
-    cues: Sequence[CodeCue],
+    cues: Sequence[TimecodeCue],
     settings: ChaseSettings,
     out: list[Output],
 ) -> ChaseState:
@@ -243,7 +243,7 @@ def _answer(
     state: ChaseState,
     follow: bool,
     now_ns: int,
-    cues: Sequence[CodeCue],
+    cues: Sequence[TimecodeCue],
     settings: ChaseSettings,
     out: list[Output],
 ) -> ChaseState:
@@ -255,7 +255,7 @@ def _answer(
     return _change(state, "locked", "following timecode", out)
 
 
-def _advance(state: ChaseState, to_ns: int, cues: Sequence[CodeCue], out: list[Output]) -> ChaseState:
+def _advance(state: ChaseState, to_ns: int, cues: Sequence[TimecodeCue], out: list[Output]) -> ChaseState:
     """Move the mark on to ``to_ns``, firing what it passes."""
     mark = state.mark_ns
     if mark is None or to_ns <= mark:
@@ -267,7 +267,7 @@ def _advance(state: ChaseState, to_ns: int, cues: Sequence[CodeCue], out: list[O
     return replace(state, mark_ns=to_ns, done=state.done.union(cue.id for cue in due))
 
 
-def _pass_over(state: ChaseState, to_ns: int, cues: Sequence[CodeCue], out: list[Output]) -> ChaseState:
+def _pass_over(state: ChaseState, to_ns: int, cues: Sequence[TimecodeCue], out: list[Output]) -> ChaseState:
     """Move the mark on to ``to_ns`` without firing; what lies before it will not fire any more."""
     if state.mark_ns is not None and to_ns <= state.mark_ns:
         return state

@@ -12,8 +12,8 @@ from math import ceil, floor
 from typing import Literal
 
 from showcaller.model import Song, Speaking
-from showcaller.timing.callsheet import CallLine, Collision, Stretch
-from showcaller.timing.calltasks import FOREVER, NS, Gaps, down_ns, up_ns
+from showcaller.timing.calls.sheet import CallLine, Collision, Stretch
+from showcaller.timing.calls.tasks import FOREVER, NS, Gaps, down_ns, up_ns
 from showcaller.timing.plan import PlannedItem
 from showcaller.timing.speech import Naming, speaking_s
 

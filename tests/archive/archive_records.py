@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from showcaller.model.runlog import Record
+from showcaller.run.runlog import Record
 
 NS = 1_000_000_000
 EVENING = 1_760_000_000 * NS

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from showcaller.archive import Edition, Tour, TourError
 from showcaller.archive.tour import digest_of
 from showcaller.model import Show, show_text
-from showcaller.model.runlog import Record
+from showcaller.run.runlog import Record
 
 
 def test_it_is_there_again_when_opened(where: str) -> None:

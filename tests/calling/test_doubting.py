@@ -4,9 +4,9 @@ from played import Played
 from small_shows import cue, item, show
 
 from showcaller.calling.doubting import doubt_line, in_doubt
-from showcaller.calling.runbook import RunBook
-from showcaller.engine import commands as c
-from showcaller.timing.calls import compile_show_calls
+from showcaller.run import commands as c
+from showcaller.run.runbook import RunBook
+from showcaller.timing.calls.compiling import compile_show_calls
 
 HAZARD = {"kind": "lift", "caution": "Stand clear.", "responsible": "I. Marr"}
 
@@ -19,7 +19,7 @@ def recovered(*doubts):
     run = Played(show([item("s", 60, cues)], outlets=outlets))
     run.go(1)
     run.at(2, c.Recovered(5, doubts=tuple(doubts)))
-    book = RunBook(run.program, compile_show_calls(run.program.plan))
+    book = RunBook(run.compiled, compile_show_calls(run.compiled.plan))
     book.take(run.records)
     return run, book
 

@@ -5,7 +5,7 @@ from played import Played
 from small_shows import cue, item, show
 
 from showcaller.calling.looping import Loop, is_over, loop_of
-from showcaller.engine.program import NS
+from showcaller.run.compiled import NS
 
 TEMPO = [{"bar": 1, "bpm": 120}]
 SECTIONS = [{"name": "Verse", "bar": 1}, {"name": "Chorus", "bar": 5}, {"name": "Out", "bar": 9}]

@@ -8,8 +8,8 @@ from showcaller.calling.finding import Found, addressed
 from showcaller.calling.going import going_to, going_words
 from showcaller.calling.handover import handover_page
 from showcaller.calling.simulated import SimulatedCrew
-from showcaller.engine import commands as c
-from showcaller.engine.program import NS
+from showcaller.run import commands as c
+from showcaller.run.compiled import NS
 
 SENDS = [{"kind": "osc", "outlet": "u", "address": "/x"}]
 

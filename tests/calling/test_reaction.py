@@ -26,7 +26,7 @@ def test_lateness_is_that_of_what_happens_not_of_the_word():
     run.go(29.5)
     book = book_of(run)
     assert book.said[-1].late_s == pytest.approx(0.0)
-    late = {row.cue: row.late_s for row in cue_table(run.program.plan, run.records)}
+    late = {row.cue: row.late_s for row in cue_table(run.compiled.plan, run.records)}
     # The slow department is on its instant; the other, called with it, is early by the difference.
     assert late["m"] == pytest.approx(0.0)
     assert late["v"] == pytest.approx(-0.5)

@@ -8,13 +8,13 @@ import pytest
 from small_shows import cue as make_cue
 from small_shows import follow, item, show
 
-from showcaller.calling.runbook import RunBook
 from showcaller.calling.simulate import simulate
-from showcaller.engine.commands import from_dict
-from showcaller.engine.machine import first_state, step
-from showcaller.engine.program import NS, make_program
 from showcaller.model import parse_show
-from showcaller.timing.calls import compile_show_calls
+from showcaller.run.commands import from_dict
+from showcaller.run.compiled import NS, compile_show
+from showcaller.run.machine import first_state, step
+from showcaller.run.runbook import RunBook
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 
 WALL0_NS = 1_760_000_000 * NS
@@ -25,15 +25,15 @@ class Evening:
 
     def __init__(self, made):
         self.plan = compile_plan(made)
-        self.program = make_program(self.plan)
+        self.compiled = compile_show(self.plan)
         self.sheets = compile_show_calls(self.plan)
 
     def run(self, seed):
-        return simulate(self.program, self.sheets, seed, "digest", WALL0_NS)
+        return simulate(self.compiled, self.sheets, seed, "digest", WALL0_NS)
 
     def go_lateness(self, records):
         """Seconds that each go with a firm instant was late, in items begun at their start."""
-        book = RunBook(self.program, self.sheets)
+        book = RunBook(self.compiled, self.sheets)
         book.take(records)
         return [said.late_s for said in book.said if said.late_s is not None]
 
@@ -74,9 +74,9 @@ def test_the_records_are_those_of_an_engine(sample, runs):
         assert [r.seq for r in records] == list(range(1, len(records) + 1))
         assert all(a.t_ns <= b.t_ns for a, b in pairwise(records))
         assert all(r.wall_ns == WALL0_NS + r.t_ns for r in records)
-        state = first_state(sample.program)
+        state = first_state(sample.compiled)
         for record in records:
-            state, out = step(sample.program, state, from_dict(record.input), record.t_ns)
+            state, out = step(sample.compiled, state, from_dict(record.input), record.t_ns)
             assert len(out.events) == len(record.events)
         assert state.phase == "ended"
         opened = records[0].events[0]

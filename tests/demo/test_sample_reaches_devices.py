@@ -9,10 +9,10 @@ from pythonosc.osc_message import OscMessage as Parsed
 
 from showcaller.calling.headless import run_headless
 from showcaller.engine.encode import encode
-from showcaller.engine.program import make_program
 from showcaller.engine.runfile import read_run
 from showcaller.model import MidiOutlet, OscTcpOutlet, OscUdpOutlet, Show, read_show
 from showcaller.resources import sample
+from showcaller.run.compiled import compile_show
 from showcaller.screen.looks import resolved
 from showcaller.screen.sending import messages_of
 from showcaller.timing.plan import compile_plan
@@ -34,14 +34,14 @@ def shown(value: object) -> str:
 def expected(show: Show, fired: list[str], outlet: str) -> list[str]:
     """What a device should print for the cues that fired, in that order."""
     cues = {c.id: c for c in show.all_cues()}
-    program = make_program(compile_plan(show))
+    compiled = compile_show(compile_plan(show))
     lines = []
     for cue in fired:
         change = cues[cue].look
         messages = list(cues[cue].messages)
         if change is not None:  # what the show's templates make of the look, after the cue's own
-            i, k = program.where[cue]
-            over_s = program.items[i].looks[k]["over_s"]
+            i, k = compiled.where[cue]
+            over_s = compiled.items[i].looks[k]["over_s"]
             messages += [s.message for s in messages_of(show, resolved(show, change), change, over_s)]
         for message in messages:
             if message.outlet != outlet:

@@ -3,7 +3,7 @@
 from small_shows import tight_show
 
 from showcaller.demo.script import script_lines
-from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 
 

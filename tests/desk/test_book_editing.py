@@ -286,7 +286,7 @@ def test_the_call_area_follows_what_was_edited(qtbot, book):
     press(book, Qt.Key.Key_Return)
     type_into(qtbot, book, "Renamed")
     qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
-    qtbot.waitUntil(lambda: book.host.book.program.plan.items[0].item.name == "Renamed")
+    qtbot.waitUntil(lambda: book.host.book.compiled.plan.items[0].item.name == "Renamed")
     assert "with changes" in book.host.run_words()
 
 
@@ -317,7 +317,7 @@ def test_an_edit_during_a_run_leaves_the_run_as_it_was_opened(qtbot, book):
     type_into(qtbot, book, "Renamed")
     qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
     qtbot.wait(700)
-    assert book.host.book.program.plan.items[0].item.name == "First"
+    assert book.host.book.compiled.plan.items[0].item.name == "First"
     assert show_of(book).items[0].name == "Renamed"
 
 
@@ -377,7 +377,7 @@ def test_the_projected_end_is_of_the_show_as_it_is_now(qtbot, book):
     book.book.typing.open(1)
     type_into(qtbot, book, "1:30:00")
     qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
-    qtbot.waitUntil(lambda: book.host.book.program.plan.items[0].item.length_s == 5400)
+    qtbot.waitUntil(lambda: book.host.book.compiled.plan.items[0].item.length_s == 5400)
     book.show_area("Call")
     book.frame()
     assert [f.value for f in book.call.strip.rows] != before

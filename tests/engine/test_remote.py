@@ -14,19 +14,19 @@ from played import Played
 from pythonosc.osc_message_builder import OscMessageBuilder
 from small_shows import cue, document, item, two_songs
 
-from showcaller.engine import commands as c
 from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
-from showcaller.engine.program import NS
 from showcaller.engine.remote.gate import GAP_NS, Asked, Gate
 from showcaller.engine.remote.midi import pedal_of
 from showcaller.model import DocumentError, parse_show
 from showcaller.model.remote import MidiRemote
-from showcaller.timing.calls import compile_show_calls
+from showcaller.run import commands as c
+from showcaller.run.compiled import NS
+from showcaller.timing.calls.compiling import compile_show_calls
 
 
 def gate_of(run):
-    return Gate(run.program, compile_show_calls(run.program.plan))
+    return Gate(run.compiled, compile_show_calls(run.compiled.plan))
 
 
 def asked(what, at_s, text=""):

@@ -7,12 +7,12 @@ import pytest
 from played import Played
 from small_shows import two_songs
 
-from showcaller.engine import commands as c
 from showcaller.engine.clock import RunClock
 from showcaller.engine.journal import Journal, JournalError
 from showcaller.engine.runfile import RunFileError, clock_entry, digest, header, parse, read_run
 from showcaller.model import show_text
-from showcaller.model.runlog import RUNLOG_VERSION
+from showcaller.run import commands as c
+from showcaller.run.runlog import RUNLOG_VERSION
 
 CLOCK = RunClock(5, 2.0, "boot one", 7)
 

@@ -3,13 +3,13 @@
 import pytest
 from small_shows import cue, item, show
 
-from showcaller.engine import commands as c
 from showcaller.engine.clock import new_clock
-from showcaller.engine.commands import CommandError
 from showcaller.engine.journal.memory import Kept
-from showcaller.engine.program import make_program
 from showcaller.engine.runner import Runner, encode_all
-from showcaller.model.runlog import Record
+from showcaller.run import commands as c
+from showcaller.run.commands import CommandError
+from showcaller.run.compiled import compile_show
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import compile_plan
 
 
@@ -56,10 +56,10 @@ def runner():
     ]
     outlets = [{"kind": "osc_udp", "id": x, "name": x, "port": 9000} for x in "uw"]
     order = []
-    program = make_program(compile_plan(show([item("s", 60, cues)], outlets=outlets)))
-    runner = Runner(program, new_clock(), Paper(order), lambda body: order.append(("told",)), lambda: None)
+    compiled = compile_show(compile_plan(show([item("s", 60, cues)], outlets=outlets)))
+    runner = Runner(compiled, new_clock(), Paper(order), lambda body: order.append(("told",)), lambda: None)
     ports = {x: Port(order) for x in "uw"}
-    runner.use_outlets(ports, encode_all(program, ports))
+    runner.use_outlets(ports, encode_all(compiled, ports))
     runner.take(c.Start("Ada"), 0)
     order.clear()
     return runner, order
@@ -129,7 +129,7 @@ def test_a_replayed_run_stands_where_it_was_and_sends_nothing(runner):
     paper = Paper(order)
     for body in run.log:
         paper.memory.append(body)
-    again = Runner(run.program, run.clock, paper, lambda body: None, lambda: None)
+    again = Runner(run.compiled, run.clock, paper, lambda body: None, lambda: None)
     again.use_outlets(run._ports, run._packets)
     order.clear()
     again.replay(records)

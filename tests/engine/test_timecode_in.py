@@ -10,16 +10,16 @@ import wave
 
 import numpy as np
 import pytest
-from code_sender import MtcSender
 from devices import wait_until
 from small_shows import cue, document, item
+from timecode_sender import MtcSender
 
 from showcaller.engine.client import EngineClient
-from showcaller.engine.commands import from_dict
 from showcaller.engine.launch import new_run_folder, start_engine
-from showcaller.engine.machine import first_state, step
-from showcaller.engine.program import make_program
 from showcaller.model import parse_show
+from showcaller.run.commands import from_dict
+from showcaller.run.compiled import compile_show
+from showcaller.run.machine import first_state, step
 from showcaller.timing.ltc import encode
 from showcaller.timing.plan import compile_plan
 from showcaller.timing.timecode import frame_number, label, rate_named
@@ -156,10 +156,10 @@ class Watch:
 
 def replayed(doc, records):
     """The events that a run's inputs alone lead to."""
-    program = make_program(compile_plan(parse_show(json.dumps(doc))))
-    state, events = first_state(program), []
+    compiled = compile_show(compile_plan(parse_show(json.dumps(doc))))
+    state, events = first_state(compiled), []
     for record in records:
-        state, out = step(program, state, from_dict(record.input), record.t_ns)
+        state, out = step(compiled, state, from_dict(record.input), record.t_ns)
         events.append(tuple(json.loads(json.dumps(out.events))))
     return events
 
@@ -204,7 +204,7 @@ def test_cues_fire_on_real_midi_timecode_within_a_frame_through_a_drop_out_and_a
     assert [w for w in said if w not in ("locked", "freewheeling", "followed")] == ["asks", "taken"]
     dropped = [e["code"][:8] for e in watch.events("timecode") if e["what"] == "freewheeling"]
     assert "01:00:01" in dropped, "the silence is in the song's second second"
-    came = [code for _, code in receiver.came]
+    came = [timecode for _, timecode in receiver.came]
     assert came == codes(doc, fired), "what left is what the log says, in its order"
     assert len(fired) == len(set(fired)), "a cue fired twice"
     assert not set(fired) & set(skipped), "a cue fired that was skipped"
@@ -216,7 +216,11 @@ def test_cues_fire_on_real_midi_timecode_within_a_frame_through_a_drop_out_and_a
     assert 2.0 < len(before) * 3 / float(rate_named(rate).fps) < 3.0
     assert min(codes(doc, skipped)) > max(codes(doc, before))
     frame_s = float(1 / rate_named(rate).fps)
-    late_s = [at - sender.instant(code) for at, code in receiver.came if sender.instant(code) is not None]
+    late_s = [
+        at - sender.instant(timecode)
+        for at, timecode in receiver.came
+        if sender.instant(timecode) is not None
+    ]
     assert len(late_s) >= 20
     assert max(abs(x) for x in late_s) < frame_s + NOISE_S + max(sender.late_s)
     assert sorted(abs(x) for x in late_s)[len(late_s) // 2] < frame_s / 2
@@ -290,11 +294,11 @@ def test_linear_timecode_in_a_noisy_sound_file_is_chased_and_its_end_held(engine
         assert wait_until(lambda: len(receiver.came) >= len(fired) - 1)
     opened = next(r for _, r in sorted(watch.records.items()) if r.events[0]["kind"] == "timecode_port")
     zero_s = base_s + opened.t_ns / 1e9 + before / 25  # the file sounds from when its port is open
-    late_s = [at - zero_s - (frame_number(code, "25") - 90_000) / 25 for at, code in receiver.came]
+    late_s = [at - zero_s - (frame_number(timecode, "25") - 90_000) / 25 for at, timecode in receiver.came]
     assert len(late_s) >= 18
     assert max(abs(s) for s in late_s) < 1 / 25 + NOISE_S
     # 60 frames of the song sound; it runs on for a fifth of a second, then the clock stands.
-    last = max(frame_number(code, "25") - 90_000 for _, code in receiver.came)
+    last = max(frame_number(timecode, "25") - 90_000 for _, timecode in receiver.came)
     assert 57 <= last <= 60 + 0.2 * 25 + 25 * NOISE_S
     assert len(fired) == len(set(fired))
     assert watch.events("timecode_port")[-1]["why"] == "the sound file has been played to its end"

@@ -11,11 +11,11 @@ from devices import end_engines, wait_until
 from played import Played
 from small_shows import cue, document, item, show
 
-from showcaller.engine import commands as c
 from showcaller.engine.client import EngineClient
 from showcaller.engine.clock import RunClock
 from showcaller.engine.launch import new_run_folder, start_engine
-from showcaller.engine.timecode_out import Running, running_code
+from showcaller.engine.timecode_out import Running, running_timecode
+from showcaller.run import commands as c
 from showcaller.timing.mtc import MtcState, step
 
 FPS = 25
@@ -30,20 +30,20 @@ def test_code_runs_only_while_a_song_with_a_start_is_on_and_moves():
     run = Played(show([song(), item("free", 30, [cue("f", "3", 0)])]))
     clock = RunClock(1_000, 1.0, "")
 
-    def code():
-        return running_code(run.program, clock, run.state)
+    def timecode():
+        return running_timecode(run.compiled, clock, run.state)
 
-    assert code() is None
+    assert timecode() is None
     run.go(2)
     # 01:00:10:00 at 25 frames a second is 3,610 s: 90,250 frames from midnight (ST 12-1 counts).
-    assert code() == Running(90_250, 2_000_001_000)
+    assert timecode() == Running(90_250, 2_000_001_000)
     run.at(5, c.Hold("x"))
-    assert code() is None
+    assert timecode() is None
     run.at(8, c.Resume())
-    assert code() == Running(90_250, 5_000_001_000)
+    assert timecode() == Running(90_250, 5_000_001_000)
     run.go(25)
     run.go(62)
-    assert code() is None
+    assert timecode() is None
 
 
 @pytest.fixture

@@ -19,10 +19,10 @@ from showcaller.cli import app
 from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.model.document import schema_text
-from showcaller.model.runlog import Record
 from showcaller.readiness.bundle import collect, facts, listing, write
 from showcaller.readiness.finding import Finding
 from showcaller.readiness.scrub import Scrubber, words_of, words_of_the_format
+from showcaller.run.runlog import Record
 
 SECRETS = ("Zephyrine", "Quillborough", "tempest", "Ottokar", "Birgitta", "hidden sandbank", "10.11.12.13")
 

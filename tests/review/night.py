@@ -3,11 +3,11 @@
 from collections.abc import Sequence
 from typing import Any
 
-from showcaller.engine import commands as c
-from showcaller.engine.machine import first_state, step
-from showcaller.engine.program import Program, make_program
 from showcaller.model import Show
-from showcaller.model.runlog import Record
+from showcaller.run import commands as c
+from showcaller.run.compiled import CompiledShow, compile_show
+from showcaller.run.machine import first_state, step
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 
 NS = 1_000_000_000
@@ -55,15 +55,15 @@ SHOW = Show.model_validate(
     }
 )  # fmt: skip
 PLAN: Plan = compile_plan(SHOW)
-PROGRAM = make_program(PLAN)
+PROGRAM = compile_show(PLAN)
 
 
 class Night:
     """One run; inputs at instants of the run's clock, in ns, that never go back."""
 
-    def __init__(self, program: Program = PROGRAM) -> None:
-        self.program = program
-        self.state = first_state(program)
+    def __init__(self, compiled: CompiledShow = PROGRAM) -> None:
+        self.compiled = compiled
+        self.state = first_state(compiled)
         self.records: list[Record] = []
         self.next_ns: int | None = None
 
@@ -83,7 +83,7 @@ class Night:
     def next_go(self) -> str:
         """The id of the next go; of none past the end."""
         place = self.state.place
-        items = self.program.items
+        items = self.compiled.items
         return items[place.item].go_ids[place.go] if place.item < len(items) else "none"
 
     def go(self, t_s: float) -> Sequence[dict[str, Any]]:
@@ -92,7 +92,7 @@ class Night:
         return self.seconds(t_s, c.Go(self.next_go()))
 
     def _take(self, t_ns: int, given: c.Input) -> Sequence[dict[str, Any]]:
-        self.state, out = step(self.program, self.state, given, t_ns)
+        self.state, out = step(self.compiled, self.state, given, t_ns)
         self.next_ns = out.next_ns
         if out.events:
             body = Record(len(self.records) + 1, t_ns, DOORS + t_ns, c.to_dict(given), tuple(out.events))

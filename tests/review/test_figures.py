@@ -8,11 +8,9 @@ from small_shows import cue, document, item, show, two_songs
 
 from showcaller.archive import DayMark, Remark, Run
 from showcaller.archive.values import Event
-from showcaller.engine import commands as c
 from showcaller.model import parse_show
-from showcaller.model.runlog import Record
 from showcaller.review.day import day_table
-from showcaller.review.delivery import code_quality, deliveries
+from showcaller.review.delivery import deliveries, timecode_quality
 from showcaller.review.incidents import counts, incidents, work_days
 from showcaller.review.lateness import habit_offers, habits
 from showcaller.review.moments import moments, nearest_before
@@ -21,6 +19,8 @@ from showcaller.review.sections import section_table
 from showcaller.review.slips import counted, slips
 from showcaller.review.tables import cue_table
 from showcaller.review.timeline import NS
+from showcaller.run import commands as c
+from showcaller.run.runlog import Record
 
 
 def song():
@@ -37,7 +37,7 @@ def test_sections_last_as_long_as_the_clock_took_through_them_without_holds() ->
     run.at(125, c.Resume())
     run.go(160)
     run.at(170, c.End())
-    rows = section_table(run.program.plan, run.records)
+    rows = section_table(run.compiled.plan, run.records)
     assert [(r.section, r.planned_s, r.actual_s) for r in rows] == [("Verse", 16, 16), ("Chorus", 24, 24)]
 
 
@@ -48,14 +48,14 @@ def test_a_slow_band_lengthens_the_section_it_was_slow_in() -> None:
     run.at(110, c.Resync(bar=5))
     run.go(142)
     run.at(150, c.End())
-    verse, chorus = section_table(run.program.plan, run.records)
+    verse, chorus = section_table(run.compiled.plan, run.records)
     assert (verse.actual_s, verse.over_s) == (18, 2)
     assert (chorus.actual_s, chorus.over_s) == (24, 0)
     early = Played(song())
     early.go(0)
     early.go(39)  # the last section ends with the song
     early.at(45, c.End())
-    assert section_table(early.program.plan, early.records)[1].over_s == -1
+    assert section_table(early.compiled.plan, early.records)[1].over_s == -1
 
 
 def test_a_section_that_was_never_begun_has_no_length() -> None:
@@ -63,7 +63,7 @@ def test_a_section_that_was_never_begun_has_no_length() -> None:
     run.go(0)
     run.go(12)  # the next song, in the middle of the verse
     run.at(30, c.End())
-    verse, chorus = section_table(run.program.plan, run.records)
+    verse, chorus = section_table(run.compiled.plan, run.records)
     assert (verse.actual_s, chorus.actual_s) == (None, None)
 
 
@@ -76,7 +76,7 @@ def test_reactions_are_from_the_standby_to_the_answer() -> None:
     run.go(10)
     run.at(25, c.Standby("y", ("m1",)))
     run.at(40, c.End())
-    rows = {r.department: r for r in reactions(run.program.plan, run.records)}
+    rows = {r.department: r for r in reactions(run.compiled.plan, run.records)}
     assert (rows["Lights"].median_s, rows["Lights"].answered, rows["Lights"].silent) == (1.5, 1, 0)
     assert (rows["Video"].worst_s, rows["Video"].asked) == (3.0, 1)
     assert (rows["Moves"].median_s, rows["Moves"].silent) == (None, 1)
@@ -93,7 +93,7 @@ def test_slips_are_told_apart() -> None:
     run.at(30, c.Go(run.next_go(), confirmed=True))  # refused: the path is not clear
     run.at(40, c.Report({"kind": "failed", "outlet": "u", "cue": "b", "why": "connection refused"}))
     run.at(50, c.End())
-    found = slips(run.program.plan, run.records)
+    found = slips(run.compiled.plan, run.records)
     numbers = counted(found)
     assert (numbers["wrong"], numbers["refused"], numbers["not delivered"]) == (1, 1, 1)
     assert numbers["skipped"] >= 1
@@ -102,12 +102,12 @@ def test_slips_are_told_apart() -> None:
         Record(n, n * NS, 0, {"kind": "go"}, ({"kind": "fired", "cue": "b", "item": "first", "by": "go"},))
         for n in (1, 2)
     ]
-    assert [s.kind for s in slips(run.program.plan, twice)] == ["doubled"]
+    assert [s.kind for s in slips(run.compiled.plan, twice)] == ["doubled"]
 
 
 def test_deliveries_count_what_was_sent_failed_and_away() -> None:
     outlets = [{"kind": "osc_udp", "id": "u", "name": "Desk", "port": 9000}]
-    plan = Played(two_songs(outlets=outlets)).program.plan
+    plan = Played(two_songs(outlets=outlets)).compiled.plan
 
     def sent(late_ms: float, messages: int) -> dict[str, object]:
         return {"kind": "sent", "outlet": "u", "cue": "a", "late_ms": late_ms, "messages": messages}
@@ -129,7 +129,7 @@ def test_timecode_is_judged_from_when_it_was_first_heard() -> None:
         event = {"kind": "timecode", "what": what, "code": None, "shift_s": shift_s, "words": ""}
         return Record(n, int(t_s * NS), 0, {}, (event,))
 
-    found = code_quality(
+    found = timecode_quality(
         [
             code(1, 10, "locked"), code(2, 11, "followed", 0.4), code(3, 60, "freewheeling"),
             code(4, 61, "holding"), code(5, 71, "locked"), code(6, 72, "asks"), code(7, 73, "taken", -12.5),
@@ -140,7 +140,7 @@ def test_timecode_is_judged_from_when_it_was_first_heard() -> None:
     assert (found.heard_s, found.good_s, found.losses, found.longest_loss_s) == (100, 90, 1, 10)
     assert (found.shifts, found.worst_shift_s, found.jumps, found.by_hand) == (2, -12.5, 1, 1)
     assert found.share == 0.9
-    assert code_quality([]) is None
+    assert timecode_quality([]) is None
 
 
 DAY = [
@@ -210,8 +210,8 @@ def test_a_habit_is_told_from_a_slip_and_offered_to_the_plan() -> None:
         run.at(28, c.Clear("path", True))
         run.go(30 + (2.0 if n == 2 else 0.0), confirmed=True)
         run.at(50, c.End())
-        tables.append((n + 1, cue_table(run.program.plan, run.records)))
-    plan = run.program.plan
+        tables.append((n + 1, cue_table(run.compiled.plan, run.records)))
+    plan = run.compiled.plan
     found = habits(tables)
     assert [(h.name, round(h.error_s, 2), h.off, h.runs) for h in found] == [
         ("Lights 2", 0.6, 5, 5), ("Video 1", 0.6, 5, 5),
@@ -229,7 +229,7 @@ def test_moments_are_everything_one_may_want_to_go_to() -> None:
     run.at(16, c.Note("she turned early"), c.Note("nearly hit", about="near miss"))
     run.at(20, c.Wrong())
     run.at(30, c.End())
-    found = moments(run.program.plan, run.records, [Remark(18 * NS, "note", "look here", "Ben", 0)])
+    found = moments(run.compiled.plan, run.records, [Remark(18 * NS, "note", "look here", "Ben", 0)])
     told = [(m.kind, m.name, round(m.t_s, 1)) for m in found]
     assert told[:4] == [
         ("item", "First", 0), ("cue", "Lights 1", 0), ("cue", "Lights 2", 10), ("cue", "Video 1", 10),

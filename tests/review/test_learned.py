@@ -2,9 +2,9 @@
 
 from night import PLAN, Night, plain_night
 
-from showcaller.engine import commands as c
 from showcaller.review import Sample, item_samples, suggestion
 from showcaller.review.learned import clock
+from showcaller.run import commands as c
 
 
 def test_only_an_item_played_once_and_whole_teaches_its_length() -> None:

@@ -4,9 +4,9 @@ import pytest
 from played import Played
 from small_shows import two_songs
 
-from showcaller.engine import commands as c
 from showcaller.review import notable, scores, waterfall
 from showcaller.review.timeline import NS
+from showcaller.run import commands as c
 
 
 def fumbled():
@@ -32,7 +32,7 @@ def fumbled():
 
 def test_everything_somebody_will_ask_about_is_named_with_its_moment():
     run = fumbled()
-    told = [(round(n.t_s, 1), n.kind, n.words) for n in notable(run.program.plan, run.records)]
+    told = [(round(n.t_s, 1), n.kind, n.words) for n in notable(run.compiled.plan, run.records)]
     for wanted in [
         (10.4, "no answer", "Lights 2, Video 1 went without an answer from Lights"),
         (11.0, "wrong go", "Lights 2, Video 1 was a wrong go"),
@@ -49,7 +49,7 @@ def test_everything_somebody_will_ask_about_is_named_with_its_moment():
 
 def test_an_unplanned_item_owns_its_seconds_and_the_parts_still_add_up():
     run = fumbled()
-    fall = waterfall(run.program.plan, run.records)
+    fall = waterfall(run.compiled.plan, run.records)
     extra = [p for p in fall.parts if p.kind == "unplanned"]
     assert [(p.name, p.ns) for p in extra] == [("talk", 15 * NS)]
     assert fall.total_ns == fall.actual_length_ns - fall.planned_length_ns
@@ -57,7 +57,7 @@ def test_an_unplanned_item_owns_its_seconds_and_the_parts_still_add_up():
 
 def test_each_caller_has_a_score_of_their_own():
     run = fumbled()
-    first, second = scores(run.program.plan, run.records)
+    first, second = scores(run.compiled.plan, run.records)
     # Ada: the start on time, Lights 2 and Video 1 0.4 s late, the hazard 0.2 s late; the sight is by eye.
     assert (first.caller, first.goes, first.wrong, first.unanswered) == ("Ada", 4, 1, 1)
     assert first.worst_s == pytest.approx(0.4)
@@ -71,6 +71,6 @@ def test_what_did_not_come_because_the_run_ended_is_named_too():
     run = Played(two_songs())
     run.go(0)
     run.at(5, c.End("over"))
-    told = [(n.kind, n.words) for n in notable(run.program.plan, run.records)]
+    told = [(n.kind, n.words) for n in notable(run.compiled.plan, run.records)]
     assert ("missed", "Lights 5 missed: the run ended") in told
     assert {kind for kind, _ in told} == {"missed"}

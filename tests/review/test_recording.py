@@ -11,8 +11,6 @@ from burned import make_recording, read_number
 from played import Played
 from small_shows import cue, item, show
 
-from showcaller.engine import commands as c
-from showcaller.model.runlog import Record
 from showcaller.review import ReviewError
 from showcaller.review.aligning import (
     SoundSearch,
@@ -20,10 +18,12 @@ from showcaller.review.aligning import (
     by_tap,
     by_timecode,
     file_seconds,
-    first_code,
+    first_timecode,
     run_ns,
 )
 from showcaller.review.moments import moments
+from showcaller.run import commands as c
+from showcaller.run.runlog import Record
 from showcaller.screen.clips import Clip, read_sound
 from showcaller.timing.ltc.encode import encode
 from showcaller.timing.timecode import frame_number, label
@@ -54,7 +54,7 @@ def test_a_hundred_random_cues_are_each_on_their_frame(tmp_path: Path, rate: Fra
     night = busy_night()
     path = make_recording(tmp_path / "night.mp4", int(86 * rate), rate, first=7)
     zero_ns = -2 * NS - 345_678  # the recorder was started before the run's clock
-    fired = [m for m in moments(night.program.plan, night.records) if m.kind == "cue"]
+    fired = [m for m in moments(night.compiled.plan, night.records) if m.kind == "cue"]
     assert len(fired) == 150
     right = 0
     with Clip(path) as clip:
@@ -97,10 +97,10 @@ def test_linear_timecode_on_the_sound_track_gives_the_first_frames_code(tmp_path
     samples = encode(start, 100, rate, 48_000)
     path = make_recording(tmp_path / "a.mov", 60, Fraction(25), sound=samples)
     heard = read_sound(path, 48_000, 0, 2.0)
-    found = first_code(heard, rate, 48_000)
+    found = first_timecode(heard, rate, 48_000)
     assert found is not None
     assert abs(frame_number(found, rate) - start) <= 1
-    assert first_code(np.zeros(48_000, np.float32), rate, 48_000) is None
+    assert first_timecode(np.zeros(48_000, np.float32), rate, 48_000) is None
 
 
 def test_one_tap_says_where_the_run_lies() -> None:

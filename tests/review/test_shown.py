@@ -2,11 +2,11 @@
 
 from wall_show import wall_show
 
-from showcaller.engine import commands as c
-from showcaller.engine.machine import first_state, step
-from showcaller.engine.program import NS, make_program
-from showcaller.model.runlog import Record
 from showcaller.review.shown import section_at, shown_in
+from showcaller.run import commands as c
+from showcaller.run.compiled import NS, compile_show
+from showcaller.run.machine import first_state, step
+from showcaller.run.runlog import Record
 from showcaller.timing.plan import compile_plan
 
 
@@ -20,10 +20,10 @@ def chorus_twice():
 
 
 def records(plan, *given: tuple[float, c.Input]) -> list[Record]:
-    program = make_program(plan)
-    state, found = first_state(program), []
+    compiled = compile_show(plan)
+    state, found = first_state(compiled), []
     for n, (at_s, one) in enumerate(given, 1):
-        state, out = step(program, state, one, round(at_s * NS))
+        state, out = step(compiled, state, one, round(at_s * NS))
         assert out.refused is None
         found.append(Record(n, round(at_s * NS), 0, c.to_dict(one), tuple(out.events)))
     return found
@@ -31,7 +31,7 @@ def records(plan, *given: tuple[float, c.Input]) -> list[Record]:
 
 def test_the_second_chorus_is_told_with_its_layers() -> None:
     plan = chorus_twice()
-    goes = make_program(plan).items[0].go_ids
+    goes = compile_show(plan).items[0].go_ids
     log = records(
         plan,
         (0, c.Start()),

@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 from night import PLAN, Night, plain_night
 
-from showcaller.engine import commands as c
 from showcaller.review import cue_table, department_stats, item_table
+from showcaller.run import commands as c
 
 
 def test_items_planned_and_actual() -> None:

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from night import DOORS, NS, PLAN
 from test_waterfall import ACTS, check_owners
 
-from showcaller.model.runlog import Record
 from showcaller.review import waterfall
 from showcaller.review.timeline import make_timeline
+from showcaller.run.runlog import Record
 
 ITEMS = [(p.item.id, round(p.item.length_s * NS)) for p in PLAN.items]
 

@@ -4,8 +4,8 @@ import pytest
 from played import Played
 from small_shows import cue, item, show
 
-from showcaller.engine import commands as c
 from showcaller.review import walks
+from showcaller.run import commands as c
 
 # MUTCD 2009 §4E.06: 3.5 ft/s is 1.0668 m/s, the pace a leg has unless it says otherwise.
 LEGS = [{"name": "Lane", "length_m": 32.004}, {"name": "Ramp", "length_m": 10.668}]
@@ -18,7 +18,7 @@ def walked(*steps):
     run.go(0)
     for at_s, step in steps:
         run.at(at_s, c.Walk("w", step))
-    return walks(run.program.plan, run.records)
+    return walks(run.compiled.plan, run.records)
 
 
 def test_each_leg_is_timed_from_the_step_before_it():

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from night import DOORS, NS, PLAN, Night, plain_night
 
-from showcaller.engine import commands as c
 from showcaller.review import ReviewError, item_table, make_timeline, planned_start_wall_ns, waterfall
+from showcaller.run import commands as c
 
 PLANNED_NS = 693_433_333_333
 """200 + 100.1 + 33⅓ + 120 + 240 seconds."""

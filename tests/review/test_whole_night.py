@@ -7,10 +7,10 @@ import pytest
 from night import DOORS, NS, Night
 
 from showcaller.archive import Tour
-from showcaller.engine import commands as c
-from showcaller.engine.program import make_program
 from showcaller.model import read_show
 from showcaller.review import cue_table, department_stats, item_table, waterfall
+from showcaller.run import commands as c
+from showcaller.run.compiled import compile_show
 from showcaller.timing.plan import compile_plan
 
 SAMPLE = Path(__file__).parents[2] / "sample_shows" / "breakwater.json"
@@ -20,7 +20,7 @@ SAMPLE = Path(__file__).parents[2] / "sample_shows" / "breakwater.json"
 def test_a_whole_night_from_the_plan_to_the_review(tmp_path: Path, seed: int) -> None:
     show = read_show(SAMPLE)
     plan = compile_plan(show)
-    night = Night(make_program(plan))
+    night = Night(compile_show(plan))
     hand = random.Random(seed)
     night.seconds(0, c.Start("Ada", muted=True, simulated=seed))
     item_start_s = 100 + hand.uniform(-5, 40)

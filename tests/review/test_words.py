@@ -5,9 +5,9 @@ from datetime import UTC, timedelta, timezone
 import pytest
 from night import DOORS, NS, PLAN, Night, plain_night
 
-from showcaller.engine import commands as c
 from showcaller.review import Part, Waterfall, summary_sentence, waterfall
 from showcaller.review.words import duration, number
+from showcaller.run import commands as c
 
 
 def fall(*parts: Part, finished: bool = True) -> Waterfall:

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from showcaller.model import MidiOutlet, OscMessage, Show, Song, WalkOn, read_show, show_text
-from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import Plan, compile_plan
 
 FOLDER = Path(__file__).parents[2] / "sample_shows"

@@ -2,15 +2,15 @@
 
 from played import Played
 
-from showcaller.calling.callview import CallView, call_view
-from showcaller.calling.runbook import RunBook
-from showcaller.engine.program import NS
-from showcaller.timing.calls import compile_show_calls
+from showcaller.calling.caller_view import CallView, call_view
+from showcaller.run.compiled import NS
+from showcaller.run.runbook import RunBook
+from showcaller.timing.calls.compiling import compile_show_calls
 
 
 def book_of(run: Played) -> RunBook:
     """The book of a run."""
-    book = RunBook(run.program, compile_show_calls(run.program.plan))
+    book = RunBook(run.compiled, compile_show_calls(run.compiled.plan))
     book.take(run.records)
     return book
 

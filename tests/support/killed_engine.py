@@ -61,7 +61,7 @@ def _arm_publish(when: str, n: int) -> None:
     real = Runner.__init__
     passes = 0
 
-    def init(self: Any, program: Any, clock: Any, journal: Any, publish: Any, wake: Any) -> None:
+    def init(self: Any, compiled: Any, clock: Any, journal: Any, publish: Any, wake: Any) -> None:
         def dying(body: bytes) -> None:
             nonlocal passes
             passes += 1
@@ -71,7 +71,7 @@ def _arm_publish(when: str, n: int) -> None:
             if when == "after" and passes == n:
                 _die()
 
-        real(self, program, clock, journal, dying, wake)
+        real(self, compiled, clock, journal, dying, wake)
 
     Runner.__init__ = init  # type: ignore[method-assign]
 

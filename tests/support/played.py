@@ -3,13 +3,13 @@
 from collections.abc import Mapping
 from typing import Any
 
-from showcaller.engine import commands as c
-from showcaller.engine.machine import first_state, step
-from showcaller.engine.outcome import Outcome
-from showcaller.engine.program import NS, Program, make_program
-from showcaller.engine.state import RunState
 from showcaller.model import Show
-from showcaller.model.runlog import Record
+from showcaller.run import commands as c
+from showcaller.run.compiled import NS, CompiledShow, compile_show
+from showcaller.run.machine import first_state, step
+from showcaller.run.outcome import Outcome
+from showcaller.run.runlog import Record
+from showcaller.run.state import RunState
 from showcaller.timing.plan import compile_plan
 
 Event = Mapping[str, Any]
@@ -21,8 +21,8 @@ class Played:
     """A run of a show. ``records`` is its log as it comes out of a journal."""
 
     def __init__(self, show: Show, started: bool = True) -> None:
-        self.program: Program = make_program(compile_plan(show))
-        self.state: RunState = first_state(self.program)
+        self.compiled: CompiledShow = compile_show(compile_plan(show))
+        self.state: RunState = first_state(self.compiled)
         self.next_ns: int | None = None
         self.t_ns = 0
         self.records: list[Record] = []
@@ -61,9 +61,9 @@ class Played:
         """One input and nothing around it."""
         assert now_ns >= self.t_ns, "a run's clock never goes back"
         self.t_ns = now_ns
-        self.state, out = step(self.program, self.state, given, now_ns)
+        self.state, out = step(self.compiled, self.state, given, now_ns)
         self.next_ns = out.next_ns
-        self.sends += [(self.program.items[i].ids[k], due_ns / NS) for i, k, due_ns in out.sends]
+        self.sends += [(self.compiled.items[i].ids[k], due_ns / NS) for i, k, due_ns in out.sends]
         if out.events:
             seq = len(self.records) + 1
             record = Record(seq, now_ns, WALL0_NS + now_ns, c.to_dict(given), tuple(out.events))
@@ -72,12 +72,12 @@ class Played:
 
     def next_go(self) -> str:
         """The id of the next go, ``none`` past the last."""
-        place, items = self.state.place, self.program.items
+        place, items = self.state.place, self.compiled.items
         return items[place.item].go_ids[place.go] if place.item < len(items) else "none"
 
     def status(self, cue: str) -> str:
         """What has become of a cue; ``waiting`` when nothing has."""
-        i, k = self.program.where[cue]
+        i, k = self.compiled.where[cue]
         return self.state.marks[i][k].status if k in self.state.marks[i] else "waiting"
 
     def left(self) -> list[str]:

@@ -10,7 +10,7 @@ from devices import program
 
 from showcaller.calling.session import RunSession
 from showcaller.calling.simulated import SimulatedCaller
-from showcaller.engine.program import NS
+from showcaller.run.compiled import NS
 
 
 class Keyboard:
@@ -103,7 +103,7 @@ class Robot:
         elif kind == "answer":
             self.keyboard.press("a")
         elif kind == "clear":
-            ids = [c.id for c in self.session.book.program.plan.show.clearances]
+            ids = [c.id for c in self.session.book.compiled.plan.show.clearances]
             self.keyboard.press(str(ids.index(str(command["clearance"])) + 1))
             if command.get("value") is not None:
                 time.sleep(0.15)

@@ -12,11 +12,11 @@ from showcaller.timing.chase import (
     Changed,
     ChaseSettings,
     ChaseState,
-    Code,
-    CodeCue,
     Fire,
     Skip,
     Tick,
+    TimecodeAt,
+    TimecodeCue,
     next_due_ns,
     step,
 )
@@ -24,7 +24,7 @@ from showcaller.timing.chase import (
 S = 10**9
 FRAME = S // 25
 SETTINGS = ChaseSettings()
-CUES = tuple(CodeCue(f"c{n}", n * S) for n in range(1, 60))
+CUES = tuple(TimecodeCue(f"c{n}", n * S) for n in range(1, 60))
 
 
 class Bench:
@@ -43,7 +43,7 @@ class Bench:
         """Code from ``start`` seconds on, for so many seconds of its own time."""
         for n in range(round(seconds * 25)):
             self.now += round(FRAME / speed)
-            self.give(Code(round(start * S) + way * n * FRAME))
+            self.give(TimecodeAt(round(start * S) + way * n * FRAME))
 
     def wait(self, seconds):
         for _ in range(round(seconds * 50)):
@@ -85,7 +85,7 @@ def test_starting_midway_skips_what_came_before():
 
 
 def test_a_cue_between_frames_fires_on_the_clock():
-    bench = Bench(cues=(CodeCue("between", S + FRAME // 2),))
+    bench = Bench(cues=(TimecodeCue("between", S + FRAME // 2),))
     bench.play(0, 1 + 1 / 25)
     due = next_due_ns(bench.state, bench.now, bench.cues)
     assert due == bench.now + FRAME // 2
@@ -197,9 +197,9 @@ def test_a_tape_that_runs_fast_or_slow_is_followed(speed):
 
 
 def test_a_cue_moved_after_it_fired_does_not_fire_again():
-    bench = Bench(cues=(CodeCue("a", 2 * S),))
+    bench = Bench(cues=(TimecodeCue("a", 2 * S),))
     bench.play(0, 3)
-    bench.cues = (CodeCue("a", 5 * S), CodeCue("late", S))
+    bench.cues = (TimecodeCue("a", 5 * S), TimecodeCue("late", S))
     bench.play(3, 4)
     assert bench.fired == ["a"]
 
@@ -228,7 +228,7 @@ def wander(pick, bench, legs):
             at -= seconds
         elif what < 0.9:
             bench.now += pick.randrange(FRAME)
-            bench.give(Code(pick.randrange(60 * S)))
+            bench.give(TimecodeAt(pick.randrange(60 * S)))
         else:
             bench.give(Answer(pick.random() < 0.6))
 
@@ -256,7 +256,7 @@ def test_ten_thousand_wanderings_never_fire_a_cue_twice_or_one_that_was_skipped(
 
 
 inputs = st.one_of(
-    st.integers(-3 * S, 30 * S).map(Code),
+    st.integers(-3 * S, 30 * S).map(TimecodeAt),
     st.just(Tick()),
     st.booleans().map(Answer),
     st.integers(1, 40),  # so many good frames
@@ -283,7 +283,7 @@ def test_every_change_of_mode_is_told(steps):
     for position, wait in steps:
         bench.now += wait
         before = bench.state.mode
-        out = bench.give(Code(position))
+        out = bench.give(TimecodeAt(position))
         told = [one.mode for one in out if isinstance(one, Changed)]
         assert (bench.state.mode != before) == bool(told) or told[-1:] == [before]
         assert not told or told[-1] == bench.state.mode

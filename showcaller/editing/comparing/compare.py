@@ -11,7 +11,7 @@ from showcaller.editing.comparing.words import cue_moved, cue_words, field_words
 from showcaller.editing.cues import remove_cue
 from showcaller.editing.running_order import remove_item, tonight_s
 from showcaller.model import Cue, Item, Show
-from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 
 Kind = Literal["added", "removed", "moved", "changed"]

@@ -12,7 +12,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak,
 from showcaller.editing.exporting.paper import ROOM, TALL, Head, fonts, make_pdf
 from showcaller.editing.placing import clock_text
 from showcaller.model import Show, Song
-from showcaller.timing.calls import CallLine, CallSheet, compile_show_calls
+from showcaller.timing.calls.compiling import CallLine, CallSheet, compile_show_calls
 from showcaller.timing.plan import Plan, PlannedItem, compile_plan
 from showcaller.timing.speech import Naming
 

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from zlib import crc32
 
 from showcaller.engine.journal.lines import JournalError
-from showcaller.model.runlog import RECORD_BEGINNING
+from showcaller.run.runlog import RECORD_BEGINNING
 
 MAGIC = b"SHWCALJ1"
 _HEAD = struct.Struct("<II")

@@ -2,7 +2,7 @@
 so that a dead device never delays another.
 """
 
-from showcaller.engine.outlets.base import Letter, OutletPort, Reporter
+from showcaller.engine.outlets.base import OutboundBatch, OutletPort, Reporter
 from showcaller.engine.outlets.midi import MidiPort
 from showcaller.engine.outlets.tcp import TcpPort
 from showcaller.engine.outlets.udp import UdpPort
@@ -18,4 +18,4 @@ def open_outlet(outlet: Outlet, report: Reporter) -> OutletPort:
     return UdpPort(outlet, report)
 
 
-__all__ = ["Letter", "OutletPort", "Reporter", "open_outlet"]
+__all__ = ["OutboundBatch", "OutletPort", "Reporter", "open_outlet"]

@@ -17,7 +17,7 @@ STALE_NS = 1_000_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Letter:
+class OutboundBatch:
     """One cue's messages to one outlet, ready to leave. ``due_ns`` is on the machine's monotonic clock.
 
     Without a cue (timecode) nothing is reported: there would be a hundred reports a second.
@@ -34,14 +34,14 @@ class OutletPort(Protocol):
     def frame(self, body: bytes) -> bytes:
         """A message as it goes over this wire; done once, when the plan is loaded."""
 
-    def send(self, letter: Letter) -> None:
+    def send(self, letter: OutboundBatch) -> None:
         """Send now, or hand to the worker; returns at once either way."""
 
     def close(self) -> None:
         """Let go of the device."""
 
 
-def sent(outlet: str, letter: Letter) -> dict[str, Any]:
+def sent(outlet: str, letter: OutboundBatch) -> dict[str, Any]:
     """The event of a letter that has left."""
     late_ms = (time.monotonic_ns() - letter.due_ns) / 1e6
     return {
@@ -53,12 +53,12 @@ def sent(outlet: str, letter: Letter) -> dict[str, Any]:
     }
 
 
-def failed(outlet: str, letter: Letter, why: str) -> dict[str, Any]:
+def failed(outlet: str, letter: OutboundBatch, why: str) -> dict[str, Any]:
     """The event of a letter that did not leave."""
     return {"kind": "failed", "outlet": outlet, "cue": letter.cue, "why": why}
 
 
-_NOTHING = Letter("", 0, ())
+_NOTHING = OutboundBatch("", 0, ())
 
 
 class Worker:
@@ -74,7 +74,7 @@ class Worker:
     def __init__(self, outlet_id: str, report: Reporter) -> None:
         self.outlet_id = outlet_id
         self._report = report
-        self._letters: queue.SimpleQueue[Letter | None] = queue.SimpleQueue()
+        self._letters: queue.SimpleQueue[OutboundBatch | None] = queue.SimpleQueue()
         self._presence = Presence(outlet_id)
         self._opening_since_ns: int | None = None
         self._why = "not connected"
@@ -89,7 +89,7 @@ class Worker:
         """Most wires take a message as it is."""
         return body
 
-    def send(self, letter: Letter) -> None:
+    def send(self, letter: OutboundBatch) -> None:
         """Queue for the worker, unless that has been busy opening the device for too long already."""
         since_ns = self._opening_since_ns
         if since_ns is None or time.monotonic_ns() - since_ns < STALE_NS:
@@ -147,7 +147,7 @@ class Worker:
             self._lost("the device went away")
         return self._presence.here
 
-    def _deliver(self, letter: Letter) -> None:
+    def _deliver(self, letter: OutboundBatch) -> None:
         if not letter.cue:  # one of a hundred a second: no attempt, no look, for its sake
             if self._presence.here:
                 self._carry(letter)
@@ -163,7 +163,7 @@ class Worker:
         else:
             self._carry(letter)
 
-    def _carry(self, letter: Letter) -> None:
+    def _carry(self, letter: OutboundBatch) -> None:
         try:
             for packet in letter.packets:
                 self._write(packet)
@@ -174,7 +174,7 @@ class Worker:
             if letter.cue:
                 self._report(sent(self.outlet_id, letter))
 
-    def _not_sent(self, letter: Letter, why: str) -> None:
+    def _not_sent(self, letter: OutboundBatch, why: str) -> None:
         if letter.cue:
             self._presence.unsent += len(letter.packets)
             self._report(failed(self.outlet_id, letter, why))

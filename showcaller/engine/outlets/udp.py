@@ -13,7 +13,7 @@ from ipaddress import ip_address
 from math import inf
 from typing import Any
 
-from showcaller.engine.outlets.base import Letter, Reporter, failed, reason, sent
+from showcaller.engine.outlets.base import OutboundBatch, Reporter, failed, reason, sent
 from showcaller.engine.outlets.presence import Presence
 from showcaller.model import OscUdpOutlet
 
@@ -76,7 +76,7 @@ class UdpPort:
         """A datagram is the message itself."""
         return body
 
-    def send(self, letter: Letter) -> None:
+    def send(self, letter: OutboundBatch) -> None:
         """Send every packet now."""
         wire = self._socket
         if wire is None:
@@ -104,7 +104,7 @@ class UdpPort:
         else:
             self._report(sent(self._outlet.id, letter))
 
-    def _not_sent(self, letter: Letter, why: str, away: bool = True) -> None:
+    def _not_sent(self, letter: OutboundBatch, why: str, away: bool = True) -> None:
         if away:
             self._unsent += len(letter.packets)
             self._nudge.set()

@@ -11,7 +11,7 @@ from showcaller.engine.remote.midi import PedalPort
 from showcaller.engine.remote.osc import OscListener
 from showcaller.engine.runner import Runner
 from showcaller.model.remote import OscRemote
-from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.calls.compiling import compile_show_calls
 
 _AT_ONCE = 8
 """Asks carried out before the loop looks again at what is due by itself."""
@@ -24,16 +24,16 @@ class RemoteFeed:
     """The show's remotes, open. ``take`` is called by the engine's loop."""
 
     def __init__(self, runner: Runner, wake: Callable[[], None]) -> None:
-        program = runner.program
+        compiled = runner.compiled
         self._runner, self._wake = runner, wake
-        self._gate = Gate(program, compile_show_calls(program.plan))
+        self._gate = Gate(compiled, compile_show_calls(compiled.plan))
         self._asked: deque[Asked] = deque()
         self._lock = threading.Lock()
         self._allowed: dict[str, Allowance] = {}
         self._complaints, self._refused = Complaints(), Complaints(grace=_REFUSED_WRITTEN)
         self._ports: list[Any] = [
             (OscListener if isinstance(remote, OscRemote) else PedalPort)(remote, self._post, self._say)  # type: ignore[arg-type]
-            for remote in program.plan.show.remotes
+            for remote in compiled.plan.show.remotes
         ]
 
     def _post(self, asked: Asked) -> None:

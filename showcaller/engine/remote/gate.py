@@ -2,11 +2,11 @@
 
 from dataclasses import dataclass
 
-from showcaller.engine import commands as c
-from showcaller.engine.marking import open_cues
-from showcaller.engine.program import Program
-from showcaller.engine.state import RunState
-from showcaller.timing.callsheet import CallSheet
+from showcaller.run import commands as c
+from showcaller.run.compiled import CompiledShow
+from showcaller.run.marking import open_cues
+from showcaller.run.state import RunState
+from showcaller.timing.calls.sheet import CallSheet
 
 GAP_NS = 400_000_000
 """Two asks for a go nearer than this are one, as at the desk (common practice, no source)."""
@@ -25,8 +25,8 @@ class Asked:
 class Gate:
     """Turns what is asked into a command, or says why not."""
 
-    def __init__(self, program: Program, sheets: tuple[CallSheet, ...]) -> None:
-        self._program = program
+    def __init__(self, compiled: CompiledShow, sheets: tuple[CallSheet, ...]) -> None:
+        self._compiled = compiled
         self._sheets = sheets
         self._last_go_ns = -(10**18)
 
@@ -48,16 +48,16 @@ class Gate:
         if near:
             return "that is the same press as the go before it"
         i, g = state.place.item, state.place.go
-        if i >= len(self._program.items):
+        if i >= len(self._compiled.items):
             return "every go of this show has been given"
-        planned = self._program.items[i].planned
+        planned = self._compiled.items[i].planned
         if any(planned.cues[k].cue.hazard is not None for k in planned.goes[g].cues):
             return "the next go is hazardous; it is given at the desk, with its second key"
-        return c.Go(self._program.items[i].go_ids[g])
+        return c.Go(self._compiled.items[i].go_ids[g])
 
     def _standby(self, state: RunState) -> c.Input | str:
-        for i in range(state.item, len(self._program.items)):
-            ids = self._program.items[i].ids
+        for i in range(state.item, len(self._compiled.items)):
+            ids = self._compiled.items[i].ids
             for line in self._sheets[i].lines:
                 if line.what != "go" and line.id not in state.said and open_cues(state, i, line.cues):
                     return c.Standby(line.id, tuple(ids[k] for k in line.cues), line.what)

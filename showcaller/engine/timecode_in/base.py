@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Protocol
 
-from showcaller.engine.program import to_ns
+from showcaller.run.compiled import to_ns
 from showcaller.timing.timecode import rate_named
 
 
@@ -25,7 +25,7 @@ Post = Callable[[Heard], None]
 """Takes what was heard; may be called from any thread."""
 
 
-class CodePort(Protocol):
+class TimecodePort(Protocol):
     """A place where timecode is heard."""
 
     def close(self) -> None:

@@ -4,24 +4,24 @@ from collections import deque
 from collections.abc import Callable
 
 from showcaller.engine.runner import Runner
-from showcaller.engine.timecode_in.base import CodePort, Heard
-from showcaller.engine.timecode_in.follower import CodeFollower
+from showcaller.engine.timecode_in.base import Heard, TimecodePort
+from showcaller.engine.timecode_in.follower import TimecodeFollower
 from showcaller.engine.timecode_in.opening import open_timecode_in
 
 _ROOM = 4096
 
 
-class CodeFeed:
+class TimecodeFeed:
     """The timecode of a run. ``post`` may be called from any thread, the rest belongs to the loop's."""
 
     def __init__(self, runner: Runner, wake: Callable[[], None]) -> None:
         """Opens the port that the runner's show names; ``wake`` is called when something waits."""
-        show = runner.program.plan.show
+        show = runner.compiled.plan.show
         assert show.timecode_in is not None
         self._runner, self._wake = runner, wake
         self._heard: deque[Heard] = deque(maxlen=_ROOM)
-        self._follower = CodeFollower(runner.program, show.timecode_in.chase)
-        self._port: CodePort | None = None
+        self._follower = TimecodeFollower(runner.compiled, show.timecode_in.chase)
+        self._port: TimecodePort | None = None
         if runner.clock.speed != 1:
             why = "timecode runs in real time, so a faster rehearsal does not follow it"
             runner.report({"kind": "timecode_port", "state": "closed", "why": why})

@@ -10,11 +10,11 @@ from collections import deque
 from dataclasses import replace
 from statistics import median_low
 
-from showcaller.engine import commands as c
-from showcaller.engine.following import nearest, settled
-from showcaller.engine.program import Program, to_ns
-from showcaller.engine.state import RunState
 from showcaller.model import Chasing
+from showcaller.run import commands as c
+from showcaller.run.compiled import CompiledShow, to_ns
+from showcaller.run.following import nearest, settled
+from showcaller.run.state import RunState
 from showcaller.timing import chase
 
 _LAST = 8
@@ -22,21 +22,21 @@ _LAST = 8
 _FEW = 3
 
 
-class CodeFollower:
+class TimecodeFollower:
     """Follows one stream of code; knows no port and no clock. All instants are of the run's clock, in ns."""
 
-    def __init__(self, program: Program, chasing: Chasing) -> None:
-        assert program.code is not None
-        self._program, self._code = program, program.code
+    def __init__(self, compiled: CompiledShow, chasing: Chasing) -> None:
+        assert compiled.timecode is not None
+        self._compiled, self._timecode = compiled, compiled.timecode
         usual = chase.ChaseSettings(lock_frames=chasing.lock_frames)
         # Frames come one by one: less than a few of them is no drop-out, however short the freewheel.
-        freewheel_ns = max(to_ns(chasing.freewheel_s), _FEW * self._code.frame_ns)
+        freewheel_ns = max(to_ns(chasing.freewheel_s), _FEW * self._timecode.frame_ns)
         self._settings = replace(
             usual,
             freewheel_ns=freewheel_ns,
             dropout_ns=min(usual.dropout_ns, freewheel_ns),
             # Code may go anywhere between songs; whether a jump is far is the song's clock's affair.
-            near_ns=2 * self._code.day_ns,
+            near_ns=2 * self._timecode.day_ns,
         )
         self._state = chase.ChaseState()
         self._zeros: deque[int] = deque(maxlen=_LAST)
@@ -53,7 +53,7 @@ class CodeFollower:
         """The code was at ``position_ns`` at ``at_ns``; what the machine is to be told, if anything."""
         last_ns, last_at_ns = self._last
         at_ns = max(at_ns, last_at_ns)
-        position_ns = nearest(position_ns, last_ns, self._code.day_ns)
+        position_ns = nearest(position_ns, last_ns, self._timecode.day_ns)
         self._last = (position_ns, at_ns)
         zero_ns = at_ns - position_ns
         if self._zeros and abs(zero_ns - median_low(self._zeros)) > self._settings.tolerance_ns:
@@ -61,7 +61,7 @@ class CodeFollower:
         self._zeros.append(zero_ns)
         if not whole:
             return None
-        return self._step(state, chase.Code(position_ns), at_ns, now_ns)
+        return self._step(state, chase.TimecodeAt(position_ns), at_ns, now_ns)
 
     def pass_time(self, state: RunState, now_ns: int) -> c.Timecode | None:
         """What silence until ``now_ns`` means."""
@@ -82,7 +82,7 @@ class CodeFollower:
     def _step(self, state: RunState, given: chase.Input, at_ns: int, now_ns: int) -> c.Timecode | None:
         self._state, out = chase.step(self._state, given, at_ns, (), self._settings)
         changed = [one for one in out if isinstance(one, chase.Changed)]
-        mode, zero_ns = self._state.mode, state.code.zero_ns
+        mode, zero_ns = self._state.mode, state.timecode.zero_ns
         if changed:
             if mode == "locked":
                 zero_ns = median_low(self._zeros)
@@ -90,8 +90,8 @@ class CodeFollower:
             return c.Timecode(mode, known, changed[-1].sentence)
         if mode != "locked":
             return None
-        if zero_ns is None or 2 * abs(median_low(self._zeros) - zero_ns) >= self._code.frame_ns:
+        if zero_ns is None or 2 * abs(median_low(self._zeros) - zero_ns) >= self._timecode.frame_ns:
             return c.Timecode(mode, median_low(self._zeros), "the code's place has moved")
-        if not settled(self._program, state, now_ns):
+        if not settled(self._compiled, state, now_ns):
             return c.Timecode(mode, zero_ns, "the code has come to this song")
         return None

@@ -1,12 +1,12 @@
 """The port that a show's timecode comes in by."""
 
 from showcaller.engine.listener import Reporter
-from showcaller.engine.timecode_in.base import CodePort, Post
+from showcaller.engine.timecode_in.base import Post, TimecodePort
 from showcaller.engine.timecode_in.mtc import MtcPort
 from showcaller.model import MtcIn, TimecodeIn
 
 
-def open_timecode_in(source: TimecodeIn, rate: str, post: Post, report: Reporter) -> CodePort:
+def open_timecode_in(source: TimecodeIn, rate: str, post: Post, report: Reporter) -> TimecodePort:
     """An open port. Never raises for a device that is not there: it reports, and tries on."""
     if isinstance(source, MtcIn):
         return MtcPort(source, rate, post, report)

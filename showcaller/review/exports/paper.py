@@ -132,9 +132,10 @@ def _front(report: RunReport, tour: TourReport) -> list[Any]:
         )
     lost = sum(d.failed for d in report.deliveries)
     lines.append(f"Messages not delivered: {lost}")
-    if report.code is not None:
+    if report.timecode is not None:
         lines.append(
-            f"Timecode good {100 * report.code.share:.1f} % of the time, lost {report.code.losses} times"
+            f"Timecode good {100 * report.timecode.share:.1f} % of the time, "
+            f"lost {report.timecode.losses} times"
         )
     story.append(Paragraph("The calling", HEAD))
     story += [Paragraph(escape(line), BODY) for line in lines]

@@ -189,7 +189,7 @@ def _messages(report: RunReport) -> Sheet:
 
 
 def _timecode(report: RunReport) -> Sheet:
-    q = report.code
+    q = report.timecode
     if q is None:
         return Sheet("Timecode", ("Figure", "Value"), ())
     rows: tuple[tuple[Cell, ...], ...] = (

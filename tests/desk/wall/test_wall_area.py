@@ -291,7 +291,7 @@ def open_live(qtbot, desk: DeskWindow) -> None:
     assert desk.host.open("Ada", muted=False) is None
     session = desk.host.session
     qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
-    session.send("go", go=session.book.program.items[0].go_ids[0])
+    session.send("go", go=session.book.compiled.items[0].go_ids[0])
     qtbot.waitUntil(lambda: desk.host.book.state.clock_ns is not None)
     desk.frame()
 

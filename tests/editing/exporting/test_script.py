@@ -9,7 +9,7 @@ from small_shows import cue, item, show, tight_show
 
 from showcaller.editing.exporting.script import call_script, cue_sheets
 from showcaller.model import read_show
-from showcaller.timing.calls import compile_show_calls
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 
 SAMPLE = read_show(Path(__file__).parents[3] / "sample_shows" / "breakwater.json")

@@ -14,12 +14,12 @@ import pytest
 from devices import free_port, wait_until
 from networks import Net
 
-from showcaller.engine.outlets import Letter, TcpPort, UdpPort
+from showcaller.engine.outlets import OutboundBatch, TcpPort, UdpPort
 from showcaller.model import OscTcpOutlet, OscUdpOutlet
 
 CHILD = """
 import json, subprocess, sys, time
-from showcaller.engine.outlets import Letter, UdpPort
+from showcaller.engine.outlets import OutboundBatch, UdpPort
 from showcaller.engine.outlets import udp, presence
 from showcaller.model import OscUdpOutlet
 import socket
@@ -44,7 +44,7 @@ for line in sys.stdin:
         said.append({{"kind": "took", "s": time.monotonic() - start}})
     elif word == "send":
         start = time.monotonic()
-        outlet.send(Letter(rest[0], time.monotonic_ns(), (rest[0].encode(),)))
+        outlet.send(OutboundBatch(rest[0], time.monotonic_ns(), (rest[0].encode(),)))
         said.append({{"kind": "took", "s": time.monotonic() - start}})
     elif word == "hear":
         try:
@@ -145,7 +145,7 @@ def test_a_look_up_that_hangs_holds_up_no_cue():
     try:
         start = time.monotonic()
         for n in range(100):
-            port.send(Letter(f"c{n}", time.monotonic_ns(), (b"x",)))
+            port.send(OutboundBatch(f"c{n}", time.monotonic_ns(), (b"x",)))
         assert time.monotonic() - start < 1  # one look-up would have been 20
         assert said.get(timeout=1)["why"] == "slow.test cannot be reached: its name is being looked up"
     finally:
@@ -154,7 +154,7 @@ def test_a_look_up_that_hangs_holds_up_no_cue():
 
 
 def letter(cue):
-    return Letter(cue, time.monotonic_ns(), (b"x" * 8,))
+    return OutboundBatch(cue, time.monotonic_ns(), (b"x" * 8,))
 
 
 def test_a_peer_that_closes_again_and_again_writes_two_lines():
@@ -227,7 +227,7 @@ while True:
 
 OURS = """
 import json, os, queue, subprocess, time
-from showcaller.engine.outlets import Letter, TcpPort
+from showcaller.engine.outlets import OutboundBatch, TcpPort
 from showcaller.model import OscTcpOutlet
 said, all_of_it = queue.SimpleQueue(), []
 def until(state):
@@ -242,7 +242,7 @@ until('closed')
 noticed_s = time.monotonic() - start
 while time.monotonic() - start < noticed_s + 1.8:
     time.sleep(0.05)  # the worker is in the middle of an attempt that hangs
-port.send(Letter('b', time.monotonic_ns(), (b'x', b'y')))
+port.send(OutboundBatch('b', time.monotonic_ns(), (b'x', b'y')))
 subprocess.run(address % 'add', shell=True, check=True)
 until('open')
 print(json.dumps({'noticed_s': noticed_s, 'said': all_of_it}))

@@ -3,8 +3,7 @@
 import time
 from collections.abc import Callable
 
-from showcaller.calling.runbook import RunBook
-from showcaller.calling.sideview import Figure
+from showcaller.calling.status_view import Figure
 from showcaller.desk.areas.book.acts import BookActs, Chosen
 from showcaller.desk.areas.book.asking import Asking
 from showcaller.desk.areas.book.buttons import Buttons
@@ -40,6 +39,7 @@ from showcaller.editing.running_order import place_of
 from showcaller.engine.sendonce import bytes_text
 from showcaller.model import Cue, Show
 from showcaller.model.references import item_with_cue
+from showcaller.run.runbook import RunBook
 from showcaller.timing.plan import PlannedItem
 
 Ask = Callable[..., None]
@@ -92,8 +92,8 @@ class BookArea(Sheet):
 
     def show_book(self, book: RunBook, item: int | None = None) -> None:
         """Follow a run to the item that is on, if one is given."""
-        if item is not None and 0 <= item < len(book.program.items):
-            wanted = book.program.items[item].planned.item.id
+        if item is not None and 0 <= item < len(book.compiled.items):
+            wanted = book.compiled.items[item].planned.item.id
             if any(i.id == wanted for i in self.show_now.items):
                 self.choose_item(wanted)
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from showcaller.calling.sideview import Figure
+from showcaller.calling.status_view import Figure
 from showcaller.calling.wording import span
 from showcaller.desk.paint.paper import Paper
 from showcaller.editing.running_order import tonight_s

@@ -11,7 +11,7 @@ from showcaller.model import (
     Song,
 )
 from showcaller.model.base import ById
-from showcaller.timing.callsheet import CallSheet
+from showcaller.timing.calls.sheet import CallSheet
 from showcaller.timing.plan import PlannedItem
 from showcaller.timing.tempo import TempoMap
 

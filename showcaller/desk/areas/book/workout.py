@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from showcaller.desk.areas.book.stripview import StripView, strip_view
 from showcaller.desk.qt import QObject, Signal
 from showcaller.model import Item, Show
-from showcaller.timing.calls import item_sheet
+from showcaller.timing.calls.compiling import item_sheet
 from showcaller.timing.plan import PlannedItem, compile_item
 
 AT_ONCE = 300

@@ -2,14 +2,14 @@
 
 from typing import Protocol
 
-from showcaller.calling.callview import CallView, call_view, place_words
-from showcaller.calling.runbook import RunBook
-from showcaller.calling.sideview import clearance_rows, code_rows, figures, order_rows, outlet_rows
+from showcaller.calling.caller_view import CallView, call_view, place_words
+from showcaller.calling.status_view import clearance_rows, figures, order_rows, outlet_rows, timecode_rows
 from showcaller.desk.areas.call.centre import CentreSheet, Prompted
 from showcaller.desk.areas.call.order import OrderSheet
 from showcaller.desk.areas.call.side import SideContent, SideSheet, Walk
 from showcaller.desk.areas.call.strip import TimeStrip
 from showcaller.desk.qt import QRectF, QWidget
+from showcaller.run.runbook import RunBook
 from showcaller.timing.forecast import Forecast
 
 AHEAD_EVERY_S = 0.5
@@ -93,7 +93,7 @@ class CallArea(QWidget):
             now = self.view.now
             where = ""
             if now is not None and now.go is not None:
-                goes = book.program.items[now.item].planned.goes
+                goes = book.compiled.items[now.item].planned.goes
                 where = place_words(book, now.item, next(g for g in goes if g.id == now.go))
             self.centre.show_view(self.view, book.said, where)
             fresh = now_ns - book.refused_ns < REFUSED_FOR_S * 1e9
@@ -113,7 +113,7 @@ class CallArea(QWidget):
                 SideContent(
                     clearance_rows(book, now_ns),
                     host.walk(now_ns),
-                    outlet_rows(book) + code_rows(book, now_ns),
+                    outlet_rows(book) + timecode_rows(book, now_ns),
                     notes,
                     host.earlier_notes(),
                 )

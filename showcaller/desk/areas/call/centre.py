@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from math import log1p
 
-from showcaller.calling.callview import CallView, Rung
-from showcaller.calling.runbook import Said
+from showcaller.calling.caller_view import CallView, Rung
 from showcaller.calling.wording import lateness, said_aloud, span
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
+from showcaller.run.runbook import Said
 
 EVEN_S = 8.0
 """Distance on the ladder is time: about even over the first seconds, then drawn together, to 5 minutes."""

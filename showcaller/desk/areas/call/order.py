@@ -1,6 +1,6 @@
 """The running order at the side of the call area."""
 
-from showcaller.calling.sideview import OrderRow
+from showcaller.calling.status_view import OrderRow
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 

@@ -3,7 +3,7 @@
 import itertools
 from dataclasses import dataclass
 
-from showcaller.calling.sideview import ClearanceRow, OutletRow
+from showcaller.calling.status_view import ClearanceRow, OutletRow
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 

@@ -1,6 +1,6 @@
 """The strip of times across the top of the call area."""
 
-from showcaller.calling.sideview import Figure
+from showcaller.calling.status_view import Figure
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 

@@ -15,7 +15,7 @@ from showcaller.desk.workbook import Workbook
 from showcaller.editing import SetFields
 from showcaller.model import Song
 from showcaller.review import ReviewError
-from showcaller.review.aligning import Alignment, SoundSearch, by_timecode, first_code
+from showcaller.review.aligning import Alignment, SoundSearch, by_timecode, first_timecode
 from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.learned import Offer
 from showcaller.review.timeline import NS
@@ -46,10 +46,10 @@ def placed(view: DriftView) -> Placed | None:
     recording = view.report.recordings[0]
     try:
         with Clip(recording.path) as clip:
-            code = clip.facts.timecode
+            timecode = clip.facts.timecode
     except ClipError:
-        code = None
-    return Placed(recording.zero_ns, recording.path, code)
+        timecode = None
+    return Placed(recording.zero_ns, recording.path, timecode)
 
 
 def first_alignment(view: DriftView, path: Path) -> tuple[Alignment, AlignedHow]:
@@ -62,13 +62,13 @@ def first_alignment(view: DriftView, path: Path) -> tuple[Alignment, AlignedHow]
         facts = clip.facts
     begun = next(m.t_ns for m in view.report.moments if m.kind == "item")
     try:
-        return align_by_code(view, path, facts.timecode, facts.has_sound), "timecode"
+        return align_by_timecode(view, path, facts.timecode, facts.has_sound), "timecode"
     except (ReviewError, ClipError):
         words = "it has no timecode that fits: the first frame is taken for the start; tap once to mend it"
         return Alignment(begun, words), "by hand"
 
 
-def align_by_code(view: DriftView, path: Path, code: str | None, has_sound: bool) -> Alignment:
+def align_by_timecode(view: DriftView, path: Path, timecode: str | None, has_sound: bool) -> Alignment:
     """By the file's timecode, or the linear timecode on its sound.
 
     Raises:
@@ -76,11 +76,11 @@ def align_by_code(view: DriftView, path: Path, code: str | None, has_sound: bool
         ClipError: its sound cannot be read.
     """
     rate = view.report.plan.show.timecode_rate
-    if code is None and has_sound:
-        code = first_code(read_sound(path, 48_000, 0.0, FIRST_S), rate, 48_000)
-    if code is None:
+    if timecode is None and has_sound:
+        timecode = first_timecode(read_sound(path, 48_000, 0.0, FIRST_S), rate, 48_000)
+    if timecode is None:
         raise ReviewError("this file carries no timecode; align it by one tap, or by sound")
-    return by_timecode(code, rate, view.report.records, view.report.zone)
+    return by_timecode(timecode, rate, view.report.records, view.report.zone)
 
 
 def align_by_sound(

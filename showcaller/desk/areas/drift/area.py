@@ -146,8 +146,8 @@ class DriftArea(DriftRecord):
         def work() -> Alignment:
             if word == "sound":
                 return acts.align_by_sound(view, path, self.workbook.folder, self._heard)
-            code = None if facts is None else facts.timecode
-            return acts.align_by_code(view, path, code, facts is None or facts.has_sound)
+            timecode = None if facts is None else facts.timecode
+            return acts.align_by_timecode(view, path, timecode, facts is None or facts.has_sound)
 
         self.say(f"aligning by {word}; Escape stops it", keep=True)
         self._listening = True

@@ -160,8 +160,8 @@ def _sent(report: RunReport, _: TourReport) -> list[Row]:
         away = f", away {span(d.away_s)}" if d.away_s else ""
         tone = "caution" if d.failed or d.away_s else "text"
         rows.append(Row(d.outlet, f"{plural(d.sent, 'message')}{late}{lost}{away}", tone=tone))
-    if report.code is not None:
-        q = report.code
+    if report.timecode is not None:
+        q = report.timecode
         lost = (
             f"lost {plural(q.losses, 'time')}, longest {q.longest_loss_s:.1f} s" if q.losses else "never lost"
         )

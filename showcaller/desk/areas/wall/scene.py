@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from showcaller.calling.runbook import RunBook
 from showcaller.desk.areas.wall.rehearsal import Rehearsal, looks_as_run, looks_with
-from showcaller.engine.program import NS
 from showcaller.model import Layer, Show, Wall
+from showcaller.run.compiled import NS
+from showcaller.run.runbook import RunBook
 from showcaller.screen.advice import Budget, budget
 from showcaller.screen.board import Needs, needs_of
 from showcaller.screen.looks import Looks, Standing, layer_keys
@@ -81,7 +81,7 @@ class Scenes:
 
     def live(self, book: RunBook, now_ns: int) -> Scene | None:
         """What a run has on the wall."""
-        plan = book.program.plan
+        plan = book.compiled.plan
         show, item = plan.show, book.state.item
         if show.wall is None:
             return None

@@ -17,7 +17,7 @@ from showcaller.archive import Tour
 from showcaller.calling.keys import ACTIONS
 from showcaller.desk.qt import Qt
 from showcaller.desk.window import DeskWindow
-from showcaller.engine import commands as c
+from showcaller.run import commands as c
 
 NS = 1_000_000_000
 RATE = Fraction(25)
@@ -33,7 +33,7 @@ def night(book, late_s: float, seed: int = 3) -> list:
     draw = random.Random(seed)
     played.go(2)
     t_s = 2.0
-    for planned in played.program.plan.items[0].cues[1:]:
+    for planned in played.compiled.plan.items[0].cues[1:]:
         t_s = max(t_s + 0.01, 2 + float(planned.at_s) + draw.gauss(0, 0.04))
         played.go(t_s)
     played.go(2 + 40 + late_s)

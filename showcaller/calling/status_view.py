@@ -1,0 +1,225 @@
+"""What stands around the ladder: the strip of times, the running order, clearances, outlets. Pure."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from showcaller.calling.caller_view import item_bases
+from showcaller.calling.timecode_view import song_words, source_words
+from showcaller.calling.wording import day_time, drift, percent, span
+from showcaller.model import Song
+from showcaller.run.clearing import standing
+from showcaller.run.compiled import NS
+from showcaller.run.runbook import OutletWord, RunBook
+from showcaller.timing.forecast import Forecast
+
+MAKE_IT = 0.9
+"""Below this probability of making the curfew the figure asks for attention."""
+
+Tone = Literal["text", "quiet", "caution", "accent", "missed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure of the strip: what it is, its value, a word below it."""
+
+    label: str
+    value: str
+    note: str = ""
+    tone: Tone = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRow:
+    """An item of the running order. ``share`` is how far the item that is on has come, 0 to 1."""
+
+    id: str
+    name: str
+    length: str
+    over: str = ""
+    when: Literal["done", "now", "next", "later", "out"] = "later"
+    share: float = 0.0
+    kind: str = "song"
+
+
+@dataclass(frozen=True, slots=True)
+class ClearanceRow:
+    """A clearance: its key, its name, how it stands."""
+
+    id: str
+    key: str
+    name: str
+    there: bool
+    words: str
+    needed: bool
+    reading: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OutletRow:
+    """An outlet and the last word on it."""
+
+    id: str
+    name: str
+    words: str
+    tone: Tone
+
+
+def order_rows(book: RunBook, now_ns: int) -> tuple[OrderRow, ...]:
+    """The running order as it stands."""
+    state = book.state
+    rows = []
+    for i, item in enumerate(book.compiled.items):
+        planned = item.planned.item
+        length_s = float(planned.length_s)
+        row = OrderRow(planned.id, planned.name, span(length_s), kind=planned.kind)
+        at_ns = state.item_ns(now_ns) if i == state.item else None
+        if at_ns is not None:
+            at_s = at_ns / NS
+            over = drift(at_s - length_s) if at_s > length_s + 0.5 else ""
+            share = min(1.0, max(0.0, at_s / length_s))  # before 0 while its timecode is still to start
+            rows.append(_with(row, when="now", share=share, over=over))
+        elif i == state.place.item and state.phase != "ended":
+            rows.append(_with(row, when="next"))
+        elif planned.id in book.lengths_s:
+            actual_s = book.lengths_s[planned.id]
+            over = "" if round(actual_s - length_s) == 0 else drift(actual_s - length_s)
+            rows.append(_with(row, when="done", length=span(actual_s), over=over))
+        elif planned.id in book.skipped_items or i < state.place.item:
+            rows.append(_with(row, when="out"))
+        else:
+            rows.append(row)
+    return tuple(rows)
+
+
+def _with(row: OrderRow, **changes: object) -> OrderRow:
+    fields = {name: getattr(row, name) for name in OrderRow.__slots__}
+    return OrderRow(**{**fields, **changes})
+
+
+def remaining_s(book: RunBook, now_ns: int) -> float:
+    """Planned seconds from now to the end of the show, what is on running at least to its planned end."""
+    state = book.state
+    total = 0.0
+    for i, base_s in item_bases(book, now_ns):
+        total = max(total, base_s + float(book.compiled.items[i].planned.item.length_s))
+    return 0.0 if state.phase == "ended" else total
+
+
+def running_over_s(book: RunBook, now_ns: int) -> float | None:
+    """How much later than planned the show will end, from when it began; None before it has."""
+    state = book.state
+    if state.begun_ns is None:
+        return None
+    first = min(book.compiled.item_index[i] for i in book.started_ns) if book.started_ns else 0
+    planned_s = float(book.compiled.plan.length_s - book.compiled.plan.starts_s[first])
+    return (now_ns - state.begun_ns) / NS + remaining_s(book, now_ns) - planned_s
+
+
+def figures(
+    book: RunBook, now_ns: int, from_wall_ns: int, ahead: Forecast, cut: tuple[str, ...] | None = ()
+) -> tuple[Figure, ...]:
+    """The strip of times; ``ahead`` is the show's forecast, in seconds from ``from_wall_ns``."""
+    state = book.state
+    now_ns = now_ns if book.ended_ns is None else book.ended_ns  # the show's length stands once it is over
+    planned = book.compiled.items[state.item].planned
+    at_ns = state.item_ns(now_ns)
+    show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS
+    rows = [Figure("show", span(show_s) if show_s is not None else "–:––", "since the first go")]
+    length = span(planned.item.length_s)
+    if at_ns is None:
+        rows.append(Figure(planned.item.kind, "–:––", f"of {length}", "quiet"))
+        rows.append(Figure("bar", "–", "", "quiet"))
+    else:
+        at_s = at_ns / NS
+        past = at_s > float(planned.item.length_s)
+        tone: Tone = "caution" if past else "text"
+        words, timecode_tone = song_words(book, now_ns) or (f"of {length}", tone)
+        rows.append(Figure(planned.item.kind, span(at_s), words, tone if past else timecode_tone))
+        rows.append(_bar(book, at_ns))
+    over_s = running_over_s(book, now_ns)
+    if over_s is None or state.phase == "ended":
+        rows.append(Figure("running", "–:––", "", "quiet"))
+    else:
+        word = "over" if over_s >= 0.5 else "under" if over_s <= -0.5 else "on plan"
+        rows.append(Figure("running", drift(over_s), word, "caution" if over_s >= 0.5 else "text"))
+    if state.phase == "ended":
+        return tuple(rows)
+    return (*rows, *ends(book, from_wall_ns, ahead, cut))
+
+
+def ends(
+    book: RunBook, wall_ns: int, ahead: Forecast, cut: tuple[str, ...] | None = ()
+) -> tuple[Figure, ...]:
+    """When the show will end, and whether it makes its curfew; ``cut`` is what to leave out if not."""
+    end, low, high = (day_time(wall_ns + int(s * 1e9)) for s in (ahead.end_s, ahead.low_s, ahead.high_s))
+    rows = [Figure("projected end", end, f"{low[:5]} to {high[:5]}, nine in ten")]
+    curfew = book.compiled.plan.show.curfew
+    if curfew is not None and ahead.p_make is not None and ahead.spare_s is not None:
+        spare = f"{span(abs(ahead.spare_s))} {'to spare' if ahead.spare_s >= 0 else 'past it'}"
+        good = ahead.p_make >= MAKE_IT
+        if not good:
+            what = " and ".join(cut) if cut else "all that may go is not enough" if cut is None else ""
+            spare = f"leave out: {what}" if cut else what or spare
+        rows.append(Figure(f"make curfew {curfew[:5]}", percent(ahead.p_make), spare, _tone(good)))
+    return tuple(rows)
+
+
+def _tone(good: bool) -> Tone:
+    return "text" if good else "caution"
+
+
+def _bar(book: RunBook, at_ns: int) -> Figure:
+    planned = book.compiled.items[book.state.item].planned
+
+    position = planned.bar_at(Fraction(at_ns, NS))
+    if position is None or not isinstance(planned.item, Song) or planned.tempo is None:
+        return Figure("bar", "–", "no tempo", "quiet")
+    bar, beat = position
+    if bar < 1:
+        downbeat_s = float(planned.item.downbeat_s) - at_ns / NS
+        return Figure("bar", "–", f"downbeat in {span(downbeat_s)}", "quiet")
+    section = [s.name for s in planned.item.sections if s.bar <= bar]
+    bpm = planned.tempo.bpm(Fraction(at_ns, NS) - planned.item.downbeat_s)
+    name = section[-1] if section else ""
+    note = f"{name} · {float(bpm):.0f} bpm" if name else f"{float(bpm):.0f} bpm"
+    return Figure("bar", f"{bar} / {int(beat)}", note)
+
+
+def clearance_rows(book: RunBook, now_ns: int) -> tuple[ClearanceRow, ...]:
+    """Clearances in the document's order, keyed 1 to 9, with whether this or the next item needs them."""
+    state = book.state
+    following = state.item + 1 if state.place.item == state.item else state.place.item
+    near = {i for i in (state.item, following) if i < len(book.compiled.items)}
+    needed = {n for i in near for cue in book.compiled.items[i].planned.cues for n in cue.cue.needs}
+    rows = []
+    for n, clearance in enumerate(book.compiled.plan.show.clearances):
+        there, words = standing(book.compiled, state, clearance.id, now_ns)
+        unit = clearance.unit if clearance.kind == "reading" else None
+        key = str(n + 1) if n < 9 else ""
+        needs = clearance.id in needed
+        rows.append(ClearanceRow(clearance.id, key, clearance.name, there, words, needs, unit))
+    return tuple(rows)
+
+
+def outlet_rows(book: RunBook) -> tuple[OutletRow, ...]:
+    """Outlets with the last word on each; before a run is open they are not."""
+    rows = []
+    for outlet in book.compiled.plan.show.outlets:
+        word = book.outlets.get(outlet.id, OutletWord())
+        if book.state.phase == "idle":
+            rows.append(OutletRow(outlet.id, outlet.name, "not open", "quiet"))
+        elif book.state.is_muted(outlet.id):
+            rows.append(OutletRow(outlet.id, outlet.name, "muted", "caution"))
+        elif word.state == "open":
+            words = "ready" if word.late_ms is None else f"{max(0.0, word.late_ms):.1f} ms"
+            rows.append(OutletRow(outlet.id, outlet.name, words, "quiet"))
+        else:
+            rows.append(OutletRow(outlet.id, outlet.name, word.why or word.state, "missed"))
+    return tuple(rows)
+
+
+def timecode_rows(book: RunBook, now_ns: int) -> tuple[OutletRow, ...]:
+    """Where timecode comes in, if the show has it, to stand below the outlets."""
+    said = source_words(book, now_ns)
+    return () if said is None else (OutletRow("timecode in", "Timecode in", *said),)

@@ -1,0 +1,205 @@
+"""Goes, what fires by itself, and the beginning and end of items."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from showcaller.run import commands as c
+from showcaller.run.clearing import refusal, used_up
+from showcaller.run.compiled import NS, CompiledItem, CompiledShow
+from showcaller.run.marking import automatic_due, cascade, open_cues, with_marks
+from showcaller.run.outcome import Outcome
+from showcaller.run.state import Before, Mark, Place, RunState
+
+_HISTORY = 64
+MOVED_ON = "that is not the next go; the place has moved on"
+
+
+def go(compiled: CompiledShow, state: RunState, given: c.Go, now_ns: int, out: Outcome) -> RunState:
+    """Fire the next go, starting its item's clock if it is not running."""
+    i, g = state.place.item, state.place.go
+    if i >= len(compiled.items):
+        out.refused = "every go of this show has been given"
+        return state
+    item = compiled.items[i]
+    if item.go_ids[g] != given.go:
+        out.refused = MOVED_ON
+        return state
+    planned = item.planned.goes[g]
+    cues = [item.planned.cues[k].cue for k in planned.cues]
+    out.refused = refusal(compiled, state, cues, given.confirmed, now_ns)
+    if out.refused is not None:
+        return state
+    marks = state.marks[i]
+    silent = sorted({item.planned.cues[k].cue.department for k in planned.cues if _unanswered(marks.get(k))})
+    if silent:
+        out.events.append({"kind": "unanswered", "departments": silent, "cues": [c.id for c in cues]})
+    before = Before(state.place, state.item, state.clock_ns, state.marks, state.held_ns)
+    if state.cued_up:
+        state = _begin_item(compiled, state, i, item.go_at_ns[g], now_ns, out)
+    fired = fire(compiled, state, i, planned.cues, now_ns, out, planned.id, now_ns, "go")
+    state = used_up(compiled, state, cues, out.events)
+    return replace(
+        state,
+        marks=(*state.marks[:i], {**state.marks[i], **fired}, *state.marks[i + 1 :])
+        if fired
+        else state.marks,
+        place=after(compiled, i, g),
+        history=(*state.history[1 - _HISTORY :], before),
+    )
+
+
+def _unanswered(mark: Mark | None) -> bool:
+    return mark is not None and mark.status == "standby"
+
+
+def after(compiled: CompiledShow, i: int, g: int) -> Place:
+    """The place behind a go."""
+    return Place(i, g + 1) if g + 1 < len(compiled.items[i].go_ids) else Place(i + 1, 0)
+
+
+def tick(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) -> RunState:
+    """Fire what is due by itself; name what is overdue, or lacks a clearance it needs."""
+    while state.phase == "running" and state.clock_ns is not None and not state.stands:
+        due = automatic_due(compiled, state)
+        at_ns = state.item_ns(now_ns)
+        if due is None or at_ns is None or due[0] > at_ns:
+            break
+        due_ns, k = due
+        late_ns: int | None = at_ns - due_ns
+        if at_ns - due_ns > compiled.late_limit_ns:
+            why: str | None = "its time had passed"
+        else:
+            cue = compiled.items[state.item].planned.cues[k].cue
+            late_ns, why = None, refusal(compiled, state, (cue,), False, now_ns)
+        if why is not None:
+            out.events.append(_missed(compiled, state.item, k, late_ns, why))
+            state = with_marks(state, state.item, {k: Mark("missed", at_ns)})
+            state = cascade(compiled, state, state.item, [k], out.events)
+        else:
+            when_ns = now_ns - (at_ns - due_ns)
+            fired = fire(compiled, state, state.item, (k,), now_ns, out, None, when_ns, "itself")
+            state = used_up(compiled, state, (cue,), out.events)
+            state = with_marks(state, state.item, fired)
+    return state
+
+
+def fire(
+    compiled: CompiledShow,
+    state: RunState,
+    i: int,
+    cues: Iterable[int],
+    now_ns: int,
+    out: Outcome,
+    go_id: str | None,
+    due_ns: int,
+    by: str,
+) -> dict[int, Mark]:
+    """Log and send cues; their marks. ``by`` is go, itself, or hand for one taken over."""
+    item = compiled.items[i]
+    at_ns = state.item_ns(now_ns) or 0
+    for k in cues:
+        out.events.append(
+            {
+                "kind": "fired",
+                "item": item.planned.item.id,
+                "cue": item.ids[k],
+                "go": go_id,
+                "planned_s": item.at_ns[k] / NS,
+                "actual_s": at_ns / NS,
+                "by": by,
+            }
+        )
+        if k in item.looks:
+            out.events.append(shown(item, k, at_ns))
+        out.sends.append((i, k, due_ns))
+    mark = Mark("fired", at_ns)
+    return dict.fromkeys(cues, mark)
+
+
+def shown(item: CompiledItem, k: int, at_ns: int) -> dict[str, Any]:
+    """The log's word on the look that a cue has put on the wall."""
+    return {
+        "kind": "look",
+        "item": item.planned.item.id,
+        "cue": item.ids[k],
+        "at_s": at_ns / NS,
+        **item.looks[k],
+    }
+
+
+def _begin_item(
+    compiled: CompiledShow, state: RunState, i: int, offset_ns: int, now_ns: int, out: Outcome
+) -> RunState:
+    if state.clock_ns is not None:
+        state = end_item(compiled, state, now_ns, out, "the next item began")
+    state = end_unplanned(state, now_ns, out)
+    item = compiled.items[i]
+    item_id = item.planned.item.id
+    out.events.append(
+        {
+            "kind": "item_started",
+            "item": item_id,
+            "at_s": offset_ns / NS,
+            "planned_start_s": compiled.starts_ns[i] / NS,
+        }
+    )
+    early = [k for k, follows, ns in item.automatic if follows is None and ns < offset_ns]
+    passed = open_cues(state, i, early)
+    begun = now_ns if state.begun_ns is None else state.begun_ns
+    state = replace(state, item=i, clock_ns=now_ns - offset_ns, begun_ns=begun)
+    return leave_out(compiled, state, i, passed, now_ns, out, "picked up after it")
+
+
+def end_unplanned(state: RunState, now_ns: int, out: Outcome) -> RunState:
+    """The unplanned item is over, if one is on."""
+    if state.unplanned is None:
+        return state
+    length_s = (now_ns - state.unplanned.since_ns) / NS
+    out.events.append({"kind": "unplanned_ended", "name": state.unplanned.name, "length_s": length_s})
+    return replace(state, unplanned=None)
+
+
+def end_item(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome, why: str) -> RunState:
+    """Close the item that is on: its clock stops, and what has not fired by itself will not."""
+    i = state.item
+    item = compiled.items[i]
+    at_ns = state.item_ns(now_ns) or 0
+    left = open_cues(state, i, [k for k, _, _ in item.automatic])
+    for k in left:
+        out.events.append(_missed(compiled, i, k, None, why))
+    out.events.append(
+        {
+            "kind": "item_ended",
+            "item": item.planned.item.id,
+            "length_s": at_ns / NS,
+            "planned_s": float(item.planned.item.length_s),
+        }
+    )
+    state = with_marks(state, i, {k: Mark("missed", at_ns) for k in left})
+    return replace(state.by_hand(), clock_ns=None)
+
+
+def leave_out(
+    compiled: CompiledShow, state: RunState, i: int, cues: list[int], now_ns: int, out: Outcome, why: str
+) -> RunState:
+    """Mark cues that are still to come as skipped, and what follows them."""
+    item = compiled.items[i]
+    at_ns = state.item_ns(now_ns) or 0
+    cues = open_cues(state, i, cues)
+    for k in cues:
+        out.events.append({"kind": "skipped", "item": item.planned.item.id, "cue": item.ids[k], "why": why})
+    state = with_marks(state, i, {k: Mark("skipped", at_ns) for k in cues})
+    return cascade(compiled, state, i, cues, out.events)
+
+
+def _missed(compiled: CompiledShow, i: int, k: int, late_ns: int | None, why: str) -> dict[str, Any]:
+    item = compiled.items[i]
+    return {
+        "kind": "missed",
+        "item": item.planned.item.id,
+        "cue": item.ids[k],
+        "planned_s": item.at_ns[k] / NS,
+        "late_s": None if late_ns is None else late_ns / NS,
+        "why": why,
+    }

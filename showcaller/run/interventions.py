@@ -1,0 +1,127 @@
+"""What a caller does when the night does not go by the plan: taking over, marking, resending, slipping in."""
+
+from dataclasses import replace
+from typing import Any
+
+from showcaller.run import commands as c
+from showcaller.run.clearing import refusal, used_up
+from showcaller.run.compiled import NS, CompiledShow
+from showcaller.run.firing import end_item, end_unplanned, fire, shown
+from showcaller.run.marking import open_cues, with_marks
+from showcaller.run.outcome import Outcome
+from showcaller.run.state import RunState, Unplanned
+
+
+def take(compiled: CompiledShow, state: RunState, given: c.Take, now_ns: int, out: Outcome) -> RunState:
+    """Fire by hand, now, a cue of the running item that would fire by itself."""
+    i, k = compiled.where.get(given.cue, (-1, -1))
+    if i < 0:
+        out.refused = f"no cue '{given.cue}' in this show"
+    elif i != state.item or state.clock_ns is None:
+        out.refused = "only a cue of the item that is on can be taken over"
+    elif not compiled.items[i].planned.cues[k].by_itself:
+        out.refused = "that cue waits for its go; give the go instead"
+    elif not open_cues(state, i, [k]):
+        out.refused = f"that cue has been {state.marks[i][k].status} already"
+    else:
+        cue = compiled.items[i].planned.cues[k].cue
+        out.refused = refusal(compiled, state, (cue,), False, now_ns)
+    if out.refused is not None:
+        return state
+    fired = fire(compiled, state, i, (k,), now_ns, out, None, now_ns, by="hand")
+    state = used_up(compiled, state, (compiled.items[i].planned.cues[k].cue,), out.events)
+    return replace(with_marks(state, i, fired), taken_over=True)
+
+
+def wrong(compiled: CompiledShow, state: RunState, out: Outcome) -> RunState:
+    """Mark the last go as wrong, for afterwards; the place stays where it is."""
+    if not state.history:
+        out.refused = "there is no go to mark"
+        return state
+    was = state.history[-1].place
+    item = compiled.items[was.item]
+    cues = [item.ids[k] for k in item.planned.goes[was.go].cues]
+    out.events.append(
+        {"kind": "wrong", "item": item.planned.item.id, "go": item.go_ids[was.go], "cues": cues}
+    )
+    return state
+
+
+def resend(compiled: CompiledShow, state: RunState, given: c.Resend, now_ns: int, out: Outcome) -> RunState:
+    """Send the messages of cues again so that devices are where the place is; no cue is marked or fired."""
+    unknown = [cue for cue in given.cues if cue not in compiled.where]
+    if unknown or not given.cues:
+        out.refused = f"no cue '{unknown[0]}' in this show" if unknown else "nothing to send again"
+        return state
+    for cue in given.cues:
+        i, k = compiled.where[cue]
+        if compiled.items[i].planned.cues[k].cue.hazard is not None:
+            out.refused = f"'{cue}' is hazardous; it is never sent but by its own go"
+            return state
+    out.events.append({"kind": "resent", "cues": list(given.cues)})
+    for i, k in (compiled.where[cue] for cue in given.cues):
+        if k in compiled.items[i].looks:
+            out.events.append(
+                shown(compiled.items[i], k, (state.item_ns(now_ns) or 0) if i == state.item else 0)
+            )
+    out.sends += [(*compiled.where[cue], now_ns) for cue in given.cues]
+    return state
+
+
+def insert(compiled: CompiledShow, state: RunState, given: c.Insert, now_ns: int, out: Outcome) -> RunState:
+    """Slip in an item that is not in the plan: it lasts until the next item begins."""
+    name = given.name.strip()
+    if not name:
+        out.refused = "an unplanned item needs a name"
+        return state
+    if state.begun_ns is None:
+        out.refused = "the show has not begun; the plan can still be changed"
+        return state
+    if state.clock_ns is not None and state.place.item == state.item:
+        item = compiled.plan.items[state.item].item.name
+        out.refused = f"'{item}' has goes left; give or skip them, or jump to what comes after"
+        return state
+    state = end_unplanned(state, now_ns, out)
+    if state.clock_ns is not None:
+        state = end_item(compiled, state, now_ns, out, "an unplanned item began")
+    out.events.append({"kind": "unplanned_started", "name": name})
+    return replace(state, unplanned=Unplanned(name, now_ns), history=())
+
+
+def walk(compiled: CompiledShow, state: RunState, given: c.Walk, now_ns: int, out: Outcome) -> RunState:
+    """A step of a walk-on has happened: at the mark, the camera rolls, each leg walked, at the stage."""
+    if given.item not in compiled.item_index:
+        out.refused = f"no item '{given.item}' in this show"
+        return state
+    steps = walk_steps(compiled, given.item)
+    if given.step not in steps:
+        out.refused = f"no step '{given.step}' on this walk; it has {', '.join(steps) or 'none'}"
+        return state
+    key = (given.item, given.step)
+    if key in state.walked:
+        out.refused = f"'{given.step}' has been seen already"
+        return state
+    at_ns = state.item_ns(now_ns) if compiled.item_index[given.item] == state.item else None
+    fact: dict[str, Any] = {"kind": "walk", "item": given.item, "step": given.step}
+    out.events.append({**fact, "at_s": None if at_ns is None else at_ns / NS})
+    return replace(state, walked={**state.walked, key: now_ns})
+
+
+def walk_steps(compiled: CompiledShow, item_id: str) -> tuple[str, ...]:
+    """The steps of a walk-on in their order; none for an item without a route."""
+    item = compiled.items[compiled.item_index[item_id]].planned.item
+    if item.kind != "walk-on" or item.route is None:
+        return ()
+    route = next(r for r in compiled.plan.show.routes if r.id == item.route)
+    camera = ("camera rolls",) if route.camera is not None else ()
+    return ("at the mark", *camera, *(leg.name for leg in route.legs), "in place")
+
+
+def hand_over(state: RunState, given: c.Handover, out: Outcome) -> RunState:
+    """Another caller takes the desk."""
+    to = given.to.strip()
+    if not to or to == state.caller:
+        out.refused = "say who takes over"
+        return state
+    out.events.append({"kind": "handed_over", "from_caller": state.caller, "to_caller": to})
+    return replace(state, caller=to)

@@ -1,0 +1,278 @@
+"""The run's state machine: ``step(compiled, state, input, now_ns) -> (state, outcome)``. Pure.
+
+What holds, whatever comes in: a cue fires at most once unless a go was taken back or the place was put back,
+which the log says; nothing fires while held; a hazardous cue fires only by a confirmed go; a go fires only
+what the person saw as next. Recovery is the journal's inputs put through the same function.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+
+from showcaller.run import commands as c
+from showcaller.run import firing, following, interventions, places, wall
+from showcaller.run.clearing import clear, override
+from showcaller.run.compiled import NS, CompiledShow
+from showcaller.run.following import align
+from showcaller.run.marking import automatic_due, with_marks
+from showcaller.run.outcome import Outcome
+from showcaller.run.recovering import hold, recovered, settle
+from showcaller.run.resyncing import resync
+from showcaller.run.runlog import INCIDENTS
+from showcaller.run.state import Mark, Place, RunState
+
+_ALWAYS = (c.Note, c.Fault, c.Tick, c.Recovered, c.Mute, c.Clear, c.Override, c.Report, c.Timecode, c.Settle)
+_MOVES = (c.Go, c.Resume, c.Jump, c.Back, c.Insert, c.Follow, c.Recovered)
+"""After these the clock that is on may be another, or led by another."""
+
+
+def first_state(compiled: CompiledShow) -> RunState:
+    """Before anything: the first item is cued up and its start is next."""
+    empty: tuple[Mapping[int, Mark], ...] = tuple({} for _ in compiled.items)
+    muted = frozenset(o.id for o in compiled.plan.show.outlets if o.muted)
+    return RunState("idle", Place(0, 0), 0, None, empty, muted=muted)
+
+
+def step(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int) -> tuple[RunState, Outcome]:
+    """Apply one input at ``now_ns``. A refused input leaves the state as it was and says why."""
+    out = Outcome()
+    out.refused = _not_now(state, given)
+    if out.refused is None:
+        state = _apply(compiled, state, given, now_ns, out)
+        if out.refused is None and isinstance(given, _MOVES):
+            state = align(compiled, state, now_ns, out)
+    if out.refused is not None:
+        out.events.append({"kind": "refused", "command": c.name_of(given), "why": out.refused})
+    if state.phase == "running" and state.clock_ns is not None and not state.stands:
+        due = automatic_due(compiled, state)
+        out.next_ns = None if due is None else state.clock_ns + due[0]
+    return state, out
+
+
+def _not_now(state: RunState, given: c.Input) -> str | None:
+    """Why this phase of the run has no room for the input."""
+    if isinstance(given, _ALWAYS):
+        return None
+    if state.phase == "ended":
+        return "the run has ended"
+    if isinstance(given, c.Start):
+        return None if state.phase == "idle" else "the run has started already"
+    if state.phase == "idle" and not isinstance(given, c.End):
+        return "the run has not been started"
+    if state.phase == "held" and isinstance(given, c.Go | c.Take | c.Resync | c.TimecodeAnswer):
+        return "the show is held; resume first"
+    return None
+
+
+def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int, out: Outcome) -> RunState:
+    match given:
+        case c.Go():
+            return firing.go(compiled, state, given, now_ns, out)
+        case c.Tick():
+            return firing.tick(compiled, state, now_ns, out)
+        case c.Standby():
+            return _say(compiled, state, given, now_ns, out)
+        case c.Answer():
+            return _answer(compiled, state, given, out)
+        case c.Hold():
+            return _hold(compiled, state, given, now_ns, out)
+        case c.Resume():
+            return _resume(state, now_ns, out)
+        case c.Skip():
+            return places.skip(compiled, state, given, now_ns, out)
+        case c.Jump():
+            return places.jump(compiled, state, given, now_ns, out)
+        case c.Back():
+            return places.back(compiled, state, out)
+        case c.Note():
+            return _note(compiled, state, given, now_ns, out)
+        case c.Clear():
+            state, out.refused = clear(compiled, state, given, now_ns)
+            facts = {"ok": given.ok, "value": given.value, "by": given.by}
+            out.events += [] if out.refused else [{"kind": "cleared", "clearance": given.clearance, **facts}]
+            return state
+        case c.Override():
+            state, out.refused = override(compiled, state, given, now_ns)
+            facts = {"clearance": given.clearance, "reason": given.reason, "by": given.by}
+            out.events += [] if out.refused else [{"kind": "overridden", **facts}]
+            return state
+        case c.Mute():
+            return _mute(compiled, state, given, out)
+        case c.Take():
+            return interventions.take(compiled, state, given, now_ns, out)
+        case c.Wrong():
+            return interventions.wrong(compiled, state, out)
+        case c.Resend():
+            return interventions.resend(compiled, state, given, now_ns, out)
+        case c.Insert():
+            return interventions.insert(compiled, state, given, now_ns, out)
+        case c.Walk():
+            return interventions.walk(compiled, state, given, now_ns, out)
+        case c.Handover():
+            return interventions.hand_over(state, given, out)
+        case c.Look():
+            return wall.look(compiled, state, given, now_ns, out)
+        case c.Fault():
+            return wall.fault(compiled, state, given, now_ns, out)
+        case c.Resync():
+            return resync(compiled, state, given, now_ns, out)
+        case c.Follow():
+            return following.follow(compiled, state, given, now_ns, out)
+        case c.TimecodeAnswer():
+            return following.answer(compiled, state, given, now_ns, out)
+        case c.Timecode():
+            return following.heard(compiled, state, given, now_ns, out)
+        case c.Start():
+            return _start(compiled, state, given, out)
+        case c.End():
+            return _end(compiled, state, given, now_ns, out)
+        case c.Recovered():
+            return recovered(compiled, state, given, now_ns, out)
+        case c.Settle():
+            return settle(compiled, state, given, now_ns, out)
+        case c.Report():
+            out.events.append(dict(given.event))
+            return state
+
+
+def _start(compiled: CompiledShow, state: RunState, given: c.Start, out: Outcome) -> RunState:
+    out.events.append(
+        {
+            "kind": "run_started",
+            "show": compiled.plan.show.id,
+            "digest": given.digest,
+            "muted": given.muted,
+            "caller": given.caller,
+            "simulated": given.simulated,
+        }
+    )
+    return replace(state, phase="running", caller=given.caller, all_muted=given.muted)
+
+
+def _say(compiled: CompiledShow, state: RunState, given: c.Standby, now_ns: int, out: Outcome) -> RunState:
+    unknown = [cue for cue in given.cues if cue not in compiled.where]
+    if unknown or not given.cues:
+        out.refused = f"no cue '{unknown[0]}' in this show" if unknown else "a standby needs its cues"
+    elif given.what not in ("standby", "warning"):
+        out.refused = f"'{given.what}' is not something to say; say warning or standby"
+    elif given.line in state.said:
+        out.refused = "that line has been said"
+    if out.refused is not None:
+        return state
+    state = replace(state, said=state.said | {given.line})
+    for cue in given.cues if given.what == "standby" else ():
+        i, k = compiled.where[cue]
+        if k not in state.marks[i]:
+            at_ns = (state.item_ns(now_ns) or 0) if i == state.item else 0
+            state = with_marks(state, i, {k: Mark("standby", at_ns)})
+    out.events.append(
+        {
+            "kind": "said",
+            "what": given.what,
+            "item": compiled.plan.items[compiled.where[given.cues[0]][0]].item.id,
+            "line": given.line,
+            "cues": list(given.cues),
+        }
+    )
+    return state
+
+
+def _answer(compiled: CompiledShow, state: RunState, given: c.Answer, out: Outcome) -> RunState:
+    answered: list[str] = []
+    departments: set[str] = set()
+    for i in range(state.item, len(compiled.items)):  # a standby may be for an item still to come
+        for k, mark in state.marks[i].items():
+            department = compiled.items[i].planned.cues[k].cue.department
+            if mark.status == "standby" and (not given.departments or department in given.departments):
+                state = with_marks(state, i, {k: Mark("answered", mark.at_ns)})
+                answered.append(compiled.items[i].ids[k])
+                departments.add(department)
+    if answered:
+        out.events.append({"kind": "answered", "departments": sorted(departments), "cues": answered})
+    else:
+        out.refused = "nobody who has not answered has been asked to stand by"
+    return state
+
+
+def _hold(compiled: CompiledShow, state: RunState, given: c.Hold, now_ns: int, out: Outcome) -> RunState:
+    if state.phase == "held":
+        if not given.reason or state.hold_reason:
+            out.refused = "the show is held already"
+            return state
+        # Held first, the reason when there is a hand free to type it.
+        out.events.append({"kind": "hold_reason", "reason": given.reason})
+        return replace(state, hold_reason=given.reason)
+    return hold(compiled, state, given.reason, now_ns, out)
+
+
+def _resume(state: RunState, now_ns: int, out: Outcome) -> RunState:
+    if state.held_at_ns is None:
+        out.refused = "the show is not held"
+        return state
+    held_ns = now_ns - state.held_at_ns
+    out.events.append({"kind": "resumed", "held_s": held_ns / NS, "reason": state.hold_reason})
+    clock = None if state.clock_ns is None else state.clock_ns + held_ns
+    return replace(
+        state,
+        phase="running",
+        clock_ns=clock,
+        held_at_ns=None,
+        hold_reason="",
+        held_ns=state.held_ns + held_ns,
+    )
+
+
+def _note(compiled: CompiledShow, state: RunState, given: c.Note, now_ns: int, out: Outcome) -> RunState:
+    if not given.text.strip():
+        out.refused = "a note needs a word or two"
+        return state
+    if given.about and given.about not in INCIDENTS:
+        out.refused = f"an incident is an {', '.join(INCIDENTS)}; not '{given.about}'"
+        return state
+    if given.to and given.to not in {d.id for d in compiled.plan.show.departments}:
+        out.refused = f"no department '{given.to}' in this show"
+        return state
+    planned = compiled.items[state.item].planned
+    at_ns = state.item_ns(now_ns)
+    position = None if at_ns is None else planned.bar_at(Fraction(at_ns, NS))
+    last = max(
+        ((m.at_ns, k) for k, m in state.marks[state.item].items() if m.status == "fired"), default=None
+    )
+    out.events.append(
+        {
+            "kind": "note",
+            "text": given.text.strip(),
+            "to": given.to,
+            "item": planned.item.id,
+            "at_s": None if at_ns is None else at_ns / NS,
+            "bar": position[0] if position else None,
+            "beat": int(position[1]) if position else None,
+            "cue": None if last is None else planned.cues[last[1]].cue.id,
+            "about": given.about,
+        }
+    )
+    return state
+
+
+def _mute(compiled: CompiledShow, state: RunState, given: c.Mute, out: Outcome) -> RunState:
+    if given.outlet is None:
+        state = replace(state, all_muted=given.muted)
+    elif given.outlet in {o.id for o in compiled.plan.show.outlets}:
+        one = {given.outlet}
+        state = replace(state, muted=state.muted | one if given.muted else state.muted - one)
+    else:
+        out.refused = f"no outlet '{given.outlet}' in this show"
+        return state
+    out.events.append({"kind": "muted", "outlet": given.outlet, "muted": given.muted})
+    return state
+
+
+def _end(compiled: CompiledShow, state: RunState, given: c.End, now_ns: int, out: Outcome) -> RunState:
+    if state.held_at_ns is not None:
+        state = _resume(state, now_ns, out)
+    state = firing.end_unplanned(state, now_ns, out)
+    if state.clock_ns is not None:
+        state = firing.end_item(compiled, state, now_ns, out, "the run ended")
+    show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS
+    out.events.append({"kind": "run_ended", "why": given.why, "show_s": show_s})
+    return replace(state, phase="ended")

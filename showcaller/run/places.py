@@ -1,0 +1,126 @@
+"""Moving the place: leaving out a go, jumping, taking a go back."""
+
+from dataclasses import replace
+
+from showcaller.run import commands as c
+from showcaller.run.compiled import CompiledShow
+from showcaller.run.firing import MOVED_ON, after, end_item, leave_out
+from showcaller.run.marking import with_followers, without_marks
+from showcaller.run.outcome import Outcome
+from showcaller.run.state import Place, RunState
+
+
+def skip(compiled: CompiledShow, state: RunState, given: c.Skip, now_ns: int, out: Outcome) -> RunState:
+    """Leave out the next go; the start of an item leaves out the item."""
+    i, g = state.place.item, state.place.go
+    if i >= len(compiled.items) or compiled.items[i].go_ids[g] != given.go:
+        out.refused = MOVED_ON
+        return state
+    item = compiled.items[i]
+    if g == 0:
+        out.events.append({"kind": "item_skipped", "item": item.planned.item.id})
+        return replace(state, place=Place(i + 1, 0))
+    state = leave_out(compiled, state, i, list(item.planned.goes[g].cues), now_ns, out, "skipped")
+    return replace(state, place=after(compiled, i, g))
+
+
+def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, out: Outcome) -> RunState:
+    """Put the place at an item's start or at a cue.
+
+    Forward inside the item that runs, its clock runs on and what lies between is skipped. Anywhere else the
+    running item ends and the target is cued up: its next go starts the clock at that go's own instant. After
+    a jump back all that comes after the place is to come again, in later items too.
+    """
+    if given.item not in compiled.item_index:
+        out.refused = f"no item '{given.item}' in this show"
+        return state
+    to = compiled.item_index[given.item]
+    target = compiled.items[to]
+    if given.cue is not None and compiled.where.get(given.cue, (-1, 0))[0] != to:
+        out.refused = f"no cue '{given.cue}' in '{target.planned.item.name}'"
+        return state
+    g = 0 if given.cue is None else _go_of(compiled, to, compiled.where[given.cue][1])
+    runs_on = to == state.item and state.clock_ns is not None
+    if runs_on and state.place == Place(to, g):
+        out.refused = "the place is there already"
+        return state
+    out.events.append(
+        {
+            "kind": "jumped",
+            "from_item": compiled.plan.items[state.item].item.id,
+            "to_item": target.planned.item.id,
+            "cue": given.cue,
+        }
+    )
+    if runs_on and g > 0 and state.place.item == to and g > state.place.go:
+        between = [k for x in target.planned.goes[state.place.go : g] for k in x.cues]
+        state = leave_out(compiled, state, to, between, now_ns, out, "jumped over")
+        return replace(state, place=Place(to, g), history=())
+    if state.clock_ns is not None:
+        state = end_item(compiled, state, now_ns, out, "the place moved on")
+    state = _put_back(compiled, state, to, g, out)
+    for later in range(to + 1, len(compiled.items)) if to <= state.item else ():
+        state = _put_back(compiled, state, later, 0, out)
+    state = replace(state, item=to, clock_ns=None, place=Place(to, g), history=())
+    earlier = [k for x in target.planned.goes[:g] for k in x.cues]
+    return leave_out(compiled, state, to, earlier, now_ns, out, "picked up after it")
+
+
+def _go_of(compiled: CompiledShow, i: int, cue: int) -> int:
+    """The go that fires a cue; for one that fires by itself, the last go not after it."""
+    item = compiled.items[i]
+    for g, planned in enumerate(item.planned.goes):
+        if cue in planned.cues:
+            return g
+    return max(g for g, ns in enumerate(item.go_at_ns) if g == 0 or ns <= item.at_ns[cue])
+
+
+def _put_back(compiled: CompiledShow, state: RunState, i: int, g: int, out: Outcome) -> RunState:
+    """The item's cues from this go on are to come again; the log says which of them had fired."""
+    item = compiled.items[i]
+    later = {k for x in item.planned.goes[g:] for k in x.cues}
+    later |= {k for k, _, _ in item.automatic if item.at_ns[k] >= item.go_at_ns[g]}
+    again = [k for k in with_followers(compiled, i, later) if k in state.marks[i]]
+    done = sorted(k for k in again if state.marks[i][k].status == "fired")
+    if done:
+        ids = [item.ids[k] for k in done]
+        out.events.append({"kind": "taken_back", "item": item.planned.item.id, "cues": ids})
+    # What was said for them is to be said again.
+    said = state.said - {line for line in state.said if line.startswith(f"{item.planned.item.id}:")}
+    walked = {step: at for step, at in state.walked.items() if step[0] != item.planned.item.id}
+    return replace(without_marks(state, i, again), said=frozenset(said), walked=walked)
+
+
+def back(compiled: CompiledShow, state: RunState, out: Outcome) -> RunState:
+    """Take back the last go, with what followed from it and what was left out since.
+
+    If it began an item, the one before goes on.
+    """
+    if not state.history:
+        out.refused = "there is no go to take back"
+        return state
+    was = state.history[-1]
+    i, g = was.place.item, was.place.go
+    item = compiled.items[i]
+    began = was.item != i or was.clock_ns is None
+    since = [k for go in item.planned.goes[g:] for k in go.cues]
+    cues = list(state.marks[i]) if began else with_followers(compiled, i, since)
+    standing_by = {k: m for k, m in state.marks[i].items() if m.status in ("standby", "answered")}
+    # By what became of a cue, not when: a clock put right moves what is waited for.
+    became = {k: m.status for k, m in was.marks[i].items()}
+    undone = [
+        k for k in cues
+        if k in state.marks[i] and k not in standing_by and state.marks[i][k].status != became.get(k)
+    ]  # fmt: skip
+    ids = [item.ids[k] for k in sorted(undone)]
+    out.events.append({"kind": "taken_back", "item": item.planned.item.id, "cues": ids})
+    again = {k: was.marks[i][k] for k in cues if k in was.marks[i]}
+    kept = {k: m for k, m in state.marks[i].items() if k not in cues}
+    marks = list(state.marks)
+    if began:
+        clock = None if was.clock_ns is None else was.clock_ns + state.held_ns - was.held_ns
+        marks[was.item] = was.marks[was.item]  # what the start had cut off is to come again
+        state = replace(state.by_hand(), item=was.item, clock_ns=clock)
+    marks[i] = {**kept, **again, **standing_by}
+    state = replace(state, marks=tuple(marks))
+    return replace(state, place=was.place, history=state.history[:-1])

@@ -1,0 +1,172 @@
+"""Taking a run up again: what is missing, what is in doubt, and what is asked about it. Pure.
+
+Nothing is fired again by recovery. What was fired and is not known to have left is named, and a person says
+whether it is sent now or left. Where records are missing the show is held, and what the whole ones behind the
+gap tell is believed: what they say was fired counts as fired, and the place stands behind it.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from showcaller.run import commands as c
+from showcaller.run.compiled import NS, CompiledShow
+from showcaller.run.firing import after, end_item
+from showcaller.run.following import lost_touch
+from showcaller.run.marking import with_marks, without_marks
+from showcaller.run.outcome import Outcome
+from showcaller.run.state import Doubt, Mark, Place, RunState, Status
+
+Event = dict[str, Any]
+_STATUS: Mapping[str, Status] = {"fired": "fired", "skipped": "skipped", "missed": "missed"}
+
+
+def recovered(
+    compiled: CompiledShow, state: RunState, given: c.Recovered, now_ns: int, out: Outcome
+) -> RunState:
+    """The engine is back. The show is held where no clock can be trusted across the gap (the machine was
+    restarted) and where a part of the log is missing."""
+    before = state.place
+    for t_ns, events in heard(given.heard):
+        for event in events:
+            state = _recall(compiled, state, event, t_ns)
+        out.events += events
+    doubts = [Doubt(*pair.split("\n", 1)) for pair in given.doubts]
+    if given.missing or given.why:
+        doubts += _passed_over(compiled, state, before, doubts)
+    i = state.item
+    fired = sorted((m.at_ns, k) for k, m in state.marks[i].items() if m.status == "fired")
+    last = [compiled.items[i].ids[k] for at_ns, k in fired if at_ns == fired[-1][0]]
+    out.events.append({"kind": "recovered", "gap_s": given.gap_ns / NS, "last_cues": last})
+    if given.missing or given.why:
+        out.events.append({"kind": "gap", "missing": given.missing, "why": given.why})
+    if doubts:
+        cues = list(dict.fromkeys(d.cue for d in doubts))
+        out.events.append({"kind": "doubtful", "cues": cues})
+    state = replace(lost_touch(state), doubts=tuple(dict.fromkeys((*state.doubts, *doubts))))
+    if given.missing or given.why:
+        # What was cleared before a gap may have been withdrawn in it.
+        state = replace(state, clearances={})
+    if state.phase != "running":
+        return state
+    why = given.why or ("a part of the log is missing" if given.missing else "")
+    if given.rebooted:
+        why = why or "the machine was restarted"
+    return hold(compiled, state, why, now_ns, out) if why else state
+
+
+def hold(compiled: CompiledShow, state: RunState, reason: str, now_ns: int, out: Outcome) -> RunState:
+    """Nothing fires until resumed."""
+    at_ns = state.item_ns(now_ns)
+    item = compiled.plan.items[state.item].item.id
+    at_s = None if at_ns is None else at_ns / NS
+    out.events.append({"kind": "held", "reason": reason, "item": item, "at_s": at_s})
+    return replace(state, phase="held", held_at_ns=now_ns, hold_reason=reason)
+
+
+def heard(facts: Mapping[str, Any] | None) -> Iterable[tuple[int, list[Event]]]:
+    """(instant, events) of the whole records behind a gap, as the input carries them."""
+    return [] if facts is None else [(int(t), list(events)) for t, events in facts["records"]]
+
+
+def _passed_over(
+    compiled: CompiledShow, state: RunState, before: Place, known: Iterable[Doubt]
+) -> list[Doubt]:
+    """Cues of the gos between where the log broke and where it goes on, whose fate nobody knows."""
+    named = {d.cue for d in known}
+    found: list[Doubt] = []
+    i, g = before.item, before.go
+    while (i, g) < (state.place.item, state.place.go) and i < len(compiled.items):
+        item = compiled.items[i]
+        for k in item.planned.goes[g].cues:
+            if k not in state.marks[i] and item.ids[k] not in named:
+                found += [Doubt(item.ids[k], outlet) for outlet in item.outlets[k]]
+        place = after(compiled, i, g)
+        i, g = place.item, place.go
+    return found
+
+
+def _recall(compiled: CompiledShow, state: RunState, event: Event, t_ns: int) -> RunState:
+    """The state with what one event of a whole record behind a gap tells."""
+    match event["kind"]:
+        case "run_started":
+            return replace(state, phase="running", caller=event["caller"], all_muted=event["muted"])
+        case "run_ended":
+            return replace(state, phase="ended")
+        case "handed_over":
+            return replace(state, caller=event["to_caller"])
+        case "muted":
+            return _recall_muted(state, event)
+        case "item_started":
+            i = compiled.item_index[event["item"]]
+            begun_ns = t_ns if state.begun_ns is None else state.begun_ns
+            clock_ns = t_ns - round(event["at_s"] * NS)
+            return replace(state.by_hand(), item=i, clock_ns=clock_ns, begun_ns=begun_ns, held_at_ns=None)
+        case "item_ended" if state.clock_ns is not None:
+            return end_item(compiled, state, t_ns, Outcome(), "")
+        case "item_skipped":
+            return _no_earlier(state, Place(compiled.item_index[event["item"]] + 1, 0))
+        case "fired" | "skipped" | "missed":
+            return _recall_cue(compiled, state, event)
+        case "taken_back":
+            i = compiled.item_index[event["item"]]
+            return without_marks(state, i, [compiled.where[cue][1] for cue in event["cues"]])
+        case "held":
+            return replace(state, phase="held", held_at_ns=t_ns, hold_reason=event["reason"])
+        case "resumed":
+            held_ns = round(event["held_s"] * NS)
+            clock_ns = None if state.clock_ns is None else state.clock_ns + held_ns
+            return replace(state, phase="running", held_at_ns=None, clock_ns=clock_ns, hold_reason="")
+        case "said":
+            return replace(state, said=state.said | {event["line"]})
+    return state
+
+
+def _recall_muted(state: RunState, event: Event) -> RunState:
+    if event["outlet"] is None:
+        return replace(state, all_muted=event["muted"])
+    one = frozenset({event["outlet"]})
+    return replace(state, muted=state.muted | one if event["muted"] else state.muted - one)
+
+
+def _recall_cue(compiled: CompiledShow, state: RunState, event: Event) -> RunState:
+    if event["cue"] not in compiled.where:
+        return state
+    i, k = compiled.where[event["cue"]]
+    at_ns = round(event.get("actual_s", 0) * NS)
+    state = with_marks(state, i, {k: Mark(_STATUS[event["kind"]], at_ns)})
+    if event["kind"] == "fired" and event["go"] in compiled.items[i].go_ids:
+        return _no_earlier(state, after(compiled, i, compiled.items[i].go_ids.index(event["go"])))
+    return state
+
+
+def _no_earlier(state: RunState, place: Place) -> RunState:
+    """A place never goes back by what is recalled: a go that may have been given is not offered again."""
+    here = (state.place.item, state.place.go)
+    return state if here >= (place.item, place.go) else replace(state, place=place)
+
+
+def settle(compiled: CompiledShow, state: RunState, given: c.Settle, now_ns: int, out: Outcome) -> RunState:
+    """A person's word on what is in doubt: send it now, or leave it."""
+    outlets = tuple(d.outlet for d in state.doubts if d.cue == given.cue)
+    if not outlets:
+        out.refused = "that cue is not in doubt, or somebody has said already what becomes of it"
+        return state
+    if given.send and state.phase != "running":
+        out.refused = (
+            "the show is held; resume first, or leave it"
+            if state.phase == "held"
+            else ("the run is not going on, so nothing is sent; it can be left")
+        )
+        return state
+    if given.send:
+        i, k = compiled.where[given.cue]
+        if compiled.items[i].planned.cues[k].cue.hazard:
+            out.refused = (
+                "a hazardous cue is never sent afterwards; take it up with its operator, and leave it"
+            )
+            return state
+        out.sends.append((i, k, now_ns))
+        out.only[i, k] = frozenset(outlets)
+    out.events.append({"kind": "settled", "cue": given.cue, "sent": given.send})
+    return replace(state, doubts=tuple(d for d in state.doubts if d.cue != given.cue))

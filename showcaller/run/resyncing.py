@@ -1,0 +1,64 @@
+"""Putting a song's clock right by hand: "this is bar 33 now", or a tap on the downbeat. Pure.
+
+What a shift forward passes over fires late if it is no later than the late limit, and is named missed if it
+is; a shift back fires nothing again.
+"""
+
+from fractions import Fraction
+
+from showcaller.model import Song
+from showcaller.run import commands as c
+from showcaller.run.compiled import NS, CompiledShow, to_ns
+from showcaller.run.following import moved
+from showcaller.run.outcome import Outcome
+from showcaller.run.state import RunState
+from showcaller.timing.plan import PlannedItem
+from showcaller.timing.resync import Resync, at_bar, at_nearest_downbeat
+
+
+def resync(compiled: CompiledShow, state: RunState, given: c.Resync, now_ns: int, out: Outcome) -> RunState:
+    """Shift the clock of the song that is on."""
+    planned = compiled.items[state.item].planned
+    at_ns = state.item_ns(now_ns)
+    if at_ns is None or state.clock_ns is None:
+        out.refused = "no song's clock runs; its go starts it"
+    elif state.led:
+        out.refused = "timecode leads this clock; take it over by hand first"
+    elif given.downbeat == (given.bar is not None):
+        out.refused = "say which bar this is, or tap on the downbeat"
+    if out.refused is not None or at_ns is None or state.clock_ns is None:
+        return state
+    found = _found(planned, given, Fraction(at_ns, NS))
+    if isinstance(found, str):
+        out.refused = found
+        return state
+    state, shift_ns = moved(compiled, state, state.clock_ns - to_ns(found.shift_s), now_ns)
+    out.events.append(
+        {
+            "kind": "resynced",
+            "item": planned.item.id,
+            "bar": found.bar,
+            "beat": 1 if given.downbeat else given.beat,
+            "shift_s": shift_ns / NS,
+            "at_s": at_ns / NS,
+        }
+    )
+    return state
+
+
+def _found(planned: PlannedItem, given: c.Resync, at_s: Fraction) -> Resync | str:
+    """The shift, or why there is none."""
+    song, tempo = planned.item, planned.tempo
+    if tempo is None or not isinstance(song, Song):
+        return f"'{song.name}' has no tempo, so no bars to go by"
+    if given.bar is None:
+        nearest = at_nearest_downbeat(tempo, song.downbeat_s, at_s)
+        return nearest or "the first downbeat is more than half a bar away"
+    if not 1 <= given.bar <= 9999:
+        return f"there is no bar {str(given.bar)[:12]}; bars count from 1"
+    if not 1 <= given.beat <= tempo.beats_in_bar(given.bar):
+        return f"bar {given.bar} has {tempo.beats_in_bar(given.bar)} beats; give one of them"
+    found = at_bar(tempo, song.downbeat_s, at_s, given.bar, given.beat)
+    if at_s + found.shift_s > song.length_s:
+        return f"bar {given.bar} is past the planned end of '{song.name}'; was another meant?"
+    return found

@@ -1,0 +1,169 @@
+"""What a desk knows of a run: the log so far, the state it leads to, and what was made of each part of it.
+
+The desk puts the engine's records through the engine's own state machine, so the two cannot disagree.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from showcaller.run.commands import from_dict
+from showcaller.run.compiled import NS, CompiledShow
+from showcaller.run.machine import first_state, step
+from showcaller.run.runlog import Record
+from showcaller.run.state import RunState
+from showcaller.timing.calls.sheet import CallSheet
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A line that has been said, and for a go how late it was (s; None where that means nothing)."""
+
+    text: str
+    late_s: float | None
+    go: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OutletWord:
+    """The last word on an outlet: ``late_ms`` of its last message, or what is wrong."""
+
+    state: str = "open"
+    late_ms: float | None = None
+    why: str = ""
+
+
+class RunBook:
+    """The run's log, folded. ``take`` ignores records it has; ``missing_from`` says what to ask for."""
+
+    def __init__(self, compiled: CompiledShow, sheets: tuple[CallSheet, ...]) -> None:
+        self.compiled = compiled
+        self.sheets = sheets
+        self.state: RunState = first_state(compiled)
+        self.records: list[Record] = []
+        self.said: list[Said] = []
+        self.notes: list[Mapping[str, Any]] = []
+        self.outlets: dict[str, OutletWord] = {}
+        self.ended_ns: int | None = None
+        self.started_ns: dict[str, int] = {}
+        self.lengths_s: dict[str, float] = {}
+        self.skipped_items: set[str] = set()
+        self.missed: list[Mapping[str, Any]] = []
+        self.refused: str | None = None
+        self.refused_ns = 0
+        self.recovered_ns: int | None = None
+        self.looks: list[Mapping[str, Any]] = []
+        """The run's looks in the order they came, as the log has them."""
+        self.timecode_port: tuple[str, str] = ("", "")
+        self.timecode_since_ns = 0
+        self.version = 0
+        self._ahead: dict[int, Record] = {}
+        self._go_text = {
+            compiled.items[i].go_ids[line.go]: line.text
+            for i, sheet in enumerate(sheets)
+            for line in sheet.goes
+            if line.go is not None
+        }
+        self._line_text = {line.id: line.text for sheet in sheets for line in sheet.lines}
+
+    def take(self, records: Iterable[Record]) -> None:
+        """Add records; one that comes before its turn waits for those before it."""
+        for record in records:
+            if record.seq > len(self.records):
+                self._ahead[record.seq] = record
+        while (following := self._ahead.pop(len(self.records) + 1, None)) is not None:
+            self._fold(following)
+
+    def missing_from(self, engine_seq: int) -> int | None:
+        """The number of the first record this book lacks, if the engine is known to have it."""
+        if self._ahead or engine_seq > len(self.records):
+            return len(self.records) + 1
+        return None
+
+    def go_words(self, item: int, go: int) -> str:
+        """What the caller says for a go, also for one that cannot be said in time."""
+        return self._go_text[self.compiled.items[item].go_ids[go]]
+
+    def _fold(self, record: Record) -> None:
+        before = self.state
+        self.state, _ = step(self.compiled, self.state, from_dict(record.input), record.t_ns)
+        self.records.append(record)
+        self.version += 1
+        kind = record.input["kind"]
+        if kind != "report":
+            self.refused = None
+        if kind == "go" and self.state.place != before.place:
+            self._add_go(before, record)
+        for event in record.events:
+            handler = getattr(self, f"_on_{event['kind']}", None)
+            if handler is not None:
+                handler(event, record)
+
+    def _add_go(self, before: RunState, record: Record) -> None:
+        i, g = before.place.item, before.place.go
+        item = self.compiled.items[i]
+        late: float | None = None
+        at_ns = self.state.item_ns(record.t_ns)
+        if not before.cued_up and item.planned.goes[g].firm and at_ns is not None:
+            late = (at_ns + item.go_lead_ns[g] - item.go_at_ns[g]) / NS
+        self.said.append(Said(self.go_words(i, g), late, True))
+
+    def _on_said(self, event: Mapping[str, Any], _: Record) -> None:
+        self.said.append(Said(self._line_text.get(event["line"], event["what"]), None, False))
+
+    def _on_taken_back(self, _event: Mapping[str, Any], _: Record) -> None:
+        self.said.append(Said("taken back", None, False))
+
+    def _on_item_started(self, event: Mapping[str, Any], record: Record) -> None:
+        self.started_ns[event["item"]] = record.t_ns
+        self.lengths_s.pop(event["item"], None)
+        self.skipped_items.discard(event["item"])
+
+    def _on_item_ended(self, event: Mapping[str, Any], _: Record) -> None:
+        self.lengths_s[event["item"]] = event["length_s"]
+
+    def _on_item_skipped(self, event: Mapping[str, Any], _: Record) -> None:
+        self.skipped_items.add(event["item"])
+
+    def _on_run_ended(self, _event: Mapping[str, Any], record: Record) -> None:
+        self.ended_ns = record.t_ns
+
+    def _on_look(self, event: Mapping[str, Any], _: Record) -> None:
+        self.looks.append(event)
+
+    def _on_fired(self, event: Mapping[str, Any], record: Record) -> None:
+        """A run of an older version has no word on looks; then the plan has."""
+        i, k = self.compiled.where.get(event["cue"], (-1, -1))
+        fact = self.compiled.items[i].looks.get(k) if i >= 0 else None
+        if fact is not None and not any(e["kind"] == "look" for e in record.events):
+            what = {"kind": "look", "item": event["item"], "cue": event["cue"], "at_s": event["actual_s"]}
+            self.looks.append({**what, **fact})
+
+    def _on_missed(self, event: Mapping[str, Any], _: Record) -> None:
+        self.missed.append(event)
+
+    def _on_note(self, event: Mapping[str, Any], _: Record) -> None:
+        self.notes.append(event)
+
+    def _on_refused(self, event: Mapping[str, Any], record: Record) -> None:
+        self.refused = str(event["why"])
+        self.refused_ns = record.t_ns
+
+    def _on_recovered(self, _event: Mapping[str, Any], record: Record) -> None:
+        self.recovered_ns = record.t_ns
+
+    def _on_sent(self, event: Mapping[str, Any], _: Record) -> None:
+        self.outlets[event["outlet"]] = OutletWord("open", event["late_ms"])
+
+    def _on_failed(self, event: Mapping[str, Any], _: Record) -> None:
+        self.outlets[event["outlet"]] = OutletWord("failed", None, event["why"])
+
+    def _on_timecode(self, event: Mapping[str, Any], record: Record) -> None:
+        if event["what"] == self.state.timecode.mode:
+            self.timecode_since_ns = record.t_ns
+
+    def _on_timecode_port(self, event: Mapping[str, Any], _: Record) -> None:
+        self.timecode_port = (event["state"], event["why"])
+
+    def _on_outlet(self, event: Mapping[str, Any], _: Record) -> None:
+        self.outlets[event["outlet"]] = OutletWord(event["state"], None, event["why"])

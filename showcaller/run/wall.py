@@ -1,0 +1,88 @@
+"""What the video director does to the wall during a run: another look by hand, faults seen."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any, get_args
+
+from pydantic import ValidationError
+
+from showcaller.model import LookChange
+from showcaller.run import commands as c
+from showcaller.run.compiled import NS, CompiledShow, look_fact
+from showcaller.run.outcome import Outcome
+from showcaller.run.state import RunState
+from showcaller.screen.faults import panel_name
+from showcaller.screen.geometry import panel_grid
+
+FAULTS = ("dead", "dim", "flickering", "wrong colour")
+_BY = get_args(LookChange.model_fields["by"].annotation)
+
+
+def look(compiled: CompiledShow, state: RunState, given: c.Look, now_ns: int, out: Outcome) -> RunState:
+    """Put a look on the wall by hand; the plan goes on with its own at the next cue that brings one."""
+    show = compiled.plan.show
+    known = [k.id for k in show.looks]
+    if given.look not in known:
+        out.refused = f"no look '{given.look}' in this show; it has {', '.join(known[:6]) or 'none'}"
+    elif given.by not in _BY:
+        out.refused = f"a look comes by {', '.join(_BY)}, not by '{given.by}'"
+    if out.refused is not None:
+        return state
+    try:
+        change = LookChange(look=given.look, by=given.by, beats=given.beats)
+    except ValidationError:
+        out.refused = f"a change takes 0 to 256 beats, not {given.beats:g}"
+        return state
+    place = _place(compiled, state, now_ns)
+    at_s = Fraction(round((place["at_s"] or 0) * 1_000_000), 1_000_000)
+    fact = look_fact(show, compiled.items[state.item].planned, at_s, change)
+    out.events.append({"kind": "look", "item": place["item"], "cue": None, "at_s": place["at_s"], **fact})
+    out.shows.append(change)
+    return state
+
+
+def fault(compiled: CompiledShow, state: RunState, given: c.Fault, now_ns: int, out: Outcome) -> RunState:
+    """Mark panels as faulty, or as mended; one that was marked on another night may be mended too."""
+    wall = compiled.plan.show.wall
+    if wall is None:
+        out.refused = "this show has no wall"
+        return state
+    columns, rows = panel_grid(wall)
+    last = given.column + given.columns - 1, given.row + given.rows - 1
+    inside = 1 <= given.column <= last[0] <= columns and 1 <= given.row <= last[1] <= rows
+    panels = [
+        (x, y)
+        for y in range(given.row, last[1] + 1)
+        for x in range(given.column, last[0] + 1)
+        if inside and (given.mended or state.faults.get((x, y)) != given.what)
+    ]
+    if not inside:
+        out.refused = f"the wall has {columns} × {rows} panels; that one is beside it"
+    elif given.what not in FAULTS:
+        out.refused = f"a panel is {', '.join(FAULTS)}, not '{given.what}'"
+    elif not panels:
+        out.refused = f"{panel_name((given.column, given.row))} is marked as {given.what} already"
+    if out.refused is not None:
+        return state
+    place = _place(compiled, state, now_ns)
+    fact = {
+        "panels": [list(p) for p in panels],
+        "what": given.what,
+        "mended": given.mended,
+        "words": given.words,
+    }
+    out.events.append({"kind": "fault", **fact, **place})
+    kept = {panel: what for panel, what in state.faults.items() if panel not in panels}
+    return replace(state, faults=kept if given.mended else {**kept, **dict.fromkeys(panels, given.what)})
+
+
+def _place(compiled: CompiledShow, state: RunState, now_ns: int) -> Mapping[str, Any]:
+    planned = compiled.items[state.item].planned
+    at_ns = state.item_ns(now_ns)
+    position = None if at_ns is None else planned.bar_at(Fraction(at_ns, NS))
+    return {
+        "item": planned.item.id,
+        "at_s": None if at_ns is None else at_ns / NS,
+        "bar": position[0] if position else None,
+    }

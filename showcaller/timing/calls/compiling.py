@@ -1,0 +1,273 @@
+"""The plan as words spoken at a moment: warnings, standbys and goes, each with the time it takes to say.
+
+A go is said so that its last word, *go*, lands on the cue's instant less the time its departments need to
+react. Standbys and warnings are placed around the goes with as few utterances as possible, by
+:mod:`showcaller.timing.calls.solver`. What cannot be said in time is left out and explained.
+
+All instants are exact seconds into the item and may be negative: said before the item begins.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+from functools import lru_cache
+from itertools import pairwise
+from math import floor
+from typing import Literal
+
+from showcaller.model import Department, Show, Speaking
+from showcaller.timing.calls.sheet import CallLine, CallSheet, Collision, Stretch, spoken_intervals
+from showcaller.timing.calls.solver import Solver
+from showcaller.timing.calls.tasks import NS, STANDBY, WARNING, Gaps, Problem, Solution, Task, down_ns, up_ns
+from showcaller.timing.collisions import Lost, explain
+from showcaller.timing.plan import Go, Plan, PlannedItem, compile_item
+from showcaller.timing.speech import Naming, word_count
+
+__all__ = [
+    "CallLine", "CallSheet", "Collision", "Stretch", "compile_calls", "compile_show_calls", "go_text",
+    "item_sheet", "spoken_intervals",
+]  # fmt: skip
+
+_KINDS: tuple[Literal["standby"], Literal["warning"]] = ("standby", "warning")
+
+
+def compile_calls(
+    planned: PlannedItem,
+    departments: tuple[Department, ...],
+    speaking: Speaking,
+    taken: tuple[Stretch, ...] = (),
+) -> CallSheet:
+    """The call sheet of one item; unchanged items cost a look-up.
+
+    The end of a standby lies in [lands − standby_s − early_s, lands − standby_s] of its cue's go, a warning's
+    likewise with warning_s and before its standby; between utterances there is a breath. Where departments
+    of different ``reaction_s`` share a go, it is given early enough for the slowest. Cues that fire by
+    themselves have no lines; the instants of visual goes are taken as expected. ``taken`` are stretches in
+    which the caller is still busy with the item before; goes are not kept out of them, since an item does
+    not start before the one before it is over.
+    """
+    return _compile_calls(_Key(planned, departments, speaking, taken))
+
+
+def compile_show_calls(plan: Plan) -> tuple[CallSheet, ...]:
+    """The call sheet of every item, with what is said ahead of an item kept clear of the end of the last."""
+    show = plan.show
+    sheets: list[CallSheet] = []
+    said: list[Stretch] = []
+    for planned, start_s in zip(plan.items, plan.starts_s, strict=True):
+        first_s = _first_need(planned, show.speaking)
+        taken: tuple[Stretch, ...] = ()
+        if first_s < 0:
+            from_s = start_s + first_s
+            taken = tuple((a - start_s, b - start_s) for a, b in said if b > from_s)
+        sheet = compile_calls(planned, show.departments, show.speaking, taken)
+        sheets.append(sheet)
+        # Only the last few can reach into a later item; the rest need not be looked at again.
+        said = said[-40:] + [(start_s + line.starts_s, start_s + line.lands_s) for line in sheet.lines[-40:]]
+    return tuple(sheets)
+
+
+def item_sheet(show: Show, index: int) -> CallSheet:
+    """The call sheet of one item of a show as it is being edited, kept clear of the end of the one before."""
+    planned = compile_item(show.items[index], show.timecode_rate)
+    taken: tuple[Stretch, ...] = ()
+    before = next((i for i in reversed(show.items[:index]) if not i.out), None)
+    if before is not None and (first_s := _first_need(planned, show.speaking)) < 0:
+        last = compile_item(before, show.timecode_rate)
+        lines = compile_calls(last, show.departments, show.speaking).lines[-40:]
+        shifted = [(x.starts_s - before.length_s, x.lands_s - before.length_s) for x in lines]
+        taken = tuple((a, b) for a, b in shifted if b > first_s)
+    return compile_calls(planned, show.departments, show.speaking, taken)
+
+
+def go_text(planned: PlannedItem, go: int, departments: Sequence[Department]) -> str:
+    """The words of a go, also of one that a sheet has to leave out."""
+    return _go_words(planned, planned.goes[go], Naming(planned, departments))
+
+
+class _Key:
+    """What a sheet depends on. The planned item goes by identity, as in :mod:`showcaller.timing.plan`."""
+
+    __slots__ = ("_hash", "departments", "planned", "speaking", "taken")
+
+    def __init__(
+        self,
+        planned: PlannedItem,
+        departments: tuple[Department, ...],
+        speaking: Speaking,
+        taken: tuple[Stretch, ...],
+    ) -> None:
+        self.planned = planned
+        self.departments = departments
+        self.speaking = speaking
+        self.taken = taken
+        self._hash = hash((id(planned), len(departments), taken))
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        return (
+            isinstance(other, _Key)
+            and self.planned is other.planned
+            and self.taken == other.taken
+            and self.departments == other.departments
+            and self.speaking == other.speaking
+        )
+
+
+@lru_cache(maxsize=1024)
+def _compile_calls(key: _Key) -> CallSheet:
+    return _Compiler(key).sheet()
+
+
+def _go_words(planned: PlannedItem, go: Go, naming: Naming) -> str:
+    return naming.go(go.cues) if go.cues else f"{planned.item.name}, go"
+
+
+def _first_need(planned: PlannedItem, speaking: Speaking) -> int:
+    """No standby or warning of the item is said before this, in whole seconds; 0 where it has none."""
+    leads = [
+        float(cue.at_s) - float(max(cue.cue.standby_s, cue.cue.warning_s or Fraction(0)))
+        for cue in planned.cues
+        if not cue.by_itself
+    ]
+    # A minute is longer than any utterance and any reaction.
+    return min(0, floor(min(leads) - float(speaking.early_s)) - 60) if leads else 0
+
+
+class _Compiler:
+    """Builds one sheet."""
+
+    def __init__(self, key: _Key) -> None:
+        self.planned = key.planned
+        self.speaking = key.speaking
+        self.taken = key.taken
+        self.naming = Naming(key.planned, key.departments)
+        self.words: dict[str, int] = {}
+        """How many words each line has, by its id."""
+        reaction = {d.id: d.reaction_s for d in key.departments}
+        cues = key.planned.cues
+        self.lands = [
+            go.at_s - max((reaction[cues[i].cue.department] for i in go.cues), default=Fraction(0))
+            for go in key.planned.goes
+        ]
+        """When each go's last word must end."""
+
+    def sheet(self) -> CallSheet:
+        goes, unsaid = self._goes()
+        tasks, place = self._tasks()
+        solution = self._solve(goes, tasks, place)
+        lines = [*goes, *self._movable(solution, tasks, place)]
+        lines.sort(key=lambda line: (down_ns(line.lands_s), line.id))
+        lost = [Lost(_KINDS[tasks[t].kind], place[t]) for t in solution.lost]
+        collisions: tuple[Collision, ...] = ()
+        if lost or unsaid:
+            collisions = explain(
+                self.planned, self.naming, self.speaking, self.lands, lines, self.taken, unsaid, lost
+            )
+        return CallSheet(tuple(lines), collisions, self._load(lines), solution.proven, tuple(unsaid))
+
+    def _load(self, lines: list[CallLine]) -> Fraction:
+        length_s = self.planned.item.length_s
+        spoken = Fraction(0)
+        words = 0
+        for line in lines:
+            if line.starts_s.numerator >= 0 and line.lands_s <= length_s:
+                words += self.words[line.id]
+            else:
+                spoken += max(Fraction(0), min(line.lands_s, length_s) - max(line.starts_s, Fraction(0)))
+        return (spoken + Fraction(60 * words, self.speaking.words_per_minute)) / length_s
+
+    def _goes(self) -> tuple[list[CallLine], list[CallLine]]:
+        """The goes that can be said, and those that must be left out: as few cues as possible."""
+        lines: list[CallLine] = []
+        for n, go in enumerate(self.planned.goes):
+            text = _go_words(self.planned, go, self.naming)
+            words = self.naming.go_words(go.cues) if go.cues else word_count(text)
+            takes_s = Fraction(60 * words, self.speaking.words_per_minute)
+            lands_s = self.lands[n]
+            line = CallLine(f"{go.id}:go", "go", go.cues, n, text, lands_s - takes_s, takes_s, lands_s)
+            self.words[line.id] = words
+            lines.append(line)
+        lines.sort(key=lambda line: line.lands_s)
+        breath = self.speaking.breath_s
+        if all(b.starts_s - a.lands_s >= breath for a, b in pairwise(lines)):
+            return lines, []
+        return _most(lines, breath)
+
+    def _tasks(self) -> tuple[list[Task], list[int]]:
+        """Standbys and warnings with their windows in whole nanoseconds, rounded inwards; and their cues."""
+        tasks: list[Task] = []
+        place: list[int] = []
+        early_ns = down_ns(self.speaking.early_s)
+
+        def add(kind: int, lands: Fraction, lead: Fraction, before: int | None) -> None:
+            below = lands.denominator * lead.denominator
+            above = lands.numerator * lead.denominator - lead.numerator * lands.denominator
+            hi, rest = divmod(above * NS, below)
+            tasks.append(Task(kind, hi - early_ns + (rest > 0), hi, before))
+
+        for n, go in enumerate(self.planned.goes):
+            for i in go.cues:
+                cue = self.planned.cues[i].cue
+                standby = len(tasks)
+                add(STANDBY, self.lands[n], cue.standby_s, None)
+                place.append(i)
+                if cue.warning_s is not None:
+                    add(WARNING, self.lands[n], cue.warning_s, standby)
+                    place.append(i)
+        return tasks, place
+
+    def _solve(self, goes: list[CallLine], tasks: list[Task], place: list[int]) -> Solution:
+        if not tasks:
+            return Solution((), (), True)
+        busy = [(down_ns(line.starts_s), up_ns(line.lands_s)) for line in goes]
+        busy += [(down_ns(start), up_ns(end)) for start, end in self.taken]
+        breath = up_ns(self.speaking.breath_s)
+        minute, rate = 60 * NS, self.speaking.words_per_minute
+        words = self.naming.standby_words
+
+        def takes(members: tuple[int, ...]) -> int:
+            return -(-words(sorted([place[t] for t in members])) * minute // rate)
+
+        return Solver(Problem(tasks, takes, Gaps(busy, breath), breath)).solve()
+
+    def _movable(self, solution: Solution, tasks: list[Task], place: list[int]) -> list[CallLine]:
+        lines: list[CallLine] = []
+        item_id = self.planned.item.id
+        for members, _, end in solution.said:
+            what = _KINDS[tasks[members[0]].kind]
+            cues = tuple(sorted(place[t] for t in members))
+            text = self.naming.standby(what, cues)
+            words = self.naming.standby_words(cues)
+            takes_s = Fraction(60 * words, self.speaking.words_per_minute)
+            lands_s = Fraction(end, NS)
+            name = f"{item_id}:{what}:{self.planned.cues[cues[0]].cue.id}"
+            self.words[name] = words
+            lines.append(CallLine(name, what, cues, None, text, lands_s - takes_s, takes_s, lands_s))
+        return lines
+
+
+def _most(lines: list[CallLine], breath: Fraction) -> tuple[list[CallLine], list[CallLine]]:
+    """Of fixed utterances in order of their ends, a set without overlap that holds the most cues.
+
+    Weighted interval scheduling: the best of the first n either leaves the n-th out, or holds it and the
+    best of those that end a breath before it starts. Exact.
+    """
+    best = [0]
+    before: list[int] = []
+    for n, line in enumerate(lines):
+        k = n
+        while k and lines[k - 1].lands_s + breath > line.starts_s:
+            k -= 1
+        before.append(k)
+        best.append(max(best[n], best[k] + max(1, len(line.cues))))
+    keep: set[int] = set()
+    n = len(lines)
+    while n:
+        if best[n] == best[n - 1]:
+            n -= 1
+        else:
+            keep.add(n - 1)
+            n = before[n - 1]
+    return [lines[n] for n in sorted(keep)], [line for n, line in enumerate(lines) if n not in keep]

@@ -1,0 +1,351 @@
+"""What holds whatever comes in: tens of thousands of random inputs over random small shows.
+
+A ledger beside the machine keeps its own, much simpler account from the events alone and from the show
+document, and objects when the two disagree. A failure names its seed; the same seed gives the same run.
+"""
+
+import json
+import re
+from random import Random
+
+import pytest
+from small_shows import document
+
+from showcaller.model import parse_show
+from showcaller.run import commands as c
+from showcaller.run.compiled import NS, compile_show
+from showcaller.run.machine import first_state, step
+from showcaller.run.runlog import EVENT_KINDS
+from showcaller.timing.plan import compile_plan
+
+FIELDS = {
+    kind: {name.strip() for name in re.sub(r"\([^)]*\)", "", words).split(",")}
+    for kind, words in EVENT_KINDS.items()
+}
+"""The fields of each kind of event, as its documentation in the run log's model names them."""
+
+CLEARANCES = [
+    {"kind": "yes", "id": "path", "name": "Path clear", "position": "Moves"},
+    {
+        "kind": "reading", "id": "gust", "name": "Gust", "position": "Crane", "unit": "m/s", "limit": 9,
+        "stale_after_s": 20, "source": "jib",
+    },
+]  # fmt: skip
+HAZARD = {"kind": "lift", "caution": "Stand clear.", "responsible": "I. Marr"}
+WALL = {
+    "width_m": 8, "height_m": 4, "width_px": 800, "height_px": 400, "panel_px": [100, 100], "channels": 2,
+    "inputs": [{"id": "i", "name": "I", "x_px": 0, "y_px": 0, "width_px": 800, "height_px": 400}],
+}  # fmt: skip
+LOOKS = [
+    {"id": f"look-{n}", "name": f"Look {n}",
+     "layers": [{"source": "cam", "left_m": n, "bottom_m": 0, "width_m": 4, "height_m": 4}]}
+    for n in range(3)
+]  # fmt: skip
+SOURCES = [{"id": "cam", "name": "Cam", "kind": "camera"}]
+OPEN = ("standby", "answered")
+
+
+def random_show(random):
+    """One to four items of up to nine cues: called, by eye, by themselves, in chains, hazardous."""
+    items, number = [], 0
+    for n in range(random.randint(1, 4)):
+        cues = []
+        for k in range(random.randint(0, 9)):
+            number += 1
+            fields = {
+                "id": f"c{n}-{k}",
+                "department": random.choice(["lights", "video", "moves"]),
+                "number": str(number),
+                "label": "x",
+            }
+            what = random.random()
+            if what < 0.3 and cues:
+                after = random.choice(cues)["id"]
+                delay_s = random.choice([0, 0, 0.5, 1, 3])
+                fields |= {"anchor": {"at": "after", "cue": after, "delay_s": delay_s}, "fires": "by itself"}
+            elif what < 0.45:
+                at_s = random.choice([0, 2, 4, 6.5, 8])
+                fields |= {"anchor": {"at": "time", "seconds": at_s}, "fires": "by itself"}
+            elif what < 0.55:
+                expect_s = random.choice([None, 3, 7])
+                fields["anchor"] = {"at": "visual", "sees": random.choice("ab"), "expect_s": expect_s}
+            else:
+                fields["anchor"] = {"at": "time", "seconds": random.choice([0, 0, 1, 2, 4, 4, 8, 9])}
+            if "fires" not in fields and random.random() < 0.15:
+                fields["hazard"] = HAZARD
+            if random.random() < 0.2:
+                fields["look"] = {"look": f"look-{random.randrange(3)}", "by": random.choice(["cut", "mix"])}
+            if random.random() < 0.15:
+                fields["needs"] = random.choice([["path"], ["gust"], ["path", "gust"]])
+            cues.append(fields)
+        kind = {"kind": "walk-on", "route": "lane"} if n == 1 else {"kind": "song"}
+        items.append({**kind, "id": f"i{n}", "name": f"I{n}", "length_s": 60, "cues": cues})
+    outlets = [{"kind": "osc_udp", "id": "u", "name": "U", "port": 9000}]
+    routes = [{"id": "lane", "name": "Lane", "camera": "ahead", "legs": [{"name": "Lane", "length_m": 20}]}]
+    more = {"outlets": outlets, "routes": routes, "wall": WALL, "looks": LOOKS, "sources": SOURCES}
+    return parse_show(json.dumps(document(items, clearances=CLEARANCES, **more)))
+
+
+class Ledger:
+    """The account kept from the events."""
+
+    def __init__(self, show):
+        self.cues = {cue.id: cue for cue in show.all_cues()}
+        self.fired = set()
+        self.hand = set()
+        self.given = {}
+        self.seen = set()
+        self.faults = {}
+
+    def take(self, before, given, out, now_ns):
+        for event in out.events:
+            assert event["kind"] in EVENT_KINDS
+            assert set(event) - {"kind"} == FIELDS[event["kind"]], event
+            kind = event["kind"]
+            self.seen.add(kind)
+            if kind == "taken_back":
+                self.fired -= set(event["cues"])
+                self.hand -= set(event["cues"])
+            elif kind == "cleared":
+                self.given[event["clearance"]] = (event["ok"], event["value"], now_ns)
+            elif kind == "overridden":
+                self.given[event["clearance"]] = (True, "overridden", now_ns)
+            elif kind == "fault":
+                for column, row in event["panels"]:
+                    self.faults.pop((column, row), None)
+                    if not event["mended"]:
+                        self.faults[column, row] = event["what"]
+            elif kind == "look" and event["cue"] is not None:
+                assert self.cues[event["cue"]].look.look == event["look"]
+            elif kind == "fired":
+                self.may_fire(event, before, given, now_ns)
+
+    def may_fire(self, event, before, given, now_ns):
+        cue = self.cues[event["cue"]]
+        assert cue.id not in self.fired, "fired twice without being taken back"
+        self.fired.add(cue.id)
+        self.hand |= {cue.id} if event["by"] == "hand" else set()
+        assert before.phase == "running", "fired while not running"
+        assert before.held_at_ns is None, "fired while held"
+        assert (event["by"] == "go") == (cue.fires != "by itself")
+        assert isinstance(given, c.Tick) == (event["by"] == "itself")
+        assert isinstance(given, c.Take) == (event["by"] == "hand")
+        if isinstance(given, c.Go):
+            assert event["go"] == given.go
+        if cue.hazard is not None:
+            assert given.confirmed, "a hazardous cue without the second key"
+        for need in cue.needs:
+            ok, value, at_ns = self.given[need]
+            assert ok, "without its clearance"
+            if need == "gust" and value != "overridden":
+                assert value <= 9, "over its limit"
+                assert now_ns - at_ns <= 20 * NS, "on a stale reading"
+
+
+def earliest_due(compiled, state):
+    """When something next fires by itself, found by looking at every cue of the item that is on."""
+    if state.phase != "running" or state.clock_ns is None or state.stands:
+        return None
+    marks = state.marks[state.item]
+    planned = compiled.items[state.item].planned.cues
+    found = []
+    for k, cue in enumerate(planned):
+        if not cue.by_itself or (k in marks and marks[k].status not in OPEN):
+            continue
+        if cue.follows is None:
+            found.append(round(cue.at_s * NS))
+        elif cue.follows in marks and marks[cue.follows].status == "fired":
+            found.append(marks[cue.follows].at_ns + round((cue.at_s - planned[cue.follows].at_s) * NS))
+    return state.clock_ns + min(found) if found else None
+
+
+class Driver:
+    """Random inputs at random instants, and the machine under them."""
+
+    make_show = staticmethod(random_show)
+
+    def __init__(self, seed):
+        self.random = Random(seed)
+        show = self.make_show(self.random)
+        plan = compile_plan(show)
+        assert not plan.problems
+        self.compiled = compile_show(plan)
+        self.state = first_state(self.compiled)
+        self.ledger = Ledger(show)
+        self.cues = list(self.ledger.cues)
+        self.next_ns, self.now_ns, self.steps = None, 0, 0
+        self.log = []
+
+    def step(self, given):
+        before = self.state
+        self.state, out = step(self.compiled, before, given, self.now_ns)
+        self.next_ns = out.next_ns
+        self.steps += 1
+        if out.refused is not None:
+            assert self.state == before, "a refused input changed something"
+            assert out.events == [{"kind": "refused", "command": c.name_of(given), "why": out.refused}]
+            assert re.fullmatch(r"[^\n]{10,160}", out.refused)
+        if not out.events:
+            assert self.state == before, "something changed that the log does not know of"
+        left = [self.compiled.items[i].ids[k] for i, k, _ in out.sends]
+        again = [cue for e in out.events if e["kind"] == "resent" for cue in e["cues"]]
+        again += [e["cue"] for e in out.events if e["kind"] == "settled" and e["sent"]]
+        assert left == again + [e["cue"] for e in out.events if e["kind"] == "fired"]
+        assert all(self.ledger.cues[cue].hazard is None for cue in again), "a hazard sent again"
+        assert all(due_ns <= self.now_ns for _, _, due_ns in out.sends)
+        self.ledger.take(before, given, out, self.now_ns)
+        assert out.next_ns == earliest_due(self.compiled, self.state)
+        self.what_is_to_come_is_open()
+        if isinstance(given, c.Tick):
+            assert out.next_ns is None or out.next_ns > self.now_ns, "due still, after a tick"
+        for event in out.events:
+            if event["kind"] == "item_ended" and not isinstance(given, c.Jump):
+                self.all_named(self.compiled.item_index[event["item"]])
+        if out.events:
+            self.log.append((json.dumps(c.to_dict(given)), self.now_ns))
+
+    def all_named(self, i):
+        """Nothing that fires by itself is open in an item that has ended."""
+        marks = self.state.marks[i]
+        assert all(k in marks and marks[k].status not in OPEN for k, _, _ in self.compiled.items[i].automatic)
+
+    def what_is_to_come_is_open(self):
+        """No cue of a go still to be given has had its end, nor what follows it."""
+        place, closed = self.state.place, set()
+        for i, item in enumerate(self.compiled.items):
+            marks = self.state.marks[i]
+            closed |= {item.ids[k] for k, mark in marks.items() if mark.status == "fired"}
+            if i < place.item or not marks or self.state.phase == "ended":
+                continue
+            goes = item.planned.goes[place.go :] if i == place.item else item.planned.goes
+            to_come = [k for go in goes for k in go.cues]
+            for k in to_come:
+                if item.ids[k] in self.ledger.hand:  # taken over, and what follows it with it
+                    continue
+                assert k not in marks or marks[k].status in OPEN, item.ids[k]
+                to_come += item.followers.get(k, ())
+        assert closed == self.ledger.fired
+        assert self.state.faults == self.ledger.faults
+
+    def pass_time(self):
+        r = self.random
+        kind = r.random()
+        if kind < 0.4 and self.next_ns is not None:
+            self.now_ns = max(self.now_ns, self.next_ns + r.choice([0, 0, 1, 400_000_000, 1_000_000_000]))
+        elif kind < 0.9:
+            self.now_ns += r.choice([0, 1, 250_000_000, 1_000_000_000, 2_500_000_000])
+        elif kind < 0.95:
+            self.now_ns += r.randint(0, 15 * NS)
+
+    def next_go(self):
+        place = self.state.place
+        items = self.compiled.items
+        return items[place.item].go_ids[place.go] if place.item < len(items) else "none"
+
+    def given(self):
+        r = self.random
+        what = r.choices(list(WEIGHTS), WEIGHTS.values())[0]
+        some = tuple(r.sample(self.cues, min(len(self.cues), r.randint(0, 3))))
+        item = r.randrange(len(self.compiled.items))
+        match what:
+            case "go":
+                return c.Go(self.next_go(), r.random() < 0.7)
+            case "wrong go":
+                return c.Go(r.choice(self.compiled.items[item].go_ids), True)
+            case "skip":
+                return c.Skip(self.next_go())
+            case "jump":
+                ids = self.compiled.items[item].ids
+                cue = r.choice(ids) if ids and r.random() < 0.7 else None
+                return c.Jump(self.compiled.items[item].planned.item.id, cue)
+            case "standby":
+                return c.Standby(f"l{r.randrange(40)}", some, r.choice(["standby", "standby", "warning"]))
+            case "answer":
+                return c.Answer(r.choice([(), ("lights",), ("moves", "video")]))
+            case "clear":
+                value = r.choice([None, 3.0, 9.0, 9.5])
+                return c.Clear(r.choice(["path", "path", "gust", "gust", "fog"]), r.random() < 0.8, value)
+            case "override":
+                return c.Override(r.choice(["path", "gust"]), r.choice(["seen", ""]), "Ada")
+            case "mute":
+                return c.Mute(r.random() < 0.5, r.choice([None, "u", "v"]))
+            case "recovered":
+                doubts = tuple(f"{cue}\nu" for cue in some) if r.random() < 0.5 else ()
+                missing = r.choice([0, 0, 0, 1, 9])
+                return c.Recovered(r.randrange(NS), r.random() < 0.3, missing, None, "", doubts)
+            case "settle":
+                return c.Settle(r.choice([*self.cues, "x"]), r.random() < 0.5)
+            case "take":
+                return c.Take(r.choice([*self.cues, "x"]))
+            case "resend":
+                return c.Resend(some)
+            case "insert":
+                return c.Insert(r.choice(["A talk", "A talk", " "]))
+            case "walk":
+                walked = self.compiled.items[item].planned.item.id
+                return c.Walk(walked, r.choice(["at the mark", "camera rolls", "Lane", "in place", "x"]))
+            case "handover":
+                return c.Handover(r.choice(["Bo", "Ada", ""]))
+            case "look":
+                ident = r.choice(["look-0", "look-1", "look-2", "other"])
+                return c.Look(ident, r.choice(["cut", "mix", "fade"]), r.choice([0.0, 4.0, 999.0]))
+            case "fault":
+                what = r.choice(["dead", "dead", "dim", "gone"])
+                size = r.randint(1, 3), r.randint(1, 2)
+                return c.Fault(r.randint(0, 8), r.randint(1, 4), *size, what, r.random() < 0.3)
+            case "report":
+                return c.Report({"kind": "failed", "outlet": "u", "cue": "x", "why": "refused"})
+            case _:
+                return SIMPLE[what]
+
+    def replayed(self):
+        """The state that the log's inputs lead to, as they come out of a journal."""
+        state = first_state(self.compiled)
+        for text, now_ns in self.log:
+            state, _ = step(self.compiled, state, c.from_dict(json.loads(text)), now_ns)
+        return state
+
+
+SIMPLE = {
+    "tick": c.Tick(), "hold": c.Hold("x"), "resume": c.Resume(), "back": c.Back(), "note": c.Note("n"),
+    "start": c.Start("Ada"), "end": c.End("over"), "hold for nothing": c.Hold(), "wrong": c.Wrong(),
+}  # fmt: skip
+WEIGHTS = {
+    "go": 30, "wrong go": 4, "tick": 22, "hold": 3, "hold for nothing": 1, "resume": 6, "skip": 4, "jump": 3,
+    "back": 5, "note": 2, "standby": 5, "answer": 4, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
+    "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1, "insert": 0.6,
+    "walk": 1.5, "handover": 0.5, "look": 1.5, "fault": 2,
+}  # fmt: skip
+RUNS, STEPS = 90, 220
+
+
+@pytest.mark.parametrize("part", range(5))
+def test_whatever_comes_in_the_log_and_the_machine_agree(part):
+    steps, seen = 0, set()
+    for seed in range(part * RUNS, (part + 1) * RUNS):
+        driver = Driver(seed)
+        try:
+            if driver.random.random() < 0.95:
+                driver.step(c.Start("Ada"))
+            for _ in range(STEPS):
+                driver.pass_time()
+                driver.step(driver.given())
+            assert driver.replayed() == driver.state, "the log leads elsewhere"
+        except AssertionError as error:
+            tail = "\n".join(f"{t / NS:.3f} {text}" for text, t in driver.log[-12:])
+            raise AssertionError(f"seed {seed}, step {driver.steps}: {error}\n{tail}") from error
+        steps += driver.steps
+        seen |= driver.ledger.seen
+    assert steps >= 19_000, "five parts: about 100,000 steps"
+    elsewhere = {
+        "journal",
+        "stalled",
+        "wall_clock",
+        "sent",
+        "outlet",
+        "timecode_port",
+        "remote",
+        "timecode",
+        "resynced",
+    }
+    assert set(EVENT_KINDS) - seen == elsewhere, "what outlets say; timecode has its own test"
