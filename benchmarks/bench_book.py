@@ -97,8 +97,8 @@ def bare(path: Path, began_s: float) -> None:
 def desk(path: Path, began_s: float, only_open: bool) -> None:
     """The real thing: opened, edited, scrolled; prints what was measured."""
     from showcaller.archive import Tour
-    from showcaller.calling.keys import ACTIONS
     from showcaller.desk.app import application
+    from showcaller.desk.keys import Keys
     from showcaller.desk.qt import QTimer
     from showcaller.desk.window import DeskWindow
     from showcaller.editing.keeping import Keeper
@@ -107,7 +107,7 @@ def desk(path: Path, began_s: float, only_open: bool) -> None:
     app = application()
     keeper = Keeper(path)
     tour = Tour.create(path.with_suffix(".tour"), "Large")
-    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    keys = Keys()
     window = DeskWindow(keeper.show, tour, path.with_suffix(".runs"), keys, keeper=keeper)
     window.resize(1920, 1080)
     window.show_area("Book")
@@ -152,7 +152,7 @@ def desk(path: Path, began_s: float, only_open: bool) -> None:
         elif what == 2:
             book.attempt(lambda: acts.new_cue_typed("lights 7/2 new"))
         else:
-            window.workbook.undo()
+            window.store.undo()
         wait(0.05)
         edit_ms.append(blocked_ms(mark))
     mark = len(beats)

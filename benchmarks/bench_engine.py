@@ -35,7 +35,7 @@ import numpy as np
 import zmq
 
 from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS
+from showcaller.desk.keys import Keys
 from showcaller.engine.client import EngineClient
 from showcaller.engine.clock import RunClock
 from showcaller.engine.launch import new_run_folder, start_engine
@@ -202,7 +202,7 @@ class Desk:
         self.app = application()
         text = (ROOT / "sample_shows" / "breakwater.json").read_text(encoding="utf-8")
         show: Show = parse_show(text)
-        keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+        keys = Keys()
         self.window = DeskWindow(show, Tour.create(folder / "bench.tour", "Bench"), folder / "runs", keys)
         self.painted = Painted()
         self.window.call.centre.installEventFilter(self.painted)
@@ -225,7 +225,7 @@ class Desk:
         wall = self.window.wall
         self.window.show_area("Wall")
         wall.follows = False
-        songs = [i.id for i in wall.workbook.show_now.items if i.kind == "song"]
+        songs = [i.id for i in wall.store.show_now.items if i.kind == "song"]
         wall.rehearsal.choose(songs[1])
         self.run_for(0.3)
         wall.screen_.installEventFilter(self.painted)

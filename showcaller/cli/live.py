@@ -2,7 +2,7 @@
 
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -19,13 +19,20 @@ from showcaller.timing.plan import compile_plan
 
 
 @app.command()
-def desk(show: ShowPath, tour: TourOption = None) -> None:
+def desk(
+    show: ShowPath,
+    tour: TourOption = None,
+    seat: Annotated[
+        Literal["caller", "director", "stage"] | None,
+        typer.Option(help="whose desk this is; remembered", show_default="the seat taken last"),
+    ] = None,
+) -> None:
     """Open the desk on a show, a new one if there is none: plan, call it live, see where the time went."""
     with one_sentence():
-        raise typer.Exit(_desk(show, tour))
+        raise typer.Exit(_desk(show, tour, seat))
 
 
-def _desk(show_path: Path, tour_path: str | None) -> int:
+def _desk(show_path: Path, tour_path: str | None, seat: str | None = None) -> int:
     if not show_path.exists() and show_path.suffix == ".json" and show_path.parent.is_dir() and has_screen():
         write_show(blank_show(show_path.stem), show_path)
         err.print(f"There was no {show_path}; it is a new show now.", markup=False)
@@ -44,7 +51,7 @@ def _desk(show_path: Path, tour_path: str | None) -> int:
             err.print(line)
     except TourAway as away:
         err.print(f"{away}. The desk opens all the same; runs go in when it answers.")
-    return run_desk(keeper, opened, paths.runs)
+    return run_desk(keeper, opened, paths.runs, seat)
 
 
 @app.command()

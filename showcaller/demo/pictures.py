@@ -3,9 +3,10 @@
 from pathlib import Path
 
 from showcaller.archive import Run, Tour
-from showcaller.calling.keys import ACTIONS
+from showcaller.run.runbook import RunBook
 from showcaller.desk.app import application
-from showcaller.desk.host import RunHost
+from showcaller.desk.keys import Keys
+from showcaller.desk.run_controller import RunController
 from showcaller.desk.tourfile import plan_of
 from showcaller.desk.window import DeskWindow
 from showcaller.run.compiled import NS, compile_show
@@ -16,7 +17,7 @@ from showcaller.timing.calls.compiling import compile_show_calls
 SIZES = ((1280, 720), (1920, 1080), (2560, 1440))
 
 
-class ReplayHost(RunHost):
+class ReplayHost(RunController):
     """A host whose run stands still at an instant."""
 
     keeps = False
@@ -53,7 +54,7 @@ def take_pictures(
     records = tour.records(run)
     plan = plan_of(tour, run.edition)
     compiled = compile_show(plan)
-    window = DeskWindow(plan.show, tour, folder, {n: d for n, (d, _, _) in ACTIONS.items()}, host=ReplayHost)
+    window = DeskWindow(plan.show, tour, folder, Keys(), host=ReplayHost)
     book = RunBook(compiled, compile_show_calls(plan))
     at = telling_instant(records)
     book.take(records[:at])

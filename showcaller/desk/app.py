@@ -7,7 +7,8 @@ from pathlib import Path
 from platformdirs import user_config_path
 
 from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS, KeysError, load_keys
+from showcaller.desk.keys import KEYS_FILE, Keys, KeysError, load_keys
+from showcaller.desk.layout import keep_seat, kept_seat
 from showcaller.desk.paint.paper import colour
 from showcaller.desk.qt import QApplication, QFontDatabase, QPalette
 from showcaller.desk.screens import has_screen
@@ -42,20 +43,23 @@ def application() -> QApplication:
     return app
 
 
-def user_keys() -> tuple[dict[str, str], str | None]:
+def user_keys() -> tuple[Keys, str | None]:
     """The user's keys, and a sentence if their file cannot be used."""
     try:
-        return load_keys(user_config_path("showcaller") / "keys.json"), None
+        return load_keys(user_config_path("showcaller") / KEYS_FILE), None
     except KeysError as error:
-        return {name: default for name, (default, _, _) in ACTIONS.items()}, str(error)
+        return Keys(), str(error)
 
 
-def run_desk(keeper: Keeper, tour: Tour, runs: Path) -> int:
-    """Open the desk on a document and stay until it is closed; the exit status."""
+def run_desk(keeper: Keeper, tour: Tour, runs: Path, seat: str | None = None) -> int:
+    """Open the desk on a document, at the seat that is named or was taken last; the exit status."""
     app = application()
     keys, wrong = user_keys()
     settings = user_config_path("showcaller")
-    window = DeskWindow(keeper.show, tour, runs, keys, settings=settings, keeper=keeper)
+    if seat is not None:
+        keep_seat(settings, seat)
+    at = seat or kept_seat(settings)
+    window = DeskWindow(keeper.show, tour, runs, keys, settings=settings, keeper=keeper, seat=at)
     window.host.trouble = wrong or window.host.trouble
     window.place()
     return app.exec()

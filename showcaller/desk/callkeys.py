@@ -11,9 +11,10 @@ from showcaller.calling.session import RunSession
 from showcaller.calling.status_view import clearance_rows
 from showcaller.calling.wording import span
 from showcaller.desk.areas.call.centre import Prompted
-from showcaller.desk.callwords import Ask, CallWords
+from showcaller.desk.ask import Ask, Done
+from showcaller.desk.callwords import CallWords
+from showcaller.desk.keys import Keys
 from showcaller.desk.nightkeys import NightKeys
-from showcaller.desk.prompt import Done
 
 _ARMED_FOR_S = 6.0
 """How long a hazardous go waits for its second key."""
@@ -26,11 +27,12 @@ SAY_EARLY_S = 15.0
 class CallKeys:
     """Turns actions into commands. ``ask`` opens the prompt; ``asked`` is what the line's place says."""
 
-    def __init__(self, ask: Ask) -> None:
+    def __init__(self, ask: Ask, keys: Keys) -> None:
         self._ask = ask
+        self._keys = keys
         self._guard = Guard()
         self._words = CallWords(ask, self._guard)
-        self._night = NightKeys(self._words)
+        self._night = NightKeys(self._words, keys)
         self._armed_go: str | None = None
         self._armed_s = 0.0
 
@@ -79,12 +81,14 @@ class CallKeys:
         self._words.clear()
         if go.hazard is not None and not go.waits and session.book.state.phase == "running":
             self._armed_go, self._armed_s = go.go, time.monotonic()
-            heading = f"hazard · F fires {go.text.removesuffix(' — go')}"
+            heading = f"hazard · {self._keys['confirm']} fires {go.text.removesuffix(' — go')}"
             self._words.say(heading, go.hazard, _ARMED_FOR_S, "missed", instead=True)
             return
         early = go.firm and go.in_s > GO_EARLY_S
         if early and session.book.state.phase == "running" and not self._words.twice("go", go.id):
-            self._say(f"G again gives it {span(go.in_s)} early", go.text.removesuffix(" — go"), 3.0)
+            self._say(
+                f"{self._keys['go']} again gives it {span(go.in_s)} early", go.text.removesuffix(" — go"), 3.0
+            )
             return
         session.send("go", go=go.go)
 
@@ -102,7 +106,7 @@ class CallKeys:
         early = say.in_s > SAY_EARLY_S and view.phase == "running" and not view.cued_up
         # A second S on one standby must not say the next one.
         if early and not self._words.twice("standby", say.id):
-            self._say(f"S again says it {span(say.in_s)} early", say.text, 3.0)
+            self._say(f"{self._keys['standby']} again says it {span(say.in_s)} early", say.text, 3.0)
             return
         session.send("standby", line=say.id, cues=list(say.cues), what=say.what)
 
@@ -121,7 +125,7 @@ class CallKeys:
 
     def _why(self, session: RunSession, view: CallView, repeated: bool) -> None:
         if view.phase == "held" and not repeated:
-            self._ask("Held. Why?", _reason(session), "a word or two; then H goes on")
+            self._ask("Held. Why?", _reason(session), f"a word or two; then {self._keys['hold']} goes on")
 
     def _note(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:

@@ -1,13 +1,10 @@
 """What the keys of a run say back: a question in the prompt, or a few words in the line's place."""
 
 import time
-from collections.abc import Callable
-from typing import Any
 
 from showcaller.calling.keys import Guard
 from showcaller.desk.areas.call.centre import Prompted
-
-Ask = Callable[..., None]
+from showcaller.desk.ask import Ask, Done, Suggest
 
 
 class CallWords:
@@ -19,9 +16,9 @@ class CallWords:
         self._words: Prompted | None = None
         self._until_s = 0.0
 
-    def ask(self, question: str, done: Callable[[str], str | None], hint: str = "", **more: Any) -> None:
+    def ask(self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None) -> None:
         """Open the prompt."""
-        self._ask(question, done, hint, **more)
+        self._ask(question, done, hint, suggest)
 
     def say(
         self, heading: str, words: str, seconds: float, tone: str = "caution", instead: bool = False

@@ -1,12 +1,12 @@
 """The areas that need large libraries: loaded beside the window, so that it opens without them."""
 
 import importlib
-from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
+from showcaller.desk.context import DeskContext
+from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.qt import QStackedWidget, QWidget
-from showcaller.desk.workbook import Workbook
 
 if TYPE_CHECKING:
     from showcaller.desk.areas.drift.area import DriftArea
@@ -18,10 +18,10 @@ _MODULES = ("showcaller.desk.areas.wall.area", "showcaller.desk.areas.drift.area
 class LaterAreas:
     """The Wall and Drift, made when first asked for, or soon after the window has opened."""
 
-    def __init__(self, stack: QStackedWidget, workbook: Workbook, ask: Callable[..., None]) -> None:
+    def __init__(self, stack: QStackedWidget, store: DocumentStore, around: DeskContext) -> None:
         self._stack = stack
-        self._workbook = workbook
-        self._ask = ask
+        self._store = store
+        self._around = around
         self._wall: WallArea | None = None
         self._drift: DriftArea | None = None
         self._loading: Future[None] | None = None
@@ -33,7 +33,7 @@ class LaterAreas:
         if self._wall is None:
             from showcaller.desk.areas.wall.area import WallArea  # noqa: PLC0415 - that is what this is for
 
-            self._wall = WallArea(self._workbook, self._ask)
+            self._wall = WallArea(self._store, self._around)
             self._put(self._wall, 1)
         return self._wall
 
@@ -43,7 +43,7 @@ class LaterAreas:
         if self._drift is None:
             from showcaller.desk.areas.drift.area import DriftArea  # noqa: PLC0415 - that is what this is for
 
-            self._drift = DriftArea(self._workbook, self._ask)
+            self._drift = DriftArea(self._store, self._around)
             self._put(self._drift, 3)
         return self._drift
 

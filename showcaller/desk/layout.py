@@ -4,8 +4,10 @@ import json
 from pathlib import Path
 
 from showcaller.desk.qt import QByteArray, QGuiApplication, QWidget
+from showcaller.desk.seats import SEATS
 
 LAYOUT_FILE = "layout.json"
+SEAT_FILE = "seat"
 
 
 def screens_key() -> str:
@@ -47,3 +49,21 @@ class Layout:
             self._path.write_text(json.dumps(data, indent=1), encoding="utf-8")
         except OSError:
             return  # a read-only settings folder only means that nothing is remembered
+
+
+def kept_seat(folder: Path) -> str:
+    """The seat that was taken last on this machine; the caller's if none was."""
+    try:
+        name = (folder / SEAT_FILE).read_text(encoding="utf-8").strip()
+    except (OSError, ValueError):
+        return "caller"
+    return name if name in SEATS else "caller"
+
+
+def keep_seat(folder: Path, name: str) -> None:
+    """Remember which seat this desk is."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / SEAT_FILE).write_text(f"{name}\n", encoding="utf-8")
+    except OSError:
+        return  # as above

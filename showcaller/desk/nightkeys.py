@@ -10,8 +10,9 @@ from showcaller.calling.handover import handover_page
 from showcaller.calling.looping import Loop, is_over, loop_of
 from showcaller.calling.session import RunSession
 from showcaller.calling.status_view import ClearanceRow, clearance_rows
+from showcaller.desk.ask import Done
 from showcaller.desk.callwords import CallWords
-from showcaller.desk.prompt import Done
+from showcaller.desk.keys import Keys
 from showcaller.run.interventions import walk_steps
 from showcaller.run.wall import FAULTS
 from showcaller.screen.faults import panel_named
@@ -21,8 +22,9 @@ from showcaller.screen.geometry import panel_grid
 class NightKeys:
     """One method an action; each asks before it does anything that cannot be taken back."""
 
-    def __init__(self, words: CallWords) -> None:
+    def __init__(self, words: CallWords, keys: Keys) -> None:
         self._words = words
+        self._keys = keys
         self.looping: Loop | None = None
         self._asked_ns = -1
 
@@ -257,7 +259,8 @@ class NightKeys:
             self.looping, self._asked_ns = found, -1
             return None
 
-        self._words.ask("Loop which section?", done, "at its end the place goes back; G begins it again")
+        hint = f"at its end the place goes back; {self._keys['go']} begins it again"
+        self._words.ask("Loop which section?", done, hint)
 
     def look(self, session: RunSession) -> None:
         """Go back to the loop's start when its section is over; called at every frame."""

@@ -2,6 +2,7 @@
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.wording import span
+from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 
@@ -9,8 +10,9 @@ from showcaller.desk.paint.sheet import Sheet
 class NowBar(Sheet):
     """One line; the keys of a run work in every area as long as it is shown."""
 
-    def __init__(self) -> None:
+    def __init__(self, keys: Keys) -> None:
         super().__init__("The line to say now")
+        self._keys = keys
         self._view = CallView("idle")
         self._words = ("", "", "quiet")
 
@@ -22,10 +24,9 @@ class NowBar(Sheet):
             self.setAccessibleDescription(words[1])
             self.update()
 
-    @staticmethod
-    def _line(view: CallView, since_s: float) -> tuple[str, str, str]:
+    def _line(self, view: CallView, since_s: float) -> tuple[str, str, str]:
         if view.held_s is not None:
-            return f"held {span(view.held_s)}", view.hold_reason or "H goes on", "caution"
+            return f"held {span(view.held_s)}", view.hold_reason or f"{self._keys['hold']} goes on", "caution"
         if view.now is None:
             return "", "Every go has been given", "quiet"
         in_s = view.now.in_s - since_s

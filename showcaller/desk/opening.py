@@ -1,16 +1,16 @@
 """Opening a run and ending it: every question on the way, each answered by a word that is typed."""
 
-from collections.abc import Callable
 from pathlib import Path
 
 from showcaller.calling.wording import day_time
-from showcaller.desk.host import RunHost
+from showcaller.desk.ask import Ask
+from showcaller.desk.run_controller import RunController
 
 
 class Opening:
     """Asks who calls, whether messages leave, how to rehearse; and END before anything is ended."""
 
-    def __init__(self, host: RunHost, ask: Callable[..., None]) -> None:
+    def __init__(self, host: RunController, ask: Ask) -> None:
         self._host = host
         self._ask = ask
 

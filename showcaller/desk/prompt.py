@@ -2,11 +2,9 @@
 
 from collections.abc import Callable
 
+from showcaller.desk.ask import Done, Suggest
 from showcaller.desk.paint.paper import colour, font
 from showcaller.desk.qt import QKeyEvent, QLabel, QLineEdit, QPalette, QRectF, Qt, QVBoxLayout, QWidget
-
-Done = Callable[[str], str | None]
-"""Takes what was typed; returns a sentence if it will not do, else None."""
 
 
 class Prompt(QWidget):
@@ -31,12 +29,10 @@ class Prompt(QWidget):
         for label in (self._label, self._hint):
             label.setWordWrap(True)
         self._done: Done | None = None
-        self._suggest: Callable[[str], str] | None = None
+        self._suggest: Suggest | None = None
         self.hide()
 
-    def ask(
-        self, question: str, done: Done, hint: str = "", suggest: Callable[[str], str] | None = None
-    ) -> None:
+    def ask(self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None) -> None:
         """Open with this question. ``suggest`` turns what is typed so far into a hint."""
         self._done, self._suggest = done, suggest
         self._label.setText(question)

@@ -6,31 +6,34 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS
 from showcaller.calling.status_view import ends
 from showcaller.desk.areas.book.area import BookArea
-from showcaller.desk.areas.book.keys import BOOK_KEYS
-from showcaller.desk.areas.book.paging import Surroundings
 from showcaller.desk.areas.call.area import CallArea
 from showcaller.desk.areas.call.centre import Prompted
-from showcaller.desk.areas.drift.keys import DRIFT_KEYS
-from showcaller.desk.areas.wall.keys import WALL_KEYS
-from showcaller.desk.bigclock import BigClock
+from showcaller.desk.ask import Done, Suggest
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.chime import Chime
+from showcaller.desk.clocks import Clocks
+from showcaller.desk.context import DeskContext
+from showcaller.desk.desk_acts import DeskActs
+from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.header import AREAS, HeadContent, Header
-from showcaller.desk.host import RunHost
+from showcaller.desk.keyboard import Keyboard
+from showcaller.desk.keys import Keys
 from showcaller.desk.later import LaterAreas
 from showcaller.desk.layout import Layout
 from showcaller.desk.memory import settle
+from showcaller.desk.menus import Menus
 from showcaller.desk.nowbar import NowBar
 from showcaller.desk.opening import Opening
+from showcaller.desk.palette import Palette
+from showcaller.desk.performing import Performer
 from showcaller.desk.prompt import Prompt
 from showcaller.desk.qt import (
     QCloseEvent,
+    QCursor,
     QEvent,
     QKeyEvent,
-    QKeySequence,
     QMainWindow,
     QShowEvent,
     QStackedWidget,
@@ -39,7 +42,8 @@ from showcaller.desk.qt import (
     QVBoxLayout,
     QWidget,
 )
-from showcaller.desk.workbook import Workbook
+from showcaller.desk.run_controller import RunController
+from showcaller.desk.seats import SEATS
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
 
@@ -51,19 +55,6 @@ FRAME_MS = 16
 LATER_S = 0.4
 """The areas with large libraries are loaded this long after the window was made."""
 ENDS_EVERY_S = 0.5
-REPEAT_S = 0.06
-"""A press this soon after the release of the same key is the keyboard's, not a finger's."""
-_STEPS = (
-    Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Home, Qt.Key.Key_PageUp,
-    Qt.Key.Key_PageDown,
-)  # fmt: skip
-_OWN_KEYS = {"Book": BOOK_KEYS, "Wall": WALL_KEYS, "Drift": DRIFT_KEYS}
-"""Areas with keys of their own, which the list of keys then shows."""
-
-_WITH = (
-    Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.MetaModifier
-)
-_FOOT_KEYS = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
 
 
 class DeskWindow(QMainWindow):
@@ -74,58 +65,67 @@ class DeskWindow(QMainWindow):
         show: Show,
         tour: Tour,
         runs: Path,
-        keys: dict[str, str],
-        host: type[RunHost] = RunHost,
+        keys: Keys,
+        host: type[RunController] = RunController,
         settings: Path | None = None,
         keeper: Keeper | None = None,
+        seat: str = "caller",
     ) -> None:
         super().__init__()
         settle()  # the show is in memory now, for as long as the window stands
         self.setWindowTitle(f"{show.name} – showcaller")
+        self.keys = keys
+        self.seat = SEATS[seat]
         self.host = host(show, tour, runs)
-        self.workbook = Workbook(show, keeper, self)
-        self.workbook.changed.connect(lambda: self.host.take_show(self.workbook.show_now))
-        self._by_key = {QKeySequence(key).toString(): name for name, key in keys.items()}
-        foot = tuple((keys[name], ACTIONS[name][1]) for name in _FOOT_KEYS)
+        self.host.keys = keys
+        self.store = DocumentStore(show, keeper, self)
+        self.store.changed.connect(lambda: self.host.take_show(self.store.show_now))
         self.header = Header()
         self.header.chosen.connect(self.show_area)
-        around = Surroundings(
-            lambda: self.host.tour,
-            self.host.edition_words,
-            runs,
-            lambda: self.host.session is not None,
-            lambda: self.host.book.state.caller or getpass.getuser(),
-            self.host.kept,
-            lambda: "" if self.host.keeper is None else self.host.keeper.why(),
+        around = DeskContext(
+            keys=keys,
+            ask=self.ask,
+            tour=lambda: self.host.tour,
+            edition=self.host.edition_words,
+            runs=runs,
+            running=lambda: self.host.session is not None,
+            live=lambda: self.host.session is not None and not self.host.book.state.all_muted,
+            who=lambda: self.host.book.state.caller or getpass.getuser(),
+            kept=self.host.kept,
+            away=lambda: "" if self.host.keeper is None else self.host.keeper.why(),
+            menu=lambda what: self.menus.context(what, self, QCursor.pos()),
         )
-        self.book = BookArea(self.workbook, self.ask, around, self._is_live)
-        self.call = CallArea(foot)
+        self.book, self.call = BookArea(self.store, around), CallArea(keys)
         self.areas = QStackedWidget()
         for area in (self.book, QWidget(), self.call, QWidget()):
             self.areas.addWidget(area)
-        self.later = LaterAreas(self.areas, self.workbook, self.ask)
+        self.later = LaterAreas(self.areas, self.store, around)
         self._later_s = time.monotonic() + LATER_S
+        self.now_bar = NowBar(keys)
         body = QWidget()
         layout = QVBoxLayout(body)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addWidget(self.header)
         layout.addWidget(self.areas, 1)
-        self.now_bar = NowBar()
         layout.addWidget(self.now_bar)
         self.setCentralWidget(body)
         self.setMinimumSize(1024, 600)
         self.prompt = Prompt(body, self._place_prompt)
-        self.keys = CallKeys(self.ask)
+        self.calls = CallKeys(self.ask, keys)
         self.opening = Opening(self.host, self.ask)
         self._leaving = False
         self._layout = Layout(settings) if settings is not None else None
-        self.clock: BigClock | None = None
+        self.clocks = Clocks(self._layout)
         self._chime = Chime(settings)
-        self._locked = False
-        self._released: dict[int, float] = {}
+        self._keyboard = Keyboard(keys)
+        self.acts = DeskActs(self, settings)
+        self.performer = Performer(self, self.calls, keys, self.acts.table())
+        self.menus = Menus(self, keys, self.performer.do, self.performer.why_not)
+        self.palette_ = Palette(body, keys, self.performer.do, self.performer.why_not)
+        self.acts.fill(self.menus)
         self._ends_s = -1e9
-        self.show_area("Call")
+        self.show_area(self.seat.opens)
         self._frames = QTimer(self)
         self._frames.setTimerType(Qt.TimerType.PreciseTimer)
         self._frames.timeout.connect(self.frame)
@@ -164,22 +164,23 @@ class DeskWindow(QMainWindow):
             self.drift.show_tour(self.host.tour)
         book, now_ns, wall_ns = self.host.book, self.host.now_ns(), self.host.wall_ns()
         area = self.area_name()
+        self.menus.look(hidden=book.state.phase in ("running", "held"))
         if self.host.session is not None:
-            self.keys.look(self.host.session)
+            self.calls.look(self.host.session)
             self._chime.look(self.call.view, self.call.centre.since_s)
-        asked = self.keys.asked()
+        asked = self.calls.asked()
         waiting = self.host.waiting()
         if waiting is not None and asked is None:
             asked = Prompted("not ended", waiting)
         away = area != "Call" and self.host.session is not None
         self.now_bar.setVisible(away)
-        if area == "Call" or away or self.clock is not None:
+        if area == "Call" or away or self.clocks.window is not None:
             self.call.refresh(self.host, now_ns, wall_ns, asked)
         if away:
             question = None if asked is None else (asked.heading, asked.words)
             self.now_bar.show_view(self.call.view, self.call.centre.since_s, question)
-        if self.clock is not None:
-            self.clock.show_content(self.call.strip.rows, self.call.view)
+        if self.clocks.window is not None:
+            self.clocks.window.show_content(self.call.strip.rows, self.call.view)
         if area == "Book":
             if time.monotonic() - self._ends_s > ENDS_EVERY_S:
                 self._ends_s = time.monotonic()
@@ -187,26 +188,11 @@ class DeskWindow(QMainWindow):
                 self.book.show_ends(ends(book, counted_ns, self.host.forecast(now_ns, wall_ns)))
         elif area == "Wall":
             self.wall.refresh(self.host)
-        badge, tone = self.host.badge()
-        self.header.show_content(
-            HeadContent(
-                self.host.show.name,
-                self.host.run_words(),
-                area,
-                badge,
-                tone,
-                self.host.clock_words(wall_ns),
-                self._trouble(),
-            )
-        )
-
-    def _is_live(self) -> bool:
-        return self.host.session is not None and not self.host.book.state.all_muted
-
-    def _trouble(self) -> str:
-        keeper = self.workbook.keeper
+        keeper = self.store.keeper
         kept = None if keeper is None else keeper.trouble or keeper.said
-        return self.host.trouble or self.host.tour_words() or kept or self._chime.trouble or ""
+        trouble = self.host.trouble or self.host.tour_words() or kept or self._chime.trouble or ""
+        name, words, clock = self.host.show.name, self.host.run_words(), self.host.clock_words(wall_ns)
+        self.header.show_content(HeadContent(name, words, area, *self.host.badge(), clock, trouble))
 
     def place(self) -> None:
         """Open where the window stood the last time on these screens, else over the whole screen."""
@@ -217,25 +203,9 @@ class DeskWindow(QMainWindow):
             return
         self.show()
 
-    def toggle_clock(self) -> None:
-        """Open the clocks for a second screen, or close them."""
-        if self.clock is not None:
-            self.clock.close()
-            return
-        self.clock = BigClock()
-        self.clock.closed.connect(self._clock_closed)
-        if self._layout is not None:
-            self._layout.restore("clock", self.clock)
-        self.clock.show()
-
-    def _clock_closed(self) -> None:
-        if self.clock is not None and self._layout is not None:
-            self._layout.keep("clock", self.clock)
-        self.clock = None
-
-    def ask(self, question: str, done: object, hint: str = "", suggest: object = None) -> None:
+    def ask(self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None) -> None:
         """Open the prompt over the foot of the area in front."""
-        self.prompt.ask(question, done, hint, suggest)  # type: ignore[arg-type]
+        self.prompt.ask(question, done, hint, suggest)
         self._place_prompt()
 
     def _place_prompt(self) -> None:
@@ -253,108 +223,18 @@ class DeskWindow(QMainWindow):
             self._place_prompt()
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
-        self._released[event.key()] = time.monotonic()
+        if self._keyboard.released(event):
+            self.menus.call()
         super().keyReleaseEvent(event)
 
-    def _is_repeat(self, event: QKeyEvent) -> bool:
-        """Whether a press is the keyboard repeating a key held down.
-
-        The X server sends a release and a press for every repeat, and Qt does not always see that they
-        belong together; no finger presses a key again within a few hundredths of a second.
-        """
-        since_s = time.monotonic() - self._released.get(event.key(), -1e9)
-        return event.isAutoRepeat() or since_s < REPEAT_S
-
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        repeated = self._is_repeat(event)
-        chord = QKeySequence(event.keyCombination()).toString()
-        plain = not event.modifiers() & _WITH
-        action = self._by_key.get(chord) or (self._by_key.get(event.text().upper()) if plain else None)
-        session = self.host.session
-        if self._locked or (action == "lock" and session is not None):
+        repeated = self._keyboard.is_repeat(event)
+        found = self._keyboard.action(event, self.area_name())
+        if self.acts.locked:
             if not repeated:
-                self._lock()
-        elif action in ("book", "wall", "call", "drift") and not repeated:
-            self.show_area(action.capitalize())
-        elif action == "clock" and not repeated:
-            self.toggle_clock()
-        elif action == "help" and not repeated:
-            self._help()
-        elif self._area_key(event, action):
-            return
-        elif event.key() in _STEPS and self.area_name() != "Call":
-            self._step(event.key())
-        elif event.key() == Qt.Key.Key_Escape:
-            self.keys.forget()
-        elif action == "open" and not repeated:
-            self.show_area("Call")
-            self.opening.open_run()
-        elif session is None:
-            if action is not None and not repeated:
-                self.keys.say("no run open", "R opens one, or takes up one that was not ended")
-            return
-        elif action == "end" and not repeated:
-            self.opening.end_run()
-        elif action == "fault" and self.area_name() == "Wall" and not repeated and self.wall.fault_key():
-            return
-        elif action is not None:
-            self.keys.act(action, session, self.call.view, repeated)
-        elif event.text().isdigit() and event.text() != "0":
-            self.keys.clearance(int(event.text()), session, repeated)
-
-    def _area_key(self, event: QKeyEvent, action: str | None) -> bool:
-        """Whether the area in front took the key. While a run is on, its own keys come first."""
-        if action is not None and self.host.session is not None:
-            return False
-        if self.area_name() == "Book":
-            return self.book.key(event)
-        if self.area_name() == "Drift":
-            return self.drift.key(event)
-        return self.area_name() == "Wall" and action is None and self.wall.key(event)
-
-    def _step(self, key: int) -> None:
-        across = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}.get(Qt.Key(key), 0)
-        along = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}.get(Qt.Key(key), 0)
-        if self.area_name() == "Book":
-            self.book.choose(along, across)
-        elif self.area_name() == "Wall":
-            if key == Qt.Key.Key_Home:
-                self.wall.follow()
-            else:
-                self.wall.choose(along, across)
-
-    def _lock(self) -> None:
-        """Every key asks for the caller's name until it is typed; the run goes on."""
-        self._locked = True
-        caller = self.host.book.state.caller
-
-        def done(text: str) -> str | None:
-            if text.lower() != caller.lower():
-                return f"locked by {caller}: type that name to unlock"
-            self._locked = False
-            return None
-
-        self.ask("The desk is locked. Who unlocks it?", done, f"type {caller}; the run goes on meanwhile")
-
-    def _help(self) -> None:
-        if self.area_name() == "Book":
-            self.book.pages.keys()
-            return
-        lines = [(key, ACTIONS[name][2]) for key, name in self._by_key.items() if name in ACTIONS]
-        if self.area_name() in _OWN_KEYS:
-            lines = [(key, words) for key, _, words in _OWN_KEYS[self.area_name()].values()]
-        lines = [(key.replace(" ", "&nbsp;"), words) for key, words in lines]
-        if self.area_name() not in _OWN_KEYS:
-            lines.append(("1&nbsp;to&nbsp;9", "give a clearance; twice withdraws it"))
-        half = (len(lines) + 1) // 2
-        pairs = zip(lines[:half], [*lines[half:], ("", "")], strict=False)
-        rows = "".join(
-            "<tr>"
-            + "".join(f"<td><b>{key}</b>&nbsp;&nbsp;</td><td width='360'>{does}</td>" for key, does in pair)
-            + "</tr>"
-            for pair in pairs
-        )
-        self.ask("Keys", lambda _: None, f"<table>{rows}</table>Enter or Escape closes this")
+                self.acts.lock()
+        elif found is not None:
+            self.performer.do(found[0], repeated, found[1])
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -364,12 +244,13 @@ class DeskWindow(QMainWindow):
         """No more frames, and the window gone; the run and the tour stay as they are."""
         self._frames.stop()
         self.later.close()
+        self.book.close_down()
         self.hide()
         self.deleteLater()
 
     def changeEvent(self, event: QEvent) -> None:
         if event.type() == QEvent.Type.ActivationChange and not self.isActiveWindow():
-            self.keys.forget()
+            self.calls.forget()
         super().changeEvent(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -377,13 +258,12 @@ class DeskWindow(QMainWindow):
             self._frames.stop()
             if self._layout is not None:
                 self._layout.keep("desk", self)
-            if self.clock is not None:
-                self.clock.close()
+            self.clocks.close()
             self.later.close()
             self.book.close_down()
             self.host.close()
-            if self.workbook.keeper is not None:
-                self.workbook.keeper.close()
+            if self.store.keeper is not None:
+                self.store.keeper.close()
             event.accept()
             return
         event.ignore()

@@ -1,56 +1,9 @@
-"""Keys can be changed, and one press is one go."""
+"""One press is one go, however it is pressed."""
 
-import json
-
-import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from showcaller.calling.keys import ACTIONS, Guard, KeysError, load_keys
-
-
-@pytest.fixture
-def keys(tmp_path):
-    def load(text):
-        path = tmp_path / "keys.json"
-        path.write_text(text if isinstance(text, str) else json.dumps(text), encoding="utf-8")
-        return load_keys(path)
-
-    return load
-
-
-def test_without_a_file_the_usual_keys_are_in_use(tmp_path):
-    keys = load_keys(tmp_path / "none.json")
-    assert keys == {name: default for name, (default, _, _) in ACTIONS.items()}
-    wanted = {"go": "G", "standby": "S", "answer": "A", "hold": "H", "note": "N"}
-    assert {name: keys[name] for name in wanted} == wanted
-    assert len(set(keys.values())) == len(keys)
-
-
-def test_a_key_can_be_changed_and_the_others_stay(keys):
-    assert keys({"go": " Space "}) == {**{n: d for n, (d, _, _) in ACTIONS.items()}, "go": "Space"}
-
-
-def test_two_keys_can_change_places(keys):
-    changed = keys({"go": "S", "standby": "G"})
-    assert (changed["go"], changed["standby"]) == ("S", "G")
-
-
-@pytest.mark.parametrize(
-    ("text", "sentence"),
-    [
-        ("{", "cannot be read .*the usual keys are in use"),
-        ("[]", "must hold"),
-        ({"gogo": "G"}, "'gogo' is not an action; there are go, standby,"),
-        ({"go": 7}, "the key of 'go' must be a text"),
-        ({"go": " "}, "the key of 'go' must be a text"),
-        ({"go": "s"}, "is given to both 'go' and 'standby'"),
-        ({"go": "3"}, "3 gives a clearance, so 'go' needs another key"),
-    ],
-)
-def test_a_file_that_cannot_be_used_is_said_in_a_sentence(keys, text, sentence):
-    with pytest.raises(KeysError, match=sentence):
-        keys(text)
+from showcaller.calling.keys import Guard
 
 
 def test_a_key_held_down_is_one_go():

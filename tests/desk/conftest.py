@@ -10,8 +10,8 @@ from devices import end_engines
 from small_shows import desk_show
 
 from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS
 from showcaller.desk.app import application
+from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
 
 
@@ -34,7 +34,7 @@ def receiver() -> Iterator[socket.socket]:
 def desk(qtbot, tmp_path: Path, receiver: socket.socket) -> Iterator[DeskWindow]:
     """A window; whatever engine it started ends with the test."""
     tour = Tour.create(tmp_path / "t.tour", "Small")
-    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    keys = Keys()
     window = DeskWindow(desk_show(receiver.getsockname()[1]), tour, tmp_path / "runs", keys)
     window.resize(1280, 720)
     window.show()

@@ -4,8 +4,10 @@ from pathlib import Path
 
 import pytest
 from desk_keys import answer, chord
+from desk_keys import press as keys
 from desk_window import desk_on
-from PySide6.QtCore import QPoint
+from PySide6.QtCore import QEvent, QPoint
+from PySide6.QtGui import QKeyEvent
 from small_shows import DEPARTMENTS, cue, document, item
 
 from showcaller.desk.areas.book.strip import Window
@@ -40,7 +42,7 @@ def book(qtbot, tmp_path: Path):
 
 
 def show_of(window):
-    return window.workbook.show_now
+    return window.store.show_now
 
 
 def press(window, key):
@@ -78,7 +80,7 @@ def test_a_field_is_typed_into_and_tab_goes_on_to_the_next(qtbot, book, path):
     changed = cue_in(book, "a")
     assert changed.label == "Chorus, blind to white"
     assert (changed.anchor.bar, changed.anchor.beat) == (17, 3)
-    book.workbook.keeper.flush()
+    book.store.keeper.flush()
     assert next(c for c in read_show(path).all_cues() if c.id == "a").anchor.bar == 17
 
 
@@ -165,7 +167,7 @@ def test_items_are_added_moved_left_out_and_removed(qtbot, book):
     for _ in range(4):
         chord(book, Qt.Key.Key_Z, CTRL)
     assert len(show_of(book).items) == 3
-    assert not book.workbook.stack.canUndo()
+    assert not book.store.stack.canUndo()
 
 
 def test_an_item_is_dragged_up_the_running_order(qtbot, book):
@@ -223,9 +225,9 @@ def test_send_once_reaches_a_real_receiver(qtbot, book, oscdump):
     port, dump = oscdump("udp")
     from showcaller.editing import SetFields
 
-    book.workbook.do("port", SetFields(at=("outlets", "wall"), fields={"port": port}))
+    book.store.do("port", SetFields(at=("outlets", "wall"), fields={"port": port}))
     message = {"kind": "osc", "outlet": "wall", "address": "/once", "args": [3]}
-    book.workbook.do("m", SetFields(at=("items", "first", "cues", "a"), fields={"messages": [message]}))
+    book.store.do("m", SetFields(at=("items", "first", "cues", "a"), fields={"messages": [message]}))
     press(book, Qt.Key.Key_Right)
     chord(book, Qt.Key.Key_Return, CTRL)
     qtbot.waitUntil(lambda: any("/once" in line for line in dump.lines()))
@@ -274,11 +276,11 @@ def test_zoom_stays_within_the_item_and_follows_the_chosen_cue(qtbot, book):
 def test_a_second_desk_shows_but_changes_nothing(qtbot, book, path, tmp_path):
     other = Keeper(path)
     assert other.read_only
-    book.workbook.keeper, mine = other, book.workbook.keeper
+    book.store.keeper, mine = other, book.store.keeper
     press(book, Qt.Key.Key_Delete)
     assert len(show_of(book).items) == 3
     assert "open in another desk" in book.book.said[0]
-    book.workbook.keeper = mine
+    book.store.keeper = mine
     other.close()
 
 
@@ -290,19 +292,22 @@ def test_the_call_area_follows_what_was_edited(qtbot, book):
     assert "with changes" in book.host.run_words()
 
 
-def test_while_a_run_is_on_its_keys_come_first_wherever_they_were_put(qtbot, book):
-    book._by_key["Return"] = "standby"
+def test_while_a_run_is_on_the_book_keeps_its_keys_and_letters_are_no_commands(qtbot, book):
     pressed = []
-    book.keys.act = lambda action, *_: pressed.append(action)
+    book.calls.act = lambda action, *_: pressed.append(action)
     assert book.host.open("Ines", muted=True) is None
     qtbot.waitUntil(lambda: book.host.book.state.phase == "running")
     book.show_area("Book")
-    press(book, Qt.Key.Key_Return)
-    assert pressed == ["standby"]
-    assert not book.book.typing.edit.is_open()
+    for letter in "gshbxit=1":
+        keys(book, letter) if letter.isalpha() else book.keyPressEvent(
+            QKeyEvent(QEvent.Type.KeyPress, ord(letter), Qt.KeyboardModifier.NoModifier, letter)
+        )
+    assert pressed == []
+    assert "acts in Call" in book.calls.asked().words
     # Zooming is not 'this is bar', though both have the same sign on them.
     chord(book, Qt.Key.Key_Equal, CTRL)
-    assert pressed == ["standby"]
+    press(book, Qt.Key.Key_F8)
+    assert pressed == ["note"]
     assert book.book.window_s is not None
     assert "changes here are for the next one" in book.book.face.foot_words()[0]
     book.book.typing.open(0)
@@ -385,7 +390,7 @@ def test_the_projected_end_is_of_the_show_as_it_is_now(qtbot, book):
 
 def test_a_new_cue_in_a_very_full_song_is_typed_into_before_its_strip_is_there(qtbot, book):
     cues = [cue(f"f{n}", str(n + 100), 1 + n / 10) for n in range(400)]
-    book.workbook.do("fill", SetFields(at=("items", "second"), fields={"cues": cues, "length_s": 90}))
+    book.store.do("fill", SetFields(at=("items", "second"), fields={"cues": cues, "length_s": 90}))
     press(book, Qt.Key.Key_Down)
     book.grab()
     area = book.book

@@ -8,7 +8,7 @@ from desk_keys import answer, chord
 from desk_window import desk_on
 from small_shows import cue, document, item
 
-from showcaller.desk.areas.book.keys import BOOK_KEYS
+from showcaller.desk.actions import ACTIONS
 from showcaller.desk.areas.book.pages.taking_in import TakingIn
 from showcaller.desk.qt import Qt
 from showcaller.editing import ChangeError, SetFields
@@ -30,7 +30,7 @@ def press(window, key):
 
 
 def show_of(window):
-    return window.workbook.show_now
+    return window.store.show_now
 
 
 def lines(window):
@@ -128,8 +128,8 @@ def test_an_edition_is_frozen_compared_and_a_part_brought_back(qtbot, book):
     assert "after Hamburg" in lines(book)[-1]
     assert "with changes" not in book.host.run_words()
     press(book, Qt.Key.Key_Escape)
-    book.workbook.do("length", SetFields(at=("items", "second"), fields={"length_s": 90}))
-    book.workbook.do("name", SetFields(at=("items", "first"), fields={"name": "Renamed"}))
+    book.store.do("length", SetFields(at=("items", "second"), fields={"length_s": 90}))
+    book.store.do("name", SetFields(at=("items", "first"), fields={"name": "Renamed"}))
     chord(book, Qt.Key.Key_D, CTRL)
     press(book, Qt.Key.Key_Return)
     book.grab()
@@ -143,7 +143,7 @@ def test_an_edition_is_frozen_compared_and_a_part_brought_back(qtbot, book):
 
 
 def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
-    chord(book, Qt.Key.Key_Y, CTRL)
+    book.performer.do("book.day")
     for text in ("20:45-22:55 show: The show", "18:30 doors: North gate; crew 20; lights, video"):
         chord(book, Qt.Key.Key_N, CTRL)
         qtbot.keyClicks(book.book.typing.edit._line, text)
@@ -175,8 +175,8 @@ def test_the_check_goes_through_while_the_window_lives(qtbot, book):
 
 
 def test_pages_draw_at_every_size_and_are_read_aloud(qtbot, book):
-    for key in (Qt.Key.Key_P, Qt.Key.Key_D, Qt.Key.Key_Y):
-        chord(book, key, CTRL)
+    for name in ("export", "editions", "day", "setup"):
+        book.performer.do(f"book.{name}")
         for size in ((1280, 720), (1920, 1080), (2560, 1440)):
             book.resize(*size)
             assert not book.grab().isNull()
@@ -196,7 +196,7 @@ def test_an_outlet_is_added_changed_and_kept_while_a_cue_needs_it(qtbot, book):
     type_line("Wall: osc udp 10.0.0.5:9000")
     assert [(o.name, o.host, o.port) for o in show_of(book).outlets] == [("Wall", "10.0.0.5", 9000)]
     message = {"kind": "osc", "outlet": "wall", "address": "/x"}
-    book.workbook.do("m", SetFields(at=("items", "first", "cues", "a"), fields={"messages": [message]}))
+    book.store.do("m", SetFields(at=("items", "first", "cues", "a"), fields={"messages": [message]}))
     page.at = next(n for n, line in enumerate(page.lines()) if line.cells[0].startswith("Wall: "))
     press(book, Qt.Key.Key_Return)
     book.book.typing.edit._line.selectAll()
@@ -208,8 +208,10 @@ def test_an_outlet_is_added_changed_and_kept_while_a_cue_needs_it(qtbot, book):
 
 
 def test_every_key_of_the_book_is_on_its_page_of_keys(qtbot, book):
-    book._help()
+    book.performer.do("help")
     shown = " ".join(lines(book))
-    assert all(key in shown and words in shown for key, _, words in BOOK_KEYS.values())
+    own = [a for a in ACTIONS.values() if "Book" in a.where]
+    assert len(own) > 30
+    assert all(book.keys[a.id] in shown and a.does in shown for a in own)
     press(book, Qt.Key.Key_Escape)
     assert book.book.pages.now is None

@@ -28,20 +28,20 @@ def sound(path: Path, seconds: int) -> Path:
 
 
 def test_a_reference_gives_the_song_its_length_once_it_has_been_read(qtbot, book):
-    sound(book.workbook.folder / "ref.wav", 7)
+    sound(book.store.folder / "ref.wav", 7)
     book.book.pages.take_reference("ref.wav")
-    assert book.workbook.show_now.items[0].length_s == 120
-    qtbot.waitUntil(lambda: book.workbook.show_now.items[0].length_s == 7)
-    assert book.workbook.show_now.items[0].reference == "ref.wav"
+    assert book.store.show_now.items[0].length_s == 120
+    qtbot.waitUntil(lambda: book.store.show_now.items[0].length_s == 7)
+    assert book.store.show_now.items[0].reference == "ref.wav"
 
 
 def test_a_reference_elsewhere_is_refused_in_a_sentence(qtbot, book):
     said = []
     book.book.say = lambda words, *_: said.append(words)
-    sound(book.workbook.folder.parent / "out.wav", 7)
+    sound(book.store.folder.parent / "out.wav", 7)
     book.book.pages.take_reference("../out.wav")
     qtbot.waitUntil(lambda: any("lies outside the show's folder" in words for words in said))
-    assert book.workbook.show_now.items[0].reference is None
+    assert book.store.show_now.items[0].reference is None
 
 
 def test_escape_stops_reading_and_nothing_is_changed(qtbot, book):

@@ -29,7 +29,7 @@ def test_a_wrong_go_is_marked_with_one_key(qtbot, live):
     press(live, "w")
     qtbot.waitUntil(lambda: bool(events(live, "wrong")))
     assert events(live, "wrong")[0]["cues"] == ["a"]
-    assert live.keys.asked().heading == "marked as wrong"
+    assert live.calls.asked().heading == "marked as wrong"
 
 
 def test_what_fires_by_itself_can_be_taken_over_and_then_comes_no_more(qtbot, live, receiver):
@@ -104,13 +104,13 @@ def test_the_desk_is_handed_over_with_a_page(qtbot, live):
 
 def test_a_walk_is_logged_step_by_step(qtbot, live):
     press(live, "p")
-    assert live.keys.asked().words == "No walk-on is to come"
+    assert live.calls.asked().words == "No walk-on is to come"
 
 
 def test_departments_can_be_answered_for_one_by_one(qtbot, live):
     press(live, "s")
     qtbot.waitUntil(lambda: bool(events(live, "said")))
-    live.keys.act("answers", live.host.session, live.call.view, False)
+    live.calls.act("answers", live.host.session, live.call.view, False)
     answer(qtbot, live, "sparks")
     assert "'sparks' is no department; there are LX, VID, MV" in live.prompt._hint.text()
     live.prompt._edit.clear()
@@ -120,7 +120,7 @@ def test_departments_can_be_answered_for_one_by_one(qtbot, live):
 
 
 def test_a_locked_desk_fires_nothing_until_the_callers_name_is_typed(qtbot, live):
-    live._lock()
+    live.performer.do("lock")
     qtbot.keyClicks(live.prompt._edit, "g")
     live.prompt.leave()
     after_gap(qtbot)
@@ -137,7 +137,7 @@ def test_a_locked_desk_fires_nothing_until_the_callers_name_is_typed(qtbot, live
 def test_a_loop_is_for_rehearsals_only(qtbot, live):
     begun(qtbot, live)
     press(live, "y")
-    assert live.keys.asked().words == "Only in a rehearsal, with all outlets muted"
+    assert live.calls.asked().words == "Only in a rehearsal, with all outlets muted"
 
 
 def test_what_was_noted_on_an_item_is_shown_the_next_night(qtbot, live):
@@ -167,9 +167,9 @@ def test_nothing_of_a_rehearsal_acts_once_messages_leave(qtbot, desk):
     qtbot.waitUntil(lambda: bool(events(desk, "said")))
     qtbot.wait(2800)  # longer than a simulated department takes to answer
     assert events(desk, "answered") == []
-    desk.keys._night.looping = Loop("first", "x", None, 0)
+    desk.calls._night.looping = Loop("first", "x", None, 0)
     desk.frame()
-    assert desk.keys._night.looping is None
+    assert desk.calls._night.looping is None
 
 
 def test_an_incident_is_put_down_by_key_with_what_it_was(qtbot, live):

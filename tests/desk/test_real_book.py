@@ -52,8 +52,8 @@ class Person:
 
 
 def lane(n: int, x: int) -> tuple[int, int]:
-    """A point on the n-th of six lanes of the book at 1280×720, below the window's head."""
-    head, top, step = 43, 132, (720 - 43 - 132 - 333) / 6
+    """A point on the n-th of six lanes of the book at 1280×720, below the menu bar and the head."""
+    head, top, step = 43 + 26, 132, (720 - 43 - 26 - 132 - 333) / 6
     return x, head + round(top + step * (n + 0.5))
 
 

@@ -8,7 +8,8 @@ from PySide6.QtCore import Qt
 from small_shows import cue, document, item
 
 from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS, PRESS_GAP_S
+from showcaller.calling.keys import PRESS_GAP_S
+from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
 from showcaller.model import parse_show
 
@@ -20,7 +21,7 @@ def live(qtbot, qapp, tmp_path):
 
     def start(**more):
         song = item("s", 60, [cue("a", "1", 0)], tempo=[{"bar": 1, "bpm": 120}], timecode_start="01:00:00:00")
-        keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+        keys = Keys()
         show = parse_show(json.dumps(document([song], **more)))
         window = DeskWindow(show, Tour.create(tmp_path / "t.tour", "Small"), tmp_path / "runs", keys)
         made.append(window)
@@ -77,7 +78,7 @@ def test_this_is_bar_takes_a_bar_or_a_bar_and_beat_and_nothing_else(qtbot, live)
 def test_taking_over_from_timecode_and_giving_back_need_a_second_press(qtbot, live):
     window = live(timecode_in={"kind": "mtc", "port": "nobody"})
     qtbot.keyClick(window, Qt.Key.Key_U)
-    assert window.keys.asked().words == "the clock by hand, without timecode"
+    assert window.calls.asked().words == "the clock by hand, without timecode"
     assert events(window, "timecode") == []
     qtbot.wait(int(PRESS_GAP_S * 1000))
     qtbot.keyClick(window, Qt.Key.Key_U)
@@ -92,5 +93,5 @@ def test_without_timecode_in_the_keys_say_that_there_is_none(qtbot, live):
     window = live()
     for key in (Qt.Key.Key_L, Qt.Key.Key_U):
         qtbot.keyClick(window, key)
-        assert window.keys.asked().words == "No timecode comes in to this show"
+        assert window.calls.asked().words == "No timecode comes in to this show"
     assert events(window, "timecode") == []

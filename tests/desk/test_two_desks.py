@@ -12,7 +12,7 @@ from pgserver import PgServer
 from small_shows import desk_show
 
 from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS
+from showcaller.desk.keys import Keys
 from showcaller.desk.tourfile import open_tour
 from showcaller.desk.window import DeskWindow
 
@@ -26,7 +26,7 @@ def desks(
     """Two windows with run folders of their own and one tour between them."""
     where = server.database()
     show = desk_show(receiver.getsockname()[1])
-    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    keys = Keys()
     made = [DeskWindow(show, open_tour(where, show.name), tmp_path / name, keys) for name in "ab"]
     for window in made:
         window.resize(1280, 720)
@@ -93,7 +93,7 @@ def test_a_desk_opens_while_the_server_is_down(qtbot, tmp_path, server, receiver
     show = desk_show(receiver.getsockname()[1])
     Tour.create(where, "Small").close()
     server.stop()
-    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    keys = Keys()
     window = DeskWindow(show, open_tour(where, show.name), tmp_path / "runs", keys)
     window.show()
     qtbot.waitUntil(lambda: "Tour out of reach" in head(window))

@@ -1,7 +1,7 @@
 """The desk by its keys: what fires, what must not, and what cannot happen by accident."""
 
 import pytest
-from desk_keys import address, after_gap, answer, fired, press
+from desk_keys import address, after_gap, answer, chord, fired, press
 from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication
@@ -61,7 +61,7 @@ def test_a_go_long_before_its_instant_is_asked_for_twice(qtbot, live):
     live.frame()
     after_gap(qtbot)
     press(live, "g")
-    assert "early" in live.keys.asked().heading
+    assert "early" in live.calls.asked().heading
     after_gap(qtbot)
     assert "z" not in fired(live)
     press(live, "g")
@@ -104,8 +104,8 @@ def test_a_hazardous_cue_takes_its_clearance_and_the_second_key(qtbot, live, rec
     after_gap(qtbot)
     live.frame()
     press(live, "g")
-    assert live.keys.asked().heading.startswith("hazard")
-    assert "Keep clear of the gantry" in live.keys.asked().words
+    assert live.calls.asked().heading.startswith("hazard")
+    assert "Keep clear of the gantry" in live.calls.asked().words
     assert "m" not in fired(live)
     press(live, "f")
     qtbot.waitUntil(lambda: "m" in fired(live))
@@ -119,7 +119,7 @@ def test_the_second_key_alone_and_a_lost_window_fire_nothing(qtbot, live):
     press(live, "1")
     press(live, "f")
     press(live, "g")
-    live.keys.forget()  # what the window does when another takes the keyboard
+    live.calls.forget()  # what the window does when another takes the keyboard
     press(live, "f")
     qtbot.wait(200)
     assert "m" not in fired(live)
@@ -130,7 +130,7 @@ def test_hold_stands_still_and_goes_on(qtbot, live):
     qtbot.waitUntil(lambda: fired(live) == ["a"])
     press(live, "h")
     qtbot.waitUntil(lambda: live.host.book.state.phase == "held")
-    live.keys.act("why", live.host.session, live.call.view, False)
+    live.calls.act("why", live.host.session, live.call.view, False)
     answer(qtbot, live, "microphone")
     after_gap(qtbot)
     press(live, "g")
@@ -229,25 +229,32 @@ def test_keys_are_named_for_a_screen_reader(live):
     assert live.call.centre.accessibleDescription() == "Standby Lights 1 and 2, and Moves 1"
 
 
-def test_a_go_can_be_given_from_any_area_with_its_line_in_sight(qtbot, live, receiver):
+def test_in_another_area_the_line_is_in_sight_and_letters_act_only_once_call_is_brought(
+    qtbot, live, receiver
+):
     live.show_area("Wall")
     assert live.now_bar.isVisible()
     live.frame()
     assert live.now_bar.accessibleDescription() == "Standby Lights 1 and 2, and Moves 1"
     press(live, "g")
+    qtbot.wait(150)
+    assert fired(live) == []
+    live.frame()
+    assert live.now_bar.accessibleDescription() == "G (go) acts in Call: Ctrl+3 brings it"
+    chord(live, Qt.Key.Key_3, Qt.KeyboardModifier.ControlModifier)
+    press(live, "g")
     assert address(receiver) == "/a"
-    live.show_area("Call")
     assert not live.now_bar.isVisible()
 
 
 def test_keys_in_the_clocks_window_fire_nothing(qtbot, live):
-    live.toggle_clock()
-    qtbot.waitExposed(live.clock)
-    qtbot.keyClick(live.clock, Qt.Key.Key_G)
+    live.clocks.toggle()
+    qtbot.waitExposed(live.clocks.window)
+    qtbot.keyClick(live.clocks.window, Qt.Key.Key_G)
     qtbot.wait(100)
     assert fired(live) == []
-    qtbot.keyClick(live.clock, Qt.Key.Key_Escape)
-    assert live.clock is None
+    qtbot.keyClick(live.clocks.window, Qt.Key.Key_Escape)
+    assert live.clocks.window is None
 
 
 def test_a_rehearsal_is_marked_and_runs_at_the_speed_asked_for(qtbot, desk):

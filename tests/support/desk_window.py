@@ -9,7 +9,7 @@ from typing import Any
 from devices import end_engines
 
 from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS
+from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
 from showcaller.editing.keeping import Keeper
 from showcaller.model import parse_show, write_show
@@ -21,7 +21,7 @@ def desk_on(qtbot: Any, folder: Path, document: dict[str, Any]) -> Iterator[Desk
     path = folder / "show.json"
     write_show(parse_show(json.dumps(document)), path)
     keeper = Keeper(path)
-    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    keys = Keys()
     tour = Tour.create(folder / "t.tour", "Small")
     window = DeskWindow(keeper.show, tour, folder / "runs", keys, keeper=keeper)
     window.resize(1280, 720)

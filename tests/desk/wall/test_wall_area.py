@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from desk_keys import answer, chord, press
+from desk_keys import answer, chord
 from devices import end_engines
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
@@ -14,9 +14,8 @@ from pythonosc.osc_message import OscMessage as Parsed
 from wall_show import wall_show
 
 from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS
-from showcaller.desk.areas.wall.keys import WALL_KEYS
 from showcaller.desk.areas.wall.sound import Sound
+from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
 from showcaller.screen.looks import layer_keys
 
@@ -38,7 +37,7 @@ def processor() -> Iterator[socket.socket]:
 def desk(qtbot, tmp_path: Path, processor: socket.socket) -> Iterator[DeskWindow]:
     """A window on a show with a wall, the wall area in front."""
     tour = Tour.create(tmp_path / "t.tour", "Small")
-    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    keys = Keys()
     window = DeskWindow(wall_show(processor.getsockname()[1]), tour, tmp_path / "runs", keys)
     window.resize(1280, 720)
     window.show()
@@ -56,7 +55,7 @@ def seek(desk: DeskWindow, at_s: float) -> None:
 
 
 def layer(desk: DeskWindow, key: str = "cam-1"):
-    look = next(k for k in desk.workbook.show_now.looks if k.id == "wide")
+    look = next(k for k in desk.store.show_now.looks if k.id == "wide")
     return look.layers[layer_keys(look).index(key)]
 
 
@@ -155,10 +154,10 @@ def test_keys_choose_nudge_order_and_remove(desk: DeskWindow) -> None:
     chord(desk, Qt.Key.Key_Up, ALT | SHIFT)
     assert (layer(desk).left_m, layer(desk).bottom_m) == (15.15, 2.5)
     chord(desk, Qt.Key.Key_Down, CTRL | SHIFT)
-    look = next(k for k in desk.workbook.show_now.looks if k.id == "wide")
+    look = next(k for k in desk.store.show_now.looks if k.id == "wide")
     assert layer_keys(look) == ("cam-1", "sea")
     chord(desk, Qt.Key.Key_Delete)
-    look = next(k for k in desk.workbook.show_now.looks if k.id == "wide")
+    look = next(k for k in desk.store.show_now.looks if k.id == "wide")
     assert layer_keys(look) == ("sea",)
 
 
@@ -205,7 +204,7 @@ def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
     desk.frame()
     assert desk.wall.scene.standing.look.id == "one"
     assert "tried" in desk.wall.view.line
-    assert desk.workbook.show_now.items[0].cues[1].look.look == "wide"
+    assert desk.store.show_now.items[0].cues[1].look.look == "wide"
     chord(desk, Qt.Key.Key_Escape)
     desk.frame()
     assert desk.wall.scene.standing.look.id == "wide"
@@ -214,7 +213,7 @@ def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
     desk.frame()
     chord(desk, Qt.Key.Key_Return, CTRL)
     desk.frame()
-    kept = desk.workbook.show_now.items[0].cues[1].look
+    kept = desk.store.show_now.items[0].cues[1].look
     assert (kept.look, kept.by, kept.beats) == ("one", "mix", 8)
     assert not desk.wall.rehearsal.tried
 
@@ -227,7 +226,7 @@ def test_a_layer_is_otherwise_in_one_place_only_and_as_everywhere_again(desk: De
     assert layer(desk).left_m == 15  # the look itself
     assert desk.wall.scene.standing.look.layers[1].left_m == 15.5
     assert "here only" in desk.wall.view.rows[0].more
-    assert desk.workbook.show_now.items[1].cues[0].look.overrides == ()
+    assert desk.store.show_now.items[1].cues[0].look.overrides == ()
     chord(desk, Qt.Key.Key_H, CTRL)
     assert desk.wall.scene.standing.look.layers[1].left_m == 15
     chord(desk, Qt.Key.Key_H, CTRL | SHIFT)
@@ -239,13 +238,13 @@ def test_how_a_look_comes_is_typed(qtbot, desk: DeskWindow) -> None:
     chord(desk, Qt.Key.Key_B, CTRL)
     answer(qtbot, desk, "cut")
     desk.frame()
-    assert desk.workbook.show_now.items[0].cues[3].look.by == "cut"
+    assert desk.store.show_now.items[0].cues[3].look.by == "cut"
     assert desk.wall.view.sentences == ()
 
 
 def test_two_editions_are_compared(qtbot, desk: DeskWindow) -> None:
     tour = desk.host.tour
-    other = desk.workbook.show_now
+    other = desk.store.show_now
     first = other.items[0]
     cues = (first.cues[0].changed(look={"look": "faces"}), *first.cues[1:])
     tour.add_edition(other.changed(name="Yesterday", items=(first.changed(cues=cues), *other.items[1:])))
@@ -266,7 +265,7 @@ def test_a_new_layer_a_new_look_and_a_template(qtbot, desk: DeskWindow) -> None:
     seek(desk, 5.0)
     chord(desk, Qt.Key.Key_N, CTRL)
     answer(qtbot, desk, "roof")
-    assert [x.source for x in desk.workbook.show_now.looks[0].layers] == ["sea", "cam-2"]
+    assert [x.source for x in desk.store.show_now.looks[0].layers] == ["sea", "cam-2"]
     chord(desk, Qt.Key.Key_N, CTRL | SHIFT)
     answer(qtbot, desk, "Sea with roof")
     desk.frame()
@@ -274,17 +273,17 @@ def test_a_new_layer_a_new_look_and_a_template(qtbot, desk: DeskWindow) -> None:
     chord(desk, Qt.Key.Key_Tab)
     chord(desk, Qt.Key.Key_N, CTRL)
     answer(qtbot, desk, "processor, look: /look {look}")
-    assert desk.workbook.show_now.sends[1].address == "/look"
+    assert desk.store.show_now.sends[1].address == "/look"
     desk.frame()
     desk.wall.repaint()
     chord(desk, Qt.Key.Key_Return)  # into the first template
     line = desk.wall.field._line
     line.setText(line.text().replace("px", "unit"))
     qtbot.keyClick(line, Qt.Key.Key_Tab)
-    assert desk.workbook.show_now.sends[0].numbers == "unit"
+    assert desk.store.show_now.sends[0].numbers == "unit"
     desk.wall.field._line.clear()
     qtbot.keyClick(desk.wall.field._line, Qt.Key.Key_Return)
-    assert [s.id for s in desk.workbook.show_now.sends] == ["place"]
+    assert [s.id for s in desk.store.show_now.sends] == ["place"]
 
 
 def open_live(qtbot, desk: DeskWindow) -> None:
@@ -317,28 +316,23 @@ def test_in_a_run_the_wall_follows_the_log_and_a_look_by_hand_goes_out(
     assert "a run is on" in desk.wall.said()[0]
 
 
-def test_k_marks_the_panel_under_the_mouse_and_again_mends_it(qtbot, desk: DeskWindow) -> None:
+def test_a_key_marks_the_panel_under_the_mouse_and_again_mends_it(qtbot, desk: DeskWindow) -> None:
     open_live(qtbot, desk)
     desk.wall.screen_.hover = at_m(desk, 12.5, 9.5)
-    press(desk, "k")
+    chord(desk, Qt.Key.Key_F7)
     qtbot.waitUntil(lambda: desk.host.book.state.faults == {(13, 1): "dead"})
     qtbot.wait(80)
-    press(desk, "k")
+    chord(desk, Qt.Key.Key_F7)
     qtbot.waitUntil(lambda: desk.host.book.state.faults == {})
     desk.wall.screen_.hover = None
     qtbot.wait(80)
-    press(desk, "k")
+    chord(desk, Qt.Key.Key_F7)
     answer(qtbot, desk, "strip D dim")
     qtbot.waitUntil(lambda: len(desk.host.book.state.faults) == 10)
     assert set(desk.host.book.state.faults.values()) == {"dim"}
     desk.wall.panel = 2
     desk.frame()
     desk.wall.repaint()
-
-
-def test_no_key_of_the_wall_is_one_of_a_run() -> None:
-    run = {key.lower() for key, _, _ in ACTIONS.values()}
-    assert not run & {key.lower() for key, _, _ in WALL_KEYS.values()}
 
 
 def test_where_there_is_no_sound_it_is_said_in_a_line(tmp_path: Path) -> None:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 
-from showcaller.desk.workbook import Workbook
+from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.keys import Keys
 from showcaller.editing import Change, ChangeError, Put, SetFields
 from showcaller.editing.checking import runs_as_before
 from showcaller.editing.cues import (
@@ -64,8 +65,9 @@ class Chosen:
 class BookActs:
     """Acts on what is chosen. Every method returns what to say; a refusal is a ChangeError."""
 
-    def __init__(self, workbook: Workbook, chosen: Chosen) -> None:
-        self._book = workbook
+    def __init__(self, store: DocumentStore, chosen: Chosen, keys: Keys) -> None:
+        self._book = store
+        self._keys = keys
         self.chosen = chosen
         self._copied: tuple[str, ...] = ()
         self._cut = False
@@ -157,12 +159,13 @@ class BookActs:
         """Remember the chosen cue."""
         self._copied, self._cut = (self._cue(),), cut
         name = cue_name(self.show, cue_of(self.show, self._copied[0]))
-        return f"{name} {'will move' if cut else 'copied'}: Ctrl+V puts it into the item that is chosen then"
+        words, key = "will move" if cut else "copied", self._keys["book.paste"]
+        return f"{name} {words}: {key} puts it into the item that is chosen then"
 
     def paste(self) -> str:
         """Put what is remembered into the chosen item."""
         if not self._copied:
-            raise ChangeError("nothing is copied; choose a cue and press Ctrl+C")
+            raise ChangeError(f"nothing is copied; choose a cue and press {self._keys['book.copy']}")
         if self._cut:
             cue_id, self._copied = self._copied[0], ()
             name = cue_name(self.show, cue_of(self.show, cue_id))
@@ -180,12 +183,13 @@ class BookActs:
             cue_id = self._cue()
             name = cue_name(self.show, cue_of(self.show, cue_id))
             self.chosen.cue = None
-            return self._do(f"removed {name}", remove_cue(self.show, cue_id)) + "; Ctrl+Z brings it back"
+            words = self._do(f"removed {name}", remove_cue(self.show, cue_id))
+            return f"{words}; {self._keys['undo']} brings it back"
         item = item_at(self.show, self.chosen.item)
         index = place_of(self.show, item.id)
         words = self._do(f"removed {item.name}", remove_item(self.show, item.id))
         self.chosen.item = self.show.items[min(index, len(self.show.items) - 1)].id
-        return f"{words} and its cues; Ctrl+Z brings all back"
+        return f"{words} and its cues; {self._keys['undo']} brings all back"
 
     def renumber_typed(self, text: str) -> str:
         """Number anew from ``lights 12 to 40 from 100 by 10``."""

@@ -10,27 +10,25 @@ from showcaller.desk.areas.book.buttons import Buttons
 from showcaller.desk.areas.book.face import Face
 from showcaller.desk.areas.book.form import Row
 from showcaller.desk.areas.book.hand import Hand
-from showcaller.desk.areas.book.keys import BOOK_KEYS
 from showcaller.desk.areas.book.order import OrderGround
-from showcaller.desk.areas.book.paging import Pages, Surroundings
+from showcaller.desk.areas.book.paging import Pages
 from showcaller.desk.areas.book.reference import ReferencePeaks
 from showcaller.desk.areas.book.sending import Sending
 from showcaller.desk.areas.book.strip import Ground, Window
 from showcaller.desk.areas.book.stripview import StripView
 from showcaller.desk.areas.book.typing_in import Typing
 from showcaller.desk.areas.book.workout import AT_ONCE, Worked, WorkingOut, work_out
+from showcaller.desk.context import DeskContext
+from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import (
     QAccessible,
     QAccessibleEvent,
-    QKeyEvent,
-    QKeySequence,
+    QContextMenuEvent,
     QMouseEvent,
-    Qt,
     QWheelEvent,
 )
-from showcaller.desk.workbook import Workbook
 from showcaller.editing import ChangeError
 from showcaller.editing.cues import cue_of
 from showcaller.editing.forms import FieldText
@@ -42,23 +40,20 @@ from showcaller.model.references import item_with_cue
 from showcaller.run.runbook import RunBook
 from showcaller.timing.plan import PlannedItem
 
-Ask = Callable[..., None]
-
 
 class BookArea(Sheet):
-    """Up and down choose the item, left and right the cue; everything else is in ``BOOK_KEYS``."""
+    """``perform`` does what a key, a button, a menu or the palette asks for by name."""
 
-    def __init__(
-        self, workbook: Workbook, ask: Ask, around: Surroundings, live: Callable[[], bool] = lambda: False
-    ) -> None:
+    def __init__(self, store: DocumentStore, around: DeskContext) -> None:
         super().__init__("Book: the plan, item by item")
-        self.workbook = workbook
+        self.store = store
         self.pages = Pages(self, around)
-        self.ask = ask
-        self._live = live
-        show = workbook.show_now
+        self.ask = around.ask
+        self.keys = around.keys
+        self._around = around
+        show = store.show_now
         self.chosen = Chosen(show.items[0].id)
-        self.acts = BookActs(workbook, self.chosen)
+        self.acts = BookActs(store, self.chosen, around.keys)
         self.asking = Asking(self)
         self.hand = Hand(self)
         self.forecast: tuple[Figure, ...] = ()
@@ -77,10 +72,9 @@ class BookArea(Sheet):
         self._sending = Sending(self.say)
         self._working = WorkingOut(self._take)
         self.typing = Typing(self)
-        self.buttons = Buttons(self, self._press)
-        self._chords = {QKeySequence(key).toString(): name for name, (key, _, _) in BOOK_KEYS.items()}
+        self.buttons = Buttons(self, around.keys, self.perform)
         self._acts: dict[str, Callable[[], object]] = self._table()
-        workbook.changed.connect(self._changed)
+        store.changed.connect(self._changed)
         self.refresh()
 
     # What is shown
@@ -88,7 +82,7 @@ class BookArea(Sheet):
     @property
     def show_now(self) -> Show:
         """The show as it is edited."""
-        return self.workbook.show_now
+        return self.store.show_now
 
     def show_book(self, book: RunBook, item: int | None = None) -> None:
         """Follow a run to the item that is on, if one is given."""
@@ -128,7 +122,7 @@ class BookArea(Sheet):
             self._take(work_out(show, index))
         else:
             self._working.want(show, index)
-        self.peaks.want(self.workbook.folder, getattr(item, "reference", None))
+        self.peaks.want(self.store.folder, getattr(item, "reference", None))
         self.pages.refresh()
         self.tell()
 
@@ -233,11 +227,22 @@ class BookArea(Sheet):
         acts = self.acts
         return {
             "edit": lambda: self.typing.open(0),
+            "next": lambda: self.typing.open(0),
             "new_cue": self.asking.new_cue,
             "new_item": self.asking.new_item,
             "find": self.asking.find,
-            "undo": lambda: self._back(self.workbook.undo(), "taken back: {}", "nothing to take back"),
-            "redo": lambda: self._back(self.workbook.redo(), "made again: {}", "nothing to make again"),
+            "undo": lambda: self._back(self.store.undo(), "taken back: {}", "nothing to take back"),
+            "redo": lambda: self._back(self.store.redo(), "made again: {}", "nothing to make again"),
+            "earlier": lambda: self._nudge(-1),
+            "later": lambda: self._nudge(1),
+            "bar_earlier": lambda: self._nudge(-1, bars=True),
+            "bar_later": lambda: self._nudge(1, bars=True),
+            "item_before": lambda: self.choose(-1, 0),
+            "item_after": lambda: self.choose(1, 0),
+            "cue_before": lambda: self.choose(0, -1),
+            "cue_after": lambda: self.choose(0, 1),
+            "page_up": lambda: self.choose(-10, 0),
+            "page_down": lambda: self.choose(10, 0),
             "copy": lambda: self.attempt(acts.copy),
             "cut": lambda: self.attempt(lambda: acts.copy(cut=True)),
             "paste": lambda: self.attempt(acts.paste),
@@ -262,39 +267,23 @@ class BookArea(Sheet):
             "check": self.pages.check,
         }
 
-    def key(self, event: QKeyEvent) -> bool:
-        """Take a key; False if it is none of the book's."""
-        if self.pages.key(event):
-            return True
-        if (
-            event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right)
-            and event.modifiers() & Qt.KeyboardModifier.AltModifier
-        ):
-            by = -1 if event.key() == Qt.Key.Key_Left else 1
-            bars = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
-            self.attempt(lambda: self.acts.nudge(by * (self.acts.bar_beats() if bars else 1)))
-            return True
-        name = self._chords.get(QKeySequence(event.keyCombination()).toString())
-        if event.key() == Qt.Key.Key_Enter and not event.modifiers():
-            name = "edit"
-        if event.key() == Qt.Key.Key_Tab and not event.modifiers():
-            name = "edit"
-        if name is None or name not in self._acts:
-            return False
+    def perform(self, name: str) -> None:
+        """One of the book's actions; the open page comes first."""
         if not self.pages.act(name):
             self._acts[name]()
-        return True
 
-    def _press(self, name: str) -> None:
-        """A button."""
-        if not self.pages.act(name):
-            self._acts[name]()
+    def leave(self) -> bool:
+        """Stop what is being read, or leave the open page."""
+        return self.pages.escape()
+
+    def _nudge(self, by: int, bars: bool = False) -> None:
+        self.attempt(lambda: self.acts.nudge(by * (self.acts.bar_beats() if bars else 1)))
 
     def _back(self, words: str | None, done: str, nothing: str) -> None:
         self.say(nothing if words is None else done.format(words))
 
     def _send(self) -> None:
-        if self._live():
+        if self._around.live():
             raise ChangeError("a run is live: the engine alone sends now; 'send once' is for rehearsals")
         cue = self.cue()
         if cue is None or not cue.messages:
@@ -347,6 +336,11 @@ class BookArea(Sheet):
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         self.hand.release(event)
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        what = self.hand.under(event.pos().toPointF())
+        if what is not None:
+            self._around.menu(what)
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         self.hand.twice(event)

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from showcaller.desk.areas.book.acts import Taps
+from showcaller.desk.ask import Suggest
 from showcaller.editing import ChangeError
 from showcaller.editing.finding import find_in_book
 
@@ -95,7 +96,9 @@ class Asking:
 
         self._area.ask(f"Tap the {what}", done, suggest=suggest)
 
-    def _do(self, question: str, act: Callable[[str], str], hint: str = "", suggest: object = None) -> None:
+    def _do(
+        self, question: str, act: Callable[[str], str], hint: str = "", suggest: Suggest | None = None
+    ) -> None:
         def done(text: str) -> str | None:
             try:
                 words = act(text)

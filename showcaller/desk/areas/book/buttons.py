@@ -2,7 +2,8 @@
 
 from collections.abc import Callable
 
-from showcaller.desk.areas.book.keys import BOOK_KEYS, BUTTONS
+from showcaller.desk.actions import ACTIONS
+from showcaller.desk.keys import Keys, buttons_of
 from showcaller.desk.qt import QPushButton, Qt, QWidget
 from showcaller.desk.theme import theme
 
@@ -10,19 +11,20 @@ from showcaller.desk.theme import theme
 class Buttons:
     """Real buttons, so that Tab reaches them and a screen reader names them."""
 
-    def __init__(self, parent: QWidget, press: Callable[[str], None]) -> None:
+    def __init__(self, parent: QWidget, keys: Keys, press: Callable[[str], None]) -> None:
         self._press = press
-        self.all = [self._button(name, parent) for name in BUTTONS]
+        self._keys = keys
+        self.all = [self._button(name, parent) for name in buttons_of("Book")]
 
     def _button(self, name: str, parent: QWidget) -> QPushButton:
-        key, short, words = BOOK_KEYS[name]
+        key, short, words = self._keys[name], ACTIONS[name].word, ACTIONS[name].does
         button = QPushButton(short, parent)
         button.setAccessibleName(f"{short}: {words}")
         button.setToolTip(f"{words}  ({key})")
         # A click must not take the focus from the show's keys.
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.setFlat(True)
-        button.clicked.connect(lambda: self._press(name))
+        button.clicked.connect(lambda: self._press(name.rpartition(".")[2]))
         return button
 
     def place(self, width: float, k: float) -> None:

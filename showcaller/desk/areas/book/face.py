@@ -125,8 +125,13 @@ class Face:
         words, tone, since = self._area.said
         if words and time.monotonic() - since < SAID_S:
             return words, tone if tone != "quiet" else "text"
-        if self._area.workbook.read_only:
-            return self._area.workbook.read_only, "caution"
+        if self._area.store.read_only:
+            return self._area.store.read_only, "caution"
         if self._running():
             return "A run is on with the show as it was opened: changes here are for the next one.", "text"
-        return "Enter: type into the fields · drag a cue · double-click a lane: new cue · ? all keys", "quiet"
+        keys = self._area.keys
+        words = (
+            f"{keys['book.edit']}: type into the fields · drag a cue · double-click a lane: new cue · "
+            f"{keys['help']} all keys · {keys['palette']} find an action"
+        )
+        return words, "quiet"

@@ -44,6 +44,8 @@ class Hand:
     def press(self, event: QMouseEvent) -> None:
         """Choose what is there, or type into the field."""
         at = event.position()
+        if event.button() != Qt.MouseButton.LeftButton:
+            return  # the right button opens a menu
         self._area.window().setFocus()
         if self._area.pages.click(at):
             return
@@ -89,6 +91,19 @@ class Hand:
             if by:
                 self._area.attempt(lambda: self._area.acts.move_item(by))
         self._area.update()
+
+    def under(self, at: QPointF) -> str | None:
+        """Choose what is under the mouse; ``cue`` or ``item``, None where a page is open."""
+        if self._area.pages.now is not None:
+            return None
+        index = self._area.order.index(at.x(), at.y()) if self._area.order else None
+        if index is not None:
+            self._area.choose_item(self._area.show_now.items[index].id)
+        elif self._area.ground is not None and self._area.view is not None and self._in_strip(at):
+            cue = self._area.ground.cue_near(self._area.view, at.x(), at.y(), 14 * self._area.scale())
+            if cue is not None and self._area.planned is not None:
+                self._area.choose_cue(self._area.planned.cues[cue].cue.id)
+        return "item" if self._area.chosen.cue is None else "cue"
 
     def twice(self, event: QMouseEvent) -> None:
         """A new cue on a lane; on a cue or an item, type into it."""

@@ -1,18 +1,17 @@
 """The pages over the strip: which is open, what opens it, and its keys."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from platformdirs import user_config_path
 
-from showcaller.archive import Tour
 from showcaller.desk.areas.book.outside import Reading
 from showcaller.desk.areas.book.pages.page import Page
 from showcaller.desk.areas.book.pages.taking_in import TakingIn
-from showcaller.desk.qt import QFileDialog, QKeyEvent, QObject, QPointF, QRectF, Qt, QWheelEvent
+from showcaller.desk.context import DeskContext
+from showcaller.desk.qt import QFileDialog, QObject, QPointF, QRectF, Qt, QWheelEvent
 from showcaller.editing import Change, ChangeError
 from showcaller.editing.importing import KINDS, FileError, Understood
 from showcaller.model import Song
@@ -22,25 +21,10 @@ if TYPE_CHECKING:
     from showcaller.desk.areas.book.area import BookArea
 
 
-@dataclass(frozen=True)
-class Surroundings:
-    """What the book needs to know of the desk around it."""
-
-    tour: Callable[[], Tour]
-    edition: Callable[[], str]
-    runs: Path
-    running: Callable[[], bool]
-    who: Callable[[], str]
-    kept: Callable[[int, str], None]
-    """Told when the book was frozen: the edition's number and digest."""
-    away: Callable[[], str]
-    """Why the tour cannot be reached, empty if it can: then nothing may ask it and hold up the window."""
-
-
 class Pages(QObject):
     """``now`` is the page that is open, if one is."""
 
-    def __init__(self, area: "BookArea", around: Surroundings) -> None:
+    def __init__(self, area: "BookArea", around: DeskContext) -> None:
         super().__init__(area)
         self._area = area
         self._around = around
@@ -54,6 +38,7 @@ class Pages(QObject):
 
     def open(self, page: Page) -> None:
         """Put a page in front."""
+        page.keys = self._around.keys
         self._stack.append(page)
         self._area.tell()
 
@@ -69,27 +54,26 @@ class Pages(QObject):
 
     # Keys and mouse
 
-    def key(self, event: QKeyEvent) -> bool:
-        """Take a key of the open page; Escape first ends what is being read."""
-        if event.key() == Qt.Key.Key_Escape and self.reading.stop():
+    def escape(self) -> bool:
+        """First ends what is being read, then leaves the page; False if there is neither."""
+        if self.reading.stop():
             self._area.say("stopped reading; nothing was changed")
             return True
-        page = self.now
-        if page is None or event.modifiers() & ~Qt.KeyboardModifier.KeypadModifier:
+        if self.now is None:
             return False
-        key = event.key()
-        if key == Qt.Key.Key_Escape:
-            self.leave()
-        elif key in (Qt.Key.Key_Up, Qt.Key.Key_Down):
-            page.walk(-1 if key == Qt.Key.Key_Up else 1)
-        elif key in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
-            for _ in range(10):
-                page.walk(-1 if key == Qt.Key.Key_PageUp else 1)
-        elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+        self.leave()
+        return True
+
+    def _moved(self, page: Page, name: str) -> bool:
+        """Whether it was a step on the page, or Enter."""
+        steps = {"item_before": -1, "item_after": 1, "page_up": -10, "page_down": 10}
+        if name in steps:
+            for _ in range(abs(steps[name])):
+                page.walk(1 if steps[name] > 0 else -1)
+        elif name == "edit":
             page.enter()
-        elif key not in (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Tab):
+        elif name not in ("next", "cue_before", "cue_after"):
             return False
-        self._area.tell()
         return True
 
     def act(self, name: str) -> bool:
@@ -97,7 +81,7 @@ class Pages(QObject):
         page = self.now
         if page is None:
             return False
-        if page.act(name):
+        if self._moved(page, name) or page.act(name):
             self._area.tell()
             return True
         if name in ("import", "export", "editions", "day", "setup", "check", "find"):
@@ -126,7 +110,7 @@ class Pages(QObject):
     def do(self, words: str, change: Change) -> bool:
         """Make a change for a page; False if it was refused, which is said."""
         try:
-            self._area.workbook.do(words, change)
+            self._area.store.do(words, change)
         except ChangeError as error:
             self._area.say(str(error), "caution")
             return False
@@ -137,7 +121,7 @@ class Pages(QObject):
 
     def ask_file(self) -> None:
         """Choose a file to take in. The dialog does not hold up the desk: a run may be on."""
-        folder = str(self._area.workbook.folder or Path.home())
+        folder = str(self._area.store.folder or Path.home())
         patterns = " ".join(f"*{kind}" for kind in KINDS.split())
         dialog = QFileDialog(self._area, "Take in a file", folder, f"What can be taken in ({patterns})")
         dialog.setOption(QFileDialog.Option.DontUseNativeDialog)
@@ -161,7 +145,7 @@ class Pages(QObject):
 
     def take_reference(self, text: str) -> None:
         """Name the chosen song's reference file; another process reads its length; then both are taken."""
-        area, folder, item = self._area, self._area.workbook.folder, self._area.chosen.item
+        area, folder, item = self._area, self._area.store.folder, self._area.chosen.item
         if not text:
             area.say(area.acts.no_reference())
             return
@@ -198,7 +182,7 @@ class Pages(QObject):
         page = self.now
         if isinstance(page, TakingIn) and page.left <= 1:
             self.leave()
-        self._area.say(f"imported: {found.summary}; Ctrl+Z takes it back")
+        self._area.say(f"imported: {found.summary}; {self._around.keys['undo']} takes it back")
         return True
 
     def give_out(self) -> None:
@@ -208,7 +192,7 @@ class Pages(QObject):
         show = self._area.show_now
         item = next(i for i in show.items if i.id == self._area.chosen.item)
         song = item if isinstance(item, Song) else None
-        folder = self._area.workbook.folder
+        folder = self._area.store.folder
         self.open(GivingOut(show, song, self._around.edition(), folder, self._area.say))
 
     def editions(self) -> None:
@@ -218,7 +202,7 @@ class Pages(QObject):
         from showcaller.desk.areas.book.pages.editions import Editions  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
 
         def ask_name(done: Callable[[str], str | None]) -> None:
-            self._area.ask("Freeze the book as it is, under which name?", done, "for example: after Hamburg")
+            self._area.ask("Freeze the book as it is, under which name?", done, "for example: after previews")
 
         area = self._area
         self.open(
@@ -259,9 +243,9 @@ class Pages(QObject):
 
     def keys(self) -> None:
         """All keys of the book."""
-        from showcaller.desk.areas.book.pages.keys import Keys  # noqa: PLC0415 - as above
+        from showcaller.desk.areas.book.pages.keys import KeyPage  # noqa: PLC0415 - as above
 
-        self.open(Keys())
+        self.open(KeyPage())
 
     def setup(self) -> None:
         """Departments, outlets, clearances."""
@@ -275,4 +259,4 @@ class Pages(QObject):
         from showcaller.desk.areas.book.pages.check import Check  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
 
         area = self._area
-        self.open(Check(lambda: area.show_now, area.workbook.folder, self._around.runs, area.tell))
+        self.open(Check(lambda: area.show_now, area.store.folder, self._around.runs, area.tell))

@@ -76,8 +76,8 @@ class Typing:
     def take(self, key: str, text: str) -> str | None:
         """None once the field is taken, else what is wrong."""
         try:
-            if self._area.workbook.read_only is not None:
-                return self._area.workbook.read_only
+            if self._area.store.read_only is not None:
+                return self._area.store.read_only
             if key == "reference":
                 if text.strip() != (
                     getattr(item_at(self._area.show_now, self._area.chosen.item), "reference", None) or ""
@@ -92,10 +92,10 @@ class Typing:
                 edited = edit_item(self._area.show_now, self._area.chosen.item, key, text)
             if edited.change is not None and key == "anchor":
                 check = runs_as_before(self._area.chosen.item)
-                self._area.workbook.do(edited.words, edited.change, check=check)
+                self._area.store.do(edited.words, edited.change, check=check)
                 self._area.say(edited.words)
             elif edited.change is not None:
-                self._area.workbook.do(edited.words, edited.change)
+                self._area.store.do(edited.words, edited.change)
                 self._area.say(edited.words)
         except ChangeError as error:
             return plain_sentence(str(error))

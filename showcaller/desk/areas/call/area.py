@@ -3,11 +3,14 @@
 from typing import Protocol
 
 from showcaller.calling.caller_view import CallView, call_view, place_words
-from showcaller.calling.status_view import clearance_rows, figures, order_rows, outlet_rows, timecode_rows
+from showcaller.run.runbook import RunBook
+from showcaller.calling.status_view import clearance_rows, timecode_rows, figures, order_rows, outlet_rows
+from showcaller.desk.actions import ACTIONS, FOOT
 from showcaller.desk.areas.call.centre import CentreSheet, Prompted
 from showcaller.desk.areas.call.order import OrderSheet
 from showcaller.desk.areas.call.side import SideContent, SideSheet, Walk
 from showcaller.desk.areas.call.strip import TimeStrip
+from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QRectF, QWidget
 from showcaller.run.runbook import RunBook
 from showcaller.timing.forecast import Forecast
@@ -48,12 +51,17 @@ class Host(Protocol):
 class CallArea(QWidget):
     """Strip, running order, centre and side. ``refresh`` is called at every frame."""
 
-    def __init__(self, keys: tuple[tuple[str, str], ...]) -> None:
+    def __init__(self, keys: Keys) -> None:
         super().__init__()
-        self.strip, self.order, self.centre, self.side = TimeStrip(), OrderSheet(), CentreSheet(), SideSheet()
+        self.strip, self.order, self.centre, self.side = (
+            TimeStrip(),
+            OrderSheet(),
+            CentreSheet(keys),
+            SideSheet(),
+        )
         for sheet in (self.strip, self.order, self.centre, self.side):
             sheet.setParent(self)
-        self._keys = keys
+        self._keys = tuple((keys[name], ACTIONS[name].word) for name in FOOT)
         self._seen: tuple[RunBook | None, int] = (None, -1)
         self._viewed_ns = 0
         self._forecast: Forecast | None = None

@@ -5,6 +5,7 @@ from math import log1p
 
 from showcaller.calling.caller_view import CallView, Rung
 from showcaller.calling.wording import lateness, said_aloud, span
+from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.run.runbook import Said
@@ -35,8 +36,9 @@ class Prompted:
 class CentreSheet(Sheet):
     """Drawn anew at every frame while a run is on: only the distances change between two views."""
 
-    def __init__(self) -> None:
+    def __init__(self, keys: Keys) -> None:
         super().__init__("The line to say now, and the lines to come")
+        self.keys = keys
         self.view = CallView("idle")
         self.said: list[Said] = []
         self.since_s = 0.0
@@ -137,16 +139,26 @@ class CentreSheet(Sheet):
             reason = view.hold_reason or "Everything stands still"
             count = span(view.held_s)
             nxt = f" · then {view.next_go.text}" if view.next_go else ""
-            foot = f"Refused: {self.refused}" if self.refused else f"H goes on, Shift+H says why{nxt}"
+            foot = (
+                f"Refused: {self.refused}"
+                if self.refused
+                else f"{self.keys['hold']} goes on, {self.keys['why']} says why{nxt}"
+            )
             return _BoxWords("held", count, reason, foot, "caution")
         if view.phase == "idle":
-            return _BoxWords("no run open", "", "Open the run", "R opens it, with the caller's name", "quiet")
+            return _BoxWords(
+                "no run open",
+                "",
+                "Open the run",
+                f"{self.keys['open']} opens it, with the caller's name",
+                "quiet",
+            )
         if view.phase == "ended":
             return _BoxWords(
                 "the run has ended", "", "It is in the tour", "Drift shows where the time went", "quiet"
             )
         if view.now is None:
-            foot = "Ctrl+E ends the run"
+            foot = f"{self.keys['end']} ends the run"
             return _BoxWords("done", "", "Every go has been given", foot, "quiet")
         return self._line_words(view.now)
 
@@ -196,7 +208,7 @@ class CentreSheet(Sheet):
         elif self.view.next_go is not None:
             go = self.view.next_go
             when = f" in {span(go.in_s - self.since_s)}" if go.firm else ""
-            parts.append(f"S says it · G still means: {go.text}{when}")
+            parts.append(f"{self.keys['standby']} says it · {self.keys['go']} still means: {go.text}{when}")
         return " · ".join(p for p in parts if p)
 
     def _draw_ladder(self, paper: Paper, left: float, right: float, top: float) -> None:

@@ -11,7 +11,7 @@ from showcaller.archive import Run, Tour
 from showcaller.archive.values import AlignedHow
 from showcaller.calling.finding import incident
 from showcaller.desk.areas.drift.driftview import DriftView
-from showcaller.desk.workbook import Workbook
+from showcaller.desk.document_store import DocumentStore
 from showcaller.editing import SetFields
 from showcaller.model import Song
 from showcaller.review import ReviewError
@@ -139,14 +139,14 @@ def note(tour: Tour, run: Run, t_ns: int, text: str) -> str:
     return f"{kind} put down; the venue's own report is still due"
 
 
-def take_in(workbook: Workbook, offer: Offer) -> str:
+def take_in(store: DocumentStore, offer: Offer) -> str:
     """Take an offer into the book; in words, what changed.
 
     Raises:
         ChangeError: the book no longer has that place, or may not be changed.
     """
-    workbook.do(offer.words.rstrip("."), SetFields(at=offer.at, fields=dict(offer.fields)))
-    return f"taken into the book: {offer.words} Ctrl+Z in the Book takes it back"
+    store.do(offer.words.rstrip("."), SetFields(at=offer.at, fields=dict(offer.fields)))
+    return f"taken into the book: {offer.words}"
 
 
 def mark_day(tour: Tour, view: DriftView, text: str) -> str:

@@ -1,4 +1,4 @@
-"""The drift area: left and right choose the run, up and down the moment; the rest is in ``DRIFT_KEYS``."""
+"""The drift area: what happened in a run, and what can be done about it; ``perform`` does it by name."""
 
 from collections.abc import Callable
 from functools import partial
@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from showcaller.archive import TourError
+from showcaller.desk.actions import ACTIONS
 from showcaller.desk.areas.drift import acts
 from showcaller.desk.areas.drift.drawing import (
     OFFERS,
@@ -16,13 +17,14 @@ from showcaller.desk.areas.drift.drawing import (
     draw_tabs,
     draw_trend,
 )
-from showcaller.desk.areas.drift.keys import DRIFT_KEYS, FOOT
 from showcaller.desk.areas.drift.lists import PAGES
 from showcaller.desk.areas.drift.record import DriftRecord
 from showcaller.desk.areas.drift.screen import draw_screen
+from showcaller.desk.context import DeskContext
+from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.keys import buttons_of
 from showcaller.desk.paint.paper import Paper
-from showcaller.desk.qt import QKeyEvent, QKeySequence, QMouseEvent
-from showcaller.desk.workbook import Workbook
+from showcaller.desk.qt import QContextMenuEvent, QMouseEvent, Qt
 from showcaller.editing import ChangeError
 from showcaller.review import ReviewError
 from showcaller.review.aligning import Alignment, by_tap
@@ -30,57 +32,68 @@ from showcaller.review.exports import FORMATS, ExportStopped
 from showcaller.review.learned import Offer
 from showcaller.screen.errors import ClipError
 
-Ask = Callable[..., None]
-
 EXPECTED = (TourError, ReviewError, ClipError, ChangeError, ExportStopped, OSError, ValueError)
 """What may go wrong and is one sentence."""
+
+
+_ROWS = {"row_before": -1, "row_after": 1, "rows_back": -10, "rows_on": 10}
 
 
 class DriftArea(DriftRecord):
     """What happened, and what can be done about it: keys, questions, drawing."""
 
-    def __init__(self, workbook: Workbook, ask: Ask) -> None:
-        super().__init__(workbook)
-        self._ask = ask
+    def __init__(self, store: DocumentStore, around: DeskContext) -> None:
+        super().__init__(store, around.keys)
+        self._around = around
         self._spots = Spots()
         self._listening = False
         self.writing.told.connect(self._told)
 
-    # Keys and mouse
+    # What can be asked for
 
-    def key(self, event: QKeyEvent) -> bool:
-        """Take a key; False if it is none of this area's."""
-        chord = QKeySequence(event.keyCombination()).toString()
-        steps: dict[str, Callable[[], None]] = {
-            "Left": lambda: self.choose_run(-1), "Right": lambda: self.choose_run(1),
-            "Up": lambda: self.choose(self.chosen - 1), "Down": lambda: self.choose(self.chosen + 1),
-            "PgUp": lambda: self.choose(self.chosen - 10), "PgDown": lambda: self.choose(self.chosen + 10),
-            "Home": lambda: self.choose(0), "End": lambda: self.choose(len(self.rows()) - 1),
-            "Tab": lambda: self.turn(1), "Shift+Tab": lambda: self.turn(-1), "Backtab": lambda: self.turn(-1),
-            "Shift+Backtab": lambda: self.turn(-1),
-            "Alt+Left": lambda: self._step(-1), "Alt+Right": lambda: self._step(1),
-            "Alt+Shift+Left": lambda: self._step(-self._second()),
-            "Alt+Shift+Right": lambda: self._step(self._second()),
-            "Ctrl+Space": self.play, "Ctrl+O": self.ask_recording, "Ctrl+T": self.tap,
-            "Ctrl+Shift+T": self.ask_align, "Ctrl+N": self.ask_note, "Ctrl+D": self.ask_day,
-            "Ctrl+P": self.ask_export,
-            **{f"Alt+{n + 1}": partial(self.take_in, n) for n in range(OFFERS)},
-        }  # fmt: skip
-        if chord == "Esc" and self._listening:
+    def leave(self) -> bool:
+        """Stop listening, or writing a report."""
+        if self._listening:
             self._listening = False
             return True
-        if chord == "Esc" and self.exporting is not None:
-            self.exporting.stop()
-            return True
-        act = steps.get(chord)
-        if act is None:
+        if self.exporting is None:
             return False
-        act()
+        self.exporting.stop()
         return True
+
+    def perform(self, name: str) -> None:
+        """One of the area's actions."""
+        second = self._second()
+        acts: dict[str, Callable[[], object]] = {
+            **{run: partial(self.choose_run, by) for run, by in (("run_before", -1), ("run_after", 1))},
+            **{row: partial(self._walk, by) for row, by in _ROWS.items()},
+            "first": lambda: self.choose(0), "last": lambda: self.choose(len(self.rows()) - 1),
+            "list": lambda: self.turn(1), "list_back": lambda: self.turn(-1),
+            "frame_back": lambda: self._step(-1), "frame_on": lambda: self._step(1),
+            "second_back": lambda: self._step(-second), "second_on": lambda: self._step(second),
+            "play": self.play, "recording": self.ask_recording, "tap": self.tap, "align": self.ask_align,
+            "note": self.ask_note, "mark": self.ask_day, "export": self.ask_export,
+            "undo": lambda: self._back(self.store.undo(), "undone: {}", "nothing to undo"),
+            "redo": lambda: self._back(self.store.redo(), "made again: {}", "nothing to make again"),
+            **{f"take{n + 1}": partial(self.take_in, n) for n in range(OFFERS)},
+        }  # fmt: skip
+        acts[name]()
+
+    def _walk(self, by: int) -> None:
+        self.choose(self.chosen + by)
+
+    def _back(self, words: str | None, done: str, nothing: str) -> None:
+        self.say(nothing if words is None else done.format(words))
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        spot = self._spots.at(event.pos().toPointF())
+        if spot is not None and spot[0] == "row":
+            self.choose(spot[1])
+            self._around.menu("row")
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         spot = self._spots.at(event.position())
-        if spot is None:
+        if spot is None or event.button() != Qt.MouseButton.LeftButton:
             return
         what, which = spot
         if what == "row":
@@ -92,14 +105,7 @@ class DriftArea(DriftRecord):
         elif what == "screen":
             self.play()
         elif what == "foot":
-            self.key_named(FOOT[which])
-
-    def key_named(self, name: str) -> None:
-        """Do what a key of the table does."""
-        {
-            "list": lambda: self.turn(1), "recording": self.ask_recording, "play": self.play,
-            "note": self.ask_note, "export": self.ask_export, "mark": self.ask_day,
-        }[name]()  # fmt: skip
+            self.perform(buttons_of("Drift")[which].rpartition(".")[2])
 
     def ask_recording(self) -> None:
         """Point at the video of this run."""
@@ -120,7 +126,8 @@ class DriftArea(DriftRecord):
         t_ns = self.moment_ns()
         if self.view is None or self._tour is None or self.player.image is None or t_ns is None:
             self.say(
-                "point at a recording with Ctrl+O, find the frame with Alt and the arrows, choose its line"
+                f"point at a recording with {self.keys['drift.recording']}, find the frame with "
+                f"{self.keys['drift.frame_back']} and {self.keys['drift.frame_on']}, choose its line"
             )
             return
         self._aligned(by_tap(t_ns, self.player.at_s), "tap")
@@ -137,7 +144,7 @@ class DriftArea(DriftRecord):
         view, _ = self._need()
         word = text.strip().lower()
         if not self.player.path:
-            return "point at a recording with Ctrl+O first"
+            return f"point at a recording with {self.keys['drift.recording']} first"
         path, facts = Path(self.player.path), self.player.facts
         if word not in ("timecode", "sound"):
             return "type timecode or sound"
@@ -145,9 +152,9 @@ class DriftArea(DriftRecord):
 
         def work() -> Alignment:
             if word == "sound":
-                return acts.align_by_sound(view, path, self.workbook.folder, self._heard)
-            timecode = None if facts is None else facts.timecode
-            return acts.align_by_timecode(view, path, timecode, facts is None or facts.has_sound)
+                return acts.align_by_sound(view, path, self.store.folder, self._heard)
+            code = None if facts is None else facts.timecode
+            return acts.align_by_timecode(view, path, code, facts is None or facts.has_sound)
 
         self.say(f"aligning by {word}; Escape stops it", keep=True)
         self._listening = True
@@ -211,7 +218,7 @@ class DriftArea(DriftRecord):
             self.say("there is nothing to take in there")
             return
         try:
-            self.say(acts.take_in(self.workbook, offers[n]))
+            self.say(acts.take_in(self.store, offers[n]))
         except ChangeError as error:
             self.say(str(error))
 
@@ -255,7 +262,7 @@ class DriftArea(DriftRecord):
         if self.view is None:
             self.say(self.words)
         else:
-            self._ask(question, safely, hint)
+            self._around.ask(question, safely, hint)
 
     # Drawing
 
@@ -284,10 +291,11 @@ class DriftArea(DriftRecord):
         draw_trend(
             paper, view.trends.get(self.item), name, left, split, paper.height * 0.49, paper.height * 0.77
         )
-        locked = "the book is read only" if self.workbook.read_only is not None else ""
-        draw_offers(paper, view, left, split, paper.height * 0.81, foot, self._spots, locked)
+        locked = "the book is read only" if self.store.read_only is not None else ""
+        draw_offers(paper, view, left, split, paper.height * 0.81, foot, self._spots, locked, self.keys)
         if len(self.runs) > 1:
-            words = f"run {self._at + 1} of {len(self.runs)} in this tour · ← →"
+            ways = f"{self.keys['drift.run_before']}, {self.keys['drift.run_after']}"
+            words = f"run {self._at + 1} of {len(self.runs)} in this tour · {ways}"
             paper.text(right, k(46), words, "tiny", "quiet", align="right")
         top = k(76)
         list_top = draw_screen(paper, self, middle, right, top)
@@ -308,8 +316,8 @@ class DriftArea(DriftRecord):
             paper.text(k(28), y, self.said, "small", "caution", room=paper.width - k(56))
             return
         x = k(28)
-        for n, name in enumerate(FOOT):
-            key, word, _ = DRIFT_KEYS[name]
+        for n, name in enumerate(buttons_of("Drift")):
+            key, word = self.keys[name], ACTIONS[name].word
             used = paper.text(x, y, key, "tiny", "text", "medium")
             used += paper.text(x + used + k(8), y, word, "tiny", "quiet") + k(8)
             self._spots.add(x - k(6), y - k(20), used + k(12), k(28), "foot", n)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from showcaller.calling.wording import span
 from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.areas.drift.lists import NONE, PAGES, Row
+from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper, metrics
 from showcaller.desk.qt import QPointF, QPolygonF, QRectF
 from showcaller.review import Trend
@@ -125,6 +126,7 @@ def draw_offers(
     foot: float,
     spots: Spots,
     locked: str,
+    keys: Keys,
 ) -> None:
     """What to take into the book tomorrow, each with how sure and the key that takes it in."""
     k = paper.px
@@ -138,7 +140,7 @@ def draw_offers(
     for n, offer in enumerate(view.offers[:OFFERS]):
         if y > foot:
             return
-        key = "" if not offer.fields else locked or f"Alt+{n + 1}  take it into the book"
+        key = "" if not offer.fields else locked or f"{keys[f'drift.take{n + 1}']}  apply to the book"
         room = right - left
         if key:
             wide = paper.width_of(key, paper.size("tiny"), "medium")

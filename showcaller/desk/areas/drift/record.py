@@ -8,9 +8,10 @@ from showcaller.desk.areas.drift.driftview import DriftView, drift_view
 from showcaller.desk.areas.drift.lists import PAGES, Row
 from showcaller.desk.areas.drift.player import Player
 from showcaller.desk.areas.drift.working import Working
+from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.keys import Keys
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QTimer
-from showcaller.desk.workbook import Workbook
 from showcaller.review import ReviewError
 from showcaller.review.aligning import file_seconds, run_ns
 
@@ -22,9 +23,10 @@ SAID_MS = 9_000
 class DriftRecord(Sheet):
     """A run of the tour, the last one first. ``folder`` is where files are named from."""
 
-    def __init__(self, workbook: Workbook) -> None:
+    def __init__(self, store: DocumentStore, keys: Keys) -> None:
         super().__init__("Drift: what happened")
-        self.workbook = workbook
+        self.store = store
+        self.keys = keys
         self._tour: Tour | None = None
         self.runs: list[Run] = []
         self._at = 0
@@ -48,7 +50,7 @@ class DriftRecord(Sheet):
     @property
     def folder(self) -> Path:
         """Where reports go that are given no folder: beside the show."""
-        return self.workbook.folder or Path()
+        return self.store.folder or Path()
 
     # What is shown
 
@@ -173,7 +175,7 @@ class DriftRecord(Sheet):
             self.player.play()
             self._play.start(PLAY_MS)
         else:
-            self.say("no recording to play; Ctrl+O points at one")
+            self.say(f"no recording to play; {self.keys['drift.recording']} points at one")
         self.update()
 
     def _tick(self) -> None:

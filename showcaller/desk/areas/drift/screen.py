@@ -19,7 +19,7 @@ def draw_screen(paper: Paper, area: DriftArea, left: float, right: float, top: f
     player = area.player
     if not player.path:
         paper.heading(left, top, "the recording")
-        words = "None yet. Ctrl+O points at the video of this run."
+        words = f"None yet. {area.keys['drift.recording']} points at the video of this run."
         paper.text(left, top + k(32), words, "small", "quiet", room=right - left)
         return top + k(52)
     rows = area.rows()

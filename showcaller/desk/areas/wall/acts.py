@@ -1,4 +1,4 @@
-"""What can be done in the wall area: each act changes the show through the workbook or says why not."""
+"""What can be done in the wall area: each act changes the show through the store or says why not."""
 
 from collections.abc import Callable, Mapping
 from typing import Any
@@ -8,7 +8,8 @@ from showcaller.desk.areas.wall.grips import NUDGE_M, Box, box_of, fitted, place
 from showcaller.desk.areas.wall.making import new_source, new_wall
 from showcaller.desk.areas.wall.rehearsal import Rehearsal
 from showcaller.desk.areas.wall.scene import Scene
-from showcaller.desk.workbook import Workbook
+from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.keys import Keys
 from showcaller.editing import Change, ChangeError, Put, SetFields, Take
 from showcaller.model import Layer, LookChange, Show, Source
 from showcaller.screen.geometry import input_rect, layer_rect
@@ -20,8 +21,11 @@ FOLLOWING = "a run is on and is followed here: ↑ ↓ choose an item to work on
 class WallActs:
     """``scene`` gives what is shown now; ``chosen`` is the layer that is meant, by what it goes by."""
 
-    def __init__(self, workbook: Workbook, rehearsal: Rehearsal, scene: Callable[[], Scene | None]) -> None:
-        self._book = workbook
+    def __init__(
+        self, store: DocumentStore, rehearsal: Rehearsal, scene: Callable[[], Scene | None], keys: Keys
+    ) -> None:
+        self._book = store
+        self._keys = keys
         self._rehearsal = rehearsal
         self._scene = scene
         self.chosen: str | None = None
@@ -40,7 +44,9 @@ class WallActs:
         if scene.live:
             raise ChangeError(FOLLOWING)
         if scene.other:
-            raise ChangeError(f"{scene.other} is only looked at; Ctrl+D goes back to tonight's")
+            raise ChangeError(
+                f"{scene.other} is only looked at; {self._keys['wall.compare']} goes back to tonight's"
+            )
         return scene
 
     @property
@@ -52,7 +58,7 @@ class WallActs:
         scene = self.scene()
         found = scene.layer(self.chosen)
         if found is None or self.chosen is None:
-            raise ChangeError("choose a layer first: click it, or Ctrl+↑ ↓")
+            raise ChangeError(f"choose a layer first: click it, or {self._keys['wall.front']}")
         now = scene.standing
         item = scene.plan.items[scene.item].item.id
         place = edits.LayerPlace(item, now.cue, now.look.id, self._key_in_look(scene))
@@ -163,7 +169,10 @@ class WallActs:
         """A new layer of the source that somebody means; returns its name."""
         look = self.scene().standing.look
         if look.id not in {k.id for k in self.show.looks}:
-            raise ChangeError("there is no look here to put it on; Ctrl+T tries one, Ctrl+Shift+N makes one")
+            raise ChangeError(
+                f"there is no look here to put it on; {self._keys['wall.try']} tries one, "
+                f"{self._keys['wall.new_look']} makes one"
+            )
         source = _found(self.show.sources, text, "source")
         change, key = edits.add_layer(self.show, look.id, source)
         self._do(f"{source.name} put on “{look.name}”", change)
@@ -224,7 +233,7 @@ class WallActs:
         item = scene.plan.items[scene.item].item.id
         mine = {cue: change for (name, cue), change in self._rehearsal.tried.items() if name == item}
         if not mine:
-            raise ChangeError("nothing is tried here; Ctrl+T tries a look")
+            raise ChangeError(f"nothing is tried here; {self._keys['wall.try']} tries a look")
         if "" in mine:
             raise ChangeError(
                 "what is tried stands before the item's first cue; make a cue for it in the Book"

@@ -12,7 +12,6 @@ from showcaller.desk.areas.wall.acts import WallActs
 from showcaller.desk.areas.wall.asking import WallAsking
 from showcaller.desk.areas.wall.editing import LayerField, layer_fields
 from showcaller.desk.areas.wall.graph import ChannelGraph
-from showcaller.desk.areas.wall.keys import WALL_KEYS
 from showcaller.desk.areas.wall.panels import PANELS
 from showcaller.desk.areas.wall.projector import Projector, Shot
 from showcaller.desk.areas.wall.rehearsal import Rehearsal
@@ -21,11 +20,12 @@ from showcaller.desk.areas.wall.screen import WallScreen
 from showcaller.desk.areas.wall.sound import Sound
 from showcaller.desk.areas.wall.typing_in import WallTyping
 from showcaller.desk.areas.wall.wallview import WallView, wall_view
-from showcaller.desk.host import RunHost
+from showcaller.desk.context import DeskContext
+from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QKeyEvent, QKeySequence, QMouseEvent, Qt
-from showcaller.desk.workbook import Workbook
+from showcaller.desk.qt import QContextMenuEvent, QMouseEvent, Qt
+from showcaller.desk.run_controller import RunController
 from showcaller.editing import ChangeError
 from showcaller.model import Show, Song
 from showcaller.model.base import ById
@@ -33,17 +33,17 @@ from showcaller.screen.geometry import Rect, layer_rect
 from showcaller.screen.picture import Picture
 
 SAID_S = 8.0
-_ARROWS = {
-    Qt.Key.Key_Left: (-1, 0), Qt.Key.Key_Right: (1, 0), Qt.Key.Key_Up: (0, 1), Qt.Key.Key_Down: (0, -1),
-}  # fmt: skip
+_ARROWS = {"left": (-1, 0), "right": (1, 0), "up": (0, 1), "down": (0, -1)}
 
 
 class WallArea(Sheet):
     """Follows the run that is on until an item is chosen by hand; then it shows and changes the plan."""
 
-    def __init__(self, workbook: Workbook, ask: Callable[..., None]) -> None:
+    def __init__(self, store: DocumentStore, around: DeskContext) -> None:
         super().__init__("Wall: what the screen shows")
-        self.workbook = workbook
+        self.store = store
+        self.keys = around.keys
+        self._around = around
         self.projector = Projector()
         self.screen_ = WallScreen(self.projector.newest)
         self.graph = ChannelGraph()
@@ -51,17 +51,17 @@ class WallArea(Sheet):
             child.setParent(self)
             # Painted whole every time, so what lies behind need not be painted anew at every frame.
             child.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.rehearsal = Rehearsal(workbook.show_now.items[0].id)
-        self.acts = WallActs(workbook, self.rehearsal, lambda: self.scene)
+        self.rehearsal = Rehearsal(store.show_now.items[0].id)
+        self.acts = WallActs(store, self.rehearsal, lambda: self.scene, around.keys)
         self.scene: Scene | None = None
         self.view: WallView | None = None
         self.panel = 0
         self.follows = True
         self.other: tuple[str, Show] | None = None
         self.shows_other = False
-        self.host: RunHost | None = None
+        self.host: RunController | None = None
         self._scenes = Scenes()
-        self._asking = WallAsking(self, ask)
+        self._asking = WallAsking(self, around.ask)
         self._typing = WallTyping(self)
         self._sound = Sound()
         self._drag: Mapping[str, Any] | None = None
@@ -70,7 +70,6 @@ class WallArea(Sheet):
         self.places = painting.Places()
         self._said: tuple[str, str, float] = ("", "quiet", -1e9)
         self.field = FieldEdit(self)
-        self._chords = {QKeySequence(key).toString(): name for name, (key, _, _) in WALL_KEYS.items()}
         self.projector.made.connect(self._picture_made)
         self.screen_.chose.connect(self._choose_layer)
         self.screen_.drags.connect(self._dragged)
@@ -79,7 +78,7 @@ class WallArea(Sheet):
 
     # Every frame
 
-    def refresh(self, host: RunHost) -> None:
+    def refresh(self, host: RunController) -> None:
         """Show how things stand; called at every frame while the area is in front."""
         self.host = host
         now_s = time.monotonic()
@@ -88,7 +87,7 @@ class WallArea(Sheet):
         if live:
             scene = self._scenes.live(book, host.now_ns())
         else:
-            other, show = self.other if self.other and self.shows_other else ("", self.workbook.show_now)
+            other, show = self.other if self.other and self.shows_other else ("", self.store.show_now)
             scene = self._scenes.rehearsed(show, self.rehearsal, now_s, other)
             if scene is not None and self.rehearsal.playing and not scene.moving:
                 self.toggle()
@@ -114,7 +113,7 @@ class WallArea(Sheet):
         )  # fmt: skip
         if key != self._seen:
             self._seen = key
-            self.view = wall_view(scene, book.state.faults)
+            self.view = wall_view(scene, self.keys, book.state.faults)
             self.graph.view = self.view
             self._lay_out()
             self.graph.update()
@@ -134,7 +133,7 @@ class WallArea(Sheet):
         if shot == self._shot and not self.projector.lost:
             return
         if self._shot is None or self._shot[-1] != ById(sources):
-            self.projector.take_sources(sources, self.workbook.folder)
+            self.projector.take_sources(sources, self.store.folder)
         self._shot = shot
         self.projector.ask(Shot(scene.wall, self._picture(scene), *size, live=scene.moving))
 
@@ -202,7 +201,7 @@ class WallArea(Sheet):
         """Play the item, or stop."""
         scene = self.scene
         if scene is None or scene.live:
-            self.say("a run is on; ↑ ↓ choose an item to rehearse by itself")
+            self.say(f"a run is on; {self.keys['wall.item_after']} chooses an item to rehearse by itself")
             return
         self.rehearsal.toggle(time.monotonic(), scene.planned.length_s)
         self.projector.count_anew()
@@ -211,7 +210,7 @@ class WallArea(Sheet):
     def _hear(self) -> None:
         scene = self.scene
         item = scene.plan.items[scene.item].item if scene is not None else None
-        folder = self.workbook.folder
+        folder = self.store.folder
         if (
             not self.rehearsal.playing
             or not isinstance(item, Song)
@@ -245,28 +244,19 @@ class WallArea(Sheet):
             self.refresh(self.host)  # the next key may come before the next frame
         return None
 
-    def key(self, event: QKeyEvent) -> bool:
-        """Take a key; False if it is none of the wall's."""
-        keys = event.keyCombination()
-        if event.key() in _ARROWS and event.modifiers() & Qt.KeyboardModifier.AltModifier:
-            far = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
-            self.attempt(lambda: self.acts.nudge(*_ARROWS[Qt.Key(event.key())], far))
-            return True
-        name = self._chords.get(QKeySequence(keys).toString())
-        if event.key() == Qt.Key.Key_Enter and not event.modifiers():
-            name = "edit"
-        if event.key() == Qt.Key.Key_Escape and self.acts.discard():
-            self.say("what was tried is discarded")
-            return True
-        if QKeySequence(keys).toString() == "Ctrl+Space":
-            name = "play"  # for those who have given Space to something of the run
-        if name is None:
+    def leave(self) -> bool:
+        """Discard what is tried."""
+        if not self.acts.discard():
             return False
-        self.act(name)
+        self.say("what was tried is discarded")
         return True
 
-    def act(self, name: str) -> None:
-        """Do what a key or a word of the area says."""
+    def perform(self, name: str) -> None:
+        """Do what a key, a word of the area or a menu says."""
+        way = name.removeprefix("far_")
+        if way in _ARROWS:
+            self.attempt(lambda: self.acts.nudge(*_ARROWS[way], way != name))
+            return
         simple: dict[str, Callable[[], object]] = {
             "play": self.toggle,
             "back": lambda: self.seek(max(0.0, (self.scene.at_s if self.scene else 0.0) - 5)),
@@ -281,9 +271,14 @@ class WallArea(Sheet):
             "hide": self.acts.hide,
             "remove": self.acts.remove,
             "keep": lambda: self.say(f"kept “{self.acts.keep()}”"),
-            "undo": lambda: self._undone(self.workbook.undo(), "undone: {}", "nothing to undo"),
-            "redo": lambda: self._undone(self.workbook.redo(), "made again: {}", "nothing to make again"),
+            "undo": lambda: self._undone(self.store.undo(), "undone: {}", "nothing to undo"),
+            "redo": lambda: self._undone(self.store.redo(), "made again: {}", "nothing to make again"),
             "panel": self._turn,
+            "follow": self.follow,
+            "item_before": lambda: self.choose(-1, 0),
+            "item_after": lambda: self.choose(1, 0),
+            "look_before": lambda: self.choose(0, -1),
+            "look_after": lambda: self.choose(0, 1),
             "edit": self._edit_first,
         }
         act = simple.get(name)
@@ -303,7 +298,7 @@ class WallArea(Sheet):
         if sends or self.places.fields:
             self._typing.open(sends[0] if sends else self.places.fields[0][0])
         else:
-            self.say("choose a layer first: click it, or Ctrl+↑ ↓")
+            self.say(f"choose a layer first: click it, or {self.keys['wall.front']}")
 
     def fault_key(self) -> bool:
         """Mark the panel under the mouse as dead, or mended if it is marked; False if none is under it."""
@@ -328,8 +323,17 @@ class WallArea(Sheet):
         if fields is not None:
             self.attempt(lambda: self.acts.drop(fields))
 
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        at = event.pos().toPointF()
+        self.acts.chosen = next(
+            (key for key, box in self.places.layers if box.contains(at)), self.acts.chosen
+        )
+        self._around.menu("look" if self.acts.chosen is None else "layer")
+
     def mousePressEvent(self, event: QMouseEvent) -> None:
         at = event.position()
+        if event.button() != Qt.MouseButton.LeftButton:
+            return
         if self.field.is_open():
             self.field.take()
         for name, box in self.places.words:
@@ -337,7 +341,7 @@ class WallArea(Sheet):
                 if name in PANELS:
                     self.panel = PANELS.index(name)
                 else:
-                    self.act(name)
+                    self.perform(name)
                 return
         for key, box in self.places.layers:
             if box.contains(at):

@@ -11,6 +11,7 @@ from showcaller.desk.areas.wall.acts import suggestions
 from showcaller.desk.areas.wall.editing import SEND_HINT
 from showcaller.desk.areas.wall.making import SOURCE_HINT, WALL_HINT
 from showcaller.desk.areas.wall.panels import PANELS
+from showcaller.desk.ask import Ask
 from showcaller.screen.picture import change_words
 
 if TYPE_CHECKING:
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 class WallAsking:
     """Belongs to one area; ``ask`` opens the window's prompt."""
 
-    def __init__(self, area: WallArea, ask: Callable[..., None]) -> None:
+    def __init__(self, area: WallArea, ask: Ask) -> None:
         self._area = area
         self._prompt = ask
         self._table: dict[str, Callable[[], None]] = {
@@ -54,7 +55,7 @@ class WallAsking:
         self._prompt("A new source", self._do(self._area.acts.new_source), SOURCE_HINT)
 
     def _look(self) -> None:
-        words = "it begins as this one and is tried here; Ctrl+Return keeps it"
+        words = f"it begins as this one and is tried here; {self._area.keys['wall.keep']} keeps it"
         self._prompt("A new look. What is it called?", self._do(self._area.acts.new_look), words)
 
     def _change(self) -> None:
@@ -126,7 +127,9 @@ class WallAsking:
             return None
 
         listed = "; ".join(f"{n} {e.name}" for n, e in list(editions.items())[-8:])
-        self._prompt("Compare with which edition?", done, f"{listed}. Ctrl+D then switches between both")
+        self._prompt(
+            "Compare with which edition?", done, f"{listed}. {area.keys['wall.compare']} then switches"
+        )
 
     def _new_send(self) -> None:
         self._prompt("A new template of what is sent", self._do(self._area.acts.new_send), SEND_HINT)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from showcaller.desk.actions import ACTIONS
 from showcaller.desk.areas.wall.foot import draw_board, draw_sentences
-from showcaller.desk.areas.wall.keys import BUTTONS, WALL_KEYS
 from showcaller.desk.areas.wall.panels import PANELS, draw_facts, draw_faults, draw_sent
 from showcaller.desk.areas.wall.side import draw_side
 from showcaller.desk.areas.wall.wallview import WallView, parts_sentence
+from showcaller.desk.keys import buttons_of
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QRect, QRectF
 from showcaller.model import Wall
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from showcaller.desk.areas.wall.area import WallArea
     from showcaller.desk.areas.wall.scene import Scene
 
-NO_WALL = "This show has no wall. Ctrl+N makes one: its size, its pixels, its inputs and channels."
+NO_WALL = "This show has no wall. {} makes one: its size, its pixels, its inputs and channels."
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,14 @@ def draw(paper: Paper, area: WallArea) -> Places:
     k = paper.px
     view, scene = area.view, area.scene
     if view is None or scene is None:
-        paper.text(k(28), k(60), NO_WALL, "body", "quiet", room=paper.width - k(56))
+        paper.text(
+            k(28),
+            k(60),
+            NO_WALL.format(area.keys["wall.new_layer"]),
+            "body",
+            "quiet",
+            room=paper.width - k(56),
+        )
         return Places()
     used = paper.text(k(28), k(44), view.title, "title", "strong", "semibold", room=paper.width * 0.4)
     paper.text(k(48) + used, k(44), view.line, "small", "quiet", room=paper.width - used - k(80))
@@ -70,10 +78,10 @@ def draw(paper: Paper, area: WallArea) -> Places:
     if area.panel == 0:
         _channels(paper, area, view, foot)
     elif area.panel == 1:
-        sends = draw_sent(paper, scene, foot)
+        sends = draw_sent(paper, scene, foot, area.keys)
     elif area.panel == 2:
         history = area.host.wall_faults if area.host is not None else FaultHistory()
-        draw_faults(paper, scene, foot, area.screen_.faults, history)
+        draw_faults(paper, scene, foot, area.screen_.faults, history, area.keys)
     else:
         draw_facts(paper, scene, foot, area.projector.counters().level)
     found = scene.layer(area.acts.chosen)
@@ -83,7 +91,11 @@ def draw(paper: Paper, area: WallArea) -> Places:
         sentence = " ".join(w for w in (parts_sentence(scene, found[1]), why) if w)
     side = QRectF(paper.width - k(432), k(70), k(404), paper.height - k(86))
     if scene.live:
-        sentence = "A run is followed here. ↑ ↓ choose an item to work on the plan, Home comes back."
+        sentence = (
+            "A run is followed here. {} and {} choose an item to work on the plan, {} comes back.".format(
+                *(area.keys[f"wall.{name}"] for name in ("item_before", "item_after", "follow"))
+            )
+        )
     drawn = draw_side(paper, view, side, area.acts.chosen, () if scene.live else area.fields, sentence)
     return Places(drawn.layers, (*drawn.fields, *sends), words)
 
@@ -128,7 +140,8 @@ def _status(paper: Paper, area: WallArea, view: WallView, scene: Scene, box: QRe
     if said is not None:
         paper.text(end + k(30), y, said[0], "small", "text" if said[1] == "quiet" else said[1], room=room)
     elif scene.other:
-        paper.text(end + k(30), y, f"B: {scene.other} (Ctrl+D: A, tonight's)", "small", "caution", room=room)
+        words = f"B: {scene.other} ({area.keys['wall.compare']}: A, tonight's)"
+        paper.text(end + k(30), y, words, "small", "caution", room=room)
 
 
 def _headings(paper: Paper, area: WallArea, y: float, width: float) -> tuple[tuple[str, QRectF], ...]:
@@ -144,9 +157,9 @@ def _headings(paper: Paper, area: WallArea, y: float, width: float) -> tuple[tup
             paper.line(x, y + k(20), x + wide, y + k(20), "accent", 2)
         x += wide + k(26)
     right = k(28) + width
-    for name in reversed(BUTTONS):
-        key, word, _ = WALL_KEYS[name]
-        word = "stop" if name == "play" and area.rehearsal.playing else word
+    for action in reversed(buttons_of("Wall")):
+        key, name = area.keys[action], action.rpartition(".")[2]
+        word = "stop" if name == "play" and area.rehearsal.playing else ACTIONS[action].word
         wide = paper.width_of(word, paper.size("tiny"), "medium")
         before = paper.width_of(key, paper.size("tiny"))
         left = right - wide - before - k(8)

@@ -7,6 +7,7 @@ from functools import lru_cache
 from showcaller.calling.wording import plural, span
 from showcaller.desk.areas.wall.editing import send_text
 from showcaller.desk.areas.wall.scene import Scene
+from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QPointF, QPolygonF, QRectF
 from showcaller.engine.encode import EncodeError, encode
@@ -51,14 +52,17 @@ def sent_rows(scene: Scene) -> tuple[SentRow, ...]:
     return tuple(rows)
 
 
-def draw_sent(paper: Paper, scene: Scene, area: QRectF) -> tuple[tuple[str, QRectF], ...]:
+def draw_sent(paper: Paper, scene: Scene, area: QRectF, keys: Keys) -> tuple[tuple[str, QRectF], ...]:
     """The templates, to be typed into, and the messages the look makes of them; where the templates are."""
     k = paper.px
     y = area.top() + k(22)
     places = []
     paper.heading(area.left(), y, "templates")
     if not scene.show.sends:
-        words = "none: Ctrl+N makes one for an outlet, and every change of look will send what it says"
+        words = (
+            f"none: {keys['wall.new_layer']} makes one for an outlet, "
+            "and every change of look will send what it says"
+        )
         paper.text(area.left() + k(150), y, words, "tiny", "quiet", room=area.width() - k(150))
     for send in scene.show.sends[:5]:
         box = QRectF(area.left() + k(150), y - k(22), area.width() - k(150), k(32))
@@ -85,7 +89,7 @@ def draw_sent(paper: Paper, scene: Scene, area: QRectF) -> tuple[tuple[str, QRec
 
 
 def draw_faults(
-    paper: Paper, scene: Scene, area: QRectF, tonight: Mapping[Panel, str], history: FaultHistory
+    paper: Paper, scene: Scene, area: QRectF, tonight: Mapping[Panel, str], history: FaultHistory, keys: Keys
 ) -> None:
     """Faults tonight and over the tour, what lights them, when a crew could get at them."""
     k = paper.px
@@ -97,7 +101,13 @@ def draw_faults(
     y += k(28)
     words = panels_words(panels)
     y = paper.wrapped(
-        x, y, words or "K marks the panel under the mouse, or by name.", room, "tiny", "quiet", 4
+        x,
+        y,
+        words or f"{keys['fault']} in Call, {keys.chords('fault')[-1]} here marks the panel under the mouse.",
+        room,
+        "tiny",
+        "quiet",
+        4,
     )
     _trend(paper, history, QRectF(x, y + k(4), room, max(k(40), area.bottom() - y - k(40))))
     paper.text(x, area.bottom() - k(10), history.sentence, "tiny", "quiet", room=room)

@@ -46,7 +46,7 @@ def draw_side(
     if not view.rows:
         paper.text(left, y + k(24), "none: the wall is black", "small", "quiet")
     if not fields:
-        words = sentence or ("Click a layer, or Ctrl+↑ ↓, to change it." if view.rows else "")
+        words = sentence or ("Click a layer to change it." if view.rows else "")
         paper.wrapped(left, y + k(26), words, right - left, "tiny", "quiet", lines=2)
         return SidePlaces(tuple(layers), ())
     y += k(24)

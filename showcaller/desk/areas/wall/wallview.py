@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from showcaller.calling.wording import plural, span
 from showcaller.desk.areas.wall.scene import Scene
+from showcaller.desk.keys import Keys
 from showcaller.model import Layer, Song
 from showcaller.screen.board import Tally, tallies
 from showcaller.screen.costs import channels, straight_trouble
@@ -71,16 +72,16 @@ class WallView:
     facts: str
 
 
-def wall_view(scene: Scene, faults: Mapping[Panel, str] | None = None) -> WallView:
+def wall_view(scene: Scene, keys: Keys, faults: Mapping[Panel, str] | None = None) -> WallView:
     """The wall area's words for a scene; ``faults`` are the panels marked tonight."""
     used, limit = scene.budget, scene.wall.channels
     look = scene.standing.look
-    keys = layer_keys(look)
-    rows = [_row(scene, key, layer) for key, layer in zip(keys, look.layers, strict=True)]
+    layers = layer_keys(look)
+    rows = [_row(scene, key, layer) for key, layer in zip(layers, look.layers, strict=True)]
     found = scene.budget.shortages
     return WallView(
         title=scene.plan.items[scene.item].item.name,
-        line=_line(scene),
+        line=_line(scene, keys),
         rows=tuple(reversed(rows)),
         used=sum(channels(scene.wall, x) for x in look.layers),
         limit=limit,
@@ -95,7 +96,7 @@ def wall_view(scene: Scene, faults: Mapping[Panel, str] | None = None) -> WallVi
     )
 
 
-def _line(scene: Scene) -> str:
+def _line(scene: Scene, keys: Keys) -> str:
     planned = scene.plan.items[scene.item]
     position = planned.bar_at(planned.item.length_s.from_float(scene.at_s))
     words = []
@@ -106,7 +107,7 @@ def _line(scene: Scene) -> str:
         words.append(f"bar {max(1, position[0])}")
     words.append(span(scene.at_s))
     now = scene.standing
-    tried = " (tried: Ctrl+Return keeps it, Escape discards it)" if scene.tried else ""
+    tried = f" (tried: {keys['wall.keep']} keeps it, {keys['leave']} discards it)" if scene.tried else ""
     n = scene.looks.index_at(scene.at_s)
     if n > 0 and scene.at_s < now.arrived_s:
         words.append(

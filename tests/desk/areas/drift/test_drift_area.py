@@ -14,7 +14,7 @@ from played import Played
 from small_shows import cue, item, show
 
 from showcaller.archive import Tour
-from showcaller.calling.keys import ACTIONS
+from showcaller.desk.keys import Keys
 from showcaller.desk.qt import Qt
 from showcaller.desk.window import DeskWindow
 from showcaller.run import commands as c
@@ -55,7 +55,7 @@ def window(qtbot, tmp_path):
     edition = tour.add_edition(book)
     for n in range(4):
         tour.add_run(edition, night(book, 9 + n, n), run_id=f"r{n}")
-    keys = {name: key for name, (key, _, _) in ACTIONS.items()}
+    keys = Keys()
     made = DeskWindow(book, tour, tmp_path / "runs", keys)
     made.resize(1280, 720)
     made.show()
@@ -183,10 +183,10 @@ def test_what_was_learned_is_taken_into_the_book_and_can_be_taken_back(window) -
     offer = area.view.offers[0]
     assert offer.words.startswith("Plan “First” at 0:50 (4 runs")
     chord(window, Qt.Key.Key_1, ALT)
-    assert window.workbook.show_now.items[0].length_s == 50
+    assert window.store.show_now.items[0].length_s == 50
     assert "taken into the book" in area.said
-    window.workbook.undo()
-    assert window.workbook.show_now.items[0].length_s == 40
+    window.store.undo()
+    assert window.store.show_now.items[0].length_s == 40
     chord(window, Qt.Key.Key_5, ALT)
     assert area.said == "there is nothing to take in there"
 
@@ -258,7 +258,7 @@ def test_a_recording_is_aligned_by_the_sound_of_a_songs_reference(qtbot, window,
     hall[at : at + len(song)] += 0.4 * song
     path = make_recording(tmp_path / "hall.mov", 60 * 25, RATE, sound=hall)
     reference = {"reference": str(tmp_path / "song.mov"), "reference_at_s": "0"}
-    book = window.workbook.show_now
+    book = window.store.show_now
     items = [item.changed(**reference) if item.id == "first" else item for item in book.items]
     edition = area._tour.add_edition(book.changed(items=tuple(items)))
     run = area._tour.add_run(edition, area.view.report.records, run_id="with-reference")

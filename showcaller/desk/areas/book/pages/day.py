@@ -16,7 +16,7 @@ Typed = Callable[[str], str | None]
 
 
 class Day(Page):
-    """One line a thing. Enter types it, Ctrl+N adds one, Ctrl+Enter puts down that it begins or ends now."""
+    """One line a thing: typed, added, taken out, or marked as begun or ended now."""
 
     title = "The day"
     widths = (0.14, 0.3, 0.3, 0.26)
@@ -55,8 +55,9 @@ class Day(Page):
         return f"{_today()}, {self._show().venue}: {crew} calls for crew, {trucks} trucks at most."
 
     def hint(self) -> str:
+        add, remove, now = (self.keys[f"book.{name}"] for name in ("new_cue", "remove", "send"))
         return (
-            "Enter: type · Ctrl+N: add · Del: remove · Ctrl+Enter: it begins now, or ends · Escape goes back"
+            f"Enter: type · {add}: add · {remove}: remove · {now}: it begins now, or ends · Escape goes back"
         )
 
     def lines(self) -> tuple[Line, ...]:
@@ -75,7 +76,9 @@ class Day(Page):
             name = item.name if item.kind in (item.name, "other") else f"{item.kind}: {item.name}"
             went = _went(by_id.get(item.id)) or item.notes
             found.append(Line((f"{item.starts_at}{ends}", name, people, went)))
-        return tuple(found) or (Line((f"nothing yet. Ctrl+N, then for example: {HINT}",), "quiet"),)
+        return tuple(found) or (
+            Line((f"nothing yet. {self.keys['book.new_cue']}, then for example: {HINT}",), "quiet"),
+        )
 
     def _item(self) -> DayItem | None:
         day = self._show().day

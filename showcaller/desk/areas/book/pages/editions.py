@@ -52,7 +52,8 @@ class Editions(Page):
 
     def hint(self) -> str:
         return (
-            "Enter: compare with now · Ctrl+N: freeze the book under a name · Ctrl+C: pick one for comparing"
+            f"Enter: compare with now · {self.keys['book.new_cue']}: freeze the book under a name · "
+            f"{self.keys['book.copy']}: pick one for comparing"
         )
 
     def lines(self) -> tuple[Line, ...]:
@@ -120,7 +121,10 @@ class Compared(Page):
     def hint(self) -> str:
         if self._do is None:
             return "Escape goes back"
-        return "Enter brings back the chosen one as it was then · Ctrl+Z takes that back · Escape goes back"
+        return (
+            f"Enter brings back the chosen one as it was then · {self.keys['undo']} takes that back · "
+            "Escape goes back"
+        )
 
     def lines(self) -> tuple[Line, ...]:
         found: list[Line] = []

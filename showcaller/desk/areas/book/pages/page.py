@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QRectF
 
@@ -21,6 +22,8 @@ class Page:
     """What every page can do; most override ``lines`` and ``enter`` only."""
 
     title = ""
+    keys = Keys()
+    """The keys in use, for what the page says of them."""
     widths: tuple[float, ...] = (1.0,)
     """Shares of the width that the columns take."""
 

@@ -37,7 +37,8 @@ class SetUp(Page):
         return "Enter types into a line; the last line of each part adds one more."
 
     def hint(self) -> str:
-        return "Enter: type · Alt+Up, Alt+Down: move · Del: remove · Escape goes back"
+        up, down, remove = (self.keys[f"book.{name}"] for name in ("up", "down", "remove"))
+        return f"Enter: type · {up}, {down}: move · {remove}: remove · Escape goes back"
 
     def _rows(self) -> list[tuple[Line, str, SetUpLine | None]]:
         rows: list[tuple[Line, str, SetUpLine | None]] = []

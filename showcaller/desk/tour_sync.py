@@ -20,7 +20,7 @@ BACK_FOR_S = 12.0
 """That the tour is back is shown this long."""
 
 
-class TourKeeper:
+class TourSync:
     """Looks after one desk's tour. ``read`` is called on the keeper's thread whenever something has changed.
 
     ``taken`` counts the journals taken in so far, ``wrong`` is a sentence about one that could not be.

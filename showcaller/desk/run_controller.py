@@ -15,9 +15,10 @@ from showcaller.calling.simulated import SimulatedCrew
 from showcaller.calling.status_view import MAKE_IT
 from showcaller.calling.wording import day_time, span
 from showcaller.desk.areas.call.side import Walk
+from showcaller.desk.keys import Keys
 from showcaller.desk.memory import settle
+from showcaller.desk.tour_sync import TourSync
 from showcaller.desk.tourfile import learned_lengths, unfinished_runs
-from showcaller.desk.tourkeeper import TourKeeper
 from showcaller.engine.client import NoEngine
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
 from showcaller.engine.runfile import digest
@@ -40,7 +41,7 @@ RESTARTED_FOR_S = 20
 """That the engine was restarted is shown this long."""
 
 
-class RunHost:
+class RunController:
     """Opens, takes up and ends runs. Sentences returned say why something could not be done."""
 
     keeps = True
@@ -50,6 +51,7 @@ class RunHost:
         self.show = show
         self.tour = tour
         self.runs = runs
+        self.keys = Keys()
         self.session: RunSession | None = None
         self.trouble: str | None = None
         self._crew: SimulatedCrew | None = None
@@ -81,7 +83,7 @@ class RunHost:
         else:
             # The window comes first; then this, and the keeper reads the tour on its own thread.
             self._prepare_s = time.monotonic() + QUIET_S
-        self.keeper = TourKeeper(tour, runs, self._read_tour) if self.keeps else None
+        self.keeper = TourSync(tour, runs, self._read_tour) if self.keeps else None
         self._keeper_s = self._prepare_s or 0.0
         if self.keeper is not None and not self._keeper_s:
             self.keeper.start()
@@ -171,7 +173,7 @@ class RunHost:
             self._waiting = None
             if folder is not None:
                 going = "is going on" if engine_lives(folder) else "was not ended"
-                self._waiting = f"A run {going}: R takes it up"
+                self._waiting = f"A run {going}: {self.keys['open']} takes it up"
         return self._waiting
 
     def unfinished(self) -> Path | None:
@@ -233,7 +235,7 @@ class RunHost:
         if self.trouble is None and back_ns is not None and self.now_ns() - back_ns < RESTARTED_FOR_S * 1e9:
             self.trouble = "The engine was restarted at the same place. Look under 'said' before the next go."
         if self.trouble is None and self.session.book.state.doubts:
-            self.trouble = doubt_line(self.session.book, "Z")
+            self.trouble = doubt_line(self.session.book, self.keys["doubts"])
         if self.session.book.state.phase == "ended":
             return self._take_in()
         return False

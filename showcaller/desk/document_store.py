@@ -13,7 +13,7 @@ JOIN_S = 1.0
 """Changes of the same thing this soon after each other are one step of undo."""
 
 
-class Workbook(QObject):
+class DocumentStore(QObject):
     """Holds the show. ``changed`` is told after every change, undo and redo.
 
     Without a ``keeper`` (a rehearsal of the window, a picture) the changes live in memory only.
@@ -90,7 +90,7 @@ class Workbook(QObject):
 class _Step(QUndoCommand):
     """One step of undo."""
 
-    def __init__(self, book: Workbook, words: str, change: Change, inverse: Change, join: str) -> None:
+    def __init__(self, book: DocumentStore, words: str, change: Change, inverse: Change, join: str) -> None:
         super().__init__(words)
         self._book = book
         self._change = change

@@ -1,0 +1,254 @@
+"""Everything a person can do at the desk: one table. Keys, menus, palette and pages of keys come from it.
+
+Pure: no Qt. Nothing else in the program names a key; ``keys.json`` may give an action another (``desk/keys.py``).
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+Need = Literal["", "run", "no run"]
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing that can be done.
+
+    ``keys`` are the usual chords, the first is the one that is shown. ``where`` is ``desk`` (everywhere), ``run``
+    (acts on the run that is on) or names the areas it belongs to. ``twice``: the key is asked for a second time.
+    """
+
+    id: str
+    keys: tuple[str, ...]
+    word: str
+    does: str
+    menu: str
+    where: tuple[str, ...]
+    needs: Need = ""
+    twice: bool = False
+
+    @property
+    def of_run(self) -> bool:
+        """Whether it acts on the run."""
+        return self.where == ("run",)
+
+
+def _a(
+    id_: str, keys: str, word: str, does: str, menu: str, where: str, needs: Need = "", twice: bool = False
+) -> Action:
+    return Action(id_, tuple(keys.split()), word, does, menu, tuple(where.split()), needs, twice)
+
+
+def _run(id_: str, keys: str, word: str, does: str, menu: str = "Call", twice: bool = False) -> Action:
+    return _a(id_, keys, word, does, menu, "run", "run", twice)
+
+
+_RUN = (
+    _run("go", "G", "go", "fire the next go, and only that"),
+    _run("standby", "S", "standby", "the standby or warning at the top has been said"),
+    _run("answer", "A", "answer", "everybody asked has answered"),
+    _run("answers", "Shift+A", "who answered", "say which departments have answered"),
+    _run("hold", "H", "hold", "stop the clock; again to go on"),
+    _run("why", "Shift+H", "why held", "say in words why the show is held"),
+    _run("note", "N F8", "note", "write a note at this moment"),
+    _run("incident", "Shift+N Shift+F8", "incident", "somebody hurt, nearly hurt, or something damaged: log it", "Night"),
+    _run("fault", "K F7", "wall fault", "mark a panel of the wall: the one under the mouse, or by name", "Night"),
+    _run("back", "B", "back", "take back the last go", twice=True),
+    _run("skip", "X", "skip", "leave out the next go", twice=True),
+    _run("jump", "J", "jump", "go to an item or cue"),
+    _run("confirm", "F", "fire", "the second key of a hazardous go"),
+    _run("tap", "T", "downbeat", "tap on the downbeat: the song's clock goes to the nearest one", "Clock"),
+    _run("bar", "=", "this is bar", "say which bar this is: the song's clock goes there", "Clock"),
+    _run("follow", "L", "follow", "let timecode lead; when it has jumped far, go there", "Clock", True),
+    _run("hand", "U", "by hand", "take the clock over from timecode; or leave its jump", "Clock", True),
+    _run("wrong", "W", "wrong", "the last go was a wrong one: mark it"),
+    _run("take", "D", "by hand now", "fire by hand what would fire by itself", twice=True),
+    _run("walk", "P F6", "walk step", "the next step of the walk-on has happened", "Night"),
+    _run("insert", "I", "insert", "an item that is not in the plan begins", "Night"),
+    _run("resend", "E", "send again", "send where every device should stand here", "Night"),
+    _run("doubts", "Z", "in doubt", "what was fired and may not have left: send it now, or leave it", "Night"),
+    _run("override", "V", "override", "let a go pass without a clearance, with a name and a reason", "Night"),
+    _run("handover", "O", "hand over", "what the next caller must know; take their name", "Night"),
+    _run("loop", "Y", "loop", "in a rehearsal: play a section again and again; again stops it", "Clock"),
+    _run("mute", "M", "mute", "mute or unmute all outputs", "Night", True),
+    *(_run(f"clear{n}", f"{n}", f"clearance {n}", "give this clearance; twice withdraws it", "Night") for n in range(1, 10)),
+    _a("open", "R", "open run", "open a run, or take up one that was not ended", "Show", "run", "no run"),
+    _a("end", "Ctrl+E", "end run", "end the run: asks for a word", "Show", "run", "run"),
+    _a("lock", "Ctrl+L", "lock", "lock the keys until the caller's name is typed", "Show", "desk", "run"),
+)  # fmt: skip
+
+_DESK = (
+    _a("book", "Ctrl+1", "Book", "Book: the plan", "View", "desk"),
+    _a("wall", "Ctrl+2", "Wall", "Wall: what the screen shows", "View", "desk"),
+    _a("call", "Ctrl+3", "Call", "Call: live", "View", "desk"),
+    _a("drift", "Ctrl+4", "Drift", "Drift: what happened", "View", "desk"),
+    _a("clock", "Ctrl+K", "clocks", "clocks for a second screen", "View", "desk"),
+    _a("seat.caller", "", "caller's seat", "this desk calls the show: opens on Call, run keys act there", "Seat", "desk"),
+    _a("seat.director", "", "director's seat", "opens on Wall; letters never act on the run", "Seat", "desk"),
+    _a("seat.stage", "", "stage manager's seat", "opens on Book; letters never act on the run", "Seat", "desk"),
+    _a("palette", "Ctrl+Shift+P", "find an action", "type what you want; each line shows its key", "Help", "desk"),
+    _a("help", "?", "keys", "show all keys", "Help", "desk"),
+    _a("menu", "F10", "menu", "open the menu bar (also Alt by itself)", "Help", "desk"),
+    _a("leave", "Esc", "leave", "leave what is open, stop what is being done", "", "desk"),
+    _a("quit", "Ctrl+Q", "close the desk", "close the window; a run goes on without it", "Show", "desk"),
+    _a("undo", "Ctrl+Z", "undo", "take back the last change", "Edit", "Book Wall Drift"),
+    _a("redo", "Ctrl+Y Ctrl+Shift+Z", "redo", "make it again", "Edit", "Book Wall Drift"),
+)  # fmt: skip
+
+
+def _book(id_: str, keys: str, word: str, does: str, menu: str) -> Action:
+    return _a(f"book.{id_}", keys, word, does, menu, "Book")
+
+
+_BOOK = (
+    _book("edit", "Return", "type", "type into the first field of what is chosen; Tab goes on", "Edit"),
+    _book("next", "Tab", "next field", "the same; on a page nothing", ""),
+    _book("find", "Ctrl+F", "find", "find an item or a cue by number or word", "Edit"),
+    _book("show", "Ctrl+Home", "show", "the show's own name, place and times", "Edit"),
+    _book("new_cue", "Ctrl+N", "new cue", "a new cue: who, when, what (or double-click a lane)", "Cue"),
+    _book("earlier", "Alt+Left", "earlier", "the cue a beat earlier; dragging does it too", "Cue"),
+    _book("later", "Alt+Right", "later", "the cue a beat later", "Cue"),
+    _book("bar_earlier", "Alt+Shift+Left", "a bar earlier", "the cue a bar earlier", "Cue"),
+    _book("bar_later", "Alt+Shift+Right", "a bar later", "the cue a bar later", "Cue"),
+    _book("copy", "Ctrl+C", "copy", "copy the cue", "Cue"),
+    _book("cut", "Ctrl+X", "cut", "take the cue out, to put it in elsewhere", "Cue"),
+    _book("paste", "Ctrl+V", "paste", "put it into this item at the same place", "Cue"),
+    _book("remove", "Del", "remove", "take out the cue; with no cue chosen, the item", "Cue"),
+    _book("renumber", "Ctrl+R", "renumber", "number a range of cues anew", "Cue"),
+    _book("send", "Ctrl+Return", "send once", "send what the cue sends, once, while no run is live", "Cue"),
+    _book("new_item", "Ctrl+Shift+N", "new item", "a new song, talk, walk-on, changeover or interval", "Item"),
+    _book("up", "Alt+Up", "up", "the item up the running order; dragging does it too", "Item"),
+    _book("down", "Alt+Down", "down", "the item down the running order", "Item"),
+    _book("out", "Ctrl+T", "cut tonight", "leave the item out tonight, or put it back in", "Item"),
+    _book("split", "Ctrl+J", "split", "split the item at the chosen cue", "Item"),
+    _book("tap", "Ctrl+B", "tap tempo", "tap the song's tempo", "Item"),
+    _book("length", "Ctrl+Shift+B", "tap length", "tap the item's length: once at its start, once at its end", "Item"),
+    _book("closer", "Ctrl+=", "closer", "zoom in; Ctrl and the wheel do it too", "View"),
+    _book("further", "Ctrl+-", "further", "zoom out", "View"),
+    _book("whole", "Ctrl+0", "whole", "the whole item in view", "View"),
+    _book("import", "Ctrl+I", "import", "take in a spreadsheet, a MIDI file or a timeline", "Show"),
+    _book("export", "Ctrl+P", "export", "write the call script, cue sheets, spreadsheets, the day", "Show"),
+    _book("editions", "Ctrl+D", "editions", "freeze an edition, compare two, bring something back", "Show"),
+    _book("day", "Ctrl+Shift+D", "day sheet", "doors, support, curfew, get-out: what is planned when", "Show"),
+    _book("setup", "Ctrl+U", "set-up", "departments, outputs, clearances", "Show"),
+    _book("check", "Ctrl+G", "check", "can tonight's show run?", "Show"),
+    _book("item_before", "Up", "item before", "choose the item before; on a page the line before", ""),
+    _book("item_after", "Down", "item after", "choose the item after", ""),
+    _book("page_up", "PgUp", "ten back", "ten lines up on a page", ""),
+    _book("page_down", "PgDown", "ten on", "ten lines down on a page", ""),
+    _book("cue_before", "Left", "cue before", "choose the cue before", ""),
+    _book("cue_after", "Right", "cue after", "choose the cue after", ""),
+)  # fmt: skip
+
+
+def _wall(id_: str, keys: str, word: str, does: str, menu: str = "Wall") -> Action:
+    return _a(f"wall.{id_}", keys, word, does, menu, "Wall")
+
+
+_WALL = (
+    _wall("play", "Space Ctrl+Space", "play", "play the item against the clock, or stop"),
+    _wall("back", "Ctrl+Left", "back 5 s", "five seconds back"),
+    _wall("on", "Ctrl+Right", "on 5 s", "five seconds on"),
+    _wall("follow", "Home", "follow", "follow the run again; without one, the item's start"),
+    _wall("front", "Ctrl+Up", "in front", "choose the layer in front", "Layer"),
+    _wall("behind", "Ctrl+Down", "behind", "choose the layer behind", "Layer"),
+    _wall("edit", "Return", "type", "type into the first field of the chosen layer; Tab goes on", "Layer"),
+    _wall("raise", "Ctrl+Shift+Up", "to the front", "the layer one further to the front", "Layer"),
+    _wall("lower", "Ctrl+Shift+Down", "to the back", "the layer one further to the back", "Layer"),
+    _wall("fit", "Ctrl+J", "restore aspect", "the layer's height so that its picture is not distorted", "Layer"),
+    _wall("fill", "Ctrl+Shift+J", "fill", "the layer over the input it lies in most; again over the whole wall", "Layer"),
+    _wall("here", "Ctrl+H", "here only", "the layer's changes count here only; again: as the look has it", "Layer"),
+    _wall("hide", "Ctrl+Shift+H", "out here", "leave the layer out here only", "Layer"),
+    _wall("new_layer", "Ctrl+N", "new layer", "put a source on this look; in a show without a wall: make one", "Layer"),
+    _wall("remove", "Del", "remove", "take the layer out of its look", "Layer"),
+    _wall("new_source", "Ctrl+Alt+N", "new source", "a new camera, clip, still, generator or live picture"),
+    _wall("new_look", "Ctrl+Shift+N", "new look", "a new look, beginning as this one"),
+    _wall("change", "Ctrl+B", "transition", "how this look comes: mix over 8 beats"),
+    _wall("try", "Ctrl+T", "try a look", "try another look here; in a run it goes on the wall"),
+    _wall("keep", "Ctrl+Return", "keep", "keep the look that is tried"),
+    _wall("compare", "Ctrl+D", "A/B", "compare with another edition; again to switch between both"),
+    _wall("panel", "Tab", "panel", "channels and sources, messages, faults, wall data"),
+    _wall("item_before", "Up", "item before", "the item before", ""),
+    _wall("item_after", "Down", "item after", "the item after", ""),
+    _wall("look_before", "Left", "look before", "the look before", ""),
+    _wall("look_after", "Right", "look after", "the look after", ""),
+    *(_wall(f"{far}{way.lower()}", f"Alt+{'Shift+' * bool(far)}{way}", f"move {way.lower()}",
+            f"move the layer {way.lower()}{', further' * bool(far)}", "")
+      for far in ("", "far_") for way in ("Left", "Right", "Up", "Down")),
+)  # fmt: skip
+
+
+def _drift(id_: str, keys: str, word: str, does: str, menu: str = "Record") -> Action:
+    return _a(f"drift.{id_}", keys, word, does, menu, "Drift")
+
+
+_DRIFT = (
+    _drift("run_before", "Left", "run before", "the run before"),
+    _drift("run_after", "Right", "run after", "the run after"),
+    _drift("row_before", "Up", "line before", "the line before", ""),
+    _drift("row_after", "Down", "line after", "the next line of the list; the recording goes there", ""),
+    _drift("rows_back", "PgUp", "ten back", "ten lines back", ""),
+    _drift("rows_on", "PgDown", "ten on", "ten lines on", ""),
+    _drift("first", "Home", "first", "the first line", ""),
+    _drift("last", "End", "last", "the last line", ""),
+    _drift("list", "Tab", "list", "the next list: cues, items, notes, people, messages, the day, the tour"),
+    _drift("list_back", "Shift+Tab", "list before", "the list before"),
+    _drift("play", "Ctrl+Space", "play", "play the recording from here, or pause"),
+    _drift("frame_back", "Alt+Left", "frame back", "one frame back", ""),
+    _drift("frame_on", "Alt+Right", "frame on", "one frame on", ""),
+    _drift("second_back", "Alt+Shift+Left", "second back", "one second back", ""),
+    _drift("second_on", "Alt+Shift+Right", "second on", "one second on", ""),
+    _drift("recording", "Ctrl+O", "recording", "point at the video of this run"),
+    _drift("tap", "Ctrl+T", "tap", "the frame that is shown is the chosen line: align the recording by it"),
+    _drift("align", "Ctrl+Shift+T", "align", "align by timecode (the file's, or on its sound), or by a song's sound"),
+    _drift("note", "Ctrl+N", "note", "write a note at this moment; 'near miss: …' makes it an incident"),
+    _drift("mark", "Ctrl+D", "the day", "note that something of the day began or ended"),
+    _drift("export", "Ctrl+P", "reports", "write the report: PDF, web page, spreadsheet, chapters, markers"),
+    *(_drift(f"take{n}", f"Alt+{n}", f"apply offer {n}", f"apply offer {n} to the book") for n in range(1, 6)),
+)  # fmt: skip
+
+ACTIONS: Mapping[str, Action] = {a.id: a for a in (*_RUN, *_DESK, *_BOOK, *_WALL, *_DRIFT)}
+"""Every action by its id, in the order in which menus and pages have them."""
+
+MENUS = (
+    "Show",
+    "Edit",
+    "Cue",
+    "Item",
+    "Wall",
+    "Layer",
+    "Call",
+    "Clock",
+    "Night",
+    "Record",
+    "View",
+    "Seat",
+    "Help",
+)
+"""The menu bar, from the left."""
+
+BUTTONS: Mapping[str, tuple[str, ...]] = {
+    "Book": ("new_cue", "new_item", "find", "import", "export", "editions", "day", "setup", "check"),
+    "Wall": ("play", "new_layer", "try", "change", "new_look", "compare"),
+    "Drift": ("list", "recording", "play", "note", "export", "mark"),
+}  # fmt: skip
+"""Those that also stand as words in their area."""
+
+FOOT = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
+"""Those named at the foot of the running order in Call."""
+
+CONTEXT: Mapping[str, tuple[str, ...]] = {
+    "cue": ("book.edit", "book.copy", "book.cut", "book.paste", "book.earlier", "book.later", "book.split", "book.send",
+            "book.remove"),
+    "item": ("book.edit", "book.new_cue", "book.new_item", "book.paste", "book.up", "book.down", "book.out", "book.tap",
+             "book.remove"),
+    "layer": ("wall.edit", "wall.raise", "wall.lower", "wall.fit", "wall.fill", "wall.here", "wall.hide", "wall.remove"),
+    "look": ("wall.new_layer", "wall.try", "wall.change", "wall.new_look", "wall.compare", "wall.play"),
+    "row": ("drift.note", "drift.play", "drift.tap", "drift.mark", "drift.export"),
+}  # fmt: skip
+"""What a right click on such a thing offers."""
+
+
+def acts_in(action: Action, area: str) -> bool:
+    """Whether an action can be done with this area in front."""
+    return action.where in (("desk",), ("run",)) or area in action.where

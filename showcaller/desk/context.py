@@ -1,0 +1,30 @@
+"""What the areas know of the desk around them."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from showcaller.archive import Tour
+from showcaller.desk.ask import Ask
+from showcaller.desk.keys import Keys
+
+
+@dataclass(frozen=True)
+class DeskContext:
+    """The same for every area; an area asks it and never reaches for the window."""
+
+    keys: Keys
+    ask: Ask
+    tour: Callable[[], Tour]
+    edition: Callable[[], str]
+    runs: Path
+    running: Callable[[], bool]
+    live: Callable[[], bool]
+    """Whether a run is on whose messages leave."""
+    who: Callable[[], str]
+    kept: Callable[[int, str], None]
+    """Told when the book was frozen: the edition's number and digest."""
+    away: Callable[[], str]
+    """Why the tour cannot be reached, empty if it can: then nothing may ask it and hold up the window."""
+    menu: Callable[[str], object] = field(default=lambda _: None)
+    """Opens the menu of a thing that was clicked (``CONTEXT`` of the table) where the mouse is."""

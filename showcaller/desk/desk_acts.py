@@ -1,0 +1,130 @@
+"""What the window itself can do: areas, seats, profiles of keys, the lock, the page of keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from html import escape
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from showcaller.desk.header import AREAS
+from showcaller.desk.keys import KEYS_FILE, KeysError, choose_profile, key_lines
+from showcaller.desk.layout import keep_seat
+from showcaller.desk.menus import Menus
+from showcaller.desk.seats import SEATS
+
+if TYPE_CHECKING:
+    from showcaller.desk.window import DeskWindow
+
+
+class DeskActs:
+    """``table`` gives the acts by their ids; ``settings`` is the folder where choices are remembered."""
+
+    def __init__(self, desk: DeskWindow, settings: Path | None) -> None:
+        self._desk = desk
+        self._settings = settings
+        self._menus: Menus | None = None
+        self.locked = False
+
+    def table(self) -> dict[str, Callable[[], object]]:
+        """Every action that is the window's own."""
+        desk = self._desk
+        return {
+            **{name.lower(): partial(desk.show_area, name) for name in AREAS},
+            **{f"seat.{name}": partial(self.sit, name) for name in SEATS},
+            "clock": desk.clocks.toggle,
+            "palette": self._find,
+            "menu": self._call_menu,
+            "help": self.help,
+            "leave": self._leave,
+            "quit": desk.close,
+            "lock": self.lock,
+            "open": self._open,
+            "end": desk.opening.end_run,
+        }  # fmt: skip
+
+    def _find(self) -> None:
+        self._desk.palette_.open()  # made after this table
+
+    def _call_menu(self) -> None:
+        self._desk.menus.call()
+
+    def fill(self, menus: Menus) -> None:
+        """The choices that are not in the table: profiles of keys, and which seat is taken."""
+        self._menus = menus
+        keys = self._desk.keys
+        menus.choice("Help", "Keys of", keys.profiles, keys.profile, self._profile)
+        self._tick()
+
+    def sit(self, name: str) -> None:
+        """Take a seat: its area opens, its keys are live, and it is remembered."""
+        self._desk.seat = SEATS[name]
+        if self._settings is not None:
+            keep_seat(self._settings, name)
+        self._tick()
+        self._desk.calls.forget()
+        self._desk.show_area(SEATS[name].opens)
+
+    def _tick(self) -> None:
+        if self._menus is not None:
+            for name in SEATS:
+                self._menus.check(f"seat.{name}", name == self._desk.seat.id)
+
+    def _profile(self, name: str) -> None:
+        if self._settings is None:
+            return
+        try:
+            choose_profile(self._settings / KEYS_FILE, name)
+        except KeysError as error:
+            self._desk.calls.say("keys", str(error))
+            return
+        self._desk.calls.say("keys", f"The keys of '{name}' are in use when the desk is opened next")
+
+    def _open(self) -> None:
+        if self._desk.host.session is None:
+            self._desk.show_area("Call")
+            self._desk.opening.open_run()
+
+    def _leave(self) -> None:
+        front = self._desk.area_name()
+        left = front == "Book" and self._desk.book.leave()
+        left = left or (front == "Wall" and self._desk.wall.leave())
+        left = left or (front == "Drift" and self._desk.drift.leave())
+        if not left:
+            self._desk.calls.forget()
+
+    def lock(self) -> None:
+        """Every key asks for the caller's name until it is typed; the run goes on."""
+        if self._desk.host.session is None and not self.locked:
+            return
+        self.locked = True
+        caller = self._desk.host.book.state.caller
+
+        def done(text: str) -> str | None:
+            if text.lower() != caller.lower():
+                return f"locked by {caller}: type that name to unlock"
+            self.locked = False
+            return None
+
+        hint = f"type {caller}; the run goes on meanwhile"
+        self._desk.ask("The desk is locked. Who unlocks it?", done, hint)
+
+    def help(self) -> None:
+        """The keys of the area in front."""
+        area = self._desk.area_name()
+        if area == "Book":
+            self._desk.book.pages.keys()
+            return
+        lines = [row for _, rows in key_lines(self._desk.keys, area) for row in rows]
+        third = -(-len(lines) // 3)
+        columns = [lines[n * third : (n + 1) * third] for n in range(3)]
+        rows = "".join(
+            f"<tr>{''.join(_cell(c[n]) for c in columns if n < len(c))}</tr>" for n in range(third)
+        )
+        self._desk.ask("Keys", lambda _: None, f"<table>{rows}</table>Enter or Escape closes this")
+
+
+def _cell(line: tuple[str, str]) -> str:
+    key, does = escape(line[0]).replace(" ", "&nbsp;"), escape(line[1])
+    return f"<td><b>{key}</b>&nbsp;&nbsp;</td><td width='300'>{does}</td>"

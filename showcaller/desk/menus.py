@@ -1,0 +1,118 @@
+"""The menu bar and the menus of a right click, made from the table of actions."""
+
+from collections.abc import Callable
+
+from showcaller.desk.actions import ACTIONS, CONTEXT, MENUS
+from showcaller.desk.keys import Keys
+from showcaller.desk.qt import (
+    QAction,
+    QActionGroup,
+    QKeySequence,
+    QMainWindow,
+    QMenu,
+    QMenuBar,
+    QPoint,
+    Qt,
+    QWidget,
+)
+from showcaller.desk.theme import theme
+
+_MNEMONIC = {"Call": 1, "Clock": 2, "Seat": 3}
+"""The letter that opens a menu with Alt, where it is not the first."""
+
+
+BAR_PX = 26
+
+
+class Menus:
+    """``do`` does an action by its id, ``why_not`` says in words why one cannot be done now, or None."""
+
+    def __init__(
+        self, window: QMainWindow, keys: Keys, do: Callable[[str], None], why_not: Callable[[str], str | None]
+    ) -> None:
+        self._why_not = why_not
+        self.actions = {a: self._action(window, keys, a, do) for a in ACTIONS}
+        self.bar = QMenuBar(window)
+        self.bar.setNativeMenuBar(False)
+        self.bar.setFixedHeight(BAR_PX)
+        self.bar.setAccessibleName("Menu")
+        self.bar.setStyleSheet(
+            f"QMenuBar {{ background: {theme().panel}; color: {theme().text}; font: 500 13px Inter; }}"
+            f"QMenuBar::item {{ padding: 4px 10px; background: transparent; }}"
+            f"QMenuBar::item:selected {{ background: {theme().line}; }}"
+        )
+        self._menus = {name: self._menu(name) for name in MENUS}
+        window.setMenuBar(self.bar)
+        self._called = False
+
+    @staticmethod
+    def _action(window: QWidget, keys: Keys, name: str, do: Callable[[str], None]) -> QAction:
+        action, chords = QAction(ACTIONS[name].word, window), keys.chords(name)
+        # Shown, not heard: the window hears keys itself, since one press must be one go.
+        action.setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
+        action.setShortcuts([QKeySequence(chord) for chord in chords])
+        action.setToolTip(ACTIONS[name].does)
+        action.setStatusTip(ACTIONS[name].does)
+        action.setObjectName(name)
+        action.triggered.connect(lambda: do(name))
+        return action
+
+    def _menu(self, name: str) -> QMenu:
+        at = _MNEMONIC.get(name, 0)
+        menu = self.bar.addMenu(f"{name[:at]}&{name[at:]}")
+        menu.setToolTipsVisible(True)
+        for action in ACTIONS.values():
+            if action.menu == name:
+                menu.addAction(self.actions[action.id])
+        menu.aboutToShow.connect(lambda: self._freshen(menu))
+        return menu
+
+    def _freshen(self, menu: QMenu) -> None:
+        for action in menu.actions():
+            if action.objectName() in ACTIONS:
+                why = self._why_not(action.objectName())
+                action.setEnabled(why is None)
+                action.setToolTip(why or ACTIONS[action.objectName()].does)
+
+    def choice(
+        self, menu: str, title: str, names: tuple[str, ...], now: str, choose: Callable[[str], None]
+    ) -> None:
+        """Add a choice of one among several to a menu, such as the profile of keys."""
+        part = self._menus[menu].addMenu(title)
+        group = QActionGroup(part)
+        for name in names:
+            action = part.addAction(name)
+            action.setCheckable(True)
+            action.setChecked(name == now)
+            group.addAction(action)
+            action.triggered.connect(lambda _=False, name=name: choose(name))
+
+    def check(self, name: str, on: bool) -> None:
+        """Show that an action is the one in use."""
+        self.actions[name].setCheckable(True)
+        self.actions[name].setChecked(on)
+
+    def look(self, hidden: bool) -> None:
+        """Called at every frame: while ``hidden`` the bar is there only when it was called for."""
+        if self._called and self.bar.activeAction() is None:
+            self._called = False
+        wanted = not hidden or self._called
+        if self.bar.isHidden() == wanted:
+            self.bar.setVisible(wanted)
+
+    def call(self) -> None:
+        """Bring the bar and go into its first menu."""
+        self._called = True
+        self.bar.setVisible(True)
+        self.bar.setFocus(Qt.FocusReason.MenuBarFocusReason)
+        self.bar.setActiveAction(self.bar.actions()[0])
+
+    def context(self, what: str, parent: QWidget, at: QPoint) -> QMenu:
+        """Open the menu of a thing that was clicked, at a point of the screen."""
+        menu = QMenu(parent)
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        menu.setToolTipsVisible(True)
+        menu.addActions([self.actions[name] for name in CONTEXT[what]])
+        self._freshen(menu)
+        menu.popup(at)
+        return menu

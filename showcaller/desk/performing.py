@@ -1,0 +1,117 @@
+"""Doing an action of the table: at the desk, in an area, or on the run that is on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Protocol
+
+from showcaller.desk.actions import ACTIONS, Action, acts_in
+from showcaller.desk.callkeys import CallKeys
+from showcaller.desk.keys import Keys
+from showcaller.desk.seats import Seat, refusal
+
+if TYPE_CHECKING:
+    from showcaller.desk.areas.book.area import BookArea
+    from showcaller.desk.areas.call.area import CallArea
+    from showcaller.desk.areas.drift.area import DriftArea
+    from showcaller.desk.areas.wall.area import WallArea
+    from showcaller.desk.run_controller import RunController
+
+
+class Area(Protocol):
+    """What the desk asks of an area."""
+
+    def perform(self, name: str) -> None:
+        """Do one of the area's actions, by its id without the area."""
+
+    def leave(self) -> bool:
+        """Leave what is open or being done; False if there is nothing of the kind."""
+
+
+class Desk(Protocol):
+    """What doing things asks of the window."""
+
+    seat: Seat
+    host: RunController
+    call: CallArea
+    book: BookArea
+
+    @property
+    def wall(self) -> WallArea:
+        """The Wall."""
+
+    @property
+    def drift(self) -> DriftArea:
+        """Drift."""
+
+    def area_name(self) -> str:
+        """The area in front."""
+
+    def show_area(self, name: str) -> None:
+        """Bring an area to the front."""
+
+
+class Performer:
+    """``own`` are the window's own acts by id."""
+
+    def __init__(
+        self, desk: Desk, call_keys: CallKeys, keys: Keys, own: dict[str, Callable[[], object]]
+    ) -> None:
+        self._desk = desk
+        self._call_keys = call_keys
+        self._keys = keys
+        self._own = own
+
+    def do(self, name: str, repeated: bool = False, chord: str = "") -> None:
+        """Do an action; ``chord`` is the key it was asked for with, empty for a menu or a button."""
+        action = ACTIONS[name]
+        if action.of_run:
+            self._on_run(action, repeated, chord)
+        elif action.where == ("desk",):
+            if not repeated:
+                self._own[name]()
+        else:
+            self._in_area(action)
+
+    def _in_area(self, action: Action) -> None:
+        front = self._desk.area_name()
+        if not acts_in(action, front):
+            self._desk.show_area(action.where[0])
+            front = action.where[0]
+        areas: dict[str, Callable[[], Area]] = {
+            "Book": lambda: self._desk.book,
+            "Wall": lambda: self._desk.wall,
+            "Drift": lambda: self._desk.drift,
+        }
+        areas[front]().perform(action.id.rpartition(".")[2])
+
+    def _on_run(self, action: Action, repeated: bool, chord: str) -> None:
+        session, front = self._desk.host.session, self._desk.area_name()
+        why = refusal(self._desk.seat, action, chord, front, self._keys["call"])
+        if why is not None:
+            if not repeated and session is not None:
+                self._call_keys.say("not here", why)
+        elif action.id in self._own:
+            if not repeated:
+                self._own[action.id]()
+        elif session is None:
+            if not repeated:
+                words = f"{self._keys['open']} opens one, or takes up one that was not ended"
+                self._call_keys.say("no run open", words)
+        elif action.id == "fault" and front == "Wall" and not repeated and self._desk.wall.fault_key():
+            return  # the panel under the mouse
+        elif action.id.startswith("clear"):
+            self._call_keys.clearance(int(action.id.removeprefix("clear")), session, repeated)
+        else:
+            self._call_keys.act(action.id, session, self._desk.call.view, repeated)
+
+    def why_not(self, name: str) -> str | None:
+        """Why an action cannot be done from a menu now, in words; None if it can."""
+        action, session = ACTIONS[name], self._desk.host.session
+        if action.of_run and action.id not in self._desk.seat.acts:
+            return f"the caller's, not the {self._desk.seat.name}'s"
+        if action.needs == "run" and session is None:
+            return "no run is open"
+        if action.needs == "no run" and session is not None:
+            return "a run is open"
+        return None

@@ -1,0 +1,92 @@
+"""Whose desk it is: which area opens, and that letters act on the run in Call at the caller's seat only."""
+
+import pytest
+from desk_keys import chord, events, fired, press
+from hypothesis import given
+from hypothesis import strategies as st
+from PySide6.QtCore import Qt
+
+from showcaller.desk.actions import ACTIONS
+from showcaller.desk.keys import Keys
+from showcaller.desk.layout import keep_seat, kept_seat
+from showcaller.desk.seats import SEATS, is_typed, refusal
+
+LETTERS = "gsahnkbxjft=luwdpiezvoym123456789r"
+
+
+def sit(desk, name):
+    desk.acts.sit(name)
+    desk.prompt.leave()
+
+
+@pytest.mark.parametrize(("seat", "area"), [("caller", "Call"), ("director", "Wall"), ("stage", "Book")])
+def test_a_seat_opens_its_area_and_is_ticked_in_the_menu(desk, seat, area):
+    desk.menus.actions[f"seat.{seat}"].trigger()
+    assert desk.area_name() == area
+    assert [n for n in SEATS if desk.menus.actions[f"seat.{n}"].isChecked()] == [seat]
+
+
+def test_a_seat_is_remembered(tmp_path):
+    assert kept_seat(tmp_path) == "caller"
+    keep_seat(tmp_path / "new", "stage")
+    assert kept_seat(tmp_path / "new") == "stage"
+    (tmp_path / "seat").write_text("nobody")
+    assert kept_seat(tmp_path) == "caller"
+
+
+@pytest.mark.parametrize("seat", ["director", "stage"])
+@pytest.mark.parametrize("area", ["Book", "Wall", "Call", "Drift"])
+def test_away_from_the_callers_seat_no_letter_reaches_the_run(qtbot, live, seat, area):
+    live.acts.sit(seat)
+    live.show_area(area)
+    before = len(live.host.book.records)
+    for key in LETTERS.replace("=", ""):
+        press(live, key)
+    chord(live, Qt.Key.Key_Equal)
+    assert not live.prompt.is_open()
+    qtbot.wait(250)
+    assert not [r for r in live.host.book.records[before:] if r.input["kind"] not in ("timer", "tick")]
+    assert fired(live) == []
+
+
+@pytest.mark.parametrize("area", ["Book", "Wall", "Drift"])
+def test_typing_into_another_area_at_the_callers_seat_never_holds_inserts_or_moves_the_clock(
+    qtbot, live, area
+):
+    press(live, "g")
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    live.show_area(area)
+    for key in "hithxbjm":
+        press(live, key)
+    qtbot.wait(250)
+    assert live.host.book.state.phase == "running"
+    assert not live.prompt.is_open()
+    for kind in ("held", "inserted", "resynced", "skipped", "taken_back", "muted"):
+        assert events(live, kind) == [], kind
+
+
+def test_what_a_seat_may_do_it_does_by_function_key_and_menu(qtbot, live):
+    live.acts.sit("stage")
+    chord(live, Qt.Key.Key_F8)
+    assert live.prompt.is_open()
+    qtbot.keyClicks(live.prompt._edit, "short of a stagehand")
+    qtbot.keyClick(live.prompt._edit, Qt.Key.Key_Return)
+    qtbot.waitUntil(lambda: len(live.host.book.notes) == 1)
+    live.menus.actions["clear1"].trigger()
+    qtbot.waitUntil(lambda: "path" in live.host.book.state.clearances)
+    live.menus.actions["hold"].trigger()
+    qtbot.wait(150)
+    assert live.host.book.state.phase == "running"
+    assert live.performer.why_not("hold") == "the caller's, not the stage manager's"
+
+
+@given(st.sampled_from(sorted(ACTIONS)), st.sampled_from(["Book", "Wall", "Call", "Drift"]))
+def test_a_typed_key_of_the_run_acts_in_call_at_the_callers_seat_and_nowhere_else(name, area):
+    action = ACTIONS[name]
+    for seat in SEATS.values():
+        for key in Keys().chords(name) if action.of_run else ():
+            acts = refusal(seat, action, key, area, "Ctrl+3") is None
+            if is_typed(key):
+                assert acts == (seat.id == "caller" and area == "Call")
+            else:
+                assert acts == (name in seat.acts)
