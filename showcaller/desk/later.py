@@ -1,12 +1,13 @@
 """The areas that need large libraries: loaded beside the window, so that it opens without them."""
 
 import importlib
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 from typing import TYPE_CHECKING
 
 from showcaller.desk.context import DeskContext
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.qt import QStackedWidget, QWidget
+from showcaller.desk.worker import Worker
 
 if TYPE_CHECKING:
     from showcaller.desk.areas.drift.area import DriftArea
@@ -25,7 +26,7 @@ class LaterAreas:
         self._wall: WallArea | None = None
         self._drift: DriftArea | None = None
         self._loading: Future[None] | None = None
-        self._worker: ThreadPoolExecutor | None = None
+        self._worker = Worker("later areas")
 
     @property
     def wall(self) -> "WallArea":
@@ -56,7 +57,6 @@ class LaterAreas:
         if self._wall is not None and self._drift is not None:
             return False
         if self._loading is None:
-            self._worker = ThreadPoolExecutor(1, "later areas")
             self._loading = self._worker.submit(_load)
         if not self._loading.done():
             return False
@@ -68,8 +68,7 @@ class LaterAreas:
             self._drift.close_down()
         if self._wall is not None:
             self._wall.close_all()
-        if self._worker is not None:
-            self._worker.shutdown(wait=False)
+        self._worker.close(wait=False)
 
     def _put(self, area: QWidget, index: int) -> None:
         """In the place that was kept for it."""

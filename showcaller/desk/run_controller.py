@@ -1,9 +1,10 @@
 """What the desk has open: the show, its tour, and the run if one is on. No Qt."""
 
 import time
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from showcaller.archive import Tour, TourAway, TourError
@@ -19,6 +20,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.memory import settle
 from showcaller.desk.tour_sync import TourSync
 from showcaller.desk.tourfile import learned_lengths, unfinished_runs
+from showcaller.desk.worker import Worker
 from showcaller.engine.client import NoEngine
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
 from showcaller.engine.runfile import digest
@@ -55,7 +57,7 @@ class RunController:
         self.session: RunSession | None = None
         self.trouble: str | None = None
         self._crew: SimulatedCrew | None = None
-        self._worker = ThreadPoolExecutor(1, "preparing")
+        self._worker = Worker("preparing")
         self._preparing: Future[_Prepared] | None = None
         self._stale = False
         self._prepare_s: float | None = None
@@ -100,7 +102,7 @@ class RunController:
             self._stale = True
             return
         self._stale = False
-        self._preparing = self._worker.submit(_prepared, self.show)
+        self._preparing = self._worker.submit(partial(_prepared, self.show))
 
     def _take_prepared(self) -> None:
         if self._keeper_s and time.monotonic() >= self._keeper_s and self.keeper is not None:
@@ -354,7 +356,7 @@ class RunController:
             self.session.close()
         if self.keeper is not None and not self._keeper_s:
             self.keeper.stop()
-        self._worker.shutdown(wait=False, cancel_futures=True)
+        self._worker.close(wait=False)
         self.tour.close()
 
 

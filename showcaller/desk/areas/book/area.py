@@ -69,8 +69,8 @@ class BookArea(Sheet):
         self.said: tuple[str, str, float] = ("", "quiet", 0.0)
         self.face = Face(self, around.running)
         self.peaks = ReferencePeaks(self.update, self)
-        self._sending = Sending(self.say)
-        self._working = WorkingOut(self._take)
+        self._sending = Sending(self.say, self)
+        self._working = WorkingOut(self._take, self)
         self.typing = Typing(self)
         self.buttons = Buttons(self, around.keys, self.perform)
         self._acts: dict[str, Callable[[], object]] = self._table()
@@ -204,8 +204,8 @@ class BookArea(Sheet):
 
     def close_down(self) -> None:
         """The desk closes: end what is being read."""
-        self.pages.close()
-        self.peaks.close()
+        for part in (self.pages, self.peaks, self._sending, self._working):
+            part.close()
 
     def attempt(self, act: Callable[[], object]) -> bool:
         """Do something to the show; what came of it, or why not, stands at the foot."""

@@ -1,11 +1,11 @@
 """A file from outside being read beside the window: one at a time, its progress said, ended by Escape."""
 
-import contextlib
 import threading
 from collections.abc import Callable
 from typing import Any
 
-from showcaller.desk.qt import QObject, Signal
+from showcaller.desk.background import Background
+from showcaller.desk.qt import QObject
 from showcaller.outside import Stopped
 from showcaller.outside.limits import Tell
 
@@ -13,18 +13,14 @@ Work = Callable[[Tell, Callable[[], bool]], Any]
 """Given whom to tell how far it is, and whether to stop."""
 
 
-class Reading(QObject):
+class Reading:
     """``start`` does work on a thread of its own; what came of it is told on the window's."""
 
-    _step = Signal(object)
-    _over = Signal(object)
-
     def __init__(self, parent: QObject, say: Callable[[str], None]) -> None:
-        super().__init__(parent)
         self._say = say
         self._stop: threading.Event | None = None
-        self._step.connect(self._tell)
-        self._over.connect(self._deliver)
+        self._work = Background("outside", parent)
+        self._work.told.connect(self._tell)
 
     @property
     def busy(self) -> bool:
@@ -36,15 +32,17 @@ class Reading(QObject):
         self.stop()
         stop = self._stop = threading.Event()
 
-        def run() -> None:
-            try:
-                found, error = work(lambda *step: self._step.emit((stop, step)), stop.is_set), None
-            except Exception as caught:  # said by whoever asked
-                found, error = None, caught
-            with contextlib.suppress(RuntimeError):  # the window is gone already, and this with it
-                self._over.emit((stop, found, error, done, failed))
+        def over(then: Callable[[Any], None], what: Any) -> None:
+            if stop is self._stop:  # neither stopped nor followed by another
+                self._stop = None
+                if not isinstance(what, Stopped):
+                    then(what)
 
-        threading.Thread(target=run, name="outside", daemon=True).start()
+        self._work.start(
+            lambda: work(lambda *step: self._work.tell((stop, step)), stop.is_set),
+            lambda found: over(done, found),
+            lambda error: over(failed, error),
+        )
 
     def stop(self) -> bool:
         """End it; False if nothing was being read."""
@@ -54,20 +52,13 @@ class Reading(QObject):
         self._stop = None
         return True
 
+    def close(self) -> None:
+        """End it, and read nothing more."""
+        self.stop()
+        self._work.close()
+
     def _tell(self, told: tuple[threading.Event, tuple[str, int, int]]) -> None:
         stop, (what, done, of) = told
         if stop is self._stop:
             share = f", {100 * done // of} %" if of else ""
             self._say(f"{what}{share} · Escape stops it")
-
-    def _deliver(self, told: tuple[threading.Event, Any, Exception | None, Any, Any]) -> None:
-        stop, found, error, done, failed = told
-        if stop is not self._stop:
-            return  # stopped, or another took its place
-        self._stop = None
-        if isinstance(error, Stopped):
-            return
-        if error is not None:
-            failed(error)
-        else:
-            done(found)

@@ -44,7 +44,7 @@ class Pages(QObject):
 
     def leave(self) -> None:
         """Back to the page before, or to the song."""
-        self._stack.pop()
+        self._stack.pop().close()
         self._area.tell()
 
     def refresh(self) -> None:
@@ -85,13 +85,13 @@ class Pages(QObject):
             self._area.tell()
             return True
         if name in ("import", "export", "editions", "day", "setup", "check", "find"):
-            self._stack.clear()
+            self.clear()
         return False
 
     def click(self, at: QPointF) -> bool:
         """A click on the open page."""
         if self.now is None or at.x() < 340 * self._area.scale():
-            self._stack.clear()
+            self.clear()
             return False
         if self.now.click(at.y()):
             self.now.enter()
@@ -163,8 +163,14 @@ class Pages(QObject):
         self._area.attempt(lambda: self._area.acts.take_reference(item, text, length_s))
 
     def close(self) -> None:
-        """End what is being read."""
-        self.reading.stop()
+        """End what is being read, and every page."""
+        self.reading.close()
+        self.clear()
+
+    def clear(self) -> None:
+        """Back to the song from every page."""
+        while self._stack:
+            self._stack.pop().close()
 
     def _not_read(self, name: str, error: Exception) -> None:
         words = str(error) if isinstance(error, FileError) else f"{name} cannot be read ({error})"
@@ -172,7 +178,7 @@ class Pages(QObject):
 
     def _show_read(self, name: str, found: tuple[Understood, ...]) -> None:
         self._area.say("")
-        self._stack.clear()
+        self.clear()
         self.open(TakingIn(name, found, self._import))
 
     def _import(self, found: Understood) -> bool:
@@ -259,4 +265,4 @@ class Pages(QObject):
         from showcaller.desk.areas.book.pages.check import Check  # noqa: PLC0415 - loaded when it is wanted, not when the window opens
 
         area = self._area
-        self.open(Check(lambda: area.show_now, area.store.folder, self._around.runs, area.tell))
+        self.open(Check(lambda: area.show_now, area.store.folder, self._around.runs, area.tell, area))

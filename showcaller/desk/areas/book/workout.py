@@ -1,11 +1,11 @@
 """A very full item worked out beside the window: its instants, its calls and its strip."""
 
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 
 from showcaller.desk.areas.book.stripview import StripView, strip_view
-from showcaller.desk.qt import QObject, Signal
+from showcaller.desk.background import Background
+from showcaller.desk.qt import QObject
 from showcaller.model import Item, Show
 from showcaller.timing.calls.compiling import item_sheet
 from showcaller.timing.plan import PlannedItem, compile_item
@@ -30,38 +30,35 @@ def work_out(show: Show, index: int) -> Worked:
     return Worked(item, planned, strip_view(show, planned, item_sheet(show, index)))
 
 
-class WorkingOut(QObject):
+class WorkingOut:
     """Works out one item at a time, the one wanted last; tells ``take`` in the window's thread."""
 
-    _done = Signal(object)
-
-    def __init__(self, take: Callable[[Worked], None]) -> None:
-        super().__init__()
+    def __init__(self, take: Callable[[Worked], None], parent: QObject) -> None:
         self._take = take
-        self._worker: ThreadPoolExecutor | None = None
+        self._work = Background("strip", parent)
         self._wanted: tuple[Show, int] | None = None
-        self._busy = False
-        self._done.connect(self._come)
 
     def want(self, show: Show, index: int) -> None:
         """Work out this one."""
         self._wanted = (show, index)
-        if not self._busy:
+        if not self._work.busy:
             self._next()
 
     def forget(self) -> None:
         """Another item was chosen meanwhile."""
         self._wanted = None
 
-    def _next(self) -> None:
-        if self._wanted is None:
-            return
-        self._busy, wanted, self._wanted = True, self._wanted, None
-        self._worker = self._worker or ThreadPoolExecutor(1, "strip")
-        self._worker.submit(work_out, *wanted).add_done_callback(self._done.emit)
+    def close(self) -> None:
+        """No more work."""
+        self._wanted = None
+        self._work.close()
 
-    def _come(self, done: "Future[Worked]") -> None:
-        self._busy = False
-        if self._wanted is None and done.exception() is None:
-            self._take(done.result())
+    def _next(self) -> None:
+        if self._wanted is not None:
+            wanted, self._wanted = self._wanted, None
+            self._work.start(lambda: work_out(*wanted), self._come, lambda _: self._next())
+
+    def _come(self, worked: Worked) -> None:
+        if self._wanted is None:
+            self._take(worked)
         self._next()

@@ -163,7 +163,7 @@ class DriftArea(DriftRecord):
 
     def _heard(self, seconds: int, of: int) -> bool:
         """Told from the thread that listens; whether to go on."""
-        self.writing.told.emit("listening", seconds, of)
+        self.writing.tell(("listening", seconds, of))
         return self._listening
 
     def _not_aligned(self, error: Exception) -> None:
@@ -235,7 +235,9 @@ class DriftArea(DriftRecord):
         name, path = acts.read_export(view, self.folder, text)
         job = self.exporting = acts.Exporting(view, name, path)
         self.say(f"writing {path.name}; Escape stops it", keep=True)
-        self.writing.start(lambda: job.run(self.writing.told.emit), self._written, self._not_written)
+        self.writing.start(
+            lambda: job.run(lambda *step: self.writing.tell(step)), self._written, self._not_written
+        )
         return None
 
     def _written(self, path: Path) -> None:
@@ -246,7 +248,8 @@ class DriftArea(DriftRecord):
         self.exporting = None
         self.say(str(error))
 
-    def _told(self, what: str, done: int, of: int) -> None:
+    def _told(self, step: tuple[str, int, int]) -> None:
+        what, done, of = step
         if self.exporting is not None:
             self.say(
                 f"writing {self.exporting.path.name}: {what}, {done} of {of}; Escape stops it", keep=True

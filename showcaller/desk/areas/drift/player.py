@@ -4,8 +4,8 @@ import threading
 import time
 from fractions import Fraction
 
-from showcaller.desk.areas.drift.working import give_way
 from showcaller.desk.qt import QImage, QObject, QSize, Qt, Signal
+from showcaller.desk.worker import give_way
 from showcaller.screen.clips import Clip, ClipFacts
 from showcaller.screen.errors import ClipError
 

@@ -7,7 +7,7 @@ from showcaller.desk.areas.drift.acts import Exporting
 from showcaller.desk.areas.drift.driftview import DriftView, drift_view
 from showcaller.desk.areas.drift.lists import PAGES, Row
 from showcaller.desk.areas.drift.player import Player
-from showcaller.desk.areas.drift.working import Working
+from showcaller.desk.background import Background
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.sheet import Sheet
@@ -36,8 +36,8 @@ class DriftRecord(Sheet):
         self.view: DriftView | None = None
         self.words = "No run is in the tour yet. Call a show, and it is here when it ends."
         self.said = ""
-        self.reading = Working("drift", self)
-        self.writing = Working("reports", self)
+        self.reading = Background("drift", self, nice=True)
+        self.writing = Background("reports", self, nice=True)
         self.exporting: Exporting | None = None
         self.player = Player(self)
         self.player.frame_shown.connect(self._shown)

@@ -1,11 +1,11 @@
 """The pre-show check: one page that says whether tonight's show can run, and what to do where it cannot."""
 
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
 from showcaller.desk.areas.book.pages.page import Line, Page
-from showcaller.desk.qt import QObject, Signal
+from showcaller.desk.background import Background
+from showcaller.desk.qt import QObject
 from showcaller.model import Show
 from showcaller.readiness import Finding, look_over
 
@@ -21,18 +21,22 @@ class Check(Page):
     widths = (0.1, 0.2, 0.7)
 
     def __init__(
-        self, show: Callable[[], Show], folder: Path | None, runs: Path, update: Callable[[], None]
+        self,
+        show: Callable[[], Show],
+        folder: Path | None,
+        runs: Path,
+        update: Callable[[], None],
+        parent: QObject,
     ) -> None:
         super().__init__()
         self._show = show
         self._folder = folder
         self._runs = runs
-        self._bridge = _Bridge()
-        self._bridge.come.connect(self._come)
+        self._work = Background("check", parent)
+        self._work.told.connect(self._come)
         self._update = update
         self._found: list[Finding] = []
         self._busy = False
-        self._worker = ThreadPoolExecutor(1, "check")
         self.enter()
 
     def lead(self) -> str:
@@ -63,27 +67,22 @@ class Check(Page):
 
         def work() -> None:
             for finding in look_over(show, folder, runs):
-                self._bridge.come.emit(finding)
+                self._work.tell(finding)
 
-        self._worker.submit(work).add_done_callback(self._done)
+        self._work.start(work, lambda _: self._over(), self._broken)
 
-    def _done(self, done: "Future[None]") -> None:
-        error = done.exception()
-        if error is not None:
-            self._bridge.come.emit(
-                Finding("the check itself", "wrong", f"it broke off ({error}).", "Look again.")
-            )
-        self._bridge.come.emit(None)
+    def close(self) -> None:
+        self._work.close(wait=False)  # what looks at a network may take seconds
 
-    def _come(self, finding: object) -> None:
-        if isinstance(finding, Finding):
-            self._found.append(finding)
-        else:
-            self._busy = False
+    def _broken(self, error: Exception) -> None:
+        self._found.append(Finding("the check itself", "wrong", f"it broke off ({error}).", "Look again."))
+        self._over()
+
+    def _over(self) -> None:
+        self._busy = False
         self._update()
 
-
-class _Bridge(QObject):
-    """Brings findings to the window's thread."""
-
-    come = Signal(object)
+    def _come(self, finding: object) -> None:
+        assert isinstance(finding, Finding)
+        self._found.append(finding)
+        self._update()

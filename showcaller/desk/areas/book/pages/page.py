@@ -55,6 +55,9 @@ class Page:
     def refresh(self) -> None:
         """The show changed."""
 
+    def close(self) -> None:
+        """The page is left: end what it has begun."""
+
     def walk(self, by: int) -> None:
         """Up or down, over headings."""
         lines = self.lines()
