@@ -3,7 +3,6 @@
 from pathlib import Path
 
 from showcaller.archive import Run, Tour
-from showcaller.run.runbook import RunBook
 from showcaller.desk.app import application
 from showcaller.desk.keys import Keys
 from showcaller.desk.run_controller import RunController

@@ -1,4 +1,4 @@
-"""The one way to do work beside the window: its result comes to the window's thread, or to nobody once closed.
+"""The one way to do work beside the window: results come to the window's thread, or to nobody once closed.
 
 Loops that are no work of this kind (the tour's sync, the recording, the composed picture) are not here.
 """
@@ -8,7 +8,7 @@ from collections.abc import Callable
 from concurrent.futures import Future
 from typing import Any
 
-from showcaller.desk.qt import QObject, Signal
+from showcaller.desk.qt import QObject, Qt, Signal
 from showcaller.desk.worker import Worker
 
 
@@ -16,6 +16,7 @@ class Background(QObject):
     """A worker whose results come to the window's thread, and to nobody once it was closed."""
 
     _over = Signal(object)
+    _news = Signal(object)
     told = Signal(object)
     """Whatever the work emits while it goes on; nothing is heard after ``close``."""
 
@@ -23,7 +24,10 @@ class Background(QObject):
         super().__init__(parent)
         self._worker = Worker(name, nice)
         self._jobs: list[tuple[Future[Any], Callable[[Any], None], Callable[[Exception], None]]] = []
-        self._over.connect(self._deliver)
+        self._closed = False
+        # Queued also when it is done before this thread asks for word of it: never in the middle of whoever asked.
+        self._over.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
+        self._news.connect(self._hear)
 
     def start(
         self, work: Callable[[], Any], done: Callable[[Any], None], failed: Callable[[Exception], None]
@@ -43,7 +47,7 @@ class Background(QObject):
     def tell(self, what: object) -> None:
         """From the work's thread: how far it is."""
         with contextlib.suppress(RuntimeError):  # the window is gone already, and this with it
-            self.told.emit(what)
+            self._news.emit(what)
 
     @property
     def busy(self) -> bool:
@@ -60,9 +64,12 @@ class Background(QObject):
     def close(self, wait: bool = True) -> None:
         """No more work; what has begun is let finish and nobody hears of it."""
         self._jobs.clear()
-        with contextlib.suppress(RuntimeError, TypeError):
-            self.told.disconnect()
+        self._closed = True
         self._worker.close(wait)
+
+    def _hear(self, what: object) -> None:
+        if not self._closed:
+            self.told.emit(what)
 
     def _finished(self, future: "Future[Any]") -> None:
         with contextlib.suppress(RuntimeError):  # as above

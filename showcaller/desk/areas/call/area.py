@@ -3,8 +3,7 @@
 from typing import Protocol
 
 from showcaller.calling.caller_view import CallView, call_view, place_words
-from showcaller.run.runbook import RunBook
-from showcaller.calling.status_view import clearance_rows, timecode_rows, figures, order_rows, outlet_rows
+from showcaller.calling.status_view import clearance_rows, figures, order_rows, outlet_rows, timecode_rows
 from showcaller.desk.actions import ACTIONS, FOOT
 from showcaller.desk.areas.call.centre import CentreSheet, Prompted
 from showcaller.desk.areas.call.order import OrderSheet
