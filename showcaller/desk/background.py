@@ -25,7 +25,7 @@ class Background(QObject):
         self._worker = Worker(name, nice)
         self._jobs: list[tuple[Future[Any], Callable[[Any], None], Callable[[Exception], None]]] = []
         self._closed = False
-        # Queued also when it is done before this thread asks for word of it: never in the middle of whoever asked.
+        # Queued also when it is done at once: never in the middle of whoever asked for it.
         self._over.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
         self._news.connect(self._hear)
 
