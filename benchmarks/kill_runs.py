@@ -36,6 +36,7 @@ FIRST = ("first made", "first line", "front begun")
 
 def show_text(port: int) -> str:
     """Half called, half automatic every 30 ms; one message each."""
+
     def cue(name: str, number: int, at_s: float, fires: str) -> dict[str, Any]:
         return {
             "id": name, "department": "lights", "number": str(number), "label": name, "fires": fires,
@@ -107,7 +108,9 @@ class Campaign:
                 process.kill()
                 process.wait()
                 kills += 1
-                process = self.dying(folder, STEPS[(kills // 10) % len(STEPS)], str(self.random.randint(1, 12)))
+                process = self.dying(
+                    folder, STEPS[(kills // 10) % len(STEPS)], str(self.random.randint(1, 12))
+                )
                 self.wait_for(folder, process)
             self.call(folder, process, self.random.uniform(0.02, 0.35))
             if process.poll() is None:
@@ -208,7 +211,9 @@ class Campaign:
             if self.device.arrived[cue] == 0 and cue not in self.listed | named:
                 self.wrong.append(f"{cue} was fired, never arrived and is not named")
         self.wrong += [f"{cue} was told done and is not in the log" for cue in self.acknowledged - set(fired)]
-        self.wrong += [f"{cue} arrived and is not in the log" for cue in set(self.device.arrived) - set(fired)]
+        self.wrong += [
+            f"{cue} arrived and is not in the log" for cue in set(self.device.arrived) - set(fired)
+        ]
         self.counts["cues"] += CUES_A_RUN
         self.counts["fired"] += len(fired)
         self.counts["in doubt, listed"] += len(self.listed)

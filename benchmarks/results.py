@@ -56,7 +56,12 @@ def _plain(value: Any) -> str:
 
 def main() -> None:
     """Write results.md."""
-    parts = ["# What was measured", "", "Written by `python benchmarks/results.py`; each part by the command it names.", ""]
+    parts = [
+        "# What was measured",
+        "",
+        "Written by `python benchmarks/results.py`; each part by the command it names.",
+        "",
+    ]
     for path in sorted(FOLDER.glob("*.json")):
         kept = json.loads(path.read_text(encoding="utf-8"))
         machine, found = kept.get("machine"), kept.get("found", kept)

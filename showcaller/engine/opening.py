@@ -7,6 +7,8 @@ from pathlib import Path
 
 from showcaller.engine.clock import RunClock, boot_id, continued, new_clock
 from showcaller.engine.journal import Journal, JournalError, Reading, read
+from showcaller.engine.journal.front import front_files
+from showcaller.engine.journal.lines import MAGIC
 from showcaller.engine.private import is_private, private_folder
 from showcaller.engine.protocol import JOURNAL_FILE, SHOW_FILE
 from showcaller.engine.runfile import RunFile, RunFileError, clock_entry, header, parse, whole_bodies
@@ -43,13 +45,17 @@ def open_run(folder: Path, speed: float, wall0_ns: int | None) -> OpenedRun:
     found = read(path, front)
     if found.lines or found.after:
         return _take_up(folder, found, front)
+    cut = path.stat().st_size if path.exists() else 0
     show_text = _show_text(folder)
     compiled = compile_show(runnable(show_text), speed)  # refused before there is a journal
     clock = new_clock(speed, wall0_ns)
     journal = Journal(path, front, found)
     journal.append(header(folder.name, show_text, clock.wall0_ns))
     journal.append(clock_entry(clock, str(front) if front is not None else None))
-    return OpenedRun(folder.name, show_text, compiled, clock, journal)
+    # A killed engine may leave a piece of a first line; so may whoever cut the log of a whole night.
+    words = f"of a log in this folder {cut} bytes were left and nothing in them; this is a new run"
+    mended = words if cut > len(MAGIC) else ""
+    return OpenedRun(folder.name, show_text, compiled, clock, journal, mended=mended)
 
 
 def _show_text(folder: Path) -> str:
@@ -70,7 +76,7 @@ def _front_of(folder: Path) -> Path | None:
     with contextlib.suppress(RunFileError, JournalError):
         run = parse(whole_bodies(read(folder / JOURNAL_FILE)), folder.name, folder / SHOW_FILE)
         name, noted = run.run_id, run.front
-    if noted is not None and is_private(Path(noted).parent) and Path(noted).exists():
+    if noted is not None and is_private(Path(noted).parent) and front_files(Path(noted)):
         return Path(noted)
     private = private_folder()
     return None if private is None else private / f"{name}.log"

@@ -11,6 +11,7 @@ from filelock import FileLock
 from small_shows import cue, document, item
 
 from showcaller.calling.session import open_session
+from showcaller.engine.journal.front import forget_front
 from showcaller.engine.launch import engine_lives, new_run_folder
 from showcaller.engine.private import private_folder
 from showcaller.engine.protocol import read_endpoint
@@ -157,7 +158,7 @@ def test_a_desk_that_has_more_than_the_engine_says_so_and_follows_the_engine(des
     assert wait_until(lambda: b'"kind":"go"' in (session.folder / "journal").read_bytes())
     os.kill(session._client.pid, signal.SIGKILL)
     assert wait_until(lambda: not engine_lives(session.folder))
-    (private_folder() / f"{hello['run']}.log").unlink()
+    forget_front(private_folder() / f"{hello['run']}.log")
     journal = session.folder / "journal"
     journal.write_bytes(b"".join(journal.read_bytes().splitlines(keepends=True)[:4]))
     assert polled(session, lambda: session.lost > 0 and "held" in kinds(session), 10)

@@ -18,6 +18,7 @@ from small_shows import cue, document, item
 
 from showcaller.engine.client import EngineClient, NoEngine
 from showcaller.engine.journal import read_journal
+from showcaller.engine.journal.front import forget_front
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder, start_engine
 from showcaller.engine.private import private_folder
 from showcaller.engine.protocol import endpoint_files, read_endpoint, sealed
@@ -209,7 +210,7 @@ def test_a_log_cut_while_no_engine_ran_is_made_whole_from_memory(run, wire):
 
 def test_a_log_cut_when_memory_has_nothing_holds_the_run_and_says_so(run, wire):
     folder, front = four_gone(run, wire)
-    front.unlink()
+    forget_front(front)
     journal = folder / "journal"
     lines = journal.read_bytes().splitlines(keepends=True)
     journal.write_bytes(b"".join(lines[:6]))
@@ -223,7 +224,7 @@ def test_a_log_cut_when_memory_has_nothing_holds_the_run_and_says_so(run, wire):
 
 def test_a_gap_holds_the_run_and_what_stands_behind_it_is_believed(run, wire):
     folder, front = four_gone(run, wire)
-    front.unlink()
+    forget_front(front)
     journal = folder / "journal"
     lines = journal.read_bytes().splitlines(keepends=True)
     gone = [n for n, line in enumerate(lines) if b'"go":"s:g1"' in line or b'"cue":"g1"' in line]
@@ -246,7 +247,7 @@ def test_a_gap_holds_the_run_and_what_stands_behind_it_is_believed(run, wire):
 
 def test_a_damaged_header_is_made_good_from_the_show_that_lies_beside(run, wire):
     folder, front = four_gone(run, wire)
-    front.unlink()
+    forget_front(front)
     journal = folder / "journal"
     data = bytearray(journal.read_bytes())
     data[300] ^= 4

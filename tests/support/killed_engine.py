@@ -28,7 +28,7 @@ STEPS: dict[str, tuple[type, str, str]] = {
     "synced": (DiskFile, "sync", "after"),
     "first made": (DiskFile, "create", "before"),
     "first line": (DiskFile, "append", "before"),
-    "front begun": (Front, "_begin", "before"),
+    "front begun": (Front, "__init__", "before"),
     "recovered": (Runner, "replay", "after"),
 }
 

@@ -24,6 +24,7 @@ from showcaller.engine.journal.memory import Kept
 from showcaller.engine.journal.reading import Reading, read
 
 SYNC_S = 0.1
+_WITNESSES = 200
 BATCH_BYTES = 1 << 18
 LOOK_S = 0.4
 RETRY_S = 0.5
@@ -66,15 +67,17 @@ class Journal:
         self._disk = DiskFile(path)
         self.memory = Kept()
         self._last: bytes = FIRST
-        self._recent: deque[Line] = deque()
+        self._recent: list[Line] = []
         self._pending: deque[tuple[int, bytes]] = deque()
         self._anew = False
         self._dirty = False
+        self._written = self._synced = 0
         self._busy_since: float | None = None
         self._looked_s = self._failed_s = 0.0
         self._lock = threading.Lock()
         self._wake = threading.Event()
         self._closed = False
+        self._spent: deque[Path] = deque()
         self._front_path = front
         self._front: Front | None = None
         self._helper: threading.Thread | None = None
@@ -83,8 +86,10 @@ class Journal:
     def _adopt(self, found: Reading, bodies: list[bytes] | None) -> None:
         """Go on where the log was left; what must be mended is left to the helper."""
         same = bodies is None or bodies == found.bodies
-        for body in found.bodies if bodies is None else bodies:
-            self._add(body)
+        lines = [self._add(body) for body in (found.bodies if bodies is None else bodies)]
+        # The front is to begin with all that the disk may lack, and a few more as a witness.
+        at_least = found.on_disk if found.whole and same and not found.after else 0
+        self._recent = lines[min(at_least, max(0, len(lines) - _WITNESSES)) :]
         try:
             if not found.lines and not found.after and found.whole:
                 self._disk.create()
@@ -106,17 +111,13 @@ class Journal:
         line = following(self._last, len(self.memory) + 1, body)
         self._last = line.own
         self.memory.append(body)
-        if self._front is None:
-            self._recent.append(line)
-            while len(self._recent) > 200:
-                self._recent.popleft()
         return line
 
     def _begin(self) -> None:
         """With the first record of this opening: the front with the log's last lines, and the helper."""
         if self._front_path is not None:
             with contextlib.suppress(OSError):
-                self._front = Front(self._front_path, tuple(self._recent))
+                self._front = Front(self._front_path, self._recent)
         self._recent.clear()
         self._helper = threading.Thread(target=self._help, name="journal", daemon=True)
         self._helper.start()
@@ -134,24 +135,26 @@ class Journal:
         text = line.to_bytes()
         self._pending.append((line.number, text))
         if self._helper is None:
+            self._recent.append(line)
             self._begin()
             if self._front is None:
                 self._write_now()
-        elif self._front is None or not self._front.append(text):
+        elif self._front is None or not self._front.append(line.number, text):
             self._write_now()
 
     def _write_now(self) -> None:
         """Without a front there is only the disk; if that has failed already, the helper goes on trying."""
         if self.trouble is None and self._lock.acquire(timeout=0.05):
             try:
-                self._write()
+                self._write(sync=False)  # the helper does
             finally:
                 self._lock.release()
 
     def tidy(self) -> None:
-        """Let the front begin again if the disk has all of it; when there is time."""
-        if self._front is not None and self._front.long and not self._pending and not self._dirty:
-            self._front.tidy()
+        """Let the front forget what the disk has; when there is time."""
+        if self._front is not None:
+            # Giving much memory back takes milliseconds, so the helper does it.
+            self._spent.extend(self._front.tidy(self._synced))
 
     @property
     def kept(self) -> bool:
@@ -163,6 +166,8 @@ class Journal:
             with self._lock:
                 self._write()
             self.memory.compact()
+            while self._spent:
+                self._spent.popleft().unlink(missing_ok=True)
         with self._lock:
             self._write()
 
@@ -173,7 +178,7 @@ class Journal:
             return "the disk takes very long"
         return self.trouble
 
-    def _write(self) -> None:
+    def _write(self, sync: bool = True) -> None:
         now = time.monotonic()
         if self.trouble is not None and now - self._failed_s < RETRY_S and not self._closed:
             return
@@ -184,9 +189,10 @@ class Journal:
                 self._write_anew()
             while self._pending:
                 self._write_some()
-            if self._dirty:
+            if self._dirty and sync:
                 self._disk.sync()
                 self._dirty = False
+                self._synced = self._written
         except OSError as error:
             self._failed_s = now
             self._anew = self._anew or self._dirty  # what was not synced may be anything
@@ -208,7 +214,7 @@ class Journal:
         self._disk.append(b"".join(texts))
         self._dirty = True
         for _ in texts:
-            self._pending.popleft()
+            self._written = self._pending.popleft()[0]
         self.memory.compact()
 
     def _look(self, now: float) -> None:
@@ -225,7 +231,8 @@ class Journal:
         self._disk.write_anew(self.memory.slice, count)
         while self._pending and self._pending[0][0] <= count:
             self._pending.popleft()
-        self._anew = False
+        self._anew, self._dirty = False, False
+        self._written = self._synced = count
         self._tell({"kind": "journal", "state": "written anew", "why": ""})
 
     def _say(self, trouble: str | None) -> None:

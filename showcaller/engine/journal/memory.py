@@ -7,9 +7,13 @@ everything, without a night's log lying about in full.
 import threading
 import zlib
 from array import array
+from bisect import bisect_right
 from collections.abc import Iterator
 
 BLOCK = 32
+BLOCK_BYTES = 1 << 16
+"""A block has as many texts as this, and is not much longer than so many bytes: whoever puts one together
+holds up the threads that fire cues."""
 
 
 class Kept:
@@ -20,7 +24,9 @@ class Kept:
 
     def __init__(self) -> None:
         self._blocks: list[bytes] = []
+        self._starts: list[int] = []
         self._recent: list[bytes] = []
+        self._compacted = 0
         self._lock = threading.Lock()
         self._count = 0
 
@@ -39,15 +45,16 @@ class Kept:
     def slice(self, start: int, count: int) -> list[bytes]:
         """Up to ``count`` of them from the one at ``start`` on, counted from 0."""
         with self._lock:
-            blocks, recent = list(self._blocks), list(self._recent)
+            blocks, starts, recent = list(self._blocks), list(self._starts), list(self._recent)
+            compacted = self._compacted
         found: list[bytes] = []
         at = max(0, start)
-        while len(found) < count and at < len(blocks) * BLOCK + len(recent):
-            n, offset = divmod(at, BLOCK)
-            if n < len(blocks):
-                part = zlib.decompress(blocks[n]).split(b"\n")[offset:]
+        while len(found) < count and at < compacted + len(recent):
+            if at < compacted:
+                n = bisect_right(starts, at) - 1
+                part = zlib.decompress(blocks[n]).split(b"\n")[at - starts[n] :]
             else:
-                part = recent[at - len(blocks) * BLOCK :]
+                part = recent[at - compacted :]
             part = part[: count - len(found)]
             found += part
             at += len(part)
@@ -56,10 +63,19 @@ class Kept:
     def compact(self) -> None:
         """Compress what is no longer recent; called now and then by a helper thread."""
         while len(self._recent) >= 2 * BLOCK:
-            block = zlib.compress(b"\n".join(self._recent[:BLOCK]), 1)  # lets other threads run meanwhile
+            texts: list[bytes] = []
+            size = 0
+            for text in self._recent[:BLOCK]:
+                if texts and size + len(text) > BLOCK_BYTES:
+                    break
+                texts.append(text)
+                size += len(text)
+            block = zlib.compress(b"\n".join(texts), 1)  # lets other threads run meanwhile
             with self._lock:
                 self._blocks.append(block)
-                del self._recent[:BLOCK]
+                self._starts.append(self._compacted)
+                self._compacted += len(texts)
+                del self._recent[: len(texts)]
 
 
 class Selection:

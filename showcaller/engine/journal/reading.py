@@ -51,9 +51,9 @@ def read(path: Path, front: Path | None = None) -> Reading:
     witness = read_front(front) if front is not None else None
     begun = MAGIC.startswith(data[: len(MAGIC)])  # also what was killed before its first line was whole
     found = scan(data, len(MAGIC) if begun else 0)
-    if not begun and not found.lines and not (witness and witness.lines):
+    if not begun and not found.lines and not witness:
         raise JournalError(f"{path.name} is not a run's journal")
-    chain = chained([found.lines, witness.lines if witness else ()])
+    chain = chained([found.lines, witness or ()])
     same = chain.kept[: len(found.lines)] == found.lines
     return Reading(
         lines=chain.kept,

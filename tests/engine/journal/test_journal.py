@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from showcaller.engine.journal import Journal, JournalError, read, read_journal
+from showcaller.engine.journal.front import front_files
 from showcaller.engine.journal.journal import Journal as WatchedJournal
 
 BODIES = st.lists(st.binary(min_size=1, max_size=600).map(lambda b: b.replace(b"\n", b"n")), max_size=40)
@@ -251,6 +252,29 @@ def test_a_full_disk_that_is_freed_again_has_no_hole_in_the_log(small_disk, tmp_
     assert read_journal(path) == [b"first", *bodies]
 
 
+def test_what_only_memory_has_outlives_two_kills(small_disk, tmp_path):
+    """The disk stays full over a restart: the second front must begin with all that the disk lacks."""
+    path, front = small_disk / "j", tmp_path / "front"
+    code = (
+        "import sys; from pathlib import Path; from showcaller.engine.journal import Journal\n"
+        "j = Journal(Path(sys.argv[1]), Path(sys.argv[2]))\n"
+        "for n in range(int(sys.argv[3]), int(sys.argv[4])): j.append(b'%06d' % n + b'y' * 300)\n"
+        "print('ready', flush=True); sys.stdin.read()"
+    )
+    with pytest.raises(OSError, match="No space left"):
+        (small_disk / "filler").write_bytes(b"x" * (2 << 20))
+    (small_disk / "filler").write_bytes(b"x" * (900 << 10))
+    for first, last in ((0, 5000), (5000, 5003)):
+        args = [sys.executable, "-c", code, str(path), str(front), str(first), str(last)]
+        with subprocess.Popen(args, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as process:
+            assert process.stdout is not None
+            assert process.stdout.readline() == b"ready\n"
+            os.kill(process.pid, signal.SIGKILL)
+            process.wait()
+    assert read(path, front).bodies == [b"%06d" % n + b"y" * 300 for n in range(5003)]
+    assert len(read(path).lines) < 5000
+
+
 def test_a_disk_of_a_second_a_write_holds_nobody_up_and_is_said(tmp_path, told, monkeypatch):
     path = tmp_path / "j"
     journal = watched(path, tmp_path / "front", told)
@@ -283,9 +307,9 @@ def test_a_long_night_goes_on_over_many_fronts_and_blocks(tmp_path):
         if n % 3000 == 2999:
             assert wait_until(lambda: journal.kept)
             journal.tidy()
-            assert front.stat().st_size < 2 << 20
+            assert sum(f.stat().st_size for f in front_files(front)) < 4 << 20
     assert read(path, front).bodies == bodies
     assert journal.memory.slice(2999, 4000) == bodies[2999:6999]
     journal.close()
-    assert not front.exists()
+    assert front_files(front) == []
     assert read_journal(path) == bodies
