@@ -19,12 +19,12 @@ from pathlib import Path
 
 from results import keep
 
-from showcaller.run import commands as c
 from showcaller.engine.journal.front import forget_front, front_files
 from showcaller.engine.launch import new_run_folder
 from showcaller.engine.opening import open_run
 from showcaller.engine.private import private_folder
 from showcaller.engine.runner import Runner
+from showcaller.run import commands as c
 from showcaller.run.runlog import Record
 
 SAMPLE = Path(__file__).parents[1] / "sample_shows" / "breakwater.json"

@@ -5,6 +5,7 @@ import gc
 import json
 import os
 import secrets
+import select
 import socket
 import sys
 import time
@@ -275,7 +276,7 @@ class _Engine:
         holds up for 50 ms what runs before all others for a second on end."""
         began_ns = time.monotonic_ns()
         if began_ns - self._slept_ns > _AWAKE_NS and wait_ns > _SPIN_NS:
-            time.sleep(_REST_S)
+            select.select([], [], [], _REST_S)
             began_ns = 0
         found = poller.poll(idle_ms)
         now_ns = time.monotonic_ns()

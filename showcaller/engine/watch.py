@@ -12,7 +12,10 @@ SET_S = 0.5
 def _asleep_ns() -> int:
     """How long the machine has slept since it was started, where the system tells; nanoseconds."""
     boot = getattr(time, "CLOCK_BOOTTIME", None)
-    return 0 if boot is None else time.clock_gettime_ns(boot) - time.monotonic_ns()
+    try:
+        return 0 if boot is None else time.clock_gettime_ns(boot) - time.monotonic_ns()
+    except OSError:
+        return 0
 
 
 class Watch:

@@ -82,10 +82,11 @@ def night(tmp_path, monkeypatch):
         sock.bind(("127.0.0.1", 0))
         show = ticking(sock.getsockname()[1], count)
         folder = new_run_folder(tmp_path / "runs", json.dumps(show))
+        made.append((None, sock))
         process = start_engine(folder)
         for name in ("LD_PRELOAD", *environment):
             monkeypatch.delenv(name, raising=False)
-        made.append((process, sock))
+        made[-1] = process, sock
         with EngineClient(folder) as client:
             client.ask("start", caller="Ines")
             client.ask("go", go="s:start")
@@ -93,8 +94,9 @@ def night(tmp_path, monkeypatch):
 
     yield start
     for process, sock in made:
-        process.kill()
-        process.wait()
+        if process is not None:
+            process.kill()
+            process.wait()
         sock.close()
 
 
@@ -105,6 +107,7 @@ def libfaketime():
     return found[0]
 
 
+HOURS = {"+1h": 1, "-1h": -1, "+0": 0}
 LIBRARIES = [
     f"/usr/lib/{machine}-linux-gnu/faketime/libfaketimeMT.so.1"
     for machine in (os.uname().machine, "x86_64", "aarch64")
@@ -139,6 +142,9 @@ def test_the_time_of_day_set_by_an_hour_and_back_moves_no_cue(night, shifts):
     assert all(a.t_ns <= b.t_ns for a, b in pairwise(records))
     set_by_h = {round((r.wall_ns - real_ns - (r.t_ns - records[0].t_ns)) / HOUR_NS) for r in records}
     assert set_by_h == {0, 1, -1}
+    # And it says so in words of its own: by how much, each time.
+    steps = [round(e["shift_s"] / 3600) for r in records for e in r.events if e["kind"] == "wall_clock"]
+    assert steps == [b - a for a, b in pairwise([0, *(HOURS[s] for s in shifts)])]
 
 
 @pytest.mark.parametrize("zone", ["Pacific/Apia", "America/St_Johns"])
@@ -175,6 +181,9 @@ def test_a_machine_that_slept_fires_nothing_twice_and_names_what_it_missed(night
     assert all(1 < e["late_s"] <= stop_s + 1 for e in missed)
     assert all(e["why"] == "its time had passed" for e in missed)
     assert len(missed) == pytest.approx(max(0.0, stop_s - 1) / GAP_S, abs=0.4 / GAP_S)
+    # The record explains itself: for how long nothing ran.
+    stalls = [e["for_s"] for r in records for e in r.events if e["kind"] == "stalled"]
+    assert max(stalls) == pytest.approx(stop_s, abs=0.6)
     # Before and after, every cue is at its own instant as if nothing had been.
     after = [(n, at) for n, at in run.heard if n < 10 or n > numbers[-1] - 20]
     assert_on_time(after)
