@@ -40,9 +40,9 @@ from showcaller.engine.runfile import RunFileError
 from showcaller.engine.runner import Runner, encode_all
 from showcaller.engine.serving import Desk
 from showcaller.engine.short_way import AVAILABLE, ShortWay
+from showcaller.engine.time_watch import Watch
 from showcaller.engine.timecode_in import TimecodeFeed
 from showcaller.engine.timecode_out import Send, TimecodeOut
-from showcaller.engine.watch import Watch
 from showcaller.model import DocumentError, MidiOutlet
 from showcaller.run import commands as c
 from showcaller.run.compiled import CompiledShow

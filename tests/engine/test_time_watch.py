@@ -1,6 +1,6 @@
 """What is said of a clock that was set, a machine that slept, an engine that was held up."""
 
-from showcaller.engine.watch import Watch
+from showcaller.engine.time_watch import Watch
 
 
 class World:
