@@ -19,6 +19,10 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).parents[1]
+sys.path.insert(0, str(ROOT / "tests" / "support"))
+
+from virtual_screen import virtual_screen  # noqa: E402
+
 OPEN_S = 1.5
 BLOCK_MS = 50.0
 FRAME_MS = 1000 / 60
@@ -67,17 +71,9 @@ def screen() -> Iterator[None]:
     if os.environ.get("DISPLAY"):
         yield
         return
-    read, write = os.pipe()
-    args = ["Xvfb", "-displayfd", str(write), "-screen", "0", "1920x1080x24", "-nolisten", "tcp", "-noreset"]
-    server = subprocess.Popen(args, pass_fds=(write,), stderr=subprocess.DEVNULL)
-    os.close(write)
-    with os.fdopen(read) as told:
-        os.environ["DISPLAY"] = f":{told.readline().strip()}"
-    try:
+    with virtual_screen(size="1920x1080") as display:
+        os.environ["DISPLAY"] = display
         yield
-    finally:
-        server.terminate()
-        server.wait()
 
 
 def bare(path: Path, began_s: float) -> None:

@@ -21,7 +21,6 @@ import multiprocessing as mp
 import os
 import socket
 import struct
-import subprocess
 import sys
 import tempfile
 import time
@@ -44,6 +43,10 @@ from showcaller.model import Show, parse_show
 
 NS = 1_000_000_000
 ROOT = Path(__file__).parents[1]
+sys.path.insert(0, str(ROOT / "tests" / "support"))
+
+from virtual_screen import virtual_screen  # noqa: E402
+
 LIMIT_MS = 2.0
 """The bar: 99.9 % of automatic cues leave within this."""
 LIMIT_RATIO = 1.5
@@ -139,17 +142,9 @@ def screen() -> Iterator[str]:
     if os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY") or sys.platform in ("win32", "darwin"):
         yield "this machine's screen"
         return
-    read, write = os.pipe()
-    args = ["Xvfb", "-displayfd", str(write), "-screen", "0", "1920x1080x24", "-nolisten", "tcp", "-noreset"]
-    server = subprocess.Popen(args, pass_fds=[write], stderr=subprocess.DEVNULL)
-    os.close(write)
-    with os.fdopen(read) as file:
-        os.environ["DISPLAY"] = f":{file.readline().strip()}"
-    try:
+    with virtual_screen(size="1920x1080") as display:
+        os.environ["DISPLAY"] = display
         yield "Xvfb"
-    finally:
-        server.terminate()
-        server.wait()
 
 
 def make_show(port: int, goes: int, cues: int) -> str:

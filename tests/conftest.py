@@ -17,6 +17,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from devices import Dump, free_port, program, wait_until
 from pgserver import PgServer
+from virtual_screen import virtual_screen
 
 # A busy machine must not fail a test that is right; speed is measured in benchmarks.
 hypothesis.settings.register_profile("ours", deadline=None)
@@ -92,31 +93,10 @@ def midi_dump(jack: dict[str, str], tmp_path: Path) -> Iterator[tuple[str, Dump]
 @pytest.fixture
 def screen(tmp_path: Path) -> Iterator[dict[str, str]]:
     """A virtual X screen of 1280×720; yields the environment for a program on it."""
-    read, write = os.pipe()
-    args = [
-        program("Xvfb"),
-        "-displayfd",
-        str(write),
-        "-screen",
-        "0",
-        "1280x720x24",
-        "-nolisten",
-        "tcp",
-        "-noreset",
-    ]
-    server = subprocess.Popen(args, pass_fds=[write], stderr=subprocess.DEVNULL)
-    os.close(write)
-    with os.fdopen(read) as file:
-        display = file.readline().strip()
     env = {k: v for k, v in os.environ.items() if k != "QT_QPA_PLATFORM"}
-    yield {
-        **env,
-        "DISPLAY": f":{display}",
-        "HOME": str(tmp_path),
-        "XDG_CONFIG_HOME": str(tmp_path / "config"),
-    }
-    server.terminate()
-    server.wait(5)
+    own = {"HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path / "config")}
+    with virtual_screen(program("Xvfb")) as display:
+        yield {**env, **own, "DISPLAY": display}
 
 
 @pytest.fixture(scope="session")

@@ -1,6 +1,5 @@
 """Editions: frozen documents of the show, each once, with the names people give them."""
 
-import hashlib
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -12,13 +11,14 @@ from showcaller.archive.queries import EDITIONS, edition_of, next_number, one_at
 from showcaller.archive.tables import EditionNameRow, EditionRow
 from showcaller.archive.values import Edition, Frozen
 from showcaller.model import DocumentError, Show, parse_show, show_text
+from showcaller.model.document import text_digest
 
 LONGEST_NAME = 80
 
 
 def digest_of(show: Show) -> str:
     """SHA-256 of the show document's text, in hex: equal documents are one edition."""
-    return hashlib.sha256(show_text(show).encode()).hexdigest()
+    return text_digest(show_text(show))
 
 
 class Editions(OpenTour):
@@ -37,7 +37,7 @@ class Editions(OpenTour):
             TourError: it cannot be written.
         """
         document = show_text(show)
-        digest = hashlib.sha256(document.encode()).hexdigest()
+        digest = text_digest(document)
         with self.reading() as connection:
             found = _by_digest(connection, digest)
         if found is not None:
@@ -62,7 +62,7 @@ class Editions(OpenTour):
         if len(name) > LONGEST_NAME:
             raise TourError(f"the name of an edition has at most {LONGEST_NAME} characters, not {len(name)}")
         document = show_text(show)
-        digest = hashlib.sha256(document.encode()).hexdigest()
+        digest = text_digest(document)
         with self.writing() as connection:
             one_at_a_time(connection)
             taken = connection.execute(

@@ -7,8 +7,8 @@ from pathlib import Path
 from showcaller.calling.session import RunSession, open_session
 from showcaller.calling.simulated import SimulatedCaller
 from showcaller.engine.launch import engine_lives, new_run_folder
-from showcaller.engine.runfile import digest
 from showcaller.model import Show, show_text
+from showcaller.model.document import text_digest
 from showcaller.run.compiled import NS
 
 Progress = Callable[[str, float], None]
@@ -37,7 +37,7 @@ def run_headless(
     session = open_session(folder, speed, wall0_ns)
     try:
         caller = SimulatedCaller(seed)
-        _send(session, caller.first(digest(text), muted))
+        _send(session, caller.first(text_digest(text), muted))
         _wait_for(session, lambda: session.book.state.phase == "running")
         _call(session, caller, progress)
         _finish(session, speed)

@@ -3,6 +3,8 @@
 from datetime import datetime
 from fractions import Fraction
 
+from showcaller.model.clockwords import m_ss
+
 Number = float | Fraction
 MINUS = "−"
 
@@ -11,9 +13,7 @@ def span(seconds: Number) -> str:
     """A length: ``4:36``, ``1:14:32``; whole seconds, rounded down, a minus sign if negative."""
     whole = int(abs(float(seconds)))
     sign = MINUS if seconds < 0 and whole else ""
-    hours, rest = divmod(whole, 3600)
-    minutes, left = divmod(rest, 60)
-    return f"{sign}{hours}:{minutes:02}:{left:02}" if hours else f"{sign}{minutes}:{left:02}"
+    return f"{sign}{m_ss(whole)}"
 
 
 def drift(seconds: Number) -> str:

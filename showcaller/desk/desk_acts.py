@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
-from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from showcaller.desk.header import AREAS
-from showcaller.desk.keys import KEYS_FILE, KeysError, choose_profile, key_lines
+from showcaller.desk.keys import KEYS_FILE, KeysError, choose_profile
 from showcaller.desk.layout import keep_seat
 from showcaller.desk.menus import Menus
 from showcaller.desk.seats import SEATS
@@ -36,7 +35,7 @@ class DeskActs:
             "clock": desk.clocks.toggle,
             "palette": self._find,
             "menu": self._call_menu,
-            "help": self.help,
+            "help": self._keys,
             "leave": self._leave,
             "quit": desk.close,
             "lock": self.lock,
@@ -46,6 +45,9 @@ class DeskActs:
 
     def _find(self) -> None:
         self._desk.palette_.open()  # made after this table
+
+    def _keys(self) -> None:
+        self._desk.palette_.open(self._desk.area_name())
 
     def _call_menu(self) -> None:
         self._desk.menus.call()
@@ -109,22 +111,3 @@ class DeskActs:
 
         hint = f"type {caller}; the run goes on meanwhile"
         self._desk.ask("The desk is locked. Who unlocks it?", done, hint)
-
-    def help(self) -> None:
-        """The keys of the area in front."""
-        area = self._desk.area_name()
-        if area == "Book":
-            self._desk.book.pages.keys()
-            return
-        lines = [row for _, rows in key_lines(self._desk.keys, area) for row in rows]
-        third = -(-len(lines) // 3)
-        columns = [lines[n * third : (n + 1) * third] for n in range(3)]
-        rows = "".join(
-            f"<tr>{''.join(_cell(c[n]) for c in columns if n < len(c))}</tr>" for n in range(third)
-        )
-        self._desk.ask("Keys", lambda _: None, f"<table>{rows}</table>Enter or Escape closes this")
-
-
-def _cell(line: tuple[str, str]) -> str:
-    key, does = escape(line[0]).replace(" ", "&nbsp;"), escape(line[1])
-    return f"<td><b>{key}</b>&nbsp;&nbsp;</td><td width='300'>{does}</td>"

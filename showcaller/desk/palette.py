@@ -1,9 +1,9 @@
-"""Type what you want: every action by its words, each with its key."""
+"""Type what you want: every action by its words, each with its key; or only the keys of the area in front."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from showcaller.desk.actions import ACTIONS
-from showcaller.desk.keys import Keys, shown
+from showcaller.desk.keys import Keys, key_lines, shown
 from showcaller.desk.paint.paper import font
 from showcaller.desk.qt import (
     QAbstractItemView,
@@ -33,7 +33,7 @@ def matches(words: str) -> list[str]:
 
     found = [name for name in ACTIONS if fits(name) and name not in ("palette", "leave")]
     whole = words.lower().strip()
-    return sorted(found, key=lambda n: (not ACTIONS[n].word.lower().startswith(whole), not ACTIONS[n].menu))
+    return sorted(found, key=lambda n: (not ACTIONS[n].menu, not ACTIONS[n].word.lower().startswith(whole)))
 
 
 class Palette(QFrame):
@@ -44,9 +44,8 @@ class Palette(QFrame):
     ) -> None:
         super().__init__(parent)
         self._keys, self._do, self._why_not = keys, do, why_not
+        self._area = ""
         self.edit = _Line(self)
-        self.edit.setPlaceholderText("type what you want to do")
-        self.edit.setAccessibleName("Find an action")
         self.model = QStandardItemModel(0, 3, self)
         self.model.setHorizontalHeaderLabels(["action", "what it does", "key"])
         self.list = QTreeView(self)
@@ -68,6 +67,7 @@ class Palette(QFrame):
             f"QLineEdit {{ padding: 8px; }} QTreeView {{ border: none; outline: none; }}"
             f"QTreeView {{ background: {theme().raised}; color: {theme().text}; }}"
             f"QTreeView::item {{ padding: 3px 6px; }}"
+            f"QTreeView::item:disabled {{ color: {theme().quiet}; }}"
             f"QTreeView::item:selected {{ background: {theme().line}; color: {theme().strong}; }}"
         )
         self.edit.textChanged.connect(self._fill)
@@ -75,8 +75,16 @@ class Palette(QFrame):
         self.list.clicked.connect(lambda _: self._enter())
         self.hide()
 
-    def open(self) -> None:
-        """Show all actions, and wait for what is typed."""
+    def open(self, area: str = "") -> None:
+        """Show all actions and wait for what is typed; with an ``area`` its keys, where Enter only closes."""
+        self._area = area
+        what = (
+            f"keys in {area}: type to find one; Enter or Escape closes"
+            if area
+            else "type what you want to do"
+        )
+        self.edit.setPlaceholderText(what)
+        self.edit.setAccessibleName(f"Keys in {area}" if area else "Find an action")
         parent = self.parentWidget()
         assert parent is not None
         k = max(0.6, min(parent.width() / 1920, parent.height() / 1080))
@@ -102,6 +110,13 @@ class Palette(QFrame):
 
     def _fill(self, words: str) -> None:
         self.model.removeRows(0, self.model.rowCount())
+        for row in self._keys_of(words) if self._area else self._actions(words):
+            self.model.appendRow(row)
+        self.list.resizeColumnToContents(0)
+        self.list.resizeColumnToContents(2)
+        self.walk(0)
+
+    def _actions(self, words: str) -> Iterator[list[QStandardItem]]:
         for name in matches(words):
             action, why = ACTIONS[name], self._why_not(name)
             chords = " or ".join(shown(c) for c in self._keys.chords(name))
@@ -111,17 +126,21 @@ class Palette(QFrame):
             for cell in cells:
                 cell.setEnabled(why is None)
             cells[0].setData(name)
-            self.model.appendRow(cells)
-        self.list.resizeColumnToContents(0)
-        self.list.resizeColumnToContents(2)
-        self.walk(0)
+            yield cells
+
+    def _keys_of(self, words: str) -> Iterator[list[QStandardItem]]:
+        for menu, lines in key_lines(self._keys, self._area):
+            for key, does in lines:
+                if all(word in f"{menu} {key} {does}".lower() for word in words.lower().split()):
+                    yield [QStandardItem(text) for text in (menu, does, key)]
 
     def _enter(self) -> None:
         chosen = self.model.item(max(0, self.list.currentIndex().row()), 0)
-        if chosen is None or not chosen.isEnabled():
-            return
-        self.leave()
-        self._do(str(chosen.data()))
+        if self._area or chosen is None:
+            self.leave()
+        elif chosen.isEnabled():
+            self.leave()
+            self._do(str(chosen.data()))
 
 
 class _Line(QLineEdit):

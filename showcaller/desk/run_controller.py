@@ -23,8 +23,8 @@ from showcaller.desk.tourfile import learned_lengths, unfinished_runs
 from showcaller.desk.worker import Worker
 from showcaller.engine.client import NoEngine
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
-from showcaller.engine.runfile import digest
 from showcaller.model import Show, show_text
+from showcaller.model.document import text_digest
 from showcaller.review import planned_start_wall_ns
 from showcaller.review.faults import FaultHistory, fault_history
 from showcaller.run.interventions import walk_steps
@@ -194,7 +194,7 @@ class RunController:
         except (LaunchError, NoEngine) as error:
             return str(error)
         self._crew = None if crew is None else SimulatedCrew(crew)
-        self.session.send("start", caller=caller, muted=muted, digest=digest(text))
+        self.session.send("start", caller=caller, muted=muted, digest=text_digest(text))
         return None
 
     def _rehearsed_start_ns(self, speed: float) -> int | None:
@@ -288,7 +288,7 @@ class RunController:
     def kept(self, number: int, digest_of_it: str) -> None:
         """The show as it is now was kept as this edition."""
         self._editions[digest_of_it] = number
-        if digest(show_text(self.show)) == digest_of_it:
+        if text_digest(show_text(self.show)) == digest_of_it:
             self._edition, self._edited = number, False
 
     def edition_words(self) -> str:
@@ -382,7 +382,7 @@ class _Prepared:
 def _prepared(show: Show) -> _Prepared:
     import scipy.special  # noqa: PLC0415, F401 - the forecast needs it, and loading it must not stop a frame
 
-    return _Prepared(preview_book(show), digest(show_text(show)))
+    return _Prepared(preview_book(show), text_digest(show_text(show)))
 
 
 def _cues(show: Show) -> int:

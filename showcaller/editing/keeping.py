@@ -21,17 +21,12 @@ from pydantic import TypeAdapter, ValidationError
 from showcaller.editing.changes import Change, ChangeError, apply
 from showcaller.editing.importing.shows import try_first
 from showcaller.model import DocumentError, Show, parse_show, show_text
-from showcaller.model.document import document_bytes, document_text, write_document
+from showcaller.model.document import document_bytes, document_text, text_digest, write_document
 
 QUIET_S = 0.4
 """The document is written when nothing was changed for this long."""
 
 _CHANGE: TypeAdapter[Change] = TypeAdapter(Change)
-
-
-def digest(text: str) -> str:
-    """SHA-256 of a document's text, in hex."""
-    return hashlib.sha256(text.encode()).hexdigest()
 
 
 class Keeper:
@@ -142,7 +137,7 @@ class Keeper:
     def _write(self, show: Show, upto: int) -> bool:
         """Write the show as it was after ``upto`` changes; more may be made, and logged, meanwhile."""
         text = show_text(show)
-        new = digest(text)
+        new = text_digest(text)
         try:
             self._keep_theirs()
             if self._handle is not None:

@@ -1,6 +1,5 @@
 """What a run's journal holds: a header with the whole show, clock entries, then the records of the run."""
 
-import hashlib
 import json
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
@@ -43,11 +42,6 @@ class RunFile:
         """Whether the run was ended, not only cut off."""
         # From the back: after the end there are only notes and what outlets still had to say.
         return any(e["kind"] == "run_ended" for r in reversed(self.records) for e in r.events)
-
-
-def digest(show_text: str) -> str:
-    """The SHA-256 of a show document's text, by which an edition is known."""
-    return hashlib.sha256(show_text.encode()).hexdigest()
 
 
 def header(run_id: str, show_text: str, wall_ns: int) -> bytes:

@@ -7,8 +7,8 @@ from typing import Any
 
 from showcaller.engine.journal import Journal
 from showcaller.engine.protocol import LOG_CHUNK, LOG_CHUNK_BYTES, sealed, unsealed
-from showcaller.engine.runfile import digest
 from showcaller.engine.runner import Runner
+from showcaller.model.document import text_digest
 from showcaller.run import commands as c
 
 LATE_GO_NS = 1_000_000_000
@@ -69,7 +69,7 @@ class Desk:
         clock = self._runner.clock
         return {
             "run": self._run_id,
-            "digest": digest(self._show_text),
+            "digest": text_digest(self._show_text),
             "seq": len(self._runner.log),
             "base_ns": clock.base_ns,
             "wall0_ns": clock.wall0_ns,

@@ -1,6 +1,7 @@
 """Reading and writing the show document: one JSON file, stable in order, made to be read in a diff."""
 
 import gc
+import hashlib
 import json
 import os
 import tempfile
@@ -156,6 +157,11 @@ def field_path(loc: tuple[int | str, ...]) -> str:
 def _short(value: Any) -> str:
     text = repr(value)
     return text if len(text) <= 60 else text[:57] + "…"
+
+
+def text_digest(text: str) -> str:
+    """SHA-256 of a document's text, in hex: equal texts are one edition."""
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 def show_text(show: Show) -> str:

@@ -6,6 +6,7 @@ from math import sqrt
 from statistics import fmean, median, stdev
 from typing import Any
 
+from showcaller.model.clockwords import m_ss
 from showcaller.review.timeline import NS, Timeline, timeline_of
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
@@ -128,13 +129,13 @@ def offer(item: str, name: str, planned_s: float, samples: Iterable[Sample]) -> 
     known = not sure.mean_low_s <= planned_s <= sure.mean_high_s
     detail = (
         f"{'sure' if known else 'not sure yet'}: "
-        f"planned {clock(round(planned_s))}; average {clock(round(sure.mean_s))} "
+        f"planned {m_ss(round(planned_s))}; average {m_ss(round(sure.mean_s))} "
         f"± {(sure.mean_high_s - sure.mean_low_s) / 2:.0f} s; "
-        f"next night {clock(round(low))} to {clock(round(high))}, 19 in 20"
+        f"next night {m_ss(round(low))} to {m_ss(round(high))}, 19 in 20"
     )
     words = (
-        f"Plan “{name}” at {clock(middle)} ({len(lengths)} runs, "
-        f"{clock(round(lengths[0]))} to {clock(round(lengths[-1]))})."
+        f"Plan “{name}” at {m_ss(middle)} ({len(lengths)} runs, "
+        f"{m_ss(round(lengths[0]))} to {m_ss(round(lengths[-1]))})."
     )
     short = f"{'sure' if known else 'not sure yet'}, ± {(sure.mean_high_s - sure.mean_low_s) / 2:.0f} s"
     at, fields = ("items", item), {"length_s": str(middle)}
@@ -145,10 +146,3 @@ def suggestion(name: str, planned_s: float, samples: Iterable[Sample]) -> str | 
     """A length to plan tomorrow, in a sentence; None where the plan is right or the nights too few."""
     found = offer("", name, planned_s, samples)
     return None if found is None else found.words
-
-
-def clock(seconds: int) -> str:
-    """``m:ss`` or ``h:mm:ss``."""
-    minutes, rest = divmod(seconds, 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"

@@ -3,7 +3,7 @@
 from collections import Counter
 from datetime import datetime, tzinfo
 
-from showcaller.review.learned import clock
+from showcaller.model.clockwords import m_ss
 from showcaller.review.timeline import NS
 from showcaller.review.waterfall import Part, Waterfall
 
@@ -28,7 +28,7 @@ def summary_sentence(fall: Waterfall, zone: tzinfo) -> str:
     end = f"{verb} {_time(fall.end_wall_ns, zone)}"
     if fall.planned_start_wall_ns is None:
         lengths = round(fall.actual_length_ns / NS), round(fall.planned_length_ns / NS)
-        first = f"{end} after {clock(lengths[0])}, planned {clock(lengths[1])}."
+        first = f"{end} after {m_ss(lengths[0])}, planned {m_ss(lengths[1])}."
     else:
         first = f"{end}, planned {_time(fall.planned_end_wall_ns, zone)}."
     total_s = round(fall.total_ns / NS)

@@ -6,6 +6,7 @@ from functools import partial
 from itertools import combinations
 
 from showcaller.model import Show, Song, Wall
+from showcaller.model.clockwords import m_ss_part
 from showcaller.screen.channels import Level, Span, allocate, levels, spans
 from showcaller.screen.costs import could_be_straight, names
 from showcaller.screen.looks import Looks, Standing
@@ -89,7 +90,7 @@ def _where(looks: Looks, at_s: float) -> str:
     item = looks.planned.item
     position = looks.planned.bar_at(item.length_s.from_float(at_s))
     if position is None:
-        return f"At {int(at_s // 60)}:{at_s % 60:04.1f}"
+        return f"At {m_ss_part(at_s, 1)}"
     sections = [s for s in item.sections if s.bar <= position[0]] if isinstance(item, Song) else []
     name = max(sections, key=lambda s: s.bar).name if sections else ""
     return f"{name[0].upper()}{name[1:]}, bar {position[0]}" if name else f"Bar {position[0]}"

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from showcaller.model import Source
+from showcaller.model.clockwords import m_ss
 from showcaller.screen.looks import looks_of
 from showcaller.timing.plan import Plan
 
@@ -32,8 +33,7 @@ class Tally:
         if self.state == "on":
             return "on wall"
         if self.state == "coming" and self.in_s is not None:
-            whole = int(self.in_s)
-            return f"in {whole // 60}:{whole % 60:02}"
+            return f"in {m_ss(int(self.in_s))}"
         return "free"
 
 

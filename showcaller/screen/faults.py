@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from showcaller.model import Look, Show, Wall
+from showcaller.model.clockwords import m_ss
 from showcaller.screen.geometry import Rect, layer_rect, panel_grid, panel_rect
 from showcaller.screen.looks import looks_of
 from showcaller.timing.plan import Plan
@@ -138,8 +139,8 @@ def _words(plan: Plan, start_s: float, end_s: float) -> str:
     first, at = _place(plan, start_s, False)
     last, until = _place(plan, end_s, True)
     if first == last:
-        return f"{first}, {_clock(at)} to {_clock(until)}"
-    return f"{first} {_clock(at)} to {last} {_clock(until)}"
+        return f"{first}, {m_ss(round(at))} to {m_ss(round(until))}"
+    return f"{first} {m_ss(round(at))} to {last} {m_ss(round(until))}"
 
 
 def _place(plan: Plan, at_s: float, ending: bool) -> tuple[str, float]:
@@ -148,8 +149,3 @@ def _place(plan: Plan, at_s: float, ending: bool) -> tuple[str, float]:
         if start < at_s - (1e-6 if ending else -1e-6):
             i = n
     return plan.items[i].item.name, at_s - float(plan.starts_s[i])
-
-
-def _clock(seconds: float) -> str:
-    whole = round(seconds)
-    return f"{whole // 60}:{whole % 60:02}"

@@ -12,6 +12,7 @@ from math import ceil, floor
 from typing import Literal
 
 from showcaller.model import Song, Speaking
+from showcaller.model.clockwords import m_ss_part
 from showcaller.timing.calls.sheet import CallLine, Collision, Stretch
 from showcaller.timing.calls.tasks import FOREVER, NS, Gaps, down_ns, up_ns
 from showcaller.timing.plan import PlannedItem
@@ -185,9 +186,7 @@ class _Why:
         position = self.planned.bar_at(at_s)
         if position is not None and position[0] >= 1:
             return f"Bar {position[0]}"
-        tenths = round(abs(at_s) * 10)
-        sign = "−" if at_s < 0 else ""
-        return f"{sign}{tenths // 600}:{tenths // 10 % 60:02}.{tenths % 10}"
+        return m_ss_part(float(at_s), 1)
 
 
 def _either(remedies: Sequence[str]) -> str:

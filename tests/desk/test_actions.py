@@ -181,5 +181,14 @@ def test_the_list_of_keys_is_there_in_every_area(desk):
     for area in ("Wall", "Call", "Drift"):
         desk.show_area(area)
         desk.performer.do("help")
-        assert desk.prompt.is_open(), area
-        desk.prompt.leave()
+        assert desk.palette_.isVisible(), area
+        desk.palette_.leave()
+
+
+def test_enter_in_the_list_of_keys_of_a_run_fires_nothing(qtbot, live):
+    live.performer.do("help")
+    assert live.palette_.model.item(0, 2).text() == "G"
+    qtbot.keyClick(live.palette_.edit, Qt.Key.Key_Return)
+    qtbot.wait(150)
+    assert fired(live) == []
+    assert not live.palette_.isVisible()

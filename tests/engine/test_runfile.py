@@ -9,8 +9,9 @@ from small_shows import two_songs
 
 from showcaller.engine.clock import RunClock
 from showcaller.engine.journal import Journal, JournalError
-from showcaller.engine.runfile import RunFileError, clock_entry, digest, header, parse, read_run
+from showcaller.engine.runfile import RunFileError, clock_entry, header, parse, read_run
 from showcaller.model import show_text
+from showcaller.model.document import text_digest
 from showcaller.run import commands as c
 from showcaller.run.runlog import RUNLOG_VERSION
 
@@ -97,4 +98,4 @@ def test_a_journal_of_something_else_is_said_in_a_sentence(tmp_path):
 
 def test_an_edition_is_known_by_the_sha_256_of_its_text():
     # FIPS 180-4 by way of hashlib; the text is hashed as UTF-8.
-    assert digest("é") == hashlib.sha256(b"\xc3\xa9").hexdigest()
+    assert text_digest("é") == hashlib.sha256(b"\xc3\xa9").hexdigest()

@@ -2,8 +2,8 @@
 
 from night import PLAN, Night, plain_night
 
+from showcaller.model.clockwords import m_ss
 from showcaller.review import Sample, item_samples, suggestion
-from showcaller.review.learned import clock
 from showcaller.run import commands as c
 
 
@@ -32,4 +32,4 @@ def test_a_sentence_for_tomorrow() -> None:
 
 
 def test_clocks() -> None:
-    assert [clock(s) for s in (5, 98, 3600, 6345)] == ["0:05", "1:38", "1:00:00", "1:45:45"]
+    assert [m_ss(s) for s in (5, 98, 3600, 6345)] == ["0:05", "1:38", "1:00:00", "1:45:45"]

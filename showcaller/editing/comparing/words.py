@@ -7,6 +7,7 @@ from typing import Any
 from showcaller.editing.forms.of_item import item_fields
 from showcaller.editing.placing import anchor_text, cue_name
 from showcaller.model import BarAnchor, Cue, Item, Show
+from showcaller.model.clockwords import m_ss
 from showcaller.model.quantities import to_json
 
 
@@ -73,7 +74,4 @@ def length_words(longer_s: Fraction, what: str = "the show") -> str:
     """``the show is 0:48 longer``."""
     if not longer_s:
         return f"{what} is as long as before"
-    seconds = round(abs(longer_s))
-    hours, rest = divmod(seconds, 3600)
-    text = f"{hours}:{rest // 60:02d}:{rest % 60:02d}" if hours else f"{rest // 60}:{rest % 60:02d}"
-    return f"{what} is {text} {'longer' if longer_s > 0 else 'shorter'}"
+    return f"{what} is {m_ss(round(abs(longer_s)))} {'longer' if longer_s > 0 else 'shorter'}"

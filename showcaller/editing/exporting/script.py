@@ -12,6 +12,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak,
 from showcaller.editing.exporting.paper import ROOM, TALL, Head, fonts, make_pdf
 from showcaller.editing.placing import clock_text
 from showcaller.model import Show, Song
+from showcaller.model.clockwords import m_ss
 from showcaller.timing.calls.compiling import CallLine, CallSheet, compile_show_calls
 from showcaller.timing.plan import Plan, PlannedItem, compile_plan
 from showcaller.timing.speech import Naming
@@ -185,7 +186,7 @@ def _when(planned: PlannedItem, at_s: Fraction, style: ParagraphStyle) -> list[P
     sign = "-" if at_s < 0 else ""
     seconds = round(abs(at_s))
     place = f"{bar[0]}/{int(bar[1])}" if bar is not None and bar[0] >= 1 else ""
-    return [Paragraph(f"{sign}{seconds // 60}:{seconds % 60:02d}", style), Paragraph(place, style)]
+    return [Paragraph(f"{sign}{m_ss(seconds)}", style), Paragraph(place, style)]
 
 
 def cue_sheets(show: Show, edition: str, departments: Sequence[str] = ()) -> bytes:

@@ -7,6 +7,7 @@ from typing import Any
 from showcaller.editing.changes import Change, Move, Put, SetFields, Take, Together
 from showcaller.editing.importing.understood import UNTOUCHED
 from showcaller.model import Item, Show
+from showcaller.model.clockwords import m_ss
 
 _NAMED = 3
 
@@ -57,7 +58,9 @@ def change_of(show: Show, rows: list[dict[str, Any] | Kept]) -> tuple[Change | N
         words.append(
             f"{len(stay)} not in the file stay{'s' if len(stay) == 1 else ''}, out tonight ({_some(stay)})"
         )
-    return Together(changes=tuple(changes)), f"{len(rows)} items, {_hours(total)} in all: {', '.join(words)}"
+    return Together(
+        changes=tuple(changes)
+    ), f"{len(rows)} items, {m_ss(round(total))} in all: {', '.join(words)}"
 
 
 def _changes(item: Item, part: dict[str, Any], last: int) -> list[Change]:
@@ -73,12 +76,6 @@ def _some(items: list[Item]) -> str:
     if len(items) > _NAMED:
         return f"{', '.join(names)} and {len(items) - _NAMED} more"
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
-
-
-def _hours(seconds: Fraction) -> str:
-    minutes, rest = divmod(round(seconds), 60)
-    hours, minutes = divmod(minutes, 60)
-    return f"{hours}:{minutes:02d}:{rest:02d}" if hours else f"{minutes}:{rest:02d}"
 
 
 def _default(item: Item, key: str) -> Any:

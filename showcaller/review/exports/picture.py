@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from showcaller.model.clockwords import m_ss
 from showcaller.review.timeline import NS
 from showcaller.review.waterfall import Waterfall
 
@@ -67,7 +68,4 @@ def fall_boxes(
 def signed(seconds: float) -> str:
     """``+1:14``, ``−0:12``, ``0:00``."""
     whole = round(abs(seconds))
-    minutes, rest = divmod(whole, 60)
-    hours, minutes = divmod(minutes, 60)
-    text = f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"
-    return text if not whole else f"{'+' if seconds > 0 else '−'}{text}"
+    return m_ss(whole) if not whole else f"{'+' if seconds > 0 else '−'}{m_ss(whole)}"

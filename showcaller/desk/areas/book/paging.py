@@ -247,12 +247,6 @@ class Pages(QObject):
         rect = QRectF(352 * k, top, self._area.width() - 380 * k, 34 * k)
         self._area.typing.line(rect, name, text, commit)
 
-    def keys(self) -> None:
-        """All keys of the book."""
-        from showcaller.desk.areas.book.pages.keys import KeyPage  # noqa: PLC0415 - as above
-
-        self.open(KeyPage())
-
     def setup(self) -> None:
         """Departments, outlets, clearances."""
         from showcaller.desk.areas.book.pages.setup import SetUp  # noqa: PLC0415 - as above

@@ -14,6 +14,7 @@ from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.document_store import DocumentStore
 from showcaller.editing import SetFields
 from showcaller.model import Song
+from showcaller.model.clockwords import m_ss_part
 from showcaller.review import ReviewError
 from showcaller.review.aligning import Alignment, SoundSearch, by_timecode, first_timecode
 from showcaller.review.exports import FORMATS, Placed, export_run
@@ -221,6 +222,4 @@ def read_export(view: DriftView, folder: Path, text: str) -> tuple[str, Path]:
 
 def frame_words(index: int, at_s: Fraction) -> str:
     """``frame 1,204 · 0:48.160`` of the recording."""
-    whole = int(at_s)
-    minutes, seconds = divmod(whole, 60)
-    return f"frame {index:,} · {minutes}:{seconds:02}.{int((at_s - whole) * 1000):03}"
+    return f"frame {index:,} · {m_ss_part(float(at_s), 3)}"
