@@ -130,7 +130,7 @@ def desk(path: Path, began_s: float, only_open: bool) -> None:
             time.sleep(0.0005)
 
     wait(0.2)
-    while window.host._preparing is not None or window.host._prepare_s is not None:
+    while window.host.preparation.busy:
         wait(0.1)
     prepared_ms = blocked_ms(0)
     rng, edit_ms, acts = random.Random(1), [], window.book.acts

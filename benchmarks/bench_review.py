@@ -20,7 +20,7 @@ from showcaller.archive import Tour
 from showcaller.archive.tour import digest_of
 from showcaller.calling.simulate import simulate
 from showcaller.desk.areas.drift.driftview import drift_view
-from showcaller.desk.run_controller import read_earlier
+from showcaller.desk.tour_facts import read_earlier
 from showcaller.desk.tourfile import here, learned_lengths
 from showcaller.model import Show, read_show
 from showcaller.resources import sample

@@ -27,15 +27,21 @@ class NextWalk:
     on: bool
 
 
-def item_durations(show: Show, samples_s: Mapping[str, Sequence[float]]) -> tuple[Duration, ...]:
-    """How long each item of tonight will last: as planned, or as the tour has learned (item id → lengths)."""
-    return tuple(
-        learned_duration(planned_duration(item), samples_s[item.id])
+def item_durations(show: Show, samples_s: Mapping[str, Sequence[float]]) -> dict[str, Duration]:
+    """Item id → how long it will last: as planned, or as the tour has learned (item id → lengths)."""
+    return {
+        item.id: learned_duration(planned_duration(item), samples_s[item.id])
         if samples_s.get(item.id)
         else planned_duration(item)
         for item in show.items
-        if not item.out
-    )
+    }
+
+
+def _lasts(book: RunBook, durations: Mapping[str, Duration], i: int) -> Duration:
+    """How long the i-th item of a book will last; as planned if nothing is said of it."""
+    item = book.compiled.items[i].planned.item
+    found = durations.get(item.id)
+    return planned_duration(item) if found is None else found
 
 
 def curfew_s(show: Show, wall_ns: int) -> float | None:
@@ -55,23 +61,23 @@ def curfew_s(show: Show, wall_ns: int) -> float | None:
     return curfew.timestamp() - wall_ns / 1e9
 
 
-def show_forecast(book: RunBook, durations: tuple[Duration, ...], now_ns: int, wall_ns: int) -> Forecast:
+def show_forecast(book: RunBook, durations: Mapping[str, Duration], now_ns: int, wall_ns: int) -> Forecast:
     """The end of the show in seconds from now, with the probability of making the curfew."""
     state = book.state
     at_ns = state.item_ns(now_ns)
     remaining: list[Duration] = []
     for i, base_s in item_bases(book, now_ns):
         if i == state.item and at_ns is not None:
-            remaining.append(left_of(durations[i], at_ns / NS))
+            remaining.append(left_of(_lasts(book, durations, i), at_ns / NS))
         elif i == state.place.item and at_ns is None and base_s < 0:
-            remaining.append(left_of(durations[i], -base_s))
+            remaining.append(left_of(_lasts(book, durations, i), -base_s))
         else:
-            remaining.append(durations[i])
+            remaining.append(_lasts(book, durations, i))
     return forecast(0.0, remaining, curfew_s(book.compiled.plan.show, wall_ns))
 
 
 def suggested_cuts(
-    book: RunBook, durations: tuple[Duration, ...], now_ns: int, wall_ns: int, level: float
+    book: RunBook, durations: Mapping[str, Duration], now_ns: int, wall_ns: int, level: float
 ) -> tuple[str, ...] | None:
     """Names of the fewest items to leave out so that the curfew is made with probability ``level``.
 
@@ -85,7 +91,7 @@ def suggested_cuts(
     items = [book.compiled.items[i].planned.item for i, _ in ahead]
     at_ns = book.state.item_ns(now_ns)
     on = at_ns is not None
-    left = [durations[i] for i, _ in ahead]
+    left = [_lasts(book, durations, i) for i, _ in ahead]
     if at_ns is not None:
         left[0] = left_of(left[0], at_ns / NS)
     may = [item.cuttable and not (on and n == 0) for n, item in enumerate(items)]

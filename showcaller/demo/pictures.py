@@ -42,7 +42,7 @@ class ReplayHost(RunController):
         return ("OUTLETS MUTED", "caution") if muted else ("OUTLETS LIVE", "standby")
 
     def run_words(self) -> str:
-        return f"edition {self._edition} · run {self._number} · replayed"
+        return f"edition {self.editions.number} · run {self._number} · replayed"
 
 
 def take_pictures(

@@ -18,7 +18,7 @@ class Opening:
         """Open a run, or take up one that was not ended."""
         if self._host.session is not None:
             return
-        found = self._host.unfinished()
+        found = self._host.unfinished.latest()
         if found:
             self._ask(
                 f"A run of {day_time(int(found.stat().st_mtime * 1e9))} was not ended",

@@ -44,6 +44,7 @@ from showcaller.desk.qt import (
 )
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.seats import SEATS
+from showcaller.desk.status_words import clock_words
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
 
@@ -86,12 +87,12 @@ class DeskWindow(QMainWindow):
             keys=keys,
             ask=self.ask,
             tour=lambda: self.host.tour,
-            edition=self.host.edition_words,
+            edition=self.host.editions.words,
             runs=runs,
             running=lambda: self.host.session is not None,
             live=lambda: self.host.session is not None and not self.host.book.state.all_muted,
             who=lambda: self.host.book.state.caller or getpass.getuser(),
-            kept=self.host.kept,
+            kept=lambda number, digest: self.host.editions.kept(number, digest, self.host.show),
             away=lambda: "" if self.host.keeper is None else self.host.keeper.why(),
             menu=lambda what: self.menus.context(what, self, QCursor.pos()),
         )
@@ -169,13 +170,13 @@ class DeskWindow(QMainWindow):
             self.calls.look(self.host.session)
             self._chime.look(self.call.view, self.call.centre.since_s)
         asked = self.calls.asked()
-        waiting = self.host.waiting()
+        waiting = self.host.unfinished.words(self.keys) if self.host.session is None else None
         if waiting is not None and asked is None:
             asked = Prompted("not ended", waiting)
         away = area != "Call" and self.host.session is not None
         self.now_bar.setVisible(away)
         if area == "Call" or away or self.clocks.window is not None:
-            self.call.refresh(self.host, now_ns, wall_ns, asked)
+            self.call.refresh(book, self.host.outlook, now_ns, wall_ns, asked)
         if away:
             question = None if asked is None else (asked.heading, asked.words)
             self.now_bar.show_view(self.call.view, self.call.centre.since_s, question)
@@ -184,14 +185,20 @@ class DeskWindow(QMainWindow):
         if area == "Book":
             if time.monotonic() - self._ends_s > ENDS_EVERY_S:
                 self._ends_s = time.monotonic()
-                counted_ns = self.host.forecast_wall_ns(wall_ns)
-                self.book.show_ends(ends(book, counted_ns, self.host.forecast(now_ns, wall_ns)))
+                counted_ns = self.host.outlook.counted_ns(wall_ns)
+                self.book.show_ends(ends(book, counted_ns, self.host.outlook.forecast(now_ns, wall_ns)))
         elif area == "Wall":
             self.wall.refresh(self.host)
         keeper = self.store.keeper
         kept = None if keeper is None else keeper.trouble or keeper.said
-        trouble = self.host.trouble or self.host.tour_words() or kept or self._chime.trouble or ""
-        name, words, clock = self.host.show.name, self.host.run_words(), self.host.clock_words(wall_ns)
+        running, sync = self.host.session is not None, self.host.keeper
+        away_words = sync.words(running) if sync is not None else ""
+        trouble = self.host.trouble or away_words or kept or self._chime.trouble or ""
+        name, words, clock = (
+            self.host.show.name,
+            self.host.run_words(),
+            clock_words(wall_ns, 1.0 if self.host.session is None else self.host.session.clock.speed),
+        )
         self.header.show_content(HeadContent(name, words, area, *self.host.badge(), clock, trouble))
 
     def place(self) -> None:

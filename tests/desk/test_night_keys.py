@@ -151,7 +151,7 @@ def test_what_was_noted_on_an_item_is_shown_the_next_night(qtbot, live):
     answer(qtbot, live, "Bo")
     answer(qtbot, live, "live")
     qtbot.waitUntil(lambda: live.host.book.state.phase == "running")
-    assert live.host.earlier_notes() == ("drummer counts in fast",)
+    assert live.host.outlook.earlier_notes() == ("drummer counts in fast",)
     live.frame()
     assert live.call.side.content.earlier == ("drummer counts in fast",)
 

@@ -75,7 +75,7 @@ def test_the_show_goes_on_while_the_tour_is_away_and_nothing_is_missing(qtbot, d
     server.start()
     begun = time.monotonic()
     qtbot.waitUntil(lambda: calling.host.keeper.taken == 1, timeout=10000)
-    qtbot.waitUntil(lambda: other.host._run_number == 2, timeout=10000)
+    qtbot.waitUntil(lambda: other.host.outlook.facts.runs == 1, timeout=10000)
     assert time.monotonic() - begun < 5
     qtbot.waitUntil(lambda: "back" in head(calling) and "back" in head(other), timeout=5000)
     with Tour.open(where) as tour:
@@ -98,7 +98,7 @@ def test_a_desk_opens_while_the_server_is_down(qtbot, tmp_path, server, receiver
     window.show()
     qtbot.waitUntil(lambda: "Tour out of reach" in head(window))
     server.start()
-    qtbot.waitUntil(lambda: window.host._edition == 1, timeout=10000)
+    qtbot.waitUntil(lambda: window.host.editions.number == 1, timeout=10000)
     qtbot.waitUntil(lambda: "edition 1" in window.header._content.run)
     window.stop()
     window.host.close()

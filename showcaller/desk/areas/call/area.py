@@ -24,12 +24,8 @@ VIEW_EVERY_S = 0.1
 """Between two views only distances move; what is coming is worked out this often, and at every record."""
 
 
-class Host(Protocol):
-    """What the area asks of whoever holds the run."""
-
-    @property
-    def book(self) -> RunBook:
-        """The run's book."""
+class Ahead(Protocol):
+    """What is ahead of the show."""
 
     def forecast(self, now_ns: int, wall_ns: int) -> Forecast:
         """When the show will end, in seconds from now."""
@@ -37,7 +33,7 @@ class Host(Protocol):
     def cut(self, now_ns: int, wall_ns: int, ahead: Forecast) -> tuple[str, ...] | None:
         """What to leave out for the curfew."""
 
-    def forecast_wall_ns(self, wall_ns: int) -> int:
+    def counted_ns(self, wall_ns: int) -> int:
         """The time of day the forecast counts from."""
 
     def walk(self, now_ns: int) -> Walk | None:
@@ -78,7 +74,7 @@ class CallArea(QWidget):
         self.centre.setGeometry(left, strip, width - left - right, height - strip)
         self.side.setGeometry(width - right, strip, right, height - strip)
 
-    def _ahead(self, host: Host, now_ns: int, wall_ns: int) -> Forecast:
+    def _ahead(self, host: Ahead, now_ns: int, wall_ns: int) -> Forecast:
         if self._forecast is None or not 0 <= now_ns - self._forecast_ns < AHEAD_EVERY_S * 1e9:
             self._forecast, self._forecast_ns = host.forecast(now_ns, wall_ns), now_ns
             self._cut = host.cut(now_ns, wall_ns, self._forecast)
@@ -88,9 +84,8 @@ class CallArea(QWidget):
         """Where a prompt lies: over the foot of the ladder, never over the line to say now."""
         return QRectF(self.centre.geometry())
 
-    def refresh(self, host: Host, now_ns: int, wall_ns: int, asked: Prompted | None) -> None:
+    def refresh(self, book: RunBook, host: Ahead, now_ns: int, wall_ns: int, asked: Prompted | None) -> None:
         """Show the run as it stands at ``now_ns``."""
-        book = host.book
         elapsed_ns = now_ns - self._viewed_ns
         if book is not self._seen[0]:
             self._forecast = None  # of another plan
@@ -109,7 +104,7 @@ class CallArea(QWidget):
                 figures(
                     book,
                     now_ns,
-                    host.forecast_wall_ns(wall_ns),
+                    host.counted_ns(wall_ns),
                     self._ahead(host, now_ns, wall_ns),
                     self._cut,
                 )

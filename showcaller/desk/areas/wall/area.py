@@ -100,7 +100,7 @@ class WallArea(Sheet):
         self.screen_.scene, self.screen_.chosen = scene, self.acts.chosen
         self.screen_.editable = not live and not scene.other
         self.screen_.faults = book.state.faults
-        self.screen_.earlier = frozenset(host.wall_faults.open)
+        self.screen_.earlier = frozenset(host.outlook.facts.wall_faults.open)
         self._ask_for(scene)
         self.graph.at_s = scene.at_s
         second = int(scene.at_s) if scene.moving else round(scene.at_s, 3)
@@ -306,7 +306,10 @@ class WallArea(Sheet):
         session = self.host.session if self.host is not None else None
         if panel is None or session is None:
             return False
-        known = {**(self.host.wall_faults.open if self.host else {}), **session.book.state.faults}
+        known = {
+            **(self.host.outlook.facts.wall_faults.open if self.host else {}),
+            **session.book.state.faults,
+        }
         session.send("fault", column=panel[0], row=panel[1], mended=panel in known)
         return True
 

@@ -80,7 +80,7 @@ def draw(paper: Paper, area: WallArea) -> Places:
     elif area.panel == 1:
         sends = draw_sent(paper, scene, foot, area.keys)
     elif area.panel == 2:
-        history = area.host.wall_faults if area.host is not None else FaultHistory()
+        history = area.host.outlook.facts.wall_faults if area.host is not None else FaultHistory()
         draw_faults(paper, scene, foot, area.screen_.faults, history, area.keys)
     else:
         draw_facts(paper, scene, foot, area.projector.counters().level)

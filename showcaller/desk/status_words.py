@@ -1,0 +1,68 @@
+"""How things stand, in words: pure functions of a run's book."""
+
+from showcaller.calling.doubting import doubt_line
+from showcaller.calling.outlook import NextWalk
+from showcaller.calling.wording import day_time, span
+from showcaller.desk.areas.call.side import Walk
+from showcaller.desk.keys import Keys
+from showcaller.run.interventions import walk_steps
+from showcaller.run.runbook import RunBook
+
+RESTARTED_FOR_S = 20
+"""That the engine was restarted is shown this long."""
+
+
+def badge(book: RunBook, is_open: bool) -> tuple[str, str]:
+    """Whether messages leave: (words, tone)."""
+    if not is_open:
+        return "", "quiet"
+    if book.state.all_muted:
+        return "REHEARSAL · OUTLETS MUTED", "caution"
+    if book.state.muted:
+        return "SOME OUTLETS MUTED", "caution"
+    return "OUTLETS LIVE", "standby"
+
+
+def run_words(edition: str, number: int, speed: float, simulated: bool, caller: str) -> str:
+    """``edition 14 · run 31 · 8× · Ines calls``."""
+    parts = [edition, f"run {number}"]
+    parts += [f"{speed:g}×"] if speed != 1 else []
+    parts += ["simulated crew"] if simulated else []
+    parts += [f"{caller} calls"] if caller else []
+    return " · ".join(parts)
+
+
+def clock_words(wall_ns: int, speed: float) -> str:
+    """The time of day; in a rehearsal at another speed it says that it is not the real one."""
+    return day_time(wall_ns) if speed == 1 else f"show time {day_time(wall_ns)}"
+
+
+def run_trouble(trouble: str | None, book: RunBook, now_ns: int, keys: Keys) -> str | None:
+    """What is wrong with the run that is on; ``trouble`` is the engine's own, which comes first."""
+    if trouble is not None:
+        return trouble
+    back_ns = book.recovered_ns
+    if back_ns is not None and now_ns - back_ns < RESTARTED_FOR_S * 1e9:
+        return "The engine was restarted at the same place. Look under 'said' before the next go."
+    return doubt_line(book, keys["doubts"]) if book.state.doubts else None
+
+
+def walk_rows(book: RunBook, walk: NextWalk) -> Walk:
+    """A walk-on as the side of the call area shows it."""
+    leave_s = walk.plan.leave_by_s
+    words = f"leave within {span(leave_s)}" if leave_s > 0 else f"leave now, {span(-leave_s)} late"
+    words = "on the way" if walk.on and leave_s < 0 else words
+    if (walk.item, "in place") in book.state.walked:
+        words = "in place"
+    legs = {leg.name: (leg, metres) for leg, metres in zip(walk.plan.legs, walk.metres, strict=True)}
+    ahead_s = leave_s - walk.plan.camera_by_s
+    steps = []
+    for step in walk_steps(book.compiled, walk.item):
+        name = step
+        if step in legs:
+            leg, metres = legs[step]
+            name = f"{step} · {metres:g} m · {span(leg.takes.mean_s)}"
+        elif step == "camera rolls" and ahead_s > 0.5:
+            name = f"camera rolls {ahead_s:.0f} s before"
+        steps.append((name, (walk.item, step) in book.state.walked))
+    return Walk(walk.name, words, tuple(steps), urgent=leave_s < 30 and not steps[-1][1])

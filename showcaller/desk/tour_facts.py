@@ -1,0 +1,88 @@
+"""What the desk needs of the tour, read in one go into one value, by whichever thread. No Qt."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from showcaller.archive import Tour
+from showcaller.desk.tourfile import learned_lengths
+from showcaller.model import Show, show_text
+from showcaller.model.document import text_digest
+from showcaller.review.faults import FaultHistory, fault_history
+
+
+@dataclass(frozen=True, slots=True)
+class TourFacts:
+    """``editions``: digest → number. ``earlier``: item → notes of the last night that had any.
+
+    ``lengths``: item → seconds of the nights that count.
+    """
+
+    opened: int | None = None
+    """The number of the edition that the desk was opened on; None if it was not to be kept."""
+    editions: Mapping[str, int] = field(default_factory=dict)
+    runs: int = 0
+    earlier: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    wall_faults: FaultHistory = field(default_factory=FaultHistory)
+    lengths: Mapping[str, Sequence[float]] = field(default_factory=dict)
+
+
+def read_facts(tour: Tour, opened: Show, keep: bool) -> TourFacts:
+    """Read them; with ``keep`` the show as it was opened is an edition of the tour from then on.
+
+    Raises:
+        TourError: the tour cannot be read.
+    """
+    number = tour.add_edition(opened).number if keep else None
+    runs = tour.runs()
+    nights = [(r.number, r.edition, [e.body for e in tour.events(r, "fault")]) for r in runs]
+    return TourFacts(
+        number,
+        {edition.digest: edition.number for edition in tour.editions()},
+        len(runs),
+        read_earlier(tour),
+        fault_history(nights),
+        learned_lengths(tour, opened),
+    )
+
+
+def read_earlier(tour: Tour) -> dict[str, tuple[str, ...]]:
+    """Item id → the notes on it of the last night that had any."""
+    found: dict[str, tuple[str, ...]] = {}
+    for _, events in tour.telling("note"):
+        tonight: dict[str, list[str]] = {}
+        for event in events:
+            tonight.setdefault(str(event.item), []).append(str(event.body["text"]))
+        found |= {item: tuple(notes) for item, notes in tonight.items()}
+    return found
+
+
+class EditionNow:
+    """Which edition of the tour the show on the desk is, and whether it was changed since."""
+
+    def __init__(self) -> None:
+        self.number: int | None = None
+        self.edited = False
+        self._known: dict[str, int] = {}
+
+    def learn(self, facts: TourFacts) -> None:
+        """Take over what the tour has."""
+        self._known = dict(facts.editions)
+        if self.number is None and facts.opened is not None:
+            self.number = facts.opened
+
+    def is_now(self, digest: str) -> None:
+        """The show is this document now."""
+        same = self._known.get(digest)
+        self.edited = same is None
+        self.number = self.number if same is None else same
+
+    def kept(self, number: int, digest: str, show: Show) -> None:
+        """A document was kept as this edition; ``show`` is what the desk has."""
+        self._known[digest] = number
+        if text_digest(show_text(show)) == digest:
+            self.number, self.edited = number, False
+
+    def words(self) -> str:
+        """``edition 14``, ``edition 14 with changes``."""
+        edition = f"edition {self.number}" if self.number is not None else "edition not kept"
+        return f"{edition} with changes" if self.edited else edition
