@@ -44,7 +44,7 @@ class Palette(QFrame):
     ) -> None:
         super().__init__(parent)
         self._keys, self._do, self._why_not = keys, do, why_not
-        self._area = ""
+        self._keys_in = ""
         self.edit = _Line(self)
         self.model = QStandardItemModel(0, 3, self)
         self.model.setHorizontalHeaderLabels(["action", "what it does", "key"])
@@ -77,7 +77,7 @@ class Palette(QFrame):
 
     def open(self, area: str = "") -> None:
         """Show all actions and wait for what is typed; with an ``area`` its keys, where Enter only closes."""
-        self._area = area
+        self._keys_in = area
         what = (
             f"keys in {area}: type to find one; Enter or Escape closes"
             if area
@@ -110,7 +110,7 @@ class Palette(QFrame):
 
     def _fill(self, words: str) -> None:
         self.model.removeRows(0, self.model.rowCount())
-        for row in self._keys_of(words) if self._area else self._actions(words):
+        for row in self._keys_of(words) if self._keys_in else self._actions(words):
             self.model.appendRow(row)
         self.list.resizeColumnToContents(0)
         self.list.resizeColumnToContents(2)
@@ -129,14 +129,14 @@ class Palette(QFrame):
             yield cells
 
     def _keys_of(self, words: str) -> Iterator[list[QStandardItem]]:
-        for menu, lines in key_lines(self._keys, self._area):
+        for menu, lines in key_lines(self._keys, self._keys_in):
             for key, does in lines:
                 if all(word in f"{menu} {key} {does}".lower() for word in words.lower().split()):
                     yield [QStandardItem(text) for text in (menu, does, key)]
 
     def _enter(self) -> None:
         chosen = self.model.item(max(0, self.list.currentIndex().row()), 0)
-        if self._area or chosen is None:
+        if self._keys_in or chosen is None:
             self.leave()
         elif chosen.isEnabled():
             self.leave()

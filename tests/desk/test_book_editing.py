@@ -6,7 +6,7 @@ import pytest
 from desk_keys import answer, chord
 from desk_keys import press as keys
 from desk_window import desk_on
-from PySide6.QtCore import QEvent, QPoint
+from PySide6.QtCore import QEvent, QModelIndex, QPoint
 from PySide6.QtGui import QKeyEvent
 from small_shows import DEPARTMENTS, cue, document, item
 
@@ -173,13 +173,10 @@ def test_items_are_added_moved_left_out_and_removed(qtbot, book):
 def test_an_item_is_dragged_up_the_running_order(qtbot, book):
     area = book.book
     book.grab()
-    order = area.order
-    start = QPoint(60, round(order.top + 2.5 * order.step))
-    end = QPoint(60, round(order.top + 0.1 * order.step))
-    qtbot.mousePress(area, Qt.MouseButton.LeftButton, pos=start)
-    qtbot.mouseMove(area, pos=(start + end) / 2)
-    qtbot.mouseMove(area, pos=end)
-    qtbot.mouseRelease(area, Qt.MouseButton.LeftButton, pos=end)
+    model = area.order.model()
+    dragged = model.mimeData([model.index(2, 0), model.index(2, 1)])
+    assert dragged.text() == "\t".join(model.index(2, n).data() for n in (0, 1))
+    assert not model.dropMimeData(dragged, Qt.DropAction.MoveAction, 0, 0, QModelIndex())
     assert [i.id for i in show_of(book).items] == ["talk", "first", "second"]
 
 

@@ -10,7 +10,7 @@ from showcaller.desk.areas.book.buttons import Buttons
 from showcaller.desk.areas.book.face import Face
 from showcaller.desk.areas.book.form import Row
 from showcaller.desk.areas.book.hand import Hand
-from showcaller.desk.areas.book.order import OrderGround
+from showcaller.desk.areas.book.order_list import OrderList, order_lines
 from showcaller.desk.areas.book.paging import Pages
 from showcaller.desk.areas.book.reference import ReferencePeaks
 from showcaller.desk.areas.book.sending import Sending
@@ -62,7 +62,6 @@ class BookArea(Sheet):
         self.view: StripView | None = None
         self.planned: PlannedItem | None = None
         self.ground: Ground | None = None
-        self.order: OrderGround | None = None
         self.rows: tuple[Row, ...] = ()
         self.fields: tuple[FieldText, ...] = ()
         self.bytes_of: dict[str, str] = {}
@@ -72,6 +71,11 @@ class BookArea(Sheet):
         self._sending = Sending(self.say, self)
         self._working = WorkingOut(self._take, self)
         self.typing = Typing(self)
+        self.order = OrderList(self)
+        self.order.chose.connect(self._chose)
+        self.order.typed.connect(lambda _: self.typing.open(0))
+        self.order.moved.connect(self._moved)
+        self.order.asked.connect(self._menu_of)
         self.buttons = Buttons(self, around.keys, self.perform)
         self._acts: dict[str, Callable[[], object]] = self._table()
         store.changed.connect(self._changed)
@@ -137,6 +141,7 @@ class BookArea(Sheet):
     def _tell(self) -> None:
         """What is chosen, with all its fields: worked out once for the paper, and told to a screen reader."""
         assert self.view is not None
+        self.order.show_order(order_lines(self.show_now), self.chosen.item)
         self.fields = self.typing.fields()
         chosen = self.cue()
         rate = self.show_now.timecode_rate
@@ -176,6 +181,21 @@ class BookArea(Sheet):
             last = len(self.planned.cues) - 1
             index = (0 if cues > 0 else last) if here is None else max(0, min(last, here + cues))
             self.choose_cue(self.planned.cues[index].cue.id)
+
+    def _chose(self, item_id: str) -> None:
+        """A click on the running order: it also leaves what is being typed, and the open page."""
+        self.window().setFocus()
+        self.pages.clear()
+        if not self.typing.edit.is_open() or self.typing.edit.take():
+            self.choose_item(item_id)
+
+    def _moved(self, item_id: str, by: int) -> None:
+        self.choose_item(item_id)
+        self.attempt(lambda: self.acts.move_item(by))
+
+    def _menu_of(self, item_id: str) -> None:
+        self.choose_item(item_id)
+        self._around.menu("item")
 
     def choose_item(self, item_id: str) -> None:
         """Choose an item, and no cue in it."""

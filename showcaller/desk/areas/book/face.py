@@ -5,13 +5,12 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from showcaller.desk.areas.book.form import draw_form, lay_out
-from showcaller.desk.areas.book.order import draw_order, order_ground
+from showcaller.desk.areas.book.order import FIGURES, TOP, draw_sums
 from showcaller.desk.areas.book.strip import Ground, Window, draw_strip
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.signs import SignSheet
 from showcaller.desk.qt import QRectF
 from showcaller.editing.placing import cue_name
-from showcaller.editing.running_order import place_of
 
 if TYPE_CHECKING:
     from showcaller.desk.areas.book.area import BookArea
@@ -42,8 +41,10 @@ class Face:
         self._area.ground = Ground(
             left, right, top, lanes, step, count, self._area.window_s or Window(0.0, length_s)
         )
-        self._area.order = order_ground(
-            self._area.show_now, place_of(self._area.show_now, self._area.chosen.item), self._area.height(), k
+        high = max(3 * 36 * k, self._area.height() - (TOP + FIGURES) * k)
+        self._area.order.fit(18 * k, int(36 * k))
+        self._area.order.setGeometry(
+            int(14 * k), int(TOP * k), int(304 * k), int(high // int(36 * k)) * int(36 * k)
         )
         # Room for two warnings is always kept: fields that jump are missed by the hand.
         form_top = self._area.ground.bottom + 150 * k
@@ -58,18 +59,10 @@ class Face:
         k = paper.px
         self.lay_out()
         assert self._area.ground is not None
-        assert self._area.order is not None
         paper.text(k(28), k(44), view.title, "title", "strong", "semibold", room=k(900))
         paper.text(k(28), k(76), view.facts, "small", "quiet", room=paper.width - k(60))
-        chosen = place_of(self._area.show_now, self._area.chosen.item)
-        draw_order(
-            paper,
-            self._area.show_now,
-            self._area.order,
-            chosen,
-            self._area.hand.order_to,
-            self._area.forecast,
-        )
+        foot = self._area.order.geometry().bottom() + k(30)
+        draw_sums(paper, self._area.show_now, self._area.forecast, foot)
         if self._area.pages.now is not None:
             self._area.pages.now.draw(
                 paper, QRectF(k(352), k(96), paper.width - k(380), paper.height - k(140))

@@ -16,13 +16,12 @@ FINE = Fraction(1, 4)
 
 
 class Hand:
-    """``dragged`` is the cue under the mouse; ``order_to`` where a dragged item would go."""
+    """``dragged`` is the cue under the mouse."""
 
     def __init__(self, area: "BookArea") -> None:
         self._area = area
         self.dragged: Dragged | None = None
-        self.order_to: int | None = None
-        self._pressed: tuple[str, int, QPointF] | None = None
+        self._pressed: tuple[int, QPointF] | None = None
 
     def wheel(self, event: QWheelEvent) -> None:
         """Along the strip, closer with Ctrl; over the running order another item."""
@@ -51,14 +50,11 @@ class Hand:
             return
         if self._area.typing.edit.is_open() and not self._area.typing.edit.take():
             return
-        if (index := self._area.order.index(at.x(), at.y()) if self._area.order else None) is not None:
-            self._area.choose_item(self._area.show_now.items[index].id)
-            self._pressed = ("item", index, at)
-        elif self._area.ground is not None and self._area.view is not None and self._in_strip(at):
+        if self._area.ground is not None and self._area.view is not None and self._in_strip(at):
             cue = self._area.ground.cue_near(self._area.view, at.x(), at.y(), 14 * self._area.scale())
             if cue is not None and self._area.planned is not None:
                 self._area.choose_cue(self._area.planned.cues[cue].cue.id)
-                self._pressed = ("cue", cue, at)
+                self._pressed = (cue, at)
             else:
                 self._area.choose_cue(None)
         elif (row := row_at(self._area.rows, at)) is not None:
@@ -68,38 +64,28 @@ class Hand:
         """Drag."""
         if self._pressed is None:
             return
-        what, index, started = self._pressed
+        index, started = self._pressed
         at = event.position()
-        if self.dragged is None and self.order_to is None and (at - started).manhattanLength() < 5:
+        if self.dragged is None and (at - started).manhattanLength() < 5:
             return
-        if what == "item" and self._area.order is not None:
-            row = round((at.y() - self._area.order.top) / self._area.order.step) + self._area.order.first
-            self.order_to = max(0, min(len(self._area.show_now.items), row))
-        elif self._area.ground is not None and self._area.planned is not None:
+        if self._area.ground is not None and self._area.planned is not None:
             at_s = self._area.ground.at_s(max(self._area.ground.left, min(self._area.ground.right, at.x())))
             self.dragged = self._drag_to(index, at_s, self._step_of(event))
         self._area.update()
 
     def release(self, event: QMouseEvent) -> None:
         """Let go."""
-        pressed, dragged, to = self._pressed, self.dragged, self.order_to
-        self._pressed, self.dragged, self.order_to = None, None, None
+        pressed, dragged = self._pressed, self.dragged
+        self._pressed, self.dragged = None, None
         if pressed is not None and dragged is not None:
-            self._area.attempt(lambda: self._area.acts.drag(pressed[1], dragged.at_s, self._step_of(event)))
-        elif pressed is not None and to is not None:
-            by = (to if to <= pressed[1] else to - 1) - pressed[1]
-            if by:
-                self._area.attempt(lambda: self._area.acts.move_item(by))
+            self._area.attempt(lambda: self._area.acts.drag(pressed[0], dragged.at_s, self._step_of(event)))
         self._area.update()
 
     def under(self, at: QPointF) -> str | None:
         """Choose what is under the mouse; ``cue`` or ``item``, None where a page is open."""
         if self._area.pages.now is not None:
             return None
-        index = self._area.order.index(at.x(), at.y()) if self._area.order else None
-        if index is not None:
-            self._area.choose_item(self._area.show_now.items[index].id)
-        elif self._area.ground is not None and self._area.view is not None and self._in_strip(at):
+        if self._area.ground is not None and self._area.view is not None and self._in_strip(at):
             cue = self._area.ground.cue_near(self._area.view, at.x(), at.y(), 14 * self._area.scale())
             if cue is not None and self._area.planned is not None:
                 self._area.choose_cue(self._area.planned.cues[cue].cue.id)
@@ -110,9 +96,6 @@ class Hand:
         at = event.position()
         self._pressed = None
         if self._area.pages.now is not None and at.x() > 340 * self._area.scale():
-            return
-        if self._area.order is not None and self._area.order.index(at.x(), at.y()) is not None:
-            self._area.typing.open(0)
             return
         if (
             self._area.ground is None

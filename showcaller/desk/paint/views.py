@@ -1,0 +1,42 @@
+"""Qt's own lists and tables in the desk's look. Keys belong to the window: a view passes on every one."""
+
+from showcaller.desk.paint.paper import font
+from showcaller.desk.qt import QAbstractItemView, QFrame, QKeyEvent, Qt, QTreeView, QWidget
+from showcaller.desk.theme import theme
+
+
+class ListView(QTreeView):
+    """A list or a table without branches. ``fit`` sets type and rows to a scale."""
+
+    def __init__(self, name: str, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.setRootIsDecorated(False)
+        self.setUniformRowHeights(True)
+        self.setHeaderHidden(True)
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
+        self.setAllColumnsShowFocus(True)
+        self.setTabKeyNavigation(False)
+        self._step_px = 0
+
+    def fit(self, size_px: float, step_px: int) -> None:
+        """Type of ``size_px``, rows of ``step_px``."""
+        if self._step_px == step_px:
+            return
+        self._step_px = step_px
+        self.setFont(font(size_px))
+        t = theme()
+        self.setStyleSheet(
+            f"QTreeView {{ background: {t.ground}; color: {t.text}; border: none; outline: none; }}"
+            f"QTreeView::item {{ height: {step_px}px; border: none; padding: 0 6px; }}"
+            f"QTreeView::item:selected {{ background: {t.raised}; color: {t.strong}; }}"
+            f"QScrollBar:vertical {{ background: {t.ground}; width: 8px; margin: 0; }}"
+            f"QScrollBar::handle:vertical {{ background: {t.line}; min-height: 24px; }}"
+            "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
+        )
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        event.ignore()  # to the window: one press is one act of the table, whatever has the focus
