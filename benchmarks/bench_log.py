@@ -291,7 +291,7 @@ def small_disk(folder: Path) -> contextlib.AbstractContextManager[Path]:
 
 def main() -> None:
     """Measure, and keep what was found."""
-    with tempfile.TemporaryDirectory(dir=".") as name:
+    with tempfile.TemporaryDirectory() as name:
         folder = Path(name).resolve()
         found: dict[str, Any] = {"appends 2 ms apart": costs(folder)}
         for trouble, count in (("kill", 2000), ("cut", 2000), ("slow", 300)):
