@@ -62,7 +62,13 @@ def one_of(text: str, choices: Sequence[tuple[str, Sequence[str]]], label: str) 
         ChangeError: none fits, or more than one.
     """
     wanted = text.strip().lower()
-    exact = [key for key, names in choices if wanted in (n.lower() for n in (key, *names))]
+    if wanted in (key.lower() for key, _ in choices):
+        return next(key for key, _ in choices if key.lower() == wanted)
+    exact = list(dict.fromkeys(key for key, names in choices if wanted in (n.lower() for n in names)))
+    if len(exact) > 1:
+        raise ChangeError(
+            f"{label}: there are {len(exact)} called '{text.strip()}'; give {' or '.join(exact)}"
+        )
     if exact:
         return exact[0]
     starts = [

@@ -5,12 +5,12 @@ from typing import Any
 from showcaller.editing.changes import ChangeError, SetFields
 from showcaller.editing.cues import cue_of, cue_path, item_of
 from showcaller.editing.forms.field import Edited, FieldText, one_of, seconds_of, seconds_text
+from showcaller.editing.forms.look_change import look_change_text, parse_look_change
 from showcaller.editing.forms.messages import message_hint, message_text, parse_message
 from showcaller.editing.placing import HINT, anchor_text, cue_name, parse_anchor
-from showcaller.model import Cue, LookChange, Show
+from showcaller.model import Cue, Show
 
 _HAZARDS = ("pyrotechnics", "moving scenery", "lift", "laser", "flying", "other")
-_WAYS = ("cut", "mix", "move", "wipe")
 
 
 def cue_fields(show: Show, cue_id: str) -> tuple[FieldText, ...]:
@@ -42,7 +42,10 @@ def cue_fields(show: Show, cue_id: str) -> tuple[FieldText, ...]:
             f"one more message: an outlet, a colon, what leaves. Outlets: {outlets}",
         ),
         FieldText(
-            "look", "look", _look_text(show, cue.look), f"a look, and how: mix 2 is over 2 beats ({looks})"
+            "look",
+            "look",
+            look_change_text(show, cue.look),
+            f"a look, and how: mix 2 is over 2 beats ({looks})",
         ),
         FieldText("needs", "needs", _names(show, cue), f"clearances, with commas between ({clearances})"),
         FieldText(
@@ -90,7 +93,7 @@ def edit_cue(show: Show, cue_id: str, key: str, text: str) -> Edited:
     elif key.startswith("message:"):
         fields = {"messages": _messages(show, cue, int(key.partition(":")[2]), text)}
     elif key == "look":
-        fields = {"look": parse_look(show, text)}
+        fields = {"look": parse_look_change(show, text, cue.look)}
     elif key == "needs":
         fields = {"needs": parse_needs(show, text)}
     elif key == "hazard":
@@ -117,35 +120,6 @@ def _messages(show: Show, cue: Cue, index: int, text: str) -> list[dict[str, Any
     messages = [m.model_dump(mode="json", exclude_defaults=True) for m in cue.messages]
     new = [parse_message(show, text)] if text.strip() else []
     return [*messages[:index], *new, *messages[index + 1 :]]
-
-
-def _look_text(show: Show, change: LookChange | None) -> str:
-    if change is None:
-        return ""
-    name = next(k.name for k in show.looks if k.id == change.look)
-    over = f" {change.beats:g}" if change.beats else ""
-    return name if change.by == "cut" and not over else f"{name}, {change.by}{over}"
-
-
-def parse_look(show: Show, text: str) -> dict[str, Any] | None:
-    """A change of look from ``gulls wide, mix 2``; None for nothing.
-
-    Raises:
-        ChangeError: no such look, or not a way to change.
-    """
-    if not text.strip():
-        return None
-    name, _, how = text.partition(",")
-    look = one_of(name, [(k.id, (k.name,)) for k in show.looks], "look")
-    words = how.split()
-    if not words:
-        return {"look": look}
-    by = one_of(words[0], [(w, ()) for w in _WAYS], "how the look changes")
-    try:
-        beats = float(words[1]) if len(words) > 1 else 0.0
-    except ValueError:
-        raise ChangeError(f"look: '{words[1]}' is not a number of beats; give 'mix 2'") from None
-    return {"look": look, "by": by, "beats": beats}
 
 
 def _names(show: Show, cue: Cue) -> str:

@@ -8,8 +8,9 @@ from pydantic import ValidationError
 from showcaller.editing.changes import Change, ChangeError, SetFields, Together
 from showcaller.editing.cues import item_at
 from showcaller.editing.forms.field import one_of, seconds_of
+from showcaller.editing.forms.look_change import parse_look_change
 from showcaller.editing.forms.messages import parse_message
-from showcaller.editing.forms.of_cue import cue_fields, parse_hazard, parse_look, parse_needs
+from showcaller.editing.forms.of_cue import cue_fields, parse_hazard, parse_needs
 from showcaller.editing.importing.cells import Cell, Table
 from showcaller.editing.importing.columns import CUE_COLUMNS, Columns, recognise
 from showcaller.editing.importing.lengths import CellError
@@ -159,7 +160,7 @@ class _Reader:
             value = [parse_message(self._show, one) for one in text.split(SEVERAL) if one.strip()]
             _set(part, key, value)
         elif key == "look":
-            _set(part, key, parse_look(self._show, text))
+            _set(part, key, parse_look_change(self._show, text))
         elif key == "needs":
             _set(part, key, parse_needs(self._show, text))
         elif key == "hazard":

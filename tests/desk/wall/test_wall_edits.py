@@ -138,7 +138,7 @@ def test_how_a_look_comes_in_words() -> None:
     change = change_from_text("wide", "Mix over 8 beats, slow end")
     assert (change.by, change.beats, change.ease) == ("mix", 8, "slow end")
     for text, words in (
-        ("fade 3", "type cut; or mix"),
+        ("fade 3", "there are cut, mix, move, wipe"),
         ("mix", "say over how many beats"),
         ("mix 900", "too long"),
     ):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from showcaller.editing import Change, ChangeError, Move, Put, SetFields, Take, Together
+from showcaller.editing.forms.look_change import HOW_HINT, parse_how
 from showcaller.editing.naming import free_id
 from showcaller.model import Crop, Layer, Look, LookChange, LookSend, Show, Source
 from showcaller.model.wall import Override
@@ -346,18 +347,6 @@ def change_from_text(look: str, text: str) -> LookChange:
     Raises:
         ChangeError: it begins with none of these, or the beats are out of range.
     """
-    words = text.lower().replace(",", " ").split()
-    by = words[0] if words else ""
-    if by not in ("cut", "mix", "move", "wipe"):
-        raise ChangeError(f"type cut; or mix, move or wipe over so many beats: mix over 8; not '{text}'")
-    ease = next(
-        (e for e in ("slow start", "slow end", "slow both", "even") if e in " ".join(words)), "slow both"
-    )
-    beats = next((float(w) for w in words[1:] if w.replace(".", "", 1).isdigit()), 0.0)
-    if by != "cut" and beats == 0:
-        raise ChangeError(f"say over how many beats: {by} over 8")
-    if beats > 256:
-        raise ChangeError(f"{beats:g} beats are too long; 256 at most")
-    return LookChange.model_validate(
-        {"look": look, "by": by, "beats": 0.0 if by == "cut" else beats, "ease": ease}
-    )
+    if not text.strip():
+        raise ChangeError(f"type how it comes: {HOW_HINT}")
+    return LookChange.model_validate({"look": look, **parse_how(text, beats_needed=True)})
