@@ -13,7 +13,7 @@ TOO_MANY_METHODS = {
     "BookArea": 38,
     "CallKeys": 23,
     "DeskWindow": 16,
-    "DriftArea": 27,
+    "DriftArea": 26,
     "DriftRecord": 25,
     "NightKeys": 18,
     "Pages": 27,
@@ -25,7 +25,7 @@ TOO_MANY_METHODS = {
 TOO_LONG: dict[str, int] = {
     "areas/book/acts.py": 324,
     "areas/book/area.py": 377,
-    "areas/drift/area.py": 327,
+    "areas/drift/area.py": 325,
     "areas/wall/acts.py": 301,
     "areas/wall/area.py": 392,
     "areas/wall/editing.py": 363,

@@ -13,18 +13,18 @@ from showcaller.desk.areas.drift.drawing import (
     Spots,
     draw_fall,
     draw_offers,
-    draw_rows,
     draw_tabs,
     draw_trend,
 )
-from showcaller.desk.areas.drift.lists import PAGES
+from showcaller.desk.areas.drift.lists import NONE, PAGES
 from showcaller.desk.areas.drift.record import DriftRecord
+from showcaller.desk.areas.drift.record_list import RecordList
 from showcaller.desk.areas.drift.screen import draw_screen
 from showcaller.desk.context import DeskContext
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.keys import buttons_of
 from showcaller.desk.paint.paper import Paper
-from showcaller.desk.qt import QContextMenuEvent, QMouseEvent, Qt
+from showcaller.desk.qt import QMouseEvent, QRectF, Qt
 from showcaller.editing import ChangeError
 from showcaller.review import ReviewError
 from showcaller.review.aligning import Alignment, by_tap
@@ -47,6 +47,9 @@ class DriftArea(DriftRecord):
         self._around = around
         self._spots = Spots()
         self._listening = False
+        self.list = RecordList(self)
+        self.list.chose.connect(self.choose)
+        self.list.asked.connect(lambda: around.menu("row"))
         self.writing.told.connect(self._told)
 
     # What can be asked for
@@ -85,20 +88,12 @@ class DriftArea(DriftRecord):
     def _back(self, words: str | None, done: str, nothing: str) -> None:
         self.say(nothing if words is None else done.format(words))
 
-    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
-        spot = self._spots.at(event.pos().toPointF())
-        if spot is not None and spot[0] == "row":
-            self.choose(spot[1])
-            self._around.menu("row")
-
     def mousePressEvent(self, event: QMouseEvent) -> None:
         spot = self._spots.at(event.position())
         if spot is None or event.button() != Qt.MouseButton.LeftButton:
             return
         what, which = spot
-        if what == "row":
-            self.choose(which)
-        elif what == "page":
+        if what == "page":
             self.turn(which - PAGES.index(self.page))
         elif what == "offer":
             self.take_in(which)
@@ -274,6 +269,7 @@ class DriftArea(DriftRecord):
         self._spots = Spots()
         view = self.view
         if view is None:
+            self.list.hide()
             words = "Reading the tour." if self.reading.busy and not self.runs else self.words
             paper.text(k(28), k(60), words, "body", "quiet", room=paper.width - k(60))
             self._foot(paper)
@@ -303,9 +299,11 @@ class DriftArea(DriftRecord):
         top = k(76)
         list_top = draw_screen(paper, self, middle, right, top)
         draw_tabs(paper, self.page, middle, right, list_top + k(24), self._spots)
-        draw_rows(
-            paper, self.rows(), self.page, self.chosen, middle, right, list_top + k(40), foot, self._spots
-        )
+        box = QRectF(middle - k(10), list_top + k(40), right - middle + k(20), foot - list_top - k(40))
+        self.list.place(box, k(1), self.page, self.rows(), self.chosen)
+        if not self.rows():
+            words = NONE.get(self.page, "Nothing.")
+            paper.text(middle, list_top + k(62), words, "small", "quiet", room=right - middle)
         self._foot(paper)
 
     def spot(self, x: float, y: float, w: float, h: float, what: str) -> None:

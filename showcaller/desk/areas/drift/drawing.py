@@ -1,11 +1,11 @@
 """The drift area's parts on paper: the waterfall, the chart across the tour, what to take in, the list."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from showcaller.calling.wording import span
 from showcaller.desk.areas.drift.driftview import DriftView
-from showcaller.desk.areas.drift.lists import NONE, PAGES, Row
+from showcaller.desk.areas.drift.lists import PAGES
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper, metrics
 from showcaller.desk.qt import QPointF, QPolygonF, QRectF
@@ -172,47 +172,3 @@ def draw_tabs(paper: Paper, page: str, left: float, right: float, y: float, spot
             paper.fill(x, y + k(7), wide, k(2), "strong")
         spots.add(x - k(8), y - k(20), wide + k(16), k(32), "page", n)
         x += wide + k(24)
-
-
-def draw_rows(
-    paper: Paper, rows: Sequence[Row], page: str, chosen: int, left: float, right: float, top: float,
-    foot: float, spots: Spots,
-) -> None:  # fmt: skip
-    """The list: as many lines as fit around the chosen one."""
-    k = paper.px
-    step = k(31)
-    if not rows:
-        paper.text(left, top + k(22), NONE.get(page, "Nothing."), "small", "quiet", room=right - left)
-        return
-    fits = max(1, int((foot - top) // step))
-    first = max(0, min(chosen - fits // 2, len(rows) - fits))
-    width = right - left
-    names = 0.40 if page in ("items", "tour") else 0.24
-    for n in range(first, min(len(rows), first + fits)):
-        row = rows[n]
-        y = top + step * (n - first) + k(22)
-        on = n == chosen
-        if on:
-            paper.fill(left - k(10), y - k(22), width + k(20), step - k(1), "raised")
-        x = left
-        if row.department is not None:
-            paper.sign(left + k(8), y - k(7), row.department, row.tone == "text", 8)
-            x += k(26)
-        name_room = width * names - (x - left)
-        paper.text(x, y, row.name, "small", "strong" if on else row.tone, room=name_room)
-        words_at = left + width * names + k(8)
-        words_end = right - (width * 0.30 if row.bar else (k(80) if row.figure else 0))
-        tone = row.tone if row.tone in ("missed", "caution") else "quiet"
-        paper.text(words_at, y, row.words, "small", tone, room=words_end - words_at)
-        if row.bar:
-            _bar(paper, right - width * 0.18, y - k(7), width * 0.09, row.share)
-        paper.text(right, y, row.figure, "small", "text", align="right", room=width * 0.14)
-        spots.add(left - k(10), y - k(22), width + k(20), step, "row", n)
-
-
-def _bar(paper: Paper, middle: float, y: float, reach: float, share: float) -> None:
-    k = paper.px
-    paper.line(middle, y - k(9), middle, y + k(9), "faint", 1)
-    if abs(share) > 0.01:
-        x = min(middle, middle + share * reach)
-        paper.fill(x, y - k(6), abs(share) * reach, k(12), "over" if share > 0 else "under")

@@ -97,8 +97,8 @@ def test_a_click_on_any_of_a_hundred_cues_is_on_its_frame(qtbot, window, video) 
     for n in random.Random(2).sample(rows, 100):
         area.choose(n, go=False)
         area.repaint()
-        spot = next(rect for rect, what, which in area._spots.found if (what, which) == ("row", n))
-        qtbot.mouseClick(area, Qt.MouseButton.LeftButton, pos=spot.center().toPoint())
+        spot = area.list.visualRect(area.list.model().index(n, 1)).center()
+        qtbot.mouseClick(area.list.viewport(), Qt.MouseButton.LeftButton, pos=spot)
         wait_frame(qtbot, area)
         expected = int(Fraction(area.rows()[n].t_ns - zero_ns, NS) * RATE // 1)
         right += shown_number(area) == expected == area.player.index
