@@ -1,11 +1,13 @@
 """The show being edited: changes made one by one, each undoable, each kept on disk as it is made."""
 
+import contextlib
 import time
 from collections.abc import Callable
 from pathlib import Path
 
 from showcaller.desk.qt import QObject, QUndoCommand, QUndoStack, Signal
 from showcaller.editing import Change, ChangeError, SetFields, apply
+from showcaller.editing.history import Step, load_history, save_history
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
 
@@ -26,6 +28,10 @@ class DocumentStore(QObject):
         self.show_now = show
         self.keeper = keeper
         self.stack = QUndoStack(self)
+        # What was brought in from a log is ahead of the document that the history belongs to.
+        if keeper is not None and not keeper.recovered and not keeper.read_only:
+            for step in load_history(keeper.path):
+                self.stack.push(_Step(self, step.words, step.change, step.inverse, ""))
 
     @property
     def read_only(self) -> str | None:
@@ -74,6 +80,17 @@ class DocumentStore(QObject):
         self.stack.redo()
         return words
 
+    def close(self) -> None:
+        """Write what is not written, with the steps that led there, and let go of the document."""
+        if self.keeper is None:
+            return
+        self.keeper.close()
+        if self.keeper.read_only or self.keeper.trouble is not None:
+            return
+        steps = [self.stack.command(n) for n in range(self.stack.index())]
+        with contextlib.suppress(OSError):  # a full disk only means that nothing can be undone the next time
+            save_history(self.keeper.path, [step.as_step() for step in steps if isinstance(step, _Step)])
+
     def replay(self, change: Change) -> None:
         """Apply a change that was made before (for undo and redo)."""
         changed, _ = apply(self.show_now, change)
@@ -98,6 +115,10 @@ class _Step(QUndoCommand):
         self._join = join
         self._at_s = time.monotonic()
         self._made = True
+
+    def as_step(self) -> Step:
+        """As the history keeps it."""
+        return Step(self.text(), self._change, self._inverse)
 
     def redo(self) -> None:
         if self._made:  # pushing a command redoes it, and it was made already

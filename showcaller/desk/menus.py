@@ -21,9 +21,6 @@ _MNEMONIC = {"Call": 1, "Clock": 2, "Seat": 3}
 """The letter that opens a menu with Alt, where it is not the first."""
 
 
-BAR_PX = 26
-
-
 class Menus:
     """``do`` does an action by its id, ``why_not`` says in words why one cannot be done now, or None."""
 
@@ -34,13 +31,7 @@ class Menus:
         self.actions = {a: self._action(window, keys, a, do) for a in ACTIONS}
         self.bar = QMenuBar(window)
         self.bar.setNativeMenuBar(False)
-        self.bar.setFixedHeight(BAR_PX)
         self.bar.setAccessibleName("Menu")
-        self.bar.setStyleSheet(
-            f"QMenuBar {{ background: {theme().panel}; color: {theme().text}; font: 500 13px Inter; }}"
-            f"QMenuBar::item {{ padding: 4px 10px; background: transparent; }}"
-            f"QMenuBar::item:selected {{ background: {theme().line}; }}"
-        )
         self._menus = {name: self._menu(name) for name in MENUS}
         window.setMenuBar(self.bar)
         self._called = False
@@ -99,6 +90,16 @@ class Menus:
         wanted = not hidden or self._called
         if self.bar.isHidden() == wanted:
             self.bar.setVisible(wanted)
+
+    def fit(self, k: float) -> None:
+        """As large as the desk's scale has it."""
+        t = theme()
+        self.bar.setFixedHeight(int(39 * k))
+        self.bar.setStyleSheet(
+            f"QMenuBar {{ background: {t.panel}; color: {t.text}; font: 500 {max(12, 19 * k):.0f}px Inter; }}"
+            f"QMenuBar::item {{ padding: {5 * k:.0f}px {14 * k:.0f}px; background: transparent; }}"
+            f"QMenuBar::item:selected {{ background: {t.line}; }}"
+        )
 
     def call(self) -> None:
         """Bring the bar and go into its first menu."""

@@ -225,6 +225,7 @@ class DeskWindow(QMainWindow):
         k = max(0.6, min(self.width() / 1920, self.height() / 1080))
         self.header.setFixedHeight(int(64 * k))
         self.now_bar.setFixedHeight(int(56 * k))
+        self.menus.fit(k)
         super().resizeEvent(event)  # type: ignore[arg-type]
         if self.prompt.is_open():
             self._place_prompt()
@@ -269,8 +270,7 @@ class DeskWindow(QMainWindow):
             self.later.close()
             self.book.close_down()
             self.host.close()
-            if self.store.keeper is not None:
-                self.store.keeper.close()
+            self.store.close()
             event.accept()
             return
         event.ignore()

@@ -64,8 +64,9 @@ class Keeper:
         if self.read_only:
             self.said = locked_out
             self._thread = None
+            self.recovered = False
             return
-        recovered = self._recover()
+        self.recovered = recovered = self._recover()
         self._thread = threading.Thread(target=self._write_when_quiet, name="document", daemon=True)
         self._thread.start()
         if recovered:

@@ -28,7 +28,7 @@ TOO_LONG: dict[str, int] = {
     "areas/drift/area.py": 325,
     "areas/wall/acts.py": 301,
     "areas/wall/area.py": 392,
-    "areas/wall/editing.py": 363,
+    "areas/wall/editing.py": 352,
 }
 REACHING_BACK: dict[str, int] = {
     "areas/book/asking.py": 17,

@@ -124,6 +124,8 @@ class RecordList(ListView):
     def place(self, box: QRectF, k: float, page: str, rows: tuple[Row, ...], chosen: int) -> None:
         """Show a page in a part of the area, at a scale; gone while there are no rows."""
         self.fit(18 * k, int(31 * k))
+        step = int(31 * k)
+        box.setHeight(max(step, box.height() // step * step))  # no half line at the foot
         self.setGeometry(box.toRect())
         self.setVisible(bool(rows))
         self.show_page(page, rows, chosen)
