@@ -1,7 +1,7 @@
 """The edits of earlier sittings, so that they can still be undone after the desk was closed.
 
-Beside ``NAME.json`` lies ``NAME.json.history``: the digest of the document it belongs to, then a line for every
-step. A document that anything else has changed has no history: undo would not lead to what was there.
+Beside ``NAME.json`` lies ``NAME.json.history``: the digest of its document, then a line per step.
+A document that anything else has changed has no history: undo would not lead to what was there.
 """
 
 import hashlib
