@@ -10,11 +10,11 @@ from showcaller.calling.keys import Guard
 from showcaller.calling.session import RunSession
 from showcaller.calling.status_view import clearance_rows
 from showcaller.calling.wording import span
-from showcaller.desk.areas.call.centre import Prompted
 from showcaller.desk.ask import Ask, Done
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.desk.nightkeys import NightKeys
+from showcaller.desk.told import Prompted
 
 _ARMED_FOR_S = 6.0
 """How long a hazardous go waits for its second key."""

@@ -3,8 +3,8 @@
 import time
 
 from showcaller.calling.keys import Guard
-from showcaller.desk.areas.call.centre import Prompted
 from showcaller.desk.ask import Ask, Done, Suggest
+from showcaller.desk.told import Prompted
 
 
 class CallWords:

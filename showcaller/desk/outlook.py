@@ -5,8 +5,8 @@ from datetime import datetime
 
 from showcaller.calling.outlook import item_durations, next_walk, show_forecast, suggested_cuts
 from showcaller.calling.status_view import MAKE_IT
-from showcaller.desk.areas.call.side import Walk
 from showcaller.desk.status_words import walk_rows
+from showcaller.desk.told import Walk
 from showcaller.desk.tour_facts import TourFacts
 from showcaller.model import Show
 from showcaller.review import planned_start_wall_ns

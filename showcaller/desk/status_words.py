@@ -3,8 +3,8 @@
 from showcaller.calling.doubting import doubt_line
 from showcaller.calling.outlook import NextWalk
 from showcaller.calling.wording import day_time, span
-from showcaller.desk.areas.call.side import Walk
 from showcaller.desk.keys import Keys
+from showcaller.desk.told import Walk
 from showcaller.run.interventions import walk_steps
 from showcaller.run.runbook import RunBook
 

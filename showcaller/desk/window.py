@@ -9,7 +9,6 @@ from showcaller.archive import Tour
 from showcaller.calling.status_view import ends
 from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.call.area import CallArea
-from showcaller.desk.areas.call.centre import Prompted
 from showcaller.desk.ask import Done, Suggest
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.chime import Chime
@@ -45,6 +44,7 @@ from showcaller.desk.qt import (
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.seats import SEATS
 from showcaller.desk.status_words import clock_words
+from showcaller.desk.told import Prompted
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
 

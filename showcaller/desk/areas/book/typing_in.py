@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from showcaller.desk.areas.book.fieldedit import FieldEdit
+from showcaller.desk.paint.field_edit import FieldEdit
 from showcaller.desk.qt import QRectF
 from showcaller.editing import ChangeError
 from showcaller.editing.checking import runs_as_before

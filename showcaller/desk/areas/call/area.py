@@ -5,12 +5,13 @@ from typing import Protocol
 from showcaller.calling.caller_view import CallView, call_view, place_words
 from showcaller.calling.status_view import clearance_rows, figures, order_rows, outlet_rows, timecode_rows
 from showcaller.desk.actions import ACTIONS, FOOT
-from showcaller.desk.areas.call.centre import CentreSheet, Prompted
+from showcaller.desk.areas.call.centre import CentreSheet
 from showcaller.desk.areas.call.order import OrderSheet
-from showcaller.desk.areas.call.side import SideContent, SideSheet, Walk
+from showcaller.desk.areas.call.side import SideContent, SideSheet
 from showcaller.desk.areas.call.strip import TimeStrip
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QRectF, QWidget
+from showcaller.desk.told import Prompted, Walk
 from showcaller.run.runbook import RunBook
 from showcaller.timing.forecast import Forecast
 

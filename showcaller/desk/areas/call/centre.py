@@ -8,6 +8,7 @@ from showcaller.calling.wording import lateness, said_aloud, span
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
+from showcaller.desk.told import Prompted
 from showcaller.run.runbook import Said
 
 EVEN_S = 8.0
@@ -20,17 +21,6 @@ _COUNT_S = 10.0
 def rung_place(in_s: float) -> float:
     """Where an instant lies on the ladder: 0 at the now rule, 1 at its foot five minutes on."""
     return min(1.0, log1p(max(0.0, in_s) / EVEN_S) / log1p(FAR_S / EVEN_S))
-
-
-@dataclass(frozen=True)
-class Prompted:
-    """Something the desk asks or says in the line's place: a heading, words, and how loud."""
-
-    heading: str
-    words: str
-    tone: str = "caution"
-    instead: bool = False
-    """In the place of the line to say now, not above it."""
 
 
 class CentreSheet(Sheet):

@@ -6,16 +6,7 @@ from dataclasses import dataclass
 from showcaller.calling.status_view import ClearanceRow, OutletRow
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-
-
-@dataclass(frozen=True)
-class Walk:
-    """The next walk-on: its name, how long until they must leave, its steps and which have been seen."""
-
-    name: str
-    leave: str
-    steps: tuple[tuple[str, bool], ...]
-    urgent: bool = False
+from showcaller.desk.told import Walk
 
 
 @dataclass(frozen=True)

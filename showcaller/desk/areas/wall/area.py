@@ -6,7 +6,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from showcaller.desk.areas.book.fieldedit import FieldEdit
 from showcaller.desk.areas.wall import painting
 from showcaller.desk.areas.wall.acts import WallActs
 from showcaller.desk.areas.wall.asking import WallAsking
@@ -22,6 +21,7 @@ from showcaller.desk.areas.wall.typing_in import WallTyping
 from showcaller.desk.areas.wall.wallview import WallView, wall_view
 from showcaller.desk.context import DeskContext
 from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.paint.field_edit import FieldEdit
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QContextMenuEvent, QMouseEvent, Qt

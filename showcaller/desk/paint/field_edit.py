@@ -1,4 +1,4 @@
-"""The line that opens over a field of the book, to type in place; under it what may be typed or is wrong."""
+"""The line that opens over a field of an area, to type in place; under it what may be typed or is wrong."""
 
 from collections.abc import Callable
 

@@ -1,0 +1,24 @@
+"""What the desk tells an area in words, made outside it: a walk-on's rows, something asked or said. Pure."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Walk:
+    """The next walk-on: its name, how long until they must leave, its steps and which have been seen."""
+
+    name: str
+    leave: str
+    steps: tuple[tuple[str, bool], ...]
+    urgent: bool = False
+
+
+@dataclass(frozen=True)
+class Prompted:
+    """Something the desk asks or says in the line's place: a heading, words, and how loud."""
+
+    heading: str
+    words: str
+    tone: str = "caution"
+    instead: bool = False
+    """In the place of the line to say now, not above it."""
