@@ -85,6 +85,15 @@ class Palette(QFrame):
         )
         self.edit.setPlaceholderText(what)
         self.edit.setAccessibleName(f"Keys in {area}" if area else "Find an action")
+        self.place()
+        self.edit.clear()
+        self._fill("")
+        self.show()
+        self.raise_()
+        self.edit.setFocus()
+
+    def place(self) -> None:
+        """Lie over the middle of the window, at its scale."""
         parent = self.parentWidget()
         assert parent is not None
         k = max(0.6, min(parent.width() / 1920, parent.height() / 1080))
@@ -92,11 +101,6 @@ class Palette(QFrame):
         self.setGeometry((parent.width() - width) // 2, int(60 * k), width, height)
         self.edit.setFont(font(26 * k))
         self.list.setFont(font(max(13.0, 20 * k)))
-        self.edit.clear()
-        self._fill("")
-        self.show()
-        self.raise_()
-        self.edit.setFocus()
 
     def leave(self) -> None:
         """Close without doing anything."""

@@ -227,6 +227,7 @@ class DeskWindow(QMainWindow):
         self.now_bar.setFixedHeight(int(56 * k))
         self.menus.fit(k)
         super().resizeEvent(event)  # type: ignore[arg-type]
+        self.palette_.place()
         if self.prompt.is_open():
             self._place_prompt()
 

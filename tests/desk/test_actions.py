@@ -151,7 +151,7 @@ def texts_of(window: DeskWindow) -> str:
 
 
 def test_a_changed_key_acts_and_every_text_says_it(qtbot, tmp_path, receiver):
-    keys = Keys({"go": "F9", "standby": "Q", "open": "F3"})
+    keys = Keys({"go": "F9", "standby": "Q", "open": "F3", "note": "F4"})
     tour = Tour.create(tmp_path / "t.tour", "Small")
     window = DeskWindow(desk_show(receiver.getsockname()[1]), tour, tmp_path / "runs", keys)
     window.resize(1280, 720)
@@ -159,6 +159,7 @@ def test_a_changed_key_acts_and_every_text_says_it(qtbot, tmp_path, receiver):
     qtbot.waitExposed(window)
     try:
         assert "F3 opens it" in texts_of(window)
+        assert "F4, then type" in texts_of(window)
         chord(window, Qt.Key.Key_F3)
         answer(qtbot, window, "Ines")
         answer(qtbot, window, "live")

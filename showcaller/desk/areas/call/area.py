@@ -53,7 +53,7 @@ class CallArea(QWidget):
             TimeStrip(),
             OrderSheet(),
             CentreSheet(keys),
-            SideSheet(),
+            SideSheet(keys),
         )
         for sheet in (self.strip, self.order, self.centre, self.side):
             sheet.setParent(self)

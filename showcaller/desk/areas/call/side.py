@@ -4,6 +4,7 @@ import itertools
 from dataclasses import dataclass
 
 from showcaller.calling.status_view import ClearanceRow, OutletRow
+from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.told import Walk
@@ -23,8 +24,9 @@ class SideContent:
 class SideSheet(Sheet):
     """Marks are shapes first and colours second: a tick, a cross, an hourglass, a ring."""
 
-    def __init__(self) -> None:
+    def __init__(self, keys: Keys) -> None:
         super().__init__("Clearances, walk-on, outlets and notes")
+        self._keys = keys
         self.content = SideContent()
 
     def show_content(self, content: SideContent) -> None:
@@ -61,7 +63,7 @@ class SideSheet(Sheet):
                 paper.text(left, y_earlier + k(28) * (n + 1), words, "small", "caution", room=room)
         y = max(y + k(18), foot)
         paper.heading(left, y, "notes")
-        words = self.content.notes[-1] if self.content.notes else "N, then type"
+        words = self.content.notes[-1] if self.content.notes else f"{self._keys['note']}, then type"
         tone = "text" if self.content.notes else "quiet"
         paper.frame(left, y + k(14), right - left, k(44), "faint", 1)
         paper.text(left + k(12), y + k(43), words, "small", tone, room=right - left - k(24))
