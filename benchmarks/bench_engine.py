@@ -40,6 +40,7 @@ from showcaller.engine.client import EngineClient
 from showcaller.engine.clock import RunClock
 from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.model import Show, parse_show
+from showcaller.run import commands as c
 
 NS = 1_000_000_000
 ROOT = Path(__file__).parents[1]
@@ -219,7 +220,7 @@ class Desk:
         self.run_for(1.0)
         session = self.window.host.session
         assert session is not None
-        session.send("go", go=session.book.compiled.items[0].go_ids[0])
+        session.send(c.Go(go=session.book.compiled.items[0].go_ids[0]))
         self.run_for(0.5)
         assert session.book.state.clock_ns is not None, "the sample show's first item did not start"
 

@@ -2,9 +2,18 @@
 
 from showcaller.archive.errors import TourAway, TourError
 from showcaller.archive.tour import Tour
-from showcaller.archive.values import DayMark, Edition, Event, Frozen, Marked, Recording, Remark, Run
+from showcaller.archive.values import DayMark, Edition, Frozen, Marked, Recording, Remark, Run, StoredEvent
 
 __all__ = [
-    "DayMark", "Edition", "Event", "Frozen", "Marked", "Recording", "Remark", "Run", "Tour", "TourAway",
+    "DayMark",
+    "Edition",
+    "Frozen",
+    "Marked",
+    "Recording",
+    "Remark",
+    "Run",
+    "StoredEvent",
+    "Tour",
+    "TourAway",
     "TourError",
 ]  # fmt: skip

@@ -10,7 +10,7 @@ from sqlalchemy.exc import DBAPIError
 from showcaller.archive.errors import TourError
 from showcaller.archive.rows import Row, event_rows, record_rows
 from showcaller.archive.tables import Base, EditionRow, EventRow, RecordRow, RunRow, TourRow
-from showcaller.archive.values import Edition, Event, Run
+from showcaller.archive.values import Edition, Run, StoredEvent
 from showcaller.run.runlog import Record
 
 EDITIONS = select(EditionRow.number, EditionRow.digest, EditionRow.name, EditionRow.created_wall_ns)
@@ -45,9 +45,9 @@ def run_of(row: Any) -> Run:
     )  # fmt: skip
 
 
-def event_of(row: Any) -> Event:
+def event_of(row: Any) -> StoredEvent:
     """The value of a row of the events table."""
-    return Event(
+    return StoredEvent(
         row.seq, row.ordinal, row.t_ns, row.wall_ns, row.kind, row.item, row.cue, row.planned_s, row.actual_s,
         json.loads(row.body),
     )  # fmt: skip

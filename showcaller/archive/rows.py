@@ -1,11 +1,13 @@
 """Records to rows and back, without losing a byte."""
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import Any, NamedTuple
 
 from showcaller.archive.errors import TourError
+from showcaller.run import events as ev
+from showcaller.run.codec import event_dict, event_from, input_dict, input_from, to_json
 from showcaller.run.runlog import Record
 
 Row = tuple[Any, ...]
@@ -40,42 +42,42 @@ def checked(records: Iterable[Record]) -> list[Record]:
 
 def facts(records: Sequence[Record]) -> Facts:
     """Caller, muting, seed and whether it ended, from ``run_started`` and ``run_ended``."""
-    started: Mapping[str, Any] = {}
+    started: ev.RunStarted | None = None
     finished = False
     for record in records:
         for event in record.events:
-            if event["kind"] == "run_started" and not started:
+            if isinstance(event, ev.RunStarted) and started is None:
                 started = event
-            finished = finished or event["kind"] == "run_ended"
-    return Facts(
-        str(started.get("caller") or ""), bool(started.get("muted")), started.get("simulated"), finished
-    )
-
-
-to_json = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
-"""Compact JSON, the same text the journal has. One encoder for all: ``json.dumps`` makes one each time."""
+            finished = finished or isinstance(event, ev.RunEnded)
+    if started is None:
+        return Facts("", False, None, finished)
+    return Facts(started.caller, started.muted, started.simulated, finished)
 
 
 def record_rows(run: int, records: Iterable[Record]) -> list[Row]:
     """Rows of ``records``, in the order of its columns."""
-    return [(run, r.seq, r.t_ns, r.wall_ns, to_json(r.input)) for r in records]
+    return [(run, r.seq, r.t_ns, r.wall_ns, to_json(input_dict(r.input))) for r in records]
 
 
 def event_rows(run: int, records: Iterable[Record]) -> list[Row]:
     """Rows of ``events``, in the order of its columns."""
     return [
         (
-            run, r.seq, n, r.t_ns, r.wall_ns, e["kind"], e.get("item"), e.get("cue"), e.get("planned_s"),
-            e.get("actual_s"), to_json(e),
+            run, r.seq, n, r.t_ns, r.wall_ns, body["kind"], body.get("item"), body.get("cue"),
+            body.get("planned_s"), body.get("actual_s"), to_json(body),
         )
         for r in records
-        for n, e in enumerate(r.events)
+        for n, body in enumerate(map(event_dict, r.events))
     ]  # fmt: skip
 
 
 def rebuilt(records: Iterable[Any], events: Iterable[Any]) -> list[Record]:
     """Records again, from rows of both tables in order of ``seq`` (and ``ordinal``)."""
     bodies = {
-        seq: tuple(json.loads(row.body) for row in rows) for seq, rows in groupby(events, lambda e: e.seq)
+        seq: tuple(event_from(json.loads(row.body)) for row in rows)
+        for seq, rows in groupby(events, lambda e: e.seq)
     }
-    return [Record(r.seq, r.t_ns, r.wall_ns, json.loads(r.input), bodies.get(r.seq, ())) for r in records]
+    return [
+        Record(r.seq, r.t_ns, r.wall_ns, input_from(json.loads(r.input)), bodies.get(r.seq, ()))
+        for r in records
+    ]

@@ -19,7 +19,7 @@ from showcaller.archive.queries import (
 )
 from showcaller.archive.rows import checked, facts, rebuilt
 from showcaller.archive.tables import TELLING, TELLING_SQL, EditionRow, EventRow, RecordRow, RunRow
-from showcaller.archive.values import Edition, Event, Run
+from showcaller.archive.values import Edition, Run, StoredEvent
 from showcaller.run.runlog import Record
 
 
@@ -108,7 +108,7 @@ class Runs(OpenTour):
             )
             return rebuilt(connection.execute(records), connection.execute(events))
 
-    def events(self, run: Run, *kinds: str) -> list[Event]:
+    def events(self, run: Run, *kinds: str) -> list[StoredEvent]:
         """The run's events in order; only those of ``kinds`` if any are given."""
         with self.reading() as connection:
             key = self.run_key(connection, run)
@@ -121,7 +121,7 @@ class Runs(OpenTour):
                 query = query.where(EventRow.kind.in_(kinds))
             return [event_of(row) for row in connection.execute(query)]
 
-    def telling(self, *kinds: str) -> list[tuple[Run, list[Event]]]:
+    def telling(self, *kinds: str) -> list[tuple[Run, list[StoredEvent]]]:
         """Every run with its events of ``kinds``, which are among ``TELLING``; all of those if none is given.
 
         One question for the whole tour, answered from an index.

@@ -4,6 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from showcaller.run.codec import event_from
+from showcaller.run.events import Event
+
 
 @dataclass(frozen=True, slots=True)
 class Edition:
@@ -54,7 +57,7 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
-class Event:
+class StoredEvent:
     """One fact of a run, in the order it happened: the ``ordinal``-th (from 0) of record ``seq``.
 
     ``planned_s`` and ``actual_s`` are seconds into the item where the kind has them; ``body`` is the whole
@@ -71,6 +74,11 @@ class Event:
     planned_s: float | None
     actual_s: float | None
     body: Mapping[str, Any]
+
+    @property
+    def fact(self) -> Event:
+        """The event as what it is."""
+        return event_from(self.body)
 
 
 DayWhat = Literal["began", "ended"]

@@ -47,9 +47,9 @@ def handover_page(book: RunBook, now_ns: int) -> tuple[Heading, ...]:
             "Outlets in trouble",
             tuple(f"{o.name}: {o.words}" for o in outlet_rows(book) if o.tone == "missed"),
         ),
-        Heading("Missed", tuple(_cue_name(book, str(m["cue"])) for m in book.missed[-_NOTES:])),
+        Heading("Missed", tuple(_cue_name(book, m.cue) for m in book.missed[-_NOTES:])),
         Heading("Last said", tuple(said_aloud(s.text) for s in book.said[-2:])),
-        Heading("Notes", tuple(str(n["text"]) for n in book.notes[-_NOTES:])),
+        Heading("Notes", tuple(n.text for n in book.notes[-_NOTES:])),
     ]
     return tuple(page for page in pages if page.lines)
 

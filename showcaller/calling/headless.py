@@ -9,6 +9,7 @@ from showcaller.calling.simulated import SimulatedCaller
 from showcaller.engine.launch import engine_lives, new_run_folder
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
+from showcaller.run import commands as c
 from showcaller.run.compiled import NS
 
 Progress = Callable[[str, float], None]
@@ -37,7 +38,7 @@ def run_headless(
     session = open_session(folder, speed, wall0_ns)
     try:
         caller = SimulatedCaller(seed)
-        _send(session, caller.first(text_digest(text), muted))
+        session.send(caller.first(text_digest(text), muted))
         _wait_for(session, lambda: session.book.state.phase == "running")
         _call(session, caller, progress)
         _finish(session, speed)
@@ -47,12 +48,6 @@ def run_headless(
     while engine_lives(folder) and time.monotonic() < until:
         time.sleep(0.02)
     return folder
-
-
-def _send(session: RunSession, command: object) -> None:
-    assert isinstance(command, dict)
-    fields = {k: v for k, v in command.items() if k != "kind"}
-    session.send(command["kind"], **fields)
 
 
 def _call(session: RunSession, caller: SimulatedCaller, progress: Progress) -> None:
@@ -72,12 +67,12 @@ def _call(session: RunSession, caller: SimulatedCaller, progress: Progress) -> N
         if wait_s > 0.0005:
             time.sleep(min(wait_s, 0.02))
             continue
-        before, kind = len(book.records), act.command["kind"]
-        _send(session, act.command)
+        before, kind = len(book.records), act.command.kind
+        session.send(act.command)
         # Its own record: an outlet's word that comes first says nothing of it.
         _wait_for(
             session,
-            lambda: any(r.input["kind"] == kind for r in session.book.records[before:]),  # noqa: B023
+            lambda: any(r.input.kind == kind for r in session.book.records[before:]),  # noqa: B023
         )
 
 
@@ -89,7 +84,7 @@ def _finish(session: RunSession, speed: float) -> None:
     while session.now_ns() < ends_ns:
         session.poll()
         time.sleep(min(0.02, max(0.0, (ends_ns - session.now_ns()) / NS / speed)))
-    session.send("end", why="the last item is over")
+    session.send(c.End(why="the last item is over"))
     _wait_for(session, lambda: book.state.phase == "ended")
 
 

@@ -12,6 +12,8 @@ from showcaller.engine.clock import RunClock
 from showcaller.engine.launch import LaunchError, engine_lives, start_engine
 from showcaller.engine.protocol import read_endpoint
 from showcaller.model import parse_show
+from showcaller.run import commands as c
+from showcaller.run.codec import input_dict
 from showcaller.run.compiled import compile_show
 from showcaller.run.runbook import RunBook
 from showcaller.run.runlog import Record
@@ -76,12 +78,12 @@ class RunSession:
             del self._goes[number]
         return bool(lost)
 
-    def send(self, kind: str, **fields: Any) -> None:
+    def send(self, command: c.Command) -> None:
         """Send a command; what comes of it, also a refusal, arrives as records."""
         number = -1
         with contextlib.suppress(NoEngine):  # ``trouble`` says so already
-            number = self._client.post({"kind": kind, **fields})
-        if kind == "go":
+            number = self._client.post(input_dict(command))
+        if isinstance(command, c.Go):
             self._goes[number] = time.monotonic()
 
     def poll(self) -> bool:

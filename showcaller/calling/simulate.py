@@ -29,12 +29,10 @@ def simulate(
         _, out = step(compiled, book.state, given, now_ns)
         next_ns = out.next_ns
         if out.events:
-            record = Record(
-                len(book.records) + 1, now_ns, wall0_ns + now_ns, c.to_dict(given), tuple(out.events)
-            )
+            record = Record(len(book.records) + 1, now_ns, wall0_ns + now_ns, given, tuple(out.events))
             book.take([Record.from_bytes(record.to_bytes())])
 
-    take(c.from_dict(caller.first(digest)))
+    take(caller.first(digest))
     for _ in range(_LONGEST_STEPS):
         act = caller.next_act(book, now_ns)
         if act is None:
@@ -44,7 +42,7 @@ def simulate(
             take(c.Tick())
             continue
         now_ns = max(now_ns, act.at_ns)
-        take(c.from_dict(act.command))
+        take(act.command)
     last = compiled.items[book.state.item].planned.item
     ends_ns = (book.state.clock_ns or now_ns) + round(float(last.length_s) * NS)
     while next_ns is not None and next_ns <= ends_ns:

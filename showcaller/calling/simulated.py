@@ -7,10 +7,10 @@ to something seen, about 0.2 s (Woods 2015, Front. Hum. Neurosci. 9:131: mean 23
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from random import Random
-from typing import Any
 
 from showcaller.calling.caller_view import CallView, Rung, call_view
 from showcaller.model import ReadingClearance
+from showcaller.run import commands as c
 from showcaller.run.clearing import standing
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
@@ -30,7 +30,7 @@ class Act:
     """Something to do: at ``at_ns`` of the run's clock send ``command``."""
 
     at_ns: int
-    command: Mapping[str, Any]
+    command: c.Command
 
 
 @dataclass
@@ -44,7 +44,7 @@ class SimulatedCrew:
     _decided: set[str] = field(default_factory=set)
     _waiting: list[Act] = field(default_factory=list)
 
-    def acts(self, book: RunBook, now_ns: int) -> list[Mapping[str, Any]]:
+    def acts(self, book: RunBook, now_ns: int) -> list[c.Command]:
         """The commands whose time has come."""
         if book.state.phase == "running":
             self._hear(book)
@@ -56,13 +56,13 @@ class SimulatedCrew:
     def _hear(self, book: RunBook) -> None:
         """Answer every standby that has been said: most soon, some late, a few not at all or wrongly."""
         for record in book.records[-8:]:
-            if record.input["kind"] != "standby" or record.input.get("what") != "standby":
+            if not isinstance(record.input, c.Standby) or record.input.what != "standby":
                 continue
             name = f"answer {record.seq}"
             if name in self._decided:
                 continue
             self._decided.add(name)
-            cues = [book.compiled.where[c] for c in record.input["cues"]]
+            cues = [book.compiled.where[cue] for cue in record.input.cues]
             asked = {book.compiled.items[i].planned.cues[k].cue.department for i, k in cues}
             for department in sorted(asked):
                 draw = Random(f"{self.seed} {name} {department}")
@@ -71,10 +71,8 @@ class SimulatedCrew:
                     continue  # nobody there
                 after_s = draw.uniform(4, 9) if luck < 0.18 else draw.uniform(0.6, 2.2)
                 who = draw.choice([d.id for d in book.compiled.plan.show.departments])
-                answers = [who if luck > 0.97 else department]
-                self._waiting.append(
-                    Act(record.t_ns + _ns(after_s), {"kind": "answer", "departments": answers})
-                )
+                answers = (who if luck > 0.97 else department,)
+                self._waiting.append(Act(record.t_ns + _ns(after_s), c.Answer(answers)))
 
     def _clear(self, book: RunBook, now_ns: int) -> None:
         """Give clearances for what comes within half a minute; one in eight is late."""
@@ -86,13 +84,13 @@ class SimulatedCrew:
                 continue
             self._decided.add(name)
             draw = Random(f"{self.seed} {name}")
-            clearance = next(c for c in book.compiled.plan.show.clearances if c.id == clearance_id)
-            command: dict[str, Any] = {"kind": "clear", "clearance": clearance_id, "ok": True}
-            command["by"] = clearance.position
+            clearance = next(x for x in book.compiled.plan.show.clearances if x.id == clearance_id)
+            value: float | None = None
             if isinstance(clearance, ReadingClearance):
-                command["value"] = round(clearance.limit * draw.uniform(0.4, 1.1), 1)
+                value = round(clearance.limit * draw.uniform(0.4, 1.1), 1)
             after_s = draw.uniform(25, 45) if draw.random() < 0.125 else draw.uniform(2, 12)
-            self._waiting.append(Act(now_ns + _ns(after_s), command))
+            given = c.Clear(clearance_id, True, value, clearance.position)
+            self._waiting.append(Act(now_ns + _ns(after_s), given))
 
 
 @dataclass
@@ -104,16 +102,15 @@ class SimulatedCaller:
     _drawn: dict[str, float] = field(default_factory=dict)
     _due: dict[object, int] = field(default_factory=dict)
 
-    def first(self, digest: str, muted: bool = False) -> dict[str, Any]:
+    def first(self, digest: str, muted: bool = False) -> c.Start:
         """The command that opens the run."""
-        start = {"kind": "start", "caller": self.name, "muted": muted}
-        return {**start, "simulated": self.seed, "digest": digest}
+        return c.Start(self.name, muted, self.seed, digest)
 
     def next_act(self, book: RunBook, now_ns: int) -> Act | None:
         """What to do next, as far as can be seen from here; None once every go has been given."""
         view = call_view(book, now_ns)
         if view.phase == "held":
-            return Act(self._held_until(book, now_ns), {"kind": "resume"})
+            return Act(self._held_until(book, now_ns), c.Resume())
         if view.now is None or view.next_go is None:
             return None
         acts = [
@@ -128,10 +125,10 @@ class SimulatedCaller:
         assert line is not None
         if line.what != "go" or line.go is None:
             delay_s = abs(self._normal(f"say {line.id}", 0.0, 0.25))
-            said = {"kind": "standby", "line": line.id, "cues": list(line.cues), "what": line.what}
+            said = c.Standby(line.id, tuple(line.cues), line.what)
             due_ns = now_ns + _ns(max(0.0, line.in_s) + delay_s + line.takes_s)
             return Act(self._settled(f"say {line.id}", book, due_ns), said)
-        go = {"kind": "go", "go": line.go, "confirmed": line.hazard is not None}
+        go = c.Go(line.go, line.hazard is not None)
         due_ns = now_ns + _ns(max(0.0, line.in_s + self._go_delay(book, line)))
         return Act(self._settled(f"go {line.id}", book, due_ns), go)
 
@@ -157,9 +154,9 @@ class SimulatedCaller:
         on_and_later = book.state.marks[book.state.item :]
         if not any(m.status == "standby" for marks in on_and_later for m in marks.values()):
             return None
-        said = [r for r in book.records if r.input["kind"] == "standby"]
+        said = [r for r in book.records if isinstance(r.input, c.Standby)]
         after_s = 0.7 + self._uniform(f"answer {len(said)}")
-        return Act(max(now_ns, said[-1].t_ns + _ns(after_s)), {"kind": "answer"})
+        return Act(max(now_ns, said[-1].t_ns + _ns(after_s)), c.Answer())
 
     def _crew(self, book: RunBook, go: Rung, now_ns: int) -> Act | None:
         """The positions give their clearances when the go comes near."""
@@ -167,14 +164,14 @@ class SimulatedCaller:
             there, _ = standing(book.compiled, book.state, clearance_id, now_ns)
             if there:
                 continue
-            clearance = next(c for c in book.compiled.plan.show.clearances if c.id == clearance_id)
-            command: dict[str, Any] = {"kind": "clear", "clearance": clearance_id, "ok": True}
-            command["by"] = clearance.position
+            clearance = next(x for x in book.compiled.plan.show.clearances if x.id == clearance_id)
+            value: float | None = None
             if isinstance(clearance, ReadingClearance):
-                command["value"] = round(clearance.limit * (0.3 + 0.4 * self._uniform(f"reading {go.id}")), 1)
+                value = round(clearance.limit * (0.3 + 0.4 * self._uniform(f"reading {go.id}")), 1)
             lead_s = 6.0 + 14.0 * self._uniform(f"clear {clearance_id} {go.id}")
             due_ns = now_ns + _ns(max(0.2, go.in_s - lead_s))
-            return Act(self._settled(f"clear {clearance_id} {go.id}", book, due_ns), command)
+            given = c.Clear(clearance_id, True, value, clearance.position)
+            return Act(self._settled(f"clear {clearance_id} {go.id}", book, due_ns), given)
         return None
 
     def _held_until(self, book: RunBook, now_ns: int) -> int:

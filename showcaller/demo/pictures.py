@@ -8,6 +8,8 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.tourfile import plan_of
 from showcaller.desk.window import DeskWindow
+from showcaller.run import events as ev
+from showcaller.run.commands import Go as GoCommand
 from showcaller.run.compiled import NS, compile_show
 from showcaller.run.runbook import RunBook
 from showcaller.run.runlog import Record
@@ -88,11 +90,11 @@ def take_pictures(
 def telling_instant(records: list[Record]) -> int:
     """The place of a go worth a picture: late in the show, of several departments, answered."""
     best, at = -1, 0
-    goes = [n for n, r in enumerate(records) if r.input["kind"] == "go"]
+    goes = [n for n, r in enumerate(records) if isinstance(r.input, GoCommand)]
     middle = len(records) * 0.62
     for n in goes:
-        fired = [e for e in records[n].events if e["kind"] == "fired"]
-        starts = any(e["kind"] == "item_started" for e in records[n].events)
+        fired = [e for e in records[n].events if isinstance(e, ev.Fired)]
+        starts = any(isinstance(e, ev.ItemStarted) for e in records[n].events)
         quiet = n > 0 and records[n].t_ns - records[n - 1].t_ns > 3 * NS
         score = (0 if starts or not quiet else 100 * len(fired)) - int(abs(n - middle) / 8)
         if score > best:

@@ -2,7 +2,6 @@
 
 import re
 import time
-from typing import Any
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.finding import addressed
@@ -15,6 +14,7 @@ from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.desk.nightkeys import NightKeys
 from showcaller.desk.told import Prompted
+from showcaller.run import commands as c
 
 _ARMED_FOR_S = 6.0
 """How long a hazardous go waits for its second key."""
@@ -80,7 +80,7 @@ class CallKeys:
         go = view.next_go
         self._words.clear()
         if go.hazard is not None and not go.waits and session.book.state.phase == "running":
-            self._armed_go, self._armed_s = go.go, time.monotonic()
+            self._armed_go, self._armed_s = go.id, time.monotonic()
             heading = f"hazard · {self._keys['confirm']} fires {go.text.removesuffix(' — go')}"
             self._words.say(heading, go.hazard, _ARMED_FOR_S, "missed", instead=True)
             return
@@ -90,12 +90,12 @@ class CallKeys:
                 f"{self._keys['go']} again gives it {span(go.in_s)} early", go.text.removesuffix(" — go"), 3.0
             )
             return
-        session.send("go", go=go.go)
+        session.send(c.Go(go.id))
 
     def _confirm(self, session: RunSession, view: CallView, repeated: bool) -> None:
-        armed = self._armed_go is not None and time.monotonic() - self._armed_s < _ARMED_FOR_S
-        if armed and not repeated and view.next_go is not None and view.next_go.go == self._armed_go:
-            session.send("go", go=self._armed_go, confirmed=True)
+        go, armed = view.next_go, time.monotonic() - self._armed_s < _ARMED_FOR_S
+        if armed and not repeated and go is not None and go.id == self._armed_go:
+            session.send(c.Go(go.id, confirmed=True))
         self._armed_go = None
         self._words.clear()
 
@@ -108,20 +108,20 @@ class CallKeys:
         if early and not self._words.twice("standby", say.id):
             self._say(f"{self._keys['standby']} again says it {span(say.in_s)} early", say.text, 3.0)
             return
-        session.send("standby", line=say.id, cues=list(say.cues), what=say.what)
+        session.send(c.Standby(line=say.id, cues=tuple(say.cues), what=say.what))
 
     def _answer(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:
-            session.send("answer")
+            session.send(c.Answer())
 
     def _hold(self, session: RunSession, view: CallView, repeated: bool) -> None:
         if repeated:
             return
         if view.phase == "held":
-            session.send("resume")
+            session.send(c.Resume())
             return
         # Held at once; the same key goes on. Why can be said while everything stands still.
-        session.send("hold", reason="")
+        session.send(c.Hold(reason=""))
 
     def _why(self, session: RunSession, view: CallView, repeated: bool) -> None:
         if view.phase == "held" and not repeated:
@@ -143,16 +143,16 @@ class CallKeys:
         about = goes[-1].text
         if self._guard.twice("back", f"{about}{len(session.book.records)}", repeated, time.monotonic()):
             self._words.clear()
-            session.send("back")
+            session.send(c.Back())
         elif not repeated:
             self._say("press again to take back", about, 3.0)
 
     def _skip(self, session: RunSession, view: CallView, repeated: bool) -> None:
         if view.next_go is None:
             return
-        if self._guard.twice("skip", str(view.next_go.go), repeated, time.monotonic()):
+        if self._guard.twice("skip", view.next_go.id, repeated, time.monotonic()):
             self._words.clear()
-            session.send("skip", go=view.next_go.go)
+            session.send(c.Skip(view.next_go.id))
         elif not repeated:
             self._say("press again to leave out", view.next_go.text.removesuffix(" — go"), 3.0)
 
@@ -160,14 +160,14 @@ class CallKeys:
         muted = session.book.state.all_muted
         if self._guard.twice("mute", str(muted), repeated, time.monotonic()):
             self._words.clear()
-            session.send("mute", muted=not muted)
+            session.send(c.Mute(muted=not muted))
         elif not repeated:
             words = "All outlets live: messages will leave" if muted else "All outlets muted"
             self._say("press again for", words, 3.0)
 
     def _tap(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:
-            session.send("resync", downbeat=True)
+            session.send(c.Resync(downbeat=True))
 
     def _bar(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:
@@ -176,27 +176,27 @@ class CallKeys:
             )
 
     def _follow(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        given: c.Command
         if session.book.state.lead == "asks":
-            words, given = "going where timecode has jumped", ("timecode_answer", {"take": True})
+            words, given = "going where timecode has jumped", c.TimecodeAnswer(take=True)
         else:
-            words, given = "timecode leads the clock", ("follow", {"on": True})
+            words, given = "timecode leads the clock", c.Follow(on=True)
         self._lead(session, repeated, words, given)
 
     def _hand(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        given: c.Command
         if session.book.state.lead == "asks":
-            words, given = "staying: the jump is not followed", ("timecode_answer", {"take": False})
+            words, given = "staying: the jump is not followed", c.TimecodeAnswer(take=False)
         else:
-            words, given = "the clock by hand, without timecode", ("follow", {"on": False})
+            words, given = "the clock by hand, without timecode", c.Follow(on=False)
         self._lead(session, repeated, words, given)
 
-    def _lead(
-        self, session: RunSession, repeated: bool, words: str, given: tuple[str, dict[str, bool]]
-    ) -> None:
+    def _lead(self, session: RunSession, repeated: bool, words: str, given: c.Command) -> None:
         if session.book.compiled.timecode is None:
             self._say("timecode", "No timecode comes in to this show", 2.0, "quiet")
         elif self._guard.twice("lead", words, repeated, time.monotonic()):
             self._words.clear()
-            session.send(given[0], **given[1])
+            session.send(given)
         elif not repeated:
             self._say("press again for", words, 3.0)
 
@@ -209,21 +209,21 @@ class CallKeys:
         if row.there:
             if self._guard.twice("clearance", row.id, repeated, time.monotonic()):
                 self._words.clear()
-                session.send("clear", clearance=row.id, ok=False)
+                session.send(c.Clear(clearance=row.id, ok=False))
             else:
                 self._say("press again to withdraw", row.name, 3.0)
         elif row.reading is not None:
             hint = "Enter gives it; the limit is the one in the set piece's own engineer's letter"
             self._ask(f"{row.name}, in {row.reading}", _reading(session, row.id), hint)
         else:
-            session.send("clear", clearance=row.id, ok=True)
+            session.send(c.Clear(clearance=row.id, ok=True))
 
 
 def _noted(session: RunSession) -> Done:
     def done(text: str) -> str | None:
         if text:
             to, words = addressed(session.book, text)
-            session.send("note", text=words, to=to)
+            session.send(c.Note(text=words, to=to))
         return None
 
     return done
@@ -232,7 +232,7 @@ def _noted(session: RunSession) -> Done:
 def _reason(session: RunSession) -> Done:
     def done(text: str) -> str | None:
         if text and session.book.state.phase == "held":
-            session.send("hold", reason=text)
+            session.send(c.Hold(reason=text))
         return None
 
     return done
@@ -244,7 +244,7 @@ def _this_bar(session: RunSession) -> Done:
         if not 1 <= len(parts) <= 2 or not all(re.fullmatch("[0-9]{1,4}", part) for part in parts):
             return "type a bar such as 33, or bar and beat such as 33 3"
         bar, beat = int(parts[0]), int(parts[1]) if len(parts) > 1 else 1
-        session.send("resync", bar=bar, beat=beat)
+        session.send(c.Resync(bar=bar, beat=beat))
         return None
 
     return done
@@ -256,8 +256,7 @@ def _reading(session: RunSession, clearance: str) -> Done:
             value = float(text.replace(",", "."))
         except ValueError:
             return f"'{text}' is not a number"
-        fields: dict[str, Any] = {"clearance": clearance, "ok": True, "value": value}
-        session.send("clear", **fields)
+        session.send(c.Clear(clearance, True, value))
         return None
 
     return done

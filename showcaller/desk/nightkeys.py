@@ -13,6 +13,7 @@ from showcaller.calling.status_view import ClearanceRow, clearance_rows
 from showcaller.desk.ask import Done
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
+from showcaller.run import commands as c
 from showcaller.run.interventions import walk_steps
 from showcaller.run.wall import FAULTS
 from showcaller.screen.faults import panel_named
@@ -47,16 +48,16 @@ class NightKeys:
         def done(text: str) -> str | None:
             if text.upper() not in ("", "SEND"):
                 return "Enter jumps, SEND jumps and sends, Escape stays"
-            session.send("jump", item=found.item, cue=found.cue)
+            session.send(c.Jump(item=found.item, cue=found.cue))
             if text and going.stand:
-                session.send("resend", cues=[c.id for c in going.stand])
+                session.send(c.Resend(cues=tuple(c.id for c in going.stand)))
             return None
 
         self._words.ask(found.words, done, going_words(session.book, going))
 
     def wrong(self, session: RunSession, _view: CallView) -> None:
         """Mark the last go as wrong: one key, at once, since it changes nothing but the record."""
-        session.send("wrong")
+        session.send(c.Wrong())
         goes = [s.text for s in session.book.said if s.go]
         if goes:
             self._words.say("marked as wrong", goes[-1].removesuffix(", go"), 2.0)
@@ -68,7 +69,7 @@ class NightKeys:
             found = incident(text)
             if found is None:
                 return "begin with injury, near miss or damage, then what happened"
-            session.send("note", text=found[1], about=found[0])
+            session.send(c.Note(text=found[1], about=found[0]))
             self._words.say(found[0], "put down with this moment", 2.0)
             return None
 
@@ -94,7 +95,7 @@ class NightKeys:
             if isinstance(found, str):
                 return found
             rows = 1 if strip is None else panel_grid(wall)[1]
-            session.send("fault", column=found[0], row=found[1], rows=rows, what=what, mended=mended)
+            session.send(c.Fault(column=found[0], row=found[1], rows=rows, what=what, mended=mended))
             return None
 
         hint = "C4 or 3,4; 'strip C' for a column; then dim, flickering, wrong colour or mended; alone: dead"
@@ -106,7 +107,7 @@ class NightKeys:
         def done(text: str) -> str | None:
             if not text:
                 return "it needs a name, such as: talk, encore"
-            session.send("insert", name=text)
+            session.send(c.Insert(name=text))
             return None
 
         hint = "its name; it lasts until the next item's go"
@@ -119,7 +120,7 @@ class NightKeys:
         if not mine:
             self._words.say("take over", "Nothing of this item fires by itself", 2.0, "quiet")
         elif self._words.twice("take", mine[0].id):
-            session.send("take", cue=mine[0].cues[0])
+            session.send(c.Take(cue=mine[0].cues[0]))
         else:
             name = mine[0].text.removesuffix(" fires by itself").removesuffix(" follows by itself")
             self._words.say("press again to fire by hand", name, 3.0)
@@ -131,7 +132,7 @@ class NightKeys:
             item = compiled.plan.items[i].item
             steps = [s for s in walk_steps(compiled, item.id) if (item.id, s) not in state.walked]
             if steps:
-                session.send("walk", item=item.id, step=steps[0])
+                session.send(c.Walk(item=item.id, step=steps[0]))
                 missing = missing_on_leg(session.book, item.id, steps[0], session.now_ns())
                 if missing:
                     words = f"{steps[0]}: {', '.join(missing)} not given!"
@@ -151,7 +152,7 @@ class NightKeys:
         def done(text: str) -> str | None:
             if text.upper() != "SEND":
                 return "type SEND, or press Escape"
-            session.send("resend", cues=[c.id for c in stand])
+            session.send(c.Resend(cues=tuple(c.id for c in stand)))
             return None
 
         names = cue_names(session.book, stand, 10)
@@ -173,7 +174,7 @@ class NightKeys:
             answer = text.upper()
             if answer not in ("LEAVE", "L") and (row.hazard or answer not in ("SEND", "S")):
                 return f"{may}; Escape decides later"
-            session.send("settle", cue=row.cue, send=answer.startswith("S"))
+            session.send(c.Settle(cue=row.cue, send=answer.startswith("S")))
             if rest:
                 self._ask_doubt(session, rest)
             return None
@@ -209,7 +210,7 @@ class NightKeys:
             def done(text: str) -> str | None:
                 if not text:
                     return "an override needs its reason in words"
-                session.send("override", clearance=row.id, reason=text, by=by)
+                session.send(c.Override(clearance=row.id, reason=text, by=by))
                 return None
 
             return done
@@ -236,7 +237,7 @@ class NightKeys:
                 return f"'{unknown[0] if unknown else text}' is no department; there are " + ", ".join(
                     d.letters for d in departments
                 )
-            session.send("answer", departments=[known[w] for w in words])
+            session.send(c.Answer(departments=tuple(known[w] for w in words)))
             return None
 
         hint = "  ".join(f"{d.letters} {d.name}" for d in departments)
@@ -269,7 +270,7 @@ class NightKeys:
         loop = self.looping
         again = session.now_ns() - self._asked_ns > 300_000_000 or self._asked_ns < 0
         if loop is not None and again and is_over(loop, session.book, session.now_ns()):
-            session.send("jump", item=loop.item, cue=loop.cue)
+            session.send(c.Jump(item=loop.item, cue=loop.cue))
             # Until the answer comes the section still looks over: ask once.
             self._asked_ns = session.now_ns()
 
@@ -285,7 +286,7 @@ class NightKeys:
         def done(text: str) -> str | None:
             if not text:
                 return "the name of who takes over, or Escape"
-            session.send("handover", to=text)
+            session.send(c.Handover(to=text))
             return None
 
         self._words.ask("Hand the desk to", done, f"<table>{rows}</table>")

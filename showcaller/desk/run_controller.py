@@ -24,6 +24,7 @@ from showcaller.engine.client import NoEngine
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
+from showcaller.run import commands as c
 from showcaller.run.runbook import RunBook
 from showcaller.timing.plan import compile_plan
 
@@ -107,7 +108,7 @@ class RunController:
         except (LaunchError, NoEngine) as error:
             return str(error)
         self._crew = None if crew is None else SimulatedCrew(crew)
-        self.session.send("start", caller=caller, muted=muted, digest=text_digest(text))
+        self.session.send(c.Start(caller=caller, muted=muted, digest=text_digest(text)))
         return None
 
     def take_up(self, folder: Path) -> str | None:
@@ -122,7 +123,7 @@ class RunController:
     def end(self) -> None:
         """End the run; it goes into the tour once the engine has closed its journal."""
         if self.session is not None:
-            self.session.send("end", why="ended at the desk")
+            self.session.send(c.End(why="ended at the desk"))
 
     def poll(self) -> bool:
         """Take in what has come. True when the tour has something new, from here or from elsewhere."""
@@ -159,7 +160,7 @@ class RunController:
         # A simulated yes must never count in a run whose messages leave.
         if self._crew is not None and self.session.book.state.all_muted:
             for act in self._crew.acts(self.session.book, self.session.now_ns()):
-                self.session.send(act["kind"], **{k: v for k, v in act.items() if k != "kind"})
+                self.session.send(act)
         self.trouble = status_words.run_trouble(
             self.session.trouble, self.session.book, self.now_ns(), self.keys
         )

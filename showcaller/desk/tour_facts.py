@@ -8,6 +8,7 @@ from showcaller.desk.tourfile import learned_lengths
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
 from showcaller.review.faults import FaultHistory, fault_history
+from showcaller.run.events import FaultMarked, NoteTaken
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,10 @@ def read_facts(tour: Tour, opened: Show, keep: bool) -> TourFacts:
     """
     number = tour.add_edition(opened).number if keep else None
     runs = tour.runs()
-    nights = [(r.number, r.edition, [e.body for e in tour.events(r, "fault")]) for r in runs]
+    nights = [
+        (r.number, r.edition, [f for e in tour.events(r, "fault") if isinstance(f := e.fact, FaultMarked)])
+        for r in runs
+    ]
     return TourFacts(
         number,
         {edition.digest: edition.number for edition in tour.editions()},
@@ -51,7 +55,9 @@ def read_earlier(tour: Tour) -> dict[str, tuple[str, ...]]:
     for _, events in tour.telling("note"):
         tonight: dict[str, list[str]] = {}
         for event in events:
-            tonight.setdefault(str(event.item), []).append(str(event.body["text"]))
+            note = event.fact
+            if isinstance(note, NoteTaken):
+                tonight.setdefault(note.item, []).append(note.text)
         found |= {item: tuple(notes) for item, notes in tonight.items()}
     return found
 

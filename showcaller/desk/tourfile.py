@@ -13,6 +13,7 @@ from showcaller.engine.protocol import JOURNAL_FILE
 from showcaller.engine.runfile import RunFileError, read_run
 from showcaller.model import DocumentError, Show, parse_show
 from showcaller.review import Waterfall, report
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 
@@ -72,7 +73,7 @@ def take_in_journals(tour: Tour, runs: Path) -> tuple[list[Run], list[str]]:
             continue
         try:
             run = read_run(folder / JOURNAL_FILE)
-            if any(e["kind"] == "item_started" for r in run.records for e in r.events):
+            if any(isinstance(e, ev.ItemStarted) for r in run.records for e in r.events):
                 edition = tour.add_edition(parse_show(run.show_text))
                 added.append(tour.add_run(edition, run.records, run_id=run.run_id))
         except (JournalError, RunFileError, DocumentError) as error:

@@ -1,11 +1,9 @@
 """A thread that keeps an input device open, and says how it is."""
 
 import threading
-from collections.abc import Callable
-from typing import Any
 
-Reporter = Callable[[dict[str, Any]], None]
-"""Takes an event of the run log; may be called from any thread."""
+from showcaller.run import events as ev
+from showcaller.run.events import Reporter
 
 
 class Listener:
@@ -37,7 +35,7 @@ class Listener:
         """Report how the port is, once for as long as it stays so."""
         if (state, why) != self._said:
             self._said = (state, why)
-            self._report({"kind": "timecode_port", "state": state, "why": why})
+            self._report(ev.TimecodePortState(state=state, why=why))
 
     def _run(self) -> None:
         while not self._stop.is_set():

@@ -2,8 +2,9 @@
 
 from typing import Any
 
-from showcaller.engine.listener import Listener, Reporter
+from showcaller.engine.listener import Listener
 from showcaller.engine.outlets.midi import rtmidi_module
+from showcaller.run.events import Reporter
 
 
 class MidiInput(Listener):

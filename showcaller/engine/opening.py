@@ -104,7 +104,7 @@ def _take_up(folder: Path, found: Reading, front: Path | None) -> OpenedRun:
         max(0, clock.now_ns() - last.t_ns),
         rebooted,
         missing=run.missing,
-        heard={"records": [[r.t_ns, list(r.events)] for r in run.after]} if run.after else None,
+        heard=tuple((r.t_ns, r.events) for r in run.after) or None,
         why=_why(run, unwitnessed),
     )
     mended = "" if sound or run.missing or not _is_lines(found) else "the log was damaged; nothing is missing"

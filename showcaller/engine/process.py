@@ -45,6 +45,8 @@ from showcaller.engine.timecode_in import TimecodeFeed
 from showcaller.engine.timecode_out import Send, TimecodeOut
 from showcaller.model import DocumentError, MidiOutlet
 from showcaller.run import commands as c
+from showcaller.run import events as ev
+from showcaller.run.codec import command_from
 from showcaller.run.compiled import CompiledShow
 
 _SPIN_NS = 1_500_000
@@ -129,15 +131,15 @@ class _Engine:
         if opened.recovered is not None:
             self.runner.take(replace(opened.recovered, doubts=self.runner.doubts()))
         if opened.mended:
-            self.runner.report({"kind": "journal", "state": "mended", "why": opened.mended})
+            self.runner.report(ev.JournalState(state="mended", why=opened.mended))
         self._timecode = TimecodeFeed(self.runner, self._wake) if compiled.timecode is not None else None
         self._timecode_out = self._open_timecode_out(compiled, clock)
         self._remote = RemoteFeed(self.runner, self._wake) if compiled.plan.show.remotes else None
         self._desk = Desk(self.runner, self.run_id, self.show_text, self._journal, self._urgent)
 
-    def _of_journal(self, event: dict[str, Any]) -> None:
+    def _of_journal(self, event: ev.Event) -> None:
         self.runner.report(event)
-        if event["state"] == "written anew":
+        if isinstance(event, ev.JournalState) and event.state == "written anew":
             self._endpoint_gone = True  # the folder may be a new one
 
     def _open_timecode_out(self, compiled: CompiledShow, clock: RunClock) -> TimecodeOut | None:
@@ -158,7 +160,7 @@ class _Engine:
             return TimecodeOut(compiled, clock, [sender(p) for p in ports])
         except ValueError as error:
             for outlet in ports:
-                event = {"kind": "outlet", "outlet": outlet, "state": "open", "why": str(error)}
+                event = ev.OutletState(outlet=outlet, state="open", why=str(error))
                 self.runner.report(event)
             return None
 
@@ -325,7 +327,7 @@ class _Engine:
 
     def _rehearse(self, go: str) -> None:
         body = json.dumps({"id": 0, "at": time.monotonic_ns(), "do": {"kind": "go", "go": go}})
-        self.runner.rehearse(c.from_dict(json.loads(body)["do"], commands_only=True))
+        self.runner.rehearse(command_from(json.loads(body)["do"]))
 
 
 def _lease(run_id: str) -> FileLock | None:

@@ -7,6 +7,7 @@ from pathlib import Path
 from showcaller.engine.clock import RunClock
 from showcaller.engine.journal import JournalError, Reading, read
 from showcaller.engine.protocol import SHOW_FILE
+from showcaller.run import events as ev
 from showcaller.run.runlog import RUNLOG_VERSION, Record
 
 
@@ -41,7 +42,7 @@ class RunFile:
     def ended(self) -> bool:
         """Whether the run was ended, not only cut off."""
         # From the back: after the end there are only notes and what outlets still had to say.
-        return any(e["kind"] == "run_ended" for r in reversed(self.records) for e in r.events)
+        return any(isinstance(e, ev.RunEnded) for r in reversed(self.records) for e in r.events)
 
 
 def header(run_id: str, show_text: str, wall_ns: int) -> bytes:

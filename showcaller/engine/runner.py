@@ -3,7 +3,6 @@
 import threading
 from collections import Counter, deque
 from collections.abc import Callable, Iterable, Mapping
-from typing import Any
 
 from showcaller.engine.clock import RunClock
 from showcaller.engine.encode import encode
@@ -12,10 +11,11 @@ from showcaller.engine.journal.memory import Selection
 from showcaller.engine.outlets import OutboundBatch, OutletPort
 from showcaller.model import LookChange, OscMessage
 from showcaller.run import commands as c
-from showcaller.run.compiled import CompiledShow
+from showcaller.run import events as ev
+from showcaller.run.compiled import CompiledShow, LookFact
 from showcaller.run.machine import first_state, step
 from showcaller.run.outcome import Outcome
-from showcaller.run.runlog import RECORD_BEGINNING, Record
+from showcaller.run.runlog import RECORD_BEGINNING, Record, record_bytes
 from showcaller.run.state import RunState
 from showcaller.screen.looks import resolved
 from showcaller.screen.sending import messages_of
@@ -46,13 +46,13 @@ def encode_all(compiled: CompiledShow, ports: Mapping[str, OutletPort]) -> Packe
 
 
 def _look_messages(
-    compiled: CompiledShow, change: LookChange | None, fact: Mapping[str, Any] | None
+    compiled: CompiledShow, change: LookChange | None, fact: LookFact | None
 ) -> Iterable[OscMessage]:
     """What the show's templates make of a change of look."""
     show = compiled.plan.show
     if change is None or not show.sends:
         return ()
-    over_s = 0.0 if fact is None else fact["over_s"]
+    over_s = 0.0 if fact is None else fact.over_s
     return (sent.message for sent in messages_of(show, resolved(show, change), change, over_s))
 
 
@@ -82,7 +82,7 @@ class Runner:
         self._publish = publish
         self._wake = wake
         self._thread = threading.get_ident()
-        self._reports: deque[dict[str, Any]] = deque()
+        self._reports: deque[ev.Event] = deque()
         self._ports: Mapping[str, OutletPort] = {}
         self._packets: Packets = {}
         self._looks: dict[LookChange, tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
@@ -94,23 +94,23 @@ class Runner:
     def replay(self, records: tuple[Record, ...]) -> None:
         """Bring the state to where a journal left it. Nothing is sent: what was journaled counts as gone."""
         for record in records:
-            self.state, out = step(self.compiled, self.state, c.from_dict(record.input), record.t_ns)
+            self.state, out = step(self.compiled, self.state, record.input, record.t_ns)
             self.next_ns = out.next_ns
             self._count(out)
 
     def _count(self, out: Outcome) -> None:
         """Keep count of what was given to the outlets and has not been told of again."""
         for event in out.events:
-            if event["kind"] == "settled":
-                for pair in [p for p in self._outstanding if p[0] == event["cue"]]:
+            if isinstance(event, ev.DoubtSettled):
+                for pair in [p for p in self._outstanding if p[0] == event.cue]:
                     del self._outstanding[pair]
         for i, k, _ in out.sends:
             for outlet, _ in self._packets.get((i, k), ()):
                 if not self.state.is_muted(outlet) and outlet in out.only.get((i, k), (outlet,)):
                     self._outstanding[self.compiled.items[i].ids[k], outlet] += 1
         for event in out.events:
-            if event["kind"] in ("sent", "failed"):
-                pair = event["cue"], event["outlet"]
+            if isinstance(event, ev.MessagesSent | ev.MessagesFailed):
+                pair = event.cue, event.outlet
                 if self._outstanding[pair] > 0:
                     self._outstanding[pair] -= 1
 
@@ -118,7 +118,7 @@ class Runner:
         """What was given to an outlet that has not told what became of it, as :class:`Recovered` has it."""
         return tuple("\n".join(pair) for pair, count in self._outstanding.items() if count > 0)
 
-    def report(self, event: dict[str, Any]) -> None:
+    def report(self, event: ev.Event) -> None:
         """An outlet's word, from any thread."""
         self._reports.append(event)
         if threading.get_ident() != self._thread:
@@ -168,7 +168,7 @@ class Runner:
     def _body(self, given: c.Input, now_ns: int, out: Outcome) -> bytes:
         """The record of an input, as it goes into the journal and to the desks."""
         wall_ns, seq = self.clock.wall_ns(now_ns), len(self.log) + 1
-        return Record(seq, now_ns, wall_ns, c.to_dict(given), tuple(out.events)).to_bytes()
+        return record_bytes(seq, now_ns, wall_ns, given, out.events)
 
     def _keep(self, body: bytes) -> None:
         """Into the journal. A full disk is told, and does not stop a show."""

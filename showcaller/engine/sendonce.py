@@ -2,11 +2,11 @@
 
 import queue
 import time
-from typing import Any
 
 from showcaller.engine.encode import EncodeError, encode
 from showcaller.engine.outlets import OutboundBatch, open_outlet
 from showcaller.model import Message, Outlet, TimecodeRate
+from showcaller.run import events as ev
 
 WAIT_S = 2.0
 """How long a device has to let a message leave."""
@@ -23,7 +23,7 @@ def send_once(outlet: Outlet, message: Message, rate: TimecodeRate, wait_s: floa
         body = encode(message, rate)
     except EncodeError as error:
         return f"not sent: {error}"
-    events: queue.SimpleQueue[dict[str, Any]] = queue.SimpleQueue()
+    events: queue.SimpleQueue[ev.Event] = queue.SimpleQueue()
     port = open_outlet(outlet, events.put)
     try:
         packet = port.frame(body)
@@ -34,10 +34,10 @@ def send_once(outlet: Outlet, message: Message, rate: TimecodeRate, wait_s: floa
                 event = events.get(timeout=left_s)
             except queue.Empty:
                 break
-            if event["kind"] == "sent":
+            if isinstance(event, ev.MessagesSent):
                 return f"left for {outlet.name}: {len(packet)} bytes"
-            if event["kind"] == "failed":
-                return f"did not leave for {outlet.name}: {event['why']}"
+            if isinstance(event, ev.MessagesFailed):
+                return f"did not leave for {outlet.name}: {event.why}"
         return f"did not leave for {outlet.name}: no answer within {wait_s:g} s"
     finally:
         port.close()

@@ -10,6 +10,8 @@ from showcaller.engine.protocol import LOG_CHUNK, LOG_CHUNK_BYTES, sealed, unsea
 from showcaller.engine.runner import Runner
 from showcaller.model.document import text_digest
 from showcaller.run import commands as c
+from showcaller.run import events as ev
+from showcaller.run.codec import command_from
 
 LATE_GO_NS = 1_000_000_000
 """A go that was sent longer ago than this (the engine was down, or stopped) fires nothing: the moment it was
@@ -51,7 +53,7 @@ class Desk:
             late_ns = time.monotonic_ns() - int(request.get("at", 1 << 62))
             if kind == "go" and late_ns > LATE_GO_NS:
                 return {"id": number, "ok": False, "say": self._too_late(late_ns)}
-            out = self._runner.take(c.from_dict(do, commands_only=True))
+            out = self._runner.take(command_from(do))
         except c.CommandError as error:
             return {"id": number, "ok": False, "say": str(error)}
         except (ValueError, KeyError, TypeError, OverflowError, RecursionError):
@@ -61,7 +63,7 @@ class Desk:
     def _too_late(self, late_ns: int) -> str:
         """A go from another moment: refused, and kept as refused."""
         why = f"that go reached the engine {late_ns / 1e9:.1f} s late and fired nothing; give it again"
-        self._runner.take(c.Report({"kind": "refused", "command": "go", "why": why}))
+        self._runner.take(c.Report(ev.CommandRefused(command="go", why=why)))
         return why
 
     def hello(self, _: dict[str, Any]) -> dict[str, Any]:

@@ -3,7 +3,8 @@ set."""
 
 import time
 from collections.abc import Callable, Iterator
-from typing import Any
+
+from showcaller.run import events as ev
 
 STALLED_S = 0.25
 SET_S = 0.5
@@ -32,7 +33,7 @@ class Watch:
         self._offset_s = 0.0
         self._asleep = asleep_ns()
 
-    def look(self, meant_s: float, watch_wall: bool) -> Iterator[dict[str, Any]]:
+    def look(self, meant_s: float, watch_wall: bool) -> Iterator[ev.Event]:
         """What has happened since the last call, between which ``meant_s`` at most should have passed."""
         now_s = self._now_s()
         last_s, self._last_s = self._last_s, now_s
@@ -43,12 +44,12 @@ class Watch:
             self._offset_s = offset_s
             return
         if slept_s > STALLED_S:
-            yield {"kind": "stalled", "for_s": round(slept_s, 3), "why": "the machine slept"}
+            yield ev.EngineStalled(for_s=round(slept_s, 3), why="the machine slept")
         elif now_s - last_s - meant_s > STALLED_S:
             passed_s = round(now_s - last_s - meant_s, 3)
-            yield {"kind": "stalled", "for_s": passed_s, "why": "the engine was held up"}
+            yield ev.EngineStalled(for_s=passed_s, why="the engine was held up")
         shift_s = offset_s - self._offset_s - slept_s
         if watch_wall and abs(shift_s) > SET_S:
-            yield {"kind": "wall_clock", "shift_s": round(shift_s, 3)}
+            yield ev.WallClockSet(shift_s=round(shift_s, 3))
         # Slow corrections by a time server are none of our business; a step is.
         self._offset_s = offset_s

@@ -4,7 +4,6 @@ import socket
 import time
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 from platformdirs import user_config_path
 
@@ -15,6 +14,7 @@ from showcaller.model import MidiOutlet, MtcIn, OscTcpOutlet, Show, Song
 from showcaller.outside import Refused
 from showcaller.outside.media import allowed_file, allowed_folders, is_camera
 from showcaller.readiness.finding import Finding
+from showcaller.run.events import Event, TimecodePortState
 
 TCP_WAIT_S = 1.5
 CODE_WAIT_S = 2.0
@@ -136,7 +136,7 @@ def timecode(show: Show) -> Iterator[Finding]:
         return
     what = "MIDI Time Code in" if isinstance(source, MtcIn) else "linear timecode in"
     heard: list[Heard] = []
-    said: list[dict[str, Any]] = []
+    said: list[Event] = []
     port = open_timecode_in(source, show.timecode_rate, heard.append, said.append)
     try:
         end_s = time.monotonic() + CODE_WAIT_S
@@ -147,8 +147,10 @@ def timecode(show: Show) -> Iterator[Finding]:
     if heard:
         yield Finding(what, "good", "code is running and is read.")
         return
-    last = said[-1] if said else {"state": "closed", "why": "no answer"}
-    if last["state"] == "open":
+    last = said[-1] if said else None
+    if not isinstance(last, TimecodePortState):
+        last = TimecodePortState(state="closed", why="no answer")
+    if last.state == "open":
         yield Finding(
             what,
             "look",
@@ -156,4 +158,4 @@ def timecode(show: Show) -> Iterator[Finding]:
             "Let the playback run for a moment and look again.",
         )
     else:
-        yield Finding(what, "wrong", f"{last['why']}.", "Plug it in, or correct its name in the show.")
+        yield Finding(what, "wrong", f"{last.why}.", "Plug it in, or correct its name in the show.")

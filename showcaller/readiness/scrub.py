@@ -2,10 +2,11 @@
 
 import json
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from ipaddress import ip_address
 from typing import Any
 
+from showcaller.run.codec import event_dict, input_dict
 from showcaller.run.runlog import Record
 
 _ADDRESS = re.compile(
@@ -55,17 +56,17 @@ class Scrubber:
 
     def record(self, record: Record) -> dict[str, Any]:
         """What of a record says how the machine did, and nothing of what was played, said or by whom."""
-        events = [self._event(event) for event in record.events]
-        kind = record.input.get("kind", "")
+        events = [self._event(event_dict(event)) for event in record.events]
+        kind = record.input.kind
         return {"seq": record.seq, "t_s": round(record.t_ns / 1e9, 6), "input": kind, "events": events}
 
-    def _event(self, event: Any) -> dict[str, Any]:
-        kept = {k: event[k] for k in _KEPT if k in event}
-        kept |= {k: v for k, v in event.items() if isinstance(v, int | float) and not isinstance(v, bool)}
-        if event.get("outlet"):
-            kept["outlet"] = self._outlets.setdefault(event["outlet"], f"outlet {len(self._outlets) + 1}")
-        if isinstance(event.get("why"), str) and event["kind"] in _OF_THE_MACHINE:
-            kept["why"] = self.text(event["why"])
+    def _event(self, body: Mapping[str, Any]) -> dict[str, Any]:
+        kept = {k: body[k] for k in _KEPT if k in body}
+        kept |= {k: v for k, v in body.items() if isinstance(v, int | float) and not isinstance(v, bool)}
+        if body.get("outlet"):
+            kept["outlet"] = self._outlets.setdefault(body["outlet"], f"outlet {len(self._outlets) + 1}")
+        if isinstance(body.get("why"), str) and body["kind"] in _OF_THE_MACHINE:
+            kept["why"] = self.text(body["why"])
         return kept
 
 
@@ -88,7 +89,7 @@ def words_of(show_text: str, ours: frozenset[str]) -> Iterator[str]:
 def words_in(records: Iterable[Record]) -> Iterator[str]:
     """People and notes in a run's records."""
     for record in records:
-        for part in (record.input, *record.events):
+        for part in (input_dict(record.input), *map(event_dict, record.events)):
             for field in ("caller", "by", "text", "to", "reason", "name"):
                 if isinstance(part.get(field), str):
                     yield part[field]

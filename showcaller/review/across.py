@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 
 from showcaller.archive import Run, Tour
-from showcaller.archive.values import Event
+from showcaller.archive.values import StoredEvent
 from showcaller.model import Show
 from showcaller.model.items import Item
 from showcaller.review.errors import ReviewError
 from showcaller.review.learned import Sample, lengths_of
 from showcaller.review.timeline import make_timeline
 from showcaller.review.trend import Trend, TrendPoint, trend
+from showcaller.run.commands import Tick
 from showcaller.run.runlog import Record
 
 _NIGHT = ("item_started", "item_ended", "held", "resumed", "jumped", "taken_back")
@@ -65,11 +66,11 @@ def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Samp
     return {item: tuple(mine) for item, mine in found.items()}
 
 
-def _night(tour: Tour, run: Run, events: Sequence[Event]) -> Iterable[Record]:
+def _night(tour: Tour, run: Run, events: Sequence[StoredEvent]) -> Iterable[Record]:
     """Enough of a run's log for its timeline; all of it where a go was taken back: then each counts."""
     if any(e.kind == "taken_back" for e in events):
         return tour.records(run)
-    return [Record(e.seq, e.t_ns, e.wall_ns, {}, (e.body,)) for e in events]
+    return [Record(e.seq, e.t_ns, e.wall_ns, Tick(), (e.fact,)) for e in events]
 
 
 class _Stages:

@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from showcaller.review.errors import ReviewError
 from showcaller.review.timeline import NS
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.ltc.decode import LtcDecoder
 from showcaller.timing.timecode import frame_number, label, rate_named, seconds_at, wrapped
@@ -83,10 +84,12 @@ def by_timecode(timecode: str, rate: str, records: Sequence[Record], zone: tzinf
         return Alignment(best, f"aligned by timecode {timecode}, the time of day")
     heard = next(
         (
-            (r.t_ns, str(e["code"]))
+            (r.t_ns, str(e.code))
             for r in records
             for e in r.events
-            if e["kind"] == "timecode" and e["code"] and e["what"] in ("locked", "followed", "moved", "taken")
+            if isinstance(e, ev.TimecodeTold)
+            and e.code
+            and e.what in ("locked", "followed", "moved", "taken")
         ),
         None,
     )

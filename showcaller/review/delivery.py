@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from statistics import median
 
 from showcaller.review.timeline import NS
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
@@ -42,19 +43,21 @@ def deliveries(plan: Plan, records: Iterable[Record]) -> tuple[Delivery, ...]:
     for record in records:
         last_ns = record.t_ns
         for event in record.events:
-            outlet = found.get(event.get("outlet") or "")
+            if not isinstance(event, ev.MessagesSent | ev.MessagesFailed | ev.OutletState):
+                continue
+            outlet = found.get(event.outlet)
             if outlet is None:
                 continue
-            if event["kind"] == "sent":
-                outlet.sent += event["messages"]
-                outlet.late_ms.append(event["late_ms"])
-            elif event["kind"] == "failed":
+            if isinstance(event, ev.MessagesSent):
+                outlet.sent += event.messages
+                outlet.late_ms.append(event.late_ms)
+            elif isinstance(event, ev.MessagesFailed):
                 outlet.failed += 1
-                outlet.why = event["why"]
-            elif event["kind"] == "outlet" and event["state"] == "closed":
+                outlet.why = event.why
+            elif isinstance(event, ev.OutletState) and event.state == "closed":
                 outlet.closed_ns = record.t_ns if outlet.closed_ns is None else outlet.closed_ns
-                outlet.why = event["why"] or outlet.why
-            elif event["kind"] == "outlet" and outlet.closed_ns is not None:
+                outlet.why = event.why or outlet.why
+            elif isinstance(event, ev.OutletState) and outlet.closed_ns is not None:
                 outlet.away_ns += record.t_ns - outlet.closed_ns
                 outlet.closed_ns = None
     rows = []
@@ -118,9 +121,9 @@ def timecode_quality(records: Iterable[Record]) -> TimecodeQuality | None:
     for record in records:
         end_ns = record.t_ns
         for event in record.events:
-            if event["kind"] != "timecode":
+            if not isinstance(event, ev.TimecodeTold):
                 continue
-            what = event["what"]
+            what = event.what
             if what in (*_GOOD, *_LOST) and what != mode:
                 if first_ns is None and what in _GOOD:
                     first_ns = record.t_ns
@@ -128,9 +131,9 @@ def timecode_quality(records: Iterable[Record]) -> TimecodeQuality | None:
                     settle(record.t_ns)
                     losses += mode in _GOOD and what in _LOST
                     mode, since_ns = what, record.t_ns
-            if event["shift_s"]:
+            if event.shift_s:
                 shifts += 1
-                worst_s = max(worst_s, event["shift_s"], key=abs)
+                worst_s = max(worst_s, event.shift_s, key=abs)
             jumps += what == "asks"
             by_hand += what == "off"
     if first_ns is None:

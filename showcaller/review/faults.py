@@ -2,14 +2,14 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 from showcaller.review.trend import TrendPoint
+from showcaller.run.events import FaultMarked
 
 Panel = tuple[int, int]
 """(column, row), from 1, from the left and the top."""
 
-Night = tuple[int, int, Sequence[Mapping[str, Any]]]
+Night = tuple[int, int, Sequence[FaultMarked]]
 """(the run's number, its edition's, its ``fault`` events in order)."""
 
 
@@ -60,17 +60,17 @@ def fault_history(nights: Iterable[Night]) -> FaultHistory:
         fresh = 0
         touched = set(now)
         for event in events:
-            for column, row in event["panels"]:
-                panel = (int(column), int(row))
+            for column, row in event.panels:
+                panel = (column, row)
                 touched.add(panel)
-                if event["mended"]:
+                if event.mended:
                     if now.pop(panel, None) is not None:
                         mended.setdefault(panel, []).append(run)
                     continue
                 if panel not in now:
                     fresh += 1
                     marked.setdefault(panel, []).append(run)
-                now[panel] = str(event["what"])
+                now[panel] = event.what
         for panel in touched:
             counted[panel] = counted.get(panel, 0) + 1
         faulty.append(TrendPoint(run, edition, float(len(now))))

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from datetime import tzinfo
 from typing import Literal, cast
 
-from showcaller.archive.values import Event, Remark, Run
+from showcaller.archive.values import Remark, Run, StoredEvent
 from showcaller.review.day import DayRow, day_of
+from showcaller.run.events import NoteTaken
 from showcaller.run.runlog import INCIDENTS
 
 IncidentKind = Literal["injury", "near miss", "damage"]
@@ -38,7 +39,7 @@ class WorkDay:
 
 
 def incidents(
-    notes: Iterable[tuple[Run, Sequence[Event]]], remarks: Mapping[int, Sequence[Remark]]
+    notes: Iterable[tuple[Run, Sequence[StoredEvent]]], remarks: Mapping[int, Sequence[Remark]]
 ) -> tuple[Incident, ...]:
     """All of a tour, in the order of runs and, within one, of its clock.
 
@@ -47,10 +48,10 @@ def incidents(
         remarks: run number → what was written afterwards.
     """
     found = [
-        Incident(run.number, _kind(e.body["about"]), e.t_ns, str(e.body["text"]), run.caller)
+        Incident(run.number, _kind(note.about), e.t_ns, note.text, run.caller)
         for run, events in notes
         for e in events
-        if e.kind == "note" and e.body.get("about")
+        if isinstance(note := e.fact, NoteTaken) and note.about
     ]
     found += [
         Incident(number, _kind(r.kind), r.t_ns, r.text, r.by)

@@ -1,13 +1,14 @@
 """The moments of a run worth going to: cues, looks, notes, faults, items; in the order of its clock."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 from showcaller.archive.values import Remark
 from showcaller.model import Cue
 from showcaller.review.notable import cue_names, notable
 from showcaller.review.timeline import NS
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.screen.faults import panel_name
 from showcaller.timing.plan import Plan
@@ -42,9 +43,9 @@ def moments(plan: Plan, records: Sequence[Record], remarks: Iterable[Remark] = (
         records: the run's records, all of them.
         remarks: what was written afterwards.
     """
-    begun_ns = next((r.t_ns for r in records for e in r.events if e["kind"] == "item_started"), 0)
+    begun_ns = next((r.t_ns for r in records for e in r.events if isinstance(e, ev.ItemStarted)), 0)
     # Logs say what the wall showed; older ones leave it to be told from the cues.
-    looks_told = any(e["kind"] == "look" for r in records for e in r.events)
+    looks_told = any(isinstance(e, ev.LookShown) for r in records for e in r.events)
     say = _Saying(plan, looks_told)
     found: list[tuple[int, _Said]] = []
     for record in records:
@@ -64,12 +65,12 @@ _Said = tuple[MomentKind, str, str, str, str, str]
 """Kind, name, words, item, cue, department."""
 
 
-def fault_words(event: Mapping[str, Any]) -> str:
+def fault_words(event: ev.FaultMarked) -> str:
     """``C4 dead``, ``C4 to C13 mended: the words given``."""
-    panels = [panel_name((column, row)) for column, row in event.get("panels", ())]
+    panels = [panel_name((column, row)) for column, row in event.panels]
     name = panels[0] if len(panels) == 1 else f"{panels[0]} to {panels[-1]}" if panels else ""
-    what = "mended" if event.get("mended") else event.get("what", "")
-    said = f": {event['words']}" if name and event["words"] else event["words"]
+    what = "mended" if event.mended else event.what
+    said = f": {event.words}" if name and event.words else event.words
     return f"{name} {what}{said}".strip()
 
 
@@ -83,37 +84,35 @@ class _Saying:
         self._looks = {look.id: look.name for look in show.looks}
         self._names = cue_names(plan)
 
-    def of(self, event: Mapping[str, Any]) -> list[_Said]:
+    def of(self, event: ev.Event) -> list[_Said]:
         """What an event is; nothing for most."""
-        match event["kind"]:
-            case "item_started":
-                return [("item", self._items.get(event["item"], event["item"]), "", event["item"], "", "")]
-            case "fired":
+        match event:
+            case ev.ItemStarted():
+                return [("item", self._items.get(event.item, event.item), "", event.item, "", "")]
+            case ev.Fired():
                 return self._fired(event)
-            case "look":
-                name = self._looks.get(event["look"], event["look"])
-                return [("look", name, event.get("by", ""), event["item"] or "", event["cue"] or "", "")]
-            case "fault":
-                return [("fault", "wall", fault_words(event), event["item"] or "", "", "")]
-            case "note":
-                about = str(event.get("about") or "")
+            case ev.LookShown():
+                name = self._looks.get(event.look, event.look)
+                return [("look", name, event.by, event.item or "", event.cue or "", "")]
+            case ev.FaultMarked():
+                return [("fault", "wall", fault_words(event), event.item or "", "", "")]
+            case ev.NoteTaken():
+                about = event.about
                 kind: MomentKind = "incident" if about else "note"
-                return [
-                    (kind, about or "note", event["text"], event["item"] or "", "", event.get("to") or "")
-                ]
+                return [(kind, about or "note", event.text, event.item or "", "", event.to or "")]
             case _:
                 return []
 
-    def _fired(self, event: Mapping[str, Any]) -> list[_Said]:
-        cue = self._cues.get(event["cue"])
+    def _fired(self, event: ev.Fired) -> list[_Said]:
+        cue = self._cues.get(event.cue)
         if cue is None:
             return []
         department = self._departments[cue.department]
         name = self._names([cue.id])
-        made: list[_Said] = [("cue", name, cue.label, event["item"], cue.id, department)]
+        made: list[_Said] = [("cue", name, cue.label, event.item, cue.id, department)]
         look = getattr(cue.look, "look", None)
         if look is not None and not self._looks_told:
-            made.append(("look", self._looks.get(look, look), name, event["item"], cue.id, department))
+            made.append(("look", self._looks.get(look, look), name, event.item, cue.id, department))
         return made
 
 

@@ -1,11 +1,12 @@
 """What of a run must be known afterwards, in the order it happened: hazards, overrides, slips, failures."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Any
 
 from showcaller.model import Cue
 from showcaller.review.timeline import NS
+from showcaller.run import events as ev
+from showcaller.run.commands import Clear, Input, Jump
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
@@ -27,14 +28,14 @@ def notable(plan: Plan, records: Iterable[Record]) -> tuple[Notable, ...]:
     """Everything of a run that somebody will ask about. Every hazardous cue that fired is among it."""
     whole = list(records)
     begun_ns = next(
-        (r.t_ns for r in whole for e in r.events if e["kind"] == "item_started"),
+        (r.t_ns for r in whole for e in r.events if isinstance(e, ev.ItemStarted)),
         whole[0].t_ns if whole else 0,
     )
     say = _Sayer(plan)
     found = []
     for record in whole:
         for event in record.events:
-            words = say.words(event, jumped=record.input["kind"] == "jump")
+            words = say.words(event, record.input)
             if words is not None:
                 t_s = (record.t_ns - begun_ns) / NS
                 found.append(Notable(t_s, words[0], words[1], record.t_ns))
@@ -64,66 +65,66 @@ class _Sayer:
         self._looks = {k.id: k.name for k in show.looks}
         self._names = cue_names(plan)
 
-    def words(self, event: Mapping[str, Any], jumped: bool) -> tuple[str, str] | None:
+    def words(self, event: ev.Event, given: Input) -> tuple[str, str] | None:
         """(kind, words) of an event worth noting, else None."""
         e = event
-        match e["kind"]:
-            case "fired":
+        match e:
+            case ev.Fired():
                 return self._fired(e)
-            case "refused":
-                return ("refused", e["why"]) if e["command"] in ("go", "take", "resend") else None
-            case "overridden":
-                name = self._clearances.get(e["clearance"], e["clearance"])
-                return "override", f"'{name}' overridden by {e['by']}: {e['reason']}"
-            case "wrong":
-                return "wrong go", f"{self._names(e['cues'])} was a wrong go"
-            case "unanswered":
-                silent = ", ".join(self._departments[d] for d in e["departments"])
-                return "no answer", f"{self._names(e['cues'])} went without an answer from {silent}"
-            case "missed":
-                return "missed", f"{self._names([e['cue']])} missed: {e['why']}"
-            case "taken_back":
-                what = "to come again: the place was put back" if jumped else "taken back"
-                return ("taken back", f"{self._names(e['cues'])} {what}") if e["cues"] else None
-            case "jumped":
+            case ev.CommandRefused():
+                return ("refused", e.why) if e.command in ("go", "take", "resend") else None
+            case ev.Overridden():
+                name = self._clearances.get(e.clearance, e.clearance)
+                return "override", f"'{name}' overridden by {e.by}: {e.reason}"
+            case ev.MarkedWrong():
+                return "wrong go", f"{self._names(e.cues)} was a wrong go"
+            case ev.WentUnanswered():
+                silent = ", ".join(self._departments[d] for d in e.departments)
+                return "no answer", f"{self._names(e.cues)} went without an answer from {silent}"
+            case ev.Missed():
+                return "missed", f"{self._names([e.cue])} missed: {e.why}"
+            case ev.TakenBack():
+                what = "to come again: the place was put back" if isinstance(given, Jump) else "taken back"
+                return ("taken back", f"{self._names(e.cues)} {what}") if e.cues else None
+            case ev.Jumped():
                 return (
                     "jumped",
-                    f"jumped from '{self._items[e['from_item']]}' to '{self._items[e['to_item']]}'",
+                    f"jumped from '{self._items[e.from_item]}' to '{self._items[e.to_item]}'",
                 )
-            case "held" | "hold_reason" if e["reason"]:
-                return "held", f"held: {e['reason']}"
-            case "cleared" if not e["ok"] and not e["by"].startswith("used up"):
-                return "clearance", f"'{self._clearances.get(e['clearance'], '')}' withdrawn"
-            case "skipped" if e["why"] == "skipped":
-                return "skipped", f"{self._names([e['cue']])} left out"
-            case "failed":
-                outlet = self._outlets.get(e["outlet"], e["outlet"])
-                return "message", f"{self._names([e['cue']])} did not reach {outlet}: {e['why']}"
-            case "recovered":
+            case ev.Held() | ev.HoldReason() if e.reason:
+                return "held", f"held: {e.reason}"
+            case ev.Cleared() if not e.ok and isinstance(given, Clear):
+                return "clearance", f"'{self._clearances.get(e.clearance, '')}' withdrawn"
+            case ev.Skipped() if e.why == ev.LEFT_OUT:
+                return "skipped", f"{self._names([e.cue])} left out"
+            case ev.MessagesFailed():
+                outlet = self._outlets.get(e.outlet, e.outlet)
+                return "message", f"{self._names([e.cue])} did not reach {outlet}: {e.why}"
+            case ev.EngineBack():
                 return (
                     "engine",
-                    f"the engine was restarted ({e['gap_s']:.0f} s after the last entry before it)",
+                    f"the engine was restarted ({e.gap_s:.0f} s after the last entry before it)",
                 )
-            case "handed_over":
-                return "handover", f"{e['from_caller']} handed over to {e['to_caller']}"
-            case "note" if e.get("about"):
-                return str(e["about"]), f"{e['about']}: {e['text']}"
-            case "fault":
-                count = len(e["panels"])
-                what = "mended" if e["mended"] else e["what"]
+            case ev.HandedOver():
+                return "handover", f"{e.from_caller} handed over to {e.to_caller}"
+            case ev.NoteTaken() if e.about:
+                return e.about, f"{e.about}: {e.text}"
+            case ev.FaultMarked():
+                count = len(e.panels)
+                what = "mended" if e.mended else e.what
                 return "wall", f"{count} panel{'' if count == 1 else 's'} of the wall {what}"
-            case "look" if e["cue"] is None:
-                return "by hand", f"“{self._looks.get(e['look'], e['look'])}” was put on the wall by hand"
-            case "unplanned_started":
-                return "unplanned", f"“{e['name']}” was slipped in"
-            case "item_skipped":
-                return "left out", f"'{self._items.get(e['item'], e['item'])}' was left out"
+            case ev.LookShown() if e.cue is None:
+                return "by hand", f"“{self._looks.get(e.look, e.look)}” was put on the wall by hand"
+            case ev.UnplannedStarted():
+                return "unplanned", f"“{e.name}” was slipped in"
+            case ev.ItemSkipped():
+                return "left out", f"'{self._items.get(e.item, e.item)}' was left out"
             case _:
                 return None
 
-    def _fired(self, event: Mapping[str, Any]) -> tuple[str, str] | None:
-        cue = self._cues.get(event["cue"])
-        name = self._names([event["cue"]])
+    def _fired(self, event: ev.Fired) -> tuple[str, str] | None:
+        cue = self._cues.get(event.cue)
+        name = self._names([event.cue])
         if cue is not None and cue.hazard is not None:
             return "hazard", f"{name} ({cue.hazard.kind}) fired, responsible {cue.hazard.responsible}"
-        return ("by hand", f"{name} was fired by hand") if event["by"] == "hand" else None
+        return ("by hand", f"{name} was fired by hand") if event.by == "hand" else None

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from statistics import median
 
 from showcaller.review.timeline import NS
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
@@ -34,22 +35,22 @@ def reactions(plan: Plan, records: Iterable[Record]) -> tuple[Reaction, ...]:
     took: dict[str, list[float]] = {}
     for record in records:
         for event in record.events:
-            if event["kind"] == "said" and event["what"] == "standby":
+            if isinstance(event, ev.LineSaid) and event.what == "standby":
                 # One voice answers for all of a department's cues of one line.
-                for department in dict.fromkeys(department_of.get(c, "") for c in event["cues"]):
+                for department in dict.fromkeys(department_of.get(c, "") for c in event.cues):
                     if not department:
                         continue
                     if department in waiting:
                         silent[department] = silent.get(department, 0) + 1
                     waiting[department] = record.t_ns
                     asked[department] = asked.get(department, 0) + 1
-            elif event["kind"] == "answered":
-                for department in event["departments"]:
+            elif isinstance(event, ev.Answered):
+                for department in event.departments:
                     since = waiting.pop(department, None)
                     if since is not None:
                         took.setdefault(department, []).append((record.t_ns - since) / NS)
-            elif event["kind"] == "unanswered":
-                for department in event["departments"]:
+            elif isinstance(event, ev.WentUnanswered):
+                for department in event.departments:
                     if waiting.pop(department, None) is not None:
                         silent[department] = silent.get(department, 0) + 1
     for department in waiting:

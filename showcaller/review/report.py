@@ -22,6 +22,7 @@ from showcaller.review.trend import Trend
 from showcaller.review.walks import WalkReview, walks
 from showcaller.review.waterfall import Waterfall, planned_start_wall_ns, waterfall
 from showcaller.review.words import summary_sentence
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 
@@ -93,7 +94,7 @@ def fall_of(plan: Plan, run: Run, records: Sequence[Record], zone: tzinfo) -> Wa
         ReviewError: no item was started.
     """
     begun = next(
-        (r.wall_ns for r in records for e in r.events if e["kind"] == "item_started"), run.started_wall_ns
+        (r.wall_ns for r in records for e in r.events if isinstance(e, ev.ItemStarted)), run.started_wall_ns
     )
     planned = planned_start_wall_ns(plan.show.starts_at, begun, zone)
     near = abs(begun - planned) < _SAME_EVENING_NS

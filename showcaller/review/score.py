@@ -6,6 +6,7 @@ from statistics import median
 
 from showcaller.review.tables import cue_table
 from showcaller.review.timeline import NS
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
@@ -34,19 +35,19 @@ def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
         ReviewError: no item was started, or the run was of another edition.
     """
     whole = list(records)
-    begun_ns = next((r.t_ns for r in whole for e in r.events if e["kind"] == "item_started"), 0)
+    begun_ns = next((r.t_ns for r in whole for e in r.events if isinstance(e, ev.ItemStarted)), 0)
     callers: list[tuple[float, str]] = []
     slips: dict[str, set[tuple[str, str]]] = {}
     for record in whole:
         for event in record.events:
             t_s = (record.t_ns - begun_ns) / NS
-            if event["kind"] == "run_started":
-                callers.append((t_s, event["caller"]))
-            elif event["kind"] == "handed_over":
-                callers.append((t_s, event["to_caller"]))
-            elif event["kind"] in ("unanswered", "wrong") and callers:
+            if isinstance(event, ev.RunStarted):
+                callers.append((t_s, event.caller))
+            elif isinstance(event, ev.HandedOver):
+                callers.append((t_s, event.to_caller))
+            elif isinstance(event, ev.WentUnanswered | ev.MarkedWrong) and callers:
                 # The same go marked twice is one wrong go.
-                slip = (event["kind"], str(event.get("go", record.seq)))
+                slip = (event.kind, event.go if isinstance(event, ev.MarkedWrong) else str(record.seq))
                 slips.setdefault(callers[-1][1], set()).add(slip)
     errors: dict[str, list[float]] = {}
     for row in cue_table(plan, whole):

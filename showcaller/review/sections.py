@@ -1,13 +1,13 @@
 """A song's sections, planned against actual: when its clock passed from each to the next, holds left out."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from typing import Any
 
 from showcaller.model import Song
 from showcaller.review.timeline import NS
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedItem
 
@@ -82,26 +82,27 @@ class _Sweep:
         now = self.held_since if self.held_since is not None else t_ns
         return now - self.start_ns - self.held_ns
 
-    def take(self, t_ns: int, event: Mapping[str, Any]) -> None:
-        kind = event["kind"]
-        if kind == "item_started":
-            self.item, self.start_ns, self.held_ns = event["item"], t_ns, 0
-            self.held_since = None
-            self.tracks[event["item"]] = ClockTrack(round(event["at_s"] * NS))
-        elif kind == "held":
-            self.held_since = t_ns
-        elif kind == "resumed" and self.held_since is not None:
-            self.held_ns += t_ns - self.held_since if self.item is not None else 0
-            self.held_since = None
+    def take(self, t_ns: int, event: ev.Event) -> None:
+        match event:
+            case ev.ItemStarted():
+                self.item, self.start_ns, self.held_ns = event.item, t_ns, 0
+                self.held_since = None
+                self.tracks[event.item] = ClockTrack(round(event.at_s * NS))
+            case ev.Held():
+                self.held_since = t_ns
+            case ev.Resumed() if self.held_since is not None:
+                self.held_ns += t_ns - self.held_since if self.item is not None else 0
+                self.held_since = None
         if self.item is None:
             return
         track = self.tracks[self.item]
-        if kind in ("resynced", "timecode") and event["shift_s"] is not None:
-            track.shift(self.ran(t_ns), round(event["shift_s"] * NS))
-        elif kind == "timecode" and event["what"] in ("stands", "asks"):
-            track.stand(self.ran(t_ns))
+        match event:
+            case ev.Resynced() | ev.TimecodeTold() if event.shift_s is not None:
+                track.shift(self.ran(t_ns), round(event.shift_s * NS))
+            case ev.TimecodeTold() if event.what in ("stands", "asks"):
+                track.stand(self.ran(t_ns))
         track.end_ns = max(track.end_ns, self.ran(t_ns))
-        if kind == "item_ended":
+        if isinstance(event, ev.ItemEnded):
             track.ended = True
             self.item = None
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from showcaller.model import Layer, LookChange
 from showcaller.review.sections import section_bounds
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.screen.picture import change_words
 from showcaller.screen.words import treatments_text
@@ -46,25 +47,25 @@ def shown_in(plan: Plan, records: Iterable[Record]) -> tuple[Shown, ...]:
     found = []
     for record in records:
         for event in record.events:
-            if event["kind"] != "look":
+            if not isinstance(event, ev.LookShown):
                 continue
-            planned = items.get(event["item"])
-            at_s = float(event["at_s"] or 0.0)
+            planned = items.get(event.item)
+            at_s = float(event.at_s or 0.0)
             position = (
                 None if planned is None else planned.bar_at(Fraction(at_s).limit_denominator(1_000_000))
             )
-            change = LookChange(look=event["look"], by=event["by"], beats=event["beats"])
+            change = LookChange(look=event.look, by=event.by, beats=event.beats)
             found.append(
                 Shown(
                     record.t_ns,
-                    planned.item.name if planned is not None else event["item"],
+                    planned.item.name if planned is not None else event.item,
                     at_s,
                     "" if planned is None else section_at(planned, at_s),
                     position[0] if position else None,
-                    names.get(event["look"], event["look"]),
+                    names.get(event.look, event.look),
                     change_words(change),
-                    event["cue"] is None,
-                    tuple(_layer(sources, x) for x in reversed(event["layers"])),
+                    event.cue is None,
+                    tuple(_layer(sources, x) for x in reversed(event.layers)),
                 )
             )
     return tuple(found)

@@ -1,12 +1,14 @@
 """What went wrong with cues: missed, skipped, doubled, wrong, refused, without an answer."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from showcaller.review.notable import cue_names
 from showcaller.review.timeline import NS
+from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
@@ -31,7 +33,7 @@ def slips(plan: Plan, records: Iterable[Record]) -> tuple[Slip, ...]:
     A cue is doubled when it fired again without having been taken back in between.
     """
     whole = list(records)
-    begun_ns = next((r.t_ns for r in whole for e in r.events if e["kind"] == "item_started"), 0)
+    begun_ns = next((r.t_ns for r in whole for e in r.events if isinstance(e, ev.ItemStarted)), 0)
     gos = {go.id: [item.cues[k].cue.id for k in go.cues] for item in plan.items for go in item.goes}
     name = cue_names(plan)
     fired: Counter[str] = Counter()
@@ -43,28 +45,38 @@ def slips(plan: Plan, records: Iterable[Record]) -> tuple[Slip, ...]:
 
     for record in whole:
         for event in record.events:
-            match event["kind"]:
-                case "fired":
-                    fired[event["cue"]] += 1
-                    if fired[event["cue"]] > 1:
-                        add(record, "doubled", [event["cue"]], "it had fired already")
-                case "taken_back":
-                    for cue in event["cues"]:
+            match event:
+                case ev.Fired():
+                    fired[event.cue] += 1
+                    if fired[event.cue] > 1:
+                        add(record, "doubled", [event.cue], "it had fired already")
+                case ev.TakenBack():
+                    for cue in event.cues:
                         fired[cue] = 0
-                case "missed":
-                    add(record, "missed", [event["cue"]], event["why"])
-                case "skipped":
-                    add(record, "skipped", [event["cue"]], "" if event["why"] == "skipped" else event["why"])
-                case "wrong":
-                    add(record, "wrong", event["cues"])
-                case "unanswered":
-                    add(record, "without an answer", event["cues"])
-                case "failed":
-                    add(record, "not delivered", [event["cue"]], event["why"])
-                case "refused" if event["command"] in ("go", "take"):
-                    cues = gos.get(str(record.input.get("go")), [str(record.input.get("cue", ""))])
-                    add(record, "refused", [c for c in cues if c], event["why"])
+                case ev.Missed():
+                    add(record, "missed", [event.cue], event.why)
+                case ev.Skipped():
+                    add(record, "skipped", [event.cue], "" if event.why == ev.LEFT_OUT else event.why)
+                case ev.MarkedWrong():
+                    add(record, "wrong", event.cues)
+                case ev.WentUnanswered():
+                    add(record, "without an answer", event.cues)
+                case ev.MessagesFailed():
+                    add(record, "not delivered", [event.cue], event.why)
+                case ev.CommandRefused() if event.command in ("go", "take"):
+                    cues = _asked(gos, record)
+                    add(record, "refused", cues, event.why)
     return tuple(found)
+
+
+def _asked(gos: Mapping[str, list[str]], record: Record) -> list[str]:
+    """The cues that a refused go, or a refused taking over, was to fire."""
+    match record.input:
+        case c.Go():
+            return gos.get(record.input.go, [])
+        case c.Take():
+            return [record.input.cue]
+    return []
 
 
 def counted(found: Iterable[Slip]) -> dict[str, int]:

@@ -3,9 +3,11 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Literal
+from typing import Literal
 
 from showcaller.review.timeline import NS, Visit, timeline_of
+from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedCue
 
@@ -123,22 +125,21 @@ class _CueTable:
         self._rows: list[CueRow] = []
         self._begun_ns: int | None = None
 
-    def event(self, record: Record, event: Mapping[str, Any]) -> None:
-        kind = event["kind"]
-        if kind == "item_started" and self._begun_ns is None:
-            self._begun_ns = record.t_ns
-        elif kind == "fired":
-            status: CueStatus = _FIRED_BY[event["by"]]
-            self._actual_s[event["cue"]] = event["actual_s"]
-            self._add(record, event["cue"], status, event["actual_s"])
-        elif kind in ("skipped", "missed"):
-            self._add(record, event["cue"], kind, None, event.get("why", ""))
-        elif kind == "taken_back":
-            for cue in event["cues"]:
-                self._add(record, cue, "taken back", None)
-        elif kind == "refused" and event["command"] == "go":
-            for cue in self._gos.get(str(record.input.get("go")), ()):
-                self._add(record, cue, "refused", None, event["why"])
+    def event(self, record: Record, event: ev.Event) -> None:
+        match event:
+            case ev.ItemStarted():
+                self._begun_ns = record.t_ns if self._begun_ns is None else self._begun_ns
+            case ev.Fired():
+                self._actual_s[event.cue] = event.actual_s
+                self._add(record, event.cue, _FIRED_BY[event.by], event.actual_s)
+            case ev.Skipped() | ev.Missed():
+                self._add(record, event.cue, event.kind, None, event.why)
+            case ev.TakenBack():
+                for cue in event.cues:
+                    self._add(record, cue, "taken back", None)
+            case ev.CommandRefused() if isinstance(record.input, c.Go):
+                for cue in self._gos.get(record.input.go, ()):
+                    self._add(record, cue, "refused", None, event.why)
 
     def _add(
         self, record: Record | None, cue: str, status: CueStatus, actual_s: float | None, why: str = ""

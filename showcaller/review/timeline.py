@@ -3,11 +3,11 @@
 All instants are on the run's own clock, in ns; wall-clock time is only noted where the show began.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any
 
 from showcaller.review.errors import ReviewError
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
@@ -102,46 +102,46 @@ class _Sweep:
 
     def take(self, record: Record) -> None:
         self.advance(record.t_ns)
-        kinds = {e["kind"] for e in record.events}
+        kinds = {e.kind for e in record.events}
         before = self.visit
         for event in record.events:
             self.event(record, event, "jumped" in kinds)
-        if "item_started" in kinds or any(e["kind"] == "fired" and e["by"] == "go" for e in record.events):
+        if "item_started" in kinds or any(isinstance(e, ev.Fired) and e.by == "go" for e in record.events):
             began = "item_started" in kinds
             self.gos.append(_Go(began, len(self.spans), before))
 
-    def event(self, record: Record, event: Mapping[str, Any], jumped: bool) -> None:
-        match event["kind"]:
-            case "item_started":
-                self.visit = Visit(event["item"], record.t_ns, round(event["at_s"] * NS))
+    def event(self, record: Record, event: ev.Event, jumped: bool) -> None:
+        match event:
+            case ev.ItemStarted():
+                self.visit = Visit(event.item, record.t_ns, round(event.at_s * NS))
                 self.visits.append(self.visit)
                 if self.begun is None:
                     self.begun, self.cursor_ns = record, record.t_ns
-            case "item_ended":
+            case ev.ItemEnded():
                 if self.visit is not None:
                     self.visit.ended = True
                 self.visit = None
-            case "item_skipped":
-                self.skipped.add(event["item"])
-            case "held":
+            case ev.ItemSkipped():
+                self.skipped.add(event.item)
+            case ev.Held():
                 item = self.visit.item if self.visit is not None else None
-                self.hold = Hold(event["reason"], item, record.t_ns)
+                self.hold = Hold(event.reason, item, record.t_ns)
                 self.holds.append(self.hold)
-            case "unplanned_started":
-                self.unplanned = event["name"]
-                self.extras.setdefault(event["name"], 0)
-            case "unplanned_ended":
+            case ev.UnplannedStarted():
+                self.unplanned = event.name
+                self.extras.setdefault(event.name, 0)
+            case ev.UnplannedEnded():
                 self.unplanned = None
-            case "hold_reason":
+            case ev.HoldReason():
                 if self.hold is not None:
-                    self.hold.reason = event["reason"]
-            case "resumed":
+                    self.hold.reason = event.reason
+            case ev.Resumed():
                 self.hold = None
-            case "jumped":
+            case ev.Jumped():
                 self.gos.clear()  # a go before a jump can no longer be taken back
-            case "taken_back" if not jumped:
+            case ev.TakenBack() if not jumped:
                 self.take_back()
-            case "run_ended":
+            case ev.RunEnded():
                 self.over = True
 
     def take_back(self) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from showcaller.model import Route, WalkOn
 from showcaller.review.timeline import NS
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 from showcaller.timing.walkon import LegReview, plan_walk, review_walk
@@ -24,8 +25,8 @@ def walks(plan: Plan, records: Iterable[Record]) -> tuple[WalkReview, ...]:
     seen: dict[str, dict[str, int]] = {}
     for record in records:
         for event in record.events:
-            if event["kind"] == "walk":
-                seen.setdefault(event["item"], {})[event["step"]] = record.t_ns
+            if isinstance(event, ev.WalkStep):
+                seen.setdefault(event.item, {})[event.step] = record.t_ns
     routes = {route.id: route for route in plan.show.routes}
     found = []
     for planned in plan.items:

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any
 
 from showcaller.model import Cue, ReadingClearance
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.state import Given, RunState
 
@@ -54,9 +54,7 @@ def refusal(
     return None
 
 
-def used_up(
-    compiled: CompiledShow, state: RunState, cues: Iterable[Cue], events: list[dict[str, Any]]
-) -> RunState:
+def used_up(compiled: CompiledShow, state: RunState, cues: Iterable[Cue], events: list[ev.Event]) -> RunState:
     """After a hazardous cue, or one let go by an override, its yes is used up: the next one asks anew.
 
     Readings stay until they are stale.
@@ -72,8 +70,8 @@ def used_up(
             if word is None or not (word.overridden or (cue.hazard is not None and clearance in yes)):
                 continue
             del given[clearance]
-            fact = {"clearance": clearance, "ok": False, "value": None}
-            events.append({"kind": "cleared", **fact, "by": f"used up by {_label(compiled, cue)}"})
+            by = f"used up by {_label(compiled, cue)}"
+            events.append(ev.Cleared(clearance=clearance, ok=False, value=None, by=by))
     return state if len(given) == len(state.clearances) else replace(state, clearances=given)
 
 

@@ -1,13 +1,15 @@
 """What can be asked of a run, and what else moves it. Each input is one small frozen value.
 
-``COMMANDS`` is what a desk may send; the other inputs come from the engine's own loop. Every input that
-changes something or is refused goes into the journal as the dictionary :func:`to_dict` makes.
+A :data:`Command` is what a desk may send; the other inputs come from the engine's own loop. Every input that
+changes something or is refused goes into the journal, in the form :mod:`showcaller.run.codec` gives it. A
+field that is added needs a default, so that older logs are read.
 """
 
 from collections.abc import Mapping
-from dataclasses import MISSING, dataclass, fields
-from math import inf, isfinite
-from typing import Any
+from dataclasses import dataclass
+from typing import Any, ClassVar, Literal
+
+from showcaller.run.events import Entry, Event
 
 
 class CommandError(ValueError):
@@ -15,9 +17,10 @@ class CommandError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Start:
+class Start(Entry):
     """Open the run. ``simulated`` is the seed of a simulated caller, None for a person."""
 
+    kind: ClassVar[Literal["start"]] = "start"
     caller: str = ""
     muted: bool = False
     simulated: int | None = None
@@ -25,119 +28,138 @@ class Start:
 
 
 @dataclass(frozen=True, slots=True)
-class Standby:
+class Standby(Entry):
     """A warning or standby line has been said."""
 
+    kind: ClassVar[Literal["standby"]] = "standby"
     line: str
     cues: tuple[str, ...]
     what: str = "standby"
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Entry):
     """Departments have answered their standby; empty means all that were asked."""
 
+    kind: ClassVar[Literal["answer"]] = "answer"
     departments: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Go:
+class Go(Entry):
     """Fire the go with this id. Refused when the place has moved on, so that it can never fire two."""
 
+    kind: ClassVar[Literal["go"]] = "go"
     go: str
     confirmed: bool = False
     """The second, deliberate key that a hazardous cue needs."""
 
 
 @dataclass(frozen=True, slots=True)
-class Hold:
+class Hold(Entry):
     """Stop the item's clock; nothing fires until resumed."""
 
+    kind: ClassVar[Literal["hold"]] = "hold"
     reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Resume:
+class Resume(Entry):
     """Go on from a hold, the rest of the item shifted by its length."""
+
+    kind: ClassVar[Literal["resume"]] = "resume"
 
 
 @dataclass(frozen=True, slots=True)
-class Skip:
+class Skip(Entry):
     """Leave out the next go (if it starts an item: the whole item). ``go`` must be the next."""
 
+    kind: ClassVar[Literal["skip"]] = "skip"
     go: str
 
 
 @dataclass(frozen=True, slots=True)
-class Jump:
+class Jump(Entry):
     """Take up the place at an item's start, or at a cue in it."""
 
+    kind: ClassVar[Literal["jump"]] = "jump"
     item: str
     cue: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Back:
+class Back(Entry):
     """Take back the last go. What was sent is not unsent."""
+
+    kind: ClassVar[Literal["back"]] = "back"
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class Note(Entry):
     """Words for afterwards, stamped with the place; ``to`` is a department's id, empty for everyone.
 
     ``about`` marks an incident: injury, near miss or damage; empty for a plain note.
     """
 
+    kind: ClassVar[Literal["note"]] = "note"
     text: str
     to: str = ""
     about: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Take:
+class Take(Entry):
     """Fire by hand, now, a cue that would fire by itself."""
 
+    kind: ClassVar[Literal["take"]] = "take"
     cue: str
 
 
 @dataclass(frozen=True, slots=True)
-class Wrong:
+class Wrong(Entry):
     """The last go was a wrong one; for the record."""
+
+    kind: ClassVar[Literal["wrong"]] = "wrong"
 
 
 @dataclass(frozen=True, slots=True)
-class Resend:
+class Resend(Entry):
     """Send the messages of these cues again, so that devices are where the place is."""
 
+    kind: ClassVar[Literal["resend"]] = "resend"
     cues: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Insert:
+class Insert(Entry):
     """An item that is not in the plan begins: a talk, an encore; it lasts until the next item begins."""
 
+    kind: ClassVar[Literal["insert"]] = "insert"
     name: str
 
 
 @dataclass(frozen=True, slots=True)
-class Walk:
+class Walk(Entry):
     """A step of a walk-on has happened."""
 
+    kind: ClassVar[Literal["walk"]] = "walk"
     item: str
     step: str
 
 
 @dataclass(frozen=True, slots=True)
-class Handover:
+class Handover(Entry):
     """Another caller takes the desk."""
 
+    kind: ClassVar[Literal["handover"]] = "handover"
     to: str
 
 
 @dataclass(frozen=True, slots=True)
-class Clear:
+class Clear(Entry):
     """A clearance is given (or withdrawn), with its reading if it has one."""
 
+    kind: ClassVar[Literal["clear"]] = "clear"
     clearance: str
     ok: bool
     value: float | None = None
@@ -145,58 +167,65 @@ class Clear:
 
 
 @dataclass(frozen=True, slots=True)
-class Override:
+class Override(Entry):
     """The person entitled to lets a go pass without a clearance, and says why."""
 
+    kind: ClassVar[Literal["override"]] = "override"
     clearance: str
     reason: str
     by: str
 
 
 @dataclass(frozen=True, slots=True)
-class Mute:
+class Mute(Entry):
     """Mute or unmute one outlet, or all."""
 
+    kind: ClassVar[Literal["mute"]] = "mute"
     muted: bool
     outlet: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Resync:
+class Resync(Entry):
     """Put the song's clock right: "this is bar 33 now", or with ``downbeat`` on the nearest downbeat."""
 
+    kind: ClassVar[Literal["resync"]] = "resync"
     bar: int | None = None
     beat: int = 1
     downbeat: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class Follow:
+class Follow(Entry):
     """Let clocks follow timecode, or take over by hand."""
 
+    kind: ClassVar[Literal["follow"]] = "follow"
     on: bool
 
 
 @dataclass(frozen=True, slots=True)
-class TimecodeAnswer:
+class TimecodeAnswer(Entry):
     """Timecode has jumped far: go there, or carry on as if it had not."""
 
+    kind: ClassVar[Literal["timecode_answer"]] = "timecode_answer"
     take: bool
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class Look(Entry):
     """Put a look of the show on the wall now, whatever the plan has there."""
 
+    kind: ClassVar[Literal["look"]] = "look"
     look: str
     by: str = "cut"
     beats: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(Entry):
     """Panels of the wall are dead (or dim, or flicker), or have been mended; counted from 1, left and top."""
 
+    kind: ClassVar[Literal["fault"]] = "fault"
     column: int
     row: int
     columns: int = 1
@@ -207,160 +236,142 @@ class Fault:
 
 
 @dataclass(frozen=True, slots=True)
-class End:
+class End(Entry):
     """End the run."""
 
+    kind: ClassVar[Literal["end"]] = "end"
     why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Tick:
+class Tick(Entry):
     """Time has come for something that fires by itself."""
+
+    kind: ClassVar[Literal["tick"]] = "tick"
 
 
 @dataclass(frozen=True, slots=True)
-class Recovered:
+class Recovered(Entry):
     """The engine is back after ``gap_ns`` without one.
 
-    ``missing`` records of the log are nowhere; ``heard`` has what the whole ones behind them tell
-    (``{"records": [[t_ns, events], …]}``); ``why`` says what is wrong with the log, if anything is.
+    ``missing`` records of the log are nowhere; ``heard`` has what the whole ones behind them tell, each with
+    its instant (ns), None if there are none; ``why`` says what is wrong with the log, if anything is.
     ``doubts`` names what was fired and is not known to have left: cue and outlet, a line feed between them.
     """
 
+    kind: ClassVar[Literal["recovered"]] = "recovered"
     gap_ns: int
     rebooted: bool = False
     missing: int = 0
-    heard: Mapping[str, Any] | None = None
+    heard: tuple[tuple[int, tuple[Event, ...]], ...] | None = None
     why: str = ""
     doubts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Settle:
+class Settle(Entry):
     """A cue that was fired and is not known to have left: send its messages now, or leave it."""
 
+    kind: ClassVar[Literal["settle"]] = "settle"
     cue: str
     send: bool
 
 
 @dataclass(frozen=True, slots=True)
-class Timecode:
+class Timecode(Entry):
     """Timecode behaves differently from now on, or its place has moved.
 
     ``mode`` is one of the chase's; ``zero_ns`` the instant at which the code showed midnight, while it can be
     told; ``words`` one sentence.
     """
 
+    kind: ClassVar[Literal["timecode"]] = "timecode"
     mode: str
     zero_ns: int | None = None
     words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Report:
+class Report(Entry):
     """An outlet's word on what became of a cue's messages, or on itself. Changes no place."""
 
-    event: Mapping[str, Any]
+    kind: ClassVar[Literal["report"]] = "report"
+    event: Event
 
 
-Input = (
-    Start | Standby | Answer | Go | Hold | Resume | Skip | Jump | Back | Note | Clear | Override | Mute
-    | Look | Fault | Take | Wrong | Resend | Insert | Walk | Handover | Resync | Follow | TimecodeAnswer
-    | Settle | End | Tick | Recovered | Report | Timecode
-)  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class UnknownInput:
+    """An input of a kind that a later version added; ``body`` is all of it, ``kind`` included."""
 
-COMMANDS: Mapping[str, type] = {
-    "start": Start, "standby": Standby, "answer": Answer, "go": Go, "hold": Hold, "resume": Resume,
-    "skip": Skip, "jump": Jump, "back": Back, "note": Note, "clear": Clear, "override": Override,
-    "mute": Mute, "take": Take, "wrong": Wrong, "resend": Resend, "insert": Insert, "walk": Walk,
-    "handover": Handover, "resync": Resync, "follow": Follow, "timecode_answer": TimecodeAnswer, "look": Look,
-    "fault": Fault, "settle": Settle, "end": End,
-}  # fmt: skip
+    kind: str
+    body: Mapping[str, Any]
 
-_INPUTS: Mapping[str, type] = {
-    **COMMANDS, "tick": Tick, "recovered": Recovered, "report": Report, "timecode": Timecode,
-}  # fmt: skip
-_NAMES = {kind: name for name, kind in _INPUTS.items()}
-_FIELDS: Mapping[type, Mapping[str, str]] = {
-    cls: {f.name: str(getattr(f.type, "__name__", f.type)) for f in fields(cls)} for cls in _INPUTS.values()
+
+Command = (
+    Start
+    | Standby
+    | Answer
+    | Go
+    | Hold
+    | Resume
+    | Skip
+    | Jump
+    | Back
+    | Note
+    | Clear
+    | Override
+    | Mute
+    | Take
+    | Wrong
+    | Resend
+    | Insert
+    | Walk
+    | Handover
+    | Resync
+    | Follow
+    | TimecodeAnswer
+    | Look
+    | Fault
+    | Settle
+    | End
+)
+"""What a desk may send."""
+
+Input = Command | Tick | Recovered | Report | Timecode | UnknownInput
+
+COMMANDS: Mapping[str, type[Entry]] = {
+    kind.kind: kind
+    for kind in (
+        Start,
+        Standby,
+        Answer,
+        Go,
+        Hold,
+        Resume,
+        Skip,
+        Jump,
+        Back,
+        Note,
+        Clear,
+        Override,
+        Mute,
+        Take,
+        Wrong,
+        Resend,
+        Insert,
+        Walk,
+        Handover,
+        Resync,
+        Follow,
+        TimecodeAnswer,
+        Look,
+        Fault,
+        Settle,
+        End,
+    )
 }
-"""Per input: field → its type as it is written above."""
 
-
-def name_of(value: Input) -> str:
-    """The input's name, as in ``COMMANDS``."""
-    return _NAMES[type(value)]
-
-
-def to_dict(value: Input) -> dict[str, Any]:
-    """The journal's form."""
-    cls = type(value)
-    return {"kind": _NAMES[cls], **{name: getattr(value, name) for name in _FIELDS[cls]}}
-
-
-def from_dict(data: Mapping[str, Any], commands_only: bool = False) -> Input:
-    """The input a dictionary describes.
-
-    Raises:
-        CommandError: unknown kind, a field too many, one missing, or one of the wrong type.
-    """
-    kind = data.get("kind")
-    known = COMMANDS if commands_only else _INPUTS
-    cls = known.get(kind) if isinstance(kind, str) else None
-    if cls is None:
-        raise CommandError(f"no command {kind!r}; there are {', '.join(known)}")
-    names = _FIELDS[cls]
-    given: dict[str, Any] = {}
-    for name, value in data.items():
-        if name == "kind":
-            continue
-        if name not in names:
-            raise CommandError(f"{kind} has no field '{name}'; it has {', '.join(names) or 'none'}")
-        given[name] = _checked(f"{kind}: {name}", names[name], value)
-    try:
-        result: Input = cls(**given)
-    except TypeError:
-        missing = [f.name for f in fields(cls) if f.name not in given and f.default is MISSING]
-        raise CommandError(f"{kind} needs {', '.join(missing)}") from None
-    return result
-
-
-def _checked(what: str, annotation: str, value: Any) -> Any:
-    """A field's value, a number as the kind of number it is meant to be."""
-    if annotation.endswith(" | None") and value is None:
-        return None
-    match annotation.removesuffix(" | None"):
-        case "tuple":
-            if not isinstance(value, list | tuple) or not all(isinstance(v, str) for v in value):
-                raise CommandError(f"{what} must be a list of texts, not {value!r}")
-            return tuple(_text(what, v) for v in value)
-        case "str" if isinstance(value, str):
-            return _text(what, value)
-        case "bool" if isinstance(value, bool):
-            return value
-        case "int" if isinstance(value, int) and not isinstance(value, bool):
-            return value
-        case "float" if isinstance(value, int | float) and not isinstance(value, bool):
-            return _finite(what, value)
-        case "Mapping" if isinstance(value, Mapping):
-            return value
-    raise CommandError(f"{what} must be {annotation}, not {value!r}")
-
-
-def _text(what: str, value: str) -> str:
-    if not value.isascii():
-        try:
-            value.encode()
-        except UnicodeEncodeError:
-            raise CommandError(f"{what} holds half a character, which cannot be kept") from None
-    return value
-
-
-def _finite(what: str, value: float) -> float:
-    try:
-        number = float(value)
-    except OverflowError:
-        number = inf
-    if not isfinite(number):
-        raise CommandError(f"{what} must be a finite number, not {number:g}")
-    return number
+INPUTS: Mapping[str, type[Entry]] = {
+    **COMMANDS, **{kind.kind: kind for kind in (Tick, Recovered, Report, Timecode)}
+}  # fmt: skip
+"""The journal's name of every kind."""

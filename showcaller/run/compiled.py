@@ -6,6 +6,7 @@ from fractions import Fraction
 from typing import Any
 
 from showcaller.model import Cue, LookChange, Show, Song
+from showcaller.run.events import ChangeBy
 from showcaller.screen.looks import beats_s, resolved
 from showcaller.screen.picture import as_facts
 from showcaller.timing.plan import Plan, PlannedItem
@@ -21,6 +22,22 @@ a look or a move out of its place does more harm than one left out. Real seconds
 def to_ns(seconds: Fraction) -> int:
     """Exact seconds as the nearest whole nanosecond."""
     return round(seconds * NS)
+
+
+@dataclass(frozen=True, slots=True)
+class LookFact:
+    """What the log keeps of a change of look: all it takes to compose it again when the show has changed.
+
+    ``over_s`` is how long the change takes; ``layers`` are those of the look, from the back, each with all
+    that is not as usual.
+    """
+
+    look: str
+    by: ChangeBy
+    beats: float
+    over_s: float
+    ease: str
+    layers: tuple[Mapping[str, Any], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +61,7 @@ class CompiledItem:
     length_ns: int
     timecode_ns: int | None
     """The timecode that runs at the item's start, in ns from midnight; None where it has none."""
-    looks: Mapping[int, Mapping[str, Any]]
+    looks: Mapping[int, LookFact]
     """Cue → what the log says of the look it brings."""
     outlets: tuple[tuple[str, ...], ...] = ()
     """Per cue: where its messages go, those of its look included."""
@@ -139,18 +156,11 @@ def _outlets(show: Show, cue: Cue) -> tuple[str, ...]:
     return tuple(dict.fromkeys([m.outlet for m in cue.messages] + of_look))
 
 
-def look_fact(show: Show, planned: PlannedItem, at_s: Fraction, change: LookChange) -> dict[str, Any]:
+def look_fact(show: Show, planned: PlannedItem, at_s: Fraction, change: LookChange) -> LookFact:
     """What the log keeps of a change of look: all it takes to compose it again when the show has changed."""
     look = resolved(show, change)
     over_s = 0.0 if change.by == "cut" else float(beats_s(planned, at_s, change.beats))
-    return {
-        "look": look.id,
-        "by": change.by,
-        "beats": change.beats,
-        "over_s": over_s,
-        "ease": change.ease,
-        "layers": as_facts(look.layers),
-    }
+    return LookFact(look.id, change.by, change.beats, over_s, change.ease, tuple(as_facts(look.layers)))
 
 
 def _timecode_ns(planned: PlannedItem, rate: str) -> int | None:

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any
 
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.clearing import refusal, used_up
-from showcaller.run.compiled import NS, CompiledItem, CompiledShow
+from showcaller.run.compiled import NS, CompiledItem, CompiledShow, LookFact
 from showcaller.run.marking import automatic_due, cascade, open_cues, with_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import Before, Mark, Place, RunState
@@ -33,7 +33,7 @@ def go(compiled: CompiledShow, state: RunState, given: c.Go, now_ns: int, out: O
     marks = state.marks[i]
     silent = sorted({item.planned.cues[k].cue.department for k in planned.cues if _unanswered(marks.get(k))})
     if silent:
-        out.events.append({"kind": "unanswered", "departments": silent, "cues": [c.id for c in cues]})
+        out.events.append(ev.WentUnanswered(departments=tuple(silent), cues=tuple(c.id for c in cues)))
     before = Before(state.place, state.item, state.clock_ns, state.marks, state.held_ns)
     if state.cued_up:
         state = _begin_item(compiled, state, i, item.go_at_ns[g], now_ns, out)
@@ -93,22 +93,21 @@ def fire(
     out: Outcome,
     go_id: str | None,
     due_ns: int,
-    by: str,
+    by: ev.FiredBy,
 ) -> dict[int, Mark]:
     """Log and send cues; their marks. ``by`` is go, itself, or hand for one taken over."""
     item = compiled.items[i]
     at_ns = state.item_ns(now_ns) or 0
     for k in cues:
         out.events.append(
-            {
-                "kind": "fired",
-                "item": item.planned.item.id,
-                "cue": item.ids[k],
-                "go": go_id,
-                "planned_s": item.at_ns[k] / NS,
-                "actual_s": at_ns / NS,
-                "by": by,
-            }
+            ev.Fired(
+                item=item.planned.item.id,
+                cue=item.ids[k],
+                go=go_id,
+                planned_s=item.at_ns[k] / NS,
+                actual_s=at_ns / NS,
+                by=by,
+            )
         )
         if k in item.looks:
             out.events.append(shown(item, k, at_ns))
@@ -117,15 +116,17 @@ def fire(
     return dict.fromkeys(cues, mark)
 
 
-def shown(item: CompiledItem, k: int, at_ns: int) -> dict[str, Any]:
+def shown(item: CompiledItem, k: int, at_ns: int) -> ev.LookShown:
     """The log's word on the look that a cue has put on the wall."""
-    return {
-        "kind": "look",
-        "item": item.planned.item.id,
-        "cue": item.ids[k],
-        "at_s": at_ns / NS,
-        **item.looks[k],
-    }
+    return look_shown(item.looks[k], item.planned.item.id, item.ids[k], at_ns / NS)
+
+
+def look_shown(fact: LookFact, item: str, cue: str | None, at_s: float | None) -> ev.LookShown:
+    """A look on the wall, put there by a cue or by hand."""
+    return ev.LookShown(
+        item=item, cue=cue, at_s=at_s, look=fact.look, by=fact.by, beats=fact.beats, over_s=fact.over_s,
+        ease=fact.ease, layers=fact.layers,
+    )  # fmt: skip
 
 
 def _begin_item(
@@ -137,12 +138,7 @@ def _begin_item(
     item = compiled.items[i]
     item_id = item.planned.item.id
     out.events.append(
-        {
-            "kind": "item_started",
-            "item": item_id,
-            "at_s": offset_ns / NS,
-            "planned_start_s": compiled.starts_ns[i] / NS,
-        }
+        ev.ItemStarted(item=item_id, at_s=offset_ns / NS, planned_start_s=compiled.starts_ns[i] / NS)
     )
     early = [k for k, follows, ns in item.automatic if follows is None and ns < offset_ns]
     passed = open_cues(state, i, early)
@@ -156,7 +152,7 @@ def end_unplanned(state: RunState, now_ns: int, out: Outcome) -> RunState:
     if state.unplanned is None:
         return state
     length_s = (now_ns - state.unplanned.since_ns) / NS
-    out.events.append({"kind": "unplanned_ended", "name": state.unplanned.name, "length_s": length_s})
+    out.events.append(ev.UnplannedEnded(name=state.unplanned.name, length_s=length_s))
     return replace(state, unplanned=None)
 
 
@@ -169,12 +165,9 @@ def end_item(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome,
     for k in left:
         out.events.append(_missed(compiled, i, k, None, why))
     out.events.append(
-        {
-            "kind": "item_ended",
-            "item": item.planned.item.id,
-            "length_s": at_ns / NS,
-            "planned_s": float(item.planned.item.length_s),
-        }
+        ev.ItemEnded(
+            item=item.planned.item.id, length_s=at_ns / NS, planned_s=float(item.planned.item.length_s)
+        )
     )
     state = with_marks(state, i, {k: Mark("missed", at_ns) for k in left})
     return replace(state.by_hand(), clock_ns=None)
@@ -188,18 +181,17 @@ def leave_out(
     at_ns = state.item_ns(now_ns) or 0
     cues = open_cues(state, i, cues)
     for k in cues:
-        out.events.append({"kind": "skipped", "item": item.planned.item.id, "cue": item.ids[k], "why": why})
+        out.events.append(ev.Skipped(item=item.planned.item.id, cue=item.ids[k], why=why))
     state = with_marks(state, i, {k: Mark("skipped", at_ns) for k in cues})
     return cascade(compiled, state, i, cues, out.events)
 
 
-def _missed(compiled: CompiledShow, i: int, k: int, late_ns: int | None, why: str) -> dict[str, Any]:
+def _missed(compiled: CompiledShow, i: int, k: int, late_ns: int | None, why: str) -> ev.Missed:
     item = compiled.items[i]
-    return {
-        "kind": "missed",
-        "item": item.planned.item.id,
-        "cue": item.ids[k],
-        "planned_s": item.at_ns[k] / NS,
-        "late_s": None if late_ns is None else late_ns / NS,
-        "why": why,
-    }
+    return ev.Missed(
+        item=item.planned.item.id,
+        cue=item.ids[k],
+        planned_s=item.at_ns[k] / NS,
+        late_s=None if late_ns is None else late_ns / NS,
+        why=why,
+    )

@@ -7,9 +7,10 @@ fire twice, whatever the code does.
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any, get_args
+from typing import get_args
 
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.firing import leave_out
 from showcaller.run.marking import open_cues, with_marks
@@ -94,7 +95,7 @@ def align(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) ->
     first = not state.led
     to_ns = state.clock_ns if found.clock_ns is None or found.lead == "hand" else found.clock_ns
     state, shift_ns = moved(compiled, state, to_ns, now_ns)
-    what = "followed" if found.lead == "timecode" else "by hand"
+    what: ev.TimecodeWhat = "followed" if found.lead == "timecode" else "by hand"
     out.events.append(_event(compiled, state, now_ns, what, shift_ns, found.words))
     state = replace(state, lead=found.lead)
     if found.lead == "timecode" and first:
@@ -199,15 +200,19 @@ def nearest(value_ns: int, to_ns: int, day_ns: int) -> int:
 
 
 def _event(
-    compiled: CompiledShow, state: RunState, now_ns: int, what: str, shift_ns: int | None, words: str
-) -> dict[str, Any]:
-    return {
-        "kind": "timecode",
-        "what": what,
-        "code": timecode_label(compiled, state, now_ns),
-        "shift_s": None if shift_ns is None else shift_ns / NS,
-        "words": words,
-    }
+    compiled: CompiledShow,
+    state: RunState,
+    now_ns: int,
+    what: ev.TimecodeWhat,
+    shift_ns: int | None,
+    words: str,
+) -> ev.TimecodeTold:
+    return ev.TimecodeTold(
+        what=what,
+        code=timecode_label(compiled, state, now_ns),
+        shift_s=None if shift_ns is None else shift_ns / NS,
+        words=words,
+    )
 
 
 def _s(ns: int) -> str:

@@ -1,9 +1,9 @@
 """What a caller does when the night does not go by the plan: taking over, marking, resending, slipping in."""
 
 from dataclasses import replace
-from typing import Any
 
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.clearing import refusal, used_up
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.firing import end_item, end_unplanned, fire, shown
@@ -41,9 +41,7 @@ def wrong(compiled: CompiledShow, state: RunState, out: Outcome) -> RunState:
     was = state.history[-1].place
     item = compiled.items[was.item]
     cues = [item.ids[k] for k in item.planned.goes[was.go].cues]
-    out.events.append(
-        {"kind": "wrong", "item": item.planned.item.id, "go": item.go_ids[was.go], "cues": cues}
-    )
+    out.events.append(ev.MarkedWrong(item=item.planned.item.id, go=item.go_ids[was.go], cues=tuple(cues)))
     return state
 
 
@@ -58,7 +56,7 @@ def resend(compiled: CompiledShow, state: RunState, given: c.Resend, now_ns: int
         if compiled.items[i].planned.cues[k].cue.hazard is not None:
             out.refused = f"'{cue}' is hazardous; it is never sent but by its own go"
             return state
-    out.events.append({"kind": "resent", "cues": list(given.cues)})
+    out.events.append(ev.Resent(cues=tuple(given.cues)))
     for i, k in (compiled.where[cue] for cue in given.cues):
         if k in compiled.items[i].looks:
             out.events.append(
@@ -84,7 +82,7 @@ def insert(compiled: CompiledShow, state: RunState, given: c.Insert, now_ns: int
     state = end_unplanned(state, now_ns, out)
     if state.clock_ns is not None:
         state = end_item(compiled, state, now_ns, out, "an unplanned item began")
-    out.events.append({"kind": "unplanned_started", "name": name})
+    out.events.append(ev.UnplannedStarted(name=name))
     return replace(state, unplanned=Unplanned(name, now_ns), history=())
 
 
@@ -102,8 +100,8 @@ def walk(compiled: CompiledShow, state: RunState, given: c.Walk, now_ns: int, ou
         out.refused = f"'{given.step}' has been seen already"
         return state
     at_ns = state.item_ns(now_ns) if compiled.item_index[given.item] == state.item else None
-    fact: dict[str, Any] = {"kind": "walk", "item": given.item, "step": given.step}
-    out.events.append({**fact, "at_s": None if at_ns is None else at_ns / NS})
+    at_s = None if at_ns is None else at_ns / NS
+    out.events.append(ev.WalkStep(item=given.item, step=given.step, at_s=at_s))
     return replace(state, walked={**state.walked, key: now_ns})
 
 
@@ -123,5 +121,5 @@ def hand_over(state: RunState, given: c.Handover, out: Outcome) -> RunState:
     if not to or to == state.caller:
         out.refused = "say who takes over"
         return state
-    out.events.append({"kind": "handed_over", "from_caller": state.caller, "to_caller": to})
+    out.events.append(ev.HandedOver(from_caller=state.caller, to_caller=to))
     return replace(state, caller=to)

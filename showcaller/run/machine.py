@@ -8,8 +8,10 @@ what the person saw as next. Recovery is the journal's inputs put through the sa
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
+from typing import assert_never
 
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run import firing, following, interventions, places, wall
 from showcaller.run.clearing import clear, override
 from showcaller.run.compiled import NS, CompiledShow
@@ -21,7 +23,19 @@ from showcaller.run.resyncing import resync
 from showcaller.run.runlog import INCIDENTS
 from showcaller.run.state import Mark, Place, RunState
 
-_ALWAYS = (c.Note, c.Fault, c.Tick, c.Recovered, c.Mute, c.Clear, c.Override, c.Report, c.Timecode, c.Settle)
+_ALWAYS = (
+    c.Note,
+    c.Fault,
+    c.Tick,
+    c.Recovered,
+    c.Mute,
+    c.Clear,
+    c.Override,
+    c.Report,
+    c.Timecode,
+    c.Settle,
+    c.UnknownInput,
+)
 _MOVES = (c.Go, c.Resume, c.Jump, c.Back, c.Insert, c.Follow, c.Recovered)
 """After these the clock that is on may be another, or led by another."""
 
@@ -42,7 +56,7 @@ def step(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int) -
         if out.refused is None and isinstance(given, _MOVES):
             state = align(compiled, state, now_ns, out)
     if out.refused is not None:
-        out.events.append({"kind": "refused", "command": c.name_of(given), "why": out.refused})
+        out.events.append(ev.CommandRefused(command=given.kind, why=out.refused))
     if state.phase == "running" and state.clock_ns is not None and not state.stands:
         due = automatic_due(compiled, state)
         out.next_ns = None if due is None else state.clock_ns + due[0]
@@ -88,13 +102,15 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return _note(compiled, state, given, now_ns, out)
         case c.Clear():
             state, out.refused = clear(compiled, state, given, now_ns)
-            facts = {"ok": given.ok, "value": given.value, "by": given.by}
-            out.events += [] if out.refused else [{"kind": "cleared", "clearance": given.clearance, **facts}]
+            if out.refused is None:
+                out.events.append(
+                    ev.Cleared(clearance=given.clearance, ok=given.ok, value=given.value, by=given.by)
+                )
             return state
         case c.Override():
             state, out.refused = override(compiled, state, given, now_ns)
-            facts = {"clearance": given.clearance, "reason": given.reason, "by": given.by}
-            out.events += [] if out.refused else [{"kind": "overridden", **facts}]
+            if out.refused is None:
+                out.events.append(ev.Overridden(clearance=given.clearance, reason=given.reason, by=given.by))
             return state
         case c.Mute():
             return _mute(compiled, state, given, out)
@@ -131,20 +147,23 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
         case c.Settle():
             return settle(compiled, state, given, now_ns, out)
         case c.Report():
-            out.events.append(dict(given.event))
+            out.events.append(given.event)
             return state
+        case c.UnknownInput():  # of a later version: an engine opens no such run, a desk sees what came of it
+            return state
+        case _:
+            assert_never(given)
 
 
 def _start(compiled: CompiledShow, state: RunState, given: c.Start, out: Outcome) -> RunState:
     out.events.append(
-        {
-            "kind": "run_started",
-            "show": compiled.plan.show.id,
-            "digest": given.digest,
-            "muted": given.muted,
-            "caller": given.caller,
-            "simulated": given.simulated,
-        }
+        ev.RunStarted(
+            show=compiled.plan.show.id,
+            digest=given.digest,
+            muted=given.muted,
+            caller=given.caller,
+            simulated=given.simulated,
+        )
     )
     return replace(state, phase="running", caller=given.caller, all_muted=given.muted)
 
@@ -166,13 +185,12 @@ def _say(compiled: CompiledShow, state: RunState, given: c.Standby, now_ns: int,
             at_ns = (state.item_ns(now_ns) or 0) if i == state.item else 0
             state = with_marks(state, i, {k: Mark("standby", at_ns)})
     out.events.append(
-        {
-            "kind": "said",
-            "what": given.what,
-            "item": compiled.plan.items[compiled.where[given.cues[0]][0]].item.id,
-            "line": given.line,
-            "cues": list(given.cues),
-        }
+        ev.LineSaid(
+            what=given.what,
+            item=compiled.plan.items[compiled.where[given.cues[0]][0]].item.id,
+            line=given.line,
+            cues=tuple(given.cues),
+        )
     )
     return state
 
@@ -188,7 +206,7 @@ def _answer(compiled: CompiledShow, state: RunState, given: c.Answer, out: Outco
                 answered.append(compiled.items[i].ids[k])
                 departments.add(department)
     if answered:
-        out.events.append({"kind": "answered", "departments": sorted(departments), "cues": answered})
+        out.events.append(ev.Answered(departments=tuple(sorted(departments)), cues=tuple(answered)))
     else:
         out.refused = "nobody who has not answered has been asked to stand by"
     return state
@@ -200,7 +218,7 @@ def _hold(compiled: CompiledShow, state: RunState, given: c.Hold, now_ns: int, o
             out.refused = "the show is held already"
             return state
         # Held first, the reason when there is a hand free to type it.
-        out.events.append({"kind": "hold_reason", "reason": given.reason})
+        out.events.append(ev.HoldReason(reason=given.reason))
         return replace(state, hold_reason=given.reason)
     return hold(compiled, state, given.reason, now_ns, out)
 
@@ -210,7 +228,7 @@ def _resume(state: RunState, now_ns: int, out: Outcome) -> RunState:
         out.refused = "the show is not held"
         return state
     held_ns = now_ns - state.held_at_ns
-    out.events.append({"kind": "resumed", "held_s": held_ns / NS, "reason": state.hold_reason})
+    out.events.append(ev.Resumed(held_s=held_ns / NS, reason=state.hold_reason))
     clock = None if state.clock_ns is None else state.clock_ns + held_ns
     return replace(
         state,
@@ -239,17 +257,16 @@ def _note(compiled: CompiledShow, state: RunState, given: c.Note, now_ns: int, o
         ((m.at_ns, k) for k, m in state.marks[state.item].items() if m.status == "fired"), default=None
     )
     out.events.append(
-        {
-            "kind": "note",
-            "text": given.text.strip(),
-            "to": given.to,
-            "item": planned.item.id,
-            "at_s": None if at_ns is None else at_ns / NS,
-            "bar": position[0] if position else None,
-            "beat": int(position[1]) if position else None,
-            "cue": None if last is None else planned.cues[last[1]].cue.id,
-            "about": given.about,
-        }
+        ev.NoteTaken(
+            text=given.text.strip(),
+            to=given.to,
+            item=planned.item.id,
+            at_s=None if at_ns is None else at_ns / NS,
+            bar=position[0] if position else None,
+            beat=int(position[1]) if position else None,
+            cue=None if last is None else planned.cues[last[1]].cue.id,
+            about=given.about,
+        )
     )
     return state
 
@@ -263,7 +280,7 @@ def _mute(compiled: CompiledShow, state: RunState, given: c.Mute, out: Outcome) 
     else:
         out.refused = f"no outlet '{given.outlet}' in this show"
         return state
-    out.events.append({"kind": "muted", "outlet": given.outlet, "muted": given.muted})
+    out.events.append(ev.Muted(outlet=given.outlet, muted=given.muted))
     return state
 
 
@@ -274,5 +291,5 @@ def _end(compiled: CompiledShow, state: RunState, given: c.End, now_ns: int, out
     if state.clock_ns is not None:
         state = firing.end_item(compiled, state, now_ns, out, "the run ended")
     show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS
-    out.events.append({"kind": "run_ended", "why": given.why, "show_s": show_s})
+    out.events.append(ev.RunEnded(why=given.why, show_s=show_s))
     return replace(state, phase="ended")

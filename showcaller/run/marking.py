@@ -3,8 +3,8 @@
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from typing import Any
 
+from showcaller.run import events as ev
 from showcaller.run.compiled import CompiledShow
 from showcaller.run.state import Mark, RunState
 
@@ -67,12 +67,12 @@ def with_followers(compiled: CompiledShow, i: int, cues: Iterable[int]) -> list[
 
 
 def cascade(
-    compiled: CompiledShow, state: RunState, i: int, cues: list[int], events: list[dict[str, Any]]
+    compiled: CompiledShow, state: RunState, i: int, cues: list[int], events: list[ev.Event]
 ) -> RunState:
     """What follows a cue that will not fire will not fire either; it is marked and named."""
     item = compiled.items[i]
     lost = open_cues(state, i, [k for k in with_followers(compiled, i, cues) if k not in cues])
     at_ns = max((state.marks[i][k].at_ns for k in cues if k in state.marks[i]), default=0)
     item_id, why = item.planned.item.id, "what it follows did not fire"
-    events += [{"kind": "skipped", "item": item_id, "cue": item.ids[k], "why": why} for k in lost]
+    events += [ev.Skipped(item=item_id, cue=item.ids[k], why=why) for k in lost]
     return with_marks(state, i, {k: Mark("skipped", at_ns) for k in lost})

@@ -1,9 +1,9 @@
 """What a step of the run did."""
 
 from dataclasses import dataclass, field
-from typing import Any
 
 from showcaller.model import LookChange
+from showcaller.run.events import Event
 
 
 @dataclass(slots=True)
@@ -15,7 +15,7 @@ class Outcome:
     ``only`` has the outlets of those (item, cue) whose messages leave for some of theirs only.
     """
 
-    events: list[dict[str, Any]] = field(default_factory=list)
+    events: list[Event] = field(default_factory=list)
     sends: list[tuple[int, int, int]] = field(default_factory=list)
     refused: str | None = None
     next_ns: int | None = None

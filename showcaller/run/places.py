@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import CompiledShow
 from showcaller.run.firing import MOVED_ON, after, end_item, leave_out
 from showcaller.run.marking import with_followers, without_marks
@@ -18,9 +19,9 @@ def skip(compiled: CompiledShow, state: RunState, given: c.Skip, now_ns: int, ou
         return state
     item = compiled.items[i]
     if g == 0:
-        out.events.append({"kind": "item_skipped", "item": item.planned.item.id})
+        out.events.append(ev.ItemSkipped(item=item.planned.item.id))
         return replace(state, place=Place(i + 1, 0))
-    state = leave_out(compiled, state, i, list(item.planned.goes[g].cues), now_ns, out, "skipped")
+    state = leave_out(compiled, state, i, list(item.planned.goes[g].cues), now_ns, out, ev.LEFT_OUT)
     return replace(state, place=after(compiled, i, g))
 
 
@@ -45,12 +46,9 @@ def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, ou
         out.refused = "the place is there already"
         return state
     out.events.append(
-        {
-            "kind": "jumped",
-            "from_item": compiled.plan.items[state.item].item.id,
-            "to_item": target.planned.item.id,
-            "cue": given.cue,
-        }
+        ev.Jumped(
+            from_item=compiled.plan.items[state.item].item.id, to_item=target.planned.item.id, cue=given.cue
+        )
     )
     if runs_on and g > 0 and state.place.item == to and g > state.place.go:
         between = [k for x in target.planned.goes[state.place.go : g] for k in x.cues]
@@ -84,7 +82,7 @@ def _put_back(compiled: CompiledShow, state: RunState, i: int, g: int, out: Outc
     done = sorted(k for k in again if state.marks[i][k].status == "fired")
     if done:
         ids = [item.ids[k] for k in done]
-        out.events.append({"kind": "taken_back", "item": item.planned.item.id, "cues": ids})
+        out.events.append(ev.TakenBack(item=item.planned.item.id, cues=tuple(ids)))
     # What was said for them is to be said again.
     said = state.said - {line for line in state.said if line.startswith(f"{item.planned.item.id}:")}
     walked = {step: at for step, at in state.walked.items() if step[0] != item.planned.item.id}
@@ -113,7 +111,7 @@ def back(compiled: CompiledShow, state: RunState, out: Outcome) -> RunState:
         if k in state.marks[i] and k not in standing_by and state.marks[i][k].status != became.get(k)
     ]  # fmt: skip
     ids = [item.ids[k] for k in sorted(undone)]
-    out.events.append({"kind": "taken_back", "item": item.planned.item.id, "cues": ids})
+    out.events.append(ev.TakenBack(item=item.planned.item.id, cues=tuple(ids)))
     again = {k: was.marks[i][k] for k in cues if k in was.marks[i]}
     kept = {k: m for k, m in state.marks[i].items() if k not in cues}
     marks = list(state.marks)

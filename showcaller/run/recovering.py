@@ -7,9 +7,9 @@ gap tell is believed: what they say was fired counts as fired, and the place sta
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from typing import Any
 
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.firing import after, end_item
 from showcaller.run.following import lost_touch
@@ -17,8 +17,7 @@ from showcaller.run.marking import with_marks, without_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import Doubt, Mark, Place, RunState, Status
 
-Event = dict[str, Any]
-_STATUS: Mapping[str, Status] = {"fired": "fired", "skipped": "skipped", "missed": "missed"}
+_STATUS: Mapping[type, Status] = {ev.Fired: "fired", ev.Skipped: "skipped", ev.Missed: "missed"}
 
 
 def recovered(
@@ -27,7 +26,7 @@ def recovered(
     """The engine is back. The show is held where no clock can be trusted across the gap (the machine was
     restarted) and where a part of the log is missing."""
     before = state.place
-    for t_ns, events in heard(given.heard):
+    for t_ns, events in given.heard or ():
         for event in events:
             state = _recall(compiled, state, event, t_ns)
         out.events += events
@@ -37,12 +36,12 @@ def recovered(
     i = state.item
     fired = sorted((m.at_ns, k) for k, m in state.marks[i].items() if m.status == "fired")
     last = [compiled.items[i].ids[k] for at_ns, k in fired if at_ns == fired[-1][0]]
-    out.events.append({"kind": "recovered", "gap_s": given.gap_ns / NS, "last_cues": last})
+    out.events.append(ev.EngineBack(gap_s=given.gap_ns / NS, last_cues=tuple(last)))
     if given.missing or given.why:
-        out.events.append({"kind": "gap", "missing": given.missing, "why": given.why})
+        out.events.append(ev.LogGap(missing=given.missing, why=given.why))
     if doubts:
         cues = list(dict.fromkeys(d.cue for d in doubts))
-        out.events.append({"kind": "doubtful", "cues": cues})
+        out.events.append(ev.CuesDoubtful(cues=tuple(cues)))
     state = replace(lost_touch(state), doubts=tuple(dict.fromkeys((*state.doubts, *doubts))))
     if given.missing or given.why:
         # What was cleared before a gap may have been withdrawn in it.
@@ -60,13 +59,8 @@ def hold(compiled: CompiledShow, state: RunState, reason: str, now_ns: int, out:
     at_ns = state.item_ns(now_ns)
     item = compiled.plan.items[state.item].item.id
     at_s = None if at_ns is None else at_ns / NS
-    out.events.append({"kind": "held", "reason": reason, "item": item, "at_s": at_s})
+    out.events.append(ev.Held(reason=reason, item=item, at_s=at_s))
     return replace(state, phase="held", held_at_ns=now_ns, hold_reason=reason)
-
-
-def heard(facts: Mapping[str, Any] | None) -> Iterable[tuple[int, list[Event]]]:
-    """(instant, events) of the whole records behind a gap, as the input carries them."""
-    return [] if facts is None else [(int(t), list(events)) for t, events in facts["records"]]
 
 
 def _passed_over(
@@ -86,57 +80,59 @@ def _passed_over(
     return found
 
 
-def _recall(compiled: CompiledShow, state: RunState, event: Event, t_ns: int) -> RunState:
+def _recall(compiled: CompiledShow, state: RunState, event: ev.Event, t_ns: int) -> RunState:
     """The state with what one event of a whole record behind a gap tells."""
-    match event["kind"]:
-        case "run_started":
-            return replace(state, phase="running", caller=event["caller"], all_muted=event["muted"])
-        case "run_ended":
+    match event:
+        case ev.RunStarted():
+            return replace(state, phase="running", caller=event.caller, all_muted=event.muted)
+        case ev.RunEnded():
             return replace(state, phase="ended")
-        case "handed_over":
-            return replace(state, caller=event["to_caller"])
-        case "muted":
+        case ev.HandedOver():
+            return replace(state, caller=event.to_caller)
+        case ev.Muted():
             return _recall_muted(state, event)
-        case "item_started":
-            i = compiled.item_index[event["item"]]
+        case ev.ItemStarted():
+            i = compiled.item_index[event.item]
             begun_ns = t_ns if state.begun_ns is None else state.begun_ns
-            clock_ns = t_ns - round(event["at_s"] * NS)
+            clock_ns = t_ns - round(event.at_s * NS)
             return replace(state.by_hand(), item=i, clock_ns=clock_ns, begun_ns=begun_ns, held_at_ns=None)
-        case "item_ended" if state.clock_ns is not None:
+        case ev.ItemEnded() if state.clock_ns is not None:
             return end_item(compiled, state, t_ns, Outcome(), "")
-        case "item_skipped":
-            return _no_earlier(state, Place(compiled.item_index[event["item"]] + 1, 0))
-        case "fired" | "skipped" | "missed":
+        case ev.ItemSkipped():
+            return _no_earlier(state, Place(compiled.item_index[event.item] + 1, 0))
+        case ev.Fired() | ev.Skipped() | ev.Missed():
             return _recall_cue(compiled, state, event)
-        case "taken_back":
-            i = compiled.item_index[event["item"]]
-            return without_marks(state, i, [compiled.where[cue][1] for cue in event["cues"]])
-        case "held":
-            return replace(state, phase="held", held_at_ns=t_ns, hold_reason=event["reason"])
-        case "resumed":
-            held_ns = round(event["held_s"] * NS)
-            clock_ns = None if state.clock_ns is None else state.clock_ns + held_ns
-            return replace(state, phase="running", held_at_ns=None, clock_ns=clock_ns, hold_reason="")
-        case "said":
-            return replace(state, said=state.said | {event["line"]})
+        case ev.TakenBack():
+            i = compiled.item_index[event.item]
+            return without_marks(state, i, [compiled.where[cue][1] for cue in event.cues])
+        case ev.Held():
+            return replace(state, phase="held", held_at_ns=t_ns, hold_reason=event.reason)
+        case ev.Resumed():
+            held_ns = round(event.held_s * NS)
+            shifted_ns = None if state.clock_ns is None else state.clock_ns + held_ns
+            return replace(state, phase="running", held_at_ns=None, clock_ns=shifted_ns, hold_reason="")
+        case ev.LineSaid():
+            return replace(state, said=state.said | {event.line})
     return state
 
 
-def _recall_muted(state: RunState, event: Event) -> RunState:
-    if event["outlet"] is None:
-        return replace(state, all_muted=event["muted"])
-    one = frozenset({event["outlet"]})
-    return replace(state, muted=state.muted | one if event["muted"] else state.muted - one)
+def _recall_muted(state: RunState, event: ev.Muted) -> RunState:
+    if event.outlet is None:
+        return replace(state, all_muted=event.muted)
+    one = frozenset({event.outlet})
+    return replace(state, muted=state.muted | one if event.muted else state.muted - one)
 
 
-def _recall_cue(compiled: CompiledShow, state: RunState, event: Event) -> RunState:
-    if event["cue"] not in compiled.where:
+def _recall_cue(
+    compiled: CompiledShow, state: RunState, event: ev.Fired | ev.Skipped | ev.Missed
+) -> RunState:
+    if event.cue not in compiled.where:
         return state
-    i, k = compiled.where[event["cue"]]
-    at_ns = round(event.get("actual_s", 0) * NS)
-    state = with_marks(state, i, {k: Mark(_STATUS[event["kind"]], at_ns)})
-    if event["kind"] == "fired" and event["go"] in compiled.items[i].go_ids:
-        return _no_earlier(state, after(compiled, i, compiled.items[i].go_ids.index(event["go"])))
+    i, k = compiled.where[event.cue]
+    at_ns = round(event.actual_s * NS) if isinstance(event, ev.Fired) else 0
+    state = with_marks(state, i, {k: Mark(_STATUS[type(event)], at_ns)})
+    if isinstance(event, ev.Fired) and event.go in compiled.items[i].go_ids:
+        return _no_earlier(state, after(compiled, i, compiled.items[i].go_ids.index(event.go)))
     return state
 
 
@@ -168,5 +164,5 @@ def settle(compiled: CompiledShow, state: RunState, given: c.Settle, now_ns: int
             return state
         out.sends.append((i, k, now_ns))
         out.only[i, k] = frozenset(outlets)
-    out.events.append({"kind": "settled", "cue": given.cue, "sent": given.send})
+    out.events.append(ev.DoubtSettled(cue=given.cue, sent=given.send))
     return replace(state, doubts=tuple(d for d in state.doubts if d.cue != given.cue))

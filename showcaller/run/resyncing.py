@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from showcaller.model import Song
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow, to_ns
 from showcaller.run.following import moved
 from showcaller.run.outcome import Outcome
@@ -34,14 +35,13 @@ def resync(compiled: CompiledShow, state: RunState, given: c.Resync, now_ns: int
         return state
     state, shift_ns = moved(compiled, state, state.clock_ns - to_ns(found.shift_s), now_ns)
     out.events.append(
-        {
-            "kind": "resynced",
-            "item": planned.item.id,
-            "bar": found.bar,
-            "beat": 1 if given.downbeat else given.beat,
-            "shift_s": shift_ns / NS,
-            "at_s": at_ns / NS,
-        }
+        ev.Resynced(
+            item=planned.item.id,
+            bar=found.bar,
+            beat=1 if given.downbeat else given.beat,
+            shift_s=shift_ns / NS,
+            at_s=at_ns / NS,
+        )
     )
     return state
 

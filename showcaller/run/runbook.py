@@ -3,12 +3,14 @@
 The desk puts the engine's records through the engine's own state machine, so the two cannot disagree.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
+from typing import assert_never
 
-from showcaller.run.commands import from_dict
+from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow
+from showcaller.run.firing import look_shown
 from showcaller.run.machine import first_state, step
 from showcaller.run.runlog import Record
 from showcaller.run.state import RunState
@@ -42,17 +44,17 @@ class RunBook:
         self.state: RunState = first_state(compiled)
         self.records: list[Record] = []
         self.said: list[Said] = []
-        self.notes: list[Mapping[str, Any]] = []
+        self.notes: list[ev.NoteTaken] = []
         self.outlets: dict[str, OutletWord] = {}
         self.ended_ns: int | None = None
         self.started_ns: dict[str, int] = {}
         self.lengths_s: dict[str, float] = {}
         self.skipped_items: set[str] = set()
-        self.missed: list[Mapping[str, Any]] = []
+        self.missed: list[ev.Missed] = []
         self.refused: str | None = None
         self.refused_ns = 0
         self.recovered_ns: int | None = None
-        self.looks: list[Mapping[str, Any]] = []
+        self.looks: list[ev.LookShown] = []
         """The run's looks in the order they came, as the log has them."""
         self.timecode_port: tuple[str, str] = ("", "")
         self.timecode_since_ns = 0
@@ -86,18 +88,15 @@ class RunBook:
 
     def _fold(self, record: Record) -> None:
         before = self.state
-        self.state, _ = step(self.compiled, self.state, from_dict(record.input), record.t_ns)
+        self.state, _ = step(self.compiled, self.state, record.input, record.t_ns)
         self.records.append(record)
         self.version += 1
-        kind = record.input["kind"]
-        if kind != "report":
+        if not isinstance(record.input, c.Report):
             self.refused = None
-        if kind == "go" and self.state.place != before.place:
+        if isinstance(record.input, c.Go) and self.state.place != before.place:
             self._add_go(before, record)
         for event in record.events:
-            handler = getattr(self, f"_on_{event['kind']}", None)
-            if handler is not None:
-                handler(event, record)
+            self._take_event(event, record)
 
     def _add_go(self, before: RunState, record: Record) -> None:
         i, g = before.place.item, before.place.go
@@ -108,62 +107,60 @@ class RunBook:
             late = (at_ns + item.go_lead_ns[g] - item.go_at_ns[g]) / NS
         self.said.append(Said(self.go_words(i, g), late, True))
 
-    def _on_said(self, event: Mapping[str, Any], _: Record) -> None:
-        self.said.append(Said(self._line_text.get(event["line"], event["what"]), None, False))
+    def _take_event(self, event: ev.Event, record: Record) -> None:
+        match event:
+            case ev.LineSaid():
+                self.said.append(Said(self._line_text.get(event.line, event.what), None, False))
+            case ev.TakenBack():
+                self.said.append(Said("taken back", None, False))
+            case ev.ItemStarted():
+                self.started_ns[event.item] = record.t_ns
+                self.lengths_s.pop(event.item, None)
+                self.skipped_items.discard(event.item)
+            case ev.ItemEnded():
+                self.lengths_s[event.item] = event.length_s
+            case ev.ItemSkipped():
+                self.skipped_items.add(event.item)
+            case ev.RunEnded():
+                self.ended_ns = record.t_ns
+            case ev.LookShown():
+                self.looks.append(event)
+            case ev.Fired():
+                self._look_of(event, record)
+            case ev.Missed():
+                self.missed.append(event)
+            case ev.NoteTaken():
+                self.notes.append(event)
+            case ev.CommandRefused():
+                self.refused, self.refused_ns = event.why, record.t_ns
+            case ev.EngineBack():
+                self.recovered_ns = record.t_ns
+            case ev.MessagesSent():
+                self.outlets[event.outlet] = OutletWord("open", event.late_ms)
+            case ev.MessagesFailed():
+                self.outlets[event.outlet] = OutletWord("failed", None, event.why)
+            case ev.OutletState():
+                self.outlets[event.outlet] = OutletWord(event.state, None, event.why)
+            case ev.TimecodeTold():
+                if event.what == self.state.timecode.mode:
+                    self.timecode_since_ns = record.t_ns
+            case ev.TimecodePortState():
+                self.timecode_port = (event.state, event.why)
+            case (
+                ev.RunStarted() | ev.Answered() | ev.WentUnanswered() | ev.MarkedWrong() | ev.Resent()
+                | ev.UnplannedStarted() | ev.UnplannedEnded() | ev.WalkStep() | ev.HandedOver() | ev.Skipped()
+                | ev.Held() | ev.HoldReason() | ev.Resumed() | ev.Jumped() | ev.FaultMarked() | ev.Cleared()
+                | ev.Overridden() | ev.Muted() | ev.RemoteAsked() | ev.LogGap() | ev.CuesDoubtful()
+                | ev.DoubtSettled() | ev.JournalState() | ev.EngineStalled() | ev.WallClockSet()
+                | ev.Resynced() | ev.Unknown()
+            ):  # fmt: skip
+                pass  # what they lead to is in the state
+            case _:
+                assert_never(event)
 
-    def _on_taken_back(self, _event: Mapping[str, Any], _: Record) -> None:
-        self.said.append(Said("taken back", None, False))
-
-    def _on_item_started(self, event: Mapping[str, Any], record: Record) -> None:
-        self.started_ns[event["item"]] = record.t_ns
-        self.lengths_s.pop(event["item"], None)
-        self.skipped_items.discard(event["item"])
-
-    def _on_item_ended(self, event: Mapping[str, Any], _: Record) -> None:
-        self.lengths_s[event["item"]] = event["length_s"]
-
-    def _on_item_skipped(self, event: Mapping[str, Any], _: Record) -> None:
-        self.skipped_items.add(event["item"])
-
-    def _on_run_ended(self, _event: Mapping[str, Any], record: Record) -> None:
-        self.ended_ns = record.t_ns
-
-    def _on_look(self, event: Mapping[str, Any], _: Record) -> None:
-        self.looks.append(event)
-
-    def _on_fired(self, event: Mapping[str, Any], record: Record) -> None:
+    def _look_of(self, event: ev.Fired, record: Record) -> None:
         """A run of an older version has no word on looks; then the plan has."""
-        i, k = self.compiled.where.get(event["cue"], (-1, -1))
+        i, k = self.compiled.where.get(event.cue, (-1, -1))
         fact = self.compiled.items[i].looks.get(k) if i >= 0 else None
-        if fact is not None and not any(e["kind"] == "look" for e in record.events):
-            what = {"kind": "look", "item": event["item"], "cue": event["cue"], "at_s": event["actual_s"]}
-            self.looks.append({**what, **fact})
-
-    def _on_missed(self, event: Mapping[str, Any], _: Record) -> None:
-        self.missed.append(event)
-
-    def _on_note(self, event: Mapping[str, Any], _: Record) -> None:
-        self.notes.append(event)
-
-    def _on_refused(self, event: Mapping[str, Any], record: Record) -> None:
-        self.refused = str(event["why"])
-        self.refused_ns = record.t_ns
-
-    def _on_recovered(self, _event: Mapping[str, Any], record: Record) -> None:
-        self.recovered_ns = record.t_ns
-
-    def _on_sent(self, event: Mapping[str, Any], _: Record) -> None:
-        self.outlets[event["outlet"]] = OutletWord("open", event["late_ms"])
-
-    def _on_failed(self, event: Mapping[str, Any], _: Record) -> None:
-        self.outlets[event["outlet"]] = OutletWord("failed", None, event["why"])
-
-    def _on_timecode(self, event: Mapping[str, Any], record: Record) -> None:
-        if event["what"] == self.state.timecode.mode:
-            self.timecode_since_ns = record.t_ns
-
-    def _on_timecode_port(self, event: Mapping[str, Any], _: Record) -> None:
-        self.timecode_port = (event["state"], event["why"])
-
-    def _on_outlet(self, event: Mapping[str, Any], _: Record) -> None:
-        self.outlets[event["outlet"]] = OutletWord(event["state"], None, event["why"])
+        if fact is not None and not any(isinstance(e, ev.LookShown) for e in record.events):
+            self.looks.append(look_shown(fact, event.item, event.cue, event.actual_s))

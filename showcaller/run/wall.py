@@ -1,15 +1,16 @@
 """What the video director does to the wall during a run: another look by hand, faults seen."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
-from typing import Any, get_args
+from typing import get_args
 
 from pydantic import ValidationError
 
 from showcaller.model import LookChange
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow, look_fact
+from showcaller.run.firing import look_shown
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import RunState
 from showcaller.screen.faults import panel_name
@@ -34,10 +35,10 @@ def look(compiled: CompiledShow, state: RunState, given: c.Look, now_ns: int, ou
     except ValidationError:
         out.refused = f"a change takes 0 to 256 beats, not {given.beats:g}"
         return state
-    place = _place(compiled, state, now_ns)
-    at_s = Fraction(round((place["at_s"] or 0) * 1_000_000), 1_000_000)
-    fact = look_fact(show, compiled.items[state.item].planned, at_s, change)
-    out.events.append({"kind": "look", "item": place["item"], "cue": None, "at_s": place["at_s"], **fact})
+    item_id, at_s, _ = _place(compiled, state, now_ns)
+    exact_s = Fraction(round((at_s or 0) * 1_000_000), 1_000_000)
+    fact = look_fact(show, compiled.items[state.item].planned, exact_s, change)
+    out.events.append(look_shown(fact, item_id, None, at_s))
     out.shows.append(change)
     return state
 
@@ -65,24 +66,20 @@ def fault(compiled: CompiledShow, state: RunState, given: c.Fault, now_ns: int, 
         out.refused = f"{panel_name((given.column, given.row))} is marked as {given.what} already"
     if out.refused is not None:
         return state
-    place = _place(compiled, state, now_ns)
-    fact = {
-        "panels": [list(p) for p in panels],
-        "what": given.what,
-        "mended": given.mended,
-        "words": given.words,
-    }
-    out.events.append({"kind": "fault", **fact, **place})
+    item_id, at_s, bar = _place(compiled, state, now_ns)
+    out.events.append(
+        ev.FaultMarked(
+            panels=tuple(panels), what=given.what, mended=given.mended, words=given.words, item=item_id,
+            at_s=at_s, bar=bar,
+        )
+    )  # fmt: skip
     kept = {panel: what for panel, what in state.faults.items() if panel not in panels}
     return replace(state, faults=kept if given.mended else {**kept, **dict.fromkeys(panels, given.what)})
 
 
-def _place(compiled: CompiledShow, state: RunState, now_ns: int) -> Mapping[str, Any]:
+def _place(compiled: CompiledShow, state: RunState, now_ns: int) -> tuple[str, float | None, int | None]:
+    """(item, seconds into it, bar)."""
     planned = compiled.items[state.item].planned
     at_ns = state.item_ns(now_ns)
     position = None if at_ns is None else planned.bar_at(Fraction(at_ns, NS))
-    return {
-        "item": planned.item.id,
-        "at_s": None if at_ns is None else at_ns / NS,
-        "bar": position[0] if position else None,
-    }
+    return planned.item.id, None if at_ns is None else at_ns / NS, position[0] if position else None

@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from showcaller.archive import Edition, Tour, TourError
 from showcaller.archive.tour import digest_of
 from showcaller.model import Show, show_text
+from showcaller.run.codec import event_from, input_from
+from showcaller.run.commands import End
 from showcaller.run.runlog import Record
 
 
@@ -47,7 +49,7 @@ def test_its_events_stand_in_order_with_what_is_searched_for(tour: Tour, show: S
     records = make_records()
     run = tour.add_run(tour.add_edition(show), records, run_id="a1")
     events = tour.events(run)
-    assert [dict(e.body) for e in events] == [dict(e) for r in records for e in r.events]
+    assert [e.fact for e in events] == [e for r in records for e in r.events]
     assert [(e.seq, e.ordinal) for e in events] == sorted((e.seq, e.ordinal) for e in events)
     fired = tour.events(run, "fired")
     assert {e.kind for e in fired} == {"fired"}
@@ -105,7 +107,7 @@ def test_half_a_run_is_refused_and_nothing_added(
 def test_a_failure_half_way_leaves_nothing_behind(tour: Tour, show: Show) -> None:
     edition = tour.add_edition(show)
     records = make_records(5000)
-    broken = Record(5000, 2**70, EVENING, {"kind": "end"}, ())  # no database keeps a number of 71 bits
+    broken = Record(5000, 2**70, EVENING, End(), ())  # no database keeps a number of 71 bits
     with pytest.raises(TourError, match="could not do that"):
         tour.add_run(edition, [*records[:-1], broken], run_id="a1")
     assert tour.runs() == []
@@ -185,7 +187,10 @@ def test_any_run_comes_back_as_it_was(
     show: Show,
     steps: list[tuple[int, dict[str, object], list[dict[str, object]]]],
 ) -> None:
-    records = [Record(n, t, t + 1, given, tuple(events)) for n, (t, given, events) in enumerate(steps, 1)]
+    records = [
+        Record(n, t, t + 1, input_from(given), tuple(map(event_from, events)))
+        for n, (t, given, events) in enumerate(steps, 1)
+    ]
     with Tour.create(tmp_path_factory.mktemp("any") / "x.tour", "Any") as tour:
         run = tour.add_run(tour.add_edition(show), records, run_id="a1")
         assert [r.to_bytes() for r in tour.records(run)] == [r.to_bytes() for r in records]

@@ -61,7 +61,7 @@ def crew_answers(seed):
         crew = SimulatedCrew(seed * 1000 + n)
         book = book_of(run)
         for t_s in range(3, 13):
-            answers += [act["departments"][0] for act in crew.acts(book, t_s * NS) if act["kind"] == "answer"]
+            answers += [act.departments[0] for act in crew.acts(book, t_s * NS) if act.kind == "answer"]
     return answers
 
 
@@ -81,4 +81,4 @@ def test_a_simulated_crew_gives_clearances_of_its_own_accord():
     crew = SimulatedCrew(5)
     book = book_of(run)
     given = [act for t_s in range(21, 80) for act in crew.acts(book, t_s * NS)]
-    assert [(g["kind"], g["clearance"]) for g in given if g["kind"] == "clear"] == [("clear", "path")]
+    assert [(g.kind, g.clearance) for g in given if g.kind == "clear"] == [("clear", "path")]

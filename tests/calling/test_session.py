@@ -15,6 +15,8 @@ from showcaller.engine.journal.front import forget_front
 from showcaller.engine.launch import engine_lives, new_run_folder
 from showcaller.engine.private import private_folder
 from showcaller.engine.protocol import read_endpoint
+from showcaller.run import commands as c
+from showcaller.run import events as ev
 
 
 def show_text():
@@ -58,16 +60,16 @@ def place(session):
 
 
 def kinds(session):
-    return [e["kind"] for r in session.book.records for e in r.events]
+    return [e.kind for r in session.book.records for e in r.events]
 
 
 def test_a_command_becomes_a_record_in_the_book(desk):
     session = desk()
-    session.send("start", caller="Ada")
-    session.send("go", go="s:start")
+    session.send(c.Start(caller="Ada"))
+    session.send(c.Go(go="s:start"))
     assert polled(session, lambda: place(session) == (0, 1))
     assert session.book.state.caller == "Ada"
-    session.send("go", go="s:start")
+    session.send(c.Go(go="s:start"))
     assert polled(session, lambda: session.book.refused is not None)
     assert session.book.refused == "that is not the next go; the place has moved on"
     assert session.trouble is None
@@ -75,20 +77,20 @@ def test_a_command_becomes_a_record_in_the_book(desk):
 
 def test_a_desk_that_joins_late_knows_all_that_was(desk):
     first = desk()
-    first.send("start", caller="Ada")
-    first.send("go", go="s:start")
+    first.send(c.Start(caller="Ada"))
+    first.send(c.Go(go="s:start"))
     assert polled(first, lambda: len(first.book.records) >= 5)
     second = desk()
     assert polled(first, lambda: first.book.records == second.book.records)
-    second.send("go", go="s:b")
+    second.send(c.Go(go="s:b"))
     assert polled(first, lambda: place(first) == (0, 2)), "and one desk sees what the other does"
     assert polled(second, lambda: second.book.state == first.book.state)
 
 
 def test_a_killed_engine_is_started_again_and_the_book_is_complete(desk):
     session = desk()
-    session.send("start", caller="Ada")
-    session.send("go", go="s:start")
+    session.send(c.Start(caller="Ada"))
+    session.send(c.Go(go="s:start"))
     assert polled(session, lambda: place(session) == (0, 1))
     before = list(session.book.records)
     os.kill(session._client.pid, signal.SIGKILL)
@@ -99,19 +101,19 @@ def test_a_killed_engine_is_started_again_and_the_book_is_complete(desk):
     records = session.book.records
     assert records[: len(before)] == before
     assert [r.seq for r in records] == list(range(1, len(records) + 1))
-    named = [e["cue"] for r in records for e in r.events if e["kind"] in ("fired", "missed")]
+    named = [e.cue for r in records for e in r.events if isinstance(e, ev.Fired | ev.Missed)]
     assert sorted(named) == ["a", "t1", "t2", "t3"]
-    session.send("go", go="s:b")
+    session.send(c.Go(go="s:b"))
     assert polled(session, lambda: place(session) == (0, 2))
 
 
 def test_an_engine_that_falls_silent_is_said_to_and_a_go_given_meanwhile_is_not_fired_later(desk):
     session = desk()
-    session.send("start", caller="Ada")
+    session.send(c.Start(caller="Ada"))
     assert polled(session, lambda: session.book.state.phase == "running")
     os.kill(session._client.pid, signal.SIGSTOP)
     try:
-        session.send("go", go="s:start")
+        session.send(c.Go(go="s:start"))
         sent = time.monotonic()
         assert polled(session, lambda: session.trouble is not None and time.monotonic() - sent > 1.1)
         assert session.trouble == "The engine does not answer. Call by voice; this desk keeps trying."
@@ -125,7 +127,7 @@ def test_an_engine_that_falls_silent_is_said_to_and_a_go_given_meanwhile_is_not_
 
 def test_an_engine_that_cannot_be_started_is_said_in_its_own_words_and_tried_again_until_it_can(desk):
     session = desk()
-    session.send("start", caller="Ada")
+    session.send(c.Start(caller="Ada"))
     assert polled(session, lambda: session.book.state.phase == "running")
     os.kill(session._client.pid, signal.SIGKILL)
     assert wait_until(lambda: not engine_lives(session.folder))
@@ -138,8 +140,8 @@ def test_an_engine_that_cannot_be_started_is_said_in_its_own_words_and_tried_aga
 
 def test_a_log_that_is_overwritten_while_no_engine_runs_comes_back_from_memory(desk):
     session = desk()
-    session.send("start", caller="Ada")
-    session.send("go", go="s:start")
+    session.send(c.Start(caller="Ada"))
+    session.send(c.Go(go="s:start"))
     assert polled(session, lambda: place(session) == (0, 1))
     os.kill(session._client.pid, signal.SIGKILL)
     assert wait_until(lambda: not engine_lives(session.folder))
@@ -151,8 +153,8 @@ def test_a_log_that_is_overwritten_while_no_engine_runs_comes_back_from_memory(d
 
 def test_a_desk_that_has_more_than_the_engine_says_so_and_follows_the_engine(desk):
     session = desk()
-    session.send("start", caller="Ada")
-    session.send("go", go="s:start")
+    session.send(c.Start(caller="Ada"))
+    session.send(c.Go(go="s:start"))
     assert polled(session, lambda: place(session) == (0, 1))
     hello = session._client.ask("hello")
     assert wait_until(lambda: b'"kind":"go"' in (session.folder / "journal").read_bytes())
@@ -177,8 +179,8 @@ def test_a_log_that_is_not_on_disk_is_said_while_the_show_goes_on(desk):
 def test_records_that_were_lost_on_the_way_are_asked_for(desk):
     session = desk()
     other = desk()
-    other.send("start", caller="Ada")
-    other.send("go", go="s:start")
+    other.send(c.Start(caller="Ada"))
+    other.send(c.Go(go="s:start"))
     assert polled(other, lambda: len(other.book.records) >= 5)
 
     def past():
@@ -192,8 +194,8 @@ def test_records_that_were_lost_on_the_way_are_asked_for(desk):
 
 def test_when_the_run_has_ended_silence_is_no_trouble(desk):
     session = desk()
-    session.send("start", caller="Ada")
-    session.send("end", why="over")
+    session.send(c.Start(caller="Ada"))
+    session.send(c.End(why="over"))
     assert polled(session, lambda: session.book.state.phase == "ended")
     assert wait_until(lambda: not engine_lives(session.folder))
     session._client.last_beat -= 60

@@ -10,7 +10,7 @@ from small_shows import follow, item, show
 
 from showcaller.calling.simulate import simulate
 from showcaller.model import parse_show
-from showcaller.run.commands import from_dict
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS, compile_show
 from showcaller.run.machine import first_state, step
 from showcaller.run.runbook import RunBook
@@ -39,7 +39,7 @@ class Evening:
 
 
 def events(records, *kinds):
-    return [e for r in records for e in r.events if e["kind"] in kinds]
+    return [e for r in records for e in r.events if e.kind in kinds]
 
 
 @pytest.fixture(scope="module")
@@ -65,7 +65,7 @@ def test_another_seed_gives_another_run(runs):
 def test_every_cue_of_the_sample_show_fires_once_or_is_named(sample, runs):
     cues = {cue.id for cue in sample.plan.show.all_cues()}
     for records in runs:
-        named = [e["cue"] for e in events(records, "fired", "skipped", "missed")]
+        named = [e.cue for e in events(records, "fired", "skipped", "missed")]
         assert sorted(named) == sorted(cues)
 
 
@@ -76,12 +76,12 @@ def test_the_records_are_those_of_an_engine(sample, runs):
         assert all(r.wall_ns == WALL0_NS + r.t_ns for r in records)
         state = first_state(sample.compiled)
         for record in records:
-            state, out = step(sample.compiled, state, from_dict(record.input), record.t_ns)
+            state, out = step(sample.compiled, state, record.input, record.t_ns)
             assert len(out.events) == len(record.events)
         assert state.phase == "ended"
         opened = records[0].events[0]
-        assert (opened["caller"], opened["digest"]) == ("simulated caller", "digest")
-    assert [records[0].events[0]["simulated"] for records in runs] == [0, 1, 2, 3]
+        assert (opened.caller, opened.digest) == ("simulated caller", "digest")
+    assert [records[0].events[0].simulated for records in runs] == [0, 1, 2, 3]
 
 
 def test_a_good_caller_is_refused_nothing_and_says_every_standby_before_its_go(runs):
@@ -89,18 +89,18 @@ def test_a_good_caller_is_refused_nothing_and_says_every_standby_before_its_go(r
         assert events(records, "refused") == []
         said = set()
         for event in events(records, "said", "fired"):
-            if event["kind"] == "said" and event["what"] == "standby":
-                said |= set(event["cues"])
-        called = {e["cue"] for e in events(records, "fired") if e["by"] == "go"}
+            if isinstance(event, ev.LineSaid) and event.what == "standby":
+                said |= set(event.cues)
+        called = {e.cue for e in events(records, "fired") if e.by == "go"}
         assert len(called & said) / len(called) > 0.98
 
 
 def test_hazards_are_cleared_by_their_own_positions(sample, runs):
     for records in runs:
         positions = {c.id: c.position for c in sample.plan.show.clearances}
-        cleared = [e for e in events(records, "cleared") if e["ok"]]
+        cleared = [e for e in events(records, "cleared") if e.ok]
         assert cleared
-        assert all(e["by"] == positions[e["clearance"]] for e in cleared)
+        assert all(e.by == positions[e.clearance] for e in cleared)
 
 
 def test_goes_are_late_as_a_practised_callers_are(sample, runs):
@@ -117,7 +117,7 @@ def test_goes_are_late_as_a_practised_callers_are(sample, runs):
 def test_a_show_lasts_about_as_long_as_planned(sample, runs):
     planned_s = float(sample.plan.length_s)
     for records in runs:
-        shown_s = events(records, "run_ended")[0]["show_s"]
+        shown_s = events(records, "run_ended")[0].show_s
         assert abs(shown_s - planned_s) < 0.1 * planned_s
 
 
@@ -125,5 +125,5 @@ def test_a_show_with_a_long_quiet_stretch_is_called_to_its_end():
     cues = [make_cue("a", "1", 0), make_cue("b", "2", 900), follow("x", "3", "b", 5)]
     evening = Evening(show([item("pause", 1200, []), item("s", 1000, cues)]))
     records = evening.run(5)
-    assert [e["cue"] for e in events(records, "fired")] == ["a", "b", "x"]
-    assert [e["item"] for e in events(records, "item_ended")] == ["pause", "s"]
+    assert [e.cue for e in events(records, "fired")] == ["a", "b", "x"]
+    assert [e.item for e in events(records, "item_ended")] == ["pause", "s"]

@@ -16,6 +16,7 @@ from showcaller.calling.status_view import (
     running_over_s,
 )
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.timing.forecast import Forecast
 
@@ -186,8 +187,8 @@ def test_clearances_say_how_they_stand_and_whether_they_are_needed_soon():
 def test_outlets_say_their_last_word_and_muted_before_anything_else():
     outlets = [{"kind": "osc_udp", "id": x, "name": x.upper(), "port": 9000} for x in "uvw"]
     run = Played(two_songs(outlets=outlets))
-    run.at(1, c.Report({"kind": "sent", "outlet": "u", "cue": "a", "late_ms": 0.34, "messages": 1}))
-    run.at(1, c.Report({"kind": "outlet", "outlet": "v", "state": "closed", "why": "no route to host"}))
+    run.at(1, c.Report(ev.MessagesSent(outlet="u", cue="a", late_ms=0.34, messages=1)))
+    run.at(1, c.Report(ev.OutletState(outlet="v", state="closed", why="no route to host")))
     assert [(r.words, r.tone) for r in outlet_rows(book_of(run))] == [
         ("0.3 ms", "quiet"),
         ("no route to host", "missed"),

@@ -7,6 +7,7 @@ from small_shows import cue, item, show
 
 from showcaller.calling.status_view import figures, timecode_rows
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.timing.forecast import Forecast
 
@@ -39,7 +40,7 @@ def song(run, t_s):
 
 
 def report(run, t_s, state, why=""):
-    run.at(t_s, c.Report({"kind": "timecode_port", "state": state, "why": why}))
+    run.at(t_s, c.Report(ev.TimecodePortState(state=state, why=why)))
 
 
 def test_a_show_without_timecode_in_says_nothing_of_it():

@@ -12,6 +12,7 @@ from showcaller.engine.encode import encode
 from showcaller.engine.runfile import read_run
 from showcaller.model import MidiOutlet, OscTcpOutlet, OscUdpOutlet, Show, read_show
 from showcaller.resources import sample
+from showcaller.run import events as ev
 from showcaller.run.compiled import compile_show
 from showcaller.screen.looks import resolved
 from showcaller.screen.sending import messages_of
@@ -41,7 +42,7 @@ def expected(show: Show, fired: list[str], outlet: str) -> list[str]:
         messages = list(cues[cue].messages)
         if change is not None:  # what the show's templates make of the look, after the cue's own
             i, k = compiled.where[cue]
-            over_s = compiled.items[i].looks[k]["over_s"]
+            over_s = compiled.items[i].looks[k].over_s
             messages += [s.message for s in messages_of(show, resolved(show, change), change, over_s)]
         for message in messages:
             if message.outlet != outlet:
@@ -79,9 +80,11 @@ def test_every_message_of_the_sample_arrives_in_planned_order(tmp_path: Path, os
     folder = run_headless(show, tmp_path / "runs", SPEED, seed=3, wall0_ns=0, progress=lambda *_: None)
     records = read_run(folder / "journal").records
     events = [e for r in records for e in r.events]
-    fired = [e["cue"] for e in events if e["kind"] == "fired"]
+    fired = [e.cue for e in events if isinstance(e, ev.Fired)]
     assert sorted(fired) == sorted(c.id for c in show.all_cues()), "every cue fired, once"
-    assert not [e for e in events if e["kind"] in ("failed", "missed", "skipped", "refused")]
+    assert not [
+        e for e in events if isinstance(e, ev.MessagesFailed | ev.Missed | ev.Skipped | ev.CommandRefused)
+    ]
     for outlet in show.outlets:
         lines = expected(show, fired, outlet.id)
         assert lines

@@ -4,6 +4,7 @@ from desk_keys import address, after_gap, answer, chord, events, fired, press
 from PySide6.QtCore import Qt
 
 from showcaller.calling.looping import Loop
+from showcaller.run import commands as c
 
 
 def begun(qtbot, live):
@@ -88,7 +89,7 @@ def test_a_note_may_be_for_one_department(qtbot, live):
     press(live, "n")
     answer(qtbot, live, "video: watch the drummer")
     qtbot.waitUntil(lambda: len(live.host.book.notes) == 1)
-    assert (live.host.book.notes[0]["to"], live.host.book.notes[0]["text"]) == ("video", "watch the drummer")
+    assert (live.host.book.notes[0].to, live.host.book.notes[0].text) == ("video", "watch the drummer")
 
 
 def test_the_desk_is_handed_over_with_a_page(qtbot, live):
@@ -161,7 +162,7 @@ def test_nothing_of_a_rehearsal_acts_once_messages_leave(qtbot, desk):
     for words in ("Ines", "mute", "1 crew 3"):
         answer(qtbot, desk, words)
     qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
-    desk.host.session.send("mute", muted=False)
+    desk.host.session.send(c.Mute(muted=False))
     qtbot.waitUntil(lambda: not desk.host.book.state.all_muted)
     press(desk, "s")
     qtbot.waitUntil(lambda: bool(events(desk, "said")))

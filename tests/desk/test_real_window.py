@@ -15,6 +15,7 @@ from showcaller.engine.journal import JournalError
 from showcaller.engine.launch import engine_lives, open_runs
 from showcaller.engine.runfile import RunFileError, read_run
 from showcaller.model import write_show
+from showcaller.run import events as ev
 
 pytestmark = pytest.mark.system
 
@@ -102,7 +103,7 @@ def test_a_show_is_called_by_keys_the_desk_is_killed_and_a_new_one_goes_on(tmp_p
         desk.wait()
         end_engines(tmp_path / "small.runs")
     run = read_run(folder / "journal")
-    assert [e["cue"] for r in run.records for e in r.events if e["kind"] == "fired"] == ["a", "b", "c", "m"]
+    assert [e.cue for r in run.records for e in r.events if isinstance(e, ev.Fired)] == ["a", "b", "c", "m"]
 
 
 def phase(folder: Path) -> str:
@@ -110,7 +111,7 @@ def phase(folder: Path) -> str:
         records = read_run(folder / "journal").records
     except (JournalError, RunFileError):
         return "opening"  # the engine has only just made the file
-    return "running" if any(e["kind"] == "run_started" for r in records for e in r.events) else "idle"
+    return "running" if any(isinstance(e, ev.RunStarted) for r in records for e in r.events) else "idle"
 
 
 def heard(device: Dump) -> list[str]:

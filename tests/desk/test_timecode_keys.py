@@ -41,7 +41,7 @@ def live(qtbot, qapp, tmp_path):
 
 
 def events(window, kind):
-    return [e for r in window.host.book.records for e in r.events if e["kind"] == kind]
+    return [e for r in window.host.book.records for e in r.events if e.kind == kind]
 
 
 def last(qtbot, window, kind, count=1):
@@ -54,8 +54,8 @@ def test_a_tap_on_the_downbeat_puts_the_clock_on_it(qtbot, live):
     qtbot.keyClick(window, Qt.Key.Key_T)
     event = last(qtbot, window, "resynced")
     # Bars of two seconds (4 × 60/120), so no downbeat is further than one second away.
-    assert abs(event["shift_s"]) <= 1
-    assert event["at_s"] + event["shift_s"] == pytest.approx(2 * (event["bar"] - 1), abs=1e-6)
+    assert abs(event.shift_s) <= 1
+    assert event.at_s + event.shift_s == pytest.approx(2 * (event.bar - 1), abs=1e-6)
 
 
 def test_this_is_bar_takes_a_bar_or_a_bar_and_beat_and_nothing_else(qtbot, live):
@@ -70,8 +70,8 @@ def test_this_is_bar_takes_a_bar_or_a_bar_and_beat_and_nothing_else(qtbot, live)
     qtbot.keyClicks(window.prompt._edit, "12 3")
     qtbot.keyClick(window.prompt._edit, Qt.Key.Key_Return)
     event = last(qtbot, window, "resynced")
-    assert (event["bar"], event["beat"]) == (12, 3)
-    assert event["at_s"] + event["shift_s"] == pytest.approx(2 * 11 + 2 * 0.5, abs=1e-6)
+    assert (event.bar, event.beat) == (12, 3)
+    assert event.at_s + event.shift_s == pytest.approx(2 * 11 + 2 * 0.5, abs=1e-6)
     assert not window.prompt.is_open()
 
 

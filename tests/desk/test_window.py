@@ -6,6 +6,9 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication
 
+from showcaller.run import commands as c
+from showcaller.run import events as ev
+
 
 def test_opening_a_run_takes_a_name_and_a_word(qtbot, desk):
     press(desk, "g")
@@ -56,7 +59,7 @@ def test_a_go_long_before_its_instant_is_asked_for_twice(qtbot, live):
         press(live, "g")
         qtbot.waitUntil(lambda wanted=expected: wanted in fired(live))
         after_gap(qtbot)
-    live.host.session.send("skip", go=live.call.view.next_go.go)
+    live.host.session.send(c.Skip(go=live.call.view.next_go.go))
     qtbot.waitUntil(lambda: live.host.book.state.place.go == 3)
     live.frame()
     after_gap(qtbot)
@@ -72,7 +75,7 @@ def test_two_presses_of_standby_say_one_line(qtbot, live):
     press(live, "s")
     press(live, "s")
     qtbot.wait(300)
-    said = [e for r in live.host.book.records for e in r.events if e["kind"] == "said"]
+    said = [e for r in live.host.book.records for e in r.events if isinstance(e, ev.LineSaid)]
     assert len(said) == 1
 
 
@@ -84,7 +87,7 @@ def test_letters_typed_into_a_note_fire_nothing(qtbot, live):
     qtbot.keyClicks(live.prompt._edit, "ghost in the gongs, go")
     qtbot.keyClick(live.prompt._edit, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: len(live.host.book.notes) == 1)
-    assert live.host.book.notes[0]["text"] == "ghost in the gongs, go"
+    assert live.host.book.notes[0].text == "ghost in the gongs, go"
     assert fired(live) == ["a"]
 
 
@@ -137,8 +140,8 @@ def test_hold_stands_still_and_goes_on(qtbot, live):
     qtbot.waitUntil(lambda: live.host.book.refused == "the show is held; resume first")
     press(live, "h")
     qtbot.waitUntil(lambda: live.host.book.state.phase == "running")
-    resumed = [e for r in live.host.book.records for e in r.events if e["kind"] == "resumed"]
-    assert [e["reason"] for e in resumed] == ["microphone"]
+    resumed = [e for r in live.host.book.records for e in r.events if isinstance(e, ev.Resumed)]
+    assert [e.reason for e in resumed] == ["microphone"]
 
 
 def test_taking_back_and_leaving_out_ask_twice(qtbot, live):
@@ -269,7 +272,7 @@ def test_a_rehearsal_is_marked_and_runs_at_the_speed_asked_for(qtbot, desk):
     assert desk.host.badge()[0] == "REHEARSAL · OUTLETS MUTED"
     assert "8× · simulated crew" in desk.host.run_words()
     press(desk, "s")
-    qtbot.waitUntil(lambda: any(r.input["kind"] == "answer" for r in desk.host.book.records), timeout=4000)
+    qtbot.waitUntil(lambda: any(r.input.kind == "answer" for r in desk.host.book.records), timeout=4000)
 
 
 def test_two_keys_held_down_are_one_press_of_each(qtbot, live):
@@ -281,5 +284,5 @@ def test_two_keys_held_down_are_one_press_of_each(qtbot, live):
     qtbot.waitUntil(lambda: fired(live) == ["a"])
     qtbot.wait(500)
     assert fired(live) == ["a"]
-    said = [e for r in live.host.book.records for e in r.events if e["kind"] == "said"]
+    said = [e for r in live.host.book.records for e in r.events if isinstance(e, ev.LineSaid)]
     assert len(said) <= 1

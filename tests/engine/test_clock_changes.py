@@ -19,6 +19,7 @@ from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.engine.protocol import sealed
 from showcaller.engine.runfile import read_run
+from showcaller.run import events as ev
 
 GAP_S = 0.05
 HOUR_NS = 3_600_000_000_000
@@ -121,7 +122,7 @@ def assert_on_time(heard, slack_s=0.3):
 
 
 def fired(records):
-    return [e["cue"] for r in records for e in r.events if e["kind"] == "fired" and e["cue"].startswith("t")]
+    return [e.cue for r in records for e in r.events if isinstance(e, ev.Fired) and e.cue.startswith("t")]
 
 
 @pytest.mark.system
@@ -137,7 +138,7 @@ def test_the_time_of_day_set_by_an_hour_and_back_moves_no_cue(night, shifts):
     assert_on_time(run.heard)
     assert [n for n, _ in run.heard] == list(range(80))
     assert fired(records) == [f"t{n}" for n in range(80)]
-    assert not [e for r in records for e in r.events if e["kind"] == "missed"]
+    assert not [e for r in records for e in r.events if isinstance(e, ev.Missed)]
     # The record goes by the monotonic clock; the time of day beside it shows how it was set.
     assert all(a.t_ns <= b.t_ns for a, b in pairwise(records))
     set_by_h = {round((r.wall_ns - real_ns - (r.t_ns - records[0].t_ns)) / HOUR_NS) for r in records}
@@ -173,13 +174,13 @@ def test_a_machine_that_slept_fires_nothing_twice_and_names_what_it_missed(night
     records = run.end()
     numbers = [n for n, _ in run.heard]
     assert numbers == sorted(set(numbers)), "something was fired twice, or out of its order"
-    missed = [e for r in records for e in r.events if e["kind"] == "missed"]
-    named = {int(e["cue"][1:]) for e in missed}
+    missed = [e for r in records for e in r.events if isinstance(e, ev.Missed)]
+    named = {int(e.cue[1:]) for e in missed}
     assert set(numbers) | named == set(range(count)), "something was lost without being named"
     assert not set(numbers) & named
     # What was more than a second late is named with how late; the rest fires, late, at once.
-    assert all(1 < e["late_s"] <= stop_s + 1 for e in missed)
-    assert all(e["why"] == "its time had passed" for e in missed)
+    assert all(1 < e.late_s <= stop_s + 1 for e in missed)
+    assert all(e.why == "its time had passed" for e in missed)
     assert len(missed) == pytest.approx(max(0.0, stop_s - 1) / GAP_S, abs=0.4 / GAP_S)
     # The record explains itself: for how long nothing ran.
     stalls = [e["for_s"] for r in records for e in r.events if e["kind"] == "stalled"]
@@ -187,7 +188,7 @@ def test_a_machine_that_slept_fires_nothing_twice_and_names_what_it_missed(night
     # Before and after, every cue is at its own instant as if nothing had been.
     after = [(n, at) for n, at in run.heard if n < 10 or n > numbers[-1] - 20]
     assert_on_time(after)
-    late_ms = max(e["late_ms"] for r in records for e in r.events if e["kind"] == "sent")
+    late_ms = max(e.late_ms for r in records for e in r.events if isinstance(e, ev.MessagesSent))
     assert late_ms <= 1000 * min(stop_s, 1.0) + 300
 
 

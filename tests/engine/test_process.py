@@ -42,7 +42,7 @@ def engine(tmp_path):
 
 
 def events(client, kind):
-    return [e for r in client.log() for e in r.events if e["kind"] == kind]
+    return [e for r in client.log() for e in r.events if e.kind == kind]
 
 
 def test_udp_and_tcp_messages_arrive_in_planned_order_at_an_independent_receiver(engine, oscdump):
@@ -65,7 +65,7 @@ def test_udp_and_tcp_messages_arrive_in_planned_order_at_an_independent_receiver
     folder, _ = engine(document([item("s", 10, cues)], outlets=outlets))
     with EngineClient(folder) as client:
         client.ask("start")
-        assert wait_until(lambda: len([e for e in events(client, "outlet") if e["state"] == "open"]) == 3)
+        assert wait_until(lambda: len([e for e in events(client, "outlet") if e.state == "open"]) == 3)
         assert client.ask("go", go="s:start")["ok"]
         assert wait_until(lambda: len(events(client, "sent")) == 8)
         assert wait_until(lambda: len(udp.lines()) == 3)
@@ -79,8 +79,8 @@ def test_udp_and_tcp_messages_arrive_in_planned_order_at_an_independent_receiver
     ]
     assert [line.split(" ", 1)[1] for line in tcp.lines()] == ["/go iT 1 #T", "/two ", '/three s "x y"']
     assert [line.split(" ", 2)[1] for line in length.lines()] == ["/first", "/last"]
-    assert [e["cue"] for e in fired] == ["a", "b", "c"]
-    assert fired[1]["actual_s"] == pytest.approx(0.2, abs=0.05)
+    assert [e.cue for e in fired] == ["a", "b", "c"]
+    assert fired[1].actual_s == pytest.approx(0.2, abs=0.05)
 
 
 def test_midi_leaves_by_a_real_port_and_a_port_that_comes_late_is_found(engine, jack, midi_dump):
@@ -100,7 +100,7 @@ def test_midi_leaves_by_a_real_port_and_a_port_that_comes_late_is_found(engine, 
     folder, _ = engine(document([item("s", 10, [cue("a", "1", 0, messages=messages)])], outlets=outlets))
     with EngineClient(folder) as client:
         client.ask("start")
-        assert wait_until(lambda: any(e["state"] == "open" for e in events(client, "outlet")))
+        assert wait_until(lambda: any(e.state == "open" for e in events(client, "outlet")))
         client.ask("go", go="s:start")
         assert wait_until(lambda: len(dump.lines()) >= 5), dump.lines()
         assert wait_until(lambda: bool(events(client, "failed")))
@@ -109,8 +109,8 @@ def test_midi_leaves_by_a_real_port_and_a_port_that_comes_late_is_found(engine, 
     assert [line.split(" note")[0].split(" control")[0].split(" program")[0] for line in said] == [
         "91 3c 64", "b0 07 63", "c0 05", "f0 7f 7f 02 01 01 31 32 2e 35 f7", "f0 7f 7f 06 02 f7",
     ]  # fmt: skip
-    assert failed["outlet"] == "gone"
-    assert "no MIDI port with 'no such port' in its name; there are:" in failed["why"]
+    assert failed.outlet == "gone"
+    assert "no MIDI port with 'no such port' in its name; there are:" in failed.why
 
 
 @pytest.fixture
@@ -164,10 +164,10 @@ def test_a_killed_engine_comes_back_at_the_same_place_with_nothing_lost_and_noth
         client.ask("end")
     assert len(got) == len(set(got)), "something was fired twice"
     expected = {"/start", *(f"/t/{n}" for n in range(30))}
-    named_missed = {f"/{e['cue'][0]}/{e['cue'][1:]}" for e in missed}
+    named_missed = {f"/{e.cue[0]}/{e.cue[1:]}" for e in missed}
     assert set(got) | named_missed == expected, "something was lost without being named"
     assert down_s > 1 or not missed
-    assert recovered[0]["gap_s"] > 0
+    assert recovered[0].gap_s > 0
     assert process.returncode == -signal.SIGKILL
     run = read_run(folder / "journal")
     assert [r.seq for r in run.records] == list(range(1, len(run.records) + 1))
@@ -197,7 +197,7 @@ def test_the_desk_may_be_killed_and_automatic_cues_still_arrive_on_time(engine, 
         receiver.recv(100)
         arrivals.append(time.monotonic())
     with EngineClient(folder) as client:
-        late_ms = [e["late_ms"] for e in events(client, "sent")]
+        late_ms = [e.late_ms for e in events(client, "sent")]
     assert len(late_ms) == 21
     assert max(late_ms) < 50  # generous: speed has its own benchmark
     assert arrivals[-1] - arrivals[0] == pytest.approx(2.0, abs=0.2)
@@ -239,8 +239,8 @@ def test_an_outlet_that_is_down_does_not_delay_another(engine, receiver):
         client.ask("go", go="s:start")
         assert receiver.recv(100).startswith(b"/y\0")
         assert wait_until(lambda: bool(events(client, "failed")))
-        assert events(client, "failed")[0]["why"] == "connection refused"
-        assert events(client, "sent")[0]["late_ms"] < 50
+        assert events(client, "failed")[0].why == "connection refused"
+        assert events(client, "sent")[0].late_ms < 50
 
 
 def test_muted_outlets_stay_silent(engine, receiver):

@@ -21,6 +21,7 @@ from showcaller.engine.remote.midi import pedal_of
 from showcaller.model import DocumentError, parse_show
 from showcaller.model.remote import MidiRemote
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.timing.calls.compiling import compile_show_calls
 
@@ -114,7 +115,7 @@ def running(tmp_path):
 
 
 def events(client, kind):
-    return [e for r in client.log() for e in r.events if e["kind"] == kind]
+    return [e for r in client.log() for e in r.events if e.kind == kind]
 
 
 def osc(address, *args):
@@ -141,11 +142,9 @@ def test_osc_is_heard_from_an_allowed_address_and_from_no_other(running):
         for _ in range(30):
             sender.sendto(osc("go"), ("127.0.0.1", heard))
         assert wait_until(lambda: len(events(client, "remote")) == 32)
-    assert [e["cue"] for e in events(client, "fired")] == ["a"]
-    assert "not an OSC message" in events(client, "remote")[0]["why"]
-    assert events(client, "remote")[1] == {
-        "kind": "remote", "what": "note", "source": "OSC from 127.0.0.1", "why": None,
-    }  # fmt: skip
+    assert [e.cue for e in events(client, "fired")] == ["a"]
+    assert "not an OSC message" in events(client, "remote")[0].why
+    assert events(client, "remote")[1] == ev.RemoteAsked(what="note", source="OSC from 127.0.0.1", why=None)
 
 
 def test_a_port_in_use_is_said_and_the_run_goes_on(running):
@@ -156,7 +155,7 @@ def test_a_port_in_use_is_said_and_the_run_goes_on(running):
         assert wait_until(lambda: bool(events(client, "remote")))
         assert (
             f"cannot listen at 127.0.0.1 port {port}: address already in use"
-            in events(client, "remote")[0]["why"]
+            in events(client, "remote")[0].why
         )
         assert client.ask("go", go="s:start")["ok"]
 
@@ -174,7 +173,7 @@ def test_a_pedal_at_a_real_midi_port_gives_a_go(running, jack):
     finally:
         pedal.close_port()
         pedal.delete()
-    assert [e["cue"] for e in events(client, "fired")] == ["a"]
+    assert [e.cue for e in events(client, "fired")] == ["a"]
 
 
 def press_and_look(pedal, client):
@@ -194,8 +193,8 @@ def test_whatever_is_sent_the_listener_lives_and_says_so(running):
             for _ in range(500):
                 sender.sendto(data, ("127.0.0.1", port))
         assert wait_until(lambda: send_and_look(sender, port, osc("note", "alive"), client, "note"))
-    said = [e for e in events(client, "remote") if e["what"] == ""]
-    assert {e["source"] for e in said} == {"OSC from 127.0.0.1"}
+    said = [e for e in events(client, "remote") if e.what == ""]
+    assert {e.source for e in said} == {"OSC from 127.0.0.1"}
     assert 3 <= len(said) <= 12
     assert events(client, "fired") == []
 
@@ -224,8 +223,8 @@ def test_a_button_of_another_program_pressed_and_let_go_is_one_go(running):
     send("T")
     send("F")
     assert wait_until(lambda: len(events(client, "fired")) == 2)
-    asked = [e for e in events(client, "remote") if e["what"] == "go"]
-    assert [e["why"] for e in asked] == [None, None]
+    asked = [e for e in events(client, "remote") if e.what == "go"]
+    assert [e.why for e in asked] == [None, None]
 
 
 def test_a_port_that_is_let_go_by_another_program_is_taken(running):
@@ -236,7 +235,7 @@ def test_a_port_that_is_let_go_by_another_program_is_taken(running):
         assert wait_until(lambda: bool(events(client, "remote")))
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sender:
         assert wait_until(lambda: send_and_look(sender, port, osc("note", "here"), client, "note"))
-    assert [e["why"] for e in events(client, "remote") if e["what"] == "listen"][1:] == [
+    assert [e.why for e in events(client, "remote") if e.what == "listen"][1:] == [
         f"remote control listens at 127.0.0.1 port {port}"
     ]
 
@@ -270,7 +269,7 @@ def test_a_real_pedal_on_its_way_down_and_up_is_one_go(running, jack):
 
 
 def asked_for(client):
-    return [e["what"] for e in events(client, "remote") if e["what"] in ("go", "hold")]
+    return [e.what for e in events(client, "remote") if e.what in ("go", "hold")]
 
 
 def test_a_device_that_sends_much_that_is_not_for_us_loses_no_press(running):
@@ -284,7 +283,7 @@ def test_a_device_that_sends_much_that_is_not_for_us_loses_no_press(running):
             sender.sendto(body, ("127.0.0.1", port))
             if n % 100 == 0:  # no faster than it is taken out of the socket
                 sender.sendto(osc("note", f"n{n}"), ("127.0.0.1", port))
-                assert wait_until(lambda n=n: f"n{n}" in [e["text"] for e in events(client, "note")])
-    said = [e["why"] for e in events(client, "remote") if e["what"] == ""]
+                assert wait_until(lambda n=n: f"n{n}" in [e.text for e in events(client, "note")])
+    said = [e.why for e in events(client, "remote") if e.what == ""]
     assert any("more than 200 packets a second" in why for why in said)
     assert len(said) <= 4

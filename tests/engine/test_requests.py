@@ -10,6 +10,7 @@ from small_shows import document, item
 from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.engine.protocol import sealed, unsealed
+from showcaller.run.events import CommandRefused
 
 NS = 1_000_000_000
 
@@ -67,7 +68,7 @@ def test_a_go_that_was_kept_waiting_is_not_fired_at_another_moment(client):
     assert not answer["ok"]
     assert answer["say"].startswith("that go reached the engine 1.5 s late and fired nothing")
     last = client.log()[-1]
-    assert last.events == ({"kind": "refused", "command": "go", "why": answer["say"]},)
+    assert last.events == (CommandRefused(command="go", why=answer["say"]),)
     assert client.ask("go", go="s:start")["ok"], "the same go, given now"
 
 

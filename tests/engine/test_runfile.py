@@ -13,6 +13,7 @@ from showcaller.engine.runfile import RunFileError, clock_entry, header, parse, 
 from showcaller.model import show_text
 from showcaller.model.document import text_digest
 from showcaller.run import commands as c
+from showcaller.run.events import MessagesFailed
 from showcaller.run.runlog import RUNLOG_VERSION
 
 CLOCK = RunClock(5, 2.0, "boot one", 7)
@@ -53,7 +54,7 @@ def test_a_run_that_was_cut_off_has_not_ended(evening):
 def test_a_run_has_ended_however_much_its_outlets_had_to_say_afterwards(evening):
     run, text = evening
     for n in range(200):
-        run.at(21, c.Report({"kind": "failed", "outlet": "u", "cue": f"x{n}", "why": "not connected"}))
+        run.at(21, c.Report(MessagesFailed(outlet="u", cue=f"x{n}", why="not connected")))
     assert parse(bodies(run, text), "journal").ended
 
 

@@ -7,6 +7,8 @@ from showcaller.engine.clock import new_clock
 from showcaller.engine.journal.memory import Kept
 from showcaller.engine.runner import Runner, encode_all
 from showcaller.run import commands as c
+from showcaller.run import events as ev
+from showcaller.run.codec import command_from
 from showcaller.run.commands import CommandError
 from showcaller.run.compiled import compile_show
 from showcaller.run.runlog import Record
@@ -25,7 +27,7 @@ class Paper:
         self.memory.append(body)
         if self.full:
             raise OSError(28, "No space left on device")
-        self.order.append(("kept", Record.from_bytes(body).input["kind"]))
+        self.order.append(("kept", Record.from_bytes(body).input.kind))
 
 
 class Port:
@@ -99,7 +101,7 @@ def test_what_cannot_be_kept_changes_nothing_not_even_what_is_due(runner):
         run.take(c.Hold("\ud800"), 6)
     assert (run.state.phase, run.next_ns, len(run.log)) == ("running", due, 2)
     with pytest.raises(CommandError):  # and from outside it does not come so far
-        c.from_dict({"kind": "hold", "reason": "\ud800"})
+        command_from({"kind": "hold", "reason": "\ud800"})
 
 
 def test_what_is_due_fires_and_nothing_before(runner):
@@ -116,9 +118,9 @@ def test_what_is_due_fires_and_nothing_before(runner):
 def test_what_outlets_say_from_their_threads_is_logged_in_order(runner):
     run, _ = runner
     for n in range(3):
-        run.report({"kind": "failed", "outlet": "u", "cue": f"c{n}", "why": "x"})
+        run.report(ev.MessagesFailed(outlet="u", cue=f"c{n}", why="x"))
     run.take_reports()
-    assert [Record.from_bytes(body).events[0]["cue"] for body in list(run.log)[1:]] == ["c0", "c1", "c2"]
+    assert [Record.from_bytes(body).events[0].cue for body in list(run.log)[1:]] == ["c0", "c1", "c2"]
 
 
 def test_a_replayed_run_stands_where_it_was_and_sends_nothing(runner):

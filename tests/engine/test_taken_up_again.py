@@ -22,6 +22,7 @@ from showcaller.engine.journal.front import forget_front
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder, start_engine
 from showcaller.engine.private import private_folder
 from showcaller.engine.protocol import endpoint_files, read_endpoint, sealed
+from showcaller.run import events as ev
 
 KILLED = Path(__file__).parents[1] / "support" / "killed_engine.py"
 
@@ -93,7 +94,7 @@ def kill(process):
 
 
 def events(client, kind):
-    return [e for r in client.log() for e in r.events if e["kind"] == kind]
+    return [e for r in client.log() for e in r.events if e.kind == kind]
 
 
 def connected(folder, process):
@@ -116,7 +117,7 @@ def test_killed_between_journal_and_wire_the_cue_is_named_and_can_be_sent_or_lef
     assert wire.got() == []
     run.start(folder)
     with EngineClient(folder) as client:
-        assert events(client, "doubtful") == [{"kind": "doubtful", "cues": ["g0"]}]
+        assert events(client, "doubtful") == [ev.CuesDoubtful(cues=("g0",))]
         assert wire.got() == [], "nothing is fired by recovery"
         assert not client.ask("go", go="s:start")["ok"], "and the go is not given a second time"
         assert client.ask("settle", cue="g0", send=True)["ok"]
@@ -160,7 +161,7 @@ def test_a_hazard_in_doubt_is_named_and_never_sent(run, wire):
     process.wait()
     run.start(folder)
     with EngineClient(folder) as client:
-        assert events(client, "doubtful") == [{"kind": "doubtful", "cues": ["g1"]}]
+        assert events(client, "doubtful") == [ev.CuesDoubtful(cues=("g1",))]
         assert "never sent" in client.ask("settle", cue="g1", send=True)["say"]
         assert client.ask("settle", cue="g1", send=False)["ok"]
     assert wire.got() == ["/g0"]
@@ -217,7 +218,7 @@ def test_a_log_cut_when_memory_has_nothing_holds_the_run_and_says_so(run, wire):
     run.start(folder)
     with EngineClient(folder) as client:
         (held,) = events(client, "held")
-        assert held["reason"].startswith("the newest part of the log may be missing: check where the show is")
+        assert held.reason.startswith("the newest part of the log may be missing: check where the show is")
         assert client.ask("go", go="s:g1")["say"] == "the show is held; resume first"
     assert len(wire.got()) == 4
 
@@ -232,11 +233,11 @@ def test_a_gap_holds_the_run_and_what_stands_behind_it_is_believed(run, wire):
     run.start(folder)
     with EngineClient(folder) as client:
         (gap,) = events(client, "gap")
-        assert gap["missing"] == len(gone)
+        assert gap.missing == len(gone)
         (held,) = events(client, "held")
-        assert f"{len(gone)} records of the log are missing" in held["reason"]
-        assert "g1" in events(client, "doubtful")[0]["cues"], "given in the gap, perhaps"
-        assert {e["cue"] for e in events(client, "fired")} == {"g0", "g2", "g3"}
+        assert f"{len(gone)} records of the log are missing" in held.reason
+        assert "g1" in events(client, "doubtful")[0].cues, "given in the gap, perhaps"
+        assert {e.cue for e in events(client, "fired")} == {"g0", "g2", "g3"}
         client.ask("resume")
         for go in ("s:g1", "s:g2", "s:g3"):
             assert not client.ask("go", go=go)["ok"]
@@ -267,10 +268,8 @@ def test_a_run_folder_deleted_in_mid_run_is_said_and_no_second_engine_can_run_it
         client.ask("start")
         client.ask("go", go="s:start")
         shutil.rmtree(folder)
-        assert wait_until(
-            lambda: [e["state"] for e in events(client, "journal")] == ["damaged", "written anew"]
-        )
-        assert events(client, "journal")[0]["why"] == "the run's folder is gone"
+        assert wait_until(lambda: [e.state for e in events(client, "journal")] == ["damaged", "written anew"])
+        assert events(client, "journal")[0].why == "the run's folder is gone"
         assert wait_until(lambda: read_endpoint(folder) is not None)
         with pytest.raises(LaunchError, match="another engine runs"):
             start_engine(folder)
@@ -311,14 +310,14 @@ def test_a_disk_that_turns_read_only_is_said_and_the_run_can_be_taken_up_on_it(r
         kill(process)
         run.start(folder)
         with EngineClient(folder) as client:
-            assert {e["cue"] for e in events(client, "fired")} == {"g0", "g1"}
+            assert {e.cue for e in events(client, "fired")} == {"g0", "g1"}
             assert not client.ask("go", go="s:g1")["ok"], "given while the disk was full, and not given twice"
             assert client.ask("go", go="s:g2")["ok"]
             assert wait_until(
                 lambda: [list(client.records()), client.unkept][1] == "no space left on device", 5
             )
             (disk / "filler").unlink()
-            assert wait_until(lambda: "kept" in [e["state"] for e in events(client, "journal")], 5)
+            assert wait_until(lambda: "kept" in [e.state for e in events(client, "journal")], 5)
         assert wire.got() == ["/g0", "/g1", "/g2"]
     finally:
         subprocess.run(["umount", "-l", str(disk)], check=True)
@@ -365,7 +364,7 @@ def test_an_engine_that_was_stopped_and_goes_on_says_for_how_long(run, wire):
         os.kill(process.pid, signal.SIGCONT)
         assert wait_until(lambda: bool(events(client, "stalled")))
         (stalled,) = events(client, "stalled")
-        assert 0.5 < stalled["for_s"] < 5
+        assert 0.5 < stalled.for_s < 5
 
 
 def test_a_subscriber_that_never_reads_costs_no_memory_and_asks_for_what_it_missed(run, wire):
@@ -383,4 +382,4 @@ def test_a_subscriber_that_never_reads_costs_no_memory_and_asks_for_what_it_miss
         for n in range(600):
             client.ask("note", text=f"{n} " + "x" * 50_000)
         assert resident_mb() - before < 60, "30 MB of notes, and nobody listens"
-        assert sleeper.log()[-1].input["text"].startswith("599 ")
+        assert sleeper.log()[-1].input.text.startswith("599 ")

@@ -17,7 +17,6 @@ from timecode_sender import MtcSender
 from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.model import parse_show
-from showcaller.run.commands import from_dict
 from showcaller.run.compiled import compile_show
 from showcaller.run.machine import first_state, step
 from showcaller.timing.ltc import encode
@@ -142,16 +141,16 @@ class Watch:
         return self
 
     def events(self, kind):
-        return [e for _, r in sorted(self.records.items()) for e in r.events if e["kind"] == kind]
+        return [e for _, r in sorted(self.records.items()) for e in r.events if e.kind == kind]
 
     def whats(self):
-        return [e["what"] for e in self.events("timecode") if e["what"] != "moved"]
+        return [e.what for e in self.events("timecode") if e.what != "moved"]
 
     def cues(self, kind):
-        return [e["cue"] for e in self.events(kind)]
+        return [e.cue for e in self.events(kind)]
 
     def open(self):
-        return any(e["state"] == "open" for e in self.events("timecode_port"))
+        return any(e.state == "open" for e in self.events("timecode_port"))
 
 
 def replayed(doc, records):
@@ -159,8 +158,8 @@ def replayed(doc, records):
     compiled = compile_show(compile_plan(parse_show(json.dumps(doc))))
     state, events = first_state(compiled), []
     for record in records:
-        state, out = step(compiled, state, from_dict(record.input), record.t_ns)
-        events.append(tuple(json.loads(json.dumps(out.events))))
+        state, out = step(compiled, state, record.input, record.t_ns)
+        events.append(tuple(out.events))
     return events
 
 
@@ -202,7 +201,7 @@ def test_cues_fire_on_real_midi_timecode_within_a_frame_through_a_drop_out_and_a
     assert replayed(doc, records) == [r.events for r in records], "the journal leads elsewhere"
     # A busy machine may make more drop-outs than were played; they change nothing else.
     assert [w for w in said if w not in ("locked", "freewheeling", "followed")] == ["asks", "taken"]
-    dropped = [e["code"][:8] for e in watch.events("timecode") if e["what"] == "freewheeling"]
+    dropped = [e.code[:8] for e in watch.events("timecode") if e.what == "freewheeling"]
     assert "01:00:01" in dropped, "the silence is in the song's second second"
     came = [timecode for _, timecode in receiver.came]
     assert came == codes(doc, fired), "what left is what the log says, in its order"
@@ -233,8 +232,8 @@ def test_a_midi_input_that_is_not_there_is_one_sentence_and_the_song_runs_by_its
         client.ask("go", go="s:start")
         assert wait_until(lambda: len(receiver.came) == 2)
         (port,) = Watch(client).events("timecode_port")
-    assert port["state"] == "closed"
-    assert port["why"].startswith("no MIDI input with 'nobody plays' in its name; there are: ")
+    assert port.state == "closed"
+    assert port.why.startswith("no MIDI input with 'nobody plays' in its name; there are: ")
 
 
 @pytest.mark.system
@@ -247,12 +246,12 @@ def test_code_of_another_rate_is_refused_in_a_sentence_and_leads_nothing(engine,
         assert watch.until(watch.open)
         client.ask("start")
         sender.start()
-        assert watch.until(lambda: watch.events("timecode_port")[-1]["state"] == "refused")
+        assert watch.until(lambda: watch.events("timecode_port")[-1].state == "refused")
         sender.join()
         said = watch.all().events("timecode_port")
         assert watch.events("timecode") == []
     assert len(said) == 2, "said once, not at every frame"
-    assert said[-1]["why"] == (
+    assert said[-1].why == (
         "the time code coming in is at 30 frames a second, the show at 25; change one of them"
     )
 
@@ -262,7 +261,7 @@ def test_a_rehearsal_faster_than_life_follows_no_timecode_and_says_so(engine, re
     with EngineClient(engine(doc, 10.0)) as client:
         watch = Watch(client)
         assert watch.until(lambda: bool(watch.events("timecode_port")))
-        why = watch.events("timecode_port")[0]["why"]
+        why = watch.events("timecode_port")[0].why
     assert why == "timecode runs in real time, so a faster rehearsal does not follow it"
 
 
@@ -292,7 +291,7 @@ def test_linear_timecode_in_a_noisy_sound_file_is_chased_and_its_end_held(engine
         base_s = client.clock().base_ns / 1e9
         fired = watch.cues("fired")
         assert wait_until(lambda: len(receiver.came) >= len(fired) - 1)
-    opened = next(r for _, r in sorted(watch.records.items()) if r.events[0]["kind"] == "timecode_port")
+    opened = next(r for _, r in sorted(watch.records.items()) if r.events[0].kind == "timecode_port")
     zero_s = base_s + opened.t_ns / 1e9 + before / 25  # the file sounds from when its port is open
     late_s = [at - zero_s - (frame_number(timecode, "25") - 90_000) / 25 for at, timecode in receiver.came]
     assert len(late_s) >= 18
@@ -301,4 +300,4 @@ def test_linear_timecode_in_a_noisy_sound_file_is_chased_and_its_end_held(engine
     last = max(frame_number(timecode, "25") - 90_000 for _, timecode in receiver.came)
     assert 57 <= last <= 60 + 0.2 * 25 + 25 * NOISE_S
     assert len(fired) == len(set(fired))
-    assert watch.events("timecode_port")[-1]["why"] == "the sound file has been played to its end"
+    assert watch.events("timecode_port")[-1].why == "the sound file has been played to its end"

@@ -16,6 +16,7 @@ from showcaller.engine.clock import RunClock
 from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.engine.timecode_out import Running, running_timecode
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.timing.mtc import MtcState, step
 
 FPS = 25
@@ -81,7 +82,9 @@ def test_quarter_frames_leave_on_their_instants_and_stop_while_held(tmp_path, li
             client.ask("start")
             assert wait_until(
                 lambda: any(
-                    e["kind"] == "outlet" and e["state"] == "open" for r in client.log() for e in r.events
+                    isinstance(e, ev.OutletState) and e.state == "open"
+                    for r in client.log()
+                    for e in r.events
                 )
             )
             client.ask("go", go="s:start")
@@ -92,8 +95,8 @@ def test_quarter_frames_leave_on_their_instants_and_stop_while_held(tmp_path, li
             client.ask("resume")
             assert wait_until(lambda: len(heard) > len(first) + 60)
             base_s = client.clock().base_ns / 1e9
-            started_ns = next(r.t_ns for r in client.log() for e in r.events if e["kind"] == "item_started")
-            silent = [e for r in client.log() for e in r.events if e["kind"] == "sent"]
+            started_ns = next(r.t_ns for r in client.log() for e in r.events if isinstance(e, ev.ItemStarted))
+            silent = [e for r in client.log() for e in r.events if isinstance(e, ev.MessagesSent)]
     finally:
         end_engines(tmp_path / "runs")
         process.wait(5)

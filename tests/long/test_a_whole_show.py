@@ -19,6 +19,7 @@ from showcaller.engine.protocol import read_endpoint
 from showcaller.engine.runfile import RunFile, read_run
 from showcaller.model import read_show
 from showcaller.review import notable, waterfall
+from showcaller.run import events as ev
 from showcaller.timing.plan import compile_plan
 
 pytestmark = [pytest.mark.long, pytest.mark.timeout(2400)]
@@ -48,23 +49,23 @@ def nothing_fired_that_should_not_have(run: RunFile) -> None:
     held = False
     for record in run.records:
         for event in record.events:
-            kind = event["kind"]
+            kind = event.kind
             if kind == "held":
                 held = True
             elif kind == "resumed":
                 held = False
             elif kind == "taken_back":
-                fired -= set(event["cues"])
+                fired -= set(event.cues)
             elif kind == "fired":
-                cue = cues[event["cue"]]
+                cue = cues[event.cue]
                 assert cue.id not in fired, f"{cue.id} twice"
                 fired.add(cue.id)
                 assert not held, f"{cue.id} while held"
-                assert (event["by"] == "go") == (cue.fires == "called")
-                if event["by"] == "go":
-                    assert record.input["kind"] == "go"
+                assert (event.by == "go") == (cue.fires == "called")
+                if event.by == "go":
+                    assert record.input.kind == "go"
                 if cue.hazard is not None:
-                    assert record.input["confirmed"], f"{cue.id} without its second key"
+                    assert record.input.confirmed, f"{cue.id} without its second key"
     assert fired
 
 
@@ -109,7 +110,7 @@ def test_ten_minutes_at_lifes_speed_then_the_whole_show_at_eight_times_it(tmp_pa
         run = read_run(folder / "journal")
         nothing_fired_that_should_not_have(run)
         plan = compile_plan(read_show_text(run))
-        kinds = [e["kind"] for r in run.records for e in r.events]
+        kinds = [e.kind for r in run.records for e in r.events]
         told = {n.kind for n in notable(plan, run.records)}
         for fumble, kind in (
             ("fumble_hold_and_go_on", "hold_reason"), ("fumble_note_full_of_commands", "note"),
@@ -123,6 +124,6 @@ def test_ten_minutes_at_lifes_speed_then_the_whole_show_at_eight_times_it(tmp_pa
         fall = waterfall(plan, run.records)
         assert fall.total_ns == fall.actual_length_ns - fall.planned_length_ns
     whole = read_run(fast / "journal")
-    fired = {e["cue"] for r in whole.records for e in r.events if e["kind"] == "fired"}
-    named = {e["cue"] for r in whole.records for e in r.events if e["kind"] in ("missed", "skipped")}
+    fired = {e.cue for r in whole.records for e in r.events if isinstance(e, ev.Fired)}
+    named = {e.cue for r in whole.records for e in r.events if isinstance(e, ev.Missed | ev.Skipped)}
     assert fired | named == {c.id for c in show.all_cues()}, "a cue was lost without a word"

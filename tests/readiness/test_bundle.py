@@ -22,6 +22,8 @@ from showcaller.model.document import schema_text
 from showcaller.readiness.bundle import collect, facts, listing, write
 from showcaller.readiness.finding import Finding
 from showcaller.readiness.scrub import Scrubber, words_of, words_of_the_format
+from showcaller.run.codec import event_from
+from showcaller.run.commands import Tick
 from showcaller.run.runlog import Record
 
 SECRETS = ("Zephyrine", "Quillborough", "tempest", "Ottokar", "Birgitta", "hidden sandbank", "10.11.12.13")
@@ -44,7 +46,7 @@ def runs(tmp_path):
         client.ask("start", caller="Birgitta")
         client.ask("go", go="zephyrine:start")
         client.ask("note", text="Birgitta saw the hidden sandbank")
-        assert wait_until(lambda: any(e["kind"] == "failed" for r in client.log() for e in r.events))
+        assert wait_until(lambda: any(e.kind == "failed" for r in client.log() for e in r.events))
         client.ask("end", why="Ottokar said so")
     process.wait(10)
     with (folder / "engine.log").open("a") as log:
@@ -149,7 +151,7 @@ def test_facts_do_not_say_whose_machine_it_is():
 
 @given(st.dictionaries(st.sampled_from(["text", "by", "cue", "label", "why"]), st.text(min_size=3)))
 def test_of_an_event_only_numbers_and_kinds_are_kept(fields):
-    record = Record(1, 5, 6, {"kind": "note"}, ({"kind": "note", "n": 2.5, **fields},))
+    record = Record(1, 5, 6, Tick(), (event_from({"kind": "note", "n": 2.5, **fields}),))
     assert Scrubber([], {}).record(record)["events"] == [{"kind": "note", "n": 2.5}]
 
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from showcaller.model import Show
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import CompiledShow, compile_show
 from showcaller.run.machine import first_state, step
 from showcaller.run.runlog import Record
@@ -67,16 +68,16 @@ class Night:
         self.records: list[Record] = []
         self.next_ns: int | None = None
 
-    def at(self, t_ns: int, *inputs: c.Input) -> Sequence[dict[str, Any]]:
+    def at(self, t_ns: int, *inputs: c.Input) -> Sequence[ev.Event]:
         """Give inputs at ``t_ns``, after everything that fires by itself until then; the last's events."""
         while self.next_ns is not None and self.next_ns <= t_ns:
             self._take(self.next_ns, c.Tick())
-        events: Sequence[dict[str, Any]] = ()
+        events: Sequence[ev.Event] = ()
         for given in inputs:
             events = self._take(t_ns, given)
         return events
 
-    def seconds(self, t_s: float, *inputs: c.Input) -> Sequence[dict[str, Any]]:
+    def seconds(self, t_s: float, *inputs: c.Input) -> Sequence[ev.Event]:
         """The same in seconds."""
         return self.at(round(t_s * NS), *inputs)
 
@@ -86,16 +87,16 @@ class Night:
         items = self.compiled.items
         return items[place.item].go_ids[place.go] if place.item < len(items) else "none"
 
-    def go(self, t_s: float) -> Sequence[dict[str, Any]]:
+    def go(self, t_s: float) -> Sequence[ev.Event]:
         """The next go, at ``t_s``."""
         self.at(round(t_s * NS))
         return self.seconds(t_s, c.Go(self.next_go()))
 
-    def _take(self, t_ns: int, given: c.Input) -> Sequence[dict[str, Any]]:
+    def _take(self, t_ns: int, given: c.Input) -> Sequence[ev.Event]:
         self.state, out = step(self.compiled, self.state, given, t_ns)
         self.next_ns = out.next_ns
         if out.events:
-            body = Record(len(self.records) + 1, t_ns, DOORS + t_ns, c.to_dict(given), tuple(out.events))
+            body = Record(len(self.records) + 1, t_ns, DOORS + t_ns, given, tuple(out.events))
             self.records.append(Record.from_bytes(body.to_bytes()))  # as it comes out of a journal
         return out.events
 

@@ -2,10 +2,11 @@
 
 from showcaller.review.faults import FaultHistory, fault_history
 from showcaller.review.trend import trend
+from showcaller.run.events import FaultMarked
 
 
-def fault(*panels: tuple[int, int], mended: bool = False, what: str = "dead") -> dict[str, object]:
-    return {"kind": "fault", "panels": [list(p) for p in panels], "what": what, "mended": mended}
+def fault(*panels: tuple[int, int], mended: bool = False, what: str = "dead") -> FaultMarked:
+    return FaultMarked(panels=panels, what=what, mended=mended, item="s", at_s=None, bar=None)
 
 
 NIGHTS = [

@@ -7,7 +7,7 @@ from played import Played
 from small_shows import cue, document, item, show, two_songs
 
 from showcaller.archive import DayMark, Remark, Run
-from showcaller.archive.values import Event
+from showcaller.archive.values import StoredEvent
 from showcaller.model import parse_show
 from showcaller.review.day import day_table
 from showcaller.review.delivery import deliveries, timecode_quality
@@ -20,6 +20,8 @@ from showcaller.review.slips import counted, slips
 from showcaller.review.tables import cue_table
 from showcaller.review.timeline import NS
 from showcaller.run import commands as c
+from showcaller.run import events as ev
+from showcaller.run.codec import event_dict
 from showcaller.run.runlog import Record
 
 
@@ -91,17 +93,15 @@ def test_slips_are_told_apart() -> None:
     run.go(13)  # b again, not taken back in between? a jump takes it back
     run.at(20, c.Skip(run.next_go()))
     run.at(30, c.Go(run.next_go(), confirmed=True))  # refused: the path is not clear
-    run.at(40, c.Report({"kind": "failed", "outlet": "u", "cue": "b", "why": "connection refused"}))
+    run.at(40, c.Report(ev.MessagesFailed(outlet="u", cue="b", why="connection refused")))
     run.at(50, c.End())
     found = slips(run.compiled.plan, run.records)
     numbers = counted(found)
     assert (numbers["wrong"], numbers["refused"], numbers["not delivered"]) == (1, 1, 1)
     assert numbers["skipped"] >= 1
     assert next(s for s in found if s.kind == "wrong").names == "Lights 2, Video 1"
-    twice = [
-        Record(n, n * NS, 0, {"kind": "go"}, ({"kind": "fired", "cue": "b", "item": "first", "by": "go"},))
-        for n in (1, 2)
-    ]
+    fired = ev.Fired(item="first", cue="b", go=None, planned_s=1.0, actual_s=1.0, by="go")
+    twice = [Record(n, n * NS, 0, c.Go(""), (fired,)) for n in (1, 2)]
     assert [s.kind for s in slips(run.compiled.plan, twice)] == ["doubled"]
 
 
@@ -109,15 +109,15 @@ def test_deliveries_count_what_was_sent_failed_and_away() -> None:
     outlets = [{"kind": "osc_udp", "id": "u", "name": "Desk", "port": 9000}]
     plan = Played(two_songs(outlets=outlets)).compiled.plan
 
-    def sent(late_ms: float, messages: int) -> dict[str, object]:
-        return {"kind": "sent", "outlet": "u", "cue": "a", "late_ms": late_ms, "messages": messages}
+    def sent(late_ms: float, messages: int) -> ev.MessagesSent:
+        return ev.MessagesSent(outlet="u", cue="a", late_ms=late_ms, messages=messages)
 
     log = [
-        Record(1, 1 * NS, 0, {}, (sent(0.2, 2),)),
-        Record(2, 2 * NS, 0, {}, ({"kind": "outlet", "outlet": "u", "state": "closed", "why": "unplugged"},)),
-        Record(3, 3 * NS, 0, {}, ({"kind": "failed", "outlet": "u", "cue": "b", "why": "unplugged"},)),
-        Record(4, 9 * NS, 0, {}, ({"kind": "outlet", "outlet": "u", "state": "open", "why": ""},)),
-        Record(5, 10 * NS, 0, {}, (sent(0.6, 1),)),
+        Record(1, 1 * NS, 0, c.Tick(), (sent(0.2, 2),)),
+        Record(2, 2 * NS, 0, c.Tick(), (ev.OutletState(outlet="u", state="closed", why="unplugged"),)),
+        Record(3, 3 * NS, 0, c.Tick(), (ev.MessagesFailed(outlet="u", cue="b", why="unplugged"),)),
+        Record(4, 9 * NS, 0, c.Tick(), (ev.OutletState(outlet="u", state="open", why=""),)),
+        Record(5, 10 * NS, 0, c.Tick(), (sent(0.6, 1),)),
     ]
     (row,) = deliveries(plan, log)
     assert (row.outlet, row.sent, row.failed, row.away_s, row.last_why) == ("Desk", 3, 1, 7.0, "unplugged")
@@ -126,8 +126,8 @@ def test_deliveries_count_what_was_sent_failed_and_away() -> None:
 
 def test_timecode_is_judged_from_when_it_was_first_heard() -> None:
     def code(n: int, t_s: float, what: str, shift_s: float | None = None) -> Record:
-        event = {"kind": "timecode", "what": what, "code": None, "shift_s": shift_s, "words": ""}
-        return Record(n, int(t_s * NS), 0, {}, (event,))
+        event = ev.TimecodeTold(what=what, code=None, shift_s=shift_s, words="")
+        return Record(n, int(t_s * NS), 0, c.Tick(), (event,))
 
     found = timecode_quality(
         [
@@ -180,9 +180,11 @@ def test_incidents_come_by_the_calendar_beside_what_took_how_long() -> None:
         start = at(day, 20, 0)
         return Run(number, f"r{number}", 1, "Ada", False, None, start, start + NS, True, 3)
 
-    def note(seq: int, text: str, about: str) -> Event:
-        body = {"kind": "note", "text": text, "about": about}
-        return Event(seq, 0, seq * NS, 0, "note", "s", None, None, None, body)
+    def note(seq: int, text: str, about: str) -> StoredEvent:
+        body = event_dict(
+            ev.NoteTaken(text=text, to="", item="s", at_s=None, bar=None, beat=None, cue=None, about=about)
+        )
+        return StoredEvent(seq, 0, seq * NS, 0, "note", "s", None, None, None, body)
 
     hurt, plain = note(9, "thumb", "injury"), note(10, "late", "")
     later = {1: [Remark(3 * NS, "near miss", "a truss", "Ben", 0)]}

@@ -7,6 +7,7 @@ from small_shows import two_songs
 from showcaller.review import notable, scores, waterfall
 from showcaller.review.timeline import NS
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 
 
 def fumbled():
@@ -25,7 +26,7 @@ def fumbled():
     run.go(40.1)
     run.at(60, c.Insert("talk"))
     run.go(75)
-    run.at(90, c.Report({"kind": "failed", "outlet": "u", "cue": "g", "why": "connection refused"}))
+    run.at(90, c.Report(ev.MessagesFailed(outlet="u", cue="g", why="connection refused")))
     run.at(100, c.End("over"))
     return run
 

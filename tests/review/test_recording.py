@@ -23,6 +23,7 @@ from showcaller.review.aligning import (
 )
 from showcaller.review.moments import moments
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.screen.clips import Clip, read_sound
 from showcaller.timing.ltc.encode import encode
@@ -67,7 +68,7 @@ def test_a_hundred_random_cues_are_each_on_their_frame(tmp_path: Path, rate: Fra
 
 def stamped(wall: datetime, t_s: float = 5.0) -> list[Record]:
     first = int(wall.timestamp() * NS)
-    return [Record(n, int((t_s + n) * NS), first + n * NS, {"kind": "tick"}) for n in range(3600)]
+    return [Record(n, int((t_s + n) * NS), first + n * NS, c.Tick()) for n in range(3600)]
 
 
 def test_the_time_of_day_in_a_recorders_timecode_finds_the_run() -> None:
@@ -81,7 +82,7 @@ def test_the_time_of_day_in_a_recorders_timecode_finds_the_run() -> None:
 
 def test_the_shows_own_timecode_finds_the_run_where_it_was_heard() -> None:
     records = stamped(datetime(2026, 7, 4, 20, 45, 0, tzinfo=UTC))
-    heard = {"kind": "timecode", "what": "locked", "code": "01:00:10:00", "shift_s": None, "words": ""}
+    heard = ev.TimecodeTold(what="locked", code="01:00:10:00", shift_s=None, words="")
     records[100] = Record(100, 105 * NS, records[100].wall_ns, {}, (heard,))
     found = by_timecode("00:59:50:00", "25", records, UTC)
     assert found.zero_ns == 105 * NS - 20 * NS

@@ -25,7 +25,7 @@ def records(plan, *given: tuple[float, c.Input]) -> list[Record]:
     for n, (at_s, one) in enumerate(given, 1):
         state, out = step(compiled, state, one, round(at_s * NS))
         assert out.refused is None
-        found.append(Record(n, round(at_s * NS), 0, c.to_dict(one), tuple(out.events)))
+        found.append(Record(n, round(at_s * NS), 0, one, tuple(out.events)))
     return found
 
 

@@ -1,7 +1,6 @@
 """Ten thousand random runs: the waterfall's parts add up, to the nanosecond, whatever the night was like."""
 
 import random
-from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -11,6 +10,8 @@ from test_waterfall import ACTS, check_owners
 
 from showcaller.review import waterfall
 from showcaller.review.timeline import make_timeline
+from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 
 ITEMS = [(p.item.id, round(p.item.length_s * NS)) for p in PLAN.items]
@@ -22,45 +23,44 @@ def random_log(seed: int) -> list[Record]:
     records: list[Record] = []
     t_ns = draw.randrange(10**12)
 
-    def add(*events: dict[str, Any]) -> None:
+    def add(*events: ev.Event) -> None:
         nonlocal t_ns
-        records.append(Record(len(records) + 1, t_ns, DOORS + t_ns, {"kind": "tick"}, events))
+        records.append(Record(len(records) + 1, t_ns, DOORS + t_ns, c.Tick(), events))
         t_ns += int(draw.expovariate(1 / 30) * NS) + draw.randrange(3)
 
-    add({"kind": "run_started", "caller": "Ada"})
+    add(ev.RunStarted(show="s", digest="", muted=False, caller="Ada", simulated=None))
     on: str | None = None
     held = False
     for name, _ in ITEMS:
         if draw.random() < 0.12:
-            add({"kind": "item_skipped", "item": name})
+            add(ev.ItemSkipped(item=name))
             continue
-        ended = [{"kind": "item_ended", "item": on, "length_s": 1.0, "planned_s": 1.0}] if on else []
-        started = {"kind": "item_started", "item": name, "planned_start_s": 0.0}
+        ended = [ev.ItemEnded(item=on, length_s=1.0, planned_s=1.0)] if on else []
         at_s = draw.choice([0.0, 0.0, 0.0, round(draw.uniform(0, 90), 6)])
-        jumped = [{"kind": "jumped"}] if at_s else []
-        add(*ended, *jumped, {**started, "at_s": at_s})
+        jumped = [ev.Jumped(from_item=name, to_item=name, cue=None)] if at_s else []
+        add(*ended, *jumped, ev.ItemStarted(item=name, at_s=at_s, planned_start_s=0.0))
         on = name
         for _ in range(draw.randrange(5)):
             what = draw.choice(["hold", "fired", "extra", "reason", "end item"])
             if what == "hold":
-                begins = {"kind": "held", "reason": draw.choice(["", "mic", "rain"]), "item": on, "at_s": 0}
-                add({"kind": "resumed", "held_s": 0, "reason": ""} if held else begins)
+                begins = ev.Held(reason=draw.choice(["", "mic", "rain"]), item=on, at_s=0)
+                add(ev.Resumed(held_s=0, reason="") if held else begins)
                 held = not held
             elif what == "reason" and held:
-                add({"kind": "hold_reason", "reason": "late"})
+                add(ev.HoldReason(reason="late"))
             elif what == "fired":
-                add({"kind": "fired", "by": "go", "cue": "x", "item": on, "actual_s": 1.0, "planned_s": 1.0})
+                add(ev.Fired(item=on or "", cue="x", go=None, planned_s=1.0, actual_s=1.0, by="go"))
             elif what == "end item" and on and not held:
-                add({"kind": "item_ended", "item": on, "length_s": 1.0, "planned_s": 1.0})
+                add(ev.ItemEnded(item=on, length_s=1.0, planned_s=1.0))
                 on = None
             elif what == "extra" and on is None:
-                add({"kind": "unplanned_started", "name": "encore talk"})
-                add({"kind": "unplanned_ended", "name": "encore talk", "length_s": 1.0})
+                add(ev.UnplannedStarted(name="encore talk"))
+                add(ev.UnplannedEnded(name="encore talk", length_s=1.0))
         if on is None and draw.random() < 0.5:
             on = None
     if draw.random() < 0.9:
-        add({"kind": "run_ended", "why": "curtain", "show_s": 1.0})
-        add({"kind": "note", "text": "afterwards", "item": None})
+        add(ev.RunEnded(why="curtain", show_s=1.0))
+        add(ev.NoteTaken(text="x", to="", item=name, at_s=None, bar=None, beat=None, cue=None))
     return records
 
 
@@ -68,12 +68,12 @@ def test_the_parts_of_ten_thousand_runs_add_up() -> None:
     counted = 0
     for seed in range(10_000):
         records = random_log(seed)
-        if not any(e["kind"] == "item_started" for r in records for e in r.events):
+        if not any(isinstance(e, ev.ItemStarted) for r in records for e in r.events):
             continue
-        begun = next(r for r in records for e in r.events if e["kind"] == "item_started")
+        begun = next(r for r in records for e in r.events if isinstance(e, ev.ItemStarted))
         planned = begun.wall_ns - random.Random(seed).randrange(-(10**12), 10**12)
         fall = waterfall(PLAN, records, planned_start_wall_ns=planned)
-        last = next((r for r in records for e in r.events if e["kind"] == "run_ended"), records[-1])
+        last = next((r for r in records for e in r.events if isinstance(e, ev.RunEnded)), records[-1])
         actual_end = begun.wall_ns + last.t_ns - begun.t_ns
         planned_end = planned + sum(
             round(b * NS) - round(a * NS)

@@ -1,5 +1,6 @@
 """The waterfall adds up, whatever happened, and names the right owners."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
 
@@ -10,6 +11,7 @@ from night import DOORS, NS, PLAN, Night, plain_night
 
 from showcaller.review import ReviewError, item_table, make_timeline, planned_start_wall_ns, waterfall
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 
 PLANNED_NS = 693_433_333_333
 """200 + 100.1 + 33⅓ + 120 + 240 seconds."""
@@ -70,8 +72,8 @@ def test_a_start_taken_back_gives_its_time_to_what_went_on() -> None:
         ("talk", 110, 0),
     ]
     assert [(h.reason, h.item) for h in timeline.holds] == [("oops", "song")]
-    ended = [e for r in night.records for e in r.events if e["kind"] == "item_ended" and e["item"] == "song"]
-    assert ended[-1]["length_s"] == 209  # the machine counts it the same
+    ended = [e for r in night.records for e in r.events if isinstance(e, ev.ItemEnded) and e.item == "song"]
+    assert ended[-1].length_s == 209  # the machine counts it the same
 
 
 def test_what_was_jumped_over_or_played_again_is_told_apart() -> None:
@@ -113,7 +115,7 @@ def test_what_cannot_be_reviewed_is_said() -> None:
         waterfall(PLAN, [])
     night = plain_night()
     other = [
-        type(r)(r.seq, r.t_ns, r.wall_ns, r.input, tuple({**e, "item": "elsewhere"} for e in r.events))
+        replace(r, events=tuple(replace(e, item="elsewhere") if hasattr(e, "item") else e for e in r.events))
         for r in night.records
     ]
     with pytest.raises(ReviewError, match="'elsewhere' that this edition does not"):
@@ -163,12 +165,12 @@ def check_owners(acts: list[tuple[str, int, int]], start_ns: int, late_ns: int, 
     if ended:
         night.at(t_ns, c.End())
     records = night.records
-    if not {e["item"] for r in records for e in r.events if e["kind"] == "item_started"}:
+    if not {e.item for r in records for e in r.events if isinstance(e, ev.ItemStarted)}:
         return
     try:
         timeline = make_timeline(records)
     except ReviewError:
-        assert any(e["kind"] == "taken_back" for r in records for e in r.events)
+        assert any(isinstance(e, ev.TakenBack) for r in records for e in r.events)
         return
     on = night.state.item_ns(records[-1].t_ns)
     assert (on is None) == (not timeline.visits or timeline.visits[-1].ended)
@@ -185,16 +187,16 @@ def check_owners(acts: list[tuple[str, int, int]], start_ns: int, late_ns: int, 
     assert timeline.gap_ns + sum(v.ran_ns for v in timeline.visits) + sum(h.ns for h in timeline.holds) == (
         timeline.end_ns - timeline.begun_ns
     )
-    ends = [e for r in records for e in r.events if e["kind"] in ("item_ended", "run_ended")]
+    ends = [e for r in records for e in r.events if isinstance(e, ev.ItemEnded | ev.RunEnded)]
     if ended:
-        assert ends[-1]["show_s"] == pytest.approx(fall.actual_length_ns / NS, abs=1e-6)
-    backs = any(r.input["kind"] == "back" for r in records)
+        assert ends[-1].show_s == pytest.approx(fall.actual_length_ns / NS, abs=1e-6)
+    backs = any(isinstance(r.input, c.Back) for r in records)
     if not backs:
-        lengths = [(e["item"], e["length_s"]) for e in ends if e["kind"] == "item_ended"]
+        lengths = [(e.item, e.length_s) for e in ends if isinstance(e, ev.ItemEnded)]
         mine = [(v.item, v.clock_ns / NS) for v in timeline.visits if v.ended]
         assert [i for i, _ in mine] == [i for i, _ in lengths]
         assert [s for _, s in mine] == pytest.approx([s for _, s in lengths], abs=1e-6)
-        held = sum(e["held_s"] for r in records for e in r.events if e["kind"] == "resumed")
+        held = sum(e.held_s for r in records for e in r.events if isinstance(e, ev.Resumed))
         still = records[-1].t_ns - night.state.held_at_ns if night.state.held_at_ns is not None else 0
         assert sum(h.ns for h in timeline.holds) == pytest.approx(held * NS + still, abs=1000)
 

@@ -7,7 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from showcaller.run import commands as c
-from showcaller.run.commands import CommandError, from_dict, name_of, to_dict
+from showcaller.run.codec import command_from, input_dict, input_from
+from showcaller.run.commands import CommandError
+from showcaller.run.events import JournalState, Missed
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=8)
 NUMBER = st.floats(allow_nan=False, allow_infinity=False)
@@ -32,21 +34,26 @@ INPUTS = st.one_of(
     st.builds(c.End, TEXT),
     st.just(c.Tick()),
     st.builds(c.Recovered, st.integers(0), st.booleans()),
-    st.builds(c.Report, st.dictionaries(TEXT, TEXT, max_size=3)),
+    st.builds(c.Report, st.builds(JournalState, state=TEXT, why=TEXT)),
+    st.builds(
+        lambda t_ns, event: c.Recovered(0, heard=((t_ns, (event,)),)),
+        st.integers(0),
+        st.builds(Missed, item=TEXT, cue=TEXT, planned_s=NUMBER, late_s=st.none() | NUMBER, why=TEXT),
+    ),
 )
 
 
 @given(INPUTS)
 def test_every_input_comes_back_from_the_journal_as_it_was(value):
-    written = json.loads(json.dumps(to_dict(value)))
-    assert written["kind"] == name_of(value)
-    assert from_dict(written) == value
+    written = json.loads(json.dumps(input_dict(value)))
+    assert written["kind"] == value.kind
+    assert input_from(written) == value
 
 
 def test_a_desk_may_send_commands_and_nothing_that_is_the_engines_own():
     for name in ("tick", "recovered", "report", "timecode"):
         with pytest.raises(CommandError, match=f"no command '{name}'; there are start, standby, answer, go,"):
-            from_dict({"kind": name, "gap_ns": 0, "event": {}}, commands_only=True)
+            command_from({"kind": name, "gap_ns": 0, "event": {}})
 
 
 @pytest.mark.parametrize(
@@ -73,14 +80,13 @@ def test_a_desk_may_send_commands_and_nothing_that_is_the_engines_own():
             "must be a finite number, not inf",
         ),
         ({"kind": "note", "text": "\ud800"}, "note: text holds half a character, which cannot be kept"),
-        ({"kind": "report", "event": []}, "report: event must be Mapping"),
     ],
 )
 def test_what_is_wrong_with_a_command_is_said_in_a_sentence(data, sentence):
     with pytest.raises(CommandError, match=sentence.replace("|", "\\|")):
-        from_dict(data)
+        command_from(data)
 
 
 def test_a_reading_given_as_a_whole_number_is_a_reading():
-    value = from_dict({"kind": "clear", "clearance": "gust", "ok": True, "value": 9}).value
+    value = command_from({"kind": "clear", "clearance": "gust", "ok": True, "value": 9}).value
     assert (value, type(value)) == (9.0, float)

@@ -5,6 +5,7 @@ from played import Played, cues_of
 from small_shows import cue, follow, item, show
 
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.run.following import nearest, settled, timecode_label
 
@@ -76,7 +77,7 @@ def test_code_that_runs_before_the_go_leads_from_the_go_and_what_it_passed_never
     run.timecode(0, HOUR_S)
     assert run.state.lead == "hand"
     events = run.go(7)
-    assert [e["kind"] for e in events] == [
+    assert [e.kind for e in events] == [
         "item_started",
         "fired",
         "timecode",
@@ -84,10 +85,9 @@ def test_code_that_runs_before_the_go_leads_from_the_go_and_what_it_passed_never
         "skipped",
         "skipped",
     ]
-    assert events[2] == {
-        "kind": "timecode", "what": "followed", "code": "01:00:07:00", "shift_s": 7,
-        "words": "the clock follows timecode",
-    }  # fmt: skip
+    assert events[2] == ev.TimecodeTold(
+        what="followed", code="01:00:07:00", shift_s=7, words="the clock follows timecode"
+    )
     assert cues_of(events, "skipped") == ["t1", "t5", "f7"]
     run.at(40)
     assert run.left() == ["a", "t10", "t30"]
@@ -122,11 +122,11 @@ def test_less_than_half_a_frame_is_left_alone_and_more_is_followed(run):
     before = len(run.records)
     assert settled(run.compiled, run.state, 2 * NS)
     events = run.timecode(2, HOUR_S + 2 + 0.49 * FRAME_S)
-    assert [e["what"] for e in events if e["kind"] == "timecode"] == ["moved"]
+    assert [e.what for e in events if isinstance(e, ev.TimecodeTold)] == ["moved"]
     assert run.clock(2) == 2
     events = run.timecode(3, HOUR_S + 3 + 0.6 * FRAME_S)
-    (event,) = [e for e in events if e["kind"] == "timecode"]
-    assert (event["what"], event["shift_s"]) == ("followed", 0.6 * FRAME_S)
+    (event,) = [e for e in events if isinstance(e, ev.TimecodeTold)]
+    assert (event.what, event.shift_s) == ("followed", 0.6 * FRAME_S)
     assert run.clock(3) == 3 + 0.6 * FRAME_S
     assert len(run.records) - before == 3  # two words, and t1
 
@@ -162,8 +162,8 @@ def test_a_drop_out_is_run_through_then_the_clock_stands_and_back_in_it_goes_on(
     run.timecode(4, HOUR_S + 4, "freewheeling")
     run.at(5.5)
     assert run.left() == ["a", "t1", "t5"]
-    (event,) = [e for e in run.lose(6) if e["kind"] == "timecode" and e["what"] == "stands"]
-    assert event["words"] == "no timecode to follow"
+    (event,) = [e for e in run.lose(6) if isinstance(e, ev.TimecodeTold) and e.what == "stands"]
+    assert event.words == "no timecode to follow"
     assert run.clock(60) == 6
     run.at(60)
     assert run.left() == ["a", "t1", "t5"]
@@ -193,7 +193,7 @@ def test_a_go_by_hand_is_given_while_the_clock_stands(run):
     run.lose(6)
     run.go(9)
     assert run.left()[-1] == "called"
-    assert run.records[-1].events[0]["actual_s"] == 6
+    assert run.records[-1].events[0].actual_s == 6
 
 
 def test_code_that_stops_at_the_end_of_its_song_leaves_the_clock_running(run):
@@ -207,8 +207,8 @@ def test_a_far_jump_is_asked_about_and_taken_what_it_passed_never_fires(run):
     run.timecode(0, HOUR_S)
     run.go(0)
     events = run.timecode(6, HOUR_S + 29.5)
-    (event,) = [e for e in events if e["kind"] == "timecode"]
-    assert (event["what"], event["words"]) == ("asks", "timecode is 23.5 s ahead of the clock: follow it?")
+    (event,) = [e for e in events if isinstance(e, ev.TimecodeTold)]
+    assert (event.what, event.words) == ("asks", "timecode is 23.5 s ahead of the clock: follow it?")
     run.at(8)
     assert run.left() == ["a", "t1", "t5"], "nothing fires while it is asked"
     events = run.at(8, c.TimecodeAnswer(True))
@@ -223,7 +223,7 @@ def test_a_far_jump_back_is_asked_about_and_fires_nothing_again(run):
     run.go(0)
     run.at(12)
     events = run.timecode(12, HOUR_S + 3)
-    assert events[-1]["words"] == "timecode is 9 s behind the clock: follow it?"
+    assert events[-1].words == "timecode is 9 s behind the clock: follow it?"
     run.at(12, c.TimecodeAnswer(True))
     run.at(60)
     assert run.left() == ["a", "t1", "t5", "f7", "t10", "t30"]
@@ -248,7 +248,7 @@ def test_a_jump_not_taken_changes_nothing_and_is_not_asked_about_again(run):
 def test_far_code_is_asked_about_while_a_clock_that_ran_by_itself_runs_on(run):
     run.go(0)
     events = run.timecode(3, HOUR_S + 25)
-    assert events[-1]["words"] == "timecode is 22 s ahead of the clock: follow it?"
+    assert events[-1].words == "timecode is 22 s ahead of the clock: follow it?"
     run.at(6)
     assert run.left() == ["a", "t1", "t5"]
     assert run.clock(6) == 6
@@ -275,8 +275,8 @@ def test_the_code_of_another_song_asks_nothing_and_stops_this_one_only_if_it_fol
     assert (run.state.lead, run.clock(2)) == ("hand", 2)
     run.timecode(3, HOUR_S + 3)
     assert run.state.lead == "timecode"
-    (event,) = [e for e in run.timecode(4, HOUR_S + 300) if e["kind"] == "timecode"]
-    assert (event["what"], event["words"]) == ("stands", "timecode is not in this song")
+    (event,) = [e for e in run.timecode(4, HOUR_S + 300) if isinstance(e, ev.TimecodeTold)]
+    assert (event.what, event.words) == ("stands", "timecode is not in this song")
 
 
 def test_between_songs_code_may_go_anywhere_and_the_next_go_picks_it_up(run):
@@ -314,7 +314,7 @@ def test_held_nothing_fires_and_after_it_the_code_is_asked_about(run):
     assert (run.left(), run.clock(20)) == (["a", "t1"], 4)
     assert run.refusal(20, c.TimecodeAnswer(True)) == "the show is held; resume first"
     events = run.at(20, c.Resume())
-    assert events[-1]["words"] == "timecode is 16 s ahead of the clock: follow it?"
+    assert events[-1].words == "timecode is 16 s ahead of the clock: follow it?"
     run.at(21)
     assert run.left() == ["a", "t1"]
     run.at(21, c.TimecodeAnswer(False))
@@ -329,7 +329,7 @@ def test_taken_over_by_hand_the_clock_runs_on_and_given_back_it_follows_again(ru
     run.go(0)
     run.lose(6)
     events = run.at(9.8, c.Follow(False))
-    assert [e["what"] for e in events] == ["off", "by hand"]
+    assert [e.what for e in events] == ["off", "by hand"]
     assert run.clock(9.8) == 9.8
     run.at(10.5)
     assert run.left()[-1] == "t10"
@@ -390,7 +390,7 @@ def test_the_log_says_where_the_code_was(rate, position_s, label):
     run = Coded(songs(timecode_rate=rate))
     run.timecode(0, position_s)
     assert timecode_label(run.compiled, run.state, 0) == label
-    assert run.records[-1].events[0]["code"] == label
+    assert run.records[-1].events[0].code == label
 
 
 def test_nearest_is_within_half_a_day():

@@ -5,6 +5,7 @@ from played import Played, cues_of
 from small_shows import cue, follow, item, show, two_songs
 
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 
 # Two songs: a@0 | b+v1@10, c 2 s after b, d 1.5 s after c | e@15 by itself | look by eye | m1@30, hazardous,
 # needs "path" | f@40; then g@0 | h@12, i 1 s after h.
@@ -27,12 +28,9 @@ def second_song(run, t_s=60.0):
 
 def test_the_first_go_starts_the_item_and_its_clock(run):
     events = run.go(5)
-    assert [e["kind"] for e in events] == ["item_started", "fired"]
-    assert events[0] == {"kind": "item_started", "item": "first", "at_s": 0, "planned_start_s": 0}
-    assert events[1] == {
-        "kind": "fired", "item": "first", "cue": "a", "go": "first:start", "planned_s": 0, "actual_s": 0,
-        "by": "go",
-    }  # fmt: skip
+    assert [e.kind for e in events] == ["item_started", "fired"]
+    assert events[0] == ev.ItemStarted(item="first", at_s=0, planned_start_s=0)
+    assert events[1] == ev.Fired(item="first", cue="a", go="first:start", planned_s=0, actual_s=0, by="go")
     assert run.state.item_ns(7_000_000_000) == 2_000_000_000
     assert run.state.begun_ns == 5_000_000_000
 
@@ -46,8 +44,8 @@ def test_a_go_fires_only_the_next_and_never_two(run):
 
 def test_one_go_fires_all_cues_of_its_instant(run):
     run.go(0)
-    fired = [e for e in run.go(10.25) if e["kind"] == "fired"]
-    assert [(e["cue"], e["go"], e["planned_s"], e["actual_s"]) for e in fired] == [
+    fired = [e for e in run.go(10.25) if isinstance(e, ev.Fired)]
+    assert [(e.cue, e.go, e.planned_s, e.actual_s) for e in fired] == [
         ("b", "first:b", 10, 10.25),
         ("v1", "first:b", 10, 10.25),
     ]
@@ -57,7 +55,7 @@ def test_follow_ons_count_from_the_instant_their_cue_really_fired_also_in_a_chai
     run.go(0)
     run.go(10.25)
     events = run.at(14)
-    assert [(e["cue"], e["actual_s"], e["by"]) for e in events] == [
+    assert [(e.cue, e.actual_s, e.by) for e in events] == [
         ("c", 12.25, "itself"),
         ("d", 13.75, "itself"),
     ]
@@ -76,7 +74,7 @@ def test_a_cue_found_a_little_late_fires_and_its_message_knows_when_it_was_due(r
     run.go(0)
     run.step(c.Tick(), 15_400_000_000)
     assert run.sends[-1] == ("e", 15)
-    assert run.records[-1].events[0]["actual_s"] == 15.4
+    assert run.records[-1].events[0].actual_s == 15.4
 
 
 def test_a_cue_found_more_than_a_second_late_is_named_missed_and_what_follows_it_is_named_too():
@@ -88,15 +86,8 @@ def test_a_cue_found_more_than_a_second_late_is_named_missed_and_what_follows_it
     run.go(0)
     out = run.step(c.Tick(), 6_500_000_000)
     assert out.events == [
-        {
-            "kind": "missed",
-            "item": "s",
-            "cue": "e",
-            "planned_s": 5,
-            "late_s": 1.5,
-            "why": "its time had passed",
-        },
-        {"kind": "skipped", "item": "s", "cue": "x", "why": "what it follows did not fire"},
+        ev.Missed(item="s", cue="e", planned_s=5, late_s=1.5, why="its time had passed"),
+        ev.Skipped(item="s", cue="x", why="what it follows did not fire"),
     ]
     assert run.left() == ["a"]
     assert run.next_ns is None
@@ -113,13 +104,13 @@ def test_a_cue_seen_by_eye_waits_for_its_go_however_long(run):
 def test_a_hold_stops_the_items_clock_and_shifts_everything_after_it(run):
     run.go(0)
     held = run.at(13, c.Hold("rigging"))
-    assert held == [{"kind": "held", "reason": "rigging", "item": "first", "at_s": 13}]
+    assert held == [ev.Held(reason="rigging", item="first", at_s=13)]
     assert run.state.item_ns(40_000_000_000) == 13_000_000_000
     run.at(43, c.Resume())
-    assert run.records[-1].events[0] == {"kind": "resumed", "held_s": 30, "reason": "rigging"}
+    assert run.records[-1].events[0] == ev.Resumed(held_s=30, reason="rigging")
     assert cues_of(run.at(44.9), "fired") == []
     fired = run.at(45)
-    assert [(e["cue"], e["actual_s"]) for e in fired] == [("e", 15)]
+    assert [(e.cue, e.actual_s) for e in fired] == [("e", 15)]
 
 
 def test_a_follow_on_waits_out_a_hold(run):
@@ -127,7 +118,7 @@ def test_a_follow_on_waits_out_a_hold(run):
     run.go(10)
     run.at(11, c.Hold())
     run.at(21, c.Resume())
-    assert [(e["cue"], e["actual_s"]) for e in run.at(22)] == [("c", 12)]
+    assert [(e.cue, e.actual_s) for e in run.at(22)] == [("c", 12)]
 
 
 def test_nothing_fires_while_held(run):
@@ -141,7 +132,7 @@ def test_nothing_fires_while_held(run):
 
 def test_a_hold_between_items_is_possible_and_starts_no_clock(run):
     held = run.at(3, c.Hold("doors"))
-    assert held[0]["at_s"] is None
+    assert held[0].at_s is None
     run.at(9, c.Resume())
     assert run.state.clock_ns is None
     run.go(10)
@@ -151,7 +142,7 @@ def test_a_hold_between_items_is_possible_and_starts_no_clock(run):
 def test_leaving_out_a_go_leaves_out_what_follows_it_and_names_every_cue(run):
     run.go(0)
     events = run.at(8, c.Skip("first:b"))
-    assert [(e["cue"], e["why"]) for e in events] == [
+    assert [(e.cue, e.why) for e in events] == [
         ("b", "skipped"),
         ("v1", "skipped"),
         ("c", "what it follows did not fire"),
@@ -164,7 +155,7 @@ def test_leaving_out_a_go_leaves_out_what_follows_it_and_names_every_cue(run):
 
 def test_leaving_out_an_items_start_leaves_out_the_item(run):
     events = run.at(1, c.Skip("first:start"))
-    assert events == [{"kind": "item_skipped", "item": "first"}]
+    assert events == [ev.ItemSkipped(item="first")]
     run.go(2)
     assert run.left() == ["g"]
 
@@ -178,13 +169,10 @@ def test_the_next_items_start_ends_the_item_and_names_what_had_not_fired():
     run = Played(show([late, item("t", 10, [cue("z", "3", 0)])]))
     run.go(0)
     events = run.go(45.5)
-    assert [e["kind"] for e in events] == ["missed", "item_ended", "item_started", "fired"]
-    assert events[0] == {
-        "kind": "missed", "item": "s", "cue": "e", "planned_s": 50, "late_s": None,
-        "why": "the next item began",
-    }  # fmt: skip
-    assert events[1] == {"kind": "item_ended", "item": "s", "length_s": 45.5, "planned_s": 60}
-    assert events[2] == {"kind": "item_started", "item": "t", "at_s": 0, "planned_start_s": 60}
+    assert [e.kind for e in events] == ["missed", "item_ended", "item_started", "fired"]
+    assert events[0] == ev.Missed(item="s", cue="e", planned_s=50, late_s=None, why="the next item began")
+    assert events[1] == ev.ItemEnded(item="s", length_s=45.5, planned_s=60)
+    assert events[2] == ev.ItemStarted(item="t", at_s=0, planned_start_s=60)
 
 
 def test_an_items_length_is_without_its_holds(run):
@@ -192,19 +180,19 @@ def test_an_items_length_is_without_its_holds(run):
     run.at(5, c.Hold())
     run.at(25, c.Resume())
     run.at(30, c.End())
-    ended = next(e for e in run.records[-1].events if e["kind"] == "item_ended")
-    assert ended["length_s"] == 10
+    ended = next(e for e in run.records[-1].events if isinstance(e, ev.ItemEnded))
+    assert ended.length_s == 10
 
 
 def test_a_jump_forward_in_the_item_that_is_on_leaves_its_clock_running(run):
     run.go(0)
     events = run.at(9, c.Jump("first", "f"))
-    assert events[0] == {"kind": "jumped", "from_item": "first", "to_item": "first", "cue": "f"}
+    assert events[0] == ev.Jumped(from_item="first", to_item="first", cue="f")
     assert cues_of(events, "skipped") == ["b", "v1", "look", "m1", "c", "d"]
     assert run.next_go() == "first:f"
     assert cues_of(run.at(16), "fired") == ["e"]
     fired = run.go(41)
-    assert fired[0]["actual_s"] == 41
+    assert fired[0].actual_s == 41
 
 
 def test_a_jump_back_stands_cued_up_and_the_next_go_starts_the_clock_at_its_own_instant(run):
@@ -212,13 +200,13 @@ def test_a_jump_back_stands_cued_up_and_the_next_go_starts_the_clock_at_its_own_
     run.go(10)
     run.go(20)
     events = run.at(22, c.Jump("first", "b"))
-    assert [e["kind"] for e in events] == ["jumped", "item_ended", "taken_back"]
+    assert [e.kind for e in events] == ["jumped", "item_ended", "taken_back"]
     assert cues_of(events, "taken_back") == ["b", "v1", "c", "d", "e", "look"]
     assert run.state.clock_ns is None
     assert run.next_go() == "first:b"
     events = run.go(100)
-    assert events[0]["at_s"] == 10
-    assert [(e["cue"], e["actual_s"]) for e in run.at(105)] == [("c", 12), ("d", 13.5), ("e", 15)]
+    assert events[0].at_s == 10
+    assert [(e.cue, e.actual_s) for e in run.at(105)] == [("c", 12), ("d", 13.5), ("e", 15)]
 
 
 def test_after_a_jump_back_the_items_after_it_come_again_with_all_that_fires_by_itself(run):
@@ -229,9 +217,7 @@ def test_after_a_jump_back_the_items_after_it_come_again_with_all_that_fires_by_
     run.at(20, c.Standby("second:standby:h", ("h",)))
     run.go(30)
     events = run.at(35, c.Jump("first", "f"))
-    assert [(e["item"], e["cues"]) for e in events if e["kind"] == "taken_back"] == [
-        ("second", ["g", "h", "i"])
-    ]
+    assert [(e.item, e.cues) for e in events if isinstance(e, ev.TakenBack)] == [("second", ("g", "h", "i"))]
     run.go(40)
     run.go(60)
     run.at(62, c.Standby("second:standby:h", ("h",)))
@@ -243,10 +229,10 @@ def test_after_a_jump_back_the_items_after_it_come_again_with_all_that_fires_by_
 def test_a_jump_into_another_item_ends_the_one_that_is_on(run):
     run.go(0)
     events = run.at(5, c.Jump("second", "h"))
-    assert [e["kind"] for e in events] == ["jumped", *["missed"] * 3, "item_ended", "skipped"]
+    assert [e.kind for e in events] == ["jumped", *["missed"] * 3, "item_ended", "skipped"]
     assert (cues_of(events, "missed"), cues_of(events, "skipped")) == (["c", "d", "e"], ["g"])
     events = run.go(8)
-    assert events[0] == {"kind": "item_started", "item": "second", "at_s": 12, "planned_start_s": 60}
+    assert events[0] == ev.ItemStarted(item="second", at_s=12, planned_start_s=60)
     assert cues_of(run.at(9), "fired") == ["i"]
 
 
@@ -260,7 +246,7 @@ def test_picking_an_item_up_midway_names_what_would_have_fired_before():
     run = Played(show([item("s", 60, cues)]))
     run.at(1, c.Jump("s", "b"))
     events = run.go(2)
-    assert [(e["cue"], e["why"]) for e in events if e["kind"] == "skipped"] == [
+    assert [(e.cue, e.why) for e in events if isinstance(e, ev.Skipped)] == [
         ("e", "picked up after it"),
         ("x", "what it follows did not fire"),
     ]
@@ -291,12 +277,21 @@ def test_an_ordinary_go_taken_back_stands_as_next_again_with_what_followed_it(ru
     run.go(10)
     run.at(12.5)
     events = run.at(12.5, c.Back())
-    assert events == [{"kind": "taken_back", "item": "first", "cues": ["b", "v1", "c"]}]
+    assert events == [
+        ev.TakenBack(
+            item="first",
+            cues=(
+                "b",
+                "v1",
+                "c",
+            ),
+        )
+    ]
     assert [run.status(x) for x in ("b", "v1", "c", "d")] == ["waiting"] * 4
     assert run.next_go() == "first:b"
     assert run.state.item_ns(12_500_000_000) == 12_500_000_000, "the clock has not stopped"
     run.go(13)
-    assert [(e["cue"], e["actual_s"]) for e in run.at(17)] == [("c", 15), ("e", 15), ("d", 16.5)]
+    assert [(e.cue, e.actual_s) for e in run.at(17)] == [("c", 15), ("e", 15), ("d", 16.5)]
 
 
 def test_what_fired_by_itself_stays_fired_when_a_go_is_taken_back(run):
@@ -317,11 +312,11 @@ def test_an_answered_standby_is_answered_still_after_its_go_was_taken_back(run):
 def test_taking_back_an_items_start_lets_the_item_before_go_on(run):
     second_song(run, 50)
     events = run.at(55, c.Back())
-    assert events == [{"kind": "taken_back", "item": "second", "cues": ["g"]}]
+    assert events == [ev.TakenBack(item="second", cues=("g",))]
     assert run.state.item == 0
     assert run.state.item_ns(55_000_000_000) == 55_000_000_000, "as if it had never stopped"
     assert run.next_go() == "second:start"
-    assert run.go(58)[0]["length_s"] == 58
+    assert run.go(58)[0].length_s == 58
 
 
 def test_taking_back_a_start_brings_back_what_the_start_had_cut_off():
@@ -348,7 +343,7 @@ def test_taking_back_the_very_first_go_cues_the_show_up_again(run):
     run.at(6, c.Back())
     assert run.state.clock_ns is None
     assert run.status("a") == "waiting"
-    assert run.go(20)[0]["kind"] == "item_started"
+    assert run.go(20)[0].kind == "item_started"
 
 
 def test_taking_back_a_go_brings_back_what_was_left_out_since(run):
@@ -401,10 +396,18 @@ def test_when_every_go_has_been_given_there_is_none_left(run):
 def test_standby_and_answer_are_kept_for_each_cue(run):
     said = run.at(1, c.Standby("first:standby:b", ("b", "v1")))
     assert said == [
-        {"kind": "said", "what": "standby", "item": "first", "line": "first:standby:b", "cues": ["b", "v1"]}
+        ev.LineSaid(
+            what="standby",
+            item="first",
+            line="first:standby:b",
+            cues=(
+                "b",
+                "v1",
+            ),
+        )
     ]
-    assert run.at(2, c.Answer(("video",))) == [{"kind": "answered", "departments": ["video"], "cues": ["v1"]}]
-    assert run.at(3, c.Answer()) == [{"kind": "answered", "departments": ["lights"], "cues": ["b"]}]
+    assert run.at(2, c.Answer(("video",))) == [ev.Answered(departments=("video",), cues=("v1",))]
+    assert run.at(3, c.Answer()) == [ev.Answered(departments=("lights",), cues=("b",))]
     assert run.refusal(4, c.Answer()) == "nobody who has not answered has been asked to stand by"
 
 
@@ -454,7 +457,7 @@ def test_before_the_start_nothing_moves_but_clearances_mutes_and_notes(run):
     for given in commands:
         assert idle.refusal(1, given) == "the run has not been started"
     idle.at(1, c.Clear("path", True), c.Mute(True), c.Note("doors"))
-    assert [r.events[0]["kind"] for r in idle.records[-3:]] == ["cleared", "muted", "note"]
+    assert [r.events[0].kind for r in idle.records[-3:]] == ["cleared", "muted", "note"]
 
 
 def test_a_second_hold_is_refused(run):
@@ -479,9 +482,7 @@ def test_an_override_counts_until_the_next_word_on_the_clearance(run):
     for at_s in (0, 10, 20):
         run.go(at_s)
     events = run.at(25, c.Override("path", "seen it myself", "I. Marr"))
-    assert events[-1] == {
-        "kind": "overridden", "clearance": "path", "reason": "seen it myself", "by": "I. Marr",
-    }  # fmt: skip
+    assert events[-1] == ev.Overridden(clearance="path", reason="seen it myself", by="I. Marr")  # fmt: skip
     run.at(26, c.Clear("path", False, None, "Moves"))
     assert "withdrawn" in run.refusal(27, c.Go("first:m1", True))
     run.at(28, c.Override("path", "seen it myself", "I. Marr"), c.Go("first:m1", True))
@@ -531,8 +532,8 @@ def test_a_cue_that_fires_by_itself_does_not_without_the_clearance_it_needs():
     run.go(0)
     events = run.at(20)
     assert run.left() == ["a"]
-    assert events[0]["why"] == "Moves 1 needs 'Path clear': waiting for Moves"
-    assert [e["kind"] for e in events] == ["missed", "skipped"]
+    assert events[0].why == "Moves 1 needs 'Path clear': waiting for Moves"
+    assert [e.kind for e in events] == ["missed", "skipped"]
     cleared = Played(show([item("s", 60, cues)], clearances=[path]))
     cleared.go(0)
     cleared.at(5, c.Clear("path", True))
@@ -543,36 +544,16 @@ def test_a_note_is_stamped_with_the_place():
     tempo = [{"bar": 1, "bpm": 120}]
     run = Played(show([item("s", 60, [cue("a", "1", 0), cue("b", "2", 4)], tempo=tempo)]))
     assert run.at(1, c.Note(" doors late ")) == [
-        {
-            "kind": "note",
-            "text": "doors late",
-            "to": "",
-            "item": "s",
-            "at_s": None,
-            "bar": None,
-            "beat": None,
-            "cue": None,
-            "about": "",
-        }
+        ev.NoteTaken(text="doors late", to="", item="s", at_s=None, bar=None, beat=None, cue=None, about="")
     ]
     run.go(10)
     run.go(14)
     # 120 quarter notes a minute in 4/4: a bar is 2 s, a beat half a second; 7.6 s is bar 4, beat 4.
     assert run.at(17.6, c.Note("haze")) == [
-        {
-            "kind": "note",
-            "text": "haze",
-            "to": "",
-            "item": "s",
-            "at_s": 7.6,
-            "bar": 4,
-            "beat": 4,
-            "cue": "b",
-            "about": "",
-        }
+        ev.NoteTaken(text="haze", to="", item="s", at_s=7.6, bar=4, beat=4, cue="b", about="")
     ]
     hurt = run.at(18, c.Note("a pinched finger", about="injury"))
-    assert (hurt[0]["text"], hurt[0]["about"]) == ("a pinched finger", "injury")
+    assert (hurt[0].text, hurt[0].about) == ("a pinched finger", "injury")
     assert "'gossip'" in run.refusal(19, c.Note("x", about="gossip"))
 
 
@@ -598,9 +579,9 @@ def test_the_end_closes_the_item_and_says_how_long_the_show_was(run):
     run.go(10)
     run.at(14, c.Hold("storm"))
     events = run.at(20, c.End("called off"))
-    assert [e["kind"] for e in events] == ["resumed", "missed", "missed", "missed", "item_ended", "run_ended"]
+    assert [e.kind for e in events] == ["resumed", "missed", "missed", "missed", "item_ended", "run_ended"]
     assert cues_of(events, "missed") == ["c", "d", "e"]
-    assert events[-1] == {"kind": "run_ended", "why": "called off", "show_s": 10}
+    assert events[-1] == ev.RunEnded(why="called off", show_s=10)
     assert run.next_ns is None
 
 
@@ -608,20 +589,28 @@ def test_after_the_end_only_notes_and_late_words_are_taken(run):
     run.at(1, c.End())
     for given in (c.Go("first:start"), c.Hold(), c.Jump("second"), c.Start(), c.End()):
         assert run.refusal(2, given) == "the run has ended"
-    assert run.at(3, c.Note("good one"))[0]["kind"] == "note"
+    assert run.at(3, c.Note("good one"))[0].kind == "note"
     assert run.step(c.Tick(), 90_000_000_000).events == []
 
 
 def test_a_run_may_be_ended_before_it_was_started():
     idle = Played(two_songs(), started=False)
-    assert idle.at(1, c.End("wrong show")) == [{"kind": "run_ended", "why": "wrong show", "show_s": None}]
+    assert idle.at(1, c.End("wrong show")) == [ev.RunEnded(why="wrong show", show_s=None)]
 
 
 def test_an_engine_that_is_back_says_what_had_just_fired(run):
     run.go(0)
     run.go(10)
     out = run.step(c.Recovered(1_200_000_000), 11_200_000_000)
-    assert out.events == [{"kind": "recovered", "gap_s": 1.2, "last_cues": ["b", "v1"]}]
+    assert out.events == [
+        ev.EngineBack(
+            gap_s=1.2,
+            last_cues=(
+                "b",
+                "v1",
+            ),
+        )
+    ]
     assert run.state.phase == "running"
     assert run.next_ns == 12_000_000_000
 
@@ -629,8 +618,8 @@ def test_an_engine_that_is_back_says_what_had_just_fired(run):
 def test_after_a_restart_of_the_machine_the_show_is_held(run):
     run.go(0)
     out = run.step(c.Recovered(60_000_000_000, rebooted=True), 70_000_000_000)
-    assert [e["kind"] for e in out.events] == ["recovered", "held"]
-    assert out.events[1]["reason"] == "the machine was restarted"
+    assert [e.kind for e in out.events] == ["recovered", "held"]
+    assert out.events[1].reason == "the machine was restarted"
     assert run.next_ns is None
     run.at(80, c.Resume())
     assert cues_of(run.at(80, c.Tick()), "missed") == ["e"]
@@ -640,14 +629,14 @@ def test_a_restart_of_the_machine_during_a_hold_leaves_the_hold_as_it_was(run):
     run.go(0)
     run.at(5, c.Hold("rigging"))
     out = run.step(c.Recovered(60_000_000_000, rebooted=True), 70_000_000_000)
-    assert [e["kind"] for e in out.events] == ["recovered"]
+    assert [e.kind for e in out.events] == ["recovered"]
     assert (run.state.phase, run.state.hold_reason) == ("held", "rigging")
 
 
 def test_an_outlets_word_is_logged_and_moves_nothing(run):
     run.go(0)
     before = run.state
-    event = {"kind": "failed", "outlet": "u", "cue": "a", "why": "connection refused"}
+    event = ev.MessagesFailed(outlet="u", cue="a", why="connection refused")
     assert run.step(c.Report(event), 1_000_000_000).events == [event]
     assert run.state == before
     assert run.next_ns == 15_000_000_000
@@ -686,14 +675,8 @@ def test_a_yes_is_used_up_by_the_hazard_it_let_go_and_a_reading_is_not():
     )
     run.at(6, c.Clear("path", True), c.Clear("gust", True, 4.0))
     told = run.go(10, confirmed=True)
-    assert {
-        "kind": "cleared",
-        "clearance": "path",
-        "ok": False,
-        "value": None,
-        "by": "used up by Moves 1",
-    } in told
+    assert ev.Cleared(clearance="path", ok=False, value=None, by="used up by Moves 1") in told
     assert run.refusal(20, c.Go("s:m2", True)) == "Moves 2 needs 'Path clear': waiting for Moves"
     run.at(21, c.Override("path", "seen", "I. Marr"))
     told = run.go(22, confirmed=True)
-    assert [e["by"] for e in told if e["kind"] == "cleared"] == ["used up by Moves 2"]
+    assert [e.by for e in told if isinstance(e, ev.Cleared)] == ["used up by Moves 2"]

@@ -13,16 +13,11 @@ from small_shows import document
 
 from showcaller.model import parse_show
 from showcaller.run import commands as c
+from showcaller.run import events as ev
+from showcaller.run.codec import input_dict, input_from
 from showcaller.run.compiled import NS, compile_show
 from showcaller.run.machine import first_state, step
-from showcaller.run.runlog import EVENT_KINDS
 from showcaller.timing.plan import compile_plan
-
-FIELDS = {
-    kind: {name.strip() for name in re.sub(r"\([^)]*\)", "", words).split(",")}
-    for kind, words in EVENT_KINDS.items()
-}
-"""The fields of each kind of event, as its documentation in the run log's model names them."""
 
 CLEARANCES = [
     {"kind": "yes", "id": "path", "name": "Path clear", "position": "Moves"},
@@ -99,39 +94,38 @@ class Ledger:
 
     def take(self, before, given, out, now_ns):
         for event in out.events:
-            assert event["kind"] in EVENT_KINDS
-            assert set(event) - {"kind"} == FIELDS[event["kind"]], event
-            kind = event["kind"]
+            assert type(event) is ev.KINDS[event.kind]
+            kind = event.kind
             self.seen.add(kind)
             if kind == "taken_back":
-                self.fired -= set(event["cues"])
-                self.hand -= set(event["cues"])
+                self.fired -= set(event.cues)
+                self.hand -= set(event.cues)
             elif kind == "cleared":
-                self.given[event["clearance"]] = (event["ok"], event["value"], now_ns)
+                self.given[event.clearance] = (event.ok, event.value, now_ns)
             elif kind == "overridden":
-                self.given[event["clearance"]] = (True, "overridden", now_ns)
+                self.given[event.clearance] = (True, "overridden", now_ns)
             elif kind == "fault":
-                for column, row in event["panels"]:
+                for column, row in event.panels:
                     self.faults.pop((column, row), None)
-                    if not event["mended"]:
-                        self.faults[column, row] = event["what"]
-            elif kind == "look" and event["cue"] is not None:
-                assert self.cues[event["cue"]].look.look == event["look"]
+                    if not event.mended:
+                        self.faults[column, row] = event.what
+            elif kind == "look" and event.cue is not None:
+                assert self.cues[event.cue].look.look == event.look
             elif kind == "fired":
                 self.may_fire(event, before, given, now_ns)
 
     def may_fire(self, event, before, given, now_ns):
-        cue = self.cues[event["cue"]]
+        cue = self.cues[event.cue]
         assert cue.id not in self.fired, "fired twice without being taken back"
         self.fired.add(cue.id)
-        self.hand |= {cue.id} if event["by"] == "hand" else set()
+        self.hand |= {cue.id} if event.by == "hand" else set()
         assert before.phase == "running", "fired while not running"
         assert before.held_at_ns is None, "fired while held"
-        assert (event["by"] == "go") == (cue.fires != "by itself")
-        assert isinstance(given, c.Tick) == (event["by"] == "itself")
-        assert isinstance(given, c.Take) == (event["by"] == "hand")
+        assert (event.by == "go") == (cue.fires != "by itself")
+        assert isinstance(given, c.Tick) == (event.by == "itself")
+        assert isinstance(given, c.Take) == (event.by == "hand")
         if isinstance(given, c.Go):
-            assert event["go"] == given.go
+            assert event.go == given.go
         if cue.hazard is not None:
             assert given.confirmed, "a hazardous cue without the second key"
         for need in cue.needs:
@@ -183,14 +177,14 @@ class Driver:
         self.steps += 1
         if out.refused is not None:
             assert self.state == before, "a refused input changed something"
-            assert out.events == [{"kind": "refused", "command": c.name_of(given), "why": out.refused}]
+            assert out.events == [ev.CommandRefused(command=given.kind, why=out.refused)]
             assert re.fullmatch(r"[^\n]{10,160}", out.refused)
         if not out.events:
             assert self.state == before, "something changed that the log does not know of"
         left = [self.compiled.items[i].ids[k] for i, k, _ in out.sends]
-        again = [cue for e in out.events if e["kind"] == "resent" for cue in e["cues"]]
-        again += [e["cue"] for e in out.events if e["kind"] == "settled" and e["sent"]]
-        assert left == again + [e["cue"] for e in out.events if e["kind"] == "fired"]
+        again = [cue for e in out.events if isinstance(e, ev.Resent) for cue in e.cues]
+        again += [e.cue for e in out.events if isinstance(e, ev.DoubtSettled) and e.sent]
+        assert left == again + [e.cue for e in out.events if isinstance(e, ev.Fired)]
         assert all(self.ledger.cues[cue].hazard is None for cue in again), "a hazard sent again"
         assert all(due_ns <= self.now_ns for _, _, due_ns in out.sends)
         self.ledger.take(before, given, out, self.now_ns)
@@ -199,10 +193,10 @@ class Driver:
         if isinstance(given, c.Tick):
             assert out.next_ns is None or out.next_ns > self.now_ns, "due still, after a tick"
         for event in out.events:
-            if event["kind"] == "item_ended" and not isinstance(given, c.Jump):
-                self.all_named(self.compiled.item_index[event["item"]])
+            if isinstance(event, ev.ItemEnded) and not isinstance(given, c.Jump):
+                self.all_named(self.compiled.item_index[event.item])
         if out.events:
-            self.log.append((json.dumps(c.to_dict(given)), self.now_ns))
+            self.log.append((json.dumps(input_dict(given)), self.now_ns))
 
     def all_named(self, i):
         """Nothing that fires by itself is open in an item that has ended."""
@@ -294,7 +288,7 @@ class Driver:
                 size = r.randint(1, 3), r.randint(1, 2)
                 return c.Fault(r.randint(0, 8), r.randint(1, 4), *size, what, r.random() < 0.3)
             case "report":
-                return c.Report({"kind": "failed", "outlet": "u", "cue": "x", "why": "refused"})
+                return c.Report(ev.MessagesFailed(outlet="u", cue="x", why="refused"))
             case _:
                 return SIMPLE[what]
 
@@ -302,7 +296,7 @@ class Driver:
         """The state that the log's inputs lead to, as they come out of a journal."""
         state = first_state(self.compiled)
         for text, now_ns in self.log:
-            state, _ = step(self.compiled, state, c.from_dict(json.loads(text)), now_ns)
+            state, _ = step(self.compiled, state, input_from(json.loads(text)), now_ns)
         return state
 
 
@@ -348,4 +342,4 @@ def test_whatever_comes_in_the_log_and_the_machine_agree(part):
         "timecode",
         "resynced",
     }
-    assert set(EVENT_KINDS) - seen == elsewhere, "what outlets say; timecode has its own test"
+    assert set(ev.KINDS) - seen == elsewhere, "what outlets say; timecode has its own test"

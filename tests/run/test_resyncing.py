@@ -9,6 +9,7 @@ from played import Played, cues_of
 from small_shows import cue, follow, item, show
 
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 
 # 120 quarters a minute in 4/4: a bar is 2 s, a beat 0.5 s (60/120). Bar 1 falls 1 s into the song.
@@ -39,7 +40,7 @@ def run():
 def test_this_is_bar_4_now_and_what_was_passed_a_moment_ago_fires(run):
     run.at(6.4)  # 0.6 s before bar 4
     events = run.at(6.4, c.Resync(4))
-    assert events == [{"kind": "resynced", "item": "s", "bar": 4, "beat": 1, "shift_s": 0.6, "at_s": 6.4}]
+    assert events == [ev.Resynced(item="s", bar=4, beat=1, shift_s=0.6, at_s=6.4)]
     run.at(6.4)
     assert run.left() == ["a", "f", "bar2", "bar3", "bar4"]
     run.at(10.4)
@@ -52,13 +53,13 @@ def test_what_a_long_shift_ahead_passed_is_named_missed(run):
     events = run.at(3.5)
     assert cues_of(events, "missed") == ["bar3", "bar4"]
     assert cues_of(events, "fired") == ["bar6"]
-    assert [e["late_s"] for e in events if e["kind"] == "missed"] == [6.5, 4.5]
+    assert [e.late_s for e in events if isinstance(e, ev.Missed)] == [6.5, 4.5]
 
 
 def test_a_shift_back_fires_nothing_again(run):
     run.at(7.2)
     (event,) = run.at(7.2, c.Resync(2))
-    assert event["shift_s"] == pytest.approx(-4.2)
+    assert event.shift_s == pytest.approx(-4.2)
     run.at(60)
     assert run.left() == ["a", "f", "bar2", "bar3", "bar4", "bar6", "bar9"]
     assert dict(run.sends)["bar6"] == pytest.approx(15.2)
@@ -75,8 +76,8 @@ def test_what_follows_a_cue_waits_its_delay_through_a_shift():
 @pytest.mark.parametrize(("tap_s", "bar"), [(2.6, 2), (3.0, 2), (3.9, 2), (4.1, 3), (0.7, 1)])
 def test_a_tap_is_the_nearest_downbeat(run, tap_s, bar):
     run.at(tap_s)
-    events = [e for e in run.at(tap_s, c.Resync(downbeat=True)) if e["kind"] == "resynced"]
-    assert [(e["bar"], e["shift_s"]) for e in events] == [(bar, pytest.approx(at_bar_s(bar) - tap_s))]
+    events = [e for e in run.at(tap_s, c.Resync(downbeat=True)) if isinstance(e, ev.Resynced)]
+    assert [(e.bar, e.shift_s) for e in events] == [(bar, pytest.approx(at_bar_s(bar) - tap_s))]
 
 
 @given(st.integers(0, 30 * NS), st.integers(1, 15), st.integers(1, 4))

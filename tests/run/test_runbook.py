@@ -8,6 +8,7 @@ from played import Played
 from small_shows import two_songs
 
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.runbook import OutletWord, RunBook, Said
 from showcaller.timing.calls.compiling import compile_show_calls
 
@@ -80,12 +81,12 @@ def test_items_that_ran_notes_and_refusals_are_known():
     book = book_of(run)
     assert book.lengths_s == {"first": 60, "second": 18}
     assert book.started_ns["second"] == 62_000_000_000
-    assert [n["text"] for n in book.notes] == ["haze low"]
+    assert [n.text for n in book.notes] == ["haze low"]
     run = Played(two_songs())
     run.at(1, c.Go("nothing"))
     refused = book_of(run)
     assert refused.refused == "that is not the next go; the place has moved on"
-    run.at(2, c.Report({"kind": "failed", "outlet": "u", "cue": "a", "why": "x"}))
+    run.at(2, c.Report(ev.MessagesFailed(outlet="u", cue="a", why="x")))
     assert book_of(run).refused is not None, "an outlet's word does not answer a refusal"
     run.at(3, c.Go("first:start"))
     assert book_of(run).refused is None
@@ -94,10 +95,10 @@ def test_items_that_ran_notes_and_refusals_are_known():
 def test_the_last_word_on_an_outlet_counts():
     run = Played(two_songs())
     for event in (
-        {"kind": "outlet", "outlet": "u", "state": "closed", "why": "connection refused"},
-        {"kind": "outlet", "outlet": "u", "state": "open", "why": ""},
-        {"kind": "sent", "outlet": "u", "cue": "a", "late_ms": 0.3, "messages": 1},
-        {"kind": "failed", "outlet": "w", "cue": "a", "why": "no route"},
+        ev.OutletState(outlet="u", state="closed", why="connection refused"),
+        ev.OutletState(outlet="u", state="open", why=""),
+        ev.MessagesSent(outlet="u", cue="a", late_ms=0.3, messages=1),
+        ev.MessagesFailed(outlet="w", cue="a", why="no route"),
     ):
         run.at(1, c.Report(event))
     book = book_of(run)

@@ -12,6 +12,7 @@ from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.model import Layer, Show, parse_show
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS, compile_show
 from showcaller.run.machine import first_state, step
 from showcaller.timing.plan import compile_plan
@@ -62,7 +63,7 @@ def a_show(port: int = 9000) -> Show:
 PROGRAM = compile_show(compile_plan(a_show()))
 
 
-def run(*given: tuple[float, c.Input]) -> tuple[Any, list[dict[str, Any]], list[str | None]]:
+def run(*given: tuple[float, c.Input]) -> tuple[Any, list[ev.Event], list[str | None]]:
     """(state, events, refusals) of inputs at seconds."""
     state, events, refused = first_state(PROGRAM), [], []
     for at_s, one in given:
@@ -74,10 +75,10 @@ def run(*given: tuple[float, c.Input]) -> tuple[Any, list[dict[str, Any]], list[
 
 def test_a_fired_look_is_on_the_log_with_its_layers_as_composed() -> None:
     _, events, _ = run((0, c.Start()), (1, c.Go("one:start")))
-    (look,) = [e for e in events if e["kind"] == "look"]
-    assert (look["item"], look["cue"], look["look"], look["by"]) == ("one", "a", "wide", "mix")
-    assert look["over_s"] == pytest.approx(4.0)  # 8 beats at 120 a minute
-    (layer,) = [Layer.model_validate(x) for x in look["layers"]]
+    (look,) = [e for e in events if isinstance(e, ev.LookShown)]
+    assert (look.item, look.cue, look.look, look.by) == ("one", "a", "wide", "mix")
+    assert look.over_s == pytest.approx(4.0)  # 8 beats at 120 a minute
+    (layer,) = [Layer.model_validate(x) for x in look.layers]
     assert (layer.source, layer.left_m, layer.opacity) == ("cam", 5, 0.5)  # the override is in it
 
 
@@ -85,7 +86,7 @@ def test_a_look_by_hand_is_on_the_log_and_the_plan_goes_on() -> None:
     state, events, refused = run(
         (0, c.Start()), (1, c.Go("one:start")), (13, c.Look("side", "move", 2.0)), (31, c.Go("one:b"))
     )
-    looks = [(e["look"], e["cue"], e["by"], e["at_s"], e["over_s"]) for e in events if e["kind"] == "look"]
+    looks = [(e.look, e.cue, e.by, e.at_s, e.over_s) for e in events if isinstance(e, ev.LookShown)]
     assert looks == [
         ("wide", "a", "mix", 0.0, 4.0),
         ("side", None, "move", 12.0, 1.0),
@@ -119,8 +120,8 @@ def test_a_fault_is_stamped_with_the_place_and_marked_once() -> None:
         (12, c.Fault(7, 1, rows=10, words="a whole strip")),
         (13, c.Fault(3, 4, mended=True)),
     )
-    first, *_, strip, mended = [e for e in events if e["kind"] == "fault"]
-    assert (first["panels"], first["item"], first["at_s"], first["bar"]) == ([[3, 4]], "one", 8.0, 5)
+    first, *_, strip, mended = [e for e in events if isinstance(e, ev.FaultMarked)]
+    assert (first.panels, first.item, first.at_s, first.bar) == (((3, 4),), "one", 8.0, 5)
     assert refused[3] == "C4 is marked as dead already"
     assert len(strip["panels"]) == 10
     assert mended["mended"]
@@ -130,7 +131,7 @@ def test_a_fault_is_stamped_with_the_place_and_marked_once() -> None:
 def test_a_fault_is_seen_before_the_run_begins_too() -> None:
     _, events, refused = run((0, c.Fault(1, 1)))
     assert refused == [None]
-    assert events[0]["at_s"] is None
+    assert events[0].at_s is None
 
 
 def test_the_devices_get_a_cues_look_after_its_own_messages_and_a_look_by_hand(tmp_path) -> None:

@@ -1,18 +1,16 @@
 """A run played by hand: inputs at instants of its clock, with what fires by itself in between."""
 
-from collections.abc import Mapping
-from typing import Any
-
 from showcaller.model import Show
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow, compile_show
+from showcaller.run.events import Event
 from showcaller.run.machine import first_state, step
 from showcaller.run.outcome import Outcome
 from showcaller.run.runlog import Record
 from showcaller.run.state import RunState
 from showcaller.timing.plan import compile_plan
 
-Event = Mapping[str, Any]
 WALL0_NS = 1_760_000_000 * NS
 """Time of day (Unix) at which the run's clock shows 0."""
 
@@ -53,7 +51,7 @@ class Played:
         out = self.step(given, round(t_s * NS))
         assert out.refused is not None, f"{given} was not refused"
         assert self.state == before
-        assert out.events == [{"kind": "refused", "command": c.name_of(given), "why": out.refused}]
+        assert out.events == [ev.CommandRefused(command=given.kind, why=out.refused)]
         assert out.sends == []
         return out.refused
 
@@ -66,7 +64,7 @@ class Played:
         self.sends += [(self.compiled.items[i].ids[k], due_ns / NS) for i, k, due_ns in out.sends]
         if out.events:
             seq = len(self.records) + 1
-            record = Record(seq, now_ns, WALL0_NS + now_ns, c.to_dict(given), tuple(out.events))
+            record = Record(seq, now_ns, WALL0_NS + now_ns, given, tuple(out.events))
             self.records.append(Record.from_bytes(record.to_bytes()))
         return out
 
@@ -89,6 +87,6 @@ def cues_of(events: list[Event], kind: str) -> list[str]:
     """The cues that events of a kind name, in order."""
     found: list[str] = []
     for event in events:
-        if event["kind"] == kind:
-            found += event["cues"] if "cues" in event else [event["cue"]]
+        if event.kind == kind:
+            found += event.cues if hasattr(event, "cues") else [event.cue]
     return found

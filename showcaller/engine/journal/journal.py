@@ -13,7 +13,6 @@ import os
 import threading
 import time
 from collections import deque
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +21,8 @@ from showcaller.engine.journal.front import Front
 from showcaller.engine.journal.lines import FIRST, MAGIC, JournalError, Line, following
 from showcaller.engine.journal.memory import Kept
 from showcaller.engine.journal.reading import Reading, read
+from showcaller.run import events as ev
+from showcaller.run.events import Reporter
 
 SYNC_S = 0.1
 _WITNESSES = 200
@@ -30,8 +31,6 @@ LOOK_S = 0.4
 RETRY_S = 0.5
 SLOW_S = 0.5
 """A disk that needs longer than this to take what has come is named slow."""
-
-Reporter = Callable[[dict[str, Any]], None]
 
 
 class Journal:
@@ -224,7 +223,7 @@ class Journal:
         wrong = self._disk.wrong()
         if wrong is not None and not self._anew:
             self._anew = True
-            self._tell({"kind": "journal", "state": "damaged", "why": wrong})
+            self._tell(ev.JournalState(state="damaged", why=wrong))
 
     def _write_anew(self) -> None:
         count = len(self.memory)
@@ -233,15 +232,15 @@ class Journal:
             self._pending.popleft()
         self._anew, self._dirty = False, False
         self._written = self._synced = count
-        self._tell({"kind": "journal", "state": "written anew", "why": ""})
+        self._tell(ev.JournalState(state="written anew", why=""))
 
     def _say(self, trouble: str | None) -> None:
         if trouble == self.trouble:
             return
         self.trouble = trouble
-        self._tell({"kind": "journal", "state": "behind" if trouble else "kept", "why": trouble or ""})
+        self._tell(ev.JournalState(state="behind" if trouble else "kept", why=trouble or ""))
 
-    def _tell(self, event: dict[str, Any]) -> None:
+    def _tell(self, event: ev.Event) -> None:
         if self.report is not None:
             self.report(event)
 

@@ -2,11 +2,12 @@
 so that a dead device never delays another.
 """
 
-from showcaller.engine.outlets.base import OutboundBatch, OutletPort, Reporter
+from showcaller.engine.outlets.base import OutboundBatch, OutletPort
 from showcaller.engine.outlets.midi import MidiPort
 from showcaller.engine.outlets.tcp import TcpPort
 from showcaller.engine.outlets.udp import UdpPort
 from showcaller.model import MidiOutlet, OscTcpOutlet, Outlet
+from showcaller.run.events import Reporter
 
 
 def open_outlet(outlet: Outlet, report: Reporter) -> OutletPort:

@@ -3,14 +3,12 @@
 import queue
 import threading
 import time
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Protocol
 
 from showcaller.engine.outlets.presence import Presence
-
-Reporter = Callable[[dict[str, Any]], None]
-"""Takes an event of the run log (sent, failed, outlet); may be called from any thread."""
+from showcaller.run import events as ev
+from showcaller.run.events import Reporter
 
 STALE_NS = 1_000_000_000
 """A message that could not leave for this long is dropped and reported: late is worse than not at all."""
@@ -41,21 +39,17 @@ class OutletPort(Protocol):
         """Let go of the device."""
 
 
-def sent(outlet: str, letter: OutboundBatch) -> dict[str, Any]:
+def sent(outlet: str, letter: OutboundBatch) -> ev.MessagesSent:
     """The event of a letter that has left."""
     late_ms = (time.monotonic_ns() - letter.due_ns) / 1e6
-    return {
-        "kind": "sent",
-        "outlet": outlet,
-        "cue": letter.cue,
-        "late_ms": round(late_ms, 3),
-        "messages": len(letter.packets),
-    }
+    return ev.MessagesSent(
+        outlet=outlet, cue=letter.cue, late_ms=round(late_ms, 3), messages=len(letter.packets)
+    )
 
 
-def failed(outlet: str, letter: OutboundBatch, why: str) -> dict[str, Any]:
+def failed(outlet: str, letter: OutboundBatch, why: str) -> ev.MessagesFailed:
     """The event of a letter that did not leave."""
-    return {"kind": "failed", "outlet": outlet, "cue": letter.cue, "why": why}
+    return ev.MessagesFailed(outlet=outlet, cue=letter.cue, why=why)
 
 
 _NOTHING = OutboundBatch("", 0, ())
@@ -184,7 +178,7 @@ class Worker:
         self._why = why
         self._say(self._presence.lost(why, time.monotonic()))
 
-    def _say(self, event: dict[str, Any] | None) -> None:
+    def _say(self, event: ev.Event | None) -> None:
         if event is not None:
             self._report(event)
 

@@ -4,8 +4,9 @@ import os
 import sys
 from typing import Any
 
-from showcaller.engine.outlets.base import Reporter, Worker
+from showcaller.engine.outlets.base import Worker
 from showcaller.model import MidiOutlet
+from showcaller.run.events import Reporter
 
 MIDI_MISSING = (
     "MIDI is not installed here (python-rtmidi); on Debian type: "

@@ -1,7 +1,8 @@
 """Whether a device is there: what is said when it goes and comes back, and when to try for it again. Pure."""
 
 from dataclasses import dataclass
-from typing import Any
+
+from showcaller.run import events as ev
 
 FIRST_WAIT_S = 0.5
 LONGEST_WAIT_S = 8.0
@@ -49,12 +50,12 @@ class Presence:
         if not self._here:
             self.next_try_s = min(self.next_try_s, max(now_s, self._tried_s + NUDGE_S))
 
-    def failed(self, why: str, now_s: float) -> dict[str, Any] | None:
+    def failed(self, why: str, now_s: float) -> ev.OutletState | None:
         """An attempt came to nothing."""
         self._again(now_s)
         return self._gone(why, now_s)
 
-    def opened(self, now_s: float) -> dict[str, Any] | None:
+    def opened(self, now_s: float) -> ev.OutletState | None:
         """An attempt succeeded. Said at once unless the device had been away."""
         self._here, self._tried_s, self._opened_s = True, now_s, now_s
         self._tries += 1
@@ -62,23 +63,27 @@ class Presence:
             return None
         return self._event("open", "")
 
-    def lost(self, why: str, now_s: float) -> dict[str, Any] | None:
+    def lost(self, why: str, now_s: float) -> ev.OutletState | None:
         """It was open and is not any more."""
         if now_s - self._opened_s >= max(HELD_S, self.wait_s):
             self.wait_s = FIRST_WAIT_S
         self._again(now_s)
         return self._gone(why, now_s)
 
-    def look(self, now_s: float) -> dict[str, Any] | None:
+    def look(self, now_s: float) -> ev.OutletState | None:
         """Called now and then: says that it is back once it has stayed."""
         if not self._here or self._away_since_s is None or now_s < self.settled_s:
             return None
         away_s = self._opened_s - self._away_since_s
         words = f"back after {away_s:.0f} s; {self._tries} attempts, {self.unsent} messages did not leave"
-        event = {**self._event("open", words), "away_s": round(away_s, 1)}
-        event |= {"attempts": self._tries, "unsent": self.unsent}
-        if self._why:
-            event["why"] += f" (last: {self._why})"
+        event = ev.OutletState(
+            outlet=self.outlet,
+            state="open",
+            why=f"{words} (last: {self._why})" if self._why else words,
+            away_s=round(away_s, 1),
+            attempts=self._tries,
+            unsent=self.unsent,
+        )
         self._away_since_s, self.unsent, self._tries, self.wait_s = None, 0, 0, FIRST_WAIT_S
         return event
 
@@ -93,12 +98,12 @@ class Presence:
         self.next_try_s = now_s + self.wait_s
         self.wait_s = min(LONGEST_WAIT_S, self.wait_s * 2)
 
-    def _gone(self, why: str, now_s: float) -> dict[str, Any] | None:
+    def _gone(self, why: str, now_s: float) -> ev.OutletState | None:
         if self._away_since_s is not None:
             self._why = why
             return None
         self._away_since_s, self._tries, self._why = now_s, 0, ""
         return self._event("closed", why)
 
-    def _event(self, state: str, why: str) -> dict[str, Any]:
-        return {"kind": "outlet", "outlet": self.outlet, "state": state, "why": why}
+    def _event(self, state: str, why: str) -> ev.OutletState:
+        return ev.OutletState(outlet=self.outlet, state=state, why=why)

@@ -4,8 +4,9 @@ import socket
 
 from pythonosc import slip
 
-from showcaller.engine.outlets.base import Reporter, Worker
+from showcaller.engine.outlets.base import Worker
 from showcaller.model import OscTcpOutlet
+from showcaller.run.events import Reporter
 
 _CONNECT_S = 2.0
 _WRITE_S = 1.0

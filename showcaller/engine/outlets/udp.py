@@ -13,9 +13,11 @@ from ipaddress import ip_address
 from math import inf
 from typing import Any
 
-from showcaller.engine.outlets.base import OutboundBatch, Reporter, failed, reason, sent
+from showcaller.engine.outlets.base import OutboundBatch, failed, reason, sent
 from showcaller.engine.outlets.presence import Presence
 from showcaller.model import OscUdpOutlet
+from showcaller.run import events as ev
+from showcaller.run.events import Reporter
 
 Address = tuple[Any, ...]
 Lookup = Callable[[str, int], list[tuple[int, Address]]]
@@ -178,7 +180,7 @@ class UdpPort:
             return
         self._use(wire, address)
         words = f"{self._outlet.host} is now at {address[0]}"
-        self._say({"kind": "outlet", "outlet": self._outlet.id, "state": "open", "why": words})
+        self._say(ev.OutletState(outlet=self._outlet.id, state="open", why=words))
 
     def _connected(self, to: tuple[int, Address]) -> tuple[socket.socket, Address]:
         family, address = to
@@ -206,6 +208,6 @@ class UdpPort:
     def _words(self, why: str) -> str:
         return f"{self._outlet.host} cannot be reached: {why}"
 
-    def _say(self, event: dict[str, Any] | None) -> None:
+    def _say(self, event: ev.Event | None) -> None:
         if event is not None:
             self._report(event)

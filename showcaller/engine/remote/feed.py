@@ -11,6 +11,7 @@ from showcaller.engine.remote.midi import PedalPort
 from showcaller.engine.remote.osc import OscListener
 from showcaller.engine.runner import Runner
 from showcaller.model.remote import OscRemote
+from showcaller.run import events as ev
 from showcaller.timing.calls.compiling import compile_show_calls
 
 _AT_ONCE = 8
@@ -50,7 +51,7 @@ class RemoteFeed:
     def _say(self, state: str, source: str, why: str) -> None:
         if why:
             what = "" if state == "unread" else "listen"
-            self._runner.report({"kind": "remote", "what": what, "source": source, "why": why})
+            self._runner.report(ev.RemoteAsked(what=what, source=source, why=why))
 
     def take(self) -> None:
         """Carry out what has been asked; every ask is logged with where it came from."""
@@ -66,7 +67,7 @@ class RemoteFeed:
                 why = self._refused.about(asked.source, why, why, asked.at_ns)
                 if why is None:
                     continue
-            fact = {"kind": "remote", "what": asked.what[:40], "source": asked.source, "why": why}
+            fact = ev.RemoteAsked(what=asked.what[:40], source=asked.source, why=why)
             self._runner.report(fact)
         self._wake()
 

@@ -7,6 +7,7 @@ from showcaller.engine.midi_in import MidiInput
 from showcaller.engine.remote.gate import Asked
 from showcaller.engine.remote.pressing import Presses
 from showcaller.model.remote import MidiRemote
+from showcaller.run.events import Event, TimecodePortState
 
 _STATUS = {"note": 0x90, "control": 0xB0, "program": 0xC0}
 
@@ -31,10 +32,15 @@ class PedalPort(MidiInput):
     def __init__(
         self, remote: MidiRemote, post: Callable[[Asked], None], say: Callable[[str, str, str], None]
     ) -> None:
-        super().__init__(remote.port, "remote in", lambda event: say(event["state"], "", event["why"]))
+        self._say = say
+        super().__init__(remote.port, "remote in", self._heard_of)
         self._remote, self._post = remote, post
         self._presses = Presses()
         self.start()
+
+    def _heard_of(self, event: Event) -> None:
+        if isinstance(event, TimecodePortState):
+            self._say(event.state, "", event.why)
 
     def _take(self, message: bytes) -> None:
         what, now_ns = pedal_of(self._remote, message), time.monotonic_ns()

@@ -7,6 +7,7 @@ from showcaller.engine.runner import Runner
 from showcaller.engine.timecode_in.base import Heard, TimecodePort
 from showcaller.engine.timecode_in.follower import TimecodeFollower
 from showcaller.engine.timecode_in.opening import open_timecode_in
+from showcaller.run import events as ev
 
 _ROOM = 4096
 
@@ -24,7 +25,7 @@ class TimecodeFeed:
         self._port: TimecodePort | None = None
         if runner.clock.speed != 1:
             why = "timecode runs in real time, so a faster rehearsal does not follow it"
-            runner.report({"kind": "timecode_port", "state": "closed", "why": why})
+            runner.report(ev.TimecodePortState(state="closed", why=why))
             return
         self._port = open_timecode_in(show.timecode_in, show.timecode_rate, self.post, runner.report)
 

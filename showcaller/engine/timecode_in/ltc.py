@@ -9,9 +9,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from showcaller.engine.listener import Listener, Reporter
+from showcaller.engine.listener import Listener
 from showcaller.engine.timecode_in.base import Heard, Post, position_ns
 from showcaller.model import LtcIn
+from showcaller.run.events import Reporter
 from showcaller.timing.ltc import LtcDecoder
 
 SOUND_MISSING = (

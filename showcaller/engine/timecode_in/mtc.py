@@ -3,10 +3,10 @@
 import time
 from fractions import Fraction
 
-from showcaller.engine.listener import Reporter
 from showcaller.engine.midi_in import MidiInput
 from showcaller.engine.timecode_in.base import Heard, Post, position_ns
 from showcaller.model import MtcIn
+from showcaller.run.events import Reporter
 from showcaller.timing.mtc import MtcRefused, MtcState, rate_code, step
 
 

@@ -1,9 +1,9 @@
 """The port that a show's timecode comes in by."""
 
-from showcaller.engine.listener import Reporter
 from showcaller.engine.timecode_in.base import Post, TimecodePort
 from showcaller.engine.timecode_in.mtc import MtcPort
 from showcaller.model import MtcIn, TimecodeIn
+from showcaller.run.events import Reporter
 
 
 def open_timecode_in(source: TimecodeIn, rate: str, post: Post, report: Reporter) -> TimecodePort:

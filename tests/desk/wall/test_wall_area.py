@@ -17,6 +17,7 @@ from showcaller.archive import Tour
 from showcaller.desk.areas.wall.sound import Sound
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
+from showcaller.run import commands as c
 from showcaller.screen.looks import layer_keys
 
 CTRL, ALT, SHIFT = (
@@ -290,7 +291,7 @@ def open_live(qtbot, desk: DeskWindow) -> None:
     assert desk.host.open("Ada", muted=False) is None
     session = desk.host.session
     qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
-    session.send("go", go=session.book.compiled.items[0].go_ids[0])
+    session.send(c.Go(go=session.book.compiled.items[0].go_ids[0]))
     qtbot.waitUntil(lambda: desk.host.book.state.clock_ns is not None)
     desk.frame()
 

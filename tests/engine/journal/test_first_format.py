@@ -7,6 +7,8 @@ import pytest
 
 from showcaller.engine.journal import Journal, JournalError, read_journal
 from showcaller.engine.runfile import parse, read_run
+from showcaller.run.commands import UnknownInput
+from showcaller.run.events import Unknown
 
 GOLDEN = Path(__file__).parent / "golden"
 BODIES = (GOLDEN / "journal_v1.bodies").read_bytes().splitlines()
@@ -30,6 +32,7 @@ def test_a_journal_of_0_1_gives_its_records_byte_by_byte(tmp_path, name):
     run = read_run(path)
     assert run.missing == 0
     assert [r.to_bytes() for r in run.records] == BODIES[2:]
+    assert not any(isinstance(x, Unknown | UnknownInput) for r in run.records for x in (r.input, *r.events))
 
 
 @pytest.mark.parametrize("name", NAMES)

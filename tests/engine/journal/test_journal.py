@@ -183,7 +183,7 @@ def watched(path, front, told):
 
 
 def states(told):
-    return [event["state"] for event in told]
+    return [event.state for event in told]
 
 
 def test_a_folder_deleted_in_mid_run_is_said_and_the_log_is_written_anew(tmp_path, told):
@@ -197,7 +197,7 @@ def test_a_folder_deleted_in_mid_run_is_said_and_the_log_is_written_anew(tmp_pat
     (folder / "j").unlink()
     folder.rmdir()
     assert wait_until(lambda: states(told) == ["damaged", "written anew"], 5)
-    assert told[0]["why"] == "the run's folder is gone"
+    assert told[0].why == "the run's folder is gone"
     journal.append(b"later")
     journal.close()
     assert read_journal(folder / "j") == [*bodies, b"later"]
@@ -213,7 +213,7 @@ def test_a_log_cut_by_another_program_in_mid_run_is_said_and_made_whole_again(tm
     with path.open("r+b") as file:
         file.truncate(5000)
     assert wait_until(lambda: "written anew" in states(told), 5)
-    assert "was cut from" in told[0]["why"]
+    assert "was cut from" in told[0].why
     journal.close()
     assert read_journal(path) == bodies
     assert path.with_name("j.as-found-1").stat().st_size == 5000

@@ -20,6 +20,7 @@ from showcaller.model import OscTcpOutlet, OscUdpOutlet
 CHILD = """
 import json, subprocess, sys, time
 from showcaller.engine.outlets import OutboundBatch, UdpPort
+from showcaller.run.codec import event_dict
 from showcaller.engine.outlets import udp, presence
 from showcaller.model import OscUdpOutlet
 import socket
@@ -52,7 +53,7 @@ for line in sys.stdin:
         except OSError:
             pass
     answer, said[:] = list(said), []
-    print(json.dumps(answer))
+    print(json.dumps([e if isinstance(e, dict) else event_dict(e) for e in answer]))
 """
 
 
@@ -147,7 +148,7 @@ def test_a_look_up_that_hangs_holds_up_no_cue():
         for n in range(100):
             port.send(OutboundBatch(f"c{n}", time.monotonic_ns(), (b"x",)))
         assert time.monotonic() - start < 1  # one look-up would have been 20
-        assert said.get(timeout=1)["why"] == "slow.test cannot be reached: its name is being looked up"
+        assert said.get(timeout=1).why == "slow.test cannot be reached: its name is being looked up"
     finally:
         hang.set()
         port.close()
@@ -174,10 +175,10 @@ def test_a_peer_that_closes_again_and_again_writes_two_lines():
             port.send(letter(f"c{n}"))
             n += 1
         port.close()
-    lines = [e for e in said if e["kind"] == "outlet"]
-    assert [e["state"] for e in lines] == ["open", "closed"]
+    lines = [e for e in said if e.kind == "outlet"]
+    assert [e.state for e in lines] == ["open", "closed"]
     assert 1 < accepted < 12
-    assert sorted(e["cue"] for e in said if e["kind"] in ("sent", "failed")) == sorted(
+    assert sorted(e.cue for e in said if e.kind in ("sent", "failed")) == sorted(
         f"c{k}" for k in range(n)
     )  # what became of each cue is known
 
@@ -186,21 +187,21 @@ def test_a_peer_that_was_down_is_found_again_and_what_was_missed_is_counted():
     said = []
     number = free_port(socket.SOCK_STREAM)
     port = TcpPort(OscTcpOutlet(kind="osc_tcp", id="t", name="T", port=number), said.append)
-    assert wait_until(lambda: any(e["kind"] == "outlet" for e in said))
+    assert wait_until(lambda: any(e.kind == "outlet" for e in said))
     port.send(letter("early"))
-    assert wait_until(lambda: any(e["kind"] == "failed" for e in said))
+    assert wait_until(lambda: any(e.kind == "failed" for e in said))
     with socket.create_server(("127.0.0.1", number)) as server:
         server.settimeout(10)
         peer = server.accept()[0]
-        assert wait_until(lambda: len([e for e in said if e["kind"] == "outlet"]) == 2)
+        assert wait_until(lambda: len([e for e in said if e.kind == "outlet"]) == 2)
         port.send(letter("late"))
         assert peer.recv(99)
         port.close()
         peer.close()
-    lines = [e for e in said if e["kind"] == "outlet"]
-    assert [e["state"] for e in lines] == ["closed", "open"]
-    assert lines[0]["why"] == "connection refused"
-    assert lines[1]["unsent"] == 1
+    lines = [e for e in said if e.kind == "outlet"]
+    assert [e.state for e in lines] == ["closed", "open"]
+    assert lines[0].why == "connection refused"
+    assert lines[1].unsent == 1
 
 
 SILENT = """
@@ -228,10 +229,11 @@ while True:
 OURS = """
 import json, os, queue, subprocess, time
 from showcaller.engine.outlets import OutboundBatch, TcpPort
+from showcaller.run.codec import event_dict
 from showcaller.model import OscTcpOutlet
 said, all_of_it = queue.SimpleQueue(), []
 def until(state):
-    while not any(e.get('state') == state for e in all_of_it[-1:]):
+    while not any(getattr(e, "state", None) == state for e in all_of_it[-1:]):
         all_of_it.append(said.get(timeout=20))
 port = TcpPort(OscTcpOutlet(kind='osc_tcp', id='t', name='T', host='10.78.0.2', port=9000), said.put)
 until('open')
@@ -245,7 +247,7 @@ while time.monotonic() - start < noticed_s + 1.8:
 port.send(OutboundBatch('b', time.monotonic_ns(), (b'x', b'y')))
 subprocess.run(address % 'add', shell=True, check=True)
 until('open')
-print(json.dumps({'noticed_s': noticed_s, 'said': all_of_it}))
+print(json.dumps({'noticed_s': noticed_s, 'said': [dict(event_dict(e)) for e in all_of_it]}))
 """
 
 

@@ -6,12 +6,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from showcaller.engine.outlets.presence import HELD_S, LONGEST_WAIT_S, NUDGE_S, Presence
+from showcaller.run import events as ev
 
 
 def test_a_device_that_is_there_is_said_once():
     presence = Presence("u")
     assert presence.due(0)
-    assert presence.opened(0) == {"kind": "outlet", "outlet": "u", "state": "open", "why": ""}
+    assert presence.opened(0) == ev.OutletState(outlet="u", state="open", why="")
     assert [presence.look(t) for t in range(100)] == [None] * 100
 
 
@@ -23,21 +24,21 @@ def test_the_wait_grows_and_has_an_end():
         at_s = presence.next_try_s
         said.append(presence.failed("no route to host", at_s))
     assert waits == [0.5, 1, 2, 4, 8, 8, 8, 8]
-    assert [e["why"] for e in said if e] == ["no route to host"]
+    assert [e.why for e in said if e] == ["no route to host"]
 
 
 def test_back_after_a_while_with_what_was_missed():
     presence = Presence("u")
     presence.opened(0)
-    assert presence.lost("unplugged", 100)["state"] == "closed"
+    assert presence.lost("unplugged", 100).state == "closed"
     presence.failed("no route to host", 100.5)
     presence.unsent = 3
     assert presence.opened(101.5) is None
     assert presence.look(101.5 + HELD_S / 2) is None
     back = presence.look(101.5 + HELD_S)
-    assert back["state"] == "open"
-    assert back["why"] == ("back after 2 s; 2 attempts, 3 messages did not leave (last: no route to host)")
-    assert (back["away_s"], back["attempts"], back["unsent"]) == (1.5, 2, 3)
+    assert back.state == "open"
+    assert back.why == ("back after 2 s; 2 attempts, 3 messages did not leave (last: no route to host)")
+    assert (back.away_s, back.attempts, back.unsent) == (1.5, 2, 3)
 
 
 def test_a_cue_brings_the_next_attempt_forward_but_not_to_every_cue():
@@ -62,7 +63,7 @@ def test_what_comes_and_goes_all_the_time_says_two_lines(stays_s):
         said.append(presence.opened(at_s))
         said.append(presence.look(at_s + stay_s / 2))
         at_s += stay_s
-    assert [e["state"] for e in said if e] == ["open", "closed"]
+    assert [e.state for e in said if e] == ["open", "closed"]
     assert len(stays_s) / at_s < 1  # attempts a second
 
 
@@ -80,5 +81,5 @@ def test_lines_alternate_whatever_happens(happenings):
         elif what == "nudge":
             presence.nudge(at_s)
         said.append(presence.look(at_s))
-    states = [e["state"] for e in said if e]
+    states = [e.state for e in said if e]
     assert all(a != b for a, b in pairwise(states))

@@ -11,6 +11,7 @@ from devices import wait_until
 
 from showcaller.engine.timecode_in.ltc import SOUND_MISSING, Decoding, LtcPort, SoundFile
 from showcaller.model import LtcIn
+from showcaller.run.events import TimecodePortState
 from showcaller.timing.ltc import encode
 from showcaller.timing.timecode import frame_number
 
@@ -90,8 +91,8 @@ def test_a_file_sounds_in_real_time_and_its_end_is_said_once(port, tmp_path):
     heard, reports = port(f"wav:{tmp_path / 'x.wav'}")
     assert wait_until(lambda: len(reports) == 2)
     took_ns = time.monotonic_ns() - began_ns
-    assert [r["state"] for r in reports] == ["open", "closed"]
-    assert reports[1]["why"] == "the sound file has been played to its end"
+    assert [r.state for r in reports] == ["open", "closed"]
+    assert reports[1].why == "the sound file has been played to its end"
     assert took_ns > 0.45 * S, "12 frames at 25 last 0.48 s"
     assert all(one.at_ns <= began_ns + took_ns for one in heard)
 
@@ -110,8 +111,8 @@ def test_a_file_that_cannot_be_played_is_one_sentence(port, tmp_path, make, chan
     make(path)
     heard, reports = port(f"wav:{path}", channel)
     assert wait_until(lambda: bool(reports))
-    assert reports[0]["state"] == "closed"
-    assert reports[0]["why"].startswith(sentence.format(path))
+    assert reports[0].state == "closed"
+    assert reports[0].why.startswith(sentence.format(path))
     assert heard == []
 
 
@@ -119,7 +120,7 @@ def test_without_the_package_for_sound_inputs_it_says_what_to_type(port, monkeyp
     monkeypatch.setitem(sys.modules, "sounddevice", None)  # as Python has it where an import must fail
     _, reports = port("Line in")
     assert wait_until(lambda: bool(reports))
-    assert reports == [{"kind": "timecode_port", "state": "closed", "why": SOUND_MISSING}]
+    assert reports == [TimecodePortState(state="closed", why=SOUND_MISSING)]
 
 
 def test_a_rate_that_linear_timecode_does_not_carry_is_refused():

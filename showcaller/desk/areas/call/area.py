@@ -111,7 +111,7 @@ class CallArea(QWidget):
                 )
             )
             self.order.show_rows(order_rows(book, now_ns), self._keys)
-            notes = tuple(str(n["text"]) for n in book.notes[-3:])
+            notes = tuple(n.text for n in book.notes[-3:])
             self.side.show_content(
                 SideContent(
                     clearance_rows(book, now_ns),

@@ -29,6 +29,7 @@ from showcaller.desk.run_controller import RunController
 from showcaller.editing import ChangeError
 from showcaller.model import Show, Song
 from showcaller.model.base import ById
+from showcaller.run import commands as c
 from showcaller.screen.geometry import Rect, layer_rect
 from showcaller.screen.picture import Picture
 
@@ -310,7 +311,7 @@ class WallArea(Sheet):
             **(self.host.outlook.facts.wall_faults.open if self.host else {}),
             **session.book.state.faults,
         }
-        session.send("fault", column=panel[0], row=panel[1], mended=panel in known)
+        session.send(c.Fault(column=panel[0], row=panel[1], mended=panel in known))
         return True
 
     # Fields and the mouse

@@ -12,6 +12,7 @@ from showcaller.desk.areas.wall.editing import SEND_HINT
 from showcaller.desk.areas.wall.making import SOURCE_HINT, WALL_HINT
 from showcaller.desk.areas.wall.panels import PANELS
 from showcaller.desk.ask import Ask
+from showcaller.run import commands as c
 from showcaller.screen.picture import change_words
 
 if TYPE_CHECKING:
@@ -95,7 +96,7 @@ class WallAsking:
                 return f"which one: {', '.join(k.name for k in found[:6])}?"
             words = by.split()
             beats = next((float(w) for w in words[1:] if w.replace(".", "", 1).isdigit()), 0.0)
-            session.send("look", look=(exact or found)[0].id, by=words[0] if words else "cut", beats=beats)
+            session.send(c.Look(look=(exact or found)[0].id, by=words[0] if words else "cut", beats=beats))
             return None
 
         def suggest(text: str) -> str:

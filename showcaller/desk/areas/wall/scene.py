@@ -89,7 +89,7 @@ class Scenes:
         key = ("live", book, len(book.looks), item)
         if key not in self._looks:
             name = plan.items[item].item.id
-            first = next((n for n in range(len(book.looks), 0, -1) if book.looks[n - 1]["item"] != name), 0)
+            first = next((n for n in range(len(book.looks), 0, -1) if book.looks[n - 1].item != name), 0)
             shown = list(book.looks[first:])
             before = book.looks[first - 1] if first else None
             self._keep(key, looks_as_run(plan, item, shown, before))

@@ -1,0 +1,240 @@
+"""Commands, inputs and events to the journal's JSON and back: the only place that knows their keys.
+
+A value's form is ``{"kind": …, field: value, …}`` with the fields in the order their class has them. What is
+read in another form (more fields, fewer, another order) keeps it, and a kind nobody here knows is kept whole,
+so that reading and writing a log of any version gives back every byte.
+"""
+
+import json
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import MISSING, Field, fields
+from math import inf, isfinite
+from typing import Any, cast, get_args, get_origin
+
+from showcaller.run.commands import (
+    COMMANDS,
+    INPUTS,
+    Command,
+    CommandError,
+    Input,
+    Recovered,
+    Report,
+    UnknownInput,
+)
+from showcaller.run.events import KINDS, Entry, Event, Unknown
+
+_CLASSES: tuple[type[Entry], ...] = (*INPUTS.values(), *KINDS.values())
+
+
+def _fields(cls: type[Entry]) -> list[Field[Any]]:
+    return list(fields(cls))  # type: ignore[arg-type]
+
+
+_KEYS: Mapping[type, tuple[str, ...]] = {cls: ("kind", *(f.name for f in _fields(cls))) for cls in _CLASSES}
+
+
+def _writer(cls: type[Entry]) -> Callable[[Any], dict[str, Any]]:
+    """A function written out for the class, as dataclasses do: twice as fast as a loop on the go path."""
+    parts = [f"'kind': '{cls.kind}'"]
+    parts += [f"'{f.name}': value.{f.name}" for f in _fields(cls)]
+    return cast("Callable[[Any], dict[str, Any]]", eval(f"lambda value: {{{', '.join(parts)}}}"))
+
+
+def _reader(cls: type[Entry]) -> Callable[[Mapping[str, Any]], Entry]:
+    """The same the other way round; lists become tuples."""
+    parts = [f"{f.name}={_as_tuple(f)}" for f in _fields(cls)]
+    code = f"lambda body: cls({', '.join(parts)})"
+    return cast("Callable[[Mapping[str, Any]], Entry]", eval(code, {"cls": cls}))
+
+
+def _as_tuple(f: Field[Any]) -> str:
+    value = f"body['{f.name}']"
+    if get_origin(f.type) is not tuple:
+        return value
+    return f"tuple(map(tuple, {value}))" if get_origin(get_args(f.type)[0]) is tuple else f"tuple({value})"
+
+
+_WRITE: Mapping[type, Callable[[Any], dict[str, Any]]] = {cls: _writer(cls) for cls in _CLASSES}
+_READ: Mapping[type, Callable[[Mapping[str, Any]], Entry]] = {cls: _reader(cls) for cls in _CLASSES}
+_LEFT_OUT: Mapping[type, tuple[str, ...]] = {
+    cls: names
+    for cls in KINDS.values()
+    if (names := tuple(f.name for f in _fields(cls) if f.default is None))
+}
+"""Fields of events that are not written where they are None."""
+
+_PLAIN: Mapping[type, Callable[[Any], dict[str, Any]]] = {
+    cls: write for cls, write in _WRITE.items() if cls not in (Report, Recovered, *_LEFT_OUT)
+}
+"""Those written as they are, unless they were read in another form; then they are of a class apart."""
+
+_KEPT: Mapping[type, type[Entry]] = {
+    cls: type(cls.__name__, (cls,), {"__slots__": ("kept",)}) for cls in _CLASSES
+}
+"""Classes of what was read in another form than ours; ``kept`` is that form. Equal only among themselves."""
+
+_NEEDED: Mapping[type, frozenset[str]] = {
+    cls: frozenset(f.name for f in _fields(cls) if f.default is MISSING) for cls in _CLASSES
+}
+
+_ENCODER = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), check_circular=False)
+_MAKE: Any = vars(json.encoder)["c_make_encoder"]
+_MADE_ONCE = _MAKE and _MAKE(
+    None, _ENCODER.default, json.encoder.encode_basestring, None, ":", ",", False, False, True
+)
+"""What the library's encoder makes anew for every text, a tenth of the time of a short one."""
+
+
+def to_json(value: Any) -> str:
+    """Compact JSON."""
+    return "".join(_MADE_ONCE(value, 0)) if _MADE_ONCE else _ENCODER.encode(value)
+
+
+def event_dict(event: Event) -> Mapping[str, Any]:
+    """The journal's form of an event."""
+    write = _PLAIN.get(type(event))
+    return write(event) if write is not None else _other(event)
+
+
+def input_dict(value: Input) -> Mapping[str, Any]:
+    """The journal's form of an input."""
+    write = _PLAIN.get(type(value))
+    return write(value) if write is not None else _other(value)
+
+
+def _other(value: Event | Input) -> Mapping[str, Any]:
+    kept: Mapping[str, Any] | None = getattr(value, "kept", None)
+    if kept is not None:
+        return kept
+    match value:
+        case Unknown() | UnknownInput():
+            return value.body
+        case Report():
+            return {"kind": "report", "event": event_dict(value.event)}
+        case Recovered(heard=tuple() as heard):
+            records = [[t_ns, [event_dict(e) for e in events]] for t_ns, events in heard]
+            return {**_WRITE[Recovered](value), "heard": {"records": records}}
+    plain = _WRITE[type(value)](value)
+    return {k: v for k, v in plain.items() if v is not None or k not in _LEFT_OUT.get(type(value), ())}
+
+
+def event_from(body: Mapping[str, Any]) -> Event:
+    """The event a journal's form describes; an unknown one where its kind, or all it needs, is not."""
+    kind = body.get("kind")
+    cls = KINDS.get(kind) if isinstance(kind, str) else None
+    if cls is not None and tuple(body) == _KEYS[cls]:
+        return cast("Event", _READ[cls](body))
+    if cls is None or not _NEEDED[cls] <= body.keys():
+        return Unknown(str(kind), body)
+    return cast("Event", _of_another_version(cls, body))
+
+
+def input_from(body: Mapping[str, Any]) -> Input:
+    """The input a journal's form describes, taken as it is: it was checked before it was written."""
+    kind = body.get("kind")
+    cls = INPUTS.get(kind) if isinstance(kind, str) else None
+    if cls is not None and tuple(body) == _KEYS[cls]:
+        return cast("Input", _made(cls, body))
+    if cls is None or not _NEEDED[cls] <= body.keys():
+        return UnknownInput(str(kind), body)
+    return cast("Input", _of_another_version(cls, body))
+
+
+def _made(cls: type[Entry], body: Mapping[str, Any]) -> Entry:
+    if cls is Report:
+        body = {**body, "event": event_from(body["event"])}
+    elif cls is Recovered and body.get("heard") is not None:
+        body = {**body, "heard": _heard(body["heard"]["records"])}
+    return _READ[cls](body)
+
+
+def _of_another_version(cls: type[Entry], body: Mapping[str, Any]) -> Entry:
+    """One with more fields, or in another order, or without some that have come since."""
+    usual = {f.name: f.default for f in _fields(cls) if f.default is not MISSING}
+    made = _made(cls, {**usual, **body})
+    if _other(cast("Event | Input", made)) == body and list(_other(cast("Event | Input", made))) == list(
+        body
+    ):
+        return made  # only without what is left out
+    kept = object.__new__(_KEPT[cls])
+    for f in _fields(cls):
+        object.__setattr__(kept, f.name, getattr(made, f.name))
+    object.__setattr__(kept, "kept", body)
+    return kept
+
+
+def _heard(
+    records: Iterable[tuple[int, Iterable[Mapping[str, Any]]]],
+) -> tuple[tuple[int, tuple[Event, ...]], ...]:
+    return tuple((t_ns, tuple(event_from(e) for e in events)) for t_ns, events in records)
+
+
+def command_from(data: Mapping[str, Any]) -> Command:
+    """The command a desk's request describes.
+
+    Raises:
+        CommandError: unknown kind, a field too many, one missing, or one of the wrong type.
+    """
+    kind = data.get("kind")
+    cls = COMMANDS.get(kind) if isinstance(kind, str) else None
+    if cls is None:
+        raise CommandError(f"no command {kind!r}; there are {', '.join(COMMANDS)}")
+    names = _TYPES[cls]
+    given: dict[str, Any] = {}
+    for name, value in data.items():
+        if name == "kind":
+            continue
+        if name not in names:
+            raise CommandError(f"{kind} has no field '{name}'; it has {', '.join(names) or 'none'}")
+        given[name] = _checked(f"{kind}: {name}", names[name], value)
+    missing = [f.name for f in _fields(cls) if f.name in _NEEDED[cls] and f.name not in given]
+    if missing:
+        raise CommandError(f"{kind} needs {', '.join(missing)}")
+    return cast("Command", cls(**given))
+
+
+_TYPES: Mapping[type, Mapping[str, str]] = {
+    cls: {f.name: str(getattr(f.type, "__name__", f.type)) for f in _fields(cls)} for cls in COMMANDS.values()
+}
+"""Per command: field → its type as it is written in its class."""
+
+
+def _checked(what: str, annotation: str, value: Any) -> Any:
+    """A field's value, a number as the kind of number it is meant to be."""
+    if annotation.endswith(" | None") and value is None:
+        return None
+    match annotation.removesuffix(" | None"):
+        case "tuple":
+            if not isinstance(value, list | tuple) or not all(isinstance(v, str) for v in value):
+                raise CommandError(f"{what} must be a list of texts, not {value!r}")
+            return tuple(_text(what, v) for v in value)
+        case "str" if isinstance(value, str):
+            return _text(what, value)
+        case "bool" if isinstance(value, bool):
+            return value
+        case "int" if isinstance(value, int) and not isinstance(value, bool):
+            return value
+        case "float" if isinstance(value, int | float) and not isinstance(value, bool):
+            return _finite(what, value)
+        case "Mapping" if isinstance(value, Mapping):
+            return value
+    raise CommandError(f"{what} must be {annotation}, not {value!r}")
+
+
+def _text(what: str, value: str) -> str:
+    if not value.isascii():
+        try:
+            value.encode()
+        except UnicodeEncodeError:
+            raise CommandError(f"{what} holds half a character, which cannot be kept") from None
+    return value
+
+
+def _finite(what: str, value: float) -> float:
+    try:
+        number = float(value)
+    except OverflowError:
+        number = inf
+    if not isfinite(number):
+        raise CommandError(f"{what} must be a finite number, not {number:g}")
+    return number

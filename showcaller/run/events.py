@@ -1,0 +1,579 @@
+"""What happened in a run, in plain facts: each kind of event is one frozen value.
+
+Times ending in ``_s`` are seconds into the item. The journal's form of an event is a small dictionary whose
+keys are ``kind`` and the fields in the order they have here (:mod:`showcaller.run.codec`). A field that is
+added to a kind needs a default, so that older logs are read; one whose default is None is left out of the
+journal where it is None.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, ClassVar, Literal
+
+FiredBy = Literal["go", "itself", "hand"]
+ChangeBy = Literal["cut", "mix", "move", "wipe"]
+TimecodeWhat = Literal[
+    "waiting", "locked", "freewheeling", "holding", "reversing", "moved", "followed", "stands", "asks",
+    "by hand", "taken", "ignored", "on", "off",
+]  # fmt: skip
+
+LEFT_OUT = "skipped"
+"""Why a cue is skipped that its caller left out; any other reason is one of the machine's sentences."""
+
+
+class Entry:
+    """What the journal has of a step: an input or an event. ``kind`` is its name there."""
+
+    __slots__ = ()
+    kind: ClassVar[str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunStarted(Entry):
+    """The run was opened. ``digest`` is the SHA-256 of the show document; ``simulated`` the seed of a
+    simulated caller, None for a person.
+    """
+
+    kind: ClassVar[Literal["run_started"]] = "run_started"
+    show: str
+    digest: str
+    muted: bool
+    caller: str
+    simulated: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemStarted(Entry):
+    """An item's clock began, at ``at_s`` (not 0 if it was picked up midway)."""
+
+    kind: ClassVar[Literal["item_started"]] = "item_started"
+    item: str
+    at_s: float
+    planned_start_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemEnded(Entry):
+    """An item is over; ``length_s`` is on its own clock, so without holds."""
+
+    kind: ClassVar[Literal["item_ended"]] = "item_ended"
+    item: str
+    length_s: float
+    planned_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemSkipped(Entry):
+    """An item was left out."""
+
+    kind: ClassVar[Literal["item_skipped"]] = "item_skipped"
+    item: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineSaid(Entry):
+    """A line was said: a warning or a standby."""
+
+    kind: ClassVar[Literal["said"]] = "said"
+    what: str
+    item: str
+    line: str
+    cues: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answered(Entry):
+    """Departments answered their standby."""
+
+    kind: ClassVar[Literal["answered"]] = "answered"
+    departments: tuple[str, ...]
+    cues: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fired(Entry):
+    """A cue fired. ``by``: go, itself (it is automatic), hand."""
+
+    kind: ClassVar[Literal["fired"]] = "fired"
+    item: str
+    cue: str
+    go: str | None
+    planned_s: float
+    actual_s: float
+    by: FiredBy
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WentUnanswered(Entry):
+    """A go was given without these departments' answer."""
+
+    kind: ClassVar[Literal["unanswered"]] = "unanswered"
+    departments: tuple[str, ...]
+    cues: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkedWrong(Entry):
+    """The caller says that this go was a wrong one."""
+
+    kind: ClassVar[Literal["wrong"]] = "wrong"
+    item: str
+    go: str
+    cues: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resent(Entry):
+    """The messages of cues were sent once more; nothing was fired."""
+
+    kind: ClassVar[Literal["resent"]] = "resent"
+    cues: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnplannedStarted(Entry):
+    """An item that is not in the plan was slipped in."""
+
+    kind: ClassVar[Literal["unplanned_started"]] = "unplanned_started"
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnplannedEnded(Entry):
+    """It is over."""
+
+    kind: ClassVar[Literal["unplanned_ended"]] = "unplanned_ended"
+    name: str
+    length_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WalkStep(Entry):
+    """A step of a walk-on; ``at_s`` is None while the walk-on is not on."""
+
+    kind: ClassVar[Literal["walk"]] = "walk"
+    item: str
+    step: str
+    at_s: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandedOver(Entry):
+    """Another caller has taken the desk."""
+
+    kind: ClassVar[Literal["handed_over"]] = "handed_over"
+    from_caller: str
+    to_caller: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Skipped(Entry):
+    """A cue will not fire. ``why`` is for people; ``left_out`` tells one that its caller left out."""
+
+    kind: ClassVar[Literal["skipped"]] = "skipped"
+    item: str
+    cue: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missed(Entry):
+    """An automatic cue did not fire; ``late_s`` is how late it was found, None if its time never came."""
+
+    kind: ClassVar[Literal["missed"]] = "missed"
+    item: str
+    cue: str
+    planned_s: float
+    late_s: float | None
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakenBack(Entry):
+    """Cues that had fired are to come again."""
+
+    kind: ClassVar[Literal["taken_back"]] = "taken_back"
+    item: str
+    cues: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Held(Entry):
+    """The show is held."""
+
+    kind: ClassVar[Literal["held"]] = "held"
+    reason: str
+    item: str
+    at_s: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldReason(Entry):
+    """Why, given after the hold began."""
+
+    kind: ClassVar[Literal["hold_reason"]] = "hold_reason"
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resumed(Entry):
+    """It goes on."""
+
+    kind: ClassVar[Literal["resumed"]] = "resumed"
+    held_s: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Jumped(Entry):
+    """The place was moved."""
+
+    kind: ClassVar[Literal["jumped"]] = "jumped"
+    from_item: str
+    to_item: str
+    cue: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoteTaken(Entry):
+    """Words for afterwards; ``about`` is injury, near miss or damage, else empty."""
+
+    kind: ClassVar[Literal["note"]] = "note"
+    text: str
+    to: str
+    item: str
+    at_s: float | None
+    bar: int | None
+    beat: int | None
+    cue: str | None
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookShown(Entry):
+    """A look came on the wall, by a cue or (``cue`` is None) by hand. ``layers`` from the back, as
+    composed: all that is not as usual.
+    """
+
+    kind: ClassVar[Literal["look"]] = "look"
+    item: str
+    cue: str | None
+    at_s: float | None
+    look: str
+    by: ChangeBy
+    beats: float
+    over_s: float
+    ease: str
+    layers: tuple[Mapping[str, Any], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaultMarked(Entry):
+    """Panels ((column, row), from 1) are faulty, or were mended."""
+
+    kind: ClassVar[Literal["fault"]] = "fault"
+    panels: tuple[tuple[int, int], ...]
+    what: str
+    mended: bool
+    words: str = ""
+    item: str
+    at_s: float | None
+    bar: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cleared(Entry):
+    """A clearance was given or withdrawn."""
+
+    kind: ClassVar[Literal["cleared"]] = "cleared"
+    clearance: str
+    ok: bool
+    value: float | None
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overridden(Entry):
+    """A clearance was passed over."""
+
+    kind: ClassVar[Literal["overridden"]] = "overridden"
+    clearance: str
+    reason: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CommandRefused(Entry):
+    """A command was refused."""
+
+    kind: ClassVar[Literal["refused"]] = "refused"
+    command: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Muted(Entry):
+    """An outlet, or all (None), was muted or unmuted."""
+
+    kind: ClassVar[Literal["muted"]] = "muted"
+    outlet: str | None
+    muted: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MessagesSent(Entry):
+    """A cue's messages left, so late after the instant it was due."""
+
+    kind: ClassVar[Literal["sent"]] = "sent"
+    outlet: str
+    cue: str
+    late_ms: float
+    messages: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MessagesFailed(Entry):
+    """A cue's messages did not leave."""
+
+    kind: ClassVar[Literal["failed"]] = "failed"
+    outlet: str
+    cue: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutletState(Entry):
+    """An outlet opened or closed; back again it tells for how long it was away."""
+
+    kind: ClassVar[Literal["outlet"]] = "outlet"
+    outlet: str
+    state: str
+    why: str
+    away_s: float | None = None
+    attempts: int | None = None
+    unsent: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemoteAsked(Entry):
+    """A remote asked (``what`` is empty for a packet that asks for nothing); ``why`` is None if it was
+    done.
+    """
+
+    kind: ClassVar[Literal["remote"]] = "remote"
+    what: str
+    source: str
+    why: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EngineBack(Entry):
+    """The engine is back; ``last_cues`` fired just before: look whether they arrived."""
+
+    kind: ClassVar[Literal["recovered"]] = "recovered"
+    gap_s: float
+    last_cues: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogGap(Entry):
+    """Records of the log are nowhere; 0 if their number cannot be told."""
+
+    kind: ClassVar[Literal["gap"]] = "gap"
+    missing: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CuesDoubtful(Entry):
+    """Cues that fired and are not known to have left."""
+
+    kind: ClassVar[Literal["doubtful"]] = "doubtful"
+    cues: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DoubtSettled(Entry):
+    """A doubt was settled: the messages left after all, or it was left."""
+
+    kind: ClassVar[Literal["settled"]] = "settled"
+    cue: str
+    sent: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JournalState(Entry):
+    """How the log is kept: behind, kept, damaged, written anew, mended."""
+
+    kind: ClassVar[Literal["journal"]] = "journal"
+    state: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EngineStalled(Entry):
+    """Nothing of this engine ran for so long."""
+
+    kind: ClassVar[Literal["stalled"]] = "stalled"
+    for_s: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallClockSet(Entry):
+    """The time of day was set by so much; nothing fires by it."""
+
+    kind: ClassVar[Literal["wall_clock"]] = "wall_clock"
+    shift_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimecodeTold(Entry):
+    """What timecode does, or what was done about it. ``code`` is hh:mm:ss:ff; ``shift_s`` moved the item's
+    clock.
+    """
+
+    kind: ClassVar[Literal["timecode"]] = "timecode"
+    what: TimecodeWhat
+    code: str | None
+    shift_s: float | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimecodePortState(Entry):
+    """The port timecode comes in at: open, closed, refused."""
+
+    kind: ClassVar[Literal["timecode_port"]] = "timecode_port"
+    state: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resynced(Entry):
+    """The item's clock was put right by ``shift_s``; ``at_s`` is before it."""
+
+    kind: ClassVar[Literal["resynced"]] = "resynced"
+    item: str
+    bar: int
+    beat: int
+    shift_s: float
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunEnded(Entry):
+    """The run is over; ``show_s`` from its first item, None if none began."""
+
+    kind: ClassVar[Literal["run_ended"]] = "run_ended"
+    why: str
+    show_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """An event of a kind that a later version added; ``body`` is all of it, ``kind`` included."""
+
+    kind: str
+    body: Mapping[str, Any]
+
+
+Event = (
+    RunStarted
+    | ItemStarted
+    | ItemEnded
+    | ItemSkipped
+    | LineSaid
+    | Answered
+    | Fired
+    | WentUnanswered
+    | MarkedWrong
+    | Resent
+    | UnplannedStarted
+    | UnplannedEnded
+    | WalkStep
+    | HandedOver
+    | Skipped
+    | Missed
+    | TakenBack
+    | Held
+    | HoldReason
+    | Resumed
+    | Jumped
+    | NoteTaken
+    | LookShown
+    | FaultMarked
+    | Cleared
+    | Overridden
+    | CommandRefused
+    | Muted
+    | MessagesSent
+    | MessagesFailed
+    | OutletState
+    | RemoteAsked
+    | EngineBack
+    | LogGap
+    | CuesDoubtful
+    | DoubtSettled
+    | JournalState
+    | EngineStalled
+    | WallClockSet
+    | TimecodeTold
+    | TimecodePortState
+    | Resynced
+    | RunEnded
+    | Unknown
+)
+
+Reporter = Callable[[Event], None]
+"""Takes what a part of the engine has to tell; may be called from any thread."""
+
+KINDS: Mapping[str, type[Entry]] = {
+    kind.kind: kind
+    for kind in (
+        RunStarted,
+        ItemStarted,
+        ItemEnded,
+        ItemSkipped,
+        LineSaid,
+        Answered,
+        Fired,
+        WentUnanswered,
+        MarkedWrong,
+        Resent,
+        UnplannedStarted,
+        UnplannedEnded,
+        WalkStep,
+        HandedOver,
+        Skipped,
+        Missed,
+        TakenBack,
+        Held,
+        HoldReason,
+        Resumed,
+        Jumped,
+        NoteTaken,
+        LookShown,
+        FaultMarked,
+        Cleared,
+        Overridden,
+        CommandRefused,
+        Muted,
+        MessagesSent,
+        MessagesFailed,
+        OutletState,
+        RemoteAsked,
+        EngineBack,
+        LogGap,
+        CuesDoubtful,
+        DoubtSettled,
+        JournalState,
+        EngineStalled,
+        WallClockSet,
+        TimecodeTold,
+        TimecodePortState,
+        Resynced,
+        RunEnded,
+    )
+}
+"""The journal's name of every kind."""
