@@ -20,6 +20,8 @@ from pgserver import PgServer
 from showcaller.archive import Tour
 from showcaller.archive.rows import event_rows, record_rows
 from showcaller.model import Show
+from showcaller.run.codec import event_from, input_from
+from showcaller.run.commands import Go
 from showcaller.run.runlog import Record
 
 NS = 1_000_000_000
@@ -28,7 +30,15 @@ REPEATS = 5
 
 def make_records(events: int) -> list[Record]:
     """A run with about ``events`` events: each cue is said, answered, fired and sent twice."""
-    records = [Record(1, NS, NS, {"kind": "start"}, ({"kind": "run_started", "caller": "bench"},))]
+    records = [
+        Record(
+            1,
+            NS,
+            NS,
+            input_from({"kind": "start"}),
+            (event_from({"kind": "run_started", "caller": "bench"}),),
+        )
+    ]
     for n in range(events // 5):
         seq, t_ns = n + 2, (n + 2) * NS // 10
         cue = f"song-{n % 19}-lx-{n}"
@@ -43,7 +53,7 @@ def make_records(events: int) -> list[Record]:
             {"kind": "sent", "outlet": "lighting-desk", "cue": cue, "late_ms": 0.21, "messages": 1},
             {"kind": "sent", "outlet": "wall-processor", "cue": cue, "late_ms": 0.34, "messages": 1},
         )  # fmt: skip
-        records.append(Record(seq, t_ns, t_ns + NS, {"kind": "go", "go": cue, "confirmed": False}, happened))
+        records.append(Record(seq, t_ns, t_ns + NS, Go(cue), tuple(map(event_from, happened))))
     return records
 
 

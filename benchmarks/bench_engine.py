@@ -321,7 +321,7 @@ def run_cues(desk: Desk, client: EngineClient, bare: Connection, count: int) -> 
     assert bare.recv() == "ready"
     answer = client.ask("go", go="s:start")
     assert answer["ok"], answer
-    begun_ns = next(r.t_ns for r in client.log() if r.input["kind"] == "go")
+    begun_ns = next(r.t_ns for r in client.log() if r.input.kind == "go")
     to_wall = time.time_ns() - time.monotonic_ns()
     due = [clock.monotonic_of(begun_ns + (n + 1) * CUE_GAP_NS) for n in range(count)]
     between = [at + CUE_GAP_NS // 2 for at in due]

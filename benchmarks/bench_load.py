@@ -64,7 +64,7 @@ def lateness(
                 time.sleep(0.5)
             with EngineClient(run) as other:
                 assert other.ask("go", go="s:start")["ok"]
-                begun_ns = next(r.t_ns for r in other.log() if r.input["kind"] == "go")
+                begun_ns = next(r.t_ns for r in other.log() if r.input.kind == "go")
             most_mb = before_mb
             until = time.monotonic() + cues * CUE_GAP_NS / NS + 1
             while time.monotonic() < until:

@@ -27,6 +27,7 @@ from showcaller.resources import sample
 from showcaller.review.exports import FORMATS, export_run
 from showcaller.review.report import run_report, tour_report
 from showcaller.run.compiled import compile_show
+from showcaller.run.events import Fired, MessagesSent
 from showcaller.run.runlog import Record
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
@@ -50,9 +51,9 @@ def cut(records: list[Record], events: int) -> list[Record]:
 def with_sent(record: Record) -> Record:
     """The record with what a live run's outlets say of every cue that fired."""
     sent = [
-        {"kind": "sent", "outlet": "lighting-desk", "cue": e["cue"], "late_ms": 0.21, "messages": 1}
+        MessagesSent(outlet="lighting-desk", cue=e.cue, late_ms=0.21, messages=1)
         for e in record.events
-        if e["kind"] == "fired"
+        if isinstance(e, Fired)
     ]
     return Record(record.seq, record.t_ns, record.wall_ns, record.input, (*record.events, *sent))
 

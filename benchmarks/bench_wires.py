@@ -45,7 +45,7 @@ def flapping(seconds: float = 20.0) -> dict[str, Any]:
     from showcaller.engine.outlets import TcpPort
     from showcaller.model import OscTcpOutlet
 
-    said: list[dict[str, Any]] = []
+    said: list[Any] = []
     accepted = cues = 0
     with socket.create_server(("127.0.0.1", 0)) as server:
         server.settimeout(0.01)
@@ -62,11 +62,11 @@ def flapping(seconds: float = 20.0) -> dict[str, Any]:
             port.send(letter(f"c{cues}"))
             cues += 1
         port.close()
-    lines = sum(e["kind"] == "outlet" for e in said)
+    lines = sum(e.kind == "outlet" for e in said)
     return {
         "what": "a TCP peer that closes every connection at once, a cue every 10 ms",
         "seconds": seconds, "cues": cues, "connections": accepted, "lines in the log about the outlet": lines,
-        "cues told sent or failed": sum(e["kind"] in ("sent", "failed") for e in said),
+        "cues told sent or failed": sum(e.kind in ("sent", "failed") for e in said),
     }  # fmt: skip
 
 
@@ -225,7 +225,7 @@ def flooded() -> dict[str, Any]:
                 sender.kill()
                 sender.wait()
             records = night.end()
-        late = sorted(e["late_ms"] for r in records for e in r.events if e["kind"] == "sent")
+        late = sorted(e.late_ms for r in records for e in r.events if e.kind == "sent")
         rows[name] = {
             "median ms": late[len(late) // 2], "99 of 100 ms": late[int(len(late) * 0.99)],
             "worst ms": late[-1], "records": len(records),
@@ -369,7 +369,7 @@ def stops() -> dict[str, Any]:
             while night.heard[-1][0] != count - 1:
                 night.hear(len(night.heard) + 1)
             records = night.end()
-        missed = [e for r in records for e in r.events if e["kind"] == "missed"]
+        missed = [e for r in records for e in r.events if e.kind == "missed"]
         numbers = [n for n, _ in night.heard]
         after = [at - n * GAP_S for n, at in night.heard if n > count - 20]
         rows[f"{stop_s:g} s"] = {

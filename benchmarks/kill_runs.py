@@ -176,8 +176,8 @@ class Campaign:
 
     def place(self, client: EngineClient) -> dict[str, Any]:
         """Where the log says the run is."""
-        gos = [r.input["go"] for r in client.log() if r.input["kind"] == "go" and _fired(r)]
-        started = any(e["kind"] == "run_started" for r in client.log() for e in r.events)
+        gos = [r.input.go for r in client.log() if r.input.kind == "go" and _fired(r)]
+        started = any(e.kind == "run_started" for r in client.log() for e in r.events)
         return {"started": started, "next": len(gos)}
 
     def settle(self, folder: Path) -> None:
@@ -185,9 +185,9 @@ class Campaign:
         time.sleep(0.01)
         self.device.look()
         with EngineClient(folder) as client:
-            asked = [e for r in client.log() for e in r.events if e["kind"] == "doubtful"]
-            settled = {e["cue"] for r in client.log() for e in r.events if e["kind"] == "settled"}
-            for cue in {c for e in asked for c in e["cues"]}:
+            asked = [e for r in client.log() for e in r.events if e.kind == "doubtful"]
+            settled = {e.cue for r in client.log() for e in r.events if e.kind == "settled"}
+            for cue in {c for e in asked for c in e.cues}:
                 self.listed.add(cue)
                 if cue in settled:
                     continue
@@ -201,8 +201,8 @@ class Campaign:
         self.device.look()
         with EngineClient(folder) as client:
             events = [e for r in client.log() for e in r.events]
-        fired = Counter(e["cue"] for e in events if e["kind"] == "fired")
-        named = {e["cue"] for e in events if e["kind"] in ("missed", "skipped", "failed")}
+        fired = Counter(e.cue for e in events if e.kind == "fired")
+        named = {e.cue for e in events if e.kind in ("missed", "skipped", "failed")}
         for cue, times in self.device.arrived.items():
             if times > 1:
                 self.wrong.append(f"{cue} arrived {times} times")
@@ -224,7 +224,7 @@ class Campaign:
 
 
 def _fired(record: Any) -> bool:
-    return any(e["kind"] == "fired" for e in record.events)
+    return any(e.kind == "fired" for e in record.events)
 
 
 def interpreter_s() -> float:

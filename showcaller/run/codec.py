@@ -68,10 +68,16 @@ _PLAIN: Mapping[type, Callable[[Any], dict[str, Any]]] = {
 }
 """Those written as they are, unless they were read in another form; then they are of a class apart."""
 
-_KEPT: Mapping[type, type[Entry]] = {
-    cls: type(cls.__name__, (cls,), {"__slots__": ("kept",)}) for cls in _CLASSES
-}
-"""Classes of what was read in another form than ours; ``kept`` is that form. Equal only among themselves."""
+
+def _kept_class(cls: type[Entry]) -> type[Entry]:
+    def same(self: Any, other: object) -> bool:
+        return isinstance(other, cls) and bool(_WRITE[cls](self) == _WRITE[cls](other))
+
+    return type(cls.__name__, (cls,), {"__slots__": ("kept",), "__eq__": same, "__hash__": cls.__hash__})
+
+
+_KEPT: Mapping[type, type[Entry]] = {cls: _kept_class(cls) for cls in _CLASSES}
+"""Classes of what was read in another form than ours; ``kept`` is that form. It makes no value unequal."""
 
 _NEEDED: Mapping[type, frozenset[str]] = {
     cls: frozenset(f.name for f in _fields(cls) if f.default is MISSING) for cls in _CLASSES

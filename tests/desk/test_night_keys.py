@@ -5,6 +5,7 @@ from PySide6.QtCore import Qt
 
 from showcaller.calling.looping import Loop
 from showcaller.run import commands as c
+from showcaller.run.events import Overridden
 
 
 def begun(qtbot, live):
@@ -20,7 +21,7 @@ def test_going_to_a_place_can_send_where_devices_should_stand(qtbot, live, recei
     answer(qtbot, live, "lights 4")
     answer(qtbot, live, "send")
     qtbot.waitUntil(lambda: bool(events(live, "resent")))
-    assert events(live, "resent")[0]["cues"] == ["c"]
+    assert events(live, "resent")[0].cues == ("c",)
     assert address(receiver) == "/c"
     assert fired(live) == ["a"]
 
@@ -29,7 +30,7 @@ def test_a_wrong_go_is_marked_with_one_key(qtbot, live):
     begun(qtbot, live)
     press(live, "w")
     qtbot.waitUntil(lambda: bool(events(live, "wrong")))
-    assert events(live, "wrong")[0]["cues"] == ["a"]
+    assert events(live, "wrong")[0].cues == ("a",)
     assert live.calls.asked().heading == "marked as wrong"
 
 
@@ -77,12 +78,9 @@ def test_a_clearance_is_overridden_only_with_a_name_and_a_reason(qtbot, live):
     assert "needs its reason" in live.prompt._hint.text()
     answer(qtbot, live, "seen from the gantry")
     qtbot.waitUntil(lambda: bool(events(live, "overridden")))
-    assert events(live, "overridden")[0] == {
-        "kind": "overridden",
-        "clearance": "path",
-        "reason": "seen from the gantry",
-        "by": "I. Marr",
-    }
+    assert events(live, "overridden")[0] == Overridden(
+        clearance="path", reason="seen from the gantry", by="I. Marr"
+    )
 
 
 def test_a_note_may_be_for_one_department(qtbot, live):
@@ -100,7 +98,7 @@ def test_the_desk_is_handed_over_with_a_page(qtbot, live):
         assert wanted in page
     answer(qtbot, live, "Bo")
     qtbot.waitUntil(lambda: live.host.book.state.caller == "Bo")
-    assert events(live, "handed_over")[0]["from_caller"] == "Ines"
+    assert events(live, "handed_over")[0].from_caller == "Ines"
 
 
 def test_a_walk_is_logged_step_by_step(qtbot, live):
@@ -117,7 +115,7 @@ def test_departments_can_be_answered_for_one_by_one(qtbot, live):
     live.prompt._edit.clear()
     answer(qtbot, live, "lx")
     qtbot.waitUntil(lambda: bool(events(live, "answered")))
-    assert events(live, "answered")[0]["departments"] == ["lights"]
+    assert events(live, "answered")[0].departments == ("lights",)
 
 
 def test_a_locked_desk_fires_nothing_until_the_callers_name_is_typed(qtbot, live):
@@ -182,4 +180,4 @@ def test_an_incident_is_put_down_by_key_with_what_it_was(qtbot, live):
     answer(qtbot, live, "near miss: a truss leg rolled")
     qtbot.waitUntil(lambda: bool(events(live, "note")))
     (kept,) = events(live, "note")
-    assert (kept["about"], kept["text"]) == ("near miss", "a truss leg rolled")
+    assert (kept.about, kept.text) == ("near miss", "a truss leg rolled")

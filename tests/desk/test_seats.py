@@ -45,7 +45,7 @@ def test_away_from_the_callers_seat_no_letter_reaches_the_run(qtbot, live, seat,
     chord(live, Qt.Key.Key_Equal)
     assert not live.prompt.is_open()
     qtbot.wait(250)
-    assert not [r for r in live.host.book.records[before:] if r.input["kind"] not in ("timer", "tick")]
+    assert not [r for r in live.host.book.records[before:] if r.input.kind not in ("timer", "tick")]
     assert fired(live) == []
 
 

@@ -82,11 +82,11 @@ def test_taking_over_from_timecode_and_giving_back_need_a_second_press(qtbot, li
     assert events(window, "timecode") == []
     qtbot.wait(int(PRESS_GAP_S * 1000))
     qtbot.keyClick(window, Qt.Key.Key_U)
-    assert last(qtbot, window, "timecode")["what"] == "off"
+    assert last(qtbot, window, "timecode").what == "off"
     qtbot.keyClick(window, Qt.Key.Key_L)
     qtbot.wait(int(PRESS_GAP_S * 1000))
     qtbot.keyClick(window, Qt.Key.Key_L)
-    assert last(qtbot, window, "timecode", 2)["what"] == "on"
+    assert last(qtbot, window, "timecode", 2).what == "on"
 
 
 def test_without_timecode_in_the_keys_say_that_there_is_none(qtbot, live):

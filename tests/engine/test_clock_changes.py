@@ -144,7 +144,7 @@ def test_the_time_of_day_set_by_an_hour_and_back_moves_no_cue(night, shifts):
     set_by_h = {round((r.wall_ns - real_ns - (r.t_ns - records[0].t_ns)) / HOUR_NS) for r in records}
     assert set_by_h == {0, 1, -1}
     # And it says so in words of its own: by how much, each time.
-    steps = [round(e["shift_s"] / 3600) for r in records for e in r.events if e["kind"] == "wall_clock"]
+    steps = [round(e.shift_s / 3600) for r in records for e in r.events if e.kind == "wall_clock"]
     assert steps == [b - a for a, b in pairwise([0, *(HOURS[s] for s in shifts)])]
 
 
@@ -183,7 +183,7 @@ def test_a_machine_that_slept_fires_nothing_twice_and_names_what_it_missed(night
     assert all(e.why == "its time had passed" for e in missed)
     assert len(missed) == pytest.approx(max(0.0, stop_s - 1) / GAP_S, abs=0.4 / GAP_S)
     # The record explains itself: for how long nothing ran.
-    stalls = [e["for_s"] for r in records for e in r.events if e["kind"] == "stalled"]
+    stalls = [e.for_s for r in records for e in r.events if e.kind == "stalled"]
     assert max(stalls) == pytest.approx(stop_s, abs=0.6)
     # Before and after, every cue is at its own instant as if nothing had been.
     after = [(n, at) for n, at in run.heard if n < 10 or n > numbers[-1] - 20]

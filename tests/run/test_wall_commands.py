@@ -123,8 +123,8 @@ def test_a_fault_is_stamped_with_the_place_and_marked_once() -> None:
     first, *_, strip, mended = [e for e in events if isinstance(e, ev.FaultMarked)]
     assert (first.panels, first.item, first.at_s, first.bar) == (((3, 4),), "one", 8.0, 5)
     assert refused[3] == "C4 is marked as dead already"
-    assert len(strip["panels"]) == 10
-    assert mended["mended"]
+    assert len(strip.panels) == 10
+    assert mended.mended
     assert state.faults == {(7, n): "dead" for n in range(1, 11)}
 
 

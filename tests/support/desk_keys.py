@@ -38,7 +38,7 @@ def after_gap(qtbot):
 
 
 def fired(desk):
-    return [e["cue"] for r in desk.host.book.records for e in r.events if e["kind"] == "fired"]
+    return [e.cue for r in desk.host.book.records for e in r.events if e.kind == "fired"]
 
 
 def address(receiver):
@@ -46,4 +46,4 @@ def address(receiver):
 
 
 def events(desk, kind):
-    return [e for r in desk.host.book.records for e in r.events if e["kind"] == kind]
+    return [e for r in desk.host.book.records for e in r.events if e.kind == kind]

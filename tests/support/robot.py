@@ -10,6 +10,7 @@ from devices import program
 
 from showcaller.calling.session import RunSession
 from showcaller.calling.simulated import SimulatedCaller
+from showcaller.run import commands as c
 from showcaller.run.compiled import NS
 
 
@@ -87,27 +88,27 @@ class Robot:
             self._do(act.command)
         return False
 
-    def _do(self, command: Mapping[str, object]) -> None:
+    def _do(self, command: c.Command) -> None:
         before = len(self.session.book.records)
-        kind = command["kind"]
-        if kind == "go":
+        kind = command.kind
+        if isinstance(command, c.Go):
             # A hand leaves a moment between two goes; nearer ones are one press.
             time.sleep(max(0.0, self._last_go_s + 0.45 - time.monotonic()))
             self.keyboard.press("g")
             self._last_go_s = time.monotonic()
-            if command["confirmed"]:
+            if command.confirmed:
                 time.sleep(0.25)
                 self.keyboard.press("f")
         elif kind == "standby":
             self.keyboard.press("s")
         elif kind == "answer":
             self.keyboard.press("a")
-        elif kind == "clear":
-            ids = [c.id for c in self.session.book.compiled.plan.show.clearances]
-            self.keyboard.press(str(ids.index(str(command["clearance"])) + 1))
-            if command.get("value") is not None:
+        elif isinstance(command, c.Clear):
+            ids = [x.id for x in self.session.book.compiled.plan.show.clearances]
+            self.keyboard.press(str(ids.index(command.clearance) + 1))
+            if command.value is not None:
                 time.sleep(0.15)
-                self.keyboard.types(str(command["value"]))
+                self.keyboard.types(str(command.value))
         elif kind == "resume":
             self.keyboard.press("h")
         self._wait_for_records(before)

@@ -308,8 +308,8 @@ def test_in_a_run_the_wall_follows_the_log_and_a_look_by_hand_goes_out(
     qtbot.waitUntil(lambda: len(desk.host.book.looks) == 2)
     desk.frame()
     event = desk.host.book.looks[1]
-    assert (event["look"], event["by"], event["over_s"], event["cue"]) == ("one", "mix", 2.0, None)
-    assert event["layers"][0]["treatments"] == [{"kind": "posterize", "levels": 4}]
+    assert (event.look, event.by, event.over_s, event.cue) == ("one", "mix", 2.0, None)
+    assert event.layers[0]["treatments"] == [{"kind": "posterize", "levels": 4}]
     assert desk.wall.scene.standing.look.id == "one"
     got = [Parsed(processor.recv(2000)) for _ in range(7)]
     assert [list(p.params) for p in got[3:]] == [["cam-1", 0, 1000]] * 4
