@@ -48,7 +48,7 @@ def make(folder: Path) -> tuple[Path, list[Record]]:
         for need in runner.compiled.plan.show.clearances:
             runner.take(c.Clear(need.id, True, 1.0 if need.kind == "reading" else None, "Bo"), now_ns)
         runner.take(c.Go(go, True), now_ns)
-        runner.take(c.Note(f"note {n} " + "x" * 200), now_ns)
+        runner.take(c.WriteNote(f"note {n} " + "x" * 200), now_ns)
     until = time.monotonic() + 5
     while not opened.journal.kept and time.monotonic() < until:
         time.sleep(0.02)

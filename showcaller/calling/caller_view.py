@@ -14,7 +14,7 @@ from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
 from showcaller.run.state import Mark
 from showcaller.timing.calls.sheet import CallLine
-from showcaller.timing.plan import Go
+from showcaller.timing.plan import PlannedGo
 
 What = Literal["warning", "standby", "go", "itself"]
 AHEAD_S = 300.0
@@ -57,6 +57,8 @@ class Rung:
     item: int = 0
     starts_item: bool = False
     place: str = ""
+    name: str = ""
+    """The cue by its name, for one that is automatic."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +191,7 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
         )
 
 
-def place_words(book: RunBook, i: int, go: Go) -> str:
+def place_words(book: RunBook, i: int, go: PlannedGo) -> str:
     """Where a go falls, for people: ``bar 69 / 1``, or the time into the item."""
     planned = book.compiled.items[i].planned
     if go.sees is not None:
@@ -233,7 +235,7 @@ def _said_rungs(book: RunBook, i: int, first_go: int, base_s: float) -> Iterator
         )
 
 
-def _firm(goes: tuple[Go, ...], line: CallLine) -> bool:
+def _firm(goes: tuple[PlannedGo, ...], line: CallLine) -> bool:
     return all(go.firm for go in goes if set(go.cues) & set(line.cues))
 
 
@@ -271,10 +273,12 @@ def _itself_rungs(book: RunBook, i: int, base_s: float, marks: object) -> Iterat
             continue
         department = book.compiled.plan.show.department(cue.department)
         how = "follows by itself" if follows is not None else "fires by itself"
+        name = f"{department.spoken} {cue.number}"
         yield Rung(
             id=cue.id,
             what="itself",
-            text=f"{department.spoken} {cue.number} {how}",
+            text=f"{name} {how}",
+            name=name,
             in_s=in_s,
             takes_s=0.0,
             firm=True,

@@ -223,7 +223,7 @@ def _noted(session: RunSession) -> Done:
     def done(text: str) -> str | None:
         if text:
             to, words = addressed(session.book, text)
-            session.send(c.Note(text=words, to=to))
+            session.send(c.WriteNote(text=words, to=to))
         return None
 
     return done

@@ -69,7 +69,7 @@ class NightKeys:
             found = incident(text)
             if found is None:
                 return "begin with injury, near miss or damage, then what happened"
-            session.send(c.Note(text=found[1], about=found[0]))
+            session.send(c.WriteNote(text=found[1], about=found[0]))
             self._words.say(found[0], "put down with this moment", 2.0)
             return None
 
@@ -120,9 +120,9 @@ class NightKeys:
         if not mine:
             self._words.say("take over", "Nothing of this item fires by itself", 2.0, "quiet")
         elif self._words.twice("take", mine[0].id):
-            session.send(c.Take(cue=mine[0].cues[0]))
+            session.send(c.TakeOver(cue=mine[0].cues[0]))
         else:
-            name = mine[0].text.removesuffix(" fires by itself").removesuffix(" follows by itself")
+            name = mine[0].name
             self._words.say("press again to fire by hand", name, 3.0)
 
     def walk(self, session: RunSession, _view: CallView) -> None:
@@ -132,7 +132,7 @@ class NightKeys:
             item = compiled.plan.items[i].item
             steps = [s for s in walk_steps(compiled, item.id) if (item.id, s) not in state.walked]
             if steps:
-                session.send(c.Walk(item=item.id, step=steps[0]))
+                session.send(c.MarkWalkStep(item=item.id, step=steps[0]))
                 missing = missing_on_leg(session.book, item.id, steps[0], session.now_ns())
                 if missing:
                     words = f"{steps[0]}: {', '.join(missing)} not given!"
@@ -210,7 +210,7 @@ class NightKeys:
             def done(text: str) -> str | None:
                 if not text:
                     return "an override needs its reason in words"
-                session.send(c.Override(clearance=row.id, reason=text, by=by))
+                session.send(c.OverrideClearance(clearance=row.id, reason=text, by=by))
                 return None
 
             return done

@@ -85,6 +85,11 @@ def _front_of(folder: Path) -> Path | None:
 def _take_up(folder: Path, found: Reading, front: Path | None) -> OpenedRun:
     path = folder / JOURNAL_FILE
     run = parse(whole_bodies(found), path.name, folder / SHOW_FILE)
+    later = next((r.input.kind for r in run.records if isinstance(r.input, c.UnknownInput)), None)
+    if later is not None:
+        raise RunFileError(
+            f"{path} was kept by a later showcaller ('{later}' is not known here); go on with that one"
+        )
     compiled = compile_show(runnable(run.show_text), run.clock.speed)
     sound = found.whole and not found.after and not run.headless and not run.after
     bodies = None if sound else _rebuilt(run)

@@ -74,7 +74,7 @@ def _asked(gos: Mapping[str, list[str]], record: Record) -> list[str]:
     match record.input:
         case c.Go():
             return gos.get(record.input.go, [])
-        case c.Take():
+        case c.TakeOver():
             return [record.input.cue]
     return []
 

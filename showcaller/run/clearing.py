@@ -93,7 +93,7 @@ def clear(
 
 
 def override(
-    compiled: CompiledShow, state: RunState, given: c.Override, now_ns: int
+    compiled: CompiledShow, state: RunState, given: c.OverrideClearance, now_ns: int
 ) -> tuple[RunState, str | None]:
     """A clearance passed over, with a reason and a name. Good for the moment, until the next word on it."""
     if given.clearance not in {x.id for x in compiled.plan.show.clearances}:

@@ -95,7 +95,7 @@ class Back(Entry):
 
 
 @dataclass(frozen=True, slots=True)
-class Note(Entry):
+class WriteNote(Entry):
     """Words for afterwards, stamped with the place; ``to`` is a department's id, empty for everyone.
 
     ``about`` marks an incident: injury, near miss or damage; empty for a plain note.
@@ -108,7 +108,7 @@ class Note(Entry):
 
 
 @dataclass(frozen=True, slots=True)
-class Take(Entry):
+class TakeOver(Entry):
     """Fire by hand, now, a cue that would fire by itself."""
 
     kind: ClassVar[Literal["take"]] = "take"
@@ -139,7 +139,7 @@ class Insert(Entry):
 
 
 @dataclass(frozen=True, slots=True)
-class Walk(Entry):
+class MarkWalkStep(Entry):
     """A step of a walk-on has happened."""
 
     kind: ClassVar[Literal["walk"]] = "walk"
@@ -167,7 +167,7 @@ class Clear(Entry):
 
 
 @dataclass(frozen=True, slots=True)
-class Override(Entry):
+class OverrideClearance(Entry):
     """The person entitled to lets a go pass without a clearance, and says why."""
 
     kind: ClassVar[Literal["override"]] = "override"
@@ -212,7 +212,7 @@ class TimecodeAnswer(Entry):
 
 
 @dataclass(frozen=True, slots=True)
-class Look(Entry):
+class PutLook(Entry):
     """Put a look of the show on the wall now, whatever the plan has there."""
 
     kind: ClassVar[Literal["look"]] = "look"
@@ -317,20 +317,20 @@ Command = (
     | Skip
     | Jump
     | Back
-    | Note
+    | WriteNote
     | Clear
-    | Override
+    | OverrideClearance
     | Mute
-    | Take
+    | TakeOver
     | Wrong
     | Resend
     | Insert
-    | Walk
+    | MarkWalkStep
     | Handover
     | Resync
     | Follow
     | TimecodeAnswer
-    | Look
+    | PutLook
     | Fault
     | Settle
     | End
@@ -351,20 +351,20 @@ COMMANDS: Mapping[str, type[Entry]] = {
         Skip,
         Jump,
         Back,
-        Note,
+        WriteNote,
         Clear,
-        Override,
+        OverrideClearance,
         Mute,
-        Take,
+        TakeOver,
         Wrong,
         Resend,
         Insert,
-        Walk,
+        MarkWalkStep,
         Handover,
         Resync,
         Follow,
         TimecodeAnswer,
-        Look,
+        PutLook,
         Fault,
         Settle,
         End,

@@ -12,7 +12,7 @@ from showcaller.run.outcome import Outcome
 from showcaller.run.state import RunState, Unplanned
 
 
-def take(compiled: CompiledShow, state: RunState, given: c.Take, now_ns: int, out: Outcome) -> RunState:
+def take(compiled: CompiledShow, state: RunState, given: c.TakeOver, now_ns: int, out: Outcome) -> RunState:
     """Fire by hand, now, a cue of the running item that would fire by itself."""
     i, k = compiled.where.get(given.cue, (-1, -1))
     if i < 0:
@@ -86,7 +86,9 @@ def insert(compiled: CompiledShow, state: RunState, given: c.Insert, now_ns: int
     return replace(state, unplanned=Unplanned(name, now_ns), history=())
 
 
-def walk(compiled: CompiledShow, state: RunState, given: c.Walk, now_ns: int, out: Outcome) -> RunState:
+def walk(
+    compiled: CompiledShow, state: RunState, given: c.MarkWalkStep, now_ns: int, out: Outcome
+) -> RunState:
     """A step of a walk-on has happened: at the mark, the camera rolls, each leg walked, at the stage."""
     if given.item not in compiled.item_index:
         out.refused = f"no item '{given.item}' in this show"

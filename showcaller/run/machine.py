@@ -24,13 +24,13 @@ from showcaller.run.runlog import INCIDENTS
 from showcaller.run.state import Mark, Place, RunState
 
 _ALWAYS = (
-    c.Note,
+    c.WriteNote,
     c.Fault,
     c.Tick,
     c.Recovered,
     c.Mute,
     c.Clear,
-    c.Override,
+    c.OverrideClearance,
     c.Report,
     c.Timecode,
     c.Settle,
@@ -73,7 +73,7 @@ def _not_now(state: RunState, given: c.Input) -> str | None:
         return None if state.phase == "idle" else "the run has started already"
     if state.phase == "idle" and not isinstance(given, c.End):
         return "the run has not been started"
-    if state.phase == "held" and isinstance(given, c.Go | c.Take | c.Resync | c.TimecodeAnswer):
+    if state.phase == "held" and isinstance(given, c.Go | c.TakeOver | c.Resync | c.TimecodeAnswer):
         return "the show is held; resume first"
     return None
 
@@ -98,7 +98,7 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return places.jump(compiled, state, given, now_ns, out)
         case c.Back():
             return places.back(compiled, state, out)
-        case c.Note():
+        case c.WriteNote():
             return _note(compiled, state, given, now_ns, out)
         case c.Clear():
             state, out.refused = clear(compiled, state, given, now_ns)
@@ -107,14 +107,14 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
                     ev.Cleared(clearance=given.clearance, ok=given.ok, value=given.value, by=given.by)
                 )
             return state
-        case c.Override():
+        case c.OverrideClearance():
             state, out.refused = override(compiled, state, given, now_ns)
             if out.refused is None:
                 out.events.append(ev.Overridden(clearance=given.clearance, reason=given.reason, by=given.by))
             return state
         case c.Mute():
             return _mute(compiled, state, given, out)
-        case c.Take():
+        case c.TakeOver():
             return interventions.take(compiled, state, given, now_ns, out)
         case c.Wrong():
             return interventions.wrong(compiled, state, out)
@@ -122,11 +122,11 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return interventions.resend(compiled, state, given, now_ns, out)
         case c.Insert():
             return interventions.insert(compiled, state, given, now_ns, out)
-        case c.Walk():
+        case c.MarkWalkStep():
             return interventions.walk(compiled, state, given, now_ns, out)
         case c.Handover():
             return interventions.hand_over(state, given, out)
-        case c.Look():
+        case c.PutLook():
             return wall.look(compiled, state, given, now_ns, out)
         case c.Fault():
             return wall.fault(compiled, state, given, now_ns, out)
@@ -240,7 +240,7 @@ def _resume(state: RunState, now_ns: int, out: Outcome) -> RunState:
     )
 
 
-def _note(compiled: CompiledShow, state: RunState, given: c.Note, now_ns: int, out: Outcome) -> RunState:
+def _note(compiled: CompiledShow, state: RunState, given: c.WriteNote, now_ns: int, out: Outcome) -> RunState:
     if not given.text.strip():
         out.refused = "a note needs a word or two"
         return state

@@ -20,7 +20,7 @@ FAULTS = ("dead", "dim", "flickering", "wrong colour")
 _BY = get_args(LookChange.model_fields["by"].annotation)
 
 
-def look(compiled: CompiledShow, state: RunState, given: c.Look, now_ns: int, out: Outcome) -> RunState:
+def look(compiled: CompiledShow, state: RunState, given: c.PutLook, now_ns: int, out: Outcome) -> RunState:
     """Put a look on the wall by hand; the plan goes on with its own at the next cue that brings one."""
     show = compiled.plan.show
     known = [k.id for k in show.looks]

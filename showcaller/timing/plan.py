@@ -62,7 +62,7 @@ class PlannedCue:
 
 
 @dataclass(frozen=True, slots=True)
-class Go:
+class PlannedGo:
     """What one go fires. ``cues`` are places in the item's ``cues``; empty only for an item's start."""
 
     id: str
@@ -79,7 +79,7 @@ class PlannedItem:
 
     item: Item
     cues: tuple[PlannedCue, ...]
-    goes: tuple[Go, ...]
+    goes: tuple[PlannedGo, ...]
     tempo: TempoMap | None
     problems: tuple[Problem, ...]
 
@@ -269,7 +269,7 @@ def _follow(
         known[item.cues[k].id] = base
 
 
-def _goes(item: Item, cues: list[PlannedCue]) -> tuple[Go, ...]:
+def _goes(item: Item, cues: list[PlannedCue]) -> tuple[PlannedGo, ...]:
     groups: list[tuple[Fraction, bool, str | None, list[int]]] = [(Fraction(0), True, None, [])]
     place = {groups[0][:3]: groups[0][3]}
     for i, planned in enumerate(cues):
@@ -283,7 +283,7 @@ def _goes(item: Item, cues: list[PlannedCue]) -> tuple[Go, ...]:
             groups.append((*key, place[key]))
         place[key].append(i)
     return tuple(
-        Go(
+        PlannedGo(
             f"{item.id}:{'start' if n == 0 else cues[members[0]].cue.id}",
             at_s,
             firm,

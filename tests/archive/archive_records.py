@@ -27,7 +27,7 @@ def make_records(steps: int = 20, *, finished: bool = True, caller: str = "Ada")
                 ev.RunEnded(why="curtain", show_s=61.25),
             )
         elif seq % 3 == 0:
-            given = c.Note(f"line {seq} – „quoted“ \u0000 and\nbroken")
+            given = c.WriteNote(f"line {seq} – „quoted“ \u0000 and\nbroken")
             events = (
                 ev.Fired(
                     item="hello", cue=f"hello-lx-{seq}", go=None, planned_s=seq + 0.1,

@@ -36,7 +36,7 @@ def test_the_page_for_the_next_caller_holds_what_they_need():
     run = Played(two_songs())
     run.go(0)
     run.at(4, c.Standby("first:standby:b", ("b", "v1")))
-    run.at(5, c.Note("second microphone is out"))
+    run.at(5, c.WriteNote("second microphone is out"))
     run.at(6, c.Hold("fire alarm test"))
     page = {part.title: part.lines for part in handover_page(book_of(run), 6 * NS)}
     assert page["Where we are"][:2] == ("First, 0:06 of 1:00", "HELD: fire alarm test")

@@ -180,7 +180,7 @@ def test_clearances_say_how_they_stand_and_whether_they_are_needed_soon():
     assert not rows(33)[1].there
     run.at(34, c.Clear("gust", True, 12))
     assert rows(35)[1].words == "12 m/s is over 9"
-    run.at(36, c.Override("gust", "seen", "I. Marr"))
+    run.at(36, c.OverrideClearance("gust", "seen", "I. Marr"))
     assert (rows(500)[1].there, rows(500)[1].words) == (True, "overridden")
 
 

@@ -63,7 +63,7 @@ def test_standby_hold_and_note_become_their_commands():
     assert isinstance(standby, c.Standby)
     assert "b" in standby.cues
     assert gate.admit(asked("hold", 2), run.state) == c.Hold("by test")
-    assert gate.admit(asked("note", 3, "late"), run.state) == c.Note("late")
+    assert gate.admit(asked("note", 3, "late"), run.state) == c.WriteNote("late")
     assert gate.admit(asked("end", 4), run.state) == "'end' is not something a remote can ask for"
 
 

@@ -29,7 +29,7 @@ def evening():
     made = two_songs()
     run = Played(made)
     run.go(1)
-    run.at(3, c.Note("é ☂"))
+    run.at(3, c.WriteNote("é ☂"))
     run.at(20, c.End("over"))
     return run, show_text(made)
 

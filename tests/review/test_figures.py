@@ -228,7 +228,7 @@ def test_moments_are_everything_one_may_want_to_go_to() -> None:
     run = Played(two_songs())
     run.go(5)
     run.go(15)
-    run.at(16, c.Note("she turned early"), c.Note("nearly hit", about="near miss"))
+    run.at(16, c.WriteNote("she turned early"), c.WriteNote("nearly hit", about="near miss"))
     run.at(20, c.Wrong())
     run.at(30, c.End())
     found = moments(run.compiled.plan, run.records, [Remark(18 * NS, "note", "look here", "Ben", 0)])

@@ -38,7 +38,7 @@ def test_the_second_chorus_is_told_with_its_layers() -> None:
         (1, c.Go(goes[0])),
         (17, c.Go(goes[1])),
         (33, c.Go(goes[2])),
-        (40, c.Look("one", "mix", 4.0)),
+        (40, c.PutLook("one", "mix", 4.0)),
     )
     found = shown_in(plan, log)
     assert [(s.section, s.bar, s.look, s.how, s.by_hand) for s in found] == [

@@ -17,7 +17,7 @@ def walked(*steps):
     run = Played(show([walk], routes=routes))
     run.go(0)
     for at_s, step in steps:
-        run.at(at_s, c.Walk("w", step))
+        run.at(at_s, c.MarkWalkStep("w", step))
     return walks(run.compiled.plan, run.records)
 
 

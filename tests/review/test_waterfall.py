@@ -159,7 +159,7 @@ def check_owners(acts: list[tuple[str, int, int]], start_ns: int, late_ns: int, 
         choices: dict[str, c.Input] = {
             "go": c.Go(night.next_go()), "hold": c.Hold("mic" if which % 2 else ""), "resume": c.Resume(),
             "skip": c.Skip(night.next_go()), "jump": c.Jump(item, cue), "back": c.Back(),
-            "clear": c.Clear("path", True), "note": c.Note("so"),
+            "clear": c.Clear("path", True), "note": c.WriteNote("so"),
         }  # fmt: skip
         night.at(t_ns, choices[what])
     if ended:

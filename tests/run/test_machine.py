@@ -432,16 +432,16 @@ def test_a_warning_is_said_and_asks_for_no_answer(run):
         (c.Standby("said", ("b",)), "that line has been said"),
         (c.Start("Ada"), "the run has started already"),
         (c.Resume(), "the show is not held"),
-        (c.Note("  "), "a note needs a word or two"),
+        (c.WriteNote("  "), "a note needs a word or two"),
         (c.Mute(True, "fog"), "no outlet 'fog' in this show"),
         (c.Clear("fog", True), "no clearance 'fog' in this show"),
-        (c.Override("fog", "seen", "Ada"), "no clearance 'fog' in this show"),
+        (c.OverrideClearance("fog", "seen", "Ada"), "no clearance 'fog' in this show"),
         (
-            c.Override("path", " ", "Ada"),
+            c.OverrideClearance("path", " ", "Ada"),
             "an override needs a reason and the name of who is entitled to give it",
         ),
         (
-            c.Override("path", "seen", ""),
+            c.OverrideClearance("path", "seen", ""),
             "an override needs a reason and the name of who is entitled to give it",
         ),
     ],
@@ -456,7 +456,7 @@ def test_before_the_start_nothing_moves_but_clearances_mutes_and_notes(run):
     commands = (c.Go("first:start"), c.Hold(), c.Skip("first:start"), c.Jump("second"), c.Back(), c.Answer())
     for given in commands:
         assert idle.refusal(1, given) == "the run has not been started"
-    idle.at(1, c.Clear("path", True), c.Mute(True), c.Note("doors"))
+    idle.at(1, c.Clear("path", True), c.Mute(True), c.WriteNote("doors"))
     assert [r.events[0].kind for r in idle.records[-3:]] == ["cleared", "muted", "note"]
 
 
@@ -481,11 +481,11 @@ def test_a_hazardous_go_needs_its_clearance_and_the_second_key(run):
 def test_an_override_counts_until_the_next_word_on_the_clearance(run):
     for at_s in (0, 10, 20):
         run.go(at_s)
-    events = run.at(25, c.Override("path", "seen it myself", "I. Marr"))
+    events = run.at(25, c.OverrideClearance("path", "seen it myself", "I. Marr"))
     assert events[-1] == ev.Overridden(clearance="path", reason="seen it myself", by="I. Marr")  # fmt: skip
     run.at(26, c.Clear("path", False, None, "Moves"))
     assert "withdrawn" in run.refusal(27, c.Go("first:m1", True))
-    run.at(28, c.Override("path", "seen it myself", "I. Marr"), c.Go("first:m1", True))
+    run.at(28, c.OverrideClearance("path", "seen it myself", "I. Marr"), c.Go("first:m1", True))
     assert run.left()[-1] == "m1"
 
 
@@ -543,18 +543,18 @@ def test_a_cue_that_fires_by_itself_does_not_without_the_clearance_it_needs():
 def test_a_note_is_stamped_with_the_place():
     tempo = [{"bar": 1, "bpm": 120}]
     run = Played(show([item("s", 60, [cue("a", "1", 0), cue("b", "2", 4)], tempo=tempo)]))
-    assert run.at(1, c.Note(" doors late ")) == [
+    assert run.at(1, c.WriteNote(" doors late ")) == [
         ev.NoteTaken(text="doors late", to="", item="s", at_s=None, bar=None, beat=None, cue=None, about="")
     ]
     run.go(10)
     run.go(14)
     # 120 quarter notes a minute in 4/4: a bar is 2 s, a beat half a second; 7.6 s is bar 4, beat 4.
-    assert run.at(17.6, c.Note("haze")) == [
+    assert run.at(17.6, c.WriteNote("haze")) == [
         ev.NoteTaken(text="haze", to="", item="s", at_s=7.6, bar=4, beat=4, cue="b", about="")
     ]
-    hurt = run.at(18, c.Note("a pinched finger", about="injury"))
+    hurt = run.at(18, c.WriteNote("a pinched finger", about="injury"))
     assert (hurt[0].text, hurt[0].about) == ("a pinched finger", "injury")
-    assert "'gossip'" in run.refusal(19, c.Note("x", about="gossip"))
+    assert "'gossip'" in run.refusal(19, c.WriteNote("x", about="gossip"))
 
 
 def test_outlets_can_be_muted_one_by_one_and_all():
@@ -589,7 +589,7 @@ def test_after_the_end_only_notes_and_late_words_are_taken(run):
     run.at(1, c.End())
     for given in (c.Go("first:start"), c.Hold(), c.Jump("second"), c.Start(), c.End()):
         assert run.refusal(2, given) == "the run has ended"
-    assert run.at(3, c.Note("good one"))[0].kind == "note"
+    assert run.at(3, c.WriteNote("good one"))[0].kind == "note"
     assert run.step(c.Tick(), 90_000_000_000).events == []
 
 
@@ -677,6 +677,6 @@ def test_a_yes_is_used_up_by_the_hazard_it_let_go_and_a_reading_is_not():
     told = run.go(10, confirmed=True)
     assert ev.Cleared(clearance="path", ok=False, value=None, by="used up by Moves 1") in told
     assert run.refusal(20, c.Go("s:m2", True)) == "Moves 2 needs 'Path clear': waiting for Moves"
-    run.at(21, c.Override("path", "seen", "I. Marr"))
+    run.at(21, c.OverrideClearance("path", "seen", "I. Marr"))
     told = run.go(22, confirmed=True)
     assert [e.by for e in told if isinstance(e, ev.Cleared)] == ["used up by Moves 2"]

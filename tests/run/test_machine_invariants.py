@@ -123,7 +123,7 @@ class Ledger:
         assert before.held_at_ns is None, "fired while held"
         assert (event.by == "go") == (cue.fires != "by itself")
         assert isinstance(given, c.Tick) == (event.by == "itself")
-        assert isinstance(given, c.Take) == (event.by == "hand")
+        assert isinstance(given, c.TakeOver) == (event.by == "hand")
         if isinstance(given, c.Go):
             assert event.go == given.go
         if cue.hazard is not None:
@@ -260,7 +260,7 @@ class Driver:
                 value = r.choice([None, 3.0, 9.0, 9.5])
                 return c.Clear(r.choice(["path", "path", "gust", "gust", "fog"]), r.random() < 0.8, value)
             case "override":
-                return c.Override(r.choice(["path", "gust"]), r.choice(["seen", ""]), "Ada")
+                return c.OverrideClearance(r.choice(["path", "gust"]), r.choice(["seen", ""]), "Ada")
             case "mute":
                 return c.Mute(r.random() < 0.5, r.choice([None, "u", "v"]))
             case "recovered":
@@ -270,19 +270,21 @@ class Driver:
             case "settle":
                 return c.Settle(r.choice([*self.cues, "x"]), r.random() < 0.5)
             case "take":
-                return c.Take(r.choice([*self.cues, "x"]))
+                return c.TakeOver(r.choice([*self.cues, "x"]))
             case "resend":
                 return c.Resend(some)
             case "insert":
                 return c.Insert(r.choice(["A talk", "A talk", " "]))
             case "walk":
                 walked = self.compiled.items[item].planned.item.id
-                return c.Walk(walked, r.choice(["at the mark", "camera rolls", "Lane", "in place", "x"]))
+                return c.MarkWalkStep(
+                    walked, r.choice(["at the mark", "camera rolls", "Lane", "in place", "x"])
+                )
             case "handover":
                 return c.Handover(r.choice(["Bo", "Ada", ""]))
             case "look":
                 ident = r.choice(["look-0", "look-1", "look-2", "other"])
-                return c.Look(ident, r.choice(["cut", "mix", "fade"]), r.choice([0.0, 4.0, 999.0]))
+                return c.PutLook(ident, r.choice(["cut", "mix", "fade"]), r.choice([0.0, 4.0, 999.0]))
             case "fault":
                 what = r.choice(["dead", "dead", "dim", "gone"])
                 size = r.randint(1, 3), r.randint(1, 2)
@@ -301,7 +303,7 @@ class Driver:
 
 
 SIMPLE = {
-    "tick": c.Tick(), "hold": c.Hold("x"), "resume": c.Resume(), "back": c.Back(), "note": c.Note("n"),
+    "tick": c.Tick(), "hold": c.Hold("x"), "resume": c.Resume(), "back": c.Back(), "note": c.WriteNote("n"),
     "start": c.Start("Ada"), "end": c.End("over"), "hold for nothing": c.Hold(), "wrong": c.Wrong(),
 }  # fmt: skip
 WEIGHTS = {

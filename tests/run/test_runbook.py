@@ -20,7 +20,7 @@ def evening():
     run.go(2)
     run.go(12.2)
     run.go(20)
-    run.at(30, c.Skip("first:m1"), c.Note("haze low"), c.Go("nothing"))
+    run.at(30, c.Skip("first:m1"), c.WriteNote("haze low"), c.Go("nothing"))
     run.go(41.5)
     run.go(60)
     run.at(61, c.Back())

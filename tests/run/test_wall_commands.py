@@ -84,7 +84,7 @@ def test_a_fired_look_is_on_the_log_with_its_layers_as_composed() -> None:
 
 def test_a_look_by_hand_is_on_the_log_and_the_plan_goes_on() -> None:
     state, events, refused = run(
-        (0, c.Start()), (1, c.Go("one:start")), (13, c.Look("side", "move", 2.0)), (31, c.Go("one:b"))
+        (0, c.Start()), (1, c.Go("one:start")), (13, c.PutLook("side", "move", 2.0)), (31, c.Go("one:b"))
     )
     looks = [(e.look, e.cue, e.by, e.at_s, e.over_s) for e in events if isinstance(e, ev.LookShown)]
     assert looks == [
@@ -99,9 +99,9 @@ def test_a_look_by_hand_is_on_the_log_and_the_plan_goes_on() -> None:
 @pytest.mark.parametrize(
     ("given", "why"),
     [
-        (c.Look("nope"), "no look 'nope' in this show; it has wide, side"),
-        (c.Look("wide", "fade"), "a look comes by cut, mix, move, wipe, not by 'fade'"),
-        (c.Look("wide", "mix", 900.0), "a change takes 0 to 256 beats, not 900"),
+        (c.PutLook("nope"), "no look 'nope' in this show; it has wide, side"),
+        (c.PutLook("wide", "fade"), "a look comes by cut, mix, move, wipe, not by 'fade'"),
+        (c.PutLook("wide", "mix", 900.0), "a change takes 0 to 256 beats, not 900"),
         (c.Fault(21, 1), "the wall has 20 × 10 panels; that one is beside it"),
         (c.Fault(1, 1, what="sad"), "a panel is dead, dim, flickering, wrong colour, not 'sad'"),
     ],

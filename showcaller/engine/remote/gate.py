@@ -39,7 +39,7 @@ class Gate:
         if asked.what == "hold":
             return c.Hold(f"by {asked.source}")
         if asked.what == "note":
-            return c.Note(asked.text)
+            return c.WriteNote(asked.text)
         return f"'{asked.what}' is not something a remote can ask for"
 
     def _go(self, asked: Asked, state: RunState) -> c.Input | str:

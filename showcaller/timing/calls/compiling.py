@@ -19,7 +19,7 @@ from showcaller.timing.calls.sheet import CallLine, CallSheet, Collision, Stretc
 from showcaller.timing.calls.solver import Solver
 from showcaller.timing.calls.tasks import NS, STANDBY, WARNING, Gaps, Problem, Solution, Task, down_ns, up_ns
 from showcaller.timing.collisions import Lost, explain
-from showcaller.timing.plan import Go, Plan, PlannedItem, compile_item
+from showcaller.timing.plan import Plan, PlannedGo, PlannedItem, compile_item
 from showcaller.timing.speech import Naming, word_count
 
 __all__ = [
@@ -120,7 +120,7 @@ def _compile_calls(key: _Key) -> CallSheet:
     return _Compiler(key).sheet()
 
 
-def _go_words(planned: PlannedItem, go: Go, naming: Naming) -> str:
+def _go_words(planned: PlannedItem, go: PlannedGo, naming: Naming) -> str:
     return naming.go(go.cues) if go.cues else f"{planned.item.name}, go"
 
 

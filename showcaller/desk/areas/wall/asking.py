@@ -96,7 +96,7 @@ class WallAsking:
                 return f"which one: {', '.join(k.name for k in found[:6])}?"
             words = by.split()
             beats = next((float(w) for w in words[1:] if w.replace(".", "", 1).isdigit()), 0.0)
-            session.send(c.Look(look=(exact or found)[0].id, by=words[0] if words else "cut", beats=beats))
+            session.send(c.PutLook(look=(exact or found)[0].id, by=words[0] if words else "cut", beats=beats))
             return None
 
         def suggest(text: str) -> str:
