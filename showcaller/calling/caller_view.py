@@ -16,7 +16,7 @@ from showcaller.run.state import Mark
 from showcaller.timing.calls.sheet import CallLine
 from showcaller.timing.plan import PlannedGo
 
-What = Literal["warning", "standby", "go", "itself"]
+What = Literal["warning", "standby", "go", "automatic"]
 AHEAD_S = 300.0
 """How far the ladder looks."""
 AHEAD_LINES = 24
@@ -91,7 +91,7 @@ def call_view(book: RunBook, now_ns: int) -> CallView:
         coming = [r for r in sorted(_rungs(book, now_ns), key=_order) if r.in_s <= AHEAD_S]
         return replace(view, ladder=tuple(coming[:AHEAD_LINES]), more=max(0, len(coming) - AHEAD_LINES))
     rungs = sorted(_rungs(book, now_ns), key=_order)
-    spoken = [r for r in rungs if r.what != "itself"]
+    spoken = [r for r in rungs if r.what != "automatic"]
     now = spoken[0] if spoken else None
     next_go = next((r for r in spoken if r.what == "go"), None)
     next_say = next((r for r in spoken if r.what != "go"), None)
@@ -119,7 +119,7 @@ def call_view(book: RunBook, now_ns: int) -> CallView:
 
 
 def _order(rung: Rung) -> tuple[float, int]:
-    return rung.in_s, {"warning": 0, "standby": 1, "go": 2, "itself": 3}[rung.what]
+    return rung.in_s, {"warning": 0, "standby": 1, "go": 2, "automatic": 3}[rung.what]
 
 
 def item_bases(book: RunBook, now_ns: int) -> Iterator[tuple[int, float]]:
@@ -276,7 +276,7 @@ def _itself_rungs(book: RunBook, i: int, base_s: float, marks: object) -> Iterat
         name = f"{department.spoken} {cue.number}"
         yield Rung(
             id=cue.id,
-            what="itself",
+            what="automatic",
             text=f"{name} {how}",
             name=name,
             in_s=in_s,

@@ -34,7 +34,7 @@ def handover_page(book: RunBook, now_ns: int) -> tuple[Heading, ...]:
     if over_s is not None and abs(over_s) >= 1:
         place.append(f"running {drift(over_s)}")
     place.append("all outlets muted: a rehearsal" if state.all_muted else "outlets live")
-    coming = [r for r in (view.now, *view.ladder) if r is not None and r.what != "itself"][:_LINES]
+    coming = [r for r in (view.now, *view.ladder) if r is not None and r.what != "automatic"][:_LINES]
     pages = [
         Heading("Where we are", tuple(place)),
         Heading("What you say next", tuple(f"in {span(max(0.0, r.in_s))}  {r.text}" for r in coming)),

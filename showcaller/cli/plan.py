@@ -88,7 +88,7 @@ def calls(
                 for line in sheet.lines
             ],
             "by_itself": [
-                {"cue": c.cue.id, "at_s": round(float(c.at_s), 3)} for c in planned.cues if c.by_itself
+                {"cue": c.cue.id, "at_s": round(float(c.at_s), 3)} for c in planned.cues if c.automatic
             ],
             "collisions": [c.sentence for c in sheet.collisions],
         }

@@ -25,7 +25,7 @@ def script_lines(plan: Plan, sheets: tuple[CallSheet, ...]) -> Iterator[str]:
         # Who is stood by finds a go on the page, also where it cannot be said in time.
         rows += [(line.lands_s, f"{said_aloud(line.text)}  {UNSAID}") for line in sheet.unsaid]
         for cue in planned.cues:
-            if cue.by_itself:
+            if cue.automatic:
                 department = show.department(cue.cue.department).spoken
                 rows.append((cue.at_s, f"({department} {cue.cue.number} by itself: {cue.cue.label})"))
         for at_s, words in sorted(rows, key=lambda row: row[0]):

@@ -116,7 +116,7 @@ class NightKeys:
     def take(self, session: RunSession, view: CallView) -> None:
         """Fire by hand the next cue that would fire by itself."""
         state = session.book.state
-        mine = [r for r in view.ladder if r.what == "itself" and r.item == state.item]
+        mine = [r for r in view.ladder if r.what == "automatic" and r.item == state.item]
         if not mine:
             self._words.say("take over", "Nothing of this item fires by itself", 2.0, "quiet")
         elif self._words.twice("take", mine[0].id):

@@ -16,7 +16,7 @@ class DepartmentStats:
 
     department: str
     goes: int
-    by_itself: int
+    automatic: int
     median_error_s: float | None
     median_abs_error_s: float | None
     worst_s: float | None
@@ -54,7 +54,7 @@ def _department(name: str, rows: Sequence[CueRow]) -> DepartmentStats:
     return DepartmentStats(
         department=name,
         goes=count("go"),
-        by_itself=count("by itself"),
+        automatic=count("by itself"),
         median_error_s=median(errors) if errors else None,
         median_abs_error_s=median(abs(e) for e in errors) if errors else None,
         worst_s=max(errors, key=abs) if errors else None,

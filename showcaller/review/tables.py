@@ -174,7 +174,7 @@ class _CueTable:
             if followed.cue.id in self._actual_s:
                 due_s = self._actual_s[followed.cue.id] + float(planned.at_s - followed.at_s)
         # What counts is when it happens: a go is followed by the department's reaction.
-        reacts_s = 0.0 if planned.by_itself else self._reacts_s[planned.cue.department]
+        reacts_s = 0.0 if planned.automatic else self._reacts_s[planned.cue.department]
         return round(actual_s + reacts_s - due_s, 9)  # to the ns the engine counts in
 
     def finished(self) -> tuple[CueRow, ...]:

@@ -119,7 +119,7 @@ def _item(show: Show, planned: PlannedItem, rate: str, reacts_ns: dict[str, int]
     automatic: list[tuple[int, int | None, int]] = []
     followers: dict[int, list[int]] = {}
     for i, cue in enumerate(planned.cues):
-        if not cue.by_itself:
+        if not cue.automatic:
             continue
         if cue.follows is None:
             automatic.append((i, None, to_ns(cue.at_s)))

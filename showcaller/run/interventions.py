@@ -19,7 +19,7 @@ def take(compiled: CompiledShow, state: RunState, given: c.TakeOver, now_ns: int
         out.refused = f"no cue '{given.cue}' in this show"
     elif i != state.item or state.clock_ns is None:
         out.refused = "only a cue of the item that is on can be taken over"
-    elif not compiled.items[i].planned.cues[k].by_itself:
+    elif not compiled.items[i].planned.cues[k].automatic:
         out.refused = "that cue waits for its go; give the go instead"
     elif not open_cues(state, i, [k]):
         out.refused = f"that cue has been {state.marks[i][k].status} already"

@@ -91,7 +91,7 @@ class _Why:
             remedies = ["put both at one instant"]
             if not self._follows(after):
                 remedies.append(f"let {self.naming.name(after)} follow {self.naming.name(before)}")
-            sentence += _either([*remedies, self._by_itself(after)])
+            sentence += _either([*remedies, self._automatic(after)])
         else:
             cues = line.cues or other.cues
             name = self.naming.name(cues[0])
@@ -99,7 +99,7 @@ class _Why:
                 [
                     f"put {name} at the item's start",
                     f"move it {_s(_up(needs - apart))} s later",
-                    self._by_itself(cues[0]),
+                    self._automatic(cues[0]),
                 ]
             )
         return Collision(tuple(sorted({*line.cues, *other.cues})), at_s, sentence)
@@ -138,7 +138,7 @@ class _Why:
                 and not self._follows(lost.cue)
             ):
                 remedies.append(f"let {name} follow {self.naming.name(blocker.cues[0])}")
-            remedies.append(self._by_itself(lost.cue))
+            remedies.append(self._automatic(lost.cue))
         else:
             remedies.append("do without that warning")
         return Collision(tuple(sorted({lost.cue, *others})), at_s, f"{sentence} {_either(remedies)}")
@@ -172,7 +172,7 @@ class _Why:
         """It hangs on another cue already, and only its go is in the way."""
         return self.planned.cues[cue].follows is not None
 
-    def _by_itself(self, cue: int) -> str:
+    def _automatic(self, cue: int) -> str:
         item, name = self.planned.item, self.naming.name(cue)
         follows = self.planned.cues[cue].follows
         if follows is not None:

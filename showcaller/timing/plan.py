@@ -56,7 +56,7 @@ class PlannedCue:
     follows: int | None = None
 
     @property
-    def by_itself(self) -> bool:
+    def automatic(self) -> bool:
         """It fires without a go."""
         return self.cue.fires == "by itself"
 
@@ -273,7 +273,7 @@ def _goes(item: Item, cues: list[PlannedCue]) -> tuple[PlannedGo, ...]:
     groups: list[tuple[Fraction, bool, str | None, list[int]]] = [(Fraction(0), True, None, [])]
     place = {groups[0][:3]: groups[0][3]}
     for i, planned in enumerate(cues):
-        if planned.by_itself:
+        if planned.automatic:
             continue
         anchor = planned.cue.anchor
         sees = anchor.sees if isinstance(anchor, VisualAnchor) else None

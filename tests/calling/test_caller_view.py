@@ -66,7 +66,7 @@ def test_the_ladder_is_in_order_of_time_and_counts_down():
     view = said(run, 20)
     instants = [r.in_s for r in view.ladder]
     assert instants == sorted(instants)
-    itself = {r.cues[0]: r for r in view.ladder if r.what == "itself"}
+    itself = {r.cues[0]: r for r in view.ladder if r.what == "automatic"}
     assert (itself["e"].text, itself["e"].in_s) == ("Lights 3 fires by itself", pytest.approx(20))
     assert (itself["g"].text, itself["g"].in_s) == ("Lights 5 follows by itself", pytest.approx(55))
 
@@ -76,7 +76,7 @@ def test_what_follows_a_late_cue_waits_for_it():
     run = one_song([cue("look", "2", sees), follow("x", "3", "look", 2), follow("y", "4", "x", 3)])
 
     def expected(t_s):
-        return {r.cues[0]: round(r.in_s, 3) for r in view_at(run, t_s).ladder if r.what == "itself"}
+        return {r.cues[0]: round(r.in_s, 3) for r in view_at(run, t_s).ladder if r.what == "automatic"}
 
     assert expected(10) == {"x": 12, "y": 15}
     assert expected(60) == {"x": 2, "y": 5}, "she has not turned yet"
@@ -173,7 +173,7 @@ def test_after_the_last_go_there_is_nothing_left_to_say():
     run.go(30)
     view = view_at(run, 40)
     assert (view.now, view.next_go, view.done) == (None, None, True)
-    assert ladder(view) == [("itself", "Lights 3 fires by itself")]
+    assert ladder(view) == [("automatic", "Lights 3 fires by itself")]
 
 
 def test_after_the_end_the_view_says_so():

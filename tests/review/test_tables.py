@@ -67,7 +67,7 @@ def test_cues_left_out_taken_back_or_never_reached() -> None:
 
 def test_figures_of_a_department_leave_guesses_out() -> None:
     lights, moves = department_stats(cue_table(PLAN, plain_night().records))
-    assert (lights.department, lights.goes, lights.by_itself) == ("Lights", 6, 2)
+    assert (lights.department, lights.goes, lights.automatic) == ("Lights", 6, 2)
     # s1 0, s2 +0.2, s4 −0.1, t1 0, l1 +1.57; t2 is called by eye and not judged.
     assert lights.median_error_s == 0
     assert lights.median_abs_error_s == pytest.approx(0.1)

@@ -144,7 +144,7 @@ def earliest_due(compiled, state):
     planned = compiled.items[state.item].planned.cues
     found = []
     for k, cue in enumerate(planned):
-        if not cue.by_itself or (k in marks and marks[k].status not in OPEN):
+        if not cue.automatic or (k in marks and marks[k].status not in OPEN):
             continue
         if cue.follows is None:
             found.append(round(cue.at_s * NS))

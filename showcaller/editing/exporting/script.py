@@ -149,7 +149,7 @@ def _rows(planned: PlannedItem, sheet: CallSheet, naming: Naming, size: float) -
                 found.append((place_s, 1, [blank, blank, Paragraph(escape(words), quiet)], "hazard"))
         found.append((place_s, 1, [*_when(planned, line.lands_s, go), Paragraph(said, go)], line.what))
     for cue in planned.cues:
-        if cue.by_itself:
+        if cue.automatic:
             words = f"by itself: {cue.cue.department} {cue.cue.number} {cue.cue.label}"
             found.append(
                 (cue.at_s, 2, [*_when(planned, cue.at_s, quiet), Paragraph(escape(words), quiet)], "itself")
@@ -212,7 +212,7 @@ def cue_sheets(show: Show, edition: str, departments: Sequence[str] = ()) -> byt
             for cue in planned.cues:
                 if cue.cue.department != department.id:
                     continue
-                how = "by itself" if cue.by_itself else "called"
+                how = "by itself" if cue.automatic else "called"
                 notes = "; ".join(
                     w for w in (cue.cue.notes, cue.cue.hazard.caution if cue.cue.hazard else "") if w
                 )

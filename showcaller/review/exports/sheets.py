@@ -155,7 +155,7 @@ def _departments(report: RunReport) -> Sheet:
             (
                 d.department,
                 d.goes,
-                d.by_itself,
+                d.automatic,
                 _r(d.median_error_s),
                 _r(d.worst_s),
                 d.skipped,

@@ -129,7 +129,7 @@ def _first_need(planned: PlannedItem, speaking: Speaking) -> int:
     leads = [
         float(cue.at_s) - float(max(cue.cue.standby_s, cue.cue.warning_s or Fraction(0)))
         for cue in planned.cues
-        if not cue.by_itself
+        if not cue.automatic
     ]
     # A minute is longer than any utterance and any reaction.
     return min(0, floor(min(leads) - float(speaking.early_s)) - 60) if leads else 0

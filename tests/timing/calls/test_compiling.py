@@ -288,7 +288,7 @@ def test_every_promise_holds_on_random_songs(seed):
             ends[line.what, i] = line
     named = {i for collision in sheet.collisions for i in collision.cues}
     for i, one in enumerate(planned.cues):
-        if one.by_itself:
+        if one.automatic:
             assert not any(i in cues for cues in said.values())
             continue
         wanted = {"go", "standby"} | ({"warning"} if one.cue.warning_s is not None else set())

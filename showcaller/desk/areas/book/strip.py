@@ -205,13 +205,13 @@ def _marks(
         x = zero + mark.at_s * scale
         lane = mark.lane
         y = middles[lane]
-        if mark.standby_s is not None and not mark.by_itself and x >= ground.left:
+        if mark.standby_s is not None and not mark.automatic and x >= ground.left:
             start = zero + mark.standby_s * scale
             if start <= ground.right:
                 tails.append((max(start, least), min(x, ground.right), y))
         if not least <= x <= most:
             continue
-        stamps.setdefault((lane, not mark.by_itself), []).append((x, y))
+        stamps.setdefault((lane, not mark.automatic), []).append((x, y))
         if mark.cue != cue and x - room >= free[lane]:
             numbers.append((x + room, y - up, mark.number))
             free[lane] = x + room + k(4) + paper.width_of(mark.number, tiny, "semibold")
@@ -234,7 +234,7 @@ def _chosen(
             continue
         x = ground.x(dragged.at_s if dragged is not None and moving else mark.at_s)
         y = ground.y(mark.lane)
-        signs.many(paper, [(x, y)], view.lanes[mark.lane], not mark.by_itself)
+        signs.many(paper, [(x, y)], view.lanes[mark.lane], not mark.automatic)
         paper.ring(x, y, k(18), "strong")
         paper.text(x + k(10), y - k(13), mark.number, "tiny", "strong", "semibold")
         if dragged is not None and moving:

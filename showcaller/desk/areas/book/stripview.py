@@ -25,7 +25,7 @@ class Mark:
     number: str
     at_s: float
     standby_s: float | None
-    by_itself: bool
+    automatic: bool
     firm: bool
 
 
@@ -68,7 +68,7 @@ def strip_view(show: Show, planned: PlannedItem, sheet: CallSheet) -> StripView:
             str(c.cue.number),
             float(c.at_s),
             begins.get(k),
-            c.by_itself,
+            c.automatic,
             c.firm,
         )
         for k, c in enumerate(planned.cues)

@@ -242,9 +242,9 @@ class CentreSheet(Sheet):
             "go": ("strong", "semibold"),
             "standby": ("standby", "regular"),
             "warning": ("caution", "regular"),
-            "itself": ("quiet", "regular"),
+            "automatic": ("quiet", "regular"),
         }[rung.what]
-        size = "body" if rung.what == "itself" else "line"
+        size = "body" if rung.what == "automatic" else "line"
         text = rung.text
         if rung.sees is not None:
             text += f" · when {rung.sees}"
@@ -253,7 +253,7 @@ class CentreSheet(Sheet):
         fitted = paper.fitted(text + note, size, weight, room, 0.7)
         used = paper.text(x, y + k(9), text + note, tone=tone, weight=weight, room=room, size_px=fitted)
         left_over = right - x - used - k(24)
-        if rung.what != "itself" and 0 < in_s < _COUNT_S and left_over > k(60):
+        if rung.what != "automatic" and 0 < in_s < _COUNT_S and left_over > k(60):
             paper.fill(x + used + k(18), y - k(2), left_over * in_s / _COUNT_S, k(4), "line")
 
 
