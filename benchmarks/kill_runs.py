@@ -99,7 +99,11 @@ class Campaign:
         kills = 0
         for _ in range(KILLS_A_RUN // 10):  # while the log is first made
             process = self.dying(folder, self.random.choice(FIRST), "1")
-            process.wait(20)
+            try:
+                process.wait(3)
+            except subprocess.TimeoutExpired:  # an earlier one had come past that step
+                process.kill()
+                process.wait()
             kills += 1
         process = start_engine(folder)
         while kills < KILLS_A_RUN:
