@@ -14,13 +14,14 @@ class Going:
 
     ``skipped`` are cues that will not be fired; ``again`` those that had been and come again; ``stand`` the
     last cue of each department before the place that sends anything: where its device should be. Hazardous
-    cues are never among them.
+    cues are never among them. ``runs_on``: the place is in the item that is on, whose clock goes on.
     """
 
     found: Found
     skipped: tuple[Cue, ...]
     again: tuple[Cue, ...]
     stand: tuple[Cue, ...]
+    runs_on: bool = False
 
 
 def going_to(book: RunBook, found: Found) -> Going:
@@ -29,6 +30,8 @@ def going_to(book: RunBook, found: Found) -> Going:
     to = compiled.item_index[found.item]
     target = compiled.items[to]
     at_ns = 0 if found.cue is None else target.at_ns[compiled.where[found.cue][1]]
+    runs_on = to == state.item and state.clock_ns is not None
+    by_clock = {k for k, _ in compiled.items[to].timed} if runs_on else set()
     skipped: list[Cue] = []
     again: list[Cue] = []
     for i in range(to + 1):
@@ -39,9 +42,9 @@ def going_to(book: RunBook, found: Found) -> Going:
             fired = mark is not None and mark.status == "fired"
             if before and i >= state.item and mark is None:
                 skipped.append(cue.cue)
-            if not before and fired:
+            if not before and fired and not (i == to and k in by_clock):
                 again.append(cue.cue)
-    return Going(found, tuple(skipped), tuple(again), _standing(book, to, at_ns))
+    return Going(found, tuple(skipped), tuple(again), _standing(book, to, at_ns), runs_on)
 
 
 def _standing(book: RunBook, item: int, before_ns: int) -> tuple[Cue, ...]:
@@ -87,6 +90,8 @@ def cue_names(book: RunBook, cues: tuple[Cue, ...], most: int = 6) -> str:
 def going_words(book: RunBook, going: Going) -> str:
     """The price in plain lines, for the prompt."""
     lines = []
+    if going.runs_on:
+        lines.append("The song's clock runs on. STOP jumps and stops it: the next go then starts it there.")
     if going.skipped:
         lines.append(f"Left out: {cue_names(book, going.skipped)}.")
     if going.again:

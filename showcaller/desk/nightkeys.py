@@ -46,10 +46,11 @@ class NightKeys:
         going = going_to(session.book, found)
 
         def done(text: str) -> str | None:
-            if text.upper() not in ("", "SEND"):
-                return "Enter jumps, SEND jumps and sends, Escape stays"
-            session.send(c.Jump(item=found.item, cue=found.cue))
-            if text and going.stand:
+            word = text.upper()
+            if word not in ("", "SEND", "STOP"):
+                return "Enter jumps, SEND jumps and sends, STOP jumps and stops the clock, Escape stays"
+            session.send(c.Jump(item=found.item, cue=found.cue, cue_up=word == "STOP"))
+            if word == "SEND" and going.stand:
                 session.send(c.Resend(cues=tuple(c.id for c in going.stand)))
             return None
 

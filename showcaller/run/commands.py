@@ -80,11 +80,16 @@ class Skip(Entry):
 
 @dataclass(frozen=True, slots=True)
 class Jump(Entry):
-    """Take up the place at an item's start, or at a cue in it."""
+    """Take up the place at an item's start, or at a cue in it.
+
+    With ``cue_up`` a jump back inside the item that is on stops its clock, and the next go starts it there;
+    without it the clock is not touched. (Runs of 0.1 knew the first only.)
+    """
 
     kind: ClassVar[Literal["jump"]] = "jump"
     item: str
     cue: str | None = None
+    cue_up: bool = True
 
 
 @dataclass(frozen=True, slots=True)

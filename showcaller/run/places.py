@@ -28,9 +28,11 @@ def skip(compiled: CompiledShow, state: RunState, given: c.Skip, now_ns: int, ou
 def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, out: Outcome) -> RunState:
     """Put the place at an item's start or at a cue.
 
-    Forward inside the item that runs, its clock runs on and what lies between is skipped. Anywhere else the
-    running item ends and the target is cued up: its next go starts the clock at that go's own instant. After
-    a jump back all that comes after the place is to come again, in later items too.
+    Forward inside the item that runs, its clock runs on and what lies between is skipped. Back inside it the
+    clock runs on too, since a band plays on whatever a desk does: the gos come again, and what has fired by
+    itself has fired; unless the place is to be cued up. Anywhere else the running item ends and the target is
+    cued up: its next go starts the clock at that go's own instant. After a jump back all that comes after the
+    place is to come again, in later items too.
     """
     if given.item not in compiled.item_index:
         out.refused = f"no item '{given.item}' in this show"
@@ -54,6 +56,8 @@ def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, ou
         between = [k for x in target.planned.goes[state.place.go : g] for k in x.cues]
         state = leave_out(compiled, state, to, between, now_ns, out, "jumped over")
         return replace(state, place=Place(to, g), history=())
+    if runs_on and not given.cue_up:
+        return _gos_again(compiled, state, Place(to, g), out)
     if state.clock_ns is not None:
         state = end_item(compiled, state, now_ns, out, "the place moved on")
     state = _put_back(compiled, state, to, g, out)
@@ -62,6 +66,25 @@ def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, ou
     state = replace(state, item=to, clock_ns=None, place=Place(to, g), history=())
     earlier = [k for x in target.planned.goes[:g] for k in x.cues]
     return leave_out(compiled, state, to, earlier, now_ns, out, "picked up after it")
+
+
+def _gos_again(compiled: CompiledShow, state: RunState, place: Place, out: Outcome) -> RunState:
+    """In the item that is on: its gos from ``place`` on come again, with what follows their cues, and all of
+    later items. What waits for an instant of the clock keeps its end, since the clock goes on."""
+    i, item = state.item, compiled.items[state.item]
+    while place.item == i and not item.planned.goes[place.go].cues:
+        place = after(compiled, i, place.go)  # a go that only starts the clock does nothing while it runs
+    gos = item.planned.goes[place.go :] if place.item == i else ()
+    called = [k for x in gos for k in x.cues]
+    again = [k for k in with_followers(compiled, i, called) if k in state.marks[i]]
+    done = sorted(k for k in again if state.marks[i][k].status == "fired")
+    if done:
+        out.events.append(ev.TakenBack(item=item.planned.item.id, cues=tuple(item.ids[k] for k in done)))
+    lines = {line for line in state.said if line.startswith(f"{item.planned.item.id}:")}
+    state = replace(without_marks(state, i, again), said=state.said - lines)
+    for later in range(i + 1, len(compiled.items)):
+        state = _put_back(compiled, state, later, 0, out)
+    return replace(state, place=place, history=())
 
 
 def _go_of(compiled: CompiledShow, i: int, cue: int) -> int:

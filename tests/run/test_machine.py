@@ -209,6 +209,22 @@ def test_a_jump_back_stands_cued_up_and_the_next_go_starts_the_clock_at_its_own_
     assert [(e.cue, e.actual_s) for e in run.at(105)] == [("c", 12), ("d", 13.5), ("e", 15)]
 
 
+def test_a_jump_back_inside_a_running_song_leaves_its_clock_as_the_band_plays_on(run):
+    run.go(0)
+    run.go(10)
+    run.go(20)
+    clock = run.state.clock_ns
+    events = run.at(22, c.Jump("first", "b", cue_up=False))
+    assert [e.kind for e in events] == ["jumped", "taken_back"]
+    assert run.state.clock_ns == clock
+    assert run.next_go() == "first:b"
+    assert "e" not in cues_of(events, "taken_back"), "what fired by the clock has fired"
+    assert cues_of(run.at(25), "fired") == []
+    events = run.go(26)
+    assert not [e for e in events if isinstance(e, ev.ItemStarted)], "the clock was never stopped"
+    assert next(e for e in events if isinstance(e, ev.Fired)).actual_s == 26
+
+
 def test_after_a_jump_back_the_items_after_it_come_again_with_all_that_fires_by_itself(run):
     run.go(0)
     run.go(10)

@@ -251,7 +251,7 @@ class Driver:
             case "jump":
                 ids = self.compiled.items[item].ids
                 cue = r.choice(ids) if ids and r.random() < 0.7 else None
-                return c.Jump(self.compiled.items[item].planned.item.id, cue)
+                return c.Jump(self.compiled.items[item].planned.item.id, cue, r.random() < 0.5)
             case "standby":
                 return c.Standby(f"l{r.randrange(40)}", some, r.choice(["standby", "standby", "warning"]))
             case "answer":
