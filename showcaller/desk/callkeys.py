@@ -5,6 +5,7 @@ import time
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.finding import addressed
+from showcaller.calling.guarding import asked_again
 from showcaller.calling.keys import Guard
 from showcaller.calling.session import RunSession
 from showcaller.calling.status_view import clearance_rows
@@ -18,8 +19,6 @@ from showcaller.run import commands as c
 
 _ARMED_FOR_S = 6.0
 """How long a hazardous go waits for its second key."""
-GO_EARLY_S = 20.0
-"""A go further from its instant than this is asked for twice."""
 SAY_EARLY_S = 15.0
 """So is a standby."""
 
@@ -79,16 +78,14 @@ class CallKeys:
             return
         go = view.next_go
         self._words.clear()
+        why = asked_again(session.book, go)
+        if why is not None and session.book.state.phase == "running" and not self._words.twice("go", go.id):
+            self._say(f"{self._keys['go']} again: {why}", go.text.removesuffix(" — go"), 3.0)
+            return
         if go.hazard is not None and not go.waits and session.book.state.phase == "running":
             self._armed_go, self._armed_s = go.id, time.monotonic()
             heading = f"hazard · {self._keys['confirm']} fires {go.text.removesuffix(' — go')}"
             self._words.say(heading, go.hazard, _ARMED_FOR_S, "missed", instead=True)
-            return
-        early = go.firm and go.in_s > GO_EARLY_S
-        if early and session.book.state.phase == "running" and not self._words.twice("go", go.id):
-            self._say(
-                f"{self._keys['go']} again gives it {span(go.in_s)} early", go.text.removesuffix(" — go"), 3.0
-            )
             return
         session.send(c.Go(go.id))
 
