@@ -100,9 +100,8 @@ class RunSession:
             self.trouble = None
             if self._client.unkept:
                 self.trouble = (
-                    f"The log is not on disk ({self._client.unkept}). The show goes on, and this "
-                    "machine's memory "
-                    "keeps the log until it is switched off. Free or reconnect the disk."
+                    f"The log is not on disk ({self._client.unkept}); memory has it. "
+                    "The show goes on: free or reconnect the disk."
                 )
             elif self.lost:
                 self.trouble = (

@@ -64,9 +64,20 @@ class Header(Sheet):
             paper.frame(x_badge, paper.height / 2 - k(16), width, k(32), c.badge_tone, 2)
             paper.text(x_badge + k(14), y - k(1), c.badge, "tiny", c.badge_tone, "semibold", spaced=True)
         if c.trouble:
-            room = x_badge - x - k(40)
-            paper.text(x_badge - k(24), y, c.trouble, "small", "missed", "semibold", "right", room=room)
+            self._draw_trouble(paper, x, x_badge - k(24))
         paper.line(0, paper.height - 1, paper.width, paper.height - 1)
+
+    def _draw_trouble(self, paper: Paper, left: float, right: float) -> None:
+        """What is wrong, whole: on one line if it fits, else smaller on two or three."""
+        k, words = paper.px, self._content.trouble
+        room = right - left
+        if metrics(paper.size("small"), "semibold").horizontalAdvance(words) <= room:
+            paper.text(right, paper.height / 2 + k(8), words, "small", "missed", "semibold", "right")
+            return
+        wide = metrics(paper.size("tiny"), "semibold").horizontalAdvance(words)
+        lines = 2 if wide <= 1.8 * room else 3
+        y = paper.height / 2 + k(-2 if lines == 2 else -12)
+        paper.wrapped(left, y, words, room, "tiny", "missed", lines, "semibold")
 
     def mousePressEvent(self, event: object) -> None:
         position = event.position()  # type: ignore[attr-defined]

@@ -41,10 +41,12 @@ def run_trouble(trouble: str | None, book: RunBook, now_ns: int, keys: Keys) -> 
     """What is wrong with the run that is on; ``trouble`` is the engine's own, which comes first."""
     if trouble is not None:
         return trouble
+    if book.state.doubts:
+        return doubt_line(book, keys["doubts"])
     back_ns = book.recovered_ns
     if back_ns is not None and now_ns - back_ns < RESTARTED_FOR_S * 1e9:
         return "The engine was restarted at the same place. Look under 'said' before the next go."
-    return doubt_line(book, keys["doubts"]) if book.state.doubts else None
+    return None
 
 
 def walk_rows(book: RunBook, walk: NextWalk) -> Walk:

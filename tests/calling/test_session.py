@@ -172,7 +172,9 @@ def test_a_log_that_is_not_on_disk_is_said_while_the_show_goes_on(desk):
     session = desk()
     session._client.unkept = "no space left on device"
     session.poll()
-    assert session.trouble.startswith("The log is not on disk (no space left on device). The show goes on")
+    assert session.trouble.startswith(
+        "The log is not on disk (no space left on device); memory has it. The show goes on"
+    )
     assert polled(session, lambda: session.trouble is None), "the next heartbeat knows better"
 
 
