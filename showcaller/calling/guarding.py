@@ -21,7 +21,7 @@ def asked_again(book: RunBook, go: Rung) -> str | None:
     if go.in_s > may_be_early_s(book, go):
         begins = f", and it begins {book.compiled.items[go.item].planned.item.name}" if go.starts_item else ""
         whys.append(f"{span(go.in_s)} early{begins}")
-    if unsaid(book, go):
+    if book.compiled.plan.show.speaking.ask_unsaid and unsaid(book, go):
         whys.append("its standby has not been called")
     return " and ".join(whys) or None
 

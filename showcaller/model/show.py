@@ -32,12 +32,15 @@ class Speaking(Part):
     Rate: 150 words a minute is conversational English (National Center for Voice and Speech).
     ``early_s`` is how much earlier than its least lead a standby may be said before it is stale. A go more
     than ``ask_again_s`` early is asked for a second time; if not given, more than its own standby's lead.
+    So is one whose standby was not called, unless ``ask_unsaid`` is false: a caller who does not key
+    standbys.
     """
 
     words_per_minute: Annotated[int, Field(ge=60, le=300)] = 150
     breath_s: Seconds = Fraction(1, 4)
     early_s: Length = Fraction(20)
     ask_again_s: Seconds | None = None
+    ask_unsaid: bool = True
 
 
 class Show(Part):

@@ -22,8 +22,7 @@ def night(ask_again_s=None):
     for part in songs[0]["cues"]:
         if part.get("sees"):
             part["anchor"] = {"at": "visual", "sees": part.pop("sees"), "expect_s": 60}
-    speaking = {} if ask_again_s is None else {"speaking": {"ask_again_s": ask_again_s}}
-    return Played(show(songs, **speaking))
+    return Played(show(songs, speaking={} if ask_again_s is None else {"ask_again_s": ask_again_s}))
 
 
 def asked(run, t_s):
@@ -89,3 +88,11 @@ def test_an_unsaid_standby_is_asked_about_on_time_too():
     run = night()
     run.go(0)
     assert asked(run, 39.9) == "its standby has not been called"
+
+
+def test_a_caller_who_does_not_key_standbys_is_not_asked_about_them():
+    songs = [item("one", 120, [cue("a", "1", 0), cue("b", "2", 40)])]
+    run = Played(show(songs, speaking={"ask_unsaid": False}))
+    assert asked(run, 1) is None
+    run.go(1)
+    assert "early" in asked(run, 20)

@@ -71,6 +71,22 @@ def test_a_go_long_before_its_instant_is_asked_for_twice(qtbot, live):
     qtbot.waitUntil(lambda: "z" in fired(live))
 
 
+def test_a_go_whose_standby_was_not_called_is_asked_for_once_more(qtbot, desk):
+    asked = desk.host.show.speaking.changed(ask_unsaid=True)
+    desk.host.take_show(desk.host.show.changed(speaking=asked))
+    press(desk, "r")
+    answer(qtbot, desk, "Ines")
+    answer(qtbot, desk, "live")
+    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
+    desk.frame()
+    press(desk, "g")
+    assert "G again: its standby has not been called" in desk.calls.asked().heading
+    after_gap(qtbot)
+    assert fired(desk) == []
+    press(desk, "g")
+    qtbot.waitUntil(lambda: fired(desk) == ["a"])
+
+
 def test_two_presses_of_standby_say_one_line(qtbot, live):
     press(live, "s")
     press(live, "s")

@@ -37,8 +37,14 @@ def item(ident: str, length_s: float, cues: list[dict[str, Any]], **more: Any) -
     return {"kind": "song", "id": ident, "name": name, "length_s": length_s, "cues": cues, **more}
 
 
+UNGUARDED = {"ask_again_s": 20, "ask_unsaid": False}
+"""How a caller speaks who does not key standbys: most tests are about something else than being asked
+again."""
+
+
 def document(items: list[dict[str, Any]], **more: Any) -> dict[str, Any]:
     """A show document as plain data."""
+    more = {"speaking": UNGUARDED, **more}
     return {
         "format": "showcaller/show", "version": 1, "id": "small", "name": "Small", "act": "Nobody",
         "venue": "Nowhere Hall", "starts_at": "20:00", "curfew": "23:00", "departments": DEPARTMENTS,
