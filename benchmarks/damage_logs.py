@@ -25,6 +25,7 @@ from showcaller.engine.opening import open_run
 from showcaller.engine.private import private_folder
 from showcaller.engine.runner import Runner
 from showcaller.run import commands as c
+from showcaller.run.events import Fired
 from showcaller.run.runlog import Record
 
 SAMPLE = Path(__file__).parents[1] / "sample_shows" / "breakwater.json"
@@ -98,15 +99,15 @@ def judge(run: Path, true: list[Record]) -> tuple[str, str | None]:
     runner = Runner(opened.compiled, opened.clock, opened.journal, nobody, lambda: None)
     runner.replay(opened.records)
     given = opened.recovered
-    heard = [] if given is None or given.heard is None else given.heard["records"]
+    heard = () if given is None else given.heard or ()
     if given is not None:
         runner.take(given)
     opened.journal.close(over=False)
     for mine, right in zip(opened.records, true, strict=False):
         if mine != right:
             return "believed", f"record {mine.seq} is not what was kept"
-    known = {e["cue"] for r in opened.records for e in r.events if e["kind"] == "fired"}
-    known |= {e["cue"] for _, events in heard for e in events if e["kind"] == "fired"}
+    known = {e.cue for r in opened.records for e in r.events if isinstance(e, Fired)}
+    known |= {e.cue for _, events in heard for e in events if isinstance(e, Fired)}
     place, where = runner.state.place, runner.compiled.where
     for cue in known:
         i, k = where[cue]
