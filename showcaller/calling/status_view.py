@@ -10,6 +10,7 @@ from showcaller.calling.wording import day_time, drift, percent, span
 from showcaller.model import Song
 from showcaller.run.clearing import standing
 from showcaller.run.compiled import NS
+from showcaller.run.marking import open_cues
 from showcaller.run.runbook import OutletWord, RunBook
 from showcaller.timing.forecast import Forecast
 
@@ -53,6 +54,9 @@ class ClearanceRow:
     words: str
     needed: bool
     reading: str | None = None
+    position: str = ""
+    who: str = ""
+    """Who gave (or withdrew) it and how long ago: ``Moves, 1:07 ago``; empty before any word on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,19 +191,46 @@ def _bar(book: RunBook, at_ns: int) -> Figure:
 
 
 def clearance_rows(book: RunBook, now_ns: int) -> tuple[ClearanceRow, ...]:
-    """Clearances in the document's order, keyed 1 to 9, with whether this or the next item needs them."""
+    """Clearances in the document's order, keyed 1 to 9, with whether anything to come soon needs them."""
     state = book.state
-    following = state.item + 1 if state.place.item == state.item else state.place.item
-    near = {i for i in (state.item, following) if i < len(book.compiled.items)}
-    needed = {n for i in near for cue in book.compiled.items[i].planned.cues for n in cue.cue.needs}
+    needed = asked_for(book)
     rows = []
     for n, clearance in enumerate(book.compiled.plan.show.clearances):
         there, words = standing(book.compiled, state, clearance.id, now_ns)
         unit = clearance.unit if clearance.kind == "reading" else None
         key = str(n + 1) if n < 9 else ""
-        needs = clearance.id in needed
-        rows.append(ClearanceRow(clearance.id, key, clearance.name, there, words, needs, unit))
+        given = state.clearances.get(clearance.id)
+        who = "" if given is None else f"{clearance.position}, {span((now_ns - given.at_ns) / NS)} ago"
+        rows.append(
+            ClearanceRow(
+                clearance.id,
+                key,
+                clearance.name,
+                there,
+                words,
+                clearance.id in needed,
+                unit,
+                clearance.position,
+                who,
+            )
+        )
     return tuple(rows)
+
+
+def asked_for(book: RunBook) -> set[str]:
+    """Clearances that a cue still to come, or a leg still to be walked, of this or the next item needs."""
+    state, compiled = book.state, book.compiled
+    following = state.item + 1 if state.place.item == state.item else state.place.item
+    needed: set[str] = set()
+    for i in {state.item, following} & set(range(len(compiled.items))):
+        planned = compiled.items[i].planned
+        to_come = open_cues(state, i, range(len(planned.cues)))
+        needed |= {n for k in to_come for n in planned.cues[k].cue.needs}
+        if planned.item.kind == "walk-on":
+            legs = [leg for r in compiled.plan.show.routes if r.id == planned.item.route for leg in r.legs]
+            walked = {step for item, step in state.walked if item == planned.item.id}
+            needed |= {n for leg in legs if leg.name not in walked for n in leg.clearances}
+    return needed
 
 
 def outlet_rows(book: RunBook) -> tuple[OutletRow, ...]:

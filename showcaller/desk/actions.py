@@ -71,7 +71,7 @@ _RUN = (
     _run("handover", "O", "hand over", "what the next caller must know; take their name", "Night"),
     _run("loop", "Y", "loop", "in a rehearsal: play a section again and again; again stops it", "Clock"),
     _run("mute", "M", "mute", "mute or unmute all outputs", "Night", True),
-    *(_run(f"clear{n}", f"{n}", f"clearance {n}", "give this clearance; twice withdraws it", "Night") for n in range(1, 10)),
+    *(_run(f"clear{n}", f"{n}", f"clearance {n}", "withdraw this clearance at once; twice gives it", "Night") for n in range(1, 10)),
     _a("open", "R", "open run", "open a run, or take up one that was not ended", "Show", "run", "no run"),
     _a("end", "Ctrl+E", "end run", "end the run: asks for a word", "Show", "run", "run"),
     _a("lock", "Ctrl+L", "lock", "lock the keys until the caller's name is typed", "Show", "desk", "run"),

@@ -8,10 +8,10 @@ from showcaller.calling.finding import addressed
 from showcaller.calling.guarding import asked_again
 from showcaller.calling.keys import Guard
 from showcaller.calling.session import RunSession
-from showcaller.calling.status_view import clearance_rows
 from showcaller.calling.wording import span
 from showcaller.desk.ask import Ask, Done
 from showcaller.desk.callwords import CallWords
+from showcaller.desk.clearkeys import clearance_key
 from showcaller.desk.keys import Keys
 from showcaller.desk.nightkeys import NightKeys
 from showcaller.desk.told import Prompted
@@ -198,22 +198,9 @@ class CallKeys:
             self._say("press again for", words, 3.0)
 
     def clearance(self, number: int, session: RunSession, repeated: bool) -> None:
-        """The clearance of a digit key: given, or withdrawn; one with a reading asks for it."""
-        rows = clearance_rows(session.book, session.now_ns())
-        if repeated or number > len(rows):
-            return
-        row = rows[number - 1]
-        if row.there:
-            if self._guard.twice("clearance", row.id, repeated, time.monotonic()):
-                self._words.clear()
-                session.send(c.Clear(clearance=row.id, ok=False))
-            else:
-                self._say("press again to withdraw", row.name, 3.0)
-        elif row.reading is not None:
-            hint = "Enter gives it; the limit is the one in the set piece's own engineer's letter"
-            self._ask(f"{row.name}, in {row.reading}", _reading(session, row.id), hint)
-        else:
-            session.send(c.Clear(clearance=row.id, ok=True))
+        """The clearance of a digit key: withdrawn at once, given by two presses."""
+        if not repeated:
+            clearance_key(self._words, self._keys[f"clear{number}"], number, session)
 
 
 def _noted(session: RunSession) -> Done:
@@ -242,18 +229,6 @@ def _this_bar(session: RunSession) -> Done:
             return "type a bar such as 33, or bar and beat such as 33 3"
         bar, beat = int(parts[0]), int(parts[1]) if len(parts) > 1 else 1
         session.send(c.Resync(bar=bar, beat=beat))
-        return None
-
-    return done
-
-
-def _reading(session: RunSession, clearance: str) -> Done:
-    def done(text: str) -> str | None:
-        try:
-            value = float(text.replace(",", "."))
-        except ValueError:
-            return f"'{text}' is not a number"
-        session.send(c.Clear(clearance, True, value))
         return None
 
     return done

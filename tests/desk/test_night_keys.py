@@ -1,6 +1,6 @@
 """Keys for when the night does not go by the plan, on a real engine."""
 
-from desk_keys import address, after_gap, answer, chord, events, fired, press
+from desk_keys import address, after_gap, answer, chord, events, fired, go, press
 from PySide6.QtCore import Qt
 
 from showcaller.calling.looping import Loop
@@ -9,7 +9,7 @@ from showcaller.run.events import Overridden
 
 
 def begun(qtbot, live):
-    press(live, "g")
+    go(qtbot, live)
     qtbot.waitUntil(lambda: fired(live) == ["a"])
     after_gap(qtbot)
 
@@ -41,7 +41,7 @@ def test_what_fires_by_itself_can_be_taken_over_and_then_comes_no_more(qtbot, li
     assert fired(live) == ["a"]
     press(live, "d")
     qtbot.waitUntil(lambda: fired(live) == ["a", "c"])
-    press(live, "g")
+    go(qtbot, live)
     qtbot.waitUntil(lambda: "b" in fired(live))
     qtbot.wait(400)
     assert fired(live) == ["a", "c", "b"]
@@ -62,7 +62,7 @@ def test_an_unplanned_item_is_slipped_in_between_two_items(qtbot, live):
     answer(qtbot, live, "talk")
     qtbot.waitUntil(lambda: bool(events(live, "unplanned_started")))
     after_gap(qtbot)
-    press(live, "g")
+    go(qtbot, live)
     qtbot.waitUntil(lambda: bool(events(live, "unplanned_ended")))
     assert fired(live) == ["a", "y"]
 
@@ -123,13 +123,13 @@ def test_a_locked_desk_fires_nothing_until_the_callers_name_is_typed(qtbot, live
     qtbot.keyClicks(live.prompt._edit, "g")
     live.prompt.leave()
     after_gap(qtbot)
-    press(live, "g")
+    go(qtbot, live)
     qtbot.wait(150)
     assert fired(live) == []
     live.prompt._edit.clear()
     answer(qtbot, live, "ines")
     after_gap(qtbot)
-    press(live, "g")
+    go(qtbot, live)
     qtbot.waitUntil(lambda: fired(live) == ["a"])
 
 

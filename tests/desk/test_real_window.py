@@ -78,6 +78,8 @@ def test_a_show_is_called_by_keys_the_desk_is_killed_and_a_new_one_goes_on(tmp_p
         person.holds_down("g", 1.1)  # the keyboard repeats; it is one go all the same
         assert wait_until(lambda: heard(device) == ["/a"]), log.read_text()
         time.sleep(0.5)  # a hand needs its time between two goes; nearer ones are one
+        person.press("g")  # ten seconds early: asked for again
+        time.sleep(0.5)
         person.press("g")
         os.kill(desk.pid, signal.SIGKILL)
         desk.wait()
@@ -90,6 +92,10 @@ def test_a_show_is_called_by_keys_the_desk_is_killed_and_a_new_one_goes_on(tmp_p
         person.types("resume")
         time.sleep(0.5)
         person.press("1")
+        time.sleep(0.5)  # a clearance is given by two deliberate presses
+        person.press("1")
+        person.press("g")
+        time.sleep(0.5)
         person.press("g")
         time.sleep(0.5)
         person.press("f")

@@ -1,7 +1,7 @@
 """Whose desk it is: which area opens, and that letters act on the run in Call at the caller's seat only."""
 
 import pytest
-from desk_keys import chord, events, fired, press
+from desk_keys import after_gap, chord, events, fired, go, press
 from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import Qt
@@ -53,7 +53,7 @@ def test_away_from_the_callers_seat_no_letter_reaches_the_run(qtbot, live, seat,
 def test_typing_into_another_area_at_the_callers_seat_never_holds_inserts_or_moves_the_clock(
     qtbot, live, area
 ):
-    press(live, "g")
+    go(qtbot, live)
     qtbot.waitUntil(lambda: fired(live) == ["a"])
     live.show_area(area)
     for key in "hithxbjm":
@@ -72,6 +72,8 @@ def test_what_a_seat_may_do_it_does_by_function_key_and_menu(qtbot, live):
     qtbot.keyClicks(live.prompt._edit, "short of a stagehand")
     qtbot.keyClick(live.prompt._edit, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: len(live.host.book.notes) == 1)
+    live.menus.actions["clear1"].trigger()
+    after_gap(qtbot)
     live.menus.actions["clear1"].trigger()
     qtbot.waitUntil(lambda: "path" in live.host.book.state.clearances)
     live.menus.actions["hold"].trigger()

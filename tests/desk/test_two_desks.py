@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from desk_keys import answer, press
+from desk_keys import answer, go, press
 from devices import end_engines
 from pgserver import PgServer
 from small_shows import desk_show
@@ -52,7 +52,7 @@ def test_the_show_goes_on_while_the_tour_is_away_and_nothing_is_missing(qtbot, d
     answer(qtbot, calling, "Ines")
     answer(qtbot, calling, "live")
     qtbot.waitUntil(lambda: calling.host.book.state.phase == "running")
-    press(calling, "g")
+    go(qtbot, calling)
     qtbot.waitUntil(lambda: len([s for s in calling.host.book.said if s.go]) == 1)
 
     server.stop("immediate")  # as when its machine loses power
@@ -60,8 +60,7 @@ def test_the_show_goes_on_while_the_tour_is_away_and_nothing_is_missing(qtbot, d
     qtbot.waitUntil(lambda: "out of reach" in head(other), timeout=5000)
     # The run goes on, and a note is taken, with nobody to keep it but the journal.
     qtbot.wait(450)
-    press(calling, "g")
-    press(calling, "g")
+    go(qtbot, calling)
     qtbot.waitUntil(lambda: len([s for s in calling.host.book.said if s.go]) >= 2)
     press(calling, "n")
     answer(qtbot, calling, "no tour tonight")
@@ -111,7 +110,7 @@ def test_another_desks_run_is_in_drift_within_a_second(qtbot, desks) -> None:
     answer(qtbot, calling, "mute")
     answer(qtbot, calling, "")
     qtbot.waitUntil(lambda: calling.host.book.state.phase == "running")
-    press(calling, "g")
+    go(qtbot, calling)
     qtbot.waitUntil(lambda: len([s for s in calling.host.book.said if s.go]) == 1)
     calling.opening.end_run()
     answer(qtbot, calling, "end")

@@ -47,3 +47,13 @@ def address(receiver):
 
 def events(desk, kind):
     return [e for r in desk.host.book.records for e in r.events if e.kind == kind]
+
+
+def go(qtbot, desk):
+    """A go that is meant: given again where the desk asks for it again."""
+    desk.frame()
+    press(desk, "g")
+    asked = desk.calls.asked()
+    if asked is not None and " again: " in asked.heading:
+        after_gap(qtbot)
+        press(desk, "g")

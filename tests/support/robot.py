@@ -109,6 +109,9 @@ class Robot:
             if command.value is not None:
                 time.sleep(0.15)
                 self.keyboard.types(str(command.value))
+            else:
+                time.sleep(0.3)  # given by two deliberate presses
+                self.keyboard.press(str(ids.index(command.clearance) + 1))
         elif kind == "resume":
             self.keyboard.press("h")
         self._wait_for_records(before)

@@ -126,7 +126,9 @@ class SideSheet(Sheet):
 
 def _short(row: ClearanceRow) -> str:
     if row.there:
-        return "yes" if row.words == "yes" else row.words
+        return f"clear · {row.who}" if row.words == "yes" else f"{row.words} · {row.who}"
+    if row.who:
+        return f"NOT CLEAR · {row.who}"
     return row.words.removeprefix("waiting for ")
 
 

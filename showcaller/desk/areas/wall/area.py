@@ -46,8 +46,7 @@ class WallArea(Sheet):
         self.keys = around.keys
         self._around = around
         self.projector = Projector()
-        self.screen_ = WallScreen(self.projector.newest)
-        self.graph = ChannelGraph()
+        self.screen_, self.graph = WallScreen(self.projector.newest), ChannelGraph()
         for child in (self.screen_, self.graph):
             child.setParent(self)
             # Painted whole every time, so what lies behind need not be painted anew at every frame.
