@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from desk_keys import go
 from devices import end_engines
 from PySide6.QtCore import Qt
 from small_shows import cue, document, item
@@ -29,7 +30,7 @@ def live(qtbot, qapp, tmp_path):
         qtbot.waitExposed(window)
         assert window.host.open("Ines", muted=True) is None
         qtbot.waitUntil(lambda: window.host.book.state.phase == "running")
-        qtbot.keyClick(window, Qt.Key.Key_G)
+        go(qtbot, window)
         qtbot.waitUntil(lambda: window.host.book.state.clock_ns is not None)
         return window
 
