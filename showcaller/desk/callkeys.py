@@ -8,6 +8,7 @@ from showcaller.calling.finding import addressed
 from showcaller.calling.guarding import asked_again
 from showcaller.calling.keys import Guard
 from showcaller.calling.session import RunSession
+from showcaller.calling.unsaying import last_said, not_acknowledged, unsay
 from showcaller.calling.wording import span
 from showcaller.desk.ask import Ask, Done
 from showcaller.desk.callwords import CallWords
@@ -97,10 +98,15 @@ class CallKeys:
         self._words.clear()
 
     def _standby(self, session: RunSession, view: CallView, repeated: bool) -> None:
-        if view.next_say is None or not self._guard.say(repeated, time.monotonic()):
+        if not self._guard.say(repeated, time.monotonic()):
             return
-        say = view.next_say
-        early = say.in_s > SAY_EARLY_S and view.phase == "running" and not view.cued_up
+        say, missing = view.next_say, not_acknowledged(session.book)
+        early = say is not None and say.in_s > SAY_EARLY_S and view.phase == "running" and not view.cued_up
+        if missing is not None and (say is None or early):  # called again aloud; it counts once
+            self._say(f"again · not acknowledged: {', '.join(missing[1])}", missing[0], 4.0)
+            return
+        if say is None:
+            return
         # A second S on one standby must not say the next one.
         if early and not self._words.twice("standby", say.id):
             self._say(f"{self._keys['standby']} again says it {span(say.in_s)} early", say.text, 3.0)
@@ -133,6 +139,16 @@ class CallKeys:
             )
 
     def _back(self, session: RunSession, _view: CallView, repeated: bool) -> None:
+        if repeated:
+            return
+        said = last_said(session.book)
+        if said is not None:
+            words = session.book.line_words(said.line) or said.what
+            if self._words.twice("unsay", said.line):
+                session.send(unsay(said))
+            else:
+                self._say("press again to take back", words, 3.0)
+            return
         goes = [s for s in session.book.said if s.go]
         if not goes:
             self._say("take back", "No go has been given", 2.0, "quiet")

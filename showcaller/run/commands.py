@@ -38,6 +38,15 @@ class Standby(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class Unsay(Entry):
+    """A line was not called after all; ``cues`` (none for a warning) are no longer standing by for it."""
+
+    kind: ClassVar[Literal["unsay"]] = "unsay"
+    line: str
+    cues: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Answer(Entry):
     """Departments have answered their standby; empty means all that were asked."""
 
@@ -338,6 +347,7 @@ Command = (
     | PutLook
     | Fault
     | Settle
+    | Unsay
     | End
 )
 """What a desk may send."""
@@ -372,6 +382,7 @@ COMMANDS: Mapping[str, type[Entry]] = {
         PutLook,
         Fault,
         Settle,
+        Unsay,
         End,
     )
 }

@@ -82,6 +82,15 @@ class LineSaid(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LineUnsaid(Entry):
+    """A line that was said is to be said again; ``cues`` stood by for it and no longer do."""
+
+    kind: ClassVar[Literal["unsaid"]] = "unsaid"
+    line: str
+    cues: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Answered(Entry):
     """Departments answered their standby."""
 
@@ -484,6 +493,7 @@ Event = (
     | ItemEnded
     | ItemSkipped
     | LineSaid
+    | LineUnsaid
     | Answered
     | Fired
     | WentUnanswered
@@ -536,6 +546,7 @@ KINDS: Mapping[str, type[Entry]] = {
         ItemEnded,
         ItemSkipped,
         LineSaid,
+        LineUnsaid,
         Answered,
         Fired,
         WentUnanswered,

@@ -16,7 +16,7 @@ from showcaller.run import firing, following, interventions, places, wall
 from showcaller.run.clearing import clear, override
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.following import align
-from showcaller.run.marking import automatic_due, with_marks
+from showcaller.run.marking import automatic_due, with_marks, without_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.recovering import hold, recovered, settle
 from showcaller.run.resyncing import resync
@@ -86,6 +86,8 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return firing.tick(compiled, state, now_ns, out)
         case c.Standby():
             return _say(compiled, state, given, now_ns, out)
+        case c.Unsay():
+            return _unsay(compiled, state, given, out)
         case c.Answer():
             return _answer(compiled, state, given, out)
         case c.Hold():
@@ -193,6 +195,24 @@ def _say(compiled: CompiledShow, state: RunState, given: c.Standby, now_ns: int,
         )
     )
     return state
+
+
+def _unsay(compiled: CompiledShow, state: RunState, given: c.Unsay, out: Outcome) -> RunState:
+    unknown = [cue for cue in given.cues if cue not in compiled.where]
+    if unknown:
+        out.refused = f"no cue '{unknown[0]}' in this show"
+    elif given.line not in state.said:
+        out.refused = "that line has not been called"
+    if out.refused is not None:
+        return state
+    freed = []
+    for cue in dict.fromkeys(given.cues):
+        i, k = compiled.where[cue]
+        if k in state.marks[i] and state.marks[i][k].status in ("standby", "answered"):
+            state = without_marks(state, i, [k])
+            freed.append(cue)
+    out.events.append(ev.LineUnsaid(line=given.line, cues=tuple(freed)))
+    return replace(state, said=state.said - {given.line})
 
 
 def _answer(compiled: CompiledShow, state: RunState, given: c.Answer, out: Outcome) -> RunState:

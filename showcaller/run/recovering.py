@@ -113,6 +113,11 @@ def _recall(compiled: CompiledShow, state: RunState, event: ev.Event, t_ns: int)
             return replace(state, phase="running", held_at_ns=None, clock_ns=shifted_ns, hold_reason="")
         case ev.LineSaid():
             return replace(state, said=state.said | {event.line})
+        case ev.LineUnsaid():
+            for cue in event.cues:
+                i, k = compiled.where.get(cue, (0, -1))
+                state = without_marks(state, i, [k])
+            return replace(state, said=state.said - {event.line})
     return state
 
 

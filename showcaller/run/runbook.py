@@ -86,6 +86,10 @@ class RunBook:
         """What the caller says for a go, also for one that cannot be said in time."""
         return self._go_text[self.compiled.items[item].go_ids[go]]
 
+    def line_words(self, line: str) -> str | None:
+        """What is said for a line, by its id; None for one of another plan."""
+        return self._line_text.get(line)
+
     def _fold(self, record: Record) -> None:
         before = self.state
         self.state, _ = step(self.compiled, self.state, record.input, record.t_ns)
@@ -111,6 +115,9 @@ class RunBook:
         match event:
             case ev.LineSaid():
                 self.said.append(Said(self._line_text.get(event.line, event.what), None, False))
+            case ev.LineUnsaid():
+                words = self.line_words(event.line) or "a line"
+                self.said.append(Said(f"taken back: {words}", None, False))
             case ev.TakenBack():
                 self.said.append(Said("taken back", None, False))
             case ev.ItemStarted():

@@ -181,3 +181,25 @@ def test_an_incident_is_put_down_by_key_with_what_it_was(qtbot, live):
     qtbot.waitUntil(lambda: bool(events(live, "note")))
     (kept,) = events(live, "note")
     assert (kept.about, kept.text) == ("near miss", "a truss leg rolled")
+
+
+def test_a_standby_is_taken_back_by_two_presses_and_repeated_while_nobody_answers(qtbot, live):
+    begun(qtbot, live)
+    live.frame()
+    press(live, "s")
+    qtbot.waitUntil(lambda: len(events(live, "said")) == 1)
+    line = events(live, "said")[0].line
+    live.frame()
+    after_gap(qtbot)
+    press(live, "s")
+    assert live.calls.asked().heading.startswith("again · not acknowledged: ")
+    qtbot.wait(150)
+    assert len(events(live, "said")) == 1, "repeated aloud, called once"
+    press(live, "b")
+    assert live.calls.asked().heading == "press again to take back"
+    after_gap(qtbot)
+    press(live, "b")
+    qtbot.waitUntil(lambda: bool(events(live, "unsaid")))
+    assert line not in live.host.book.state.said
+    assert fired(live) == ["a"]
+    assert events(live, "taken_back") == []

@@ -16,6 +16,7 @@ NUMBER = st.floats(allow_nan=False, allow_infinity=False)
 INPUTS = st.one_of(
     st.builds(c.Start, TEXT, st.booleans(), st.none() | st.integers(), TEXT),
     st.builds(c.Standby, TEXT, st.lists(TEXT, max_size=3).map(tuple), TEXT),
+    st.builds(c.Unsay, TEXT, st.lists(TEXT, max_size=3).map(tuple)),
     st.builds(c.Answer, st.lists(TEXT, max_size=3).map(tuple)),
     st.builds(c.Go, TEXT, st.booleans()),
     st.builds(c.Hold, TEXT),

@@ -696,3 +696,15 @@ def test_a_yes_is_used_up_by_the_hazard_it_let_go_and_a_reading_is_not():
     run.at(21, c.OverrideClearance("path", "seen", "I. Marr"))
     told = run.go(22, confirmed=True)
     assert [e.by for e in told if isinstance(e, ev.Cleared)] == ["used up by Moves 2"]
+
+
+def test_a_line_that_was_called_by_mistake_is_unsaid_and_may_be_called_again(run):
+    run.go(0)
+    assert run.refusal(1, c.Unsay("first:l", ("b",))) == "that line has not been called"
+    run.at(2, c.Standby("first:l", ("b", "v1"), "standby"), c.Answer(("video",)))
+    assert run.at(3, c.Unsay("first:l", ("b", "v1"))) == [ev.LineUnsaid(line="first:l", cues=("b", "v1"))]
+    assert (run.status("b"), run.status("v1")) == ("waiting", "waiting")
+    run.at(4, c.Standby("first:l", ("b", "v1"), "standby"))
+    run.go(10)
+    run.at(11, c.Unsay("first:l", ("b", "v1")))
+    assert run.status("b") == "fired", "what has fired has fired"
