@@ -311,9 +311,9 @@ SIMPLE = {
 }  # fmt: skip
 WEIGHTS = {
     "go": 30, "wrong go": 4, "tick": 22, "hold": 3, "hold for nothing": 1, "resume": 6, "skip": 4, "jump": 3,
-    "back": 5, "note": 2, "standby": 5, "unsay": 2, "answer": 4, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
+    "back": 5, "note": 2, "standby": 5, "answer": 4, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
-    "insert": 0.6, "walk": 1.5, "handover": 0.5, "look": 1.5, "fault": 2,
+    "unsay": 2, "insert": 0.6, "walk": 1.5, "handover": 0.5, "look": 1.5, "fault": 2,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 
