@@ -1,8 +1,10 @@
 """What can go wrong with a tour, said in one sentence."""
 
+import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+import psycopg
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 
@@ -14,13 +16,16 @@ class TourAway(TourError):  # noqa: N818 - it reads as what it is
     """The tour's database does not answer just now; what is not in it yet waits in the runs' journals."""
 
 
-_AWAY = (
-    "closed the connection", "connection is lost", "connection is closed", "terminating connection",
-    "shutting down", "starting up", "in recovery", "connection refused", "no such file or directory",
-    "timeout expired", "could not receive", "consuming input failed", "not yet accepting", "unreachable",
-)  # fmt: skip
-_READ_ONLY = ("readonly", "read-only", "unable to open database file", "permission denied")
-_NO_TOUR = ("file is not a database", "malformed", "disk image")
+_AWAY = ("08", "57P")
+"""SQLSTATEs that begin so: the connection is lost, or the server stops or starts (PostgreSQL, Appendix A)."""
+_BUSY, _FULL, _READ_ONLY = ("55P03",), ("53100",), ("25006", "42501")
+
+_SQLITE = {
+    sqlite3.SQLITE_BUSY: _BUSY, sqlite3.SQLITE_LOCKED: _BUSY, sqlite3.SQLITE_FULL: _FULL,
+    sqlite3.SQLITE_READONLY: _READ_ONLY, sqlite3.SQLITE_CANTOPEN: _READ_ONLY, sqlite3.SQLITE_PERM: _READ_ONLY,
+    sqlite3.SQLITE_NOTADB: ("not a tour",), sqlite3.SQLITE_CORRUPT: ("not a tour",),
+}  # fmt: skip
+"""SQLite's result codes (sqlite.org, Result and Error Codes) → what they are on a server."""
 
 
 @contextmanager
@@ -41,13 +46,37 @@ def told(name: str) -> Iterator[None]:
 
 
 def _failure(name: str, error: SQLAlchemyError) -> TourError:
-    cause = str(error.orig if isinstance(error, DBAPIError) and error.orig is not None else error)
-    lines = cause.strip().splitlines() or [type(error).__name__]
-    text = lines[0].rstrip(".")
-    lower = text.lower()
-    if "://" in name and any(word in lower for word in _AWAY):
+    cause: BaseException = error
+    if isinstance(error, DBAPIError) and error.orig is not None:
+        cause = error.orig
+    elif isinstance(error.__cause__, psycopg.Error):  # heard while nothing was asked
+        cause = error.__cause__
+    lines = str(cause).strip().splitlines() or [type(error).__name__]
+    text, codes = lines[0].rstrip("."), _codes(cause)
+    if _is_away(cause, codes):
         return TourAway(f"cannot reach {name}: {_short(text)}; check its server, the address and the network")
-    return TourError(_sentence(name, text, lower))
+    return TourError(_sentence(name, text, codes, cause))
+
+
+def _codes(cause: BaseException) -> tuple[str, ...]:
+    """The SQLSTATE the server gave, or what SQLite's own code stands for; empty if there is none."""
+    if isinstance(cause, sqlite3.Error):
+        return _SQLITE.get(getattr(cause, "sqlite_errorcode", 0) & 0xFF, ())
+    state = getattr(cause, "sqlstate", None)
+    return (state,) if state else ()
+
+
+def _is_away(cause: BaseException, codes: tuple[str, ...]) -> bool:
+    """Whether the server does not answer just now. A connection that fails brings no SQLSTATE; one that was
+    turned away for its password did reach a server."""
+    if any(code.startswith(_AWAY) for code in codes):
+        return True
+    return isinstance(cause, psycopg.OperationalError) and not codes and not _turned_away(cause)
+
+
+def _turned_away(cause: psycopg.OperationalError) -> bool:
+    connection = cause.pgconn
+    return connection is not None and bool(connection.needs_password or connection.used_password)
 
 
 def _short(text: str) -> str:
@@ -55,15 +84,15 @@ def _short(text: str) -> str:
     return text.rsplit(" failed: ", 1)[-1].removeprefix("FATAL:  ").removeprefix("Error: ")
 
 
-def _sentence(name: str, text: str, lower: str) -> str:
-    if "locked" in lower or "lock timeout" in lower:
+def _sentence(name: str, text: str, codes: tuple[str, ...], cause: BaseException) -> str:
+    if codes == _BUSY:
         return f"{name} is being written by another program; close it there, or try again in a moment"
-    if any(word in lower for word in _READ_ONLY):
+    if codes and (codes == _READ_ONLY or codes[0] in _READ_ONLY):
         return f"{name} cannot be written: the file or its folder is read-only; copy it to another folder"
-    if any(word in lower for word in _NO_TOUR):
+    if codes == ("not a tour",):
         return f"{name} is damaged or not a tour ({text}); open a copy made earlier"
-    if "full" in lower:
+    if codes == _FULL:
         return f"{name} cannot be written: the disk is full; make room and try again"
-    if "connect" in lower or "resolve" in lower or "authentication" in lower:
+    if isinstance(cause, psycopg.OperationalError):
         return f"cannot reach {name}: {text}; check the address, the name and the password"
     return f"{name} could not do that: {text}"
