@@ -150,6 +150,8 @@ def test_a_hazardous_cue_takes_its_clearance_and_the_second_key(qtbot, live, rec
         after_gap(qtbot)
     live.frame()
     assert live.call.view.next_go.waits == ("Path clear",)
+    words = live.call.centre._box_words()
+    assert "hazard: G, then F" in words.heading + words.foot, "marked from the moment it is next"
     go(qtbot, live)
     qtbot.waitUntil(lambda: live.host.book.refused is not None)
     assert live.host.book.refused == "Moves 1 needs 'Path clear': waiting for Moves"
@@ -162,6 +164,13 @@ def test_a_hazardous_cue_takes_its_clearance_and_the_second_key(qtbot, live, rec
     assert live.calls.asked().heading.startswith("hazard")
     assert "Keep clear of the gantry" in live.calls.asked().words
     assert "m" not in fired(live)
+    live.frame()
+    live.frame()
+    armed = live.call.centre._box_words()
+    assert armed.line == live.call.view.next_go.text, "the line stays while it is armed"
+    assert armed.count, "so does the time to it"
+    assert armed.heading.startswith("armed: F fires · ")
+    assert "Keep clear of the gantry" in armed.foot
     press(live, "f")
     qtbot.waitUntil(lambda: "m" in fired(live))
 

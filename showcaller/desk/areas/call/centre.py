@@ -91,7 +91,7 @@ class CentreSheet(Sheet):
             used += k(18) + paper.text(
                 inner + used + k(18), top + k(40), words.count, "line", "strong", "semibold"
             )
-        if words.bar is not None:
+        if words.bar is not None and inner + used + k(80) < right:
             self._bar(paper, inner + used + k(24), right - k(28), top + k(31), words)
         room = right - inner - k(28) - k(46) * len(words.signs)
         full = paper.fitted(words.line, "say", "bold", room, 0.42)
@@ -124,6 +124,12 @@ class CentreSheet(Sheet):
         view = self.view
         if self.asked is not None and self.asked.instead:
             foot = "The emergency stop is hardware, and elsewhere."
+            if self.view.next_go is not None and self.view.held_s is None:
+                # Armed, the line and the time to it stay: too early is as wrong here as anywhere.
+                words = self._line_words(self.view.next_go)
+                heading = f"armed: {self.keys['confirm']} fires · {words.heading.rpartition(' · ')[2]}"
+                foot = f"{self.asked.words} {foot}"
+                return words.with_(heading=heading, foot=foot, tone=self.asked.tone, foot_tone="missed")
             return _BoxWords(self.asked.heading, "", self.asked.words, foot, self.asked.tone)
         if view.held_s is not None:
             reason = view.hold_reason or "Everything stands still"
@@ -150,7 +156,11 @@ class CentreSheet(Sheet):
         if view.now is None:
             foot = f"{self.keys['end']} ends the run"
             return _BoxWords("done", "", "Every go has been given", foot, "quiet")
-        return self._line_words(view.now)
+        words = self._line_words(view.now)
+        return words.with_(heading=f"{self._hazard_mark()} · {words.heading}") if view.now.hazard else words
+
+    def _hazard_mark(self) -> str:
+        return f"hazard: {self.keys['go']}, then {self.keys['confirm']}"
 
     def _line_words(self, now: Rung) -> "_BoxWords":
         in_s = now.in_s - self.since_s
@@ -198,7 +208,8 @@ class CentreSheet(Sheet):
         elif self.view.next_go is not None:
             go = self.view.next_go
             when = f" in {span(go.in_s - self.since_s)}" if go.firm else ""
-            parts.append(f"{self.keys['standby']} says it · {self.keys['go']} still means: {go.text}{when}")
+            means = self._hazard_mark() if go.hazard else f"{self.keys['go']} still means"
+            parts.append(f"{self.keys['standby']} says it · {means}: {go.text}{when}")
         return " · ".join(p for p in parts if p)
 
     def _draw_ladder(self, paper: Paper, left: float, right: float, top: float) -> None:
