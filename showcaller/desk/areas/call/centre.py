@@ -127,7 +127,7 @@ class CentreSheet(Sheet):
             if self.view.next_go is not None and self.view.held_s is None:
                 # Armed, the line and the time to it stay: too early is as wrong here as anywhere.
                 words = self._line_words(self.view.next_go)
-                heading = f"armed: {self.keys['confirm']} fires · {words.heading.rpartition(' · ')[2]}"
+                heading = f"armed: {self.keys['confirm']} fires · {words.heading}"
                 foot = f"{self.asked.words} {foot}"
                 return words.with_(heading=heading, foot=foot, tone=self.asked.tone, foot_tone="missed")
             return _BoxWords(self.asked.heading, "", self.asked.words, foot, self.asked.tone)
