@@ -9,9 +9,11 @@ from showcaller.desk.qt import QCloseEvent, QKeyEvent, Qt, Signal
 
 
 class BigClock(Sheet):
-    """Takes no command: whatever key is pressed here, nothing fires."""
+    """Has no keys of its own but Escape: every other is handed on to the desk as if pressed there."""
 
     closed = Signal()
+    pressed = Signal(object)
+    released = Signal(object)
 
     def __init__(self) -> None:
         super().__init__("Clocks for a second screen")
@@ -58,6 +60,11 @@ class BigClock(Sheet):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Escape:
             self.close()
+        else:
+            self.pressed.emit(event)
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        self.released.emit(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         self.closed.emit()

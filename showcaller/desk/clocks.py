@@ -1,14 +1,21 @@
 """The clocks for a second screen: opened, closed, and put where they stood."""
 
+from collections.abc import Callable
+
 from showcaller.desk.bigclock import BigClock
 from showcaller.desk.layout import Layout
+from showcaller.desk.qt import QKeyEvent
 
 
 class Clocks:
     """``window`` is the window of clocks while it is open."""
 
-    def __init__(self, layout: Layout | None) -> None:
+    def __init__(
+        self, layout: Layout | None, press: Callable[[QKeyEvent], None], release: Callable[[QKeyEvent], None]
+    ) -> None:
+        """``press`` and ``release`` take the keys that are pressed while this window has the keyboard."""
         self._layout = layout
+        self._press, self._release = press, release
         self.window: BigClock | None = None
 
     def toggle(self) -> None:
@@ -18,6 +25,8 @@ class Clocks:
             return
         self.window = BigClock()
         self.window.closed.connect(self._closed)
+        self.window.pressed.connect(self._press)
+        self.window.released.connect(self._release)
         if self._layout is not None:
             self._layout.restore("clock", self.window)
         self.window.show()

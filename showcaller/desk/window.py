@@ -117,7 +117,7 @@ class DeskWindow(QMainWindow):
         self.opening = Opening(self.host, self.ask)
         self._leaving = False
         self._layout = Layout(settings) if settings is not None else None
-        self.clocks = Clocks(self._layout)
+        self.clocks = Clocks(self._layout, self.keyPressEvent, self.keyReleaseEvent)
         self._chime = Chime(settings)
         self._keyboard = Keyboard(keys)
         self.acts = DeskActs(self, settings)

@@ -312,13 +312,25 @@ def test_in_another_area_the_line_is_in_sight_and_letters_act_only_once_call_is_
     assert not live.now_bar.isVisible()
 
 
-def test_keys_in_the_clocks_window_fire_nothing(qtbot, live):
+def test_the_clocks_window_hands_the_keys_of_a_run_on(qtbot, live):
     live.clocks.toggle()
-    qtbot.waitExposed(live.clocks.window)
-    qtbot.keyClick(live.clocks.window, Qt.Key.Key_G)
-    qtbot.wait(100)
-    assert fired(live) == []
-    qtbot.keyClick(live.clocks.window, Qt.Key.Key_Escape)
+    clocks = live.clocks.window
+    qtbot.waitExposed(clocks)
+    live.frame()
+    qtbot.keyClick(clocks, Qt.Key.Key_S)
+    qtbot.waitUntil(lambda: bool(events(live, "said")))
+    live.frame()
+    for repeated in (False, True, True):
+        event = QKeyEvent(QEvent.Type.KeyPress, Qt.Key.Key_G, Qt.KeyboardModifier.NoModifier, "g", repeated)
+        QApplication.sendEvent(clocks, event)
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    after_gap(qtbot)
+    assert fired(live) == ["a"], "a key held down is one press here too"
+    live.show_area("Wall")
+    qtbot.keyClick(clocks, Qt.Key.Key_H)
+    qtbot.wait(150)
+    assert live.host.book.state.phase == "running", "what an area does not take, the clocks do not either"
+    qtbot.keyClick(clocks, Qt.Key.Key_Escape)
     assert live.clocks.window is None
 
 
