@@ -112,9 +112,11 @@ class Campaign:
                 process.kill()
                 process.wait()
                 kills += 1
-                process = self.dying(
-                    folder, STEPS[(kills // 10) % len(STEPS)], str(self.random.randint(1, 12))
-                )
+                step = self.random.choice(STEPS)
+                # Half of those at a go itself: killed there, its message has never left.
+                at_go = step in ("before the journal", "journaled") and self.random.random() < 0.5
+                at = '"kind":"go"' if at_go else str(self.random.randint(1, 12))
+                process = self.dying(folder, step, at)
                 self.wait_for(folder, process)
             self.call(folder, process, self.random.uniform(0.02, 0.35))
             if process.poll() is None:
