@@ -62,7 +62,7 @@ def main() -> None:
         "Written by `python benchmarks/results.py`; each part by the command it names.",
         "",
     ]
-    for path in sorted(FOLDER.glob("*.json")):
+    for path in sorted([*FOLDER.glob("*.json"), *HERE.glob("*_results.json")]):
         kept = json.loads(path.read_text(encoding="utf-8"))
         machine, found = kept.get("machine"), kept.get("found", kept)
         parts += [f"## {path.stem.replace('_', ' ')}", ""]
