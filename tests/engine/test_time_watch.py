@@ -1,6 +1,7 @@
 """What is said of a clock that was set, a machine that slept, an engine that was held up."""
 
 from showcaller.engine.time_watch import Watch
+from showcaller.run import events as ev
 
 
 class World:
@@ -30,9 +31,9 @@ def test_a_quiet_night_says_nothing():
 def test_a_clock_that_is_set_is_said_each_time_with_by_how_much():
     world = World()
     world.pass_time(0.1, set_s=3600)
-    assert world.look() == [{"kind": "wall_clock", "shift_s": 3600.0}]
+    assert world.look() == [ev.WallClockSet(shift_s=3600.0)]
     world.pass_time(0.1, set_s=-3600)
-    assert world.look() == [{"kind": "wall_clock", "shift_s": -3600.0}]
+    assert world.look() == [ev.WallClockSet(shift_s=-3600.0)]
     world.pass_time(0.1)
     assert world.look() == []
     world.pass_time(0.1, set_s=60)
@@ -42,6 +43,6 @@ def test_a_clock_that_is_set_is_said_each_time_with_by_how_much():
 def test_a_machine_that_slept_and_an_engine_that_was_held_up_are_told_apart():
     world = World()
     world.pass_time(2.1)
-    assert world.look() == [{"kind": "stalled", "for_s": 2.0, "why": "the engine was held up"}]
+    assert world.look() == [ev.EngineStalled(for_s=2.0, why="the engine was held up")]
     world.pass_time(0.1, slept_s=30)
-    assert world.look() == [{"kind": "stalled", "for_s": 30.0, "why": "the machine slept"}]
+    assert world.look() == [ev.EngineStalled(for_s=30.0, why="the machine slept")]
