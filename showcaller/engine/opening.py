@@ -123,8 +123,8 @@ def _is_lines(found: Reading) -> bool:
 
 def _why(run: RunFile, unwitnessed: bool) -> str:
     if run.missing:
-        some = "1 record" if run.missing == 1 else f"{run.missing} records"
-        return f"{some} of the log are missing: check where the show is, jump there, then resume"
+        some = "1 record of the log is" if run.missing == 1 else f"{run.missing} records of the log are"
+        return f"{some} missing: check where the show is, jump there, then resume"
     if run.after:
         return "a part of the log could not be read: check where the show is, jump there, then resume"
     if unwitnessed:

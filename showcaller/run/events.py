@@ -4,6 +4,8 @@ Times ending in ``_s`` are seconds into the item. The journal's form of an event
 keys are ``kind`` and the fields in the order they have here (:mod:`showcaller.run.codec`). A field that is
 added to a kind needs a default, so that older logs are read; one whose default is None is left out of the
 journal where it is None.
+
+Long, because it is a table: 44 kinds read side by side are found sooner than in a folder of small files.
 """
 
 from collections.abc import Callable, Mapping
