@@ -107,6 +107,18 @@ def large(client: EngineClient, run: Path, stop: threading.Event) -> None:
     sleeper.close()
 
 
+def _posted(client: EngineClient, command: dict[str, Any]) -> None:
+    """Sent, as soon as there is room."""
+    while True:
+        try:
+            client.post(command)
+        except NoEngine:
+            list(client.answers())
+            time.sleep(0.001)
+        else:
+            return
+
+
 def long_night(folder: Path, records: int) -> dict[str, Any]:
     """The sample with ``records`` records, its engine killed every 10,000."""
     run = new_run_folder(folder, SAMPLE.read_text(encoding="utf-8"))
@@ -121,9 +133,9 @@ def long_night(folder: Path, records: int) -> dict[str, Any]:
                 for n in range(999):
                     if n % 40 == 39:
                         client.ask("hello")  # so that no answer is dropped unread
-                    client.post({"kind": "note", "text": "a word for afterwards, as long as a night's"})
-                client.ask("note", text="and one that waits")
-                list(client.answers())
+                    _posted(client, {"kind": "note", "text": "a word for afterwards, as long as a night's"})
+                _posted(client, {"kind": "note", "text": "and one that waits"})
+                client.ask("hello", timeout_s=10)
             total = client.ask("hello", timeout_s=10)["seq"]
             most_mb = max(most_mb, resident_mb(process.pid))
         process.kill()

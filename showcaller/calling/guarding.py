@@ -4,6 +4,8 @@ A go long before its instant, or for which nobody was warned, is more often a sl
 decision; a second press costs a caller who means it half a second.
 """
 
+from dataclasses import dataclass
+
 from showcaller.calling.caller_view import Rung
 from showcaller.calling.wording import span
 from showcaller.model import Cue
@@ -12,6 +14,31 @@ from showcaller.run.runbook import RunBook
 NEAR_S = 4.0
 """A go whose cues have no standby lead of their own may be this early without being asked for again (common
 practice, no source). The show may set another figure: ``speaking.ask_again_s``."""
+
+
+SEEN_S = 0.25
+"""A go that another hand has just made the next one is not given before it was there to be seen for so long
+(about the time of a simple reaction; common practice, no source)."""
+
+
+@dataclass
+class NextSeen:
+    """Which go a desk shows as next, and since when."""
+
+    go: str | None = None
+    since_s: float = 0.0
+    since_ns: int = 0
+    moved_by_another: bool = False
+
+    def look(self, go: str | None, by_this_desk: bool, now_s: float, now_ns: int) -> None:
+        """What is shown at this frame; ``by_this_desk`` if it has just sent a command itself."""
+        if go != self.go:
+            moved = self.go is not None and not by_this_desk
+            self.go, self.since_s, self.since_ns, self.moved_by_another = go, now_s, now_ns, moved
+
+    def too_new(self, now_s: float) -> bool:
+        """Whether nobody can have meant this go yet: a remote or another desk has just moved the place."""
+        return self.moved_by_another and now_s - self.since_s < SEEN_S
 
 
 def asked_again(book: RunBook, go: Rung) -> str | None:

@@ -10,7 +10,7 @@ from typing import Any
 from showcaller.engine.client import EngineClient, NoEngine
 from showcaller.engine.clock import RunClock
 from showcaller.engine.launch import LaunchError, engine_lives, start_engine
-from showcaller.engine.protocol import read_endpoint
+from showcaller.engine.protocol import HERE_S, read_endpoint
 from showcaller.model import parse_show
 from showcaller.run import commands as c
 from showcaller.run.codec import input_dict
@@ -27,6 +27,10 @@ SILENT_AFTER_S = 1.0
 """Heartbeats come four times a second; this long without one, something is wrong."""
 
 
+CLAIMS_FOR_S = 6.0
+"""A desk that takes up a run takes the calls of one that is gone without being told to, for so long: it is
+the same caller, back at the keys."""
+
 RESTART_AFTER_S = 1.0
 RESTART_AT_LEAST_S = 30.0
 """An engine that could not be started is tried again after a second, then after twice as long each time."""
@@ -38,8 +42,11 @@ class RunSession:
     ``trouble`` is a sentence while the engine cannot be relied on, else None.
     """
 
-    def __init__(self, folder: Path, process: subprocess.Popen[bytes] | None) -> None:
-        """Take up the run whose engine serves ``folder``; ``process`` if this desk started it.
+    def __init__(
+        self, folder: Path, process: subprocess.Popen[bytes] | None, desk: str = "", name: str = ""
+    ) -> None:
+        """Take up the run whose engine serves ``folder``; ``process`` if this desk started it. ``desk`` is
+        the id of the desk, ``name`` what others read; without them it is nobody's and does what it likes.
 
         Raises:
             NoEngine: none answers.
@@ -48,7 +55,8 @@ class RunSession:
         self.trouble: str | None = None
         self._goes: dict[Any, float] = {}
         self._process = process
-        self._client = EngineClient(folder)
+        self.desk, self.name = desk, name
+        self._client = EngineClient(folder, desk)
         self.show_text: str = self._client.ask("show")["show"]
         self.clock: RunClock = self._client.clock()
         plan = compile_plan(parse_show(self.show_text))
@@ -61,6 +69,11 @@ class RunSession:
         self._restart_wait_s = RESTART_AFTER_S
         self.lost = 0
         self._looked_at = time.monotonic()
+        self._here_s = 0.0
+        self._claims_until_s = 0.0
+        self._acted_s = -1e9
+        self.calls_gone = False
+        """Whether the desk that has the calls is not heard from."""
 
     def now_ns(self) -> int:
         """The run's clock."""
@@ -69,6 +82,19 @@ class RunSession:
     def wall_ns(self) -> int:
         """The time of day the run believes in: the real one, or in a fast rehearsal the rehearsed one."""
         return self.clock.wall_ns(self.clock.now_ns())
+
+    @property
+    def has_calls(self) -> bool:
+        """Whether this desk may move the run: it has the calls, or nobody has."""
+        return self.book.state.calling in ("", self.desk)
+
+    def claim(self) -> None:
+        """Take the calls if the desk that had them is gone."""
+        self._claims_until_s = time.monotonic() + CLAIMS_FOR_S
+
+    def acted_s(self) -> float:
+        """Seconds since this desk last sent a command."""
+        return time.monotonic() - self._acted_s
 
     def take_unheard(self) -> bool:
         """Whether a go was sent that the engine did not take; asked once for each."""
@@ -80,7 +106,7 @@ class RunSession:
 
     def send(self, command: c.Command) -> None:
         """Send a command; what comes of it, also a refusal, arrives as records."""
-        number = -1
+        number, self._acted_s = -1, time.monotonic()
         with contextlib.suppress(NoEngine):  # ``trouble`` says so already
             number = self._client.post(input_dict(command))
         if isinstance(command, c.Go):
@@ -93,8 +119,11 @@ class RunSession:
         for answer in self._client.answers():
             if "records" in answer:
                 self._take_log(answer)
+            elif "calls_gone" in answer:
+                self._take_calls_of(bool(answer["calls_gone"]))
             else:
                 self._goes.pop(answer.get("id"), None)
+        self._say_here()
         silent_s = time.monotonic() - self._client.last_beat
         if silent_s < SILENT_AFTER_S:
             self.trouble = None
@@ -115,6 +144,19 @@ class RunSession:
         elif self.book.state.phase != "ended":
             self._look_after_engine()
         return self.book.version != before
+
+    def _say_here(self) -> None:
+        now_s = time.monotonic()
+        if self.desk and now_s - self._here_s >= HERE_S:
+            self._here_s = now_s
+            with contextlib.suppress(NoEngine):
+                self._client.post({"kind": "here", "name": self.name})
+
+    def _take_calls_of(self, gone: bool) -> None:
+        self.calls_gone = gone
+        if gone and not self.has_calls and time.monotonic() < self._claims_until_s:
+            self._claims_until_s = 0.0
+            self.send(c.TakeCalls(self.desk, self.book.state.caller or self.name))
 
     def _ask_log(self, start: int) -> None:
         if time.monotonic() - self._looked_at > 0.2:
@@ -177,7 +219,7 @@ class RunSession:
 
     def _reconnect(self) -> None:
         try:
-            client = EngineClient(self.folder)
+            client = EngineClient(self.folder, self.desk)
         except NoEngine:
             return
         self._client.close()
@@ -193,12 +235,14 @@ class RunSession:
             self._process.returncode = 0
 
 
-def open_session(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) -> RunSession:
-    """Start the engine of a run folder if none runs, and take up its run.
+def open_session(
+    folder: Path, speed: float = 1.0, wall0_ns: int | None = None, desk: str = "", name: str = ""
+) -> RunSession:
+    """Start the engine of a run folder if none runs, and take up its run, as the desk of this id and name.
 
     Raises:
         LaunchError: the engine will not start.
         NoEngine: it does not answer.
     """
     process = None if engine_lives(folder) else start_engine(folder, speed, wall0_ns)
-    return RunSession(folder, process)
+    return RunSession(folder, process, desk, name)

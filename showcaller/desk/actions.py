@@ -68,6 +68,7 @@ _RUN = (
     _run("resend", "E", "send again", "send where every device should stand here", "Night"),
     _run("doubts", "Z", "in doubt", "what was fired and may not have left: send it now, or leave it", "Night"),
     _run("override", "V", "override", "let a go pass without a clearance, with a name and a reason", "Night"),
+    _run("calls", "C", "the calls", "several desks: hand the calls to the one that asks, ask for them, or take them"),
     _run("handover", "O", "hand over", "what the next caller must know; take their name", "Night"),
     _run("loop", "Y", "loop", "in a rehearsal: play a section again and again; again stops it", "Clock"),
     _run("mute", "M", "mute", "mute or unmute all outputs", "Night", True),

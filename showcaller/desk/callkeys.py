@@ -5,7 +5,7 @@ import time
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.finding import addressed
-from showcaller.calling.guarding import asked_again
+from showcaller.calling.guarding import NextSeen, asked_again
 from showcaller.calling.keys import Guard
 from showcaller.calling.session import RunSession
 from showcaller.calling.unsaying import last_said, not_acknowledged, unsay
@@ -13,6 +13,7 @@ from showcaller.calling.wording import span
 from showcaller.desk.ask import Ask, Done
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.clearkeys import clearance_key
+from showcaller.desk.deskkeys import DeskKeys
 from showcaller.desk.keys import Keys
 from showcaller.desk.nightkeys import NightKeys
 from showcaller.desk.told import Prompted
@@ -20,6 +21,8 @@ from showcaller.run import commands as c
 
 _ARMED_FOR_S = 6.0
 """How long a hazardous go waits for its second key."""
+OWN_MOVE_S = 1.0
+"""A place that moves within so long of this desk's own command was moved by it."""
 SAY_EARLY_S = 15.0
 """So is a standby."""
 
@@ -33,19 +36,26 @@ class CallKeys:
         self._guard = Guard()
         self._words = CallWords(ask, self._guard)
         self._night = NightKeys(self._words, keys)
+        self.desks = DeskKeys(self._words, keys)
+        self._seen = NextSeen()
         self._armed_go: str | None = None
         self._armed_s = 0.0
+        self._standing: Prompted | None = None
 
     def asked(self) -> Prompted | None:
         """What stands in the line's place just now, if anything."""
         words = self._words.now()
         if words is None:
             self._armed_go = None
-        return words
+        return words or self._standing
 
-    def look(self, session: RunSession) -> None:
+    def look(self, session: RunSession, view: CallView) -> None:
         """What has to be looked after at every frame."""
         self._night.look(session)
+        self.desks.look(session)
+        self._standing = self.desks.standing(session)
+        go = None if view.next_go is None else view.next_go.id
+        self._seen.look(go, session.acted_s() < OWN_MOVE_S, time.monotonic(), session.now_ns())
         if session.take_unheard():
             words = "No word on your go. If it is not under 'said', press again"
             self._words.say("the engine did not answer", words, 8.0, "missed")
@@ -58,8 +68,10 @@ class CallKeys:
 
     def act(self, action: str, session: RunSession, view: CallView, repeated: bool) -> None:
         """Carry out an action of the keys table."""
+        if not self.desks.may(session, action):
+            return
         handler = getattr(self, f"_{action}", None)
-        night = getattr(self._night, action, None)
+        night = getattr(self._night, action, None) or getattr(self.desks, action, None)
         if handler is not None:
             handler(session, view, repeated)
         elif night is not None and not repeated:
@@ -78,6 +90,9 @@ class CallKeys:
         if not self._guard.go(repeated, time.monotonic()) or view.next_go is None:
             return
         go = view.next_go
+        if self._seen.too_new(time.monotonic()):
+            self._say(f"{self._keys['go']} again", "The next go has just changed, by another hand", 2.0)
+            return
         self._words.clear()
         why = asked_again(session.book, go)
         if why is not None and session.book.state.phase == "running" and not self._words.twice("go", go.id):
@@ -88,12 +103,12 @@ class CallKeys:
             heading = f"hazard · {self._keys['confirm']} fires {go.text.removesuffix(' — go')}"
             self._words.say(heading, go.hazard, _ARMED_FOR_S, "missed", instead=True)
             return
-        session.send(c.Go(go.id))
+        session.send(c.Go(go.id, shown_ns=self._seen.since_ns))
 
     def _confirm(self, session: RunSession, view: CallView, repeated: bool) -> None:
         go, armed = view.next_go, time.monotonic() - self._armed_s < _ARMED_FOR_S
         if armed and not repeated and go is not None and go.id == self._armed_go:
-            session.send(c.Go(go.id, confirmed=True))
+            session.send(c.Go(go.id, confirmed=True, shown_ns=self._seen.since_ns))
         self._armed_go = None
         self._words.clear()
 

@@ -62,6 +62,7 @@ class DeskActs:
     def sit(self, name: str) -> None:
         """Take a seat: its area opens, its keys are live, and it is remembered."""
         self._desk.seat = SEATS[name]
+        self._desk.host.me.sits(SEATS[name].name, calls=name == "caller")
         if self._settings is not None:
             keep_seat(self._settings, name)
         self._tick()

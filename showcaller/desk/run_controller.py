@@ -17,6 +17,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.memory import settle
 from showcaller.desk.outlook import Outlook, planned_start_ns
 from showcaller.desk.preparing import QUIET_S, Preparation
+from showcaller.desk.this_desk import ThisDesk
 from showcaller.desk.tour_facts import EditionNow, TourFacts, read_facts
 from showcaller.desk.tour_sync import TourSync
 from showcaller.desk.unfinished import Unfinished
@@ -43,6 +44,7 @@ class RunController:
         self.tour = tour
         self.runs = runs
         self.keys = Keys()
+        self.me = ThisDesk()
         self.session: RunSession | None = None
         self.trouble: str | None = None
         self.editions = EditionNow()
@@ -104,20 +106,23 @@ class RunController:
         # A rehearsal at another speed begins at the planned hour: its times of day mean something.
         start_ns = None if speed == 1 else planned_start_ns(self.show, time.time_ns())
         try:
-            self.session = open_session(new_run_folder(self.runs, text), speed, start_ns)
+            folder = new_run_folder(self.runs, text)
+            self.session = open_session(folder, speed, start_ns, self.me.id, self.me.name)
         except (LaunchError, NoEngine) as error:
             return str(error)
         self._crew = None if crew is None else SimulatedCrew(crew)
-        self.session.send(c.Start(caller=caller, muted=muted, digest=text_digest(text)))
+        self.session.send(c.Start(caller=caller, muted=muted, digest=text_digest(text), desk=self.me.id))
         return None
 
     def take_up(self, folder: Path) -> str | None:
-        """Take up a run that was not ended."""
+        """Take up a run that was not ended. The calls of a desk that is gone come with it."""
         try:
-            self.session = open_session(folder)
+            self.session = open_session(folder, desk=self.me.id, name=self.me.name)
         except (LaunchError, NoEngine) as error:
             return str(error)
         self._crew = None
+        if self.me.claims:
+            self.session.claim()
         return None
 
     def end(self) -> None:

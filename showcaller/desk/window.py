@@ -79,6 +79,7 @@ class DeskWindow(QMainWindow):
         self.seat = SEATS[seat]
         self.host = host(show, tour, runs)
         self.host.keys = keys
+        self.host.me.sits(self.seat.name, calls=seat == "caller")
         self.store = DocumentStore(show, keeper, self)
         self.store.changed.connect(lambda: self.host.take_show(self.store.show_now))
         self.header = Header()
@@ -167,7 +168,7 @@ class DeskWindow(QMainWindow):
         area = self.area_name()
         self.menus.look(hidden=book.state.phase in ("running", "held"))
         if self.host.session is not None:
-            self.calls.look(self.host.session)
+            self.calls.look(self.host.session, self.call.view)
             self._chime.look(self.call.view, self.call.centre.since_s)
         asked = self.calls.asked()
         waiting = self.host.unfinished.words(self.keys) if self.host.session is None else None
@@ -176,6 +177,7 @@ class DeskWindow(QMainWindow):
         away = area != "Call" and self.host.session is not None
         self.now_bar.setVisible(away)
         if area == "Call" or away or self.clocks.window is not None:
+            self.call.centre.watch = self.calls.desks.watch(self.host.session)
             self.call.refresh(book, self.host.outlook, now_ns, wall_ns, asked)
         if away:
             question = None if asked is None else (asked.heading, asked.words)

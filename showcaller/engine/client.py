@@ -44,12 +44,17 @@ class EngineClient:
     keep its journal, empty while it can.
     """
 
-    def __init__(self, folder: Path) -> None:
-        """Raises NoEngine when the folder has no open engine."""
+    def __init__(self, folder: Path, desk: str = "") -> None:
+        """``desk`` is the id of the desk that speaks, empty for none.
+
+        Raises:
+            NoEngine: the folder has no open engine.
+        """
         endpoint = read_endpoint(folder)
         if endpoint is None:
             raise NoEngine(f"no engine runs {folder.name}")
         self.folder = folder
+        self._desk = {"desk": desk} if desk else {}
         self.pid: int = endpoint["pid"]
         self._secret = bytes.fromhex(endpoint.get("secret", ""))
         self._short = _short_link(endpoint.get("short"))
@@ -77,7 +82,7 @@ class EngineClient:
         """
         number = self._next_id
         self._next_id += 1
-        request = {"id": number, "at": time.monotonic_ns(), "do": dict(do)}
+        request = {"id": number, "at": time.monotonic_ns(), **self._desk, "do": dict(do)}
         data = sealed(self._secret, json.dumps(request).encode())
         if self._short is not None and do["kind"] not in QUESTIONS and len(data) < LONGEST_BYTES:
             try:

@@ -290,6 +290,7 @@ class _Engine:
         """A sign of life, and what there is time for now and then."""
         trouble = (self.runner.unkept or self._journal.late() or "").encode()
         self._events.send_multipart((BEAT, b"%d %s" % (len(self.runner.log), trouble)), zmq.NOBLOCK)
+        self._desk.desks.look(time.monotonic())
         self._journal.tidy()
         if self._endpoint_gone:
             with contextlib.suppress(OSError):
@@ -319,9 +320,10 @@ class _Engine:
             if not data:
                 if data is None:
                     poller.unregister(ready)
+                    self._desk.desks.closed(ready)
                 return
             self.runner.take_due()
-            answer = self._desk.answered(self._secret, data)
+            answer = self._desk.answered(self._secret, data, ready)
             if answer is not None:
                 short.answer(ready, answer)
 

@@ -3,11 +3,12 @@
 A request is ``{"id": n, "do": {"kind": …}}`` on a DEALER–ROUTER pair, or shorter where the system has it (see
 ``short_way``); its answer ``{"id": n, "ok": bool,
 "say": sentence or null, …}``. ``"at"`` beside them is when it was sent, in ns of this machine's monotonic
-clock, so that a go that was kept waiting is not fired at another moment. Besides the run's commands there are
-``hello``, ``show`` and ``log``. Events are published with a topic frame: ``r`` a run record, ``b`` a
-heartbeat with the last sequence number and, after a space, why the journal cannot be kept, if it cannot. A
-record longer than :data:`PUBLISHED_BYTES` is not published: the heartbeat's number tells a desk to ask for
-it.
+clock, so that a go that was kept waiting is not fired at another moment; ``"desk"`` is the id of the desk
+that asks, which says ``here`` (with its ``name``) twice a second. Besides the run's commands there are
+``hello``, ``show``, ``log`` and ``here``. Events are published with a topic frame: ``r`` a run record,
+``b`` a heartbeat with the last sequence number and, after a space, why the journal cannot be kept, if it
+cannot. A record longer than :data:`PUBLISHED_BYTES` is not published: the heartbeat's number tells a desk
+to ask for it.
 
 Both requests and answers are sealed with the run's secret, which stands in the endpoint file that only this
 user can read: 16 hex digits, a space, the text.
@@ -31,11 +32,13 @@ JOURNAL_FILE = "journal"
 LOCK_FILE = "lock"
 LOG_FILE = "engine.log"
 SHOW_FILE = "show.json"
-QUESTIONS = ("hello", "show", "log")
+QUESTIONS = ("hello", "show", "log", "here")
 """What changes nothing; their answers may be long, so they go by ZeroMQ."""
 RECORD = b"r"
 BEAT = b"b"
 BEAT_S = 0.25
+HERE_S = 0.5
+"""A desk says so often that it is there."""
 LOG_CHUNK = 2000
 """Records in one answer to ``log`` at most."""
 LOG_CHUNK_BYTES = 1 << 20

@@ -3,14 +3,17 @@
 import json
 import os
 import time
+from dataclasses import replace
 from typing import Any
 
 from showcaller.engine.journal import Journal
+from showcaller.engine.presence import Desks
 from showcaller.engine.protocol import LOG_CHUNK, LOG_CHUNK_BYTES, sealed, unsealed
 from showcaller.engine.runner import Runner
 from showcaller.model.document import text_digest
 from showcaller.run import commands as c
 from showcaller.run import events as ev
+from showcaller.run.calls_with import admitted
 from showcaller.run.codec import command_from
 
 LATE_GO_NS = 1_000_000_000
@@ -32,13 +35,15 @@ class Desk:
         self._show_text = show_text
         self._journal = journal
         self._urgent = urgent
+        self.desks = Desks(runner.report)
 
-    def answered(self, secret: bytes, data: bytes) -> bytes | None:
-        """The sealed answer to a sealed request; None for one of somebody who does not know the secret."""
+    def answered(self, secret: bytes, data: bytes, link: int | None = None) -> bytes | None:
+        """The sealed answer to a sealed request; None for one of somebody who does not know the secret.
+        ``link`` is the connection it came by, whose end is the desk's end."""
         body = unsealed(secret, data)
-        return None if body is None else sealed(secret, json.dumps(self._answer(body)).encode())
+        return None if body is None else sealed(secret, json.dumps(self._answer(body, link)).encode())
 
-    def _answer(self, body: bytes) -> dict[str, Any]:
+    def _answer(self, body: bytes, link: int | None) -> dict[str, Any]:
         number: Any = None
         try:
             if len(body) > _LONGEST_REQUEST:
@@ -48,12 +53,20 @@ class Desk:
             request = json.loads(body)
             number, do = request["id"], request["do"]
             kind = do["kind"]
+            desk = str(request.get("desk", ""))[:40]
+            if desk and link is not None:
+                self.desks.linked(desk, link)
+            if kind == "here":
+                return {"id": number, "ok": True, "say": None, **self._here(desk, do)}
             if kind in _QUESTIONS:
                 return {"id": number, "ok": True, "say": None, **_QUESTIONS[kind](self, do)}
             late_ns = time.monotonic_ns() - int(request.get("at", 1 << 62))
             if kind == "go" and late_ns > LATE_GO_NS:
                 return {"id": number, "ok": False, "say": self._too_late(late_ns)}
-            out = self._runner.take(command_from(do))
+            given = command_from(do)
+            if isinstance(given, c.TakeCalls):
+                given = replace(given, gone=self.desks.is_gone(self._runner.state.calling, time.monotonic()))
+            out = self._runner.take(admitted(self._runner.state, desk, given))
         except c.CommandError as error:
             return {"id": number, "ok": False, "say": str(error)}
         except (ValueError, KeyError, TypeError, OverflowError, RecursionError):
@@ -65,6 +78,14 @@ class Desk:
         why = f"that go reached the engine {late_ns / 1e9:.1f} s late and fired nothing; give it again"
         self._runner.take(c.Report(ev.CommandRefused(command="go", why=why)))
         return why
+
+    def _here(self, desk: str, do: dict[str, Any]) -> dict[str, Any]:
+        """A desk is there; whether the one with the calls is not."""
+        now_s = time.monotonic()
+        if desk:
+            self.desks.heard(desk, str(do.get("name", ""))[:80], now_s)
+        calling = self._runner.state.calling
+        return {"calls_gone": bool(calling) and calling != desk and self.desks.is_gone(calling, now_s)}
 
     def hello(self, _: dict[str, Any]) -> dict[str, Any]:
         """Who this is, and its clock."""

@@ -105,6 +105,8 @@ class _Sayer:
                     "engine",
                     f"the engine was restarted ({e.gap_s:.0f} s after the last entry before it)",
                 )
+            case ev.CallsWith() if e.from_desk:
+                return "handover", f"{e.caller} took the calls from {e.from_caller}: {e.why}"
             case ev.HandedOver():
                 return "handover", f"{e.from_caller} handed over to {e.to_caller}"
             case ev.NoteTaken() if e.about:

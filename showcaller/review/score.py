@@ -45,6 +45,8 @@ def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
                 callers.append((t_s, event.caller))
             elif isinstance(event, ev.HandedOver):
                 callers.append((t_s, event.to_caller))
+            elif isinstance(event, ev.CallsWith):
+                callers.append((t_s, event.caller))
             elif isinstance(event, ev.WentUnanswered | ev.MarkedWrong) and callers:
                 # The same go marked twice is one wrong go.
                 slip = (event.kind, event.go if isinstance(event, ev.MarkedWrong) else str(record.seq))

@@ -88,7 +88,7 @@ def clear(
         return state, f"no clearance '{given.clearance}' in this show"
     if given.ok and isinstance(clearance, ReadingClearance) and given.value is None:
         return state, f"'{clearance.name}' needs its reading in {clearance.unit}"
-    entry = Given(given.ok, given.value, now_ns)
+    entry = Given(given.ok, given.value, now_ns, by=given.by)
     return replace(state, clearances={**state.clearances, given.clearance: entry}), None
 
 
@@ -100,5 +100,5 @@ def override(
         return state, f"no clearance '{given.clearance}' in this show"
     if not given.reason.strip() or not given.by.strip():
         return state, "an override needs a reason and the name of who is entitled to give it"
-    entry = Given(True, None, now_ns, overridden=True)
+    entry = Given(True, None, now_ns, overridden=True, by=given.by)
     return replace(state, clearances={**state.clearances, given.clearance: entry}), None

@@ -25,6 +25,8 @@ class Start(Entry):
     muted: bool = False
     simulated: int | None = None
     digest: str = ""
+    desk: str = ""
+    """The desk that opens it has the calls; empty for none (a run without a window)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,8 @@ class Go(Entry):
     go: str
     confirmed: bool = False
     """The second, deliberate key that a hazardous cue needs."""
+    shown_ns: int | None = None
+    """Since when the desk that gives it had been showing it as next; None where nobody saw it (a remote)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,11 +166,60 @@ class MarkWalkStep(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class UnmarkWalkStep(Entry):
+    """A step of a walk-on has not happened after all."""
+
+    kind: ClassVar[Literal["unwalk"]] = "unwalk"
+    item: str
+    step: str
+
+
+@dataclass(frozen=True, slots=True)
 class Handover(Entry):
     """Another caller takes the desk."""
 
     kind: ClassVar[Literal["handover"]] = "handover"
     to: str
+
+
+@dataclass(frozen=True, slots=True)
+class AskForCalls(Entry):
+    """A desk (its id) that watches asks for the calls, for the person ``caller``."""
+
+    kind: ClassVar[Literal["ask_calls"]] = "ask_calls"
+    desk: str
+    caller: str
+
+
+@dataclass(frozen=True, slots=True)
+class GiveCalls(Entry):
+    """The desk with the calls hands them to the one that asked."""
+
+    kind: ClassVar[Literal["give_calls"]] = "give_calls"
+    desk: str
+
+
+@dataclass(frozen=True, slots=True)
+class TakeCalls(Entry):
+    """A desk takes the calls without being handed them.
+
+    ``gone`` is the engine's word that the desk which had them is not heard from; otherwise a ``reason``.
+    """
+
+    kind: ClassVar[Literal["take_calls"]] = "take_calls"
+    desk: str
+    caller: str
+    reason: str = ""
+    gone: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class NotCalling(Entry):
+    """A command (its kind) came from a desk that does not have the calls: refused, whatever it was."""
+
+    kind: ClassVar[Literal["not_calling"]] = "not_calling"
+    command: str
+    desk: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -340,7 +393,11 @@ Command = (
     | Resend
     | Insert
     | MarkWalkStep
+    | UnmarkWalkStep
     | Handover
+    | AskForCalls
+    | GiveCalls
+    | TakeCalls
     | Resync
     | Follow
     | TimecodeAnswer
@@ -352,7 +409,7 @@ Command = (
 )
 """What a desk may send."""
 
-Input = Command | Tick | Recovered | Report | Timecode | UnknownInput
+Input = Command | NotCalling | Tick | Recovered | Report | Timecode | UnknownInput
 
 COMMANDS: Mapping[str, type[Entry]] = {
     kind.kind: kind
@@ -375,7 +432,11 @@ COMMANDS: Mapping[str, type[Entry]] = {
         Resend,
         Insert,
         MarkWalkStep,
+        UnmarkWalkStep,
         Handover,
+        AskForCalls,
+        GiveCalls,
+        TakeCalls,
         Resync,
         Follow,
         TimecodeAnswer,
@@ -388,6 +449,6 @@ COMMANDS: Mapping[str, type[Entry]] = {
 }
 
 INPUTS: Mapping[str, type[Entry]] = {
-    **COMMANDS, **{kind.kind: kind for kind in (Tick, Recovered, Report, Timecode)}
+    **COMMANDS, **{kind.kind: kind for kind in (NotCalling, Tick, Recovered, Report, Timecode)}
 }  # fmt: skip
 """The journal's name of every kind."""

@@ -107,6 +107,17 @@ def walk(
     return replace(state, walked={**state.walked, key: now_ns})
 
 
+def unwalk(state: RunState, given: c.UnmarkWalkStep, out: Outcome) -> RunState:
+    """The step marked last on this walk has not happened."""
+    seen = [step for item, step in state.walked if item == given.item]
+    if not seen or seen[-1] != given.step:
+        out.refused = f"'{given.step}' is not the step that was marked last"
+        return state
+    out.events.append(ev.WalkStepUndone(item=given.item, step=given.step))
+    left = {key: at for key, at in state.walked.items() if key != (given.item, given.step)}
+    return replace(state, walked=left)
+
+
 def walk_steps(compiled: CompiledShow, item_id: str) -> tuple[str, ...]:
     """The steps of a walk-on in their order; none for an item without a route."""
     item = compiled.items[compiled.item_index[item_id]].planned.item

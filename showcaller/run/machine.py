@@ -10,9 +10,9 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import assert_never
 
+from showcaller.run import calls_with, firing, following, interventions, places, wall
 from showcaller.run import commands as c
 from showcaller.run import events as ev
-from showcaller.run import firing, following, interventions, places, wall
 from showcaller.run.clearing import clear, override
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.following import align
@@ -34,6 +34,7 @@ _ALWAYS = (
     c.Report,
     c.Timecode,
     c.Settle,
+    c.NotCalling,
     c.UnknownInput,
 )
 _MOVES = (c.Go, c.Resume, c.Jump, c.Back, c.Insert, c.Follow, c.Recovered)
@@ -56,7 +57,8 @@ def step(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int) -
         if out.refused is None and isinstance(given, _MOVES):
             state = align(compiled, state, now_ns, out)
     if out.refused is not None:
-        out.events.append(ev.CommandRefused(command=given.kind, why=out.refused))
+        command = given.command if isinstance(given, c.NotCalling) else given.kind
+        out.events.append(ev.CommandRefused(command=command, why=out.refused))
     if state.phase == "running" and state.clock_ns is not None and not state.stands:
         due = automatic_due(compiled, state)
         out.next_ns = None if due is None else state.clock_ns + due[0]
@@ -126,8 +128,19 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return interventions.insert(compiled, state, given, now_ns, out)
         case c.MarkWalkStep():
             return interventions.walk(compiled, state, given, now_ns, out)
+        case c.UnmarkWalkStep():
+            return interventions.unwalk(state, given, out)
         case c.Handover():
             return interventions.hand_over(state, given, out)
+        case c.AskForCalls():
+            return calls_with.ask(state, given, out)
+        case c.GiveCalls():
+            return calls_with.give(state, given, out)
+        case c.TakeCalls():
+            return calls_with.take(state, given, out)
+        case c.NotCalling():
+            out.refused = calls_with.refused(state)
+            return state
         case c.PutLook():
             return wall.look(compiled, state, given, now_ns, out)
         case c.Fault():
@@ -165,9 +178,10 @@ def _start(compiled: CompiledShow, state: RunState, given: c.Start, out: Outcome
             muted=given.muted,
             caller=given.caller,
             simulated=given.simulated,
+            desk=given.desk or None,
         )
     )
-    return replace(state, phase="running", caller=given.caller, all_muted=given.muted)
+    return replace(state, phase="running", caller=given.caller, all_muted=given.muted, calling=given.desk)
 
 
 def _say(compiled: CompiledShow, state: RunState, given: c.Standby, now_ns: int, out: Outcome) -> RunState:

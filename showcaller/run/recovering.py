@@ -84,7 +84,15 @@ def _recall(compiled: CompiledShow, state: RunState, event: ev.Event, t_ns: int)
     """The state with what one event of a whole record behind a gap tells."""
     match event:
         case ev.RunStarted():
-            return replace(state, phase="running", caller=event.caller, all_muted=event.muted)
+            return replace(
+                state,
+                phase="running",
+                caller=event.caller,
+                all_muted=event.muted,
+                calling=event.desk or "",
+            )
+        case ev.CallsWith():
+            return replace(state, caller=event.caller, calling=event.desk, asking=None)
         case ev.RunEnded():
             return replace(state, phase="ended")
         case ev.HandedOver():

@@ -43,6 +43,8 @@ class RunBook:
         self.sheets = sheets
         self.state: RunState = first_state(compiled)
         self.records: list[Record] = []
+        self.desks: dict[str, str] = {}
+        """Desks that are heard from: id → name."""
         self.said: list[Said] = []
         self.notes: list[ev.NoteTaken] = []
         self.outlets: dict[str, OutletWord] = {}
@@ -142,6 +144,15 @@ class RunBook:
                 self.refused, self.refused_ns = event.why, record.t_ns
             case ev.EngineBack():
                 self.recovered_ns = record.t_ns
+                self.desks.clear()  # those that are still there are heard again
+            case ev.DeskJoined():
+                self.desks[event.desk] = event.name
+            case ev.DeskLeft():
+                self.desks.pop(event.desk, None)
+            case ev.CallsWith():
+                self.said.append(Said(f"{event.caller} has the calls", None, False))
+            case ev.WalkStepUndone():
+                self.said.append(Said(f"not yet: {event.step}", None, False))
             case ev.MessagesSent():
                 self.outlets[event.outlet] = OutletWord("open", event.late_ms)
             case ev.MessagesFailed():
@@ -159,7 +170,7 @@ class RunBook:
                 | ev.Held() | ev.HoldReason() | ev.Resumed() | ev.Jumped() | ev.FaultMarked() | ev.Cleared()
                 | ev.Overridden() | ev.Muted() | ev.RemoteAsked() | ev.LogGap() | ev.CuesDoubtful()
                 | ev.DoubtSettled() | ev.JournalState() | ev.EngineStalled() | ev.WallClockSet()
-                | ev.Resynced() | ev.Unknown()
+                | ev.Resynced() | ev.CallsAsked() | ev.Unknown()
             ):  # fmt: skip
                 pass  # what they lead to is in the state
             case _:

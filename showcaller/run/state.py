@@ -41,6 +41,7 @@ class Given:
     value: float | None
     at_ns: int
     overridden: bool = False
+    by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +66,14 @@ class Doubt:
 
     cue: str
     outlet: str
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """A desk that watches and asks for the calls, and who sits at it."""
+
+    desk: str
+    caller: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +110,8 @@ class RunState:
         lead: who leads the clock of the item that is on.
         stood_at_ns: where that clock stands for want of timecode or an answer; None while it runs.
         declined_ns: the code's ``zero_ns`` that the caller chose not to follow.
+        calling: the id of the desk that has the calls; empty while no desk has opened the run.
+        asking: the desk that asks for them.
         doubts: what was fired and may not have left, until a person says what becomes of it.
         faults: panel of the wall (column, row) → what is wrong with it.
     """
@@ -130,6 +141,8 @@ class RunState:
     declined_ns: int | None = None
     faults: Mapping[tuple[int, int], str] = field(default_factory=dict)
     doubts: tuple[Doubt, ...] = ()
+    calling: str = ""
+    asking: Asking | None = None
 
     @property
     def cued_up(self) -> bool:

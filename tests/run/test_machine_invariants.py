@@ -14,6 +14,7 @@ from small_shows import document
 from showcaller.model import parse_show
 from showcaller.run import commands as c
 from showcaller.run import events as ev
+from showcaller.run.calls_with import FREE, admitted
 from showcaller.run.codec import input_dict, input_from
 from showcaller.run.compiled import NS, compile_show
 from showcaller.run.machine import first_state, step
@@ -168,16 +169,19 @@ class Driver:
         self.ledger = Ledger(show)
         self.cues = list(self.ledger.cues)
         self.next_ns, self.now_ns, self.steps = None, 0, 0
+        self.refused_for_its_desk = 0
         self.log = []
 
     def step(self, given):
         before = self.state
+        given = self.from_a_desk(given)
         self.state, out = step(self.compiled, before, given, self.now_ns)
         self.next_ns = out.next_ns
         self.steps += 1
         if out.refused is not None:
             assert self.state == before, "a refused input changed something"
-            assert out.events == [ev.CommandRefused(command=given.kind, why=out.refused)]
+            command = given.command if isinstance(given, c.NotCalling) else given.kind
+            assert out.events == [ev.CommandRefused(command=command, why=out.refused)]
             assert re.fullmatch(r"[^\n]{10,160}", out.refused)
         if not out.events:
             assert self.state == before, "something changed that the log does not know of"
@@ -197,6 +201,19 @@ class Driver:
                 self.all_named(self.compiled.item_index[event.item])
         if out.events:
             self.log.append((json.dumps(input_dict(given)), self.now_ns))
+
+    def from_a_desk(self, given):
+        """Every seventh command comes from the other desk; what of it may move anything is the calling
+        one's."""
+        if not isinstance(given, c.Command) or isinstance(given, c.Start):
+            return given
+        desk = "two" if self.random.random() < 0.15 else "one"
+        let = admitted(self.state, desk, given)
+        calling = self.state.calling
+        assert (let is given) == (calling in ("", desk) or isinstance(given, FREE))
+        if let is not given:
+            self.refused_for_its_desk += 1
+        return let
 
     def all_named(self, i):
         """Nothing that fires by itself is open in an item that has ended."""
@@ -283,6 +300,17 @@ class Driver:
                 return c.MarkWalkStep(
                     walked, r.choice(["at the mark", "camera rolls", "Lane", "in place", "x"])
                 )
+            case "unwalk":
+                step_ = r.choice(["at the mark", "camera rolls", "Lane", "x"])
+                seen = [s for s in self.state.walked if r.random() < 0.8]
+                return c.UnmarkWalkStep(*seen[-1]) if seen else c.UnmarkWalkStep("i1", step_)
+            case "ask calls":
+                return c.AskForCalls(r.choice(["one", "two", ""]), r.choice(["Cy", " "]))
+            case "give calls":
+                return c.GiveCalls(r.choice(["one", "two"]))
+            case "take calls":
+                reason = r.choice(["", "no answer"])
+                return c.TakeCalls(r.choice(["one", "two"]), r.choice(["Di", ""]), reason, r.random() < 0.1)
             case "handover":
                 return c.Handover(r.choice(["Bo", "Ada", ""]))
             case "look":
@@ -307,25 +335,28 @@ class Driver:
 
 SIMPLE = {
     "tick": c.Tick(), "hold": c.Hold("x"), "resume": c.Resume(), "back": c.Back(), "note": c.WriteNote("n"),
-    "start": c.Start("Ada"), "end": c.End("over"), "hold for nothing": c.Hold(), "wrong": c.Wrong(),
+    "start": c.Start("Ada", desk="one"), "end": c.End("over"), "hold for nothing": c.Hold(),
+    "wrong": c.Wrong(),
 }  # fmt: skip
 WEIGHTS = {
     "go": 30, "wrong go": 4, "tick": 22, "hold": 3, "hold for nothing": 1, "resume": 6, "skip": 4, "jump": 3,
     "back": 5, "note": 2, "standby": 5, "answer": 4, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
-    "unsay": 2, "insert": 0.6, "walk": 1.5, "handover": 0.5, "look": 1.5, "fault": 2,
+    "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
+    "take calls": 0.4,
+    "handover": 0.5, "look": 1.5, "fault": 2,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 
 
 @pytest.mark.parametrize("part", range(5))
 def test_whatever_comes_in_the_log_and_the_machine_agree(part):
-    steps, seen = 0, set()
+    steps, refused, seen = 0, 0, set()
     for seed in range(part * RUNS, (part + 1) * RUNS):
         driver = Driver(seed)
         try:
             if driver.random.random() < 0.95:
-                driver.step(c.Start("Ada"))
+                driver.step(c.Start("Ada", desk=driver.random.choice(["one", ""])))
             for _ in range(STEPS):
                 driver.pass_time()
                 driver.step(driver.given())
@@ -334,8 +365,10 @@ def test_whatever_comes_in_the_log_and_the_machine_agree(part):
             tail = "\n".join(f"{t / NS:.3f} {text}" for text, t in driver.log[-12:])
             raise AssertionError(f"seed {seed}, step {driver.steps}: {error}\n{tail}") from error
         steps += driver.steps
+        refused += driver.refused_for_its_desk
         seen |= driver.ledger.seen
     assert steps >= 19_000, "five parts: about 100,000 steps"
+    assert refused > 500, "many came from a desk without the calls, and none of them counted"
     elsewhere = {
         "journal",
         "stalled",
@@ -346,5 +379,7 @@ def test_whatever_comes_in_the_log_and_the_machine_agree(part):
         "remote",
         "timecode",
         "resynced",
+        "desk_joined",
+        "desk_left",
     }
     assert set(ev.KINDS) - seen == elsewhere, "what outlets say; timecode has its own test"

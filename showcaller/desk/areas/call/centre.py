@@ -35,6 +35,7 @@ class CentreSheet(Sheet):
         self.asked: Prompted | None = None
         self.refused: str | None = None
         self.place_words = ""
+        self.watch = ""
 
     def show_view(self, view: CallView, said: list[Said], place_words: str) -> None:
         """Show this view, made just now."""
@@ -67,6 +68,13 @@ class CentreSheet(Sheet):
             return
         paper.heading(left + k(16), k(30), "said")
         y = box_top - k(18)
+        if self.watch:
+            paper.fill(left, box_top - k(50), right - left, k(44), "caution")
+            paper.text(
+                left + k(16), box_top - k(18), self.watch.upper(), "small", "ground", "bold",
+                room=right - left - k(32), spaced=True,
+            )  # fmt: skip
+            y -= k(54)
         for said in reversed(self.said[-2:]):
             if y < k(46):
                 break
@@ -80,6 +88,8 @@ class CentreSheet(Sheet):
     def _draw_box(self, paper: Paper, left: float, right: float, top: float, height: float) -> None:
         k = paper.px
         words = self._box_words()
+        if self.watch:  # whoever watches says nothing and gives nothing: no green, no bar
+            words = words.with_(tone="quiet", bar=None)
         ground = {"accent": "accent_ground", "standby": "standby_ground"}.get(words.tone, "panel")
         paper.fill(left, top, right - left, height, ground)
         paper.frame(left, top, right - left, height, words.tone, 3)
