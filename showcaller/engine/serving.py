@@ -6,8 +6,8 @@ import time
 from dataclasses import replace
 from typing import Any
 
+from showcaller.engine.desks_heard import Desks
 from showcaller.engine.journal import Journal
-from showcaller.engine.presence import Desks
 from showcaller.engine.protocol import LOG_CHUNK, LOG_CHUNK_BYTES, sealed, unsealed
 from showcaller.engine.runner import Runner
 from showcaller.model.document import text_digest

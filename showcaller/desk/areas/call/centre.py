@@ -76,7 +76,7 @@ class CentreSheet(Sheet):
             )  # fmt: skip
             y -= k(54)
         for said in reversed(self.said[-2:]):
-            if y < k(46):
+            if y < k(58):
                 break
             late = "" if said.late_s is None else lateness(said.late_s)
             words = said_aloud(said.text)

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from showcaller.engine.presence import GONE_AFTER_S, MOST_DESKS, Desks
+from showcaller.engine.desks_heard import GONE_AFTER_S, MOST_DESKS, Desks
 from showcaller.run import events as ev
 
 
