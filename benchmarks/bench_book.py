@@ -133,20 +133,20 @@ def desk(path: Path, began_s: float, only_open: bool) -> None:
     while window.host.preparation.busy:
         wait(0.1)
     prepared_ms = blocked_ms(0)
-    rng, edit_ms, acts = random.Random(1), [], window.book.acts
+    rng, edit_ms, acts = random.Random(1), [], window.book.controller
     book = window.book
     for _ in range(120):
         song = f"song-{rng.randrange(90)}"
         mark = len(beats)
-        book.go_to(song, f"s{song[5:]}-c{rng.randrange(100)}")
+        book.state.go_to(song, f"s{song[5:]}-c{rng.randrange(100)}")
         wait(0.01)
         what = rng.randrange(4)
         if what == 0:
-            book.attempt(lambda: acts.nudge(1))
+            book.controller.attempts.attempt(lambda: acts.cues.nudge(1))
         elif what == 1:
-            book.typing.take("label", f"renamed {rng.random()}")
+            book.controller.typing.take("label", f"renamed {rng.random()}")
         elif what == 2:
-            book.attempt(lambda: acts.new_cue_typed("lights 7/2 new"))
+            book.controller.attempts.attempt(lambda: acts.cues.new_cue_typed("lights 7/2 new"))
         else:
             window.store.undo()
         wait(0.05)
@@ -154,16 +154,16 @@ def desk(path: Path, began_s: float, only_open: bool) -> None:
     mark = len(beats)
     wait(3)
     quiet_ms = blocked_ms(mark)
-    book.go_to("long", None)
+    book.state.go_to("long", None)
     wait(3)
     frames = []
-    book.zoom(1.05, 0.0)
+    book.state.zoom.closer(1.05, 0.0)
     for n in range(150):
         begun = time.perf_counter()
         if n % 3 == 0:
-            book.zoom(1.02 if n % 2 else 1 / 1.02, 300.0)
-        elif book.window_s is not None:
-            book.window_s = book.window_s.moved(5 if n % 2 else -3, 2400)
+            book.state.zoom.closer(1.02 if n % 2 else 1 / 1.02, 300.0)
+        else:
+            book.state.zoom.scroll(5 if n % 2 else -3)
         book.repaint()
         frames.append((time.perf_counter() - begun) * 1000)
     keeper.close()

@@ -54,6 +54,16 @@ def nudged_anchor(planned: PlannedItem, cue: PlannedCue, beats: int) -> dict[str
     return moved_anchor(planned, cue, float(cue.at_s + beats * TENTH))
 
 
+def falls_at(planned: PlannedItem, anchor: dict[str, Any]) -> Fraction:
+    """The second of the item at which a bar or a time falls; its start for every other anchor."""
+    if anchor["at"] == "bar" and planned.tempo is not None and isinstance(planned.item, Song):
+        beat = Fraction(str(anchor.get("beat", 1)))
+        return planned.item.downbeat_s + planned.tempo.seconds(int(str(anchor["bar"])), beat)
+    if anchor["at"] == "time":
+        return Fraction(str(anchor["seconds"]))
+    return Fraction(0)
+
+
 def _inside(planned: PlannedItem, at_s: float) -> Fraction:
     return min(max(Fraction(round(at_s * 1000), 1000), Fraction(0)), planned.item.length_s)
 

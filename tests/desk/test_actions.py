@@ -51,7 +51,7 @@ def test_every_action_of_an_area_is_one_the_area_can_do(desk):
             desk.performer.do(action.id)
             if desk.prompt.is_open():
                 desk.prompt.leave()
-            desk.book.typing.edit.leave()
+            desk.book.edit.leave()
 
 
 def test_the_menu_bar_holds_every_action_and_greys_what_cannot_be_done(desk):
@@ -92,7 +92,7 @@ def test_a_menu_does_what_the_key_does(qtbot, live):
 
 def test_a_right_click_in_the_book_offers_what_can_be_done_with_the_cue(qtbot, desk):
     desk.show_area("Book")
-    desk.book.choose(0, 1)
+    desk.book.controller.step(0, 1)
     menu = desk.menus.context("cue", desk, QPoint(10, 10))
     assert isinstance(menu, QMenu)
     assert [a.objectName() for a in menu.actions()] == list(CONTEXT["cue"])
@@ -118,7 +118,7 @@ def test_the_palette_finds_by_words_shows_the_key_and_does_it(qtbot, desk):
     qtbot.keyClick(desk.palette_.edit, Qt.Key.Key_Return)
     assert not desk.palette_.isVisible()
     assert desk.area_name() == "Book"
-    assert desk.book.pages.now.title == "The day"
+    assert desk.book.controller.pages.now.title == "The day"
     desk.performer.do("palette")
     qtbot.keyClicks(desk.palette_.edit, "skip")
     assert desk.palette_.model.item(0, 1).text() == "no run is open"

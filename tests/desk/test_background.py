@@ -95,7 +95,7 @@ def test_every_worker_ends_with_the_window(qtbot, desk):
     for area in ("Wall", "Drift", "Book"):
         desk.show_area(area)
     desk.performer.do("book.check")
-    desk.book.choose(0, 1)
+    desk.book.controller.step(0, 1)
     chord(desk, Qt.Key.Key_Return, Qt.KeyboardModifier.ControlModifier)
     desk.frame()
     assert set(open_workers()) - before, "some work has begun"

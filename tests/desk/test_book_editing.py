@@ -10,7 +10,7 @@ from PySide6.QtCore import QEvent, QModelIndex, QPoint
 from PySide6.QtGui import QKeyEvent
 from small_shows import DEPARTMENTS, cue, document, item
 
-from showcaller.desk.areas.book.strip import Window
+from showcaller.desk.areas.book.zoom import Window
 from showcaller.desk.qt import Qt
 from showcaller.editing import SetFields
 from showcaller.editing.keeping import Keeper
@@ -57,13 +57,13 @@ def place(window, ident):
     """Where a cue's mark is, in the book's px."""
     area = window.book
     window.grab()
-    index = next(n for n, c in enumerate(area.planned.cues) if c.cue.id == ident)
-    mark = next(m for m in area.view.marks if m.cue == index)
-    return QPoint(round(area.ground.x(mark.at_s)), round(area.ground.y(mark.lane)))
+    index = next(n for n, c in enumerate(area.state.planned.cues) if c.cue.id == ident)
+    mark = next(m for m in area.state.view.marks if m.cue == index)
+    return QPoint(round(area.strip.ground.x(mark.at_s)), round(area.strip.ground.y(mark.lane)))
 
 
 def type_into(qtbot, window, text):
-    line = window.book.typing.edit._line
+    line = window.book.edit._line
     assert line.isVisible()
     line.selectAll()
     qtbot.keyClicks(line, text)
@@ -73,10 +73,10 @@ def test_a_field_is_typed_into_and_tab_goes_on_to_the_next(qtbot, book, path):
     press(book, Qt.Key.Key_Right)
     press(book, Qt.Key.Key_Return)
     type_into(qtbot, book, "Chorus, blind to white")
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Tab)
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Tab)
     type_into(qtbot, book, "17/3")
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
-    assert not book.book.typing.edit.is_open()
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+    assert not book.book.edit.is_open()
     changed = cue_in(book, "a")
     assert changed.label == "Chorus, blind to white"
     assert (changed.anchor.bar, changed.anchor.beat) == (17, 3)
@@ -87,13 +87,13 @@ def test_a_field_is_typed_into_and_tab_goes_on_to_the_next(qtbot, book, path):
 def test_what_will_not_do_stays_open_with_the_reason_and_changes_nothing(qtbot, book):
     before = show_text(show_of(book))
     press(book, Qt.Key.Key_Right)
-    book.book.typing.open(1)
+    book.book.controller.typing.open(1)
     type_into(qtbot, book, "yesterday")
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
-    assert book.book.typing.edit.is_open()
-    assert "is not a time or a place" in book.book.typing.edit._hint.text()
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Escape)
-    assert not book.book.typing.edit.is_open()
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+    assert book.book.edit.is_open()
+    assert "is not a time or a place" in book.book.edit._hint.text()
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Escape)
+    assert not book.book.edit.is_open()
     assert show_text(show_of(book)) == before
 
 
@@ -102,11 +102,11 @@ def test_a_cue_is_dragged_to_another_beat_and_taken_back(qtbot, book):
     area = book.book
     start = place(book, "a")
     # At 120 a beat is half a second: bar 13 beat 2 is 24.5 s in.
-    end = QPoint(round(area.ground.x(24.6)), start.y())
-    qtbot.mousePress(area, Qt.MouseButton.LeftButton, pos=start)
-    qtbot.mouseMove(area, pos=(start + end) / 2)
-    qtbot.mouseMove(area, pos=end)
-    qtbot.mouseRelease(area, Qt.MouseButton.LeftButton, pos=end)
+    end = QPoint(round(area.strip.ground.x(24.6)), start.y())
+    qtbot.mousePress(area.strip, Qt.MouseButton.LeftButton, pos=start)
+    qtbot.mouseMove(area.strip, pos=(start + end) / 2)
+    qtbot.mouseMove(area.strip, pos=end)
+    qtbot.mouseRelease(area.strip, Qt.MouseButton.LeftButton, pos=end)
     assert (cue_in(book, "a").anchor.bar, cue_in(book, "a").anchor.beat) == (13, 2)
     chord(book, Qt.Key.Key_Z, CTRL)
     assert show_text(show_of(book)) == before
@@ -116,18 +116,18 @@ def test_a_cue_is_dragged_to_another_beat_and_taken_back(qtbot, book):
 
 def test_a_click_without_a_drag_only_chooses(qtbot, book):
     before = show_text(show_of(book))
-    qtbot.mouseClick(book.book, Qt.MouseButton.LeftButton, pos=place(book, "b"))
-    assert book.book.chosen.cue == "b"
+    qtbot.mouseClick(book.book.strip, Qt.MouseButton.LeftButton, pos=place(book, "b"))
+    assert book.book.state.chosen.cue == "b"
     assert show_text(show_of(book)) == before
 
 
 def test_a_double_click_on_a_lane_puts_a_cue_there_and_asks_what_it_is(qtbot, book):
     area = book.book
     book.grab()
-    at = QPoint(round(area.ground.x(32.1)), round(area.ground.y(1)))
-    qtbot.mouseDClick(area, Qt.MouseButton.LeftButton, pos=at)
+    at = QPoint(round(area.strip.ground.x(32.1)), round(area.strip.ground.y(1)))
+    qtbot.mouseDClick(area.strip, Qt.MouseButton.LeftButton, pos=at)
     type_into(qtbot, book, "Gulls wide")
-    qtbot.keyClick(area.typing.edit._line, Qt.Key.Key_Return)
+    qtbot.keyClick(area.edit._line, Qt.Key.Key_Return)
     new = next(c for c in show_of(book).items[0].cues if c.label == "Gulls wide")
     assert new.department == DEPARTMENTS[1]["id"]
     assert (new.anchor.bar, new.anchor.beat) == (17, 1)
@@ -139,7 +139,7 @@ def test_a_new_cue_is_typed_in_one_line(qtbot, book):
     answer(qtbot, book, "lights 5/3 Count in")
     new = next(c for c in show_of(book).items[0].cues if c.label == "Count in")
     assert (new.department, new.anchor.bar, new.anchor.beat) == ("lights", 5, 3)
-    assert book.book.chosen.cue == new.id
+    assert book.book.state.chosen.cue == new.id
 
 
 def test_nudging_is_one_step_of_undo_and_carries_over_the_bar(qtbot, book):
@@ -204,17 +204,17 @@ def test_cues_are_renumbered_by_tens_and_found_by_number(qtbot, book):
     assert numbers == ["100", "110"]
     chord(book, Qt.Key.Key_F, CTRL)
     answer(qtbot, book, "lx 110")
-    assert (book.book.chosen.item, book.book.chosen.cue) == ("second", "c")
+    assert (book.book.state.chosen.item, book.book.state.chosen.cue) == ("second", "c")
 
 
 def test_a_message_shows_the_bytes_that_will_leave_while_it_is_typed(qtbot, book):
     press(book, Qt.Key.Key_Right)
-    keys = [f.key for f in book.book.typing.fields()]
-    book.book.typing.open(keys.index("message:0"))
+    keys = [f.key for f in book.book.state.form.fields]
+    book.book.controller.typing.open(keys.index("message:0"))
     type_into(qtbot, book, "wall: /oscillator/4/frequency 440.0")
     # OSC 1.0 specification, examples.
-    assert book.book.typing.edit._hint.text().startswith("32 bytes: 2F 6F 73 63 69 6C 6C 61 74 6F 72 2F 34")
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    assert book.book.edit._hint.text().startswith("32 bytes: 2F 6F 73 63 69 6C 6C 61 74 6F 72 2F 34")
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
     assert cue_in(book, "a").messages[0].address == "/oscillator/4/frequency"
 
 
@@ -228,12 +228,12 @@ def test_send_once_reaches_a_real_receiver(qtbot, book, oscdump):
     press(book, Qt.Key.Key_Right)
     chord(book, Qt.Key.Key_Return, CTRL)
     qtbot.waitUntil(lambda: any("/once" in line for line in dump.lines()))
-    qtbot.waitUntil(lambda: "left for Wall" in book.book.said[0])
+    qtbot.waitUntil(lambda: "left for Wall" in book.book.said.words)
 
 
 def test_the_tempo_is_tapped(qtbot, book, monkeypatch):
     times = iter(n * 0.5 for n in range(100))
-    monkeypatch.setattr("showcaller.desk.areas.book.acts.Taps.__init__.__defaults__", (lambda: next(times),))
+    monkeypatch.setattr("showcaller.desk.areas.book.taps.Taps.__init__.__defaults__", (lambda: next(times),))
     chord(book, Qt.Key.Key_B, CTRL)
     answer(qtbot, book, "tttttttt")
     assert show_of(book).items[0].tempo[0].bpm == 120
@@ -250,21 +250,23 @@ def test_a_screen_reader_hears_what_is_chosen_and_the_buttons_have_names(qtbot, 
 def test_letters_typed_into_a_field_are_letters_and_keys_come_back(qtbot, book):
     press(book, Qt.Key.Key_Return)
     type_into(qtbot, book, "gggsss")
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
     assert show_of(book).items[0].name == "gggsss"
     press(book, Qt.Key.Key_Down)
-    assert book.book.chosen.item == "second"
+    assert book.book.state.chosen.item == "second"
 
 
 def test_zoom_stays_within_the_item_and_follows_the_chosen_cue(qtbot, book):
     area = book.book
     for _ in range(40):
         chord(book, Qt.Key.Key_Equal, CTRL)
-    assert area.window_s.span_s == pytest.approx(2.0)
+    assert area.state.zoom.window.span_s == pytest.approx(2.0)
     press(book, Qt.Key.Key_Right)
-    assert area.window_s.start_s <= 16 <= area.window_s.start_s + area.window_s.span_s
+    assert (
+        area.state.zoom.window.start_s <= 16 <= area.state.zoom.window.start_s + area.state.zoom.window.span_s
+    )
     chord(book, Qt.Key.Key_0, CTRL)
-    assert area.window_s is None
+    assert area.state.zoom.window is None
     window = Window(0, 120).zoomed(4, 60, 120)
     assert window == Window(45, 30)
     assert window.moved(1000, 120) == Window(90, 30)
@@ -276,7 +278,7 @@ def test_a_second_desk_shows_but_changes_nothing(qtbot, book, path, tmp_path):
     book.store.keeper, mine = other, book.store.keeper
     press(book, Qt.Key.Key_Delete)
     assert len(show_of(book).items) == 3
-    assert "open in another desk" in book.book.said[0]
+    assert "open in another desk" in book.book.said.words
     book.store.keeper = mine
     other.close()
 
@@ -284,7 +286,7 @@ def test_a_second_desk_shows_but_changes_nothing(qtbot, book, path, tmp_path):
 def test_the_call_area_follows_what_was_edited(qtbot, book):
     press(book, Qt.Key.Key_Return)
     type_into(qtbot, book, "Renamed")
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: book.host.book.compiled.plan.items[0].item.name == "Renamed")
     assert "with changes" in book.host.run_words()
 
@@ -305,11 +307,11 @@ def test_while_a_run_is_on_the_book_keeps_its_keys_and_letters_are_no_commands(q
     chord(book, Qt.Key.Key_Equal, CTRL)
     press(book, Qt.Key.Key_F8)
     assert pressed == ["note"]
-    assert book.book.window_s is not None
-    assert "changes here are for the next one" in book.book.face.foot_words()[0]
-    book.book.typing.open(0)
-    assert "Escape gives the keys back" in book.book.face.foot_words()[0]
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Escape)
+    assert book.book.state.zoom.window is not None
+    assert "changes here are for the next one" in book.book.foot_words()[0]
+    book.book.controller.typing.open(0)
+    assert "Escape gives the keys back" in book.book.foot_words()[0]
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Escape)
 
 
 def test_an_edit_during_a_run_leaves_the_run_as_it_was_opened(qtbot, book):
@@ -317,7 +319,7 @@ def test_an_edit_during_a_run_leaves_the_run_as_it_was_opened(qtbot, book):
     qtbot.waitUntil(lambda: book.host.book.state.phase == "running")
     press(book, Qt.Key.Key_Return)
     type_into(qtbot, book, "Renamed")
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
     qtbot.wait(700)
     assert book.host.book.compiled.plan.items[0].item.name == "First"
     assert show_of(book).items[0].name == "Renamed"
@@ -334,7 +336,7 @@ def test_an_edit_during_a_run_leaves_the_run_as_it_was_opened(qtbot, book):
 def test_a_new_cue_takes_every_place_that_the_field_takes(qtbot, book, typed, at, label, fires):
     chord(book, Qt.Key.Key_N, CTRL)
     answer(qtbot, book, typed)
-    new = cue_in(book, book.book.chosen.cue)
+    new = cue_in(book, book.book.state.chosen.cue)
     assert (new.anchor.at, new.label, new.fires) == (at, label, fires)
 
 
@@ -353,20 +355,20 @@ def test_a_cue_that_could_not_be_run_is_refused_where_it_is_typed(qtbot, book, t
     assert show_text(show_of(book)) == before
     qtbot.keyClick(book.prompt._edit, Qt.Key.Key_Escape)
     press(book, Qt.Key.Key_Right)
-    book.book.typing.open(1)
+    book.book.controller.typing.open(1)
     type_into(qtbot, book, typed.split()[1])
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
-    assert sentence in book.book.typing.edit._hint.text()
-    assert "items" not in book.book.typing.edit._hint.text()
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+    assert sentence in book.book.edit._hint.text()
+    assert "items" not in book.book.edit._hint.text()
     assert show_text(show_of(book)) == before
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Escape)
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Escape)
 
 
 def test_an_item_made_too_short_says_so_under_its_strip(qtbot, book):
-    book.book.typing.open(1)
+    book.book.controller.typing.open(1)
     type_into(qtbot, book, "0:20")
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
-    assert any("past its end at 20 s" in words for words in book.book.view.collisions)
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+    assert any("past its end at 20 s" in words for words in book.book.state.view.collisions)
     assert book.host.open("Ines", muted=True) is not None
     assert "items[" not in (book.host.open("Ines", muted=True) or "")
 
@@ -376,9 +378,9 @@ def test_the_projected_end_is_of_the_show_as_it_is_now(qtbot, book):
     book.frame()
     before = [f.value for f in book.call.strip.rows]
     book.show_area("Book")
-    book.book.typing.open(1)
+    book.book.controller.typing.open(1)
     type_into(qtbot, book, "1:30:00")
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: book.host.book.compiled.plan.items[0].item.length_s == 5400)
     book.show_area("Call")
     book.frame()
@@ -391,12 +393,12 @@ def test_a_new_cue_in_a_very_full_song_is_typed_into_before_its_strip_is_there(q
     press(book, Qt.Key.Key_Down)
     book.grab()
     area = book.book
-    at = QPoint(round(area.ground.x(70)), round(area.ground.y(1)))
-    qtbot.mouseDClick(area, Qt.MouseButton.LeftButton, pos=at)
+    at = QPoint(round(area.strip.ground.x(70)), round(area.strip.ground.y(1)))
+    qtbot.mouseDClick(area.strip, Qt.MouseButton.LeftButton, pos=at)
     type_into(qtbot, book, "Typed at once")
-    qtbot.keyClick(area.typing.edit._line, Qt.Key.Key_Return)
-    assert cue_in(book, area.chosen.cue).label == "Typed at once"
-    qtbot.waitUntil(lambda: any(c.cue.id == area.chosen.cue for c in area.planned.cues))
+    qtbot.keyClick(area.edit._line, Qt.Key.Key_Return)
+    assert cue_in(book, area.state.chosen.cue).label == "Typed at once"
+    qtbot.waitUntil(lambda: any(c.cue.id == area.state.chosen.cue for c in area.state.planned.cues))
 
 
 def test_a_paint_of_the_book_encodes_no_message(qtbot, book, monkeypatch):
@@ -405,6 +407,6 @@ def test_a_paint_of_the_book_encodes_no_message(qtbot, book, monkeypatch):
     def never(*_args):
         raise AssertionError("worked out in a paint")
 
-    monkeypatch.setattr("showcaller.desk.areas.book.area.bytes_text", never)
-    monkeypatch.setattr("showcaller.desk.areas.book.typing_in.cue_fields", never)
+    monkeypatch.setattr("showcaller.desk.areas.book.form.bytes_text", never)
+    monkeypatch.setattr("showcaller.desk.areas.book.form.cue_fields", never)
     assert not book.grab().isNull()

@@ -34,24 +34,24 @@ def show_of(window):
 
 
 def lines(window):
-    return [" · ".join(line.cells) for line in window.book.pages.now.lines() if not line.heading]
+    return [" · ".join(line.cells) for line in window.book.controller.pages.now.lines() if not line.heading]
 
 
 def test_a_spreadsheet_is_looked_at_before_anything_changes_and_one_undo_takes_it_back(qtbot, book, tmp_path):
     sheet = tmp_path / "order.csv"
     sheet.write_text("Song;Length\nLow Water;5:10\nBad;4.36\nFirst;2:00\n;1:00\n", encoding="utf-8")
     before = show_text(show_of(book))
-    book.book.pages.take_in(sheet)
-    qtbot.waitUntil(lambda: isinstance(book.book.pages.now, TakingIn))
+    book.book.controller.files.take_in(sheet)
+    qtbot.waitUntil(lambda: isinstance(book.book.controller.pages.now, TakingIn))
     book.grab()
     assert "row 5, column A: has no name" in lines(book)[0]
     assert "row 3, column B: 'Bad': 4.36 may be minutes or seconds; 4:00 until you know" in lines(book)[1]
-    page = book.book.pages.now
+    page = book.book.controller.pages.now
     assert "out tonight (Second); 1 row stays out. Columns: Song → name, Length → length." in page.lead()
     assert show_text(show_of(book)) == before
     press(book, Qt.Key.Key_Return)
-    assert book.book.pages.now is None
-    assert "1 row stays out" in book.book.said[0], "said at the foot, too"
+    assert book.book.controller.pages.now is None
+    assert "1 row stays out" in book.book.said.words, "said at the foot, too"
     assert [(i.name, i.out) for i in show_of(book).items] == [
         ("Low Water", False),
         ("Bad", False),
@@ -63,7 +63,7 @@ def test_a_spreadsheet_is_looked_at_before_anything_changes_and_one_undo_takes_i
 
 
 def test_a_new_item_takes_a_length_with_units_and_refuses_one_that_may_mean_two_things(book):
-    acts = book.book.acts
+    acts = book.book.controller.items
     acts.new_item_typed("interval Bar open 20 min")
     acts.new_item_typed("Back to the 90s 1 h 2")
     acts.new_item_typed("Still the 90s")
@@ -83,19 +83,19 @@ def test_a_new_item_takes_a_length_with_units_and_refuses_one_that_may_mean_two_
 def test_a_file_that_cannot_be_read_is_a_sentence_at_the_foot(qtbot, book, tmp_path):
     sheet = tmp_path / "order.xlsx"
     sheet.write_bytes(b"nonsense")
-    book.book.pages.take_in(sheet)
-    qtbot.waitUntil(lambda: "cannot be opened as XLSX" in book.book.said[0])
-    assert book.book.pages.now is None
+    book.book.controller.files.take_in(sheet)
+    qtbot.waitUntil(lambda: "cannot be opened as XLSX" in book.book.said.words)
+    assert book.book.controller.pages.now is None
 
 
 def test_escape_leaves_an_import_and_nothing_has_changed(qtbot, book, tmp_path):
     sheet = tmp_path / "order.csv"
     sheet.write_text("Song,Length\nLow Water,5:10\n")
     before = show_text(show_of(book))
-    book.book.pages.take_in(sheet)
-    qtbot.waitUntil(lambda: book.book.pages.now is not None)
+    book.book.controller.files.take_in(sheet)
+    qtbot.waitUntil(lambda: book.book.controller.pages.now is not None)
     press(book, Qt.Key.Key_Escape)
-    assert book.book.pages.now is None
+    assert book.book.controller.pages.now is None
     assert show_text(show_of(book)) == before
 
 
@@ -112,7 +112,7 @@ def test_the_file_dialog_opens_without_holding_up_the_desk(qtbot, book):
 
 def test_every_export_is_written_beside_the_show(qtbot, book, tmp_path):
     chord(book, Qt.Key.Key_P, CTRL)
-    count = len(book.book.pages.now.lines())
+    count = len(book.book.controller.pages.now.lines())
     for _ in range(count):
         press(book, Qt.Key.Key_Return)
         press(book, Qt.Key.Key_Down)
@@ -146,8 +146,8 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
     book.performer.do("book.day")
     for text in ("20:45-22:55 show: The show", "18:30 doors: North gate; crew 20; lights, video"):
         chord(book, Qt.Key.Key_N, CTRL)
-        qtbot.keyClicks(book.book.typing.edit._line, text)
-        qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+        qtbot.keyClicks(book.book.edit._line, text)
+        qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
     day = show_of(book).day
     assert [(d.name, d.starts_at, d.crew) for d in day] == [
         ("North gate", "18:30", 20),
@@ -160,15 +160,15 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
     (mark,) = book.host.tour.day_marks(datetime.now().astimezone().date().isoformat())
     assert (mark.item, mark.what) == ("north-gate", "began")
     chord(book, Qt.Key.Key_N, CTRL)
-    qtbot.keyClicks(book.book.typing.edit._line, "later")
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
-    assert "does not begin with a time" in book.book.typing.edit._hint.text()
-    qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Escape)
+    qtbot.keyClicks(book.book.edit._line, "later")
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+    assert "does not begin with a time" in book.book.edit._hint.text()
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Escape)
 
 
 def test_the_check_goes_through_while_the_window_lives(qtbot, book):
     chord(book, Qt.Key.Key_G, CTRL)
-    page = book.book.pages.now
+    page = book.book.controller.pages.now
     qtbot.waitUntil(lambda: not page._busy, timeout=20000)
     assert "this machine" in " ".join(lines(book))
     assert "not a safety system" in page.hint()
@@ -180,17 +180,17 @@ def test_pages_draw_at_every_size_and_are_read_aloud(qtbot, book):
         for size in ((1280, 720), (1920, 1080), (2560, 1440)):
             book.resize(*size)
             assert not book.grab().isNull()
-        assert book.book.pages.now.title in book.book.accessibleDescription()
+        assert book.book.controller.pages.now.title in book.book.accessibleDescription()
         press(book, Qt.Key.Key_Escape)
 
 
 def test_an_outlet_is_added_changed_and_kept_while_a_cue_needs_it(qtbot, book):
     def type_line(text):
-        qtbot.keyClicks(book.book.typing.edit._line, text)
-        qtbot.keyClick(book.book.typing.edit._line, Qt.Key.Key_Return)
+        qtbot.keyClicks(book.book.edit._line, text)
+        qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
 
     chord(book, Qt.Key.Key_U, CTRL)
-    page = book.book.pages.now
+    page = book.book.controller.pages.now
     page.at = next(n for n, line in enumerate(page.lines()) if "one more: Wall" in line.cells[0])
     press(book, Qt.Key.Key_Return)
     type_line("Wall: osc udp 10.0.0.5:9000")
@@ -199,12 +199,12 @@ def test_an_outlet_is_added_changed_and_kept_while_a_cue_needs_it(qtbot, book):
     book.store.do("m", SetFields(at=("items", "first", "cues", "a"), fields={"messages": [message]}))
     page.at = next(n for n, line in enumerate(page.lines()) if line.cells[0].startswith("Wall: "))
     press(book, Qt.Key.Key_Return)
-    book.book.typing.edit._line.selectAll()
+    book.book.edit._line.selectAll()
     type_line("Wall: osc tcp 10.0.0.6:9001")
     assert [(o.kind, o.port) for o in show_of(book).outlets] == [("osc_tcp", 9001)]
     press(book, Qt.Key.Key_Delete)
     assert len(show_of(book).outlets) == 1
-    assert "no outlet 'wall' in this show" in book.book.said[0]
+    assert "no outlet 'wall' in this show" in book.book.said.words
 
 
 def test_every_key_of_the_book_is_on_its_page_of_keys(qtbot, book):

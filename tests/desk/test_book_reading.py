@@ -29,7 +29,7 @@ def sound(path: Path, seconds: int) -> Path:
 
 def test_a_reference_gives_the_song_its_length_once_it_has_been_read(qtbot, book):
     sound(book.store.folder / "ref.wav", 7)
-    book.book.pages.take_reference("ref.wav")
+    book.book.controller.files.take_reference("ref.wav")
     assert book.store.show_now.items[0].length_s == 120
     qtbot.waitUntil(lambda: book.store.show_now.items[0].length_s == 7)
     assert book.store.show_now.items[0].reference == "ref.wav"
@@ -37,26 +37,26 @@ def test_a_reference_gives_the_song_its_length_once_it_has_been_read(qtbot, book
 
 def test_a_reference_elsewhere_is_refused_in_a_sentence(qtbot, book):
     said = []
-    book.book.say = lambda words, *_: said.append(words)
+    book.book.said.say = lambda words, *_: said.append(words)
     sound(book.store.folder.parent / "out.wav", 7)
-    book.book.pages.take_reference("../out.wav")
+    book.book.controller.files.take_reference("../out.wav")
     qtbot.waitUntil(lambda: any("lies outside the show's folder" in words for words in said))
     assert book.store.show_now.items[0].reference is None
 
 
 def test_escape_stops_reading_and_nothing_is_changed(qtbot, book):
-    pages, said = book.book.pages, []
+    files, said = book.book.controller.files, []
 
     def endless(seen, stop):
         while not stop():
             seen("reading x.xlsx", 1, 4)
         raise AssertionError("its end is not asked for")
 
-    pages.reading._say = said.append
-    pages.reading.start(endless, lambda _: said.append("done"), lambda _: said.append("failed"))
+    files.reading._say = said.append
+    files.reading.start(endless, lambda _: said.append("done"), lambda _: said.append("failed"))
     qtbot.waitUntil(lambda: "reading x.xlsx, 25 % · Escape stops it" in said)
     chord(book, Qt.Key.Key_Escape)
-    assert not pages.reading.busy
+    assert not files.reading.busy
     qtbot.wait(100)
     assert "done" not in said
     assert "failed" not in said

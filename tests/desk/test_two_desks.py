@@ -126,12 +126,12 @@ def test_the_books_pages_do_not_wait_for_a_tour_that_is_away(qtbot, desks, serve
     server.stop("immediate")
     qtbot.waitUntil(lambda: bool(calling.host.keeper.why()), timeout=5000)
     begun = time.monotonic()
-    for open_page in (calling.book.pages.editions, calling.book.pages.day):
+    for open_page in (calling.book.controller.doors.editions, calling.book.controller.doors.day):
         open_page()
-        assert calling.book.pages.now is None
+        assert calling.book.controller.pages.now is None
     assert time.monotonic() - begun < 1
-    assert "kept in the tour, and" in calling.book.face.foot_words()[0]
+    assert "kept in the tour, and" in calling.book.foot_words()[0]
     server.start()
     qtbot.waitUntil(lambda: not calling.host.keeper.why(), timeout=10000)
-    calling.book.pages.editions()
-    assert calling.book.pages.now is not None
+    calling.book.controller.doors.editions()
+    assert calling.book.controller.pages.now is not None

@@ -13,6 +13,7 @@ from showcaller.desk.qt import (
     Qt,
     QVBoxLayout,
     QWidget,
+    Signal,
 )
 
 Commit = Callable[[str], str | None]
@@ -20,7 +21,12 @@ Commit = Callable[[str], str | None]
 
 
 class FieldEdit(QWidget):
-    """One field at a time. Enter takes it, Tab goes on to the next, Escape leaves it as it was."""
+    """One field at a time. Enter takes it, Tab goes on to the next, Escape leaves it as it was.
+
+    ``turned`` when it opens or closes.
+    """
+
+    turned = Signal()
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
@@ -77,6 +83,7 @@ class FieldEdit(QWidget):
         self.show()
         self.raise_()
         self._line.setFocus()
+        self.turned.emit()
 
     def is_open(self) -> bool:
         """Whether a field is being typed into."""
@@ -87,6 +94,7 @@ class FieldEdit(QWidget):
         self._commit = None
         self.hide()
         self.window().setFocus()
+        self.turned.emit()
 
     def take(self) -> bool:
         """Take what was typed; False if it will not do, and then it stays open with the reason."""

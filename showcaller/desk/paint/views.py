@@ -1,8 +1,37 @@
 """Qt's own lists and tables in the desk's look. Keys belong to the window: a view passes on every one."""
 
-from showcaller.desk.paint.paper import font
-from showcaller.desk.qt import QAbstractItemView, QFrame, QKeyEvent, Qt, QTreeView, QWidget
+from showcaller.desk.paint.paper import colour, font
+from showcaller.desk.qt import (
+    QAbstractItemView,
+    QFrame,
+    QKeyEvent,
+    QModelIndex,
+    QPalette,
+    QPersistentModelIndex,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    Qt,
+    QTreeView,
+    QWidget,
+)
 from showcaller.desk.theme import theme
+
+PADDING_PX = 6
+"""What the style sheet keeps free at both sides of a cell."""
+TEXT_PX = PADDING_PX + 3
+"""Between a cell's edge and its words: the style keeps its own margin too."""
+
+
+class ToneDelegate(QStyledItemDelegate):
+    """A chosen row keeps the tone of its words: what is wrong stays marked."""
+
+    def initStyleOption(
+        self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> None:
+        super().initStyleOption(option, index)
+        tone = index.data(Qt.ItemDataRole.ForegroundRole)
+        role = QPalette.ColorRole.HighlightedText
+        option.palette.setColor(role, colour("strong") if tone is None else tone)  # type: ignore[attr-defined]
 
 
 class ListView(QTreeView):
@@ -20,6 +49,7 @@ class ListView(QTreeView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         self.setAllColumnsShowFocus(True)
         self.setTabKeyNavigation(False)
+        self.setItemDelegate(ToneDelegate(self))
         self._step_px = 0
 
     def fit(self, size_px: float, step_px: int) -> None:
@@ -31,8 +61,8 @@ class ListView(QTreeView):
         t = theme()
         self.setStyleSheet(
             f"QTreeView {{ background: {t.ground}; color: {t.text}; border: none; outline: none; }}"
-            f"QTreeView::item {{ height: {step_px}px; border: none; padding: 0 6px; }}"
-            f"QTreeView::item:selected {{ background: {t.raised}; color: {t.strong}; }}"
+            f"QTreeView::item {{ height: {step_px}px; border: none; padding: 0 {PADDING_PX}px; }}"
+            f"QTreeView::item:selected {{ background: {t.raised}; }}"
             f"QScrollBar:vertical {{ background: {t.ground}; width: 8px; margin: 0; }}"
             f"QScrollBar::handle:vertical {{ background: {t.line}; min-height: 24px; }}"
             "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"

@@ -1,50 +1,61 @@
 """What the book asks in one line at the foot: a new cue or item, a number to find, taps."""
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
-from showcaller.desk.areas.book.acts import Taps
-from showcaller.desk.ask import Suggest
+from showcaller.desk.areas.book.attempts import Attempts
+from showcaller.desk.areas.book.cue_edits import CueEdits
+from showcaller.desk.areas.book.item_edits import ItemEdits
+from showcaller.desk.areas.book.state import BookState
+from showcaller.desk.areas.book.taps import Taps
+from showcaller.desk.areas.book.typed_lines import read_new_cue
+from showcaller.desk.ask import Ask
 from showcaller.editing import ChangeError
+from showcaller.editing.cues import item_at
 from showcaller.editing.finding import find_in_book
-
-if TYPE_CHECKING:
-    from showcaller.desk.areas.book.area import BookArea
 
 
 class Asking:
     """Opens the prompt for one question at a time."""
 
-    def __init__(self, area: "BookArea") -> None:
-        self._area = area
+    def __init__(
+        self, state: BookState, attempts: Attempts, cues: CueEdits, items: ItemEdits, ask: Ask
+    ) -> None:
+        self._state = state
+        self._attempts = attempts
+        self._cues = cues
+        self._items = items
+        self._ask = ask
 
     def new_cue(self) -> None:
         """A new cue, typed in a line."""
 
         def suggest(text: str) -> str:
             try:
-                department, place, label = self._area.acts.read_new_cue(text)
+                item = item_at(self._state.show_now, self._state.chosen.item)
+                department, place, label = read_new_cue(self._state.show_now, item, text)
             except ChangeError as error:
                 return str(error)
-            return f"{self._area.show_now.department(department).name} at {place}: {label or 'new cue'}"
+            return f"{self._state.show_now.department(department).name} at {place}: {label or 'new cue'}"
 
-        self._do("New cue: who, when, what", self._area.acts.new_cue_typed, suggest=suggest)
+        done = self._attempts.typed(self._cues.new_cue_typed)
+        self._ask("New cue: who, when, what", done, suggest=suggest)
 
     def new_item(self) -> None:
         """A new item after the chosen one."""
         hint = "a name, and a length if known: Iron Gulls 4:36. Or first: talk, walk-on, changeover, interval"
-        self._do("New item after this one", self._area.acts.new_item_typed, hint)
+        self._ask("New item after this one", self._attempts.typed(self._items.new_item_typed), hint)
 
     def renumber(self) -> None:
         """A range of cues numbered anew."""
         hint = "lights 12 to 40 from 100 by 10. What follows a cue goes on following it"
-        self._do("Number cues anew: who, first, last, new first, step", self._area.acts.renumber_typed, hint)
+        done = self._attempts.typed(self._cues.renumber_typed)
+        self._ask("Number cues anew: who, first, last, new first, step", done, hint)
 
     def find(self) -> None:
         """An item or a cue by number or word."""
 
         def suggest(text: str) -> str:
-            found = find_in_book(self._area.show_now, text)
+            found = find_in_book(self._state.show_now, text)
             if not text.strip():
                 return "an item's name, a cue such as 'lights 12.5', or a word of what happens"
             return (
@@ -53,13 +64,13 @@ class Asking:
             )
 
         def done(text: str) -> str | None:
-            found = find_in_book(self._area.show_now, text, 1)
+            found = find_in_book(self._state.show_now, text, 1)
             if not found:
                 return "nothing matches; Escape leaves"
-            self._area.go_to(found[0].item, found[0].cue)
+            self._state.go_to(found[0].item, found[0].cue)
             return None
 
-        self._area.ask("Find in the book", done, suggest=suggest)
+        self._ask("Find in the book", done, suggest=suggest)
 
     def tempo(self) -> None:
         """The tempo, tapped on any letter."""
@@ -68,7 +79,7 @@ class Asking:
             bpm = taps.tempo()
             return None if bpm is None else f"{bpm:g} beats a minute, {len(taps.taps_s)} taps"
 
-        self._tap("tempo", "on the beat", words, lambda taps: self._area.acts.take_tempo(taps.taps_s))
+        self._tap("tempo", "on the beat", words, lambda taps: self._items.take_tempo(taps.taps_s))
 
     def length(self) -> None:
         """The length, tapped at its start and its end."""
@@ -77,7 +88,7 @@ class Asking:
             length_s = taps.length_s()
             return None if length_s is None else f"{float(length_s):.1f} s"
 
-        self._tap("length", "at the start and at the end", words, self._area.acts.take_length)
+        self._tap("length", "at the start and at the end", words, self._items.take_length)
 
     def _tap(
         self, what: str, when: str, words: Callable[[Taps], str | None], take: Callable[[Taps], str]
@@ -91,21 +102,7 @@ class Asking:
         def done(_: str) -> str | None:
             if words(taps) is None:
                 return f"tap {when}: twice at the least"
-            self._area.attempt(lambda: take(taps))
+            self._attempts.attempt(lambda: take(taps))
             return None
 
-        self._area.ask(f"Tap the {what}", done, suggest=suggest)
-
-    def _do(
-        self, question: str, act: Callable[[str], str], hint: str = "", suggest: Suggest | None = None
-    ) -> None:
-        def done(text: str) -> str | None:
-            try:
-                words = act(text)
-            except ChangeError as error:
-                return str(error)
-            self._area.refresh()
-            self._area.say(words)
-            return None
-
-        self._area.ask(question, done, hint, suggest)
+        self._ask(f"Tap the {what}", done, suggest=suggest)

@@ -27,12 +27,12 @@ class Reading:
         """Whether something is being read."""
         return self._stop is not None
 
-    def start(self, work: Work, done: Callable[[Any], None], failed: Callable[[Exception], None]) -> None:
+    def start(self, work: Work, done: Callable[[Any], object], failed: Callable[[Exception], object]) -> None:
         """Read this, instead of what was being read."""
         self.stop()
         stop = self._stop = threading.Event()
 
-        def over(then: Callable[[Any], None], what: Any) -> None:
+        def over(then: Callable[[Any], object], what: Any) -> None:
             if stop is self._stop:  # neither stopped nor followed by another
                 self._stop = None
                 if not isinstance(what, Stopped):

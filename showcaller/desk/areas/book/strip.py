@@ -4,44 +4,10 @@ from dataclasses import dataclass, replace
 
 from showcaller.calling.wording import span
 from showcaller.desk.areas.book.stripview import StripView
+from showcaller.desk.areas.book.zoom import Window
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.signs import SignSheet
 from showcaller.desk.qt import QPointF, QPolygonF, QRectF
-
-SHORTEST_S = 2.0
-"""The shortest stretch that can be zoomed to."""
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """The stretch of the item that is in view."""
-
-    start_s: float
-    span_s: float
-
-    def zoomed(self, factor: float, about_s: float, length_s: float) -> "Window":
-        """Closer (factor above 1) or further, with ``about_s`` staying where it is."""
-        span_s = min(length_s, max(SHORTEST_S, self.span_s / factor))
-        start_s = about_s - (about_s - self.start_s) * span_s / self.span_s
-        return Window(start_s, span_s).inside(length_s)
-
-    def moved(self, by_s: float, length_s: float) -> "Window":
-        """Further along."""
-        return replace(self, start_s=self.start_s + by_s).inside(length_s)
-
-    def showing(self, at_s: float, length_s: float) -> "Window":
-        """Moved just so far that ``at_s`` is in view, with some room around it."""
-        room = self.span_s * 0.08
-        if at_s < self.start_s + room:
-            return self.moved(at_s - self.start_s - room, length_s)
-        if at_s > self.start_s + self.span_s - room:
-            return self.moved(at_s - self.start_s - self.span_s + room, length_s)
-        return self
-
-    def inside(self, length_s: float) -> "Window":
-        """Kept within the item."""
-        span_s = min(self.span_s, length_s)
-        return Window(min(max(0.0, self.start_s), length_s - span_s), span_s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +43,10 @@ class Ground:
         """Which lane is there."""
         lane = int((y - self.lanes) // self.lane_step)
         return lane if 0 <= lane < self.count else None
+
+    def showing(self, window: Window) -> "Ground":
+        """The same with another stretch in view."""
+        return replace(self, window=window)
 
     def cue_near(self, view: StripView, x: float, y: float, reach_px: float) -> int | None:
         """The cue whose mark is nearest, within reach."""

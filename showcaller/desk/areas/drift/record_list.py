@@ -4,7 +4,7 @@ from typing import Any
 
 from showcaller.desk.areas.drift.lists import Row
 from showcaller.desk.paint.paper import Paper, colour
-from showcaller.desk.paint.views import ListView
+from showcaller.desk.paint.views import ListView, ToneDelegate
 from showcaller.desk.qt import (
     QAbstractItemView,
     QAbstractTableModel,
@@ -15,7 +15,6 @@ from showcaller.desk.qt import (
     QPersistentModelIndex,
     QPoint,
     QRectF,
-    QStyledItemDelegate,
     QStyleOptionViewItem,
     Qt,
     QWidget,
@@ -73,7 +72,7 @@ class RecordModel(QAbstractTableModel):
         return COLUMNS[section] if across else None
 
 
-class _Marks(QStyledItemDelegate):
+class _Marks(ToneDelegate):
     """The department's shape before a name, and the bar of how early or late."""
 
     def initStyleOption(self, option: QStyleOptionViewItem, index: _Index) -> None:

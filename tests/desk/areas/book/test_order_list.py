@@ -39,12 +39,12 @@ def test_the_model_keeps_qts_rules_through_edits(qtbot, book):
 def test_a_click_chooses_and_keys_stay_the_windows(qtbot, book):
     order = book.book.order
     qtbot.mouseClick(order.viewport(), Qt.MouseButton.LeftButton, pos=middle(book, 1))
-    assert book.book.chosen.item == "second"
+    assert book.book.state.chosen.item == "second"
     chord(book, Qt.Key.Key_Down)
-    assert book.book.chosen.item == "talk"
+    assert book.book.state.chosen.item == "talk"
     assert order.currentIndex().row() == 2
     qtbot.keyClick(order, Qt.Key.Key_Up)
-    assert book.book.chosen.item == "second", "also while the list has the focus"
+    assert book.book.state.chosen.item == "second", "also while the list has the focus"
     chord(book, Qt.Key.Key_Up, Qt.KeyboardModifier.AltModifier)
     assert [i.id for i in book.store.show_now.items] == ["second", "first", "talk"]
     assert order.currentIndex().row() == 0
@@ -54,8 +54,8 @@ def test_a_double_click_types_into_the_item(qtbot, book):
     order = book.book.order
     for press in (qtbot.mouseClick, qtbot.mouseDClick):
         press(order.viewport(), Qt.MouseButton.LeftButton, pos=middle(book, 1))
-    assert book.book.typing.edit.is_open()
-    book.book.typing.edit.leave()
+    assert book.book.edit.is_open()
+    book.book.edit.leave()
 
 
 def test_an_item_cut_tonight_is_grey_and_is_said_so(qtbot, book):

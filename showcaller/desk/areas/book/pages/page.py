@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 
 from showcaller.desk.keys import Keys
-from showcaller.desk.paint.paper import Paper
-from showcaller.desk.qt import QRectF
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,9 +27,6 @@ class Page:
 
     def __init__(self) -> None:
         self.at = 0
-        self._first = 0
-        self._top = 0.0
-        self._step = 1.0
 
     def lead(self) -> str:
         """A sentence under the title."""
@@ -67,55 +62,12 @@ class Page:
         if 0 <= at < len(lines):
             self.at = at
 
-    def click(self, y: float) -> bool:
-        """Choose the row there; True if it was chosen already."""
-        row = int((y - self._top) // self._step) + self._first
+    def settle(self) -> None:
+        """The chosen row is one that is there, and no heading."""
         lines = self.lines()
-        if y < self._top or row >= len(lines) or lines[row].heading:
-            return False
-        again, self.at = row == self.at, row
-        return again
-
-    def draw(self, paper: Paper, area: QRectF) -> None:
-        """The whole page."""
-        k = paper.px
-        left, room = area.left(), area.width()
-        paper.text(left, area.top() + k(28), self.title, "title", "strong", "semibold", room=room)
-        y = paper.wrapped(left, area.top() + k(64), self.lead(), room, "small", "quiet", 3)
-        lines = self.lines()
-        self._step = k(34)
-        self._top = y + k(4)
-        fits = max(1, int((area.bottom() - self._top - k(40)) // self._step))
         self.at = max(0, min(self.at, len(lines) - 1))
         if lines and lines[self.at].heading:
             self.walk(1)
-        self._first = max(0, min(self._first, len(lines) - fits))
-        self._first = min(max(self._first, self.at - fits + 2), max(0, self.at - 1)) if lines else 0
-        for n in range(self._first, min(len(lines), self._first + fits)):
-            self._row(paper, lines[n], n == self.at, left, self._top + (n - self._first) * self._step, room)
-        more = len(lines) - self._first - fits
-        words = f"{more} more below · {self.hint()}" if more > 0 else self.hint()
-        paper.text(left, area.bottom() - k(8), words, "tiny", "quiet", room=room)
-
-    def _row(self, paper: Paper, line: Line, chosen: bool, left: float, top: float, room: float) -> None:
-        k = paper.px
-        base = top + k(24)
-        if line.heading:
-            paper.heading(left, base, line.cells[0])
-            return
-        if chosen:
-            paper.fill(left - k(10), top, room + k(10), self._step - k(2), "raised")
-        x = left
-        for n, cell in enumerate(line.cells):
-            width = room * self.widths[n] if n < len(self.widths) else room * 0.2
-            last = n == len(line.cells) - 1
-            tone = line.tone if n == 0 else line.rest
-            paper.text(x, base, cell, "small", tone, room=(left + room - x if last else width) - k(12))
-            x += width
-
-    def row_top(self, lowest: float) -> float:
-        """Where the chosen row is, but no lower than that."""
-        return min(lowest, self._top + (self.at - self._first) * self._step)
 
     def spoken(self) -> str:
         """The page for a screen reader."""

@@ -1,0 +1,56 @@
+"""An edit is tried: what came of it, or why it was refused, is said at the foot."""
+
+from collections.abc import Callable
+
+from showcaller.desk.areas.book.state import BookState
+from showcaller.desk.ask import Done
+from showcaller.desk.said import Said
+from showcaller.editing import Change, ChangeError
+
+
+class Attempts:
+    """Edits may choose another item or cue; the state is told."""
+
+    def __init__(self, state: BookState, said: Said) -> None:
+        self._state = state
+        self._said = said
+
+    def attempt(self, act: Callable[[], object]) -> bool:
+        """Do something to the show; False if it was refused."""
+        before = self._state.chosen.item
+        try:
+            words = act()
+        except ChangeError as error:
+            self._said.say(str(error), "caution")
+            return False
+        if before != self._state.chosen.item:
+            self._state.refresh()
+        else:
+            self._state.choose_cue(self._state.chosen.cue)
+        if isinstance(words, str):
+            self._said.say(words)
+        return True
+
+    def typed(self, act: Callable[[str], str]) -> Done:
+        """Do it with what is typed at the foot; a refusal stays there."""
+
+        def done(text: str) -> str | None:
+            try:
+                words = act(text)
+            except ChangeError as error:
+                return str(error)
+            self._state.refresh()
+            self._said.say(words)
+            return None
+
+        return done
+
+    def change(self, words: str, change: Change) -> bool:
+        """Make a change; False if it was refused."""
+        try:
+            self._state.store.do(words, change)
+        except ChangeError as error:
+            self._said.say(str(error), "caution")
+            return False
+        self._said.say(words)
+        return True

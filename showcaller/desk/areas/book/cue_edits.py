@@ -1,0 +1,112 @@
+"""What is done to cues in the book: each is one change of the show and says what it was."""
+
+from fractions import Fraction
+
+from showcaller.desk.areas.book.edits import Edits
+from showcaller.desk.areas.book.typed_lines import read_new_cue, read_renumber
+from showcaller.editing import ChangeError, Put
+from showcaller.editing.checking import runs_as_before
+from showcaller.editing.cues import (
+    add_cue,
+    copy_cues,
+    cue_of,
+    item_at,
+    move_cue,
+    move_cue_to,
+    remove_cue,
+    renumber,
+)
+from showcaller.editing.placing import cue_name, parse_anchor
+from showcaller.editing.snapping import falls_at, moved_anchor, nudged_anchor
+
+
+class CueEdits(Edits):
+    """Edits of the chosen cue. Every one returns what to say; a refusal is a ChangeError."""
+
+    _copied: tuple[str, ...] = ()
+    _cut = False
+
+    def new_cue(
+        self, department: str, anchor: dict[str, object], at_s: Fraction, label: str = "new cue"
+    ) -> str:
+        """Put a new cue there and choose it."""
+        change, new = add_cue(self.show, self.chosen.item, department, anchor, at_s, label)
+        if anchor["at"] == "after":  # that is what following means, until somebody says otherwise
+            assert isinstance(change, Put)
+            change = change.model_copy(update={"part": change.part | {"fires": "by itself"}})
+        words = self.do("new cue", change, check=runs_as_before(self.chosen.item))
+        self.chosen.cue = new
+        return f"{words}: {cue_name(self.show, cue_of(self.show, new))}"
+
+    def new_cue_typed(self, text: str) -> str:
+        """A new cue from ``lights 69/3 what happens``."""
+        item = item_at(self.show, self.chosen.item)
+        department, place, label = read_new_cue(self.show, item, text)
+        anchor = parse_anchor(place, self.show, item)
+        return self.new_cue(department, anchor, falls_at(self.planned(), anchor), label or "new cue")
+
+    def drag(self, cue: int, at_s: float, step: Fraction) -> str:
+        """Let go of a dragged cue at ``at_s``."""
+        planned = self.planned()
+        moved = planned.cues[cue]
+        anchor = moved_anchor(planned, moved, at_s, step)
+        return self._move(moved.cue.id, anchor)
+
+    def nudge(self, beats: int) -> str:
+        """The chosen cue some beats later, or so many tenths of a second."""
+        planned = self.planned()
+        cue = next(c for c in planned.cues if c.cue.id == self.cue())
+        return self._move(cue.cue.id, nudged_anchor(planned, cue, beats), join=f"nudge {cue.cue.id}")
+
+    def bar_beats(self) -> int:
+        """Beats in the chosen cue's bar, or ten tenths of a second."""
+        planned = self.planned()
+        cue = next(c for c in planned.cues if c.cue.id == self.cue())
+        bar = planned.bar_at(cue.at_s)
+        return 10 if bar is None or planned.tempo is None else int(planned.tempo.beats_in_bar(max(1, bar[0])))
+
+    def _move(self, cue_id: str, anchor: dict[str, object], join: str = "") -> str:
+        name = cue_name(self.show, cue_of(self.show, cue_id))
+        check = runs_as_before(self.chosen.item)
+        return self.do(f"moved {name}", move_cue(self.show, cue_id, anchor), join, check)
+
+    def copy(self, cut: bool = False) -> str:
+        """Remember the chosen cue."""
+        self._copied, self._cut = (self.cue(),), cut
+        name = cue_name(self.show, cue_of(self.show, self._copied[0]))
+        words, key = "will move" if cut else "copied", self.keys["book.paste"]
+        return f"{name} {words}: {key} puts it into the item that is chosen then"
+
+    def paste(self) -> str:
+        """Put what is remembered into the chosen item."""
+        if not self._copied:
+            raise ChangeError(f"nothing is copied; choose a cue and press {self.keys['book.copy']}")
+        if self._cut:
+            cue_id, self._copied = self._copied[0], ()
+            name = cue_name(self.show, cue_of(self.show, cue_id))
+            words = self.do(f"moved {name} here", move_cue_to(self.show, cue_id, self.chosen.item))
+            self.chosen.cue = cue_id
+            return words
+        change, new = copy_cues(self.show, self._copied, self.chosen.item)
+        self.do("copied a cue here", change)
+        self.chosen.cue = new[0]
+        return f"copied here as {cue_name(self.show, cue_of(self.show, new[0]))}"
+
+    def remove(self) -> str:
+        """Take out the chosen cue."""
+        cue_id = self.cue()
+        name = cue_name(self.show, cue_of(self.show, cue_id))
+        self.chosen.cue = None
+        words = self.do(f"removed {name}", remove_cue(self.show, cue_id))
+        return f"{words}; {self.keys['undo']} brings it back"
+
+    def renumber_typed(self, text: str) -> str:
+        """Number anew from ``lights 12 to 40 from 100 by 10``."""
+        department, numbers = read_renumber(self.show, text)
+        change = renumber(self.show, department, *numbers)
+        return self.do(f"renumbered {self.show.department(department).name}", change)
+
+    def _cue(self) -> str:
+        if self.chosen.cue is None:
+            raise ChangeError("no cue is chosen; left and right choose one")
+        return self.chosen.cue

@@ -1,0 +1,112 @@
+"""What opens the book's pages, each loaded when it is wanted, not when the window opens."""
+# ruff: noqa: PLC0415 - that is what this is for
+
+from collections.abc import Callable
+
+from showcaller.desk.areas.book.attempts import Attempts
+from showcaller.desk.areas.book.page_stack import PageStack
+from showcaller.desk.areas.book.page_view import PageView
+from showcaller.desk.areas.book.state import BookState
+from showcaller.desk.context import DeskContext
+from showcaller.desk.paint.field_edit import FieldEdit
+from showcaller.desk.said import Said
+from showcaller.model import Song
+
+
+class PageDoors:
+    """A line of a page is typed into ``edit``, which lies over its row in ``view``."""
+
+    def __init__(
+        self,
+        state: BookState,
+        said: Said,
+        attempts: Attempts,
+        pages: PageStack,
+        view: PageView,
+        edit: FieldEdit,
+        around: DeskContext,
+    ) -> None:
+        self._state = state
+        self._said = said
+        self._attempts = attempts
+        self._pages = pages
+        self._view = view
+        self._edit = edit
+        self._around = around
+
+    def give_out(self) -> None:
+        """The exports."""
+        from showcaller.desk.areas.book.pages.giving_out import GivingOut
+
+        show = self._state.show_now
+        item = next(i for i in show.items if i.id == self._state.chosen.item)
+        song = item if isinstance(item, Song) else None
+        folder = self._state.store.folder
+        self._pages.open(GivingOut(show, song, self._around.edition(), folder, self._said.say))
+
+    def editions(self) -> None:
+        """The editions in the tour."""
+        if self._away():
+            return
+        from showcaller.desk.areas.book.pages.editions import Editions
+
+        def ask_name(done: Callable[[str], str | None]) -> None:
+            self._around.ask(
+                "Freeze the book as it is, under which name?", done, "for example: after previews"
+            )
+
+        self._pages.open(
+            Editions(
+                self._around.tour(),
+                lambda: self._state.show_now,
+                self._pages.open,
+                self._attempts.change,
+                ask_name,
+                self._said.say,
+                self._around.kept,
+            )
+        )
+
+    def day(self) -> None:
+        """The day."""
+        if self._away():
+            return
+        from showcaller.desk.areas.book.pages.day import Day
+
+        self._pages.open(
+            Day(
+                self._around.tour(),
+                lambda: self._state.show_now,
+                self._attempts.change,
+                self._type_line,
+                self._said.say,
+                self._around.who(),
+            )
+        )
+
+    def setup(self) -> None:
+        """Departments, outlets, clearances."""
+        from showcaller.desk.areas.book.pages.setup import SetUp
+
+        self._pages.open(SetUp(lambda: self._state.show_now, self._attempts.change, self._type_line))
+
+    def check(self) -> None:
+        """The pre-show check."""
+        from showcaller.desk.areas.book.pages.check import Check
+
+        folder = self._state.store.folder
+        self._pages.open(
+            Check(
+                lambda: self._state.show_now, folder, self._around.runs, self._pages.changed.emit, self._view
+            )
+        )
+
+    def _away(self) -> bool:
+        """Whether the tour is out of reach, which is said."""
+        why = self._around.away()
+        if why:
+            self._said.say(f"editions and the day are kept in the tour, and {why}", "caution")
+        return bool(why)
+
+    def _type_line(self, name: str, text: str, commit: Callable[[str], str | None]) -> None:
+        self._edit.open(self._view.row_box(), name, text, commit, lambda _: None, lambda _: name)
