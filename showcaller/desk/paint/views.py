@@ -8,6 +8,7 @@ from showcaller.desk.qt import (
     QModelIndex,
     QPalette,
     QPersistentModelIndex,
+    QSize,
     QStyledItemDelegate,
     QStyleOptionViewItem,
     Qt,
@@ -23,7 +24,14 @@ TEXT_PX = PADDING_PX + 3
 
 
 class ToneDelegate(QStyledItemDelegate):
-    """A chosen row keeps the tone of its words: what is wrong stays marked."""
+    """Rows of one height, ``row_px``; a chosen one keeps the tone of its words: what is wrong is marked."""
+
+    row_px = 24
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex) -> QSize:
+        size = super().sizeHint(option, index)
+        size.setHeight(self.row_px)
+        return size
 
     def initStyleOption(
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
@@ -50,23 +58,27 @@ class ListView(QTreeView):
         self.setAllColumnsShowFocus(True)
         self.setTabKeyNavigation(False)
         self.setItemDelegate(ToneDelegate(self))
-        self._step_px = 0
-
-    def fit(self, size_px: float, step_px: int) -> None:
-        """Type of ``size_px``, rows of ``step_px``."""
-        if self._step_px == step_px:
-            return
-        self._step_px = step_px
-        self.setFont(font(size_px))
+        self._size_px = 0.0
         t = theme()
+        # Once: a style sheet that is set anew costs milliseconds, and rows change height as forms do.
         self.setStyleSheet(
             f"QTreeView {{ background: {t.ground}; color: {t.text}; border: none; outline: none; }}"
-            f"QTreeView::item {{ height: {step_px}px; border: none; padding: 0 {PADDING_PX}px; }}"
+            f"QTreeView::item {{ border: none; padding: 0 {PADDING_PX}px; }}"
             f"QTreeView::item:selected {{ background: {t.raised}; }}"
             f"QScrollBar:vertical {{ background: {t.ground}; width: 8px; margin: 0; }}"
             f"QScrollBar::handle:vertical {{ background: {t.line}; min-height: 24px; }}"
             "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
         )
+
+    def fit(self, size_px: float, row_px: int) -> None:
+        """Type of ``size_px``, rows of ``row_px``."""
+        if self._size_px != size_px:
+            self._size_px = size_px
+            self.setFont(font(size_px))
+        delegate = self.itemDelegate()
+        if isinstance(delegate, ToneDelegate) and delegate.row_px != row_px:
+            delegate.row_px = row_px
+            self.scheduleDelayedItemsLayout()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         event.ignore()  # to the window: one press is one act of the table, whatever has the focus

@@ -138,8 +138,9 @@ class BookArea(Sheet):
         form_top = top + deep + HEADING * k
         edge = int(LEFT * k) - TEXT_PX
         self.form.place(QRectF(edge, form_top, right - edge, height - form_top - 40 * k), k)
-        self.page.place(QRect(edge, int(96 * k), right - edge, int(height - 140 * k)), k)
         open_page = self.controller.pages.now is not None
+        if open_page:
+            self.page.place(QRect(edge, int(96 * k), right - edge, int(height - 140 * k)), k)
         self.strip.setVisible(not open_page)
         self.form.setVisible(not open_page)
 
