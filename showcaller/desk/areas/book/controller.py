@@ -151,10 +151,10 @@ class BookController:
         if self.let_go():
             self._state.choose_cue(cue_id)
 
-    def open_field(self, index: int) -> None:
+    def open_field(self, key: str) -> None:
         """A click on a field of the form."""
         if self.let_go():
-            self.typing.open(index)
+            self.typing.open([field.key for field in self._state.form.fields].index(key))
 
     def drop_cue(self, place: int, at_s: float, grid: Fraction) -> None:
         """A cue was dragged along the strip and let go."""

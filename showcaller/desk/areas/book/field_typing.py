@@ -31,7 +31,7 @@ class FieldTyping:
         index %= len(fields)
         field = fields[index]
         self._edit.open(
-            self._form.value_box(index),
+            self._form.value_box(field.key),
             f"{field.label or 'sends'}: {field.hint}",
             field.text,
             lambda text: self.take(field.key, text),

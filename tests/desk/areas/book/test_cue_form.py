@@ -9,8 +9,9 @@ from PySide6.QtTest import QAbstractItemModelTester
 from small_shows import cue, document, item
 
 from showcaller.desk.areas.book.chosen import Chosen
-from showcaller.desk.areas.book.cue_form import FieldsModel
+from showcaller.desk.areas.book.cue_form import rows_of
 from showcaller.desk.areas.book.form import Form, form_of
+from showcaller.desk.paint.fields import FieldsModel
 
 
 @pytest.fixture
@@ -49,7 +50,7 @@ def test_the_model_keeps_qts_rules_over_every_form(book):
     QAbstractItemModelTester(model, QAbstractItemModelTester.FailureReportingMode.Fatal)
     show = book.store.show_now
     for form in (Form(), form_of(show, Chosen("first")), form_of(show, Chosen("first", "b")), Form()):
-        model.show_fields(form, form.long)
+        model.show_rows(rows_of(form, form.long))
         assert model.rowCount() == len(form.long)
 
 
