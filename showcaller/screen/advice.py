@@ -132,7 +132,7 @@ def _cut(there: tuple[Standing, ...]) -> tuple[Standing, ...]:
     """The last look cut to instead."""
     before, after = there
     change = after.change.model_copy(update={"by": "cut", "beats": 0.0})
-    return replace(before, until_s=after.at_s), replace(after, change=change, arrived_s=after.at_s)
+    return before._replace(until_s=after.at_s), after._replace(change=change, arrived_s=after.at_s)
 
 
 def _with_layers(
@@ -146,5 +146,5 @@ def _with_layers(
             for x in standing.look.layers
             if x.source != without
         )
-        changed.append(replace(standing, look=standing.look.model_copy(update={"layers": layers})))
+        changed.append(standing._replace(look=standing.look.model_copy(update={"layers": layers})))
     return tuple(changed)

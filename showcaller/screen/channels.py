@@ -14,10 +14,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import pairwise
+from operator import itemgetter
+from typing import NamedTuple
 
 from showcaller.model import Layer, Look, Wall
-from showcaller.screen.costs import taking
-from showcaller.screen.geometry import layer_rect
+from showcaller.screen.costs import taking_of
+from showcaller.screen.geometry import Grid, grid_of
 from showcaller.screen.looks import Looks, beats_s, layer_keys
 from showcaller.screen.straight import processed_windows
 from showcaller.timing.plan import PlannedItem
@@ -26,8 +28,7 @@ Key = tuple[str, str, str]
 """(layer, source, input)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """A layer in an input, on air from ``start_s`` until ``end_s`` (not included)."""
 
     layer: str
@@ -48,39 +49,36 @@ class Level:
 
 def spans(wall: Wall, looks: Looks) -> tuple[Span, ...]:
     """Everything that occupies a channel, in the order in which it begins."""
+    grid = grid_of(wall)
     done: list[Span] = []
     on_air: dict[Key, tuple[float, float, Layer]] = {}
     for n, standing in enumerate(looks.standing):
         coming: dict[Key, tuple[float, float, Layer]] = {}
-        for key, layer in _takers(wall, standing.look).items():
-            start_s = standing.at_s + _after_s(looks.planned, layer, standing.at_s)
-            before = on_air.get(key)
-            if before is not None and (standing.change.by == "cut" or before[2] == layer):
-                start_s = before[0]
-                del on_air[key]
-            coming[key] = (start_s, standing.until_s, layer)
-        done += [Span(*key, start, end) for key, (start, end, _) in on_air.items()]
+        cut = standing.change.by == "cut"
+        for key, layer in zip(layer_keys(standing.look), standing.look.layers, strict=True):
+            new = (standing.at_s + _after_s(looks.planned, layer, standing.at_s), standing.until_s, layer)
+            for wall_input in taking_of(wall, grid, layer):
+                place = (key, layer.source, wall_input)
+                before = on_air.get(place)
+                if before is not None and (cut or before[2] is layer or before[2] == layer):
+                    coming[place] = (before[0], standing.until_s, layer)
+                    del on_air[place]
+                else:
+                    coming[place] = new
+        done += [Span(*place, start, end) for place, (start, end, _) in on_air.items()]
         if standing.change.by == "move" and n > 0:
             previous = looks.standing[n - 1].look
-            known = set(on_air) | set(coming)
-            for key in _swept(wall, previous, standing.look) - known:
-                done.append(Span(*key, standing.at_s, standing.arrived_s))
+            for place in _swept(grid, previous, standing.look):
+                if place not in on_air and place not in coming:
+                    done.append(Span(*place, standing.at_s, standing.arrived_s))
         on_air = coming
-    done += [Span(*key, start, end) for key, (start, end, _) in on_air.items()]
+    done += [Span(*place, start, end) for place, (start, end, _) in on_air.items()]
     done += [Span(*window) for window in processed_windows(wall, looks)]
-    return tuple(sorted((s for s in done if s.end_s > s.start_s), key=_order))
+    return tuple(sorted([s for s in done if s.end_s > s.start_s], key=_ORDER))
 
 
-def _order(span: Span) -> tuple[float, float, str, str]:
-    return span.start_s, span.end_s, span.layer, span.input
-
-
-def _takers(wall: Wall, look: Look) -> dict[Key, Layer]:
-    return {
-        (key, layer.source, wall_input): layer
-        for key, layer in zip(layer_keys(look), look.layers, strict=True)
-        for wall_input in taking(wall, layer)
-    }
+_ORDER = itemgetter(3, 4, 0, 2)
+"""Spans by when they begin, then when they end, layer and input."""
 
 
 def _after_s(planned: PlannedItem, layer: Layer, at_s: float) -> float:
@@ -91,25 +89,25 @@ def _after_s(planned: PlannedItem, layer: Layer, at_s: float) -> float:
 
 def _same_place(a: Layer, b: Layer) -> bool:
     """Whether nothing of a layer changes that would be seen on its way from the one to the other."""
-    return a == b or a.changed(straight=b.straight) == b
+    return a is b or a == b or (a.straight != b.straight and a.changed(straight=b.straight) == b)
 
 
-def _swept(wall: Wall, before: Look, after: Look) -> set[Key]:
+def _swept(grid: Grid, before: Look, after: Look) -> set[Key]:
     """Inputs that a layer crosses on its way from one look to the next."""
+    if before is after:
+        return set()
     old = dict(zip(layer_keys(before), before.layers, strict=True))
     found: set[Key] = set()
     for key, layer in zip(layer_keys(after), after.layers, strict=True):
         was = old.get(key)
         if was is None or was.source != layer.source or _same_place(was, layer):
             continue
-        a, b = layer_rect(wall, was), layer_rect(wall, layer)
-        left, right = min(a.x, b.x), max(a.right, b.right)
-        top, bottom = min(a.y, b.y), max(a.bottom, b.bottom)
-        for wall_input in wall.inputs:
-            across = wall_input.x_px < right and wall_input.x_px + wall_input.width_px > left
-            down = wall_input.y_px < bottom and wall_input.y_px + wall_input.height_px > top
-            if across and down:
-                found.add((key, layer.source, wall_input.id))
+        (x, y, wide, high), (to_x, to_y, to_wide, to_high) = grid.place(was), grid.place(layer)
+        left, right = min(x, to_x), max(x + wide, to_x + to_wide)
+        top, bottom = min(y, to_y), max(y + high, to_y + to_high)
+        for wall_input, x0, y0, x1, y1 in grid.edges:
+            if x0 < right and x1 > left and y0 < bottom and y1 > top:
+                found.add((key, layer.source, wall_input))
     return found
 
 

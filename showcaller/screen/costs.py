@@ -5,11 +5,9 @@ mixed, faded or grown it does (``straight.py``).
 """
 
 from collections.abc import Iterable
-from functools import lru_cache
 
 from showcaller.model import Crop, Layer, Wall, WallInput
-from showcaller.model.base import ById
-from showcaller.screen.geometry import LIGHTS_NONE_PX, input_rect, layer_rect, touched
+from showcaller.screen.geometry import LIGHTS_NONE_PX, Grid, grid_of, input_rect, layer_rect, touched
 
 
 def channels(wall: Wall, layer: Layer) -> int:
@@ -19,20 +17,15 @@ def channels(wall: Wall, layer: Layer) -> int:
 
 def taking(wall: Wall, layer: Layer) -> tuple[str, ...]:
     """Ids of the inputs in which a layer takes a channel."""
-    return _taking(ById(wall), ById(layer))
+    return taking_of(wall, grid_of(wall), layer)
 
 
-@lru_cache(maxsize=4096)
-def _taking(wall_: ById, layer_: ById) -> tuple[str, ...]:
-    wall, layer = wall_.part, layer_.part
-    assert isinstance(wall, Wall)
-    assert isinstance(layer, Layer)
-    inputs = touched(wall, layer)
-    if layer.straight and not processed(layer):
-        rest = (i for i, _ in inputs if not fills(wall, layer, i))
-    else:
-        rest = (i for i, _ in inputs)
-    return tuple(i.id for i in rest)
+def taking_of(wall: Wall, grid: Grid, layer: Layer) -> tuple[str, ...]:
+    """The same, the grid of the wall being known."""
+    lit = grid.lit(layer)
+    if not layer.straight or processed(layer):
+        return lit
+    return tuple(i.id for i in wall.inputs if i.id in lit and not fills(wall, layer, i))
 
 
 def passed(wall: Wall, layer: Layer) -> tuple[str, ...]:

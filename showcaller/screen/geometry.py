@@ -3,8 +3,11 @@ upper left corner of its grid in px.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 from showcaller.model import Layer, Source, Wall, WallInput
+from showcaller.model.base import ById
 
 LIGHTS_NONE_PX = 0.5
 """A part of a layer narrower than this covers no pixel's middle, so it lights none and costs no channel."""
@@ -159,18 +162,52 @@ def pieces(wall: Wall, layer: Layer, source: Source) -> tuple[Piece, ...]:
     return tuple(found)
 
 
+class Grid(NamedTuple):
+    """A wall's inputs, quick to ask: a song asks for thousands. ``edges`` are (id, left, top, right, bottom)
+    in px; a metre is ``across`` px wide and ``down`` px high."""
+
+    across: float
+    down: float
+    height_m: float
+    edges: tuple[tuple[str, int, int, int, int], ...]
+
+    def place(self, layer: Layer) -> tuple[float, float, float, float]:
+        """Left, top, width and height of a layer, as :func:`layer_rect` has them."""
+        top_m = self.height_m - layer.bottom_m - layer.height_m
+        wide, high = layer.width_m * self.across, layer.height_m * self.down
+        return layer.left_m * self.across, top_m * self.down, wide, high
+
+    def lit(self, layer: Layer) -> tuple[str, ...]:
+        """Ids of the inputs in which a layer lights pixels."""
+        left, top, width, height = self.place(layer)
+        right, bottom = left + width, top + height
+        found = []
+        for name, x0, y0, x1, y1 in self.edges:  # spelled out, as this is most of the time it takes
+            wide = (right if right < x1 else x1) - (left if left > x0 else x0)
+            if wide >= LIGHTS_NONE_PX:
+                high = (bottom if bottom < y1 else y1) - (top if top > y0 else y0)
+                if high >= LIGHTS_NONE_PX:
+                    found.append(name)
+        return tuple(found)
+
+
+def grid_of(wall: Wall) -> Grid:
+    """The grid of a wall's inputs."""
+    return _grid(ById(wall))
+
+
+@lru_cache(maxsize=64)
+def _grid(wall_: ById) -> Grid:
+    wall: Wall = wall_.part
+    edges = [(i.id, i.x_px, i.y_px, i.x_px + i.width_px, i.y_px + i.height_px) for i in wall.inputs]
+    return Grid(wall.width_px / wall.width_m, wall.height_px / wall.height_m, wall.height_m, tuple(edges))
+
+
 def touched(wall: Wall, layer: Layer) -> tuple[tuple[WallInput, Rect], ...]:
     """The inputs in which a layer lights pixels, each with the part of the layer it shows."""
-    r = layer_rect(wall, layer)
-    right, bottom = r.x + r.width, r.y + r.height
-    found = []
-    for i in wall.inputs:  # spelled out, since a song asks for thousands
-        x0, x1 = max(r.x, i.x_px), min(right, i.x_px + i.width_px)
-        if x1 - x0 >= LIGHTS_NONE_PX:
-            y0, y1 = max(r.y, i.y_px), min(bottom, i.y_px + i.height_px)
-            if y1 - y0 >= LIGHTS_NONE_PX:
-                found.append((i, Rect(x0, y0, x1 - x0, y1 - y0)))
-    return tuple(found)
+    rect, lit = layer_rect(wall, layer), grid_of(wall).lit(layer)
+    parts = [(i, rect.meet(input_rect(i))) for i in wall.inputs if i.id in lit]
+    return tuple((i, part) for i, part in parts if part is not None)
 
 
 def natural_aspect(layer: Layer, source: Source) -> float | None:

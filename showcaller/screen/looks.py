@@ -8,8 +8,11 @@ from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
 
-from showcaller.model import Look, LookChange, Show
+from showcaller.model import Layer, Look, LookChange, Show
+from showcaller.model.base import ById
 from showcaller.model.wall import Override
 from showcaller.timing.plan import Plan, PlannedItem
 
@@ -23,8 +26,7 @@ Change = tuple[Fraction, LookChange, Look, str]
 """(at, change, look, id of its cue): what :func:`arrange` needs of each change."""
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """A look and its time.
 
     Attributes:
@@ -63,7 +65,13 @@ class Looks:
 
 def layer_keys(look: Look) -> tuple[str, ...]:
     """What each layer goes by, unique within the look: a second one of a source is ``source#2``."""
-    keys = [layer.key for layer in look.layers]
+    return _layer_keys(ById(look))
+
+
+@lru_cache(maxsize=4096)
+def _layer_keys(look: ById) -> tuple[str, ...]:
+    layers: tuple[Layer, ...] = look.part.layers
+    keys = [layer.id or layer.source for layer in layers]
     if len(set(keys)) == len(keys):
         return tuple(keys)
     seen: dict[str, int] = {}
@@ -101,12 +109,17 @@ def overridden(look: Look, overrides: tuple[Override, ...]) -> Look:
 
 def beats_s(planned: PlannedItem, at_s: Fraction, beats: float) -> Fraction:
     """How long so many beats last from ``at_s`` on."""
-    count = Fraction(repr(beats))
+    count = _exact_beats(beats)
     if planned.tempo is None or count == 0:
         return count * NO_TEMPO_BEAT_S
     origin = at_s - _downbeat(planned)
-    bar, beat = planned.tempo.position(origin)
-    return planned.tempo.seconds(bar, beat + count) - origin
+    return planned.tempo.after_beats(origin, count) - origin
+
+
+@lru_cache(maxsize=256)
+def _exact_beats(beats: float) -> Fraction:
+    """As it was typed: 0.1 is a tenth."""
+    return Fraction(repr(beats))
 
 
 def beats_since(planned: PlannedItem, at_s: Fraction, now_s: Fraction) -> float:
@@ -151,7 +164,7 @@ def arrange(planned: PlannedItem, changes: list[Change], before: Look = BLACK) -
     starts = [float(c[0]) for c in whole] + [max(length_s, float(whole[-1][0]))]
     arrived = [
         min(
-            float(at + beats_s(planned, at, change.beats)) if change.by != "cut" else float(at), starts[n + 1]
+            float(at + beats_s(planned, at, change.beats)) if change.by != "cut" else starts[n], starts[n + 1]
         )
         for n, (at, change, _, _) in enumerate(whole)
     ]
@@ -160,16 +173,13 @@ def arrange(planned: PlannedItem, changes: list[Change], before: Look = BLACK) -
     for n, (at, change, look, cue) in enumerate(whole):
         keys = layer_keys(look)
         found = tuple(
-            since[k][1] if k in since and since[k][0] == x.source else float(at)
+            since[k][1] if k in since and since[k][0] == x.source else starts[n]
             for k, x in zip(keys, look.layers, strict=True)
         )
         since = {k: (x.source, s) for k, x, s in zip(keys, look.layers, found, strict=True)}
         until = arrived[n + 1] if n + 1 < len(whole) else starts[n + 1]
-        position = planned.bar_at(at)
         standing.append(
-            Standing(
-                look, change, cue, float(at), arrived[n], until, found, position[0] if position else None
-            )
+            Standing(look, change, cue, starts[n], arrived[n], until, found, planned.bar_number_at(at))
         )
     if ordered and ordered[0][0] <= 0:
         standing = _without_first(standing)

@@ -20,17 +20,18 @@ def processed_windows(wall: Wall, looks: Looks) -> Iterator[Window]:
     leaving: dict[str, list[tuple[float, float]]] = {}
     for n, standing in enumerate(looks.standing):
         layers = dict(zip(layer_keys(standing.look), standing.look.layers, strict=True))
-        busy: dict[str, list[tuple[float, float]]] = {key: [] for key in layers}
+        straight = {key: layer for key, layer in layers.items() if layer.straight}
+        busy: dict[str, list[tuple[float, float]]] = {key: [] for key in straight}
         change = (standing.at_s, standing.arrived_s)
         changing = n > 0 and standing.change.by != "cut" and change[1] > change[0]
-        for key, layer in layers.items():
+        for key, layer in straight.items():
             if changing and not _stays(before.get(key), layer, standing.change.by):
                 busy[key].append(change)
             if _on_its_own(layer):
                 busy[key].append(_arrival(looks, layer, standing.at_s, standing.until_s))
-        for key, layer in before.items():
-            if changing and not _stays(layer, layers.get(key), standing.change.by):
-                leaving[key].append(change)
+        for key, stretches in leaving.items():
+            if changing and not _stays(before[key], layers.get(key), standing.change.by):
+                stretches.append(change)
         yield from _windows(wall, before, leaving)
         before, leaving = layers, busy
     yield from _windows(wall, before, leaving)
@@ -61,8 +62,9 @@ def _arrival(looks: Looks, layer: Layer, at_s: float, until_s: float) -> tuple[f
 def _windows(
     wall: Wall, layers: Mapping[str, Layer], busy: Mapping[str, list[tuple[float, float]]]
 ) -> Iterator[Window]:
-    for key, layer in layers.items():
-        for start_s, end_s in _joined(busy[key]):
+    for key, stretches in busy.items():
+        layer = layers[key]
+        for start_s, end_s in _joined(stretches):
             for wall_input in passed(wall, layer):
                 yield key, layer.source, wall_input, start_s, end_s
 

@@ -89,6 +89,12 @@ class PlannedItem:
             return None
         return self.tempo.position(at_s - self.item.downbeat_s)
 
+    def bar_number_at(self, at_s: Fraction) -> int | None:
+        """The bar alone."""
+        if self.tempo is None or not isinstance(self.item, Song):
+            return None
+        return self.tempo.bar_at(at_s - self.item.downbeat_s)
+
 
 @dataclass(frozen=True, slots=True)
 class Plan:

@@ -32,11 +32,21 @@ class _Tempo:
     end_bpm: Fraction
     quarters: Fraction | None
     """Length of the segment in quarters; None for the last, which never ends."""
+    quarter_s: Fraction
+    """How long a quarter lasts at ``bpm``."""
+    rate: Fraction
+    """Quarters a second at ``bpm``."""
+
+    @classmethod
+    def made(
+        cls, quarter: Fraction, second: Fraction, bpm: Fraction, end_bpm: Fraction, quarters: Fraction | None
+    ) -> "_Tempo":
+        return cls(quarter, second, bpm, end_bpm, quarters, 60 / bpm, bpm / 60)
 
     def seconds_in(self, quarters: Fraction) -> Fraction:
         """Seconds from the segment's start to ``quarters`` into it."""
-        if self.bpm == self.end_bpm or self.quarters is None or quarters <= 0:
-            return quarters * 60 / self.bpm
+        if self.quarters is None or self.bpm == self.end_bpm or quarters <= 0:
+            return quarters * self.quarter_s
         total_s = 120 * self.quarters / (self.bpm + self.end_bpm)
         if quarters == self.quarters:
             return total_s
@@ -47,8 +57,8 @@ class _Tempo:
 
     def quarters_in(self, seconds: Fraction) -> Fraction:
         """Quarters from the segment's start to ``seconds`` into it."""
-        if self.bpm == self.end_bpm or self.quarters is None or seconds <= 0:
-            return seconds * self.bpm / 60
+        if self.quarters is None or self.bpm == self.end_bpm or seconds <= 0:
+            return seconds * self.rate
         total_s = 120 * self.quarters / (self.bpm + self.end_bpm)
         slope = (self.end_bpm - self.bpm) / total_s
         return (self.bpm * seconds + slope * seconds * seconds / 2) / 60
@@ -83,19 +93,24 @@ class TempoMap:
         self._tempos = self._tempo_segments(tempo)
         self._tempo_quarters = [t.quarter for t in self._tempos]
         self._tempo_seconds = [t.second for t in self._tempos]
+        self._steady: tuple[Fraction, Fraction] | None = None
+        """How long a bar and a beat last, where neither tempo nor meter ever changes."""
+        if len(self._tempos) == len(self._meters) == 1 and self._tempo_quarters == [0]:
+            meter, quarter_s = self._meters[0], self._tempos[0].quarter_s
+            self._steady = meter.bar_quarters * quarter_s, meter.beat_quarters * quarter_s
 
     def _tempo_segments(self, tempo: tuple[TempoMark, ...]) -> list[_Tempo]:
         marks = sorted({self.quarters(m.bar, m.beat): m for m in tempo}.items())
         starts = [q for q, _ in marks]
         # Before the first mark its tempo holds, evenly: a ramp that begins there begins there.
         even = marks[0][1].bpm
-        segments = [_Tempo(Fraction(0), Fraction(0), even, even, starts[0])] if starts[0] > 0 else []
+        segments = [_Tempo.made(Fraction(0), Fraction(0), even, even, starts[0])] if starts[0] > 0 else []
         second = starts[0] * 60 / even
         for i, (_, mark) in enumerate(marks):
             last = i + 1 == len(marks)
             end = marks[i + 1][1].bpm if mark.ramp and not last else mark.bpm
             length = None if last else starts[i + 1] - starts[i]
-            segment = _Tempo(starts[i], second, mark.bpm, end, length)
+            segment = _Tempo.made(starts[i], second, mark.bpm, end, length)
             segments.append(segment)
             if length is not None:
                 second += segment.seconds_in(length)
@@ -126,6 +141,22 @@ class TempoMap:
         meter = self._meters[max(0, bisect_right(self._meter_quarters, quarter) - 1)]
         bars, rest = divmod(quarter - meter.quarter, meter.bar_quarters)
         return meter.bar + int(bars), 1 + rest / meter.beat_quarters
+
+    def bar_at(self, seconds: Fraction) -> int:
+        """The bar of :meth:`position`."""
+        if self._steady is not None:
+            return 1 + seconds // self._steady[0]
+        quarter = self.quarter_at(seconds)
+        meter = self._meters[max(0, bisect_right(self._meter_quarters, quarter) - 1)]
+        return meter.bar + (quarter - meter.quarter) // meter.bar_quarters
+
+    def after_beats(self, seconds: Fraction, beats: Fraction) -> Fraction:
+        """Seconds from bar 1 beat 1, so many beats after ``seconds``, in the beat of the meter there."""
+        if self._steady is not None:
+            return seconds + beats * self._steady[1]
+        quarter = self.quarter_at(seconds)
+        meter = self._meters[max(0, bisect_right(self._meter_quarters, quarter) - 1)]
+        return self.seconds_at_quarter(quarter + beats * meter.beat_quarters)
 
     def bpm(self, seconds: Fraction) -> Fraction:
         """Quarter notes a minute at ``seconds``."""

@@ -11,8 +11,11 @@ from walls import FEET_M, SOURCES, full, make_wall, random_layer, random_wall
 from showcaller.model import Crop, Layer, Source, Wall, WallInput
 from showcaller.screen.costs import channels
 from showcaller.screen.geometry import (
+    LIGHTS_NONE_PX,
     Rect,
+    grid_of,
     in_raster,
+    input_rect,
     layer_rect,
     natural_aspect,
     panel_grid,
@@ -33,6 +36,17 @@ def test_a_wall_of_172_by_62_feet_in_thirds() -> None:
     layer = full(thirds)
     assert channels(thirds, layer) == 3
     assert [part.width for _, part in touched(thirds, layer)] == pytest.approx([640, 640, 640])
+
+
+@given(st.integers(0, 2**32))
+def test_the_grid_tells_the_inputs_that_rectangles_that_meet_tell(seed: int) -> None:
+    random = Random(seed)
+    wall = random_wall(random)
+    layer = random_layer(random, wall, SOURCES)
+    rect = layer_rect(wall, layer)
+    met = [(i.id, rect.meet(input_rect(i))) for i in wall.inputs]
+    lit = [name for name, part in met if part and min(part.width, part.height) >= LIGHTS_NONE_PX]
+    assert list(grid_of(wall).lit(layer)) == [name for name, _ in touched(wall, layer)] == lit
 
 
 def test_a_layer_a_hair_over_an_edge_lights_nothing_there_and_costs_nothing() -> None:

@@ -135,6 +135,21 @@ def test_time_never_runs_backwards(tempo, quarter, more):
     assert tempo.seconds_at_quarter(quarter + more) >= tempo.seconds_at_quarter(quarter)
 
 
+@given(maps, st.fractions(-50, 400, max_denominator=10**4), st.fractions(0, 64, max_denominator=16))
+def test_bars_and_beats_counted_on_are_those_of_the_position(tempo, seconds, beats):
+    bar, beat = tempo.position(seconds)
+    assert tempo.bar_at(seconds) == bar
+    assert tempo.after_beats(seconds, beats) == tempo.seconds(bar, beat + beats)
+
+
+@given(st.fractions(20, 300, max_denominator=100), st.fractions(-50, 400, max_denominator=1000))
+def test_the_short_way_through_an_even_song_leads_to_the_same_bar_and_second(bpm, seconds):
+    tempo = TempoMap((TempoMark(bar=1, bpm=bpm),), (MeterMark(bar=1, meter="7/8"),))
+    bar, beat = tempo.position(seconds)
+    assert tempo.bar_at(seconds) == bar
+    assert tempo.after_beats(seconds, Fraction(5, 2)) == tempo.seconds(bar, beat + Fraction(5, 2))
+
+
 def test_no_tempo_mark_is_refused():
     with pytest.raises(ValueError, match="a tempo map needs at least one tempo mark"):
         TempoMap(())
