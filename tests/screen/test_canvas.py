@@ -14,6 +14,7 @@ from skimage import transform
 from walls import full, look, make_wall, song, to
 
 from showcaller.model import Crop, Layer, Look, LookChange
+from showcaller.model.treatments import LumaKey
 from showcaller.screen.compose.canvas import Canvas
 from showcaller.screen.compose.pool import Pixels
 from showcaller.screen.looks import Looks, arrange
@@ -237,6 +238,29 @@ def test_a_mix_half_way_is_half_of_both() -> None:
     half = canvas.compose(picture_at(WALL, looks, 12.0), frames)[0, 0]
     assert np.abs(half.astype(int) - (128, 0, 128)).max() <= 1
     assert tuple(canvas.compose(picture_at(WALL, looks, 14.0), frames)[0, 0]) == BLUE
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_mix_of_looks_that_share_layers_is_the_mix_of_both_drawn_apart(seed: int) -> None:
+    random = np.random.default_rng(seed)
+    noise = {name: random.integers(0, 256, (36, 64, 3), np.uint8) for name in ("cam-1", "cam-2", "clip")}
+    faint = random.random((36, 64)).astype(np.float32)
+
+    def found(source: str, _since_s: float) -> tuple[Pixels, Any]:
+        return noise[source], faint if source == "clip" else None
+
+    key = LumaKey(kind="luma key", cut=0.5, soft=0.2)
+    same = [
+        layer(0, 0, 320, 160),
+        layer(30, 20, 90, 70, "cam-2", opacity=0.7, soft_edge_m=0.1),
+        layer(80, 40, 90, 70, "clip", treatments=(key,)),
+    ]
+    other = [x.model_copy(update={"opacity": 0.4}) for x in reversed(same)]
+    before, after = still(*same, layer(150, 10, 60, 60)), still(*other, layer(10, 90, 60, 60, "cam-2"))
+    p = float(random.random())
+    made = Canvas(WALL, 320, 160).compose(Picture(after.layers, before.layers, "mix", p), found)
+    apart = [Canvas(WALL, 320, 160).compose(one, found).astype(float) for one in (after, before)]
+    assert np.abs(made - (p * apart[0] + (1 - p) * apart[1])).max() <= 0.51
 
 
 def test_a_wipe_comes_from_the_left() -> None:

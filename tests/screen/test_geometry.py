@@ -46,7 +46,7 @@ def test_the_grid_tells_the_inputs_that_rectangles_that_meet_tell(seed: int) -> 
     rect = layer_rect(wall, layer)
     met = [(i.id, rect.meet(input_rect(i))) for i in wall.inputs]
     lit = [name for name, part in met if part and min(part.width, part.height) >= LIGHTS_NONE_PX]
-    assert list(grid_of(wall).lit(layer)) == [name for name, _ in touched(wall, layer)] == lit
+    assert list(grid_of(wall).lit(layer)) == [i.id for i, _ in touched(wall, layer)] == lit
 
 
 def test_a_layer_a_hair_over_an_edge_lights_nothing_there_and_costs_nothing() -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from math import ceil
+from typing import Any
 
 import cv2
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from showcaller.model import Blur, Crop, Mirror, Wall
 from showcaller.screen.compose.over import over_opaque
 from showcaller.screen.compose.pool import Pixels, Pool, Weights
+from showcaller.screen.compose.shift import shifted
 from showcaller.screen.compose.treat import treat
 from showcaller.screen.geometry import Rect
 from showcaller.screen.picture import Picture, Placed
@@ -17,8 +19,14 @@ Frames = Callable[[str, float], tuple[Pixels, Weights | None] | None]
 """(source, how long it has been on the wall in s) → its picture and how much is seen of each pixel (None:
 all); None while it has no picture."""
 
+Alike = tuple[Any, ...]
+"""All of a layer that its pixels hang on, but for its opacity."""
+
 _NEAR_PX = 0.26
 """A crop this near to whole pixels of a layer at rest is taken as whole: nobody sees a quarter of a pixel."""
+
+_SAME_PX = 0.02
+"""A layer whose far edge is this near to where it would be in its picture's own size is drawn in that."""
 
 _LARGEST = 6
 """A layer more than so many times as large as the wall is treated only where it is seen."""
@@ -36,6 +44,8 @@ class Canvas:
         self._pool = Pool()
         self._now = np.zeros((height, width, 3), np.uint8)
         self._before = np.zeros((height, width, 3), np.uint8)
+        self._shared: dict[Alike, tuple[Pixels, Weights | None] | None] = {}
+        """Layers that both looks of a change have, once they are drawn to size."""
 
     @property
     def held(self) -> int:
@@ -44,8 +54,12 @@ class Canvas:
 
     def compose(self, picture: Picture, frames: Frames) -> Pixels:
         """The picture; the array is this canvas's own and holds until the next call."""
+        both = picture.progress < 1 and picture.by in ("mix", "wipe")
+        # A layer that lies in both looks in one way is drawn to size once.
+        new = {_alike(x) for x in picture.layers} if both else set()
+        self._shared = {key: None for x in picture.before if (key := _alike(x)) in new}
         self._draw(self._now, picture.layers, frames)
-        if picture.progress < 1 and picture.by in ("mix", "wipe"):
+        if both:
             self._draw(self._before, picture.before, frames)
             if picture.by == "mix":
                 p = picture.progress
@@ -89,16 +103,44 @@ class Canvas:
         small = (x1 - x0) * (y1 - y0) <= _LARGEST * self.width * self.height
         whole = small and any(isinstance(t, Blur | Mirror) for t in placed.treatments)
         at = (x0, y0, x1, y1) if whole else (seen_x.start, seen_y.start, seen_x.stop, seen_y.stop)
-        part = self._pool.pixels("part", at[3] - at[1], at[2] - at[0], 3)
+        plain = alpha is None and placed.opacity >= 1 and not placed.treatments and not placed.soft_px
+        if plain and _alike(placed) not in self._shared:
+            self._scale(source, canvas[seen_y, seen_x], placed, rect, at)
+            return
+        part, weights = self._sized(source, alpha, placed, rect, at)
+        cut = np.s_[seen_y.start - at[1] : seen_y.stop - at[1], seen_x.start - at[0] : seen_x.stop - at[0]]
+        if weights is not None:
+            weights = weights[cut]
+        over_opaque(self._pool, part[cut], canvas[seen_y, seen_x], placed.opacity, weights)
+
+    def _sized(
+        self,
+        source: Pixels,
+        alpha: Weights | None,
+        placed: Placed,
+        rect: Rect,
+        at: tuple[int, int, int, int],
+    ) -> tuple[Pixels, Weights | None]:
+        """The canvas at ``at`` as the layer alone would have it, treated, and how much is seen of it."""
+        key = _alike(placed)
+        kept = self._shared.get(key)
+        if kept is not None:
+            return kept
+        place = list(self._shared).index(key) if key in self._shared else None
+        name = "part" if place is None else f"part {place}"
+        part = self._pool.pixels(name, at[3] - at[1], at[2] - at[0], 3)
         self._scale(source, part, placed, rect, at)
         weights = self._weights(placed, rect, at, alpha)
         keyed = treat(self._pool, part, placed.treatments)
         if keyed is not None:
             weights = keyed if weights is None else np.multiply(weights, keyed, weights)
-        cut = np.s_[seen_y.start - at[1] : seen_y.stop - at[1], seen_x.start - at[0] : seen_x.stop - at[0]]
-        if weights is not None:
-            weights = weights[cut]
-        over_opaque(self._pool, part[cut], canvas[seen_y, seen_x], placed.opacity, weights)
+        if place is not None:
+            if weights is not None:
+                mine = self._pool.weights(f"weights {place}", *weights.shape)
+                np.copyto(mine, weights)
+                weights = mine
+            self._shared[key] = part, weights
+        return part, weights
 
     def _scale(
         self,
@@ -145,6 +187,9 @@ class Canvas:
         start_y = crop.bottom if down < 0 else crop.y
         shift_x = start_x - left + (at[0] + 0.5 - rect.x) * across - 0.5
         shift_y = start_y - top + (at[1] + 0.5 - rect.y) * down - 0.5
+        if abs(across - 1) * size[0] < _SAME_PX and abs(down - 1) * size[1] < _SAME_PX:
+            shifted(self._pool, cut, part, shift_x, shift_y)
+            return
         back = np.array([[across, 0, shift_x], [0, down, shift_y]])
         how = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
         cv2.warpAffine(cut, back, size, part, flags=how, borderMode=cv2.BORDER_REPLICATE)
@@ -192,6 +237,11 @@ class Canvas:
         for x in range(start, stop):
             p = 1 - (x + 0.5 - edge) / soft
             cv2.addWeighted(self._now[:, x], p, self._before[:, x], 1 - p, 0, self._now[:, x])
+
+
+def _alike(placed: Placed) -> Alike:
+    x = placed
+    return x.source, x.since_s, x.rect, x.crop, x.flip, x.treatments, x.soft_px, x.moving
 
 
 def _halvings(ratio: float) -> int:
