@@ -228,12 +228,12 @@ class Desk:
         """The wall area in front, and a song rehearsed in it: its picture is composed at every frame."""
         wall = self.window.wall
         self.window.show_area("Wall")
-        wall.follows = False
-        songs = [i.id for i in wall.store.show_now.items if i.kind == "song"]
-        wall.rehearsal.choose(songs[1])
+        wall.state.follows = False
+        songs = [i.id for i in wall.state.show_now.items if i.kind == "song"]
+        wall.state.rehearsal.choose(songs[1])
         self.run_for(0.3)
         wall.screen_.installEventFilter(self.painted)
-        wall.toggle()
+        wall.controller.transport.toggle()
         self.run_for(1.0)
 
     def run_for(self, seconds: float) -> None:

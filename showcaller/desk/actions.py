@@ -90,6 +90,8 @@ _DESK = (
     _a("palette", "Ctrl+Shift+P", "find an action", "type what you want; each line shows its key", "Help", "desk"),
     _a("help", "?", "keys", "show all keys", "Help", "desk"),
     _a("menu", "F10", "menu", "open the menu bar (also Alt by itself)", "Help", "desk"),
+    _a("part", "Ctrl+Tab", "next part", "the keyboard to the next list, tab or button of what is shown", "View", "desk"),
+    _a("part_before", "Ctrl+Shift+Tab", "part before", "the keyboard to the one before", "View", "desk"),
     _a("leave", "Esc", "leave", "leave what is open, stop what is being done", "", "desk"),
     _a("quit", "Ctrl+Q", "close the desk", "close the window; a run goes on without it", "Show", "desk"),
     _a("undo", "Ctrl+Z", "undo", "take back the last change", "Edit", "Book Wall Drift"),

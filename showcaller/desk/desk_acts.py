@@ -36,6 +36,8 @@ class DeskActs:
             "palette": self._find,
             "menu": self._call_menu,
             "help": self._keys,
+            "part": desk.focus_on,
+            "part_before": partial(desk.focus_on, False),
             "leave": self._leave,
             "quit": desk.close,
             "lock": self.lock,

@@ -16,6 +16,7 @@ from showcaller.desk.clocks import Clocks
 from showcaller.desk.context import DeskContext
 from showcaller.desk.desk_acts import DeskActs
 from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.focus import TAB_IS_A_KEY, FocusWindow
 from showcaller.desk.header import AREAS, HeadContent, Header
 from showcaller.desk.keyboard import Keyboard
 from showcaller.desk.keys import Keys
@@ -33,7 +34,6 @@ from showcaller.desk.qt import (
     QCursor,
     QEvent,
     QKeyEvent,
-    QMainWindow,
     QShowEvent,
     QStackedWidget,
     Qt,
@@ -58,7 +58,7 @@ LATER_S = 0.4
 ENDS_EVERY_S = 0.5
 
 
-class DeskWindow(QMainWindow):
+class DeskWindow(FocusWindow):
     """The desk. ``host`` holds the show, the tour and the run that is open, if one is."""
 
     def __init__(
@@ -149,6 +149,7 @@ class DeskWindow(QMainWindow):
         if name in ("Wall", "Drift"):
             _ = self.wall if name == "Wall" else self.drift  # made by asking for it
         self.areas.setCurrentIndex(AREAS.index(name))
+        self.tab_moves = name not in TAB_IS_A_KEY
         if name == "Drift":
             self.drift.show_tour(self.host.tour)
         if name == "Book" and self.host.session is not None:

@@ -1,7 +1,6 @@
 """The book: the running order, the chosen item's strip, the form of what is chosen, all to be changed."""
 
 from showcaller.calling.status_view import Figure
-from showcaller.desk.areas.book.buttons import Buttons
 from showcaller.desk.areas.book.controller import BookController
 from showcaller.desk.areas.book.cue_form import CueForm
 from showcaller.desk.areas.book.foot import foot_words
@@ -10,6 +9,7 @@ from showcaller.desk.areas.book.order_list import OrderList, order_lines
 from showcaller.desk.areas.book.page_view import PageView
 from showcaller.desk.areas.book.song_strip import BESIDE, SongStrip
 from showcaller.desk.areas.book.state import BookState
+from showcaller.desk.buttons import Buttons
 from showcaller.desk.context import DeskContext
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.paint.field_edit import FieldEdit
@@ -46,7 +46,7 @@ class BookArea(Sheet):
         self._around = around
         self.state = BookState(store, self)
         self.said = Said(SAID_MS, self)
-        self.buttons = Buttons(self, around.keys, self.perform)
+        self.buttons = Buttons(self, "Book", around.keys, self.perform)
         self.order, self.strip = OrderList(self), SongStrip(self.state, self)
         self.form, self.page, self.edit = CueForm(self), PageView(self), FieldEdit(self)
         self.controller = BookController(self.state, self.said, around, self.form, self.page, self.edit, self)

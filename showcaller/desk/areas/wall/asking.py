@@ -1,29 +1,40 @@
-"""The wall area's questions: each opens the prompt, and what is typed becomes an act."""
+"""The wall area's questions: each opens the prompt, and what is typed becomes an edit."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
 
 from showcaller.archive import TourError
 from showcaller.calling.wording import span
-from showcaller.desk.areas.wall.acts import suggestions
-from showcaller.desk.areas.wall.editing import SEND_HINT
+from showcaller.desk.areas.wall.edits import suggestions
 from showcaller.desk.areas.wall.making import SOURCE_HINT, WALL_HINT
-from showcaller.desk.areas.wall.panels import PANELS
-from showcaller.desk.ask import Ask
+from showcaller.desk.areas.wall.state import PANELS, WallState
+from showcaller.desk.areas.wall.templates import SEND_HINT
+from showcaller.desk.areas.wall.wall_edits import WallEdits
+from showcaller.desk.ask import Ask, Done
+from showcaller.desk.keys import Keys
+from showcaller.desk.said import Said
 from showcaller.run import commands as c
 from showcaller.screen.picture import change_words
 
-if TYPE_CHECKING:
-    from showcaller.desk.areas.wall.area import WallArea
-
 
 class WallAsking:
-    """Belongs to one area; ``ask`` opens the window's prompt."""
+    """``typed`` makes an act of what is typed; ``ask`` opens the window's prompt."""
 
-    def __init__(self, area: WallArea, ask: Ask) -> None:
-        self._area = area
+    def __init__(
+        self,
+        state: WallState,
+        said: Said,
+        edits: WallEdits,
+        typed: Callable[[Callable[[str], object]], Done],
+        keys: Keys,
+        ask: Ask,
+    ) -> None:
+        self._state = state
+        self._said = said
+        self._edits = edits
+        self._typed = typed
+        self._keys = keys
         self._prompt = ask
         self._table: dict[str, Callable[[], None]] = {
             "new_layer": self._layer,
@@ -36,52 +47,50 @@ class WallAsking:
 
     def ask(self, name: str) -> None:
         """Ask what an act needs to know."""
-        if name == "new_layer" and self._area.acts.show.wall is None:
+        if name == "new_layer" and self._state.show_now.wall is None:
             self._prompt("The wall: how large, how many pixels, inputs and channels?",
-                         self._do(self._area.acts.new_wall), WALL_HINT)  # fmt: skip
-        elif name == "new_layer" and PANELS[self._area.panel] == "what is sent":
-            self._new_send()
+                         self._typed(self._edits.show.new_wall), WALL_HINT)  # fmt: skip
+        elif name == "new_layer" and PANELS[self._state.panel] == "what is sent":
+            hint = SEND_HINT
+            self._prompt("A new template of what is sent", self._typed(self._edits.show.new_send), hint)
         else:
             self._table[name]()
 
-    def _do(self, act: Callable[[str], object]) -> Callable[[str], str | None]:
-        return lambda text: self._area.attempt(lambda: act(text))
-
     def _layer(self) -> None:
-        acts = self._area.acts
-        self._prompt("Put which source on this look?", self._do(acts.add),
-                     suggest=lambda text: suggestions(acts.show.sources, text))  # fmt: skip
+        sources = self._state.show_now.sources
+        self._prompt("Put which source on this look?", self._typed(self._edits.layer.add),
+                     suggest=lambda text: suggestions(sources, text))  # fmt: skip
 
     def _source(self) -> None:
-        self._prompt("A new source", self._do(self._area.acts.new_source), SOURCE_HINT)
+        self._prompt("A new source", self._typed(self._edits.show.new_source), SOURCE_HINT)
 
     def _look(self) -> None:
-        words = f"it begins as this one and is tried here; {self._area.keys['wall.keep']} keeps it"
-        self._prompt("A new look. What is it called?", self._do(self._area.acts.new_look), words)
+        words = f"it begins as this one and is tried here; {self._keys['wall.keep']} keeps it"
+        self._prompt("A new look. What is it called?", self._typed(self._edits.look.new_look), words)
 
     def _change(self) -> None:
-        scene = self._area.scene
+        scene = self._state.scene
         if scene is None:
             return
         now = scene.standing
         words = f"now: {change_words(now.change)}. cut; or mix, move, wipe over 8; even, slow start, slow end"
-        self._prompt(f"How does “{now.look.name}” come?", self._do(self._area.acts.how_it_comes), words)
+        self._prompt(f"How does “{now.look.name}” come?", self._typed(self._edits.look.how_it_comes), words)
 
     def _try(self) -> None:
-        scene = self._area.scene
+        scene = self._state.scene
         if scene is not None and scene.live:
             self._put_on()
             return
-        acts = self._area.acts
+        looks = self._state.show_now.looks
         where = "" if scene is None else f"{scene.plan.items[scene.item].item.name} at {span(scene.at_s)}"
-        self._prompt(f"Try which look? {where}", self._do(acts.try_look),
-                     suggest=lambda text: suggestions(acts.show.looks, text))  # fmt: skip
+        self._prompt(f"Try which look? {where}", self._typed(self._edits.look.try_look),
+                     suggest=lambda text: suggestions(looks, text))  # fmt: skip
 
     def _put_on(self) -> None:
         """In a run a look that is tried goes on the wall, and on the log."""
-        host, scene = self._area.host, self._area.scene
+        host, scene = self._state.host, self._state.scene
         if host is None or host.session is None or scene is None:
-            self._area.say("this run is only looked at", "caution")
+            self._said.say("this run is only looked at", "caution")
             return
         session, looks = host.session, scene.show.looks
         sent = "its messages leave" if not host.book.state.all_muted else "outlets are muted"
@@ -105,32 +114,30 @@ class WallAsking:
         self._prompt(f"Put which look on the wall NOW? ({sent})", done, suggest=suggest)
 
     def _compare(self) -> None:
-        area = self._area
-        if area.other is not None:
-            area.shows_other = not area.shows_other
+        state = self._state
+        if state.other is not None:
+            state.shows_other = not state.shows_other
             return
-        host = area.host
+        host = state.host
         if host is None:
             return
         try:
             editions = {e.number: e for e in host.tour.editions()}
         except TourError as error:
-            area.say(str(error), "caution")
+            self._said.say(str(error), "caution")
             return
 
         def done(text: str) -> str | None:
             if not text.strip().isdecimal() or int(text) not in editions:
                 return f"type the number of an edition: {', '.join(map(str, list(editions)[-12:]))}"
             try:
-                area.compare(int(text), host.tour.show_of(int(text)))
+                state.other = (f"edition {int(text)}", host.tour.show_of(int(text)))
+                state.shows_other = True
             except TourError as error:
                 return str(error)
             return None
 
         listed = "; ".join(f"{n} {e.name}" for n, e in list(editions.items())[-8:])
         self._prompt(
-            "Compare with which edition?", done, f"{listed}. {area.keys['wall.compare']} then switches"
+            "Compare with which edition?", done, f"{listed}. {self._keys['wall.compare']} then switches"
         )
-
-    def _new_send(self) -> None:
-        self._prompt("A new template of what is sent", self._do(self._area.acts.new_send), SEND_HINT)

@@ -3,7 +3,7 @@
 from showcaller.desk.areas.wall.wallview import WallView, graph_top
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QMouseEvent, QRectF, Signal
+from showcaller.desk.qt import QMouseEvent, QRectF, Qt, QWidget, Signal
 
 _NEEDED = "#37424A"
 
@@ -13,8 +13,9 @@ class ChannelGraph(Sheet):
 
     sought = Signal(float)
 
-    def __init__(self) -> None:
-        super().__init__("Processing channels over the song")
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__("Processing channels over the song", parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.view: WallView | None = None
         self.at_s = 0.0
 

@@ -13,12 +13,13 @@ from showcaller.desk.areas.wall.grips import (
     placed,
 )
 from showcaller.desk.areas.wall.scene import Scene
+from showcaller.desk.areas.wall.screen_paint import draw_faults, draw_inputs, draw_layers, draw_picture
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QImage, QMouseEvent, QPointF, QRectF, Qt, Signal
+from showcaller.desk.qt import QImage, QMouseEvent, QPointF, Qt, QWidget, Signal
 from showcaller.model import Layer
 from showcaller.screen.faults import Panel, panel_at
-from showcaller.screen.geometry import Rect, natural_aspect, panel_rect
+from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.looks import layer_keys
 
 REACH_PX = 9
@@ -40,8 +41,10 @@ class WallScreen(Sheet):
     drags = Signal(object)
     dropped = Signal(object)
 
-    def __init__(self, image: Callable[[], QImage | None]) -> None:
-        super().__init__("The wall, to scale")
+    def __init__(self, image: Callable[[], QImage | None], parent: QWidget) -> None:
+        super().__init__("The wall, to scale", parent)
+        # Painted whole every time, so what lies behind need not be painted anew at every frame.
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self._image = image
         self.scene: Scene | None = None
         self.chosen: str | None = None
@@ -79,70 +82,12 @@ class WallScreen(Sheet):
         scene = self.scene
         if scene is None:
             return
-        image = self._image()
-        target = QRectF(0, 0, self.width(), self.height())
-        if image is not None:
-            paper.painter.drawImage(target, image)
-        else:
-            paper.fill(0, 0, paper.width, paper.height, "panel")
-        self._inputs(paper, scene)
-        self._layers(paper, scene)
-        self._faults(paper, scene)
-        paper.frame(0.5, 0.5, paper.width - 1, paper.height - 1, "faint", 1)
-
-    def _inputs(self, paper: Paper, scene: Scene) -> None:
-        for i in scene.wall.inputs:
-            box = self._to_px(Rect(i.x_px, i.y_px, i.width_px, i.height_px))
-            if i.x_px:
-                paper.line(box.left(), box.top(), box.left(), box.bottom(), "quiet", 1, dotted=True)
-            if i.y_px:
-                paper.line(box.left(), box.top(), box.right(), box.top(), "quiet", 1, dotted=True)
-
-    def _to_px(self, rect: Rect) -> QRectF:
-        assert self.scene is not None
-        across, down = self.width() / self.scene.wall.width_px, self.height() / self.scene.wall.height_px
-        return QRectF(rect.x * across, rect.y * down, rect.width * across, rect.height * down)
-
-    def _layers(self, paper: Paper, scene: Scene) -> None:
-        k = paper.px
+        draw_picture(paper, self._image())
+        draw_inputs(paper, scene)
         under = self._under() if self.hover is not None and self._held is None else None
-        names = {s.id: s.name for s in scene.show.sources}
-        for one in scene.picture.layers:
-            mine = one.key == self.chosen
-            if not mine and one.key != under:
-                continue
-            box = self._to_px(one.rect)
-            tone = "strong" if mine else "quiet"
-            # A dark line under the light one: seen on any picture.
-            paper.frame(box.x(), box.y(), box.width(), box.height(), "ground", 4)
-            paper.frame(box.x(), box.y(), box.width(), box.height(), tone, 2, dashed=mine)
-            words = names[one.source] + (" · chosen" if mine else "")
-            wide = paper.width_of(words, paper.size("tiny"), "medium") + k(16)
-            x = min(max(box.x() + k(6), k(4)), paper.width - wide - k(4))
-            y = min(max(box.y() + k(6), k(4)), paper.height - k(30))
-            paper.fill(x, y, wide, k(26), "ground")
-            paper.text(x + k(8), y + k(19), words, "tiny", "strong", "medium")
-            if mine and self.editable:
-                self._handles(paper, box)
-
-    def _handles(self, paper: Paper, box: QRectF) -> None:
-        side = paper.px(9)
-        for x in (box.left(), box.center().x(), box.right()):
-            for y in (box.top(), box.center().y(), box.bottom()):
-                if (x, y) != (box.center().x(), box.center().y()):
-                    paper.fill(x - side / 2, y - side / 2, side, side, "ground")
-                    paper.fill(x - side / 2 + 1, y - side / 2 + 1, side - 2, side - 2, "strong")
-
-    def _faults(self, paper: Paper, scene: Scene) -> None:
-        least = paper.px(10)
-        for panel, tone in [(p, "faint") for p in self.earlier - set(self.faults)] + [
-            (p, "caution") for p in self.faults
-        ]:
-            box = self._to_px(panel_rect(scene.wall, *panel))
-            wide, high = max(least, box.width()), max(least, box.height())
-            x, y = box.center().x() - wide / 2, box.center().y() - high / 2
-            paper.frame(x, y, wide, high, "ground", 4)
-            paper.frame(x, y, wide, high, tone, 2)
+        draw_layers(paper, scene, self.chosen, under, self.editable)
+        draw_faults(paper, scene, self.faults, self.earlier)
+        paper.frame(0.5, 0.5, paper.width - 1, paper.height - 1, "faint", 1)
 
     # The mouse
 

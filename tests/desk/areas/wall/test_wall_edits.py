@@ -5,22 +5,20 @@ from typing import Any
 import pytest
 from wall_show import wall_show
 
-from showcaller.desk.areas.wall.editing import (
+from showcaller.desk.areas.wall.layer_fields import layer_edit, layer_fields
+from showcaller.desk.areas.wall.look_changes import (
     LayerPlace,
     add_layer,
     change_from_text,
     here_only,
-    layer_edit,
-    layer_fields,
     move_layer,
     new_look,
-    send_from,
-    send_text,
     set_change,
     set_layer,
     take_layer,
 )
 from showcaller.desk.areas.wall.making import new_source, new_wall
+from showcaller.desk.areas.wall.templates import send_from, send_text
 from showcaller.editing import Change, ChangeError, Put, apply
 from showcaller.model import Show
 

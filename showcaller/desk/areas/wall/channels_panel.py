@@ -1,12 +1,39 @@
-"""The foot of the wall area: what is short of channels, and the board of sources."""
+"""Under the channel graph: what is short of channels, and the board of sources."""
 
 from showcaller.desk.areas.wall.wallview import CardView, WallView
 from showcaller.desk.paint.paper import Paper
-from showcaller.desk.qt import QRectF
+from showcaller.desk.paint.sheet import Sheet
+from showcaller.desk.qt import QRectF, QWidget
 
 _TONES = {"on": "accent", "coming": "caution", "free": "line"}
 _MARKS = {"on": "●", "coming": "▲", "free": "○"}
 LEAST_CARD_PX = 180
+
+
+class ChannelsPanel(Sheet):
+    """Sentences on channels, and a card for every source."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__("Channels and sources", parent)
+        self._view: WallView | None = None
+
+    def show_view(self, view: WallView) -> None:
+        """Show these words."""
+        if view is not self._view:
+            self._view = view
+            cards = "; ".join(f"{c.name} {c.words}" for c in view.cards)
+            self.setAccessibleDescription(f"{' '.join(view.sentences)} {cards}".strip())
+            self.update()
+
+    def draw(self, paper: Paper) -> None:
+        view, k = self._view, paper.px
+        if view is None:
+            return
+        y = k(28)
+        board = max(k(120), min(k(216), paper.height - y - k(20)))
+        lines = max(1, min(3, int((paper.height - board - y) / k(26)) + 1))
+        draw_sentences(paper, view, 0, y, paper.width, lines)
+        draw_board(paper, view.cards, QRectF(0, paper.height - board, paper.width, board))
 
 
 def draw_sentences(paper: Paper, view: WallView, x: float, y: float, width: float, lines: int) -> float:

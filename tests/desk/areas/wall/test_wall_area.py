@@ -51,7 +51,7 @@ def desk(qtbot, tmp_path: Path, processor: socket.socket) -> Iterator[DeskWindow
 
 
 def seek(desk: DeskWindow, at_s: float) -> None:
-    desk.wall.seek(at_s)
+    desk.wall.controller.transport.seek(at_s)
     desk.frame()
 
 
@@ -79,7 +79,7 @@ def drag(desk: DeskWindow, start: tuple[float, float], end: tuple[float, float])
 def test_the_wall_is_composed_and_says_where_it_is(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
     desk.wall.settle(5.0)
-    view = desk.wall.view
+    view = desk.wall.state.view
     assert view is not None
     assert view.title == "Gulls"
     assert view.line.startswith("Verse · bar 13 · 0:25 · look “Wide” · next “Faces” by cut in 0:07")
@@ -112,7 +112,7 @@ def test_a_composer_that_dies_is_started_again_and_the_desk_goes_on(qtbot, desk:
 
 def test_a_song_is_short_of_channels_and_the_desk_says_where_and_what_helps(desk: DeskWindow) -> None:
     seek(desk, 65.0)
-    view = desk.wall.view
+    view = desk.wall.state.view
     assert view is not None
     assert view.sentences == (
         "Chorus, bar 33: two channels short while “Faces” mixes into “One face”. "
@@ -124,7 +124,7 @@ def test_a_song_is_short_of_channels_and_the_desk_says_where_and_what_helps(desk
 def test_a_layer_is_dragged_and_it_can_be_undone(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
     drag(desk, (20, 5), (26.1, 5.9))
-    assert desk.wall.acts.chosen == "cam-1"
+    assert desk.wall.state.chosen == "cam-1"
     moved = layer(desk)
     assert moved.left_m == pytest.approx(21.1, abs=0.1)
     assert moved.bottom_m == pytest.approx(2.9, abs=0.1)
@@ -135,7 +135,7 @@ def test_a_layer_is_dragged_and_it_can_be_undone(qtbot, desk: DeskWindow) -> Non
 
 def test_a_corner_is_pulled_and_the_picture_keeps_its_shape(desk: DeskWindow) -> None:
     seek(desk, 25.0)
-    desk.wall.acts.chosen = "cam-1"
+    desk.wall.state.chosen = "cam-1"
     desk.frame()
     drag(desk, (25, 7.625), (28, 8.2))
     made = layer(desk)
@@ -147,9 +147,9 @@ def test_a_corner_is_pulled_and_the_picture_keeps_its_shape(desk: DeskWindow) ->
 def test_keys_choose_nudge_order_and_remove(desk: DeskWindow) -> None:
     seek(desk, 25.0)
     chord(desk, Qt.Key.Key_Up, CTRL)
-    assert desk.wall.acts.chosen == "sea"
+    assert desk.wall.state.chosen == "sea"
     chord(desk, Qt.Key.Key_Up, CTRL)
-    assert desk.wall.acts.chosen == "cam-1"
+    assert desk.wall.state.chosen == "cam-1"
     for _ in range(3):
         chord(desk, Qt.Key.Key_Right, ALT)
     chord(desk, Qt.Key.Key_Up, ALT | SHIFT)
@@ -164,15 +164,16 @@ def test_keys_choose_nudge_order_and_remove(desk: DeskWindow) -> None:
 
 def test_a_treatment_is_typed_into_its_field(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
-    desk.wall.acts.chosen = "cam-1"
+    desk.wall.state.chosen = "cam-1"
     desk.frame()
-    desk.wall.repaint()
-    box = dict(desk.wall.places.fields)["treatments"]
-    QTest.mouseClick(desk.wall, Qt.MouseButton.LeftButton, pos=box.center().toPoint())
-    line = desk.wall.field._line
+    fields = desk.wall.side.fields
+    row = next(n for n, f in enumerate(fields.model_.rows) if f.key == "treatments")
+    at = fields.visualRect(fields.model_.index(row, 1)).center()
+    QTest.mouseClick(fields.viewport(), Qt.MouseButton.LeftButton, pos=at)
+    line = desk.wall.edit._line
     qtbot.keyClicks(line, "sepia")
     qtbot.keyClick(line, Qt.Key.Key_Return)
-    assert desk.wall.field.is_open()  # what means nothing stays open with the reason
+    assert desk.wall.edit.is_open()  # what means nothing stays open with the reason
     line.clear()
     qtbot.keyClicks(line, "tint #102A43 #FFB347, posterize 3")
     qtbot.keyClick(line, Qt.Key.Key_Return)
@@ -182,20 +183,20 @@ def test_a_treatment_is_typed_into_its_field(qtbot, desk: DeskWindow) -> None:
 def test_space_plays_against_the_clock_and_arrows_step_looks(qtbot, desk: DeskWindow) -> None:
     chord(desk, Qt.Key.Key_Right)
     desk.frame()
-    assert desk.wall.scene is not None
-    assert desk.wall.scene.standing.look.id == "wide"
-    assert desk.wall.scene.at_s == 20.0  # where the mix has arrived
+    assert desk.wall.state.scene is not None
+    assert desk.wall.state.scene.standing.look.id == "wide"
+    assert desk.wall.state.scene.at_s == 20.0  # where the mix has arrived
     chord(desk, Qt.Key.Key_Space)
-    qtbot.waitUntil(lambda: desk.wall.scene.at_s > 20.3 and desk.wall.projector.counters().rate > 5)
+    qtbot.waitUntil(lambda: desk.wall.state.scene.at_s > 20.3 and desk.wall.projector.counters().rate > 5)
     chord(desk, Qt.Key.Key_Space)
     desk.frame()
-    stood = desk.wall.scene.at_s
+    stood = desk.wall.state.scene.at_s
     qtbot.wait(40)
-    assert desk.wall.scene.at_s == stood
+    assert desk.wall.state.scene.at_s == stood
     chord(desk, Qt.Key.Key_Down)
     desk.frame()
-    assert desk.wall.view is not None
-    assert desk.wall.view.title == "Lamps"
+    assert desk.wall.state.view is not None
+    assert desk.wall.state.view.title == "Lamps"
 
 
 def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
@@ -203,12 +204,12 @@ def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
     chord(desk, Qt.Key.Key_T, CTRL)
     answer(qtbot, desk, "one f")
     desk.frame()
-    assert desk.wall.scene.standing.look.id == "one"
-    assert "tried" in desk.wall.view.line
+    assert desk.wall.state.scene.standing.look.id == "one"
+    assert "tried" in desk.wall.state.view.line
     assert desk.store.show_now.items[0].cues[1].look.look == "wide"
     chord(desk, Qt.Key.Key_Escape)
     desk.frame()
-    assert desk.wall.scene.standing.look.id == "wide"
+    assert desk.wall.state.scene.standing.look.id == "wide"
     chord(desk, Qt.Key.Key_T, CTRL)
     answer(qtbot, desk, "One face")
     desk.frame()
@@ -216,22 +217,22 @@ def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
     desk.frame()
     kept = desk.store.show_now.items[0].cues[1].look
     assert (kept.look, kept.by, kept.beats) == ("one", "mix", 8)
-    assert not desk.wall.rehearsal.tried
+    assert not desk.wall.state.rehearsal.tried
 
 
 def test_a_layer_is_otherwise_in_one_place_only_and_as_everywhere_again(desk: DeskWindow) -> None:
     seek(desk, 25.0)
-    desk.wall.acts.chosen = "cam-1"
+    desk.wall.state.chosen = "cam-1"
     chord(desk, Qt.Key.Key_H, CTRL)
     chord(desk, Qt.Key.Key_Right, ALT | SHIFT)
     assert layer(desk).left_m == 15  # the look itself
-    assert desk.wall.scene.standing.look.layers[1].left_m == 15.5
-    assert "here only" in desk.wall.view.rows[0].more
+    assert desk.wall.state.scene.standing.look.layers[1].left_m == 15.5
+    assert "here only" in desk.wall.state.view.rows[0].more
     assert desk.store.show_now.items[1].cues[0].look.overrides == ()
     chord(desk, Qt.Key.Key_H, CTRL)
-    assert desk.wall.scene.standing.look.layers[1].left_m == 15
+    assert desk.wall.state.scene.standing.look.layers[1].left_m == 15
     chord(desk, Qt.Key.Key_H, CTRL | SHIFT)
-    assert [x.key for x in desk.wall.scene.standing.look.layers] == ["sea"]
+    assert [x.key for x in desk.wall.state.scene.standing.look.layers] == ["sea"]
 
 
 def test_how_a_look_comes_is_typed(qtbot, desk: DeskWindow) -> None:
@@ -240,7 +241,7 @@ def test_how_a_look_comes_is_typed(qtbot, desk: DeskWindow) -> None:
     answer(qtbot, desk, "cut")
     desk.frame()
     assert desk.store.show_now.items[0].cues[3].look.by == "cut"
-    assert desk.wall.view.sentences == ()
+    assert desk.wall.state.view.sentences == ()
 
 
 def test_two_editions_are_compared(qtbot, desk: DeskWindow) -> None:
@@ -254,12 +255,12 @@ def test_two_editions_are_compared(qtbot, desk: DeskWindow) -> None:
     chord(desk, Qt.Key.Key_D, CTRL)
     answer(qtbot, desk, str(number))
     desk.frame()
-    assert desk.wall.scene.standing.look.id == "faces"
+    assert desk.wall.state.scene.standing.look.id == "faces"
     chord(desk, Qt.Key.Key_Delete)
-    assert "only looked at" in desk.wall.said()[0]
+    assert "only looked at" in desk.wall.said.words
     chord(desk, Qt.Key.Key_D, CTRL)
     desk.frame()
-    assert desk.wall.scene.standing.look.id == "sea"
+    assert desk.wall.state.scene.standing.look.id == "sea"
 
 
 def test_a_new_layer_a_new_look_and_a_template(qtbot, desk: DeskWindow) -> None:
@@ -270,7 +271,7 @@ def test_a_new_layer_a_new_look_and_a_template(qtbot, desk: DeskWindow) -> None:
     chord(desk, Qt.Key.Key_N, CTRL | SHIFT)
     answer(qtbot, desk, "Sea with roof")
     desk.frame()
-    assert desk.wall.scene.standing.look.name == "Sea with roof"
+    assert desk.wall.state.scene.standing.look.name == "Sea with roof"
     chord(desk, Qt.Key.Key_Tab)
     chord(desk, Qt.Key.Key_N, CTRL)
     answer(qtbot, desk, "processor, look: /look {look}")
@@ -278,12 +279,12 @@ def test_a_new_layer_a_new_look_and_a_template(qtbot, desk: DeskWindow) -> None:
     desk.frame()
     desk.wall.repaint()
     chord(desk, Qt.Key.Key_Return)  # into the first template
-    line = desk.wall.field._line
+    line = desk.wall.edit._line
     line.setText(line.text().replace("px", "unit"))
     qtbot.keyClick(line, Qt.Key.Key_Tab)
     assert desk.store.show_now.sends[0].numbers == "unit"
-    desk.wall.field._line.clear()
-    qtbot.keyClick(desk.wall.field._line, Qt.Key.Key_Return)
+    desk.wall.edit._line.clear()
+    qtbot.keyClick(desk.wall.edit._line, Qt.Key.Key_Return)
     assert [s.id for s in desk.store.show_now.sends] == ["place"]
 
 
@@ -300,8 +301,8 @@ def test_in_a_run_the_wall_follows_the_log_and_a_look_by_hand_goes_out(
     qtbot, desk: DeskWindow, processor: socket.socket
 ) -> None:
     open_live(qtbot, desk)
-    assert desk.wall.scene.live
-    assert desk.wall.scene.standing.look.id == "sea"
+    assert desk.wall.state.scene.live
+    assert desk.wall.state.scene.standing.look.id == "sea"
     assert Parsed(processor.recv(2000)).address == "/in-a/1"
     chord(desk, Qt.Key.Key_T, CTRL)
     answer(qtbot, desk, "one face, mix 4")
@@ -310,11 +311,11 @@ def test_in_a_run_the_wall_follows_the_log_and_a_look_by_hand_goes_out(
     event = desk.host.book.looks[1]
     assert (event.look, event.by, event.over_s, event.cue) == ("one", "mix", 2.0, None)
     assert event.layers[0]["treatments"] == [{"kind": "posterize", "levels": 4}]
-    assert desk.wall.scene.standing.look.id == "one"
+    assert desk.wall.state.scene.standing.look.id == "one"
     got = [Parsed(processor.recv(2000)) for _ in range(7)]
     assert [list(p.params) for p in got[3:]] == [["cam-1", 0, 1000]] * 4
     chord(desk, Qt.Key.Key_Delete)
-    assert "a run is on" in desk.wall.said()[0]
+    assert "a run is on" in desk.wall.said.words
 
 
 def test_a_key_marks_the_panel_under_the_mouse_and_again_mends_it(qtbot, desk: DeskWindow) -> None:
@@ -331,7 +332,7 @@ def test_a_key_marks_the_panel_under_the_mouse_and_again_mends_it(qtbot, desk: D
     answer(qtbot, desk, "strip D dim")
     qtbot.waitUntil(lambda: len(desk.host.book.state.faults) == 10)
     assert set(desk.host.book.state.faults.values()) == {"dim"}
-    desk.wall.panel = 2
+    desk.wall.state.panel = 2
     desk.frame()
     desk.wall.repaint()
 

@@ -1,0 +1,156 @@
+"""The wall's controller: what a key, a button, a menu or the mouse asks for becomes an edit or a choice."""
+
+from collections.abc import Callable, Mapping
+from functools import partial
+from typing import Any
+
+from showcaller.desk.areas.wall.asking import WallAsking
+from showcaller.desk.areas.wall.layer_side import LayerSide
+from showcaller.desk.areas.wall.projector import Projector
+from showcaller.desk.areas.wall.sent_panel import SentPanel
+from showcaller.desk.areas.wall.state import PANELS, WallState
+from showcaller.desk.areas.wall.transport import Transport
+from showcaller.desk.areas.wall.wall_edits import WallEdits
+from showcaller.desk.areas.wall.wall_typing import WallTyping
+from showcaller.desk.ask import Done
+from showcaller.desk.context import DeskContext
+from showcaller.desk.paint.field_edit import FieldEdit
+from showcaller.desk.said import Said
+from showcaller.editing import ChangeError
+from showcaller.run import commands as c
+from showcaller.screen.faults import Panel
+
+_ARROWS = {"left": (-1, 0), "right": (1, 0), "up": (0, 1), "down": (0, -1)}
+
+
+class WallController:
+    """``perform`` does an action of the table by its id without the area; the rest are a hand's wishes."""
+
+    def __init__(
+        self,
+        state: WallState,
+        said: Said,
+        around: DeskContext,
+        projector: Projector,
+        side: LayerSide,
+        sent: SentPanel,
+        edit: FieldEdit,
+    ) -> None:
+        self._state = state
+        self._said = said
+        self._around = around
+        self._edit = edit
+        keys = around.keys
+        self.edits = WallEdits(state, keys)
+        self.transport = Transport(state, said, projector, keys)
+        self.typing = WallTyping(state, said, self.edits, self.attempt, side, sent, edit, keys)
+        self._asking = WallAsking(state, said, self.edits, self._typed, keys, around.ask)
+        self._acts = self._table()
+
+    def _table(self) -> dict[str, Callable[[], object]]:
+        layer, look, move, store = self.edits.layer, self.edits.look, self.transport, self._state.store
+        nudges = {f"{far}{way}": partial(layer.nudge, *by, bool(far))
+                  for way, by in _ARROWS.items() for far in ("", "far_")}  # fmt: skip
+        return {
+            **nudges,
+            "play": move.toggle,
+            "back": lambda: move.move(-5),
+            "on": lambda: move.move(5),
+            "follow": move.follow,
+            "item_before": lambda: move.step(-1, 0),
+            "item_after": lambda: move.step(1, 0),
+            "look_before": lambda: move.step(0, -1),
+            "look_after": lambda: move.step(0, 1),
+            "front": lambda: self._state.choose_by(1),
+            "behind": lambda: self._state.choose_by(-1),
+            "raise": lambda: layer.order(1),
+            "lower": lambda: layer.order(-1),
+            "fit": layer.undistort,
+            "fill": layer.fill,
+            "here": lambda: self._said.say(layer.here()),
+            "hide": layer.hide,
+            "remove": layer.remove,
+            "keep": lambda: self._said.say(f"kept “{look.keep()}”"),
+            "undo": lambda: self._undone(store.undo(), "undone: {}", "nothing to undo"),
+            "redo": lambda: self._undone(store.redo(), "made again: {}", "nothing to make again"),
+            "panel": lambda: self.turn_to((self._state.panel + 1) % len(PANELS)),
+            "edit": self.typing.open_first,
+        }
+
+    def perform(self, name: str) -> None:
+        """Do what a key, a button of the area or a menu says."""
+        act = self._acts.get(name)
+        if act is None:
+            self._asking.ask(name)
+        else:
+            self.attempt(act)
+
+    def attempt(self, act: Callable[[], object]) -> str | None:
+        """Do something; a sentence if it cannot be done, which is also said."""
+        try:
+            act()
+        except ChangeError as error:
+            self._said.say(str(error), "caution")
+            return str(error)
+        self._state.look_again()
+        return None
+
+    def leave(self) -> bool:
+        """Discard what is tried; False if nothing is."""
+        if not self.edits.look.discard():
+            return False
+        self._said.say("what was tried is discarded")
+        return True
+
+    def mark_fault(self, panel: Panel | None) -> bool:
+        """Mark a panel as dead, or mended if it is marked; False if there is none, or no run."""
+        host = self._state.host
+        session = host.session if host is not None else None
+        if panel is None or session is None:
+            return False
+        known = {**self._state.history.open, **session.book.state.faults}
+        session.send(c.Fault(column=panel[0], row=panel[1], mended=panel in known))
+        return True
+
+    # What a hand wants
+
+    def choose_layer(self, key: object) -> None:
+        """A click on a layer, or beside all of them."""
+        if self.let_go():
+            self._state.chosen = str(key) if key is not None else None
+            self._state.look_again()
+
+    def turn_to(self, panel: int) -> None:
+        """Another panel at the foot."""
+        self._state.panel = panel
+        self._state.look_again()
+
+    def drag(self, fields: Mapping[str, Any]) -> None:
+        """The chosen layer is held by the mouse, and is there now."""
+        self._state.drag = fields
+
+    def drop(self, fields: Mapping[str, Any] | None) -> None:
+        """It was let go there; None if it was not moved."""
+        self._state.drag = None
+        if fields is not None:
+            self.attempt(lambda: self.edits.layer.drop(fields))
+
+    def open_field(self, key: str) -> None:
+        """A click on a field of the chosen layer."""
+        if self.let_go():
+            self.typing.open_field(key)
+
+    def open_send(self, ident: str) -> None:
+        """A click on a template."""
+        if self.let_go():
+            self.typing.open_send(ident)
+
+    def let_go(self) -> bool:
+        """The hand goes elsewhere; False if what is being typed will not do."""
+        return not self._edit.is_open() or self._edit.take()
+
+    def _typed(self, act: Callable[[str], object]) -> Done:
+        return lambda text: self.attempt(lambda: act(text))
+
+    def _undone(self, words: str | None, done: str, nothing: str) -> None:
+        self._said.say(nothing if words is None else done.format(words))

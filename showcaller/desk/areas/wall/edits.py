@@ -1,0 +1,108 @@
+"""What all edits of the wall share: what is shown, the layer that is meant, one change at a time."""
+
+from collections.abc import Iterable
+from typing import Protocol, TypeVar
+
+from showcaller.desk.areas.wall.look_changes import LayerPlace
+from showcaller.desk.areas.wall.scene import Scene
+from showcaller.desk.areas.wall.state import WallState
+from showcaller.desk.keys import Keys
+from showcaller.editing import Change, ChangeError
+from showcaller.model import Layer, LookChange, Source
+
+FOLLOWING = "a run is on and is followed here: ↑ ↓ choose an item to work on, Home follows the run again"
+
+
+class Edits:
+    """``keys`` are for what an edit says of them."""
+
+    def __init__(self, state: WallState, keys: Keys) -> None:
+        self.state = state
+        self.keys = keys
+
+    def scene(self) -> Scene:
+        """What is shown, where it may be changed.
+
+        Raises:
+            ChangeError: it may not: a run is followed, another edition is shown, there is no wall.
+        """
+        scene = self.state.scene
+        if scene is None:
+            raise ChangeError("this show has no wall; give it one in its document under 'wall'")
+        if scene.live:
+            raise ChangeError(FOLLOWING)
+        if scene.other:
+            raise ChangeError(
+                f"{scene.other} is only looked at; {self.keys['wall.compare']} goes back to tonight's"
+            )
+        return scene
+
+    def layer(self) -> tuple[Scene, Layer, Source, LayerPlace, LookChange | None]:
+        """What is shown, the chosen layer, its source, its place, and how its look comes if a cue brings it.
+
+        Raises:
+            ChangeError: none is chosen, or nothing may be changed here.
+        """
+        scene = self.scene()
+        found = scene.layer(self.state.chosen)
+        if found is None or self.state.chosen is None:
+            raise ChangeError(f"choose a layer first: click it, or {self.keys['wall.front']}")
+        now = scene.standing
+        item = scene.plan.items[scene.item].item.id
+        place = LayerPlace(item, now.cue, now.look.id, self._key_in_look(scene))
+        source = next(s for s in self.state.show_now.sources if s.id == found[1].source)
+        return scene, found[1], source, place, now.change if now.cue else None
+
+    def _key_in_look(self, scene: Scene) -> str:
+        """What the chosen layer goes by in the look itself, where an override may hide one before it."""
+        found = scene.layer(self.state.chosen)
+        assert found is not None
+        assert self.state.chosen is not None
+        shown = [x for x in scene.standing.look.layers[: found[0]] if x.key == found[1].key]
+        hidden = any(o.hidden and o.layer == found[1].key for o in scene.standing.change.overrides)
+        return self.state.chosen if not hidden or shown else found[1].key
+
+    def do(self, words: str, change: Change, join: str = "") -> None:
+        """Make a change."""
+        self.state.store.do(words, change, join)
+
+
+class Named(Protocol):
+    """A part that goes by a name."""
+
+    @property
+    def id(self) -> str:
+        """Its id."""
+
+    @property
+    def name(self) -> str:
+        """Its name."""
+
+
+Part = TypeVar("Part", bound=Named)
+
+
+def found(parts: Iterable[Part], text: str, what: str) -> Part:
+    """The part somebody means by a name, its beginning or a word of it.
+
+    Raises:
+        ChangeError: none; one sentence.
+    """
+    parts, wanted = list(parts), text.strip().lower()
+    if not wanted:
+        raise ChangeError(f"type a {what}'s name")
+    for fits in (
+        [p for p in parts if wanted in (p.name.lower(), p.id)],
+        [p for p in parts if p.name.lower().startswith(wanted) or p.id.startswith(wanted)],
+        [p for p in parts if wanted in p.name.lower()],
+    ):
+        if fits:
+            return fits[0]
+    have = ", ".join(p.name for p in parts[:8]) or "none"
+    raise ChangeError(f"no {what} is called '{text.strip()}'; there are {have}")
+
+
+def suggestions(parts: Iterable[Named], text: str) -> str:
+    """Names that a text may mean."""
+    wanted = text.strip().lower()
+    return " · ".join(p.name for p in parts if wanted in p.name.lower()) or "none of that name"

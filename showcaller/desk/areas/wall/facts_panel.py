@@ -1,0 +1,53 @@
+"""The wall's facts: each with its formula and its source under it, the cautions at the foot."""
+
+from showcaller.desk.paint.paper import Paper
+from showcaller.desk.paint.sheet import Sheet
+from showcaller.desk.qt import QRectF, QWidget
+from showcaller.model import Wall
+from showcaller.screen.facts import facts_of
+
+
+class FactsPanel(Sheet):
+    """Shows what is known of a wall, and of the picture on it."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__("The wall's facts", parent)
+        self._wall: Wall | None = None
+        self._level: float | None = None
+
+    def show_wall(self, wall: Wall, level: float | None) -> None:
+        """Show this wall; ``level`` is the picture's mean level, 0 to 1, if one was made."""
+        self._wall, self._level = wall, level
+        self.setAccessibleDescription(", ".join(f"{f.name} {f.text}" for f in facts_of(wall, level)))
+        self.update()
+
+    def draw(self, paper: Paper) -> None:
+        if self._wall is not None:
+            draw_facts(paper, self._wall, QRectF(0, 0, paper.width, paper.height), self._level)
+
+
+def draw_facts(paper: Paper, wall: Wall, area: QRectF, level: float | None) -> None:
+    """Each fact with its formula and its source under it; the cautions at the foot."""
+    k = paper.px
+    found = facts_of(wall, level)
+    columns = 2
+    wide = area.width() / columns
+    rows = -(-len(found) // columns)
+    step = min(k(84), (area.height() - k(76)) / rows)
+    cautions = list(dict.fromkeys(f.caution for f in found if f.caution))
+    for n, fact in enumerate(found):
+        x = area.left() + n // rows * wide
+        y = area.top() + k(22) + n % rows * step
+        room = wide - k(30)
+        paper.text(x, y, fact.name, "tiny", "quiet", room=k(170))
+        tone = "text" if fact.value is not None else "caution"
+        used = paper.text(x + k(176), y, fact.text, "small", tone, "medium", room=room - k(200))
+        if fact.caution:
+            mark = f"({cautions.index(fact.caution) + 1})"
+            paper.text(x + k(182) + used, y, mark, "tiny", "caution")
+        if step >= k(50):
+            paper.text(x + k(176), y + k(23), fact.formula, "tiny", "quiet", room=room - k(176))
+        if step >= k(70):
+            paper.text(x + k(176), y + k(44), fact.source, "tiny", "faint", room=room - k(176))
+    words = "   ".join(f"({n}) {caution}" for n, caution in enumerate(cautions, 1))
+    paper.wrapped(area.left(), area.bottom() - k(40), words, area.width(), "tiny", "caution", 2)

@@ -1,0 +1,108 @@
+"""What is done to the chosen layer: each is one change of the show, or a sentence why not."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from showcaller.desk.areas.wall import look_changes as changes
+from showcaller.desk.areas.wall.edits import Edits, found
+from showcaller.desk.areas.wall.grips import NUDGE_M, Box, box_of, fitted, placed
+from showcaller.desk.areas.wall.layer_fields import layer_edit
+from showcaller.editing import ChangeError
+from showcaller.screen.geometry import input_rect, layer_rect
+
+
+class LayerEdits(Edits):
+    """A refusal is a ChangeError."""
+
+    def set_layer(self, words: str, fields: Mapping[str, Any], join: str = "") -> None:
+        """Give the chosen layer new values."""
+        _, _, source, place, change = self.layer()
+        made = changes.set_layer(self.state.show_now, place, change, fields)
+        self.do(f"{source.name}: {words}", made, f"{place.look} {place.key} {join}" if join else "")
+
+    def type_into(self, key: str, text: str) -> None:
+        """Take what was typed into one of the layer's fields."""
+        _, layer, source, _, _ = self.layer()
+        self.set_layer(key, layer_edit(layer, source, key, text))
+
+    def nudge(self, across: int, up: int, far: bool) -> None:
+        """Move the chosen layer a little."""
+        _, layer, _, _, _ = self.layer()
+        by = NUDGE_M * (10 if far else 1)
+        moved = {
+            "left_m": round(layer.left_m + across * by, 3),
+            "bottom_m": round(layer.bottom_m + up * by, 3),
+        }
+        self.set_layer("moved", moved, "nudge")
+
+    def drop(self, fields: Mapping[str, Any]) -> None:
+        """A layer was dragged here."""
+        self.set_layer("placed", fields)
+
+    def undistort(self) -> None:
+        """The layer's height such that its picture is not distorted."""
+        _, layer, source, _, _ = self.layer()
+        self.set_layer("undistorted", placed(fitted(layer, source)))
+
+    def fill(self) -> None:
+        """Over the input it lies in most; over the whole wall if it covers that already."""
+        scene, layer, _, _, _ = self.layer()
+        wall = scene.wall
+        rect = layer_rect(wall, layer)
+        shares = [(part.area, i) for i in wall.inputs if (part := rect.meet(input_rect(i))) is not None]
+        box = Box(0, 0, wall.width_m, wall.height_m)
+        if shares:
+            i = max(shares, key=lambda s: s[0])[1]
+            across, down = wall.width_m / wall.width_px, wall.height_m / wall.height_px
+            one = Box(
+                i.x_px * across,
+                wall.height_m - (i.y_px + i.height_px) * down,
+                i.width_px * across,
+                i.height_px * down,
+            )
+            box = box if placed(box_of(layer)) == placed(one) else one
+        self.set_layer("filled", placed(box))
+
+    def order(self, by: int) -> None:
+        """To the front or to the back."""
+        _, _, source, place, _ = self.layer()
+        self.do(f"{source.name}: order", changes.move_layer(self.state.show_now, place.look, place.key, by))
+
+    def here(self) -> str:
+        """Let the layer be so in this place of the show only, or everywhere again; what it is now."""
+        scene, layer, source, place, change = self.layer()
+        item = scene.plan.items[scene.item].item.id
+        if change is None or (item, place.cue) in self.state.rehearsal.tried:
+            raise ChangeError("only a look that a cue brings can be otherwise here; keep what is tried first")
+        was = changes.overriding(change, layer.key) is not None
+        made, self.state.chosen = changes.here_only(self.state.show_now, place, change, layer)
+        self.do(f"{source.name}: {'as everywhere' if was else 'here only'}", made)
+        return "as the look has it again" if was else "from now on its changes count here only"
+
+    def hide(self) -> None:
+        """Leave the layer out in this place of the show only."""
+        scene, layer, source, place, change = self.layer()
+        if change is None or (scene.plan.items[scene.item].item.id, place.cue) in self.state.rehearsal.tried:
+            raise ChangeError("only a look that a cue brings can be otherwise here; keep what is tried first")
+        self.do(f"{source.name}: left out here", changes.hide_here(place, change, layer.key))
+        self.state.chosen = None
+
+    def remove(self) -> None:
+        """Take the layer out of its look."""
+        _, _, source, place, _ = self.layer()
+        self.do(f"{source.name} taken out", changes.take_layer(self.state.show_now, place.look, place.key))
+        self.state.chosen = None
+
+    def add(self, text: str) -> str:
+        """A new layer of the source that somebody means; returns its name."""
+        look = self.scene().standing.look
+        if look.id not in {k.id for k in self.state.show_now.looks}:
+            raise ChangeError(
+                f"there is no look here to put it on; {self.keys['wall.try']} tries one, "
+                f"{self.keys['wall.new_look']} makes one"
+            )
+        source = found(self.state.show_now.sources, text, "source")
+        change, key = changes.add_layer(self.state.show_now, look.id, source)
+        self.do(f"{source.name} put on “{look.name}”", change)
+        self.state.chosen = key
+        return str(source.name)

@@ -1,0 +1,94 @@
+"""The side of the wall area: the layers of the look, and the fields of the one that is chosen."""
+
+from showcaller.desk.areas.wall.layer_fields import LayerField
+from showcaller.desk.areas.wall.layers_list import ROW_PX, LayersList
+from showcaller.desk.areas.wall.wallview import WallView
+from showcaller.desk.paint.fields import FieldRow, FieldsView
+from showcaller.desk.paint.paper import Paper
+from showcaller.desk.paint.sheet import Sheet
+from showcaller.desk.paint.views import TEXT_PX
+from showcaller.desk.qt import QRect, QRectF, QWidget, Signal
+
+FIELD_PX = 34
+LABEL_PX = 152
+HEADING_PX = 50
+"""Over the fields: the chosen layer's name."""
+
+
+def field_rows(fields: tuple[LayerField, ...]) -> tuple[FieldRow, ...]:
+    """A layer's fields as rows; what is distorted is marked."""
+    return tuple(
+        FieldRow(f.key, f.label, f.text, f.hint, "", "caution" if "(distorted)" in f.text else "text")
+        for f in fields
+    )
+
+
+class LayerSide(Sheet):
+    """``chose`` a layer by what it goes by, ``opened`` a field of the chosen one, ``asked`` for its menu."""
+
+    chose = Signal(str)
+    opened = Signal(str)
+    asked = Signal()
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__("Layers", parent)
+        self.layers, self.fields = LayersList(self), FieldsView("Fields of the layer", self)
+        self.layers.chose.connect(self.chose)
+        self.layers.asked.connect(self.asked)
+        self.fields.opened.connect(self.opened)
+        self._view: WallView | None = None
+        self._name = ""
+        self._sentence = ""
+
+    def show_view(
+        self, view: WallView, chosen: str | None, fields: tuple[LayerField, ...], sentence: str
+    ) -> None:
+        """Show the layers, the fields of the chosen one, and a sentence under them."""
+        self._view, self._sentence = view, sentence
+        self._name = next((r.name for r in view.rows if r.key == chosen), "")
+        self.layers.show_layers(view.rows, chosen)
+        self.fields.show_rows(field_rows(fields))
+        self.fields.setAccessibleName(f"Fields of {self._name or 'the layer'}")
+        self.lay_out()
+        self.update()
+
+    def lay_out(self) -> None:
+        """The list as high as its layers, the fields under it."""
+        k, count = self.scale(), self.fields.model_.rowCount()
+        row, step = int(ROW_PX * k), int(FIELD_PX * k)
+        top, below = int(28 * k), int((HEADING_PX + 60) * k) + step * count if count else int(60 * k)
+        fitting = max(1, int((self.height() - top - below) // row))
+        shown = min(fitting, self.layers.model_.rowCount())
+        self.layers.fit(max(11.0, 18 * k), row)
+        self.layers.setGeometry(0, top, self.width(), row * shown)
+        self.layers.setVisible(shown > 0)
+        y = top + row * shown + int(HEADING_PX * k)
+        box = QRect(-TEXT_PX, y, self.width() + TEXT_PX, max(step, min(step * count, self.height() - y)))
+        self.fields.place(box, int(LABEL_PX * k), step, max(11.0, 18 * k))
+        self.fields.setVisible(count > 0)
+
+    def value_box(self, key: str) -> QRectF | None:
+        """Where a field is typed into, px of the parent."""
+        box = self.fields.value_box(key)
+        return None if box is None else box.translated(self.pos().toPointF())
+
+    def resizeEvent(self, event: object) -> None:
+        super().resizeEvent(event)  # type: ignore[arg-type]
+        self.lay_out()
+
+    def draw(self, paper: Paper) -> None:
+        view, k = self._view, paper.px
+        if view is None:
+            return
+        paper.heading(0, k(14), "layers, front first")
+        tone = "standby" if view.used > view.limit else "quiet"
+        paper.text(paper.width, k(14), f"{view.used} of {view.limit} ch", "tiny", tone, align="right")
+        if not view.rows:
+            paper.text(0, k(52), "none: the wall is black", "small", "quiet")
+        if self.fields.model_.rowCount():
+            paper.heading(0, self.fields.y() - k(12), f"{self._name}, chosen")
+            y, words = self.fields.geometry().bottom() + k(24), self._sentence
+        else:
+            y = (self.layers.geometry().bottom() if view.rows else k(52)) + k(26)
+            words = self._sentence or ("Click a layer to change it." if view.rows else "")
+        paper.wrapped(0, y, words, paper.width, "tiny", "quiet", lines=2)

@@ -1,0 +1,37 @@
+"""Where the parts of the wall area lie: the wall to scale, as large as the rest allows. Pure."""
+
+from dataclasses import dataclass
+
+from showcaller.desk.qt import QRect, QRectF
+from showcaller.model import Wall
+
+SIDE_PX = 432
+"""The width kept for the layers at the right, px at 1920×1080."""
+
+
+@dataclass(frozen=True, slots=True)
+class WallLayout:
+    """Px of the area: the wall, the tabs' line, the channel graph, what is under the tabs, the side."""
+
+    screen: QRect
+    tabs_y: float
+    graph: QRect
+    foot: QRect
+    under_graph: QRect
+    side: QRectF
+
+
+def wall_layout(width: float, height: float, k: float, wall: Wall) -> WallLayout:
+    """For an area of so many px at scale ``k``."""
+    left, top = 28 * k, 76 * k
+    wide = width - (SIDE_PX + 28) * k - left
+    shape = wall.width_m / wall.height_m
+    high = min(wide / shape, height * 0.46)
+    screen = QRect(int(left), int(top), int(high * shape), int(high))
+    line = screen.bottom() + 92 * k
+    graph_high = max(84 * k, min(190 * k, height - line - 346 * k))
+    graph = QRect(int(left), int(line + 34 * k), int(wide), int(graph_high))
+    foot = QRect(int(left), int(line + 26 * k), int(wide), int(height - line - 36 * k))
+    under = QRect(int(left), graph.bottom(), int(wide), foot.bottom() - graph.bottom())
+    side = QRectF(width - SIDE_PX * k, 70 * k, (SIDE_PX - 28) * k, height - 86 * k)
+    return WallLayout(screen, line, graph, foot, under, side)

@@ -1,0 +1,37 @@
+"""What is done to the wall itself, its sources, and the templates of what is sent."""
+
+from showcaller.desk.areas.wall.edits import Edits
+from showcaller.desk.areas.wall.making import new_source, new_wall
+from showcaller.desk.areas.wall.templates import send_from
+from showcaller.editing import Put, SetFields, Take
+
+
+class ShowEdits(Edits):
+    """A refusal is a ChangeError."""
+
+    def new_wall(self, text: str) -> None:
+        """A wall for a show that has none."""
+        self.do("the wall", new_wall(self.state.show_now, text))
+
+    def new_source(self, text: str) -> None:
+        """A new source."""
+        change, name = new_source(self.state.show_now, text)
+        self.do(f"new source {name}", change)
+
+    def new_send(self, text: str) -> None:
+        """A new template of what is sent."""
+        self.scene()
+        part = send_from(self.state.show_now, text, None)
+        self.do("new template", Put(at=("sends",), index=len(self.state.show_now.sends), part=part))
+
+    def change_send(self, n: int, text: str) -> None:
+        """Change a template, or take it out with an empty text."""
+        self.scene()
+        ident = self.state.show_now.sends[n].id
+        if not text.strip():
+            self.do("template taken out", Take(at=("sends",), key=ident))
+            return
+        fields = send_from(self.state.show_now, text, ident)
+        self.do(
+            "template", SetFields(at=("sends", ident), fields={k: v for k, v in fields.items() if k != "id"})
+        )

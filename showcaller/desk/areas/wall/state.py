@@ -1,0 +1,151 @@
+"""What the wall area shows: a run that is followed, or the plan where the rehearsal is; what is chosen."""
+
+import time
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from showcaller.desk.areas.wall.layer_fields import LayerField, layer_fields
+from showcaller.desk.areas.wall.rehearsal import Rehearsal
+from showcaller.desk.areas.wall.scene import Scene, Scenes
+from showcaller.desk.areas.wall.wallview import WallView, wall_view
+from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.keys import Keys
+from showcaller.desk.qt import QObject, Signal
+from showcaller.desk.run_controller import RunController
+from showcaller.model import Show
+from showcaller.model.base import ById
+from showcaller.review.faults import FaultHistory
+from showcaller.screen.faults import Panel
+from showcaller.screen.geometry import layer_rect
+from showcaller.screen.looks import layer_keys
+from showcaller.screen.picture import Picture
+
+PANELS = ("channels and sources", "what is sent", "faults", "the wall's facts")
+COUNTS_A_SECOND = 2
+"""How often the counters of a picture that moves are read."""
+
+
+class WallState(QObject):
+    """Follows the run that is on until an item is chosen by hand; then it shows and changes the plan.
+
+    Attributes:
+        scene: the instant that is shown, None for a show without a wall; another at every ``look``.
+        view: its words, made anew when ``changed`` is told.
+        chosen: the layer that is meant, by what it goes by.
+        drag: the fields of the chosen layer while the mouse holds it.
+        panel: which of ``PANELS`` the foot shows.
+        other: another edition to compare with (its name, its show), in front while ``shows_other``.
+    """
+
+    changed = Signal()
+    moved = Signal()
+    """Time has gone on, and nothing else."""
+
+    def __init__(self, store: DocumentStore, keys: Keys, parent: QObject) -> None:
+        super().__init__(parent)
+        self.store = store
+        self._keys = keys
+        self.rehearsal = Rehearsal(store.show_now.items[0].id)
+        self.host: RunController | None = None
+        self.scene: Scene | None = None
+        self.view: WallView | None = None
+        self.chosen: str | None = None
+        self.drag: Mapping[str, Any] | None = None
+        self.panel = 0
+        self.follows = True
+        self.other: tuple[str, Show] | None = None
+        self.shows_other = False
+        self._scenes = Scenes()
+        self._seen: Any = None
+
+    @property
+    def show_now(self) -> Show:
+        """The show as it is edited."""
+        return self.store.show_now
+
+    @property
+    def faults(self) -> Mapping[Panel, str]:
+        """Panels marked tonight, and what is wrong with each."""
+        return {} if self.host is None else self.host.book.state.faults
+
+    @property
+    def history(self) -> FaultHistory:
+        """The tour's faults before tonight."""
+        return FaultHistory() if self.host is None else self.host.outlook.facts.wall_faults
+
+    @property
+    def live(self) -> bool:
+        """Whether a run is followed."""
+        host = self.host
+        return host is not None and self.follows and host.book.state.phase in ("running", "held")
+
+    @property
+    def editable(self) -> bool:
+        """Whether what is shown may be changed: not in a run, not in another edition."""
+        return self.scene is not None and not self.scene.live and not self.scene.other
+
+    @property
+    def fields(self) -> tuple[LayerField, ...]:
+        """The chosen layer's fields."""
+        scene = self.scene
+        found = scene.layer(self.chosen) if scene is not None else None
+        if found is None or scene is None:
+            return ()
+        return layer_fields(found[1], next(s for s in scene.show.sources if s.id == found[1].source))
+
+    @property
+    def picture(self) -> Picture | None:
+        """What is on the wall, a layer that is dragged where the mouse holds it."""
+        scene = self.scene
+        if scene is None:
+            return None
+        picture, found = scene.picture, scene.layer(self.chosen)
+        if self.drag is None or found is None:
+            return picture
+        r = layer_rect(scene.wall, found[1].model_copy(update=dict(self.drag)))
+        layers = tuple(replace(p, rect=r, moving=True) if p.key == self.chosen else p for p in picture.layers)
+        return replace(picture, layers=layers)
+
+    def look(self, host: RunController, now_s: float) -> None:
+        """See how things stand; called at every frame while the area is in front."""
+        self.host = host
+        if self.live:
+            scene = self._scenes.live(host.book, host.now_ns())
+        else:
+            other, show = self.other if self.other and self.shows_other else ("", self.store.show_now)
+            scene = self._scenes.rehearsed(show, self.rehearsal, now_s, other)
+        self.scene = scene
+        key = self._key(scene, now_s)
+        if key != self._seen:
+            self._seen = key
+            self.view = None if scene is None else wall_view(scene, self._keys, self.faults)
+            self.changed.emit()
+        elif scene is not None and scene.moving:
+            self.moved.emit()
+
+    def look_again(self) -> None:
+        """Something was done: the next key may come before the next frame."""
+        if self.host is not None:
+            self.look(self.host, time.monotonic())
+
+    def choose_by(self, by: int) -> None:
+        """Choose the layer in front (1) or behind (−1)."""
+        keys = layer_keys(self.scene.standing.look) if self.scene is not None else ()
+        if not keys:
+            self.chosen = None
+            return
+        at = keys.index(self.chosen) + by if self.chosen in keys else (0 if by > 0 else len(keys) - 1)
+        self.chosen = keys[max(0, min(len(keys) - 1, at))]
+
+    def _key(self, scene: Scene | None, now_s: float) -> Any:
+        """What, if it is another, makes everything another."""
+        if scene is None:
+            return None
+        second = int(scene.at_s) if scene.moving else round(scene.at_s, 3)
+        counting = int(now_s * COUNTS_A_SECOND) if scene.moving else None
+        return (
+            ById(scene.show), ById(scene.looks), ById(scene.planned), scene.item,
+            scene.looks.index_at(scene.at_s), second, self.chosen, self.panel, tuple(self.faults.items()),
+            ById(self.history), scene.live, scene.moving, scene.other, scene.tried, counting,
+        )  # fmt: skip

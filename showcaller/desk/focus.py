@@ -1,0 +1,19 @@
+"""Where Tab takes the keyboard: on through the parts of an area, but where Tab is a key of the area."""
+
+from showcaller.desk.qt import QMainWindow
+
+TAB_IS_A_KEY = ("Wall", "Drift")
+"""Here Tab turns what is shown; ``focus_on`` goes through the parts with the action's own key."""
+
+
+class FocusWindow(QMainWindow):
+    """``tab_moves`` says whether Tab goes on to the next list, tab or button."""
+
+    tab_moves = True
+
+    def focusNextPrevChild(self, onward: bool) -> bool:
+        return self.tab_moves and super().focusNextPrevChild(onward)
+
+    def focus_on(self, onward: bool = True) -> None:
+        """The keyboard to the next part of what is shown, or to the one before."""
+        super().focusNextPrevChild(onward)

@@ -1,0 +1,49 @@
+"""A row of tabs in the desk's look. Keys belong to the window: arrows turn no tab by themselves."""
+
+from showcaller.desk.qt import QKeyEvent, Qt, QTabBar, QWidget, Signal
+from showcaller.desk.theme import theme
+
+
+class Tabs(QTabBar):
+    """``chose`` the place of the tab that was clicked; which one is shown is told by ``show_tab``."""
+
+    chose = Signal(int)
+
+    def __init__(self, name: str, words: tuple[str, ...], parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.setDrawBase(False)
+        self.setExpanding(False)
+        self.setUsesScrollButtons(False)
+        self.setElideMode(Qt.TextElideMode.ElideNone)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        for text in words:
+            self.addTab(text)
+        self.tabBarClicked.connect(self._clicked)
+        self._k = 0.0
+
+    def fit(self, k: float, gap: float) -> None:
+        """Type and gaps at scale ``k``; ``gap`` px at 1920×1080 between two."""
+        if k == self._k:
+            return
+        self._k = k
+        t = theme()
+        self.setStyleSheet(
+            f"QTabBar::tab {{ background: transparent; color: {t.quiet}; border: none; padding: 0 0 3px 0;"
+            f" margin: 0 {gap * k:.0f}px 0 0; font: 600 {max(11, 16 * k):.0f}px Inter;"
+            " border-bottom: 2px solid transparent; }"
+            f"QTabBar::tab:selected {{ color: {t.strong}; border-bottom: 2px solid {t.accent}; }}"
+            f"QTabBar::tab:hover {{ color: {t.text}; }}"
+        )
+        self.adjustSize()
+
+    def show_tab(self, place: int) -> None:
+        """This one is shown."""
+        self.setCurrentIndex(place)
+
+    def _clicked(self, place: int) -> None:
+        if place >= 0:
+            self.chose.emit(place)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        event.ignore()

@@ -1,0 +1,131 @@
+"""The wall's lists as lists of Qt: by the model tester, by mouse and keys, as a screen reader finds them."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from desk_keys import chord
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAccessible
+from PySide6.QtTest import QAbstractItemModelTester, QTest
+from PySide6.QtWidgets import QApplication
+from wall_show import wall_show
+
+from showcaller.archive import Tour
+from showcaller.desk.areas.wall.faults_panel import fault_rows
+from showcaller.desk.areas.wall.layers_list import LayersModel
+from showcaller.desk.areas.wall.wallview import LayerRow
+from showcaller.desk.keys import Keys
+from showcaller.desk.paint.tables import TextModel
+from showcaller.desk.window import DeskWindow
+
+FATAL = QAbstractItemModelTester.FailureReportingMode.Fatal
+ROWS = (
+    LayerRow("cam-1", "Gate camera", "camera", "10.00 × 5.63 m", "A, B", "2 ch"),
+    LayerRow("sea", "Sea", "clip", "40.00 × 10.00 m", "all inputs", "straight"),
+)
+CTRL = Qt.KeyboardModifier.ControlModifier
+
+
+@pytest.fixture
+def desk(qtbot, tmp_path: Path) -> Iterator[DeskWindow]:
+    tour = Tour.create(tmp_path / "t.tour", "Small")
+    window = DeskWindow(wall_show(9), tour, tmp_path / "runs", Keys())
+    window.resize(1280, 720)
+    window.show()
+    qtbot.waitExposed(window)
+    window.show_area("Wall")
+    window.wall.controller.transport.seek(25.0)
+    window.frame()
+    window.grab()
+    yield window
+    window.stop()
+    window.host.close()
+
+
+def names(widget) -> list[str]:
+    found = QAccessible.queryAccessibleInterface(widget)
+    return [found.child(n).text(QAccessible.Text.Name) for n in range(found.childCount())]
+
+
+def test_the_models_keep_qts_rules(desk):
+    layers, words = LayersModel(desk), TextModel(("panel", "what", "since"), desk)
+    testers = [QAbstractItemModelTester(m, FATAL) for m in (layers, words)]
+    for rows in (ROWS, ROWS[:1], (), ROWS, tuple(reversed(ROWS))):
+        layers.show_rows(rows)
+        assert layers.rowCount() == len(rows)
+    for marked in ({(1, 2): "dead"}, {}, {(1, 2): "dead", (3, 4): "dim"}):
+        words.show_rows(fault_rows(marked, {(1, 2): "dim", (9, 9): "dead"}))
+    assert testers
+
+
+def test_faults_of_tonight_come_first_and_each_panel_once():
+    rows = fault_rows({(3, 4): "dead"}, {(3, 4): "dim", (1, 1): "dim"})
+    assert [r.cells for r in rows] == [("C4", "dead", "tonight"), ("A1", "dim", "before tonight")]
+
+
+def test_a_click_chooses_a_layer_and_keys_go_on_from_it(qtbot, desk):
+    view = desk.wall.side.layers
+    assert [r.key for r in view.model_.rows] == ["cam-1", "sea"]
+    at = view.visualRect(view.model_.index(1, 0)).center()
+    QTest.mouseClick(view.viewport(), Qt.MouseButton.LeftButton, pos=at)
+    assert desk.wall.state.chosen == "sea"
+    chord(desk, Qt.Key.Key_Up, CTRL)
+    desk.frame()
+    assert desk.wall.state.chosen == "cam-1"
+    assert view.currentIndex().row() == 0
+
+
+def test_a_screen_reader_finds_layers_fields_templates_and_tabs(desk):
+    desk.wall.state.chosen = "cam-1"
+    desk.frame()
+    desk.grab()
+    wall = desk.wall
+    assert any(n.startswith("Gate camera, 10.00 × ") for n in names(wall.side.layers))
+    assert "opacity: 100 %" in names(wall.side.fields)
+    assert QAccessible.queryAccessibleInterface(wall.side.fields).text(QAccessible.Text.Name) == (
+        "Fields of Gate camera"
+    )
+    tabs = QAccessible.queryAccessibleInterface(wall.tabs)
+    assert tabs.role() == QAccessible.Role.PageTabList
+    assert "faults" in names(wall.tabs)
+    chord(desk, Qt.Key.Key_Tab)
+    desk.frame()
+    desk.grab()
+    assert any(n.startswith("template 1: processor, layer and input") for n in names(wall.sent.templates))
+    assert any("bytes" in n for n in names(wall.sent.messages))
+    buttons = [QAccessible.queryAccessibleInterface(b) for b in wall.words.all]
+    assert {b.role() for b in buttons} == {QAccessible.Role.Button}
+    assert buttons[0].text(QAccessible.Text.Name).startswith("play: ")
+    assert wall.accessibleDescription().startswith("Gulls. Verse · bar 13")
+
+
+def test_a_click_on_a_tab_turns_the_foot_and_tab_is_a_key_here(desk):
+    tabs = desk.wall.tabs
+    QTest.mouseClick(tabs, Qt.MouseButton.LeftButton, pos=tabs.tabRect(2).center())
+    assert desk.wall.faults.isVisible()
+    assert not desk.wall.channels.isVisible()
+    chord(desk, Qt.Key.Key_Tab)
+    assert desk.wall.facts.isVisible()
+    chord(desk, Qt.Key.Key_Tab)
+    assert desk.wall.channels.isVisible()
+
+
+def test_the_keyboard_goes_through_the_parts_of_the_wall_and_round(desk):
+    seen = []
+    for _ in range(40):
+        desk._keyboard._released.clear()  # a finger, not a key that is held down
+        chord(desk, Qt.Key.Key_Tab, CTRL)
+        focus = QApplication.focusWidget()
+        assert focus is not None
+        if focus in seen:
+            break
+        seen.append(focus)
+        assert focus.accessibleName() or focus is desk, f"{focus} is read as nothing"
+    assert desk.wall.side.layers in seen
+    assert desk.wall.tabs in seen
+    assert seen.index(desk.wall.tabs) < seen.index(desk.wall.words.all[0]) < seen.index(desk.wall.side.layers)
+    before = desk.wall.state.scene.item
+    chord(desk, Qt.Key.Key_Down)
+    desk.frame()
+    assert desk.wall.state.scene.item == before + 1, "the keys of the area are heard wherever the focus is"
