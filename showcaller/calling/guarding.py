@@ -6,7 +6,7 @@ decision; a second press costs a caller who means it half a second.
 
 from dataclasses import dataclass
 
-from showcaller.calling.caller_view import Rung
+from showcaller.calling.rungs import Rung
 from showcaller.calling.wording import span
 from showcaller.model import Cue
 from showcaller.run.runbook import RunBook

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
-from showcaller.calling.caller_view import item_bases
+from showcaller.calling.rungs import item_bases
 from showcaller.model import Show, WalkOn
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook

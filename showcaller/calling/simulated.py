@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from random import Random
 
-from showcaller.calling.caller_view import CallView, Rung, call_view
+from showcaller.calling.caller_view import CallView, call_view
+from showcaller.calling.rungs import Rung
 from showcaller.model import ReadingClearance
 from showcaller.run import commands as c
 from showcaller.run.clearing import standing

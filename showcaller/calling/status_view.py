@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from showcaller.calling.caller_view import item_bases
+from showcaller.calling.rungs import item_bases
 from showcaller.calling.timecode_view import song_words, source_words
 from showcaller.calling.wording import day_time, drift, percent, span
 from showcaller.model import Song

@@ -32,6 +32,12 @@ def lateness(seconds: Number) -> str:
     return f"{'+' if late_s > 0 else MINUS}{abs(late_s):.1f} s"
 
 
+def seconds_moved(seconds: Number) -> str:
+    """By how much a clock was moved: ``+0.32 s``, ``−1.20 s``."""
+    moved_s = float(seconds)
+    return f"{'+' if moved_s >= 0 else MINUS}{abs(moved_s):.2f} s"
+
+
 def day_time(wall_ns: int) -> str:
     """Local time of day, ``21:14:32``."""
     return datetime.fromtimestamp(wall_ns / 1e9).astimezone().strftime("%H:%M:%S")

@@ -49,6 +49,7 @@ _RUN = (
     _run("answer", "A", "answer", "everybody asked has answered"),
     _run("answers", "Shift+A", "who answered", "say which departments have answered"),
     _run("hold", "H", "hold", "stop the clock; again to go on"),
+    _run("unheld", "Q", "never held", "after a hold by mistake: go on as if the show had not been held"),
     _run("why", "Shift+H", "why held", "say in words why the show is held"),
     _run("note", "N F8", "note", "write a note at this moment"),
     _run("incident", "Shift+N Shift+F8", "incident", "somebody hurt, nearly hurt, or something damaged: log it", "Night"),
@@ -83,6 +84,7 @@ _DESK = (
     _a("wall", "Ctrl+2", "Wall", "Wall: what the screen shows", "View", "desk"),
     _a("call", "Ctrl+3", "Call", "Call: live", "View", "desk"),
     _a("drift", "Ctrl+4", "Drift", "Drift: what happened", "View", "desk"),
+    _a("night", "Ctrl+Shift+K", "night colours", "dim, red-tinged colours for a dark place; again: as usual", "View", "desk"),
     _a("clock", "Ctrl+K", "clocks", "clocks for a second screen", "View", "desk"),
     _a("seat.caller", "", "caller's seat", "this desk calls the show: opens on Call, run keys act there", "Seat", "desk"),
     _a("seat.director", "", "director's seat", "opens on Wall; letters never act on the run", "Seat", "desk"),
@@ -96,6 +98,12 @@ _DESK = (
     _a("quit", "Ctrl+Q", "close the desk", "close the window; a run goes on without it", "Show", "desk"),
     _a("undo", "Ctrl+Z", "undo", "take back the last change", "Edit", "Book Wall Drift"),
     _a("redo", "Ctrl+Y Ctrl+Shift+Z", "redo", "make it again", "Edit", "Book Wall Drift"),
+)  # fmt: skip
+
+
+_CALL = (
+    _a("call.larger", "Ctrl+=", "larger", "the line to say a size larger", "View", "Call"),
+    _a("call.smaller", "Ctrl+-", "smaller", "the line to say a size smaller", "View", "Call"),
 )  # fmt: skip
 
 
@@ -210,7 +218,7 @@ _DRIFT = (
     *(_drift(f"take{n}", f"Alt+{n}", f"apply offer {n}", f"apply offer {n} to the book") for n in range(1, 6)),
 )  # fmt: skip
 
-ACTIONS: Mapping[str, Action] = {a.id: a for a in (*_RUN, *_DESK, *_BOOK, *_WALL, *_DRIFT)}
+ACTIONS: Mapping[str, Action] = {a.id: a for a in (*_RUN, *_DESK, *_CALL, *_BOOK, *_WALL, *_DRIFT)}
 """Every action by its id, in the order in which menus and pages have them."""
 
 MENUS = (

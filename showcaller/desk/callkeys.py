@@ -1,6 +1,5 @@
 """What a key does while a run is on: the guard first, then a command to the engine, or a question."""
 
-import re
 import time
 
 from showcaller.calling.caller_view import CallView
@@ -8,11 +7,12 @@ from showcaller.calling.finding import addressed
 from showcaller.calling.guarding import NextSeen, asked_again
 from showcaller.calling.keys import Guard
 from showcaller.calling.session import RunSession
-from showcaller.calling.unsaying import last_said, not_acknowledged, unsay
+from showcaller.calling.taking_back import last_act, not_acknowledged
 from showcaller.calling.wording import span
 from showcaller.desk.ask import Ask, Done
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.clearkeys import clearance_key
+from showcaller.desk.clockkeys import ClockKeys
 from showcaller.desk.deskkeys import DeskKeys
 from showcaller.desk.keys import Keys
 from showcaller.desk.nightkeys import NightKeys
@@ -36,6 +36,7 @@ class CallKeys:
         self._guard = Guard()
         self._words = CallWords(ask, self._guard)
         self._night = NightKeys(self._words, keys)
+        self._clock = ClockKeys(self._words, keys)
         self.desks = DeskKeys(self._words, keys)
         self._seen = NextSeen()
         self._armed_go: str | None = None
@@ -52,6 +53,7 @@ class CallKeys:
     def look(self, session: RunSession, view: CallView) -> None:
         """What has to be looked after at every frame."""
         self._night.look(session)
+        self._clock.look(session)
         self.desks.look(session)
         self._standing = self.desks.standing(session)
         go = None if view.next_go is None else view.next_go.id
@@ -71,7 +73,8 @@ class CallKeys:
         if not self.desks.may(session, action):
             return
         handler = getattr(self, f"_{action}", None)
-        night = getattr(self._night, action, None) or getattr(self.desks, action, None)
+        parts = (self._night, self._clock, self.desks)
+        night = next((getattr(part, action) for part in parts if hasattr(part, action)), None)
         if handler is not None:
             handler(session, view, repeated)
         elif night is not None and not repeated:
@@ -156,13 +159,12 @@ class CallKeys:
     def _back(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if repeated:
             return
-        said = last_said(session.book)
-        if said is not None:
-            words = session.book.line_words(said.line) or said.what
-            if self._words.twice("unsay", said.line):
-                session.send(unsay(said))
+        act = last_act(session.book)
+        if act is not None:
+            if self._words.twice("undo", act.words):
+                session.send(act.undo)
             else:
-                self._say("press again to take back", words, 3.0)
+                self._say("press again to take back", act.words, 3.0)
             return
         goes = [s for s in session.book.said if s.go]
         if not goes:
@@ -193,41 +195,6 @@ class CallKeys:
             words = "All outlets live: messages will leave" if muted else "All outlets muted"
             self._say("press again for", words, 3.0)
 
-    def _tap(self, session: RunSession, _view: CallView, repeated: bool) -> None:
-        if not repeated:
-            session.send(c.Resync(downbeat=True))
-
-    def _bar(self, session: RunSession, _view: CallView, repeated: bool) -> None:
-        if not repeated:
-            self._ask(
-                "This is bar …", _this_bar(session), "such as 33, or 33 3 for its third beat; Enter is now"
-            )
-
-    def _follow(self, session: RunSession, _view: CallView, repeated: bool) -> None:
-        given: c.Command
-        if session.book.state.lead == "asks":
-            words, given = "going where timecode has jumped", c.TimecodeAnswer(take=True)
-        else:
-            words, given = "timecode leads the clock", c.Follow(on=True)
-        self._lead(session, repeated, words, given)
-
-    def _hand(self, session: RunSession, _view: CallView, repeated: bool) -> None:
-        given: c.Command
-        if session.book.state.lead == "asks":
-            words, given = "staying: the jump is not followed", c.TimecodeAnswer(take=False)
-        else:
-            words, given = "the clock by hand, without timecode", c.Follow(on=False)
-        self._lead(session, repeated, words, given)
-
-    def _lead(self, session: RunSession, repeated: bool, words: str, given: c.Command) -> None:
-        if session.book.compiled.timecode is None:
-            self._say("timecode", "No timecode comes in to this show", 2.0, "quiet")
-        elif self._guard.twice("lead", words, repeated, time.monotonic()):
-            self._words.clear()
-            session.send(given)
-        elif not repeated:
-            self._say("press again for", words, 3.0)
-
     def clearance(self, number: int, session: RunSession, repeated: bool) -> None:
         """The clearance of a digit key: withdrawn at once, given by two presses."""
         if not repeated:
@@ -248,18 +215,6 @@ def _reason(session: RunSession) -> Done:
     def done(text: str) -> str | None:
         if text and session.book.state.phase == "held":
             session.send(c.Hold(reason=text))
-        return None
-
-    return done
-
-
-def _this_bar(session: RunSession) -> Done:
-    def done(text: str) -> str | None:
-        parts = text.replace("/", " ").split()
-        if not 1 <= len(parts) <= 2 or not all(re.fullmatch("[0-9]{1,4}", part) for part in parts):
-            return "type a bar such as 33, or bar and beat such as 33 3"
-        bar, beat = int(parts[0]), int(parts[1]) if len(parts) > 1 else 1
-        session.send(c.Resync(bar=bar, beat=beat))
         return None
 
     return done

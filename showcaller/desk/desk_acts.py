@@ -11,7 +11,10 @@ from showcaller.desk.header import AREAS
 from showcaller.desk.keys import KEYS_FILE, KeysError, choose_profile
 from showcaller.desk.layout import keep_seat
 from showcaller.desk.menus import Menus
+from showcaller.desk.paint.paper import forget_colours
+from showcaller.desk.qt import QWidget
 from showcaller.desk.seats import SEATS
+from showcaller.desk.theme import NIGHT, USUAL, choose_theme, theme_name
 
 if TYPE_CHECKING:
     from showcaller.desk.window import DeskWindow
@@ -33,6 +36,7 @@ class DeskActs:
             **{name.lower(): partial(desk.show_area, name) for name in AREAS},
             **{f"seat.{name}": partial(self.sit, name) for name in SEATS},
             "clock": desk.clocks.toggle,
+            "night": self._night,
             "palette": self._find,
             "menu": self._call_menu,
             "help": self._keys,
@@ -44,6 +48,12 @@ class DeskActs:
             "open": self._open,
             "end": desk.opening.end_run,
         }  # fmt: skip
+
+    def _night(self) -> None:
+        choose_theme(USUAL if theme_name() != USUAL else NIGHT)
+        forget_colours()
+        for widget in self._desk.findChildren(QWidget):
+            widget.update()
 
     def _find(self) -> None:
         self._desk.palette_.open()  # made after this table

@@ -55,7 +55,7 @@ class Keyboard:
 
     def released(self, event: QKeyEvent) -> bool:
         """A key was let go; True if it was Alt, and no other key was pressed while it was held."""
-        self._released[event.key()] = time.monotonic()
+        self._released[event.key()] = _happened_s(event)
         return event.key() == Qt.Key.Key_Alt and self._alone
 
     def is_repeat(self, event: QKeyEvent) -> bool:
@@ -65,5 +65,12 @@ class Keyboard:
         belong together; no finger presses a key again within a few hundredths of a second.
         """
         self._alone = event.key() == Qt.Key.Key_Alt and not event.isAutoRepeat()
-        since_s = time.monotonic() - self._released.get(event.key(), -1e9)
-        return event.isAutoRepeat() or since_s < REPEAT_S
+        since_s = _happened_s(event) - self._released.get(event.key(), -1e9)
+        return event.isAutoRepeat() or 0 <= since_s < REPEAT_S
+
+
+def _happened_s(event: QKeyEvent) -> float:
+    """When the key moved: the system's own stamp where it gives one, so that a busy machine, which hands
+    events on late, takes no repeat for a press."""
+    stamp_ms = event.timestamp()
+    return stamp_ms / 1000 if stamp_ms else time.monotonic()

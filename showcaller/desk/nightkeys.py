@@ -2,7 +2,7 @@
 
 from html import escape
 
-from showcaller.calling.caller_view import CallView
+from showcaller.calling.caller_view import CallView, missed_cues
 from showcaller.calling.doubting import InDoubt, in_doubt
 from showcaller.calling.finding import Found, find_places, incident, suggestions
 from showcaller.calling.going import cue_names, going_to, going_words, missing_on_leg, standing_here
@@ -117,14 +117,15 @@ class NightKeys:
     def take(self, session: RunSession, view: CallView) -> None:
         """Fire by hand the next cue that would fire by itself."""
         state = session.book.state
-        mine = [r for r in view.ladder if r.what == "automatic" and r.item == state.item]
+        book = session.book
+        mine = [(r.cues[0], r.name) for r in view.ladder if r.what == "automatic" and r.item == state.item]
+        mine = [(cue, book.cue_name(cue)) for cue in missed_cues(book)] + mine
         if not mine:
             self._words.say("take over", "Nothing of this item fires by itself", 2.0, "quiet")
-        elif self._words.twice("take", mine[0].id):
-            session.send(c.TakeOver(cue=mine[0].cues[0]))
+        elif self._words.twice("take", mine[0][0]):
+            session.send(c.TakeOver(cue=mine[0][0]))
         else:
-            name = mine[0].name
-            self._words.say("press again to fire by hand", name, 3.0)
+            self._words.say("press again to fire by hand", mine[0][1], 3.0)
 
     def walk(self, session: RunSession, _view: CallView) -> None:
         """The next step of the walk-on that is on or comes next has happened."""

@@ -80,6 +80,7 @@ class Performer:
             front = action.where[0]
         areas: dict[str, Callable[[], Area]] = {
             "Book": lambda: self._desk.book,
+            "Call": lambda: self._desk.call,
             "Wall": lambda: self._desk.wall,
             "Drift": lambda: self._desk.drift,
         }

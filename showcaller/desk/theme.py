@@ -22,10 +22,29 @@ class Theme:
             raise AttributeError(name) from None
 
 
-@lru_cache
+USUAL, NIGHT = "dark", "night"
+_chosen = [USUAL]
+
+
+def theme_name() -> str:
+    """Which theme is in use."""
+    return _chosen[0]
+
+
+def choose_theme(name: str) -> None:
+    """Use another theme from now on; who has drawn draws again."""
+    _chosen[0] = name
+
+
 def theme() -> Theme:
     """The desk's theme."""
-    data = json.loads(resource("theme", "dark.json").read_text(encoding="utf-8"))
+    return read_theme(_chosen[0])
+
+
+@lru_cache
+def read_theme(name: str) -> Theme:
+    """A theme by its name."""
+    data = json.loads(resource("theme", f"{name}.json").read_text(encoding="utf-8"))
     return Theme({k: v for k, v in data.items() if isinstance(v, str)}, data["hue"], data["size"])
 
 

@@ -9,6 +9,7 @@ from showcaller.archive import Tour
 from showcaller.calling.status_view import ends
 from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.call.area import CallArea
+from showcaller.desk.areas.call.box_words import typing_words
 from showcaller.desk.ask import Done, Suggest
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.chime import Chime
@@ -179,6 +180,7 @@ class DeskWindow(FocusWindow):
         self.now_bar.setVisible(away)
         if area == "Call" or away or self.clocks.window is not None:
             self.call.centre.watch = self.calls.desks.watch(self.host.session)
+            self.call.centre.typing = typing_words(self.call.view, self.keys) if self.prompt.is_open() else ""
             self.call.refresh(book, self.host.outlook, now_ns, wall_ns, asked)
         if away:
             question = None if asked is None else (asked.heading, asked.words)

@@ -78,9 +78,11 @@ class Hold(Entry):
 
 @dataclass(frozen=True, slots=True)
 class Resume(Entry):
-    """Go on from a hold, the rest of the item shifted by its length."""
+    """Go on from a hold, the rest of the item shifted by its length; or ``as_if`` it had never been held, the
+    clock where it would be now (a slip of the finger, with the band playing on)."""
 
     kind: ClassVar[Literal["resume"]] = "resume"
+    as_if: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,6 +262,8 @@ class Resync(Entry):
     bar: int | None = None
     beat: int = 1
     downbeat: bool = False
+    undo: bool = False
+    """Take back the last shift made by hand in this item."""
 
 
 @dataclass(frozen=True, slots=True)

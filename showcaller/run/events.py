@@ -282,6 +282,8 @@ class Resumed(Entry):
     kind: ClassVar[Literal["resumed"]] = "resumed"
     held_s: float
     reason: str
+    shifted: bool | None = None
+    """False where the clock went on as if never held."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -519,6 +521,8 @@ class Resynced(Entry):
     beat: int
     shift_s: float
     at_s: float
+    undone: bool | None = None
+    """True where this took the last shift back."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

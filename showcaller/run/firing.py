@@ -170,7 +170,7 @@ def end_item(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome,
         )
     )
     state = with_marks(state, i, {k: Mark("missed", at_ns) for k in left})
-    return replace(state.by_hand(), clock_ns=None)
+    return replace(state.by_hand(), clock_ns=None, resynced=None)
 
 
 def leave_out(

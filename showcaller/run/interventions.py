@@ -1,6 +1,7 @@
 """What a caller does when the night does not go by the plan: taking over, marking, resending, slipping in."""
 
 from dataclasses import replace
+from typing import Literal
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev
@@ -13,7 +14,7 @@ from showcaller.run.state import RunState, Unplanned
 
 
 def take(compiled: CompiledShow, state: RunState, given: c.TakeOver, now_ns: int, out: Outcome) -> RunState:
-    """Fire by hand, now, a cue of the running item that would fire by itself."""
+    """Fire by hand, now, a cue of the running item that would fire by itself, or should have and did not."""
     i, k = compiled.where.get(given.cue, (-1, -1))
     if i < 0:
         out.refused = f"no cue '{given.cue}' in this show"
@@ -21,7 +22,7 @@ def take(compiled: CompiledShow, state: RunState, given: c.TakeOver, now_ns: int
         out.refused = "only a cue of the item that is on can be taken over"
     elif not compiled.items[i].planned.cues[k].automatic:
         out.refused = "that cue waits for its go; give the go instead"
-    elif not open_cues(state, i, [k]):
+    elif may_be_taken(compiled, state, k) is None:
         out.refused = f"that cue has been {state.marks[i][k].status} already"
     else:
         cue = compiled.items[i].planned.cues[k].cue
@@ -31,6 +32,15 @@ def take(compiled: CompiledShow, state: RunState, given: c.TakeOver, now_ns: int
     fired = fire(compiled, state, i, (k,), now_ns, out, None, now_ns, by="hand")
     state = used_up(compiled, state, (compiled.items[i].planned.cues[k].cue,), out.events)
     return replace(with_marks(state, i, fired), taken_over=True)
+
+
+def may_be_taken(compiled: CompiledShow, state: RunState, k: int) -> Literal["open", "missed"] | None:
+    """Whether a cue of the item that is on can be fired by hand: it is to come, or its moment was missed."""
+    if state.clock_ns is None or not compiled.items[state.item].planned.cues[k].automatic:
+        return None
+    if open_cues(state, state.item, [k]):
+        return "open"
+    return "missed" if state.marks[state.item][k].status == "missed" else None
 
 
 def wrong(compiled: CompiledShow, state: RunState, out: Outcome) -> RunState:

@@ -95,7 +95,7 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
         case c.Hold():
             return _hold(compiled, state, given, now_ns, out)
         case c.Resume():
-            return _resume(state, now_ns, out)
+            return _resume(state, now_ns, out, given.as_if)
         case c.Skip():
             return places.skip(compiled, state, given, now_ns, out)
         case c.Jump():
@@ -257,12 +257,16 @@ def _hold(compiled: CompiledShow, state: RunState, given: c.Hold, now_ns: int, o
     return hold(compiled, state, given.reason, now_ns, out)
 
 
-def _resume(state: RunState, now_ns: int, out: Outcome) -> RunState:
+def _resume(state: RunState, now_ns: int, out: Outcome, as_if: bool = False) -> RunState:
     if state.held_at_ns is None:
         out.refused = "the show is not held"
         return state
     held_ns = now_ns - state.held_at_ns
-    out.events.append(ev.Resumed(held_s=held_ns / NS, reason=state.hold_reason))
+    out.events.append(
+        ev.Resumed(held_s=held_ns / NS, reason=state.hold_reason, shifted=False if as_if else None)
+    )
+    if as_if:
+        return replace(state, phase="running", held_at_ns=None, hold_reason="")
     clock = None if state.clock_ns is None else state.clock_ns + held_ns
     return replace(
         state,

@@ -116,7 +116,7 @@ def _recall(compiled: CompiledShow, state: RunState, event: ev.Event, t_ns: int)
         case ev.Held():
             return replace(state, phase="held", held_at_ns=t_ns, hold_reason=event.reason)
         case ev.Resumed():
-            held_ns = round(event.held_s * NS)
+            held_ns = 0 if event.shifted is False else round(event.held_s * NS)
             shifted_ns = None if state.clock_ns is None else state.clock_ns + held_ns
             return replace(state, phase="running", held_at_ns=None, clock_ns=shifted_ns, hold_reason="")
         case ev.LineSaid():

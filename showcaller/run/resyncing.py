@@ -4,6 +4,7 @@ What a shift forward passes over fires late if it is no later than the late limi
 is; a shift back fires nothing again.
 """
 
+from dataclasses import replace
 from fractions import Fraction
 
 from showcaller.model import Song
@@ -25,6 +26,8 @@ def resync(compiled: CompiledShow, state: RunState, given: c.Resync, now_ns: int
         out.refused = "no song's clock runs; its go starts it"
     elif state.led:
         out.refused = "timecode leads this clock; take it over by hand first"
+    elif given.undo:
+        return _undone(compiled, state, now_ns, out)
     elif given.downbeat == (given.bar is not None):
         out.refused = "say which bar this is, or tap on the downbeat"
     if out.refused is not None or at_ns is None or state.clock_ns is None:
@@ -43,7 +46,23 @@ def resync(compiled: CompiledShow, state: RunState, given: c.Resync, now_ns: int
             at_s=at_ns / NS,
         )
     )
-    return state
+    return replace(state, resynced=(planned.item.id, shift_ns))
+
+
+def _undone(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) -> RunState:
+    """The last shift taken back: the clock is where it would be without it."""
+    item = compiled.items[state.item].planned.item.id
+    at_ns = state.item_ns(now_ns)
+    if state.resynced is None or state.resynced[0] != item or state.clock_ns is None or at_ns is None:
+        out.refused = "the clock of this item was not shifted by hand"
+        return state
+    state, shift_ns = moved(compiled, state, state.clock_ns + state.resynced[1], now_ns)
+    position = compiled.items[state.item].planned.bar_at(Fraction(at_ns + shift_ns, NS))
+    bar, beat = (position[0], int(position[1])) if position else (0, 0)
+    out.events.append(
+        ev.Resynced(item=item, bar=bar, beat=beat, shift_s=shift_ns / NS, at_s=at_ns / NS, undone=True)
+    )
+    return replace(state, resynced=None)
 
 
 def _found(planned: PlannedItem, given: c.Resync, at_s: Fraction) -> Resync | str:

@@ -16,6 +16,8 @@ from showcaller.run.runlog import Record
 from showcaller.run.state import RunState
 from showcaller.timing.calls.sheet import CallSheet
 
+_LONGEST_SAID = 60
+
 
 @dataclass(frozen=True, slots=True)
 class Said:
@@ -24,6 +26,10 @@ class Said:
     text: str
     late_s: float | None
     go: bool
+    does: str = ""
+    missed: bool = False
+    """It should have happened by itself and did not."""
+    by: ev.FiredBy = "go"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +59,8 @@ class RunBook:
         self.lengths_s: dict[str, float] = {}
         self.skipped_items: set[str] = set()
         self.missed: list[ev.Missed] = []
+        self.resynced: ev.Resynced | None = None
+        """The last shift of a clock by hand."""
         self.refused: str | None = None
         self.refused_ns = 0
         self.recovered_ns: int | None = None
@@ -88,6 +96,12 @@ class RunBook:
         """What the caller says for a go, also for one that cannot be said in time."""
         return self._go_text[self.compiled.items[item].go_ids[go]]
 
+    def cue_name(self, cue: str) -> str:
+        """``Lights 43``."""
+        i, k = self.compiled.where[cue]
+        found = self.compiled.items[i].planned.cues[k].cue
+        return f"{self.compiled.plan.show.department(found.department).spoken} {found.number}"
+
     def line_words(self, line: str) -> str | None:
         """What is said for a line, by its id; None for one of another plan."""
         return self._line_text.get(line)
@@ -111,7 +125,20 @@ class RunBook:
         at_ns = self.state.item_ns(record.t_ns)
         if not before.cued_up and item.planned.goes[g].firm and at_ns is not None:
             late = (at_ns + item.go_lead_ns[g] - item.go_at_ns[g]) / NS
-        self.said.append(Said(self.go_words(i, g), late, True))
+        labels = [item.planned.cues[k].cue.label for k in item.planned.goes[g].cues]
+        self.said.append(
+            Said(self.go_words(i, g), late, True, "; ".join(dict.fromkeys(filter(None, labels))))
+        )
+
+    def _add_automatic(self, event: ev.Fired) -> None:
+        """What fires by itself is one line, however many they are, until something is said again."""
+        name = self.cue_name(event.cue)
+        last = self.said[-1] if self.said else None
+        if last is not None and last.by == event.by and len(last.text) < _LONGEST_SAID:
+            self.said[-1] = Said(f"{last.text}, {name}", None, False, by=event.by)
+        else:
+            how = "by itself" if event.by == "itself" else "by hand"
+            self.said.append(Said(f"{how}: {name}", None, False, by=event.by))
 
     def _take_event(self, event: ev.Event, record: Record) -> None:
         match event:
@@ -136,12 +163,19 @@ class RunBook:
                 self.looks.append(event)
             case ev.Fired():
                 self._look_of(event, record)
+                if event.by != "go":
+                    self._add_automatic(event)
             case ev.Missed():
                 self.missed.append(event)
+                self.said.append(
+                    Said(f"{self.cue_name(event.cue)} did not fire: {event.why}", None, False, missed=True)
+                )
             case ev.NoteTaken():
                 self.notes.append(event)
             case ev.CommandRefused():
                 self.refused, self.refused_ns = event.why, record.t_ns
+            case ev.Resynced():
+                self.resynced = event
             case ev.EngineBack():
                 self.recovered_ns = record.t_ns
                 self.desks.clear()  # those that are still there are heard again
@@ -170,7 +204,7 @@ class RunBook:
                 | ev.Held() | ev.HoldReason() | ev.Resumed() | ev.Jumped() | ev.FaultMarked() | ev.Cleared()
                 | ev.Overridden() | ev.Muted() | ev.RemoteAsked() | ev.LogGap() | ev.CuesDoubtful()
                 | ev.DoubtSettled() | ev.JournalState() | ev.EngineStalled() | ev.WallClockSet()
-                | ev.Resynced() | ev.CallsAsked() | ev.Unknown()
+                | ev.CallsAsked() | ev.Unknown()
             ):  # fmt: skip
                 pass  # what they lead to is in the state
             case _:

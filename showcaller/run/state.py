@@ -110,6 +110,7 @@ class RunState:
         lead: who leads the clock of the item that is on.
         stood_at_ns: where that clock stands for want of timecode or an answer; None while it runs.
         declined_ns: the code's ``zero_ns`` that the caller chose not to follow.
+        resynced: (item, shift in ns) of the last shift of its clock by hand, to be taken back.
         calling: the id of the desk that has the calls; empty while no desk has opened the run.
         asking: the desk that asks for them.
         doubts: what was fired and may not have left, until a person says what becomes of it.
@@ -141,6 +142,7 @@ class RunState:
     declined_ns: int | None = None
     faults: Mapping[tuple[int, int], str] = field(default_factory=dict)
     doubts: tuple[Doubt, ...] = ()
+    resynced: tuple[str, int] | None = None
     calling: str = ""
     asking: Asking | None = None
 

@@ -5,7 +5,8 @@ from books import book_of, view_at
 from played import Played
 from small_shows import cue, follow, item, show, tight_show, two_songs
 
-from showcaller.calling.caller_view import AHEAD_LINES, AHEAD_S, call_view, item_bases, place_words
+from showcaller.calling.caller_view import AHEAD_LINES, call_view
+from showcaller.calling.rungs import AHEAD_S, item_bases, place_words
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from showcaller.desk.theme import contrast, luminance, theme
+from showcaller.desk.theme import contrast, luminance, read_theme, theme
 from showcaller.model.people import Hue
 
 SPOKEN = ("strong", "text", "standby", "caution", "accent", "missed")
@@ -56,10 +56,26 @@ def test_luminance_of_greys_follows_the_srgb_curve(code, linear):
     assert luminance(f"#{code:02X}{code:02X}{code:02X}") == pytest.approx(linear, abs=1e-6)
 
 
+@pytest.mark.parametrize("name", ["dark", "night"])
 @pytest.mark.parametrize("ground", GROUNDS)
 @pytest.mark.parametrize("tone", SPOKEN)
-def test_what_is_spoken_stands_out_seven_to_one(tone, ground):
-    assert contrast(theme().colours[tone], theme().colours[ground]) >= 7
+def test_what_is_spoken_stands_out_seven_to_one(tone, ground, name):
+    colours = read_theme(name).colours
+    assert contrast(colours[tone], colours[ground]) >= 7
+
+
+@pytest.mark.parametrize("tone", ["accent", "standby", "caution", "missed"])
+def test_on_a_lit_box_the_words_stand_out_as_well(tone):
+    for name in ("dark", "night"):
+        assert contrast(read_theme(name).colours[tone], read_theme(name).ground) >= 7
+
+
+def test_night_colours_are_dimmer_and_redder():
+    usual, night = read_theme("dark").colours, read_theme("night").colours
+    assert luminance(night["strong"]) < 0.6 * luminance(usual["strong"])
+    for name, colour in night.items():
+        red, green, blue = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
+        assert red >= green >= blue, name
 
 
 @pytest.mark.parametrize("ground", GROUNDS)

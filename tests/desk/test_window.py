@@ -42,14 +42,21 @@ def test_one_press_of_go_is_one_go_and_its_message_leaves(qtbot, live, receiver)
 
 def test_a_key_held_down_is_one_go_even_where_repeats_look_like_presses(qtbot, live):
     # An X server sends a release and a press for every repeat, at once; Qt does not always see it.
-    end_of_patience = 40
-    for n in range(end_of_patience):
-        go(qtbot, live)
-        if n == 0:
-            qtbot.wait(660)  # the usual delay before a keyboard repeats
-            press_only = QKeyEvent(QEvent.Type.KeyRelease, Qt.Key.Key_G, Qt.KeyboardModifier.NoModifier, "g")
-            QApplication.sendEvent(live, press_only)
+    def key(kind, at_ms):
+        event = QKeyEvent(kind, Qt.Key.Key_G, Qt.KeyboardModifier.NoModifier, "g")
+        event.setTimestamp(at_ms)
+        QApplication.sendEvent(live, event)
+
+    down, up = QEvent.Type.KeyPress, QEvent.Type.KeyRelease
+    live.frame()
+    key(down, 10_000)
+    at_ms = 10_660  # the usual delay before a keyboard repeats
+    for _ in range(40):
         qtbot.wait(10)
+        key(up, at_ms)
+        key(down, at_ms)
+        at_ms += 30
+    key(up, at_ms)
     qtbot.wait(200)
     assert fired(live) == ["a"]
 
@@ -150,7 +157,7 @@ def test_a_hazardous_cue_takes_its_clearance_and_the_second_key(qtbot, live, rec
         after_gap(qtbot)
     live.frame()
     assert live.call.view.next_go.waits == ("Path clear",)
-    words = live.call.centre._box_words()
+    words = live.call.centre.words()
     assert "hazard: G, then F" in words.heading + words.foot, "marked from the moment it is next"
     go(qtbot, live)
     qtbot.waitUntil(lambda: live.host.book.refused is not None)
@@ -166,7 +173,7 @@ def test_a_hazardous_cue_takes_its_clearance_and_the_second_key(qtbot, live, rec
     assert "m" not in fired(live)
     live.frame()
     live.frame()
-    armed = live.call.centre._box_words()
+    armed = live.call.centre.words()
     assert armed.line == live.call.view.next_go.text, "the line stays while it is armed"
     assert armed.count, "so does the time to it"
     assert armed.heading.startswith("armed: F fires · ")

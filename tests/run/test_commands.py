@@ -68,7 +68,7 @@ def test_a_desk_may_send_commands_and_nothing_that_is_the_engines_own():
         ({"kind": "go", "go": 7}, "go: go must be str, not 7"),
         ({"kind": "go", "go": "a", "confirmed": 1}, "go: confirmed must be bool, not 1"),
         ({"kind": "go", "go": "a", "now": True}, "go has no field 'now'; it has go, confirmed"),
-        ({"kind": "resume", "why": ""}, "resume has no field 'why'; it has none"),
+        ({"kind": "resume", "why": ""}, "resume has no field 'why'; it has as_if"),
         ({"kind": "standby", "line": "l", "cues": "ab"}, "standby: cues must be a list of texts, not 'ab'"),
         ({"kind": "standby", "line": "l", "cues": ["a", 1]}, "standby: cues must be a list of texts"),
         ({"kind": "jump", "item": "a", "cue": 1}, "jump: cue must be str | None, not 1"),

@@ -708,3 +708,56 @@ def test_a_line_that_was_called_by_mistake_is_unsaid_and_may_be_called_again(run
     run.go(10)
     run.at(11, c.Unsay("first:l", ("b", "v1")))
     assert run.status("b") == "fired", "what has fired has fired"
+
+
+def test_a_hold_that_was_a_slip_is_taken_as_if_it_had_never_been(run):
+    run.go(0)
+    run.at(13, c.Hold())
+    events = run.at(15.5, c.Resume(as_if=True))
+    assert events[0] == ev.Resumed(held_s=2.5, reason="", shifted=False)
+    assert run.state.item_ns(16_000_000_000) == 16_000_000_000, "the clock is where the band is"
+    fired = run.at(15.5)
+    assert cues_of(fired, "missed") == []
+    assert [(e.cue, e.actual_s) for e in run.records[-1].events if isinstance(e, ev.Fired)] == [("e", 15.5)]
+
+
+def test_what_a_long_hold_passed_over_is_named_when_it_goes_on_as_if_never_held(run):
+    run.go(0)
+    run.at(13, c.Hold())
+    run.at(20, c.Resume(as_if=True))
+    run.at(20)
+    missed = run.records[-1].events[0]
+    assert (missed.cue, missed.late_s) == ("e", 5)
+
+
+def test_what_did_not_fire_by_itself_can_be_fired_by_hand_while_its_item_is_on(run):
+    run.go(0)
+    run.at(13, c.Hold())
+    run.at(20, c.Resume(as_if=True))
+    run.at(20)
+    events = run.at(21, c.TakeOver("e"))
+    assert [(e.cue, e.by) for e in events] == [("e", "hand")]
+    assert run.refusal(22, c.TakeOver("e")) == "that cue has been fired already"
+
+
+def test_a_step_of_a_walk_marked_by_mistake_is_taken_back_the_last_one_first():
+    routes = [{"id": "lane", "name": "Lane", "camera": "ahead", "legs": [{"name": "Lane", "length_m": 20}]}]
+    run = Played(
+        show(
+            [item("one", 60, [cue("a", "1", 0)]), item("w", 60, [], kind="walk-on", route="lane")],
+            routes=routes,
+        )
+    )
+    run.at(1, c.MarkWalkStep("w", "at the mark"), c.MarkWalkStep("w", "camera rolls"))
+    assert "not the step that was marked last" in run.refusal(2, c.UnmarkWalkStep("w", "at the mark"))
+    assert run.at(3, c.UnmarkWalkStep("w", "camera rolls")) == [
+        ev.WalkStepUndone(item="w", step="camera rolls")
+    ]
+    assert run.at(4, c.MarkWalkStep("w", "camera rolls"))[0] == ev.WalkStep(
+        item="w", step="camera rolls", at_s=None
+    )
+
+
+def test_who_gave_a_clearance_is_kept(run):
+    run.at(1, c.Clear("path", True, None, "Ines"))
+    assert run.state.clearances["path"].by == "Ines"

@@ -334,12 +334,14 @@ class Driver:
 
 
 SIMPLE = {
-    "tick": c.Tick(), "hold": c.Hold("x"), "resume": c.Resume(), "back": c.Back(), "note": c.WriteNote("n"),
+    "tick": c.Tick(), "resume as if": c.Resume(as_if=True), "hold": c.Hold("x"),
+    "resume": c.Resume(), "back": c.Back(), "note": c.WriteNote("n"),
     "start": c.Start("Ada", desk="one"), "end": c.End("over"), "hold for nothing": c.Hold(),
     "wrong": c.Wrong(),
 }  # fmt: skip
 WEIGHTS = {
-    "go": 30, "wrong go": 4, "tick": 22, "hold": 3, "hold for nothing": 1, "resume": 6, "skip": 4, "jump": 3,
+    "go": 30, "wrong go": 4, "tick": 22, "hold": 3, "hold for nothing": 1, "resume": 5, "resume as if": 2,
+    "skip": 4, "jump": 3,
     "back": 5, "note": 2, "standby": 5, "answer": 4, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,

@@ -135,3 +135,19 @@ def test_a_tap_long_before_the_song_is_no_downbeat():
     run = Played(made.changed(items=(late, *made.items[1:])))
     run.go(0)
     assert run.refusal(2, c.Resync(downbeat=True)) == "the first downbeat is more than half a bar away"
+
+
+def test_a_shift_is_taken_back_once_and_the_clock_is_where_it_was(run):
+    run.at(6.4)
+    run.at(6.4, c.Resync(4))
+    told = [e for e in run.at(7.0, c.Resync(undo=True)) if isinstance(e, ev.Resynced)]
+    assert [e.undone for e in told] == [True]
+    assert told[0].shift_s == pytest.approx(-0.6)
+    assert run.state.item_ns(8 * NS) == 8 * NS
+    assert run.refusal(8, c.Resync(undo=True)) == "the clock of this item was not shifted by hand"
+
+
+def test_a_shift_of_the_item_before_is_not_this_ones(run):
+    run.at(6.4, c.Resync(4))
+    run.go(20)
+    assert run.refusal(21, c.Resync(undo=True)) == "the clock of this item was not shifted by hand"

@@ -68,11 +68,12 @@ def test_what_was_said_and_how_late_each_go_was():
     said = book_of(EVENING).said
     assert said[0].text.startswith("Standby Lights 1")
     assert (said[0].late_s, said[0].go) == (None, False)
-    assert said[1] == Said("Lights 1, go", None, True), "an item's start has no lateness"
+    assert said[1] == Said("Lights 1, go", None, True, "cue a"), "an item's start has no lateness"
     assert said[2].text.endswith(", go")
     assert said[2].late_s == pytest.approx(0.2)
-    assert said[3].late_s is None, "a go by eye cannot be late"
-    assert said[4].late_s == pytest.approx(-0.5)
+    assert said[4].late_s is None, "a go by eye cannot be late"
+    assert said[3].by == "itself", "what fired by itself is told as well, in one line"
+    assert [s.late_s for s in said if s.go][3] == pytest.approx(-0.5)
     assert Said("taken back", None, False) in said
 
 

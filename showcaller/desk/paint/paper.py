@@ -59,6 +59,11 @@ def colour(name: str) -> QColor:
     return QColor(name if name.startswith("#") else theme().colours[name])
 
 
+def forget_colours() -> None:
+    """Another theme is in use."""
+    colour.cache_clear()
+
+
 class Paper:
     """One paint of one widget. ``k`` is the scale: px on screen for 1 px at 1920×1080."""
 

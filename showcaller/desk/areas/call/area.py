@@ -2,7 +2,8 @@
 
 from typing import Protocol
 
-from showcaller.calling.caller_view import CallView, call_view, place_words
+from showcaller.calling.caller_view import CallView, call_view
+from showcaller.calling.rungs import place_words
 from showcaller.calling.status_view import clearance_rows, figures, order_rows, outlet_rows, timecode_rows
 from showcaller.desk.actions import ACTIONS, FOOT
 from showcaller.desk.areas.call.centre import CentreSheet
@@ -80,6 +81,14 @@ class CallArea(QWidget):
             self._forecast, self._forecast_ns = host.forecast(now_ns, wall_ns), now_ns
             self._cut = host.cut(now_ns, wall_ns, self._forecast)
         return self._forecast
+
+    def perform(self, name: str) -> None:
+        """Do one of the area's actions, by its id without the area."""
+        self.centre.resize_line({"larger": 1, "smaller": -1}[name])
+
+    def leave(self) -> bool:
+        """There is nothing to leave."""
+        return False
 
     def foot(self) -> QRectF:
         """Where a prompt lies: over the foot of the ladder, never over the line to say now."""

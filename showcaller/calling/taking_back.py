@@ -1,0 +1,79 @@
+"""Taking back what was said, marked or shifted, and saying again what nobody acknowledged. Pure."""
+
+from dataclasses import dataclass
+
+from showcaller.calling.wording import seconds_moved
+from showcaller.run import commands as c
+from showcaller.run import events as ev
+from showcaller.run.runbook import RunBook
+
+
+@dataclass(frozen=True, slots=True)
+class LastAct:
+    """What the key that takes back would take back, if it is not a go: in words, and by which command."""
+
+    words: str
+    undo: c.Command
+
+
+def last_act(book: RunBook) -> LastAct | None:
+    """The last line called, step of a walk marked or shift of the clock that still counts; None if a go or a
+    move of the place came after it, which is then what is to be taken back."""
+    for record in reversed(book.records):
+        for event in reversed(record.events):
+            if isinstance(event, ev.CommandRefused):
+                break
+            found = _undoing(book, event)
+            if found is not None:
+                return found
+        else:
+            if isinstance(record.input, c.Go | c.Back | c.Jump | c.Skip):
+                return None
+    return None
+
+
+def _undoing(book: RunBook, event: ev.Event) -> LastAct | None:
+    state = book.state
+    match event:
+        case ev.LineSaid() if event.line in state.said:
+            words = book.line_words(event.line) or event.what
+            cues = event.cues if event.what == "standby" else ()
+            return LastAct(words, c.Unsay(line=event.line, cues=cues))
+        case ev.WalkStep() if (event.item, event.step) in state.walked:
+            return LastAct(f"the step: {event.step}", c.UnmarkWalkStep(event.item, event.step))
+        case ev.Resynced() if not event.undone and state.resynced is not None:
+            if (event.item, round(event.shift_s * 1e9)) == state.resynced:
+                words = f"the clock's shift by {seconds_moved(event.shift_s)}"
+                return LastAct(words, c.Resync(undo=True))
+    return None
+
+
+def last_said(book: RunBook) -> ev.LineSaid | None:
+    """The warning or standby that was called last and still counts; None if a go or a move of the place came
+    after it."""
+    for record in reversed(book.records):
+        for event in reversed(record.events):
+            if isinstance(event, ev.LineSaid) and event.line in book.state.said:
+                return event
+            if isinstance(event, ev.CommandRefused):
+                break
+        else:
+            if isinstance(record.input, c.Go | c.Back | c.Jump | c.Skip):
+                return None
+    return None
+
+
+def not_acknowledged(book: RunBook) -> tuple[str, tuple[str, ...]] | None:
+    """(the standby called last, names of its departments that have not answered); None if all have."""
+    said = last_said(book)
+    if said is None or said.what != "standby":
+        return None
+    compiled, state = book.compiled, book.state
+    names: dict[str, None] = {}
+    for cue in said.cues:
+        i, k = compiled.where[cue]
+        if k in state.marks[i] and state.marks[i][k].status == "standby":
+            department = compiled.items[i].planned.cues[k].cue.department
+            names[compiled.plan.show.department(department).name] = None
+    words = book.line_words(said.line)
+    return (words, tuple(names)) if names and words is not None else None

@@ -1,0 +1,144 @@
+"""The box painted: as high as its words need, the line to say at full size on as many lines as it takes."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from showcaller.desk.areas.call.box_words import COUNT_S, BoxWords
+from showcaller.desk.paint.paper import Paper, metrics
+
+LEAST_HEIGHT = 176
+MOST_LINES = 4
+"""Of the line itself. What needs more is written smaller, but whole."""
+_FOOT_LINES = 4
+_PAD = 28
+_KEPT_TOGETHER = re.compile(r" (?=\d)")
+"""The space before a cue's number."""
+
+
+@dataclass(frozen=True)
+class Laid:
+    """Words broken into lines: (words, whether it is the line to say), their size, the foot, the height."""
+
+    lines: tuple[tuple[str, bool], ...]
+    size_px: float
+    does: tuple[str, ...]
+    foot: tuple[str, ...]
+    height: float
+
+
+def lay(paper: Paper, words: BoxWords, width: float, say: float) -> Laid:
+    """Break a box's words to ``width`` px; ``say`` enlarges the line (1: as designed)."""
+    k = paper.px
+    room = width - 2 * k(_PAD)
+    size = paper.size("say") * say
+    lines = list(_lines(words, room, size))
+    while len(lines) > MOST_LINES and size > paper.size("line"):
+        size *= 0.92
+        lines = list(_lines(words, room, size))
+    does = tuple(broken(words.does, room, paper.size("line"), "regular"))[:2]
+    foot_weight = "semibold" if words.foot_tone == "missed" else "regular"
+    foot = tuple(broken(words.foot, room, paper.size("body"), foot_weight))[:_FOOT_LINES]
+    height = k(66) + len(lines) * size * 1.14 + len(does) * paper.size("line") * 1.3
+    height += len(foot) * paper.size("body") * 1.35 + k(20)
+    return Laid(tuple(lines), size, does, foot, max(height, k(LEAST_HEIGHT)))
+
+
+def _lines(words: BoxWords, room: float, size_px: float) -> Iterator[tuple[str, bool]]:
+    if words.sees:
+        yield from ((part, False) for part in broken(words.sees, room, size_px, "medium"))
+    yield from ((part, True) for part in broken(words.line, room, size_px, "bold"))
+
+
+def broken(words: str, room: float, size_px: float, weight: str) -> Iterator[str]:
+    """Words on as many lines as they need; a dash and what follows it stay together, a cue and its number
+    too."""
+    measures = metrics(size_px, weight)
+    line = ""
+    for part in _KEPT_TOGETHER.sub("\u00a0", words.replace(" — ", "\u00a0—\u00a0")).split(" "):
+        longer = f"{line} {part}" if line else part
+        if line and measures.horizontalAdvance(longer) > room:
+            yield line
+            longer = part
+        line = longer
+    if line:
+        yield line
+
+
+def draw(paper: Paper, words: BoxWords, laid: Laid, left: float, top: float, width: float) -> None:
+    """The box with its top left corner at (left, top)."""
+    k = paper.px
+    ground = {"accent": "accent_ground", "standby": "standby_ground"}.get(words.tone, "panel")
+    ink, strong = words.tone, "strong"
+    if words.lit:  # now looks like nothing else: the whole box in its colour
+        ground, ink, strong = words.tone, "ground", "ground"
+    paper.fill(left, top, width, laid.height, ground)
+    paper.frame(left, top, width, laid.height, words.tone, 3)
+    _draw_head(paper, words, left, top, width, ink, strong)
+    x, y = left + k(_PAD), top + k(66)
+    for part, said in laid.lines:
+        y += laid.size_px * 1.14
+        weight = "bold" if said else "medium"
+        paper.text(x, y - laid.size_px * 0.24, part, tone=strong, weight=weight, size_px=laid.size_px)
+    for part in laid.does:
+        y += paper.size("line") * 1.3
+        paper.text(x, y - k(6), part, "line", strong if words.lit else "text")
+    foot = words.foot_tone if not words.lit else "ground"
+    y += k(6)
+    for part in laid.foot:
+        y += paper.size("body") * 1.35
+        weight = "semibold" if words.foot_tone == "missed" else "regular"
+        paper.text(x, y - k(6), part, "body", foot if foot != "text" else "quiet", weight)
+
+
+def _draw_head(
+    paper: Paper, words: BoxWords, left: float, top: float, width: float, ink: str, strong: str
+) -> None:
+    """Heading, count, the bar or the beats, and the departments' signs at the right."""
+    k = paper.px
+    inner, right = left + k(_PAD), left + width - k(_PAD)
+    for sign in reversed(words.signs):
+        if words.lit:
+            paper.fill(right - k(40), top + k(12), k(40), k(44), "ground")
+        paper.sign(right - k(20), top + k(34), sign.department, sign.filled, 15)
+        right -= k(42)
+    room = right - inner - k(12)
+    count_px = paper.size("figure")
+    count = paper.width_of(words.count, count_px, "bold") if words.count else 0.0
+    heading = words.heading.upper()
+    size = paper.fitted(heading, "body", "semibold", (room - count - k(18)) / 1.09, 0.5)
+    used = paper.text(inner, top + k(42), heading, tone=ink, weight="semibold", spaced=True, size_px=size)
+    if words.count:
+        x = inner + used + k(16)
+        used += k(16) + paper.text(x, top + k(48), words.count, tone=strong, weight="bold", size_px=count_px)
+    x0 = inner + used + k(24)
+    if words.beats is not None and right - k(16) - x0 > k(130):
+        _draw_beats(paper, words, x0, top, ink)
+    elif words.bar is not None and right - k(16) - x0 > k(60):
+        _draw_bar(paper, words, x0, right - k(16), top)
+
+
+def _draw_bar(paper: Paper, words: BoxWords, x0: float, x1: float, top: float) -> None:
+    """The shrinking bar; where it passes the tick the words have to begin."""
+    k = paper.px
+    assert words.bar is not None
+    width, y = x1 - x0, top + k(30)
+    paper.fill(x0, y - k(5), width, k(10), "line")
+    paper.fill(x0, y - k(5), width * words.bar, k(10), words.tone)
+    tick = x0 + width * min(1.0, words.takes_s / COUNT_S)
+    paper.fill(tick - k(1), y - k(9), k(3), k(18), "strong")
+    if tick + k(90) < x1:
+        paper.text(tick + k(8), y + k(25), "start speaking", "tiny", "quiet")
+
+
+def _draw_beats(paper: Paper, words: BoxWords, x0: float, top: float, ink: str) -> None:
+    """The last beats, each lit as it comes."""
+    k = paper.px
+    for n in range(4):
+        x = x0 + n * k(34)
+        come = n < (words.beats or 0)
+        if come:
+            paper.fill(x, top + k(16), k(28), k(34), ink)
+        paper.frame(x, top + k(16), k(28), k(34), ink, 2)
+        tone = ("ground" if not words.lit else words.tone) if come else ink
+        paper.text(x + k(14), top + k(41), str(n + 1), "body", tone, "bold", "centre")

@@ -1,0 +1,90 @@
+"""Keys for the clock of the item that is on: a tap, a bar, timecode or by hand, and a hold that was a
+slip."""
+
+import re
+
+from showcaller.calling.caller_view import CallView
+from showcaller.calling.clock_shift import tap_shift
+from showcaller.calling.session import RunSession
+from showcaller.calling.wording import seconds_moved
+from showcaller.desk.ask import Done
+from showcaller.desk.callwords import CallWords
+from showcaller.desk.keys import Keys
+from showcaller.run import commands as c
+from showcaller.run import events as ev
+
+
+class ClockKeys:
+    """One method an action; ``look`` says by how much the clock was moved, whoever moved it."""
+
+    def __init__(self, words: CallWords, keys: Keys) -> None:
+        self._words = words
+        self._keys = keys
+        self._told: tuple[RunSession | None, ev.Resynced | None] = (None, None)
+
+    def look(self, session: RunSession) -> None:
+        """Say a shift that has just been made; called at every frame."""
+        latest = session.book.resynced
+        known = self._told[1] if self._told[0] is session else latest
+        self._told = (session, latest)
+        if latest is not None and latest is not known:
+            back = self._keys["back"]
+            words = f"by {seconds_moved(latest.shift_s)}, to bar {latest.bar} / {latest.beat}"
+            more = "" if latest.undone else f" · {back} {back} takes it back"
+            self._words.say("the clock was moved", f"{words}{more}", 4.0)
+
+    def tap(self, session: RunSession, _view: CallView) -> None:
+        """On the downbeat: the clock goes to the nearest one, by more than a beat only at a second press."""
+        found = tap_shift(session.book, session.now_ns())
+        far = found is not None and abs(found[0]) > found[1]
+        if found is not None and far and not self._words.twice("tap", "far"):
+            words = f"more than a beat: {seconds_moved(found[0])}"
+            self._words.say(f"{self._keys['tap']} again moves the clock", words, 3.0)
+            return
+        session.send(c.Resync(downbeat=True))
+
+    def bar(self, session: RunSession, _view: CallView) -> None:
+        """Say which bar this is."""
+        hint = "such as 33, or 33 3 for its third beat; Enter is now"
+        self._words.ask("This is bar …", _this_bar(session), hint)
+
+    def unheld(self, session: RunSession, view: CallView) -> None:
+        """Go on as if never held."""
+        if view.phase != "held":
+            self._words.say("never held", "The show is not held", 2.0, "quiet")
+            return
+        session.send(c.Resume(as_if=True))
+
+    def follow(self, session: RunSession, _view: CallView) -> None:
+        """Let timecode lead, or go where it has jumped."""
+        if session.book.state.lead == "asks":
+            self._lead(session, "going where timecode has jumped", c.TimecodeAnswer(take=True))
+        else:
+            self._lead(session, "timecode leads the clock", c.Follow(on=True))
+
+    def hand(self, session: RunSession, _view: CallView) -> None:
+        """Take the clock over by hand, or stay where it is."""
+        if session.book.state.lead == "asks":
+            self._lead(session, "staying: the jump is not followed", c.TimecodeAnswer(take=False))
+        else:
+            self._lead(session, "the clock by hand, without timecode", c.Follow(on=False))
+
+    def _lead(self, session: RunSession, words: str, given: c.Command) -> None:
+        if session.book.compiled.timecode is None:
+            self._words.say("timecode", "No timecode comes in to this show", 2.0, "quiet")
+        elif self._words.twice("lead", words):
+            session.send(given)
+        else:
+            self._words.say("press again for", words, 3.0)
+
+
+def _this_bar(session: RunSession) -> Done:
+    def done(text: str) -> str | None:
+        parts = text.replace("/", " ").split()
+        if not 1 <= len(parts) <= 2 or not all(re.fullmatch("[0-9]{1,4}", part) for part in parts):
+            return "type a bar such as 33, or bar and beat such as 33 3"
+        bar, beat = int(parts[0]), int(parts[1]) if len(parts) > 1 else 1
+        session.send(c.Resync(bar=bar, beat=beat))
+        return None
+
+    return done
