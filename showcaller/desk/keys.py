@@ -18,7 +18,7 @@ KEYS_FILE = "keys.json"
 USUAL = "keyboard"
 PROFILES: Mapping[str, Mapping[str, str]] = {
     USUAL: {},
-    "big-key pad": {"go": "F9", "standby": "F5", "answer": "F11", "back": "F2", "hold": "F12"},
+    "big-key pad": {"go": "F9", "standby": "F5", "answer": "F3", "back": "F2", "hold": "F12", "note": "N"},
     "pedal": {"go": "PgDown", "standby": "PgUp"},
 }
 """Profiles of every desk. A pedal usually sends the keys that turn a page (common practice, no source)."""

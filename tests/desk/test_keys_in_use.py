@@ -5,7 +5,7 @@ import json
 import pytest
 
 from showcaller.desk.actions import ACTIONS
-from showcaller.desk.keys import PROFILES, Keys, KeysError, choose_profile, clash, load_keys
+from showcaller.desk.keys import PROFILES, Keys, KeysError, choose_profile, clash, heard_in, load_keys
 
 
 @pytest.fixture
@@ -21,7 +21,7 @@ def keys(tmp_path):
 def test_without_a_file_the_usual_keys_are_in_use(tmp_path):
     keys = load_keys(tmp_path / "none.json")
     assert keys == Keys()
-    wanted = {"go": "G", "standby": "S", "answer": "A", "hold": "H", "note": "N"}
+    wanted = {"go": "G", "standby": "S", "answer": "A", "hold": "P", "note": "N"}
     assert {name: keys[name] for name in wanted} == wanted
 
 
@@ -87,3 +87,32 @@ def test_choosing_a_profile_leaves_the_rest_of_the_file(tmp_path):
 def test_a_file_that_cannot_be_used_is_said_in_a_sentence(keys, text, sentence):
     with pytest.raises(KeysError, match=sentence):
         keys(text)
+
+
+KEYBOARDS = {
+    "QWERTY": ("1234567890-=", "qwertyuiop[]", "asdfghjkl;'", "zxcvbnm,./"),
+    "QWERTZ": ("1234567890ß´", "qwertzuiopü+", "asdfghjklöä#", "yxcvbnm,.-"),
+    "AZERTY": ("&é\"'(-è_çà)=", "azertyuiop^$", "qsdfghjklmù*", "wxcvbn,;:!"),
+}
+STAGGER = (0.0, 0.5, 0.75, 1.25)
+"""How far the rows of a keyboard are shifted, in widths of a key (ISO/IEC 9995-1 leaves it to the maker; the
+usual quarter, half and quarter)."""
+
+
+def around(rows, key):
+    """The keys whose edges touch a key's, or nearly."""
+    at = {sign: (n + STAGGER[y], y) for y, row in enumerate(rows) for n, sign in enumerate(row)}
+    x0, y0 = at[key]
+    return {
+        s
+        for s, (x, y) in at.items()
+        if s != key and abs(y - y0) <= 1 and abs(x - x0) <= (1.0 if y == y0 else 0.8)
+    }
+
+
+@pytest.mark.parametrize("rows", KEYBOARDS.values(), ids=KEYBOARDS)
+def test_no_key_beside_go_acts_at_one_press_or_opens_a_field(rows):
+    by_key = {chord.lower(): action for chord, action in heard_in(Keys(), "Call")}
+    beside = {key: by_key[key].id for key in around(rows, "g") if key in by_key}
+    assert len(around(rows, "g")) == 6
+    assert {name for name in beside.values() if not ACTIONS[name].twice} == set(), beside

@@ -65,7 +65,7 @@ def twice(qtbot, desk, key):
 
 
 def test_a_step_of_the_walk_is_taken_back_and_the_go_before_it_is_not(qtbot, begun):
-    press(begun, "p")
+    press(begun, "l")
     qtbot.waitUntil(lambda: bool(begun.host.book.state.walked))
     press(begun, "b")
     assert begun.calls.asked().words == "the step: at the mark"
@@ -80,10 +80,10 @@ def test_a_step_of_the_walk_is_taken_back_and_the_go_before_it_is_not(qtbot, beg
 
 
 def test_a_tap_says_how_far_the_clock_went_and_is_taken_back(qtbot, begun):
-    press(begun, "t")
+    press(begun, "d")
     if begun.calls.asked() is not None and "again" in begun.calls.asked().heading:  # more than a beat
         qtbot.wait(250)
-        press(begun, "t")
+        press(begun, "d")
     qtbot.waitUntil(lambda: len(events(begun, "resynced")) == 1)
     begun.frame()
     assert begun.calls.asked().heading == "the clock was moved"
@@ -98,7 +98,7 @@ def test_a_tap_says_how_far_the_clock_went_and_is_taken_back(qtbot, begun):
 
 def test_a_slipped_hold_goes_on_as_if_never_held(qtbot, begun):
     before_ns = begun.host.book.state.clock_ns
-    press(begun, "h")
+    press(begun, "p")
     qtbot.waitUntil(lambda: begun.host.book.state.phase == "held")
     begun.frame()
     assert "Q as if never held" in begun.call.centre.words().foot
@@ -109,7 +109,7 @@ def test_a_slipped_hold_goes_on_as_if_never_held(qtbot, begun):
 
 
 def test_what_did_not_fire_stays_red_and_is_fired_by_hand(qtbot, begun):
-    press(begun, "h")
+    press(begun, "p")
     qtbot.waitUntil(lambda: begun.host.book.state.phase == "held")
     qtbot.wait(3300)  # its instant is at 2 s; one found more than a second late is named missed
     press(begun, "q")
@@ -117,7 +117,7 @@ def test_what_did_not_fire_stays_red_and_is_fired_by_hand(qtbot, begun):
     begun.frame()
     qtbot.waitUntil(lambda: begun.call.view.missed_cues == ("Lights 3",))
     assert begun.host.book.said[-1].missed
-    twice(qtbot, begun, "d")
+    twice(qtbot, begun, "t")
     qtbot.waitUntil(lambda: fired(begun) == ["a", "auto"])
     qtbot.waitUntil(lambda: begun.call.view.missed_cues == ())
 

@@ -36,10 +36,10 @@ def test_a_wrong_go_is_marked_with_one_key(qtbot, live):
 
 def test_what_fires_by_itself_can_be_taken_over_and_then_comes_no_more(qtbot, live, receiver):
     begun(qtbot, live)
-    press(live, "d")
+    press(live, "t")
     qtbot.wait(250)
     assert fired(live) == ["a"]
-    press(live, "d")
+    press(live, "t")
     qtbot.waitUntil(lambda: fired(live) == ["a", "c"])
     go(qtbot, live)
     qtbot.waitUntil(lambda: "b" in fired(live))
@@ -68,7 +68,7 @@ def test_an_unplanned_item_is_slipped_in_between_two_items(qtbot, live):
 
 
 def test_a_clearance_is_overridden_only_with_a_name_and_a_reason(qtbot, live):
-    press(live, "v")
+    chord(live, Qt.Key.Key_V, Qt.KeyboardModifier.ShiftModifier)
     answer(qtbot, live, "7")
     assert "type the number of a missing clearance: 1" in live.prompt._hint.text()
     live.prompt._edit.clear()
@@ -102,7 +102,7 @@ def test_the_desk_is_handed_over_with_a_page(qtbot, live):
 
 
 def test_a_walk_is_logged_step_by_step(qtbot, live):
-    press(live, "p")
+    press(live, "l")
     assert live.calls.asked().words == "No walk-on is to come"
 
 
@@ -135,7 +135,7 @@ def test_a_locked_desk_fires_nothing_until_the_callers_name_is_typed(qtbot, live
 
 def test_a_loop_is_for_rehearsals_only(qtbot, live):
     begun(qtbot, live)
-    press(live, "y")
+    chord(live, Qt.Key.Key_Y, Qt.KeyboardModifier.ShiftModifier)
     assert live.calls.asked().words == "Only in a rehearsal, with all outlets muted"
 
 

@@ -98,7 +98,7 @@ def test_a_show_is_called_by_keys_the_desk_is_killed_and_a_new_one_goes_on(tmp_p
         time.sleep(0.5)
         person.press("g")
         time.sleep(0.5)
-        person.press("f")
+        person.press("u")
         assert wait_until(lambda: heard(device)[-1] == "/m"), log.read_text()
         person.press("ctrl+e")
         person.types("END")

@@ -52,7 +52,7 @@ def last(qtbot, window, kind, count=1):
 
 def test_a_tap_on_the_downbeat_puts_the_clock_on_it(qtbot, live):
     window = live()
-    qtbot.keyClick(window, Qt.Key.Key_T)
+    qtbot.keyClick(window, Qt.Key.Key_D)
     event = last(qtbot, window, "resynced")
     # Bars of two seconds (4 × 60/120), so no downbeat is further than one second away.
     assert abs(event.shift_s) <= 1
@@ -78,21 +78,21 @@ def test_this_is_bar_takes_a_bar_or_a_bar_and_beat_and_nothing_else(qtbot, live)
 
 def test_taking_over_from_timecode_and_giving_back_need_a_second_press(qtbot, live):
     window = live(timecode_in={"kind": "mtc", "port": "nobody"})
-    qtbot.keyClick(window, Qt.Key.Key_U)
+    qtbot.keyClick(window, Qt.Key.Key_H)
     assert window.calls.asked().words == "the clock by hand, without timecode"
     assert events(window, "timecode") == []
     qtbot.wait(int(PRESS_GAP_S * 1000))
-    qtbot.keyClick(window, Qt.Key.Key_U)
+    qtbot.keyClick(window, Qt.Key.Key_H)
     assert last(qtbot, window, "timecode").what == "off"
-    qtbot.keyClick(window, Qt.Key.Key_L)
+    qtbot.keyClick(window, Qt.Key.Key_F)
     qtbot.wait(int(PRESS_GAP_S * 1000))
-    qtbot.keyClick(window, Qt.Key.Key_L)
+    qtbot.keyClick(window, Qt.Key.Key_F)
     assert last(qtbot, window, "timecode", 2).what == "on"
 
 
 def test_without_timecode_in_the_keys_say_that_there_is_none(qtbot, live):
     window = live()
-    for key in (Qt.Key.Key_L, Qt.Key.Key_U):
+    for key in (Qt.Key.Key_F, Qt.Key.Key_H):
         qtbot.keyClick(window, key)
         assert window.calls.asked().words == "No timecode comes in to this show"
     assert events(window, "timecode") == []

@@ -158,11 +158,11 @@ def test_a_hazardous_cue_takes_its_clearance_and_the_second_key(qtbot, live, rec
     live.frame()
     assert live.call.view.next_go.waits == ("Path clear",)
     words = live.call.centre.words()
-    assert "hazard: G, then F" in words.heading + words.foot, "marked from the moment it is next"
+    assert "hazard: G, then U" in words.heading + words.foot, "marked from the moment it is next"
     go(qtbot, live)
     qtbot.waitUntil(lambda: live.host.book.refused is not None)
     assert live.host.book.refused == "Moves 1 needs 'Path clear': waiting for Moves"
-    press(live, "f")
+    press(live, "u")
     given_by_two(qtbot, live)
     qtbot.waitUntil(lambda: "path" in live.host.book.state.clearances)
     after_gap(qtbot)
@@ -176,9 +176,9 @@ def test_a_hazardous_cue_takes_its_clearance_and_the_second_key(qtbot, live, rec
     armed = live.call.centre.words()
     assert armed.line == live.call.view.next_go.text, "the line stays while it is armed"
     assert armed.count, "so does the time to it"
-    assert armed.heading.startswith("armed: F fires · ")
+    assert armed.heading.startswith("armed: U fires · ")
     assert "Keep clear of the gantry" in armed.foot
-    press(live, "f")
+    press(live, "u")
     qtbot.waitUntil(lambda: "m" in fired(live))
 
 
@@ -188,10 +188,10 @@ def test_the_second_key_alone_and_a_lost_window_fire_nothing(qtbot, live):
         qtbot.waitUntil(lambda wanted=expected: wanted in fired(live))
         after_gap(qtbot)
     given_by_two(qtbot, live)
-    press(live, "f")
+    press(live, "u")
     go(qtbot, live)
     live.calls.forget()  # what the window does when another takes the keyboard
-    press(live, "f")
+    press(live, "u")
     qtbot.wait(200)
     assert "m" not in fired(live)
 
@@ -199,14 +199,14 @@ def test_the_second_key_alone_and_a_lost_window_fire_nothing(qtbot, live):
 def test_hold_stands_still_and_goes_on(qtbot, live):
     go(qtbot, live)
     qtbot.waitUntil(lambda: fired(live) == ["a"])
-    press(live, "h")
+    press(live, "p")
     qtbot.waitUntil(lambda: live.host.book.state.phase == "held")
     live.calls.act("why", live.host.session, live.call.view, False)
     answer(qtbot, live, "microphone")
     after_gap(qtbot)
     go(qtbot, live)
     qtbot.waitUntil(lambda: live.host.book.refused == "the show is held; resume first")
-    press(live, "h")
+    press(live, "p")
     qtbot.waitUntil(lambda: live.host.book.state.phase == "running")
     resumed = [e for r in live.host.book.records for e in r.events if isinstance(e, ev.Resumed)]
     assert [e.reason for e in resumed] == ["microphone"]
@@ -334,7 +334,7 @@ def test_the_clocks_window_hands_the_keys_of_a_run_on(qtbot, live):
     after_gap(qtbot)
     assert fired(live) == ["a"], "a key held down is one press here too"
     live.show_area("Wall")
-    qtbot.keyClick(clocks, Qt.Key.Key_H)
+    qtbot.keyClick(clocks, Qt.Key.Key_P)
     qtbot.wait(150)
     assert live.host.book.state.phase == "running", "what an area does not take, the clocks do not either"
     qtbot.keyClick(clocks, Qt.Key.Key_Escape)

@@ -98,7 +98,7 @@ class Robot:
             self._last_go_s = time.monotonic()
             if command.confirmed:
                 time.sleep(0.25)
-                self.keyboard.press("f")
+                self.keyboard.press("u")
         elif kind == "standby":
             self.keyboard.press("s")
         elif kind == "answer":
@@ -113,7 +113,7 @@ class Robot:
                 time.sleep(0.3)  # given by two deliberate presses
                 self.keyboard.press(str(ids.index(command.clearance) + 1))
         elif kind == "resume":
-            self.keyboard.press("h")
+            self.keyboard.press("p")
         self._wait_for_records(before)
 
     def _wait_for_records(self, before: int) -> None:
@@ -132,7 +132,7 @@ class Robot:
         self._wait_for_records(before)
 
     def fumble_hold_and_go_on(self) -> None:
-        self.keyboard.press("h")
+        self.keyboard.press("p")
         time.sleep(0.3)
         self.keyboard.press("shift+h")
         time.sleep(0.2)
@@ -140,11 +140,11 @@ class Robot:
         time.sleep(0.2)
         self.keyboard.press("g")  # refused: the show is held
         time.sleep(0.5)
-        self.keyboard.press("h")
+        self.keyboard.press("p")
         self._last_go_s = time.monotonic()
 
     def fumble_wrong_keys(self) -> None:
-        self.keyboard.press("q", "z", "Escape", "Tab", "space", "Return", "Up", "F5", "f", "x")
+        self.keyboard.press("q", "z", "Escape", "Tab", "space", "Return", "Up", "F5", "u", "x")
 
     def fumble_note_full_of_commands(self) -> None:
         self.keyboard.press("n")
@@ -181,13 +181,13 @@ class Robot:
         self.keyboard.types(f"Caller {sum(self.fumbles.values())}")
 
     def fumble_walk_step(self) -> None:
-        self.keyboard.press("p")
+        self.keyboard.press("l")
 
     def fumble_half_a_skip(self) -> None:
         self.keyboard.press("x")  # once: nothing may be left out
 
     def fumble_hazard_key_alone(self) -> None:
-        self.keyboard.press("f", "f")
+        self.keyboard.press("u", "u")
 
     def fumble_mute_and_unmute(self) -> None:
         for _ in range(2):

@@ -55,7 +55,7 @@ STATES = {
     "none open": CallView("idle"),
     "over": CallView("ended", done=True),
 }
-ARMED = Prompted("hazard · F fires Automation 6", CAUTION, "missed", True)
+ARMED = Prompted("hazard · U fires Automation 6", CAUTION, "missed", True)
 REFUSED = "Automation 6 needs 'Pit clear': waiting for Deck carpenter; 'Lift path': withdrawn by Moves"
 
 
@@ -117,9 +117,9 @@ def test_the_last_beats_are_counted():
 
 def test_a_blocked_hazard_says_how_the_music_goes_on():
     foot = words_of("hazard blocked").foot
-    assert "X X leaves it out: the next go is free; V overrides, with a name" in foot
+    assert "X X leaves it out: the next go is free; Shift+V overrides, with a name" in foot
     assert words_of("hazard blocked").heading.startswith(
-        "hazard: G, then F · waiting for Pit clear, Lift path"
+        "hazard: G, then U · waiting for Pit clear, Lift path"
     )
 
 
@@ -139,7 +139,7 @@ def test_a_standby_never_said_is_a_mark_on_its_go():
 
 
 def test_a_held_show_says_both_ways_on():
-    assert words_of("held").foot.startswith("H goes on from here, Q as if never held, Shift+H says why")
+    assert words_of("held").foot.startswith("P goes on from here, Q as if never held, Shift+P says why")
 
 
 def test_every_key_is_the_one_in_use():
