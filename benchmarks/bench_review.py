@@ -14,12 +14,14 @@ from statistics import median
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "support"))
 
 from pgserver import PgServer
+from results import keep
 from sqlalchemy import text
 
 from showcaller.archive import Tour
 from showcaller.archive.tour import digest_of
 from showcaller.calling.simulate import simulate
 from showcaller.desk.areas.drift.driftview import drift_view
+from showcaller.desk.memory import settle
 from showcaller.desk.tour_facts import read_earlier
 from showcaller.desk.tourfile import here, learned_lengths
 from showcaller.model import Show, read_show
@@ -34,6 +36,7 @@ from showcaller.timing.plan import compile_plan
 
 NS = 1_000_000_000
 REPEATS = 5
+MOST = 8.0
 
 
 def cut(records: list[Record], events: int) -> list[Record]:
@@ -102,7 +105,9 @@ def bare(where: str) -> None:
         connection.execute(text(f"SELECT * FROM events WHERE run_id = ({last})")).all()
 
 
-def measure(name: str, where: str, show: Show, total: int, runs: int) -> None:
+def measure(name: str, where: str, show: Show, total: int, runs: int) -> dict[str, object]:
+    """Measure and print one database; what is kept of it."""
+    settle()  # as the desk does once its window stands; the baseline gains by it too
     bare_s = took(lambda: bare(where))
     open_s = took(lambda: opened(where, show))
     with Tour.open(where) as tour:
@@ -118,12 +123,21 @@ def measure(name: str, where: str, show: Show, total: int, runs: int) -> None:
     print(f"  the tour's charts         {tour_s:7.3f} s  {tour_s / bare_s:5.1f} times bare")
     print(f"  all that Drift shows      {view_s:7.3f} s  {view_s / bare_s:5.1f} times bare")
     if "://" in where:
-        return
+        met = "met" if view_s / bare_s <= MOST else "MISSED"
+        print(f"  {met}: all that Drift shows is to take at most {MOST:g} times bare")
+    kept: dict[str, object] = {
+        "one fetch s": round(bare_s, 4), "the tour opens, times": round(open_s / bare_s, 1),
+        "one run's review, times": round(one_s / bare_s, 1), "the tour's charts, times": round(tour_s / bare_s, 1),
+        "all that Drift shows, times": round(view_s / bare_s, 1),
+    }  # fmt: skip
+    if "://" in where:
+        return kept
     with tempfile.TemporaryDirectory() as folder:
         for each in FORMATS.values():
             begun = time.perf_counter()
             export_run(report, across, each.name, Path(folder) / f"x{each.suffix}")
             print(f"  {each.name:<25} {time.perf_counter() - begun:7.3f} s")
+    return kept
 
 
 def main() -> None:
@@ -132,6 +146,7 @@ def main() -> None:
     events = int(sys.argv[2]) if len(sys.argv) > 2 else 1000
     show = read_show(sample("breakwater.json"))
     server = PgServer()
+    kept: dict[str, object] = {}
     try:
         with tempfile.TemporaryDirectory() as folder:
             for name, where in (
@@ -139,9 +154,11 @@ def main() -> None:
                 ("PostgreSQL", server.database()),
             ):
                 total = fill(where, show, runs, events)
-                measure(name, where, show, total, runs)
+                kept[name] = measure(name, where, show, total, runs)
     finally:
         server.close()
+    if runs >= 200:
+        keep("review", {"runs": runs, "events a run": events, **kept})
 
 
 if __name__ == "__main__":

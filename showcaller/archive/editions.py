@@ -14,6 +14,8 @@ from showcaller.model import DocumentError, Show, parse_show, show_text
 from showcaller.model.document import text_digest
 
 LONGEST_NAME = 80
+KEPT_SHOWS = 8
+"""Editions never change, so the shows of the last few asked for are kept: reading one takes the longest."""
 
 
 def digest_of(show: Show) -> str:
@@ -126,10 +128,17 @@ class Editions(OpenTour):
             TourError: no such edition here, or its document cannot be read.
         """
         number = edition.number if isinstance(edition, Edition) else edition
+        known = self._shows.get(number)
+        if known is not None:
+            return known
         try:
-            return parse_show(self.document_of(number), f"edition {number}")
+            show = parse_show(self.document_of(number), f"edition {number}")
         except DocumentError as error:
             raise TourError(str(error)) from None
+        while len(self._shows) >= KEPT_SHOWS:
+            self._shows.pop(next(iter(self._shows)), None)
+        self._shows[number] = show
+        return show
 
 
 def _by_digest(connection: Connection, digest: str) -> Edition | None:

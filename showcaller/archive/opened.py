@@ -14,6 +14,7 @@ from showcaller.archive.errors import TourError, told
 from showcaller.archive.opening import Place, look_at_tables, migrate, only_one_builds, writing
 from showcaller.archive.tables import HEAD, RunRow, TourRow
 from showcaller.archive.values import Run
+from showcaller.model import Show
 
 CHANNEL = "showcaller_tour"
 """PostgreSQL's channel on which desks tell each other of what they added."""
@@ -34,6 +35,7 @@ class OpenTour:
         self.desk = uuid4().hex[:12]
         """Names this opening of the tour to others that have it open."""
         self._engine = engine
+        self._shows: dict[int, Show] = {}
 
     @property
     def name(self) -> str:

@@ -1,6 +1,5 @@
 """What is asked of the tables more than once, and the writing of a run."""
 
-import json
 from collections.abc import Sequence
 from typing import Any
 
@@ -8,7 +7,7 @@ from sqlalchemy import Connection, func, insert, select
 from sqlalchemy.exc import DBAPIError
 
 from showcaller.archive.errors import TourError
-from showcaller.archive.rows import Row, event_rows, record_rows
+from showcaller.archive.rows import Row, decoded, event_rows, record_rows
 from showcaller.archive.tables import Base, EditionRow, EventRow, RecordRow, RunRow, TourRow
 from showcaller.archive.values import Edition, Run, StoredEvent
 from showcaller.run.runlog import Record
@@ -39,18 +38,18 @@ def edition_of(row: Any) -> Edition:
 
 def run_of(row: Any) -> Run:
     """The value of a row of :data:`RUNS`."""
-    return Run(
-        row.number, row.run_id, row.edition, row.caller, row.muted, row.simulated, row.started_wall_ns,
-        row.ended_wall_ns, row.finished, row.records,
-    )  # fmt: skip
+    return Run(*row)
 
 
-def event_of(row: Any) -> StoredEvent:
-    """The value of a row of the events table."""
-    return StoredEvent(
-        row.seq, row.ordinal, row.t_ns, row.wall_ns, row.kind, row.item, row.cue, row.planned_s, row.actual_s,
-        json.loads(row.body),
-    )  # fmt: skip
+def events_of(rows: Sequence[Any]) -> list[StoredEvent]:
+    """The values of rows of the events table."""
+    bodies = decoded([row[-1] for row in rows])
+    return [_event(row, body) for row, body in zip(rows, bodies, strict=True)]
+
+
+def _event(row: Any, body: Any) -> StoredEvent:
+    _, seq, ordinal, t_ns, wall_ns, kind, item, cue, planned_s, actual_s, _ = row
+    return StoredEvent(seq, ordinal, t_ns, wall_ns, kind, item, cue, planned_s, actual_s, body)
 
 
 def one_at_a_time(connection: Connection) -> None:

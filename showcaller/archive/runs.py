@@ -1,8 +1,7 @@
 """Runs: the logs of nights and rehearsals, taken in once and given back byte for byte."""
 
-import json
-from collections.abc import Iterable
-from itertools import groupby
+from collections.abc import Iterable, Sequence
+from typing import Any
 
 from sqlalchemy import Connection, insert, select, text, update
 
@@ -10,16 +9,19 @@ from showcaller.archive.errors import TourError
 from showcaller.archive.opened import OpenTour
 from showcaller.archive.queries import (
     RUNS,
-    event_of,
+    events_of,
     must_be_same,
     next_number,
     one_at_a_time,
     run_of,
     write_records,
 )
-from showcaller.archive.rows import checked, facts, rebuilt
+from showcaller.archive.rows import checked, decoded, facts, rebuilt
 from showcaller.archive.tables import TELLING, TELLING_SQL, EditionRow, EventRow, RecordRow, RunRow
 from showcaller.archive.values import Edition, Run, StoredEvent
+from showcaller.run.codec import event_from
+from showcaller.run.commands import Tick
+from showcaller.run.events import Fired
 from showcaller.run.runlog import Record
 
 
@@ -32,7 +34,7 @@ class Runs(OpenTour):
         if edition is not None:
             query = query.where(EditionRow.number == edition.number)
         with self.reading() as connection:
-            return [run_of(row) for row in connection.execute(query)]
+            return [run_of(row) for row in connection.execute(query).all()]
 
     def add_run(
         self,
@@ -100,13 +102,17 @@ class Runs(OpenTour):
         """The run's records exactly as they were added."""
         with self.reading() as connection:
             key = self.run_key(connection, run)
-            records = select(RecordRow.__table__).where(RecordRow.run_id == key).order_by(RecordRow.seq)
+            records = (
+                select(RecordRow.seq, RecordRow.t_ns, RecordRow.wall_ns, RecordRow.input)
+                .where(RecordRow.run_id == key)
+                .order_by(RecordRow.seq)
+            )
             events = (
                 select(EventRow.seq, EventRow.body)
                 .where(EventRow.run_id == key)
                 .order_by(EventRow.seq, EventRow.ordinal)
             )
-            return rebuilt(connection.execute(records), connection.execute(events))
+            return rebuilt(connection.execute(records).all(), connection.execute(events).all())
 
     def events(self, run: Run, *kinds: str) -> list[StoredEvent]:
         """The run's events in order; only those of ``kinds`` if any are given."""
@@ -119,7 +125,7 @@ class Runs(OpenTour):
             )
             if kinds:
                 query = query.where(EventRow.kind.in_(kinds))
-            return [event_of(row) for row in connection.execute(query)]
+            return events_of(connection.execute(query).all())
 
     def telling(self, *kinds: str) -> list[tuple[Run, list[StoredEvent]]]:
         """Every run with its events of ``kinds``, which are among ``TELLING``; all of those if none is given.
@@ -129,23 +135,54 @@ class Runs(OpenTour):
         Raises:
             ValueError: a kind that has no index.
         """
-        strange = set(kinds) - set(TELLING)
-        if strange:
-            raise ValueError(f"'{min(strange)}' is not asked of a whole tour; there are {', '.join(TELLING)}")
-        # Without a join, so that the index alone answers it in its own order.
+        query = _telling(select(EventRow.__table__), kinds)
+        with self.reading() as connection:
+            runs, numbers = self._numbered(connection)
+            rows = connection.execute(query).all()
+        found: dict[int, list[StoredEvent]] = {}
+        for row, event in zip(rows, events_of(rows), strict=True):
+            found.setdefault(numbers[row[0]], []).append(event)
+        return [(run, found.get(run.number, [])) for run in runs]
+
+    def telling_records(self, *kinds: str) -> list[tuple[Run, list[Record]]]:
+        """The same as records, one for each event: as much of every run's log as these kinds tell.
+
+        Raises:
+            ValueError: a kind that has no index.
+        """
+        columns = select(EventRow.run_id, EventRow.seq, EventRow.t_ns, EventRow.wall_ns, EventRow.body)
+        with self.reading() as connection:
+            runs, numbers = self._numbered(connection)
+            rows = connection.execute(_telling(columns, kinds)).all()
+        found: dict[int, list[Record]] = {run.number: [] for run in runs}
+        tick = Tick()
+        for row, body in zip(rows, decoded([r[-1] for r in rows]), strict=True):
+            key, seq, t_ns, wall_ns, _ = row
+            found[numbers[key]].append(Record(seq, t_ns, wall_ns, tick, (event_from(body),)))
+        return [(run, found[run.number]) for run in runs]
+
+    def _numbered(self, connection: Connection) -> tuple[list[Run], dict[int, int]]:
+        """All runs, and their numbers by key."""
+        runs = [run_of(row) for row in connection.execute(RUNS.order_by(RunRow.number)).all()]
+        keys = connection.execute(select(RunRow.id, RunRow.number)).all()
+        return runs, {row[0]: row[1] for row in keys}
+
+    def firings(self, runs: Sequence[Run]) -> list[tuple[Run, list[Fired]]]:
+        """Runs with the cues that fired in each, in order; one question for all of them."""
         query = (
-            select(EventRow.__table__)
-            .where(text(TELLING_SQL))
+            select(RunRow.run_id, EventRow.body)
+            .join(RunRow, RunRow.id == EventRow.run_id)
+            .where(RunRow.run_id.in_([run.run_id for run in runs]), EventRow.kind == Fired.kind)
             .order_by(EventRow.run_id, EventRow.seq, EventRow.ordinal)
         )
-        if kinds:
-            query = query.where(EventRow.kind.in_(kinds))
         with self.reading() as connection:
-            runs = [run_of(row) for row in connection.execute(RUNS.order_by(RunRow.number))]
-            numbers = {row.id: row.number for row in connection.execute(select(RunRow.id, RunRow.number))}
-            rows = groupby(connection.execute(query), lambda row: row.run_id)
-            found = {numbers[key]: [event_of(row) for row in mine] for key, mine in rows}
-        return [(run, found.get(run.number, [])) for run in runs]
+            rows = connection.execute(query).all()
+        found: dict[str, list[Fired]] = {run.run_id: [] for run in runs}
+        for (run_id, _), body in zip(rows, decoded([body for _, body in rows]), strict=True):
+            event = event_from(body)
+            if isinstance(event, Fired):
+                found[run_id].append(event)
+        return [(run, found[run.run_id]) for run in runs]
 
     def item_lengths(self, item: str) -> list[tuple[Run, float]]:
         """Each run's length of an item, in seconds, holds left out, in the order the runs were added."""
@@ -156,4 +193,20 @@ class Runs(OpenTour):
             .order_by(RunRow.number, EventRow.seq, EventRow.ordinal)
         )
         with self.reading() as connection:
-            return [(run_of(row), json.loads(row.body)["length_s"]) for row in connection.execute(query)]
+            rows = connection.execute(query).all()
+        bodies = decoded([row[-1] for row in rows])
+        return [(run_of(row[:-1]), body["length_s"]) for row, body in zip(rows, bodies, strict=True)]
+
+
+def _telling(query: Any, kinds: tuple[str, ...]) -> Any:
+    """A question for events of the whole tour, without a join, so that the index alone answers it in its own
+    order.
+
+    Raises:
+        ValueError: a kind that has no index.
+    """
+    strange = set(kinds) - set(TELLING)
+    if strange:
+        raise ValueError(f"'{min(strange)}' is not asked of a whole tour; there are {', '.join(TELLING)}")
+    query = query.where(text(TELLING_SQL)).order_by(EventRow.run_id, EventRow.seq, EventRow.ordinal)
+    return query.where(EventRow.kind.in_(kinds)) if kinds else query

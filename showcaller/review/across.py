@@ -1,19 +1,18 @@
 """A tour's nights side by side: each item's lengths, read in one go, and what drifts most."""
 
 import json
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean, stdev
 
 from showcaller.archive import Run, Tour
-from showcaller.archive.values import StoredEvent
 from showcaller.model import Show
 from showcaller.model.items import Item
 from showcaller.review.errors import ReviewError
 from showcaller.review.learned import Sample, lengths_of
 from showcaller.review.timeline import make_timeline
 from showcaller.review.trend import Trend, TrendPoint, trend
-from showcaller.run.commands import Tick
+from showcaller.run.events import TakenBack
 from showcaller.run.runlog import Record
 
 _NIGHT = ("item_started", "item_ended", "held", "resumed", "jumped", "taken_back")
@@ -47,17 +46,17 @@ def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Samp
         TourError: the tour cannot be read.
     """
     counted = [
-        (run, events)
-        for run, events in tour.telling(*_NIGHT)
+        (run, records)
+        for run, records in tour.telling_records(*_NIGHT)
         if run.finished
         and (upto is None or run.number <= upto.number)
         and (not run.muted or (upto is not None and run.number == upto.number))
     ]
     found: dict[str, list[Sample]] = {}
     stage_of = _Stages(tour.show_of)
-    for run, events in counted:
+    for run, records in counted:
         try:
-            timeline = make_timeline(_night(tour, run, events))
+            timeline = make_timeline(_night(tour, run, records))
         except ReviewError:
             continue  # nothing was played that night
         for item, length_s in lengths_of(timeline):
@@ -66,11 +65,10 @@ def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Samp
     return {item: tuple(mine) for item, mine in found.items()}
 
 
-def _night(tour: Tour, run: Run, events: Sequence[StoredEvent]) -> Iterable[Record]:
+def _night(tour: Tour, run: Run, records: Sequence[Record]) -> Sequence[Record]:
     """Enough of a run's log for its timeline; all of it where a go was taken back: then each counts."""
-    if any(e.kind == "taken_back" for e in events):
-        return tour.records(run)
-    return [Record(e.seq, e.t_ns, e.wall_ns, Tick(), (e.fact,)) for e in events]
+    taken_back = any(e.kind == TakenBack.kind for record in records for e in record.events)
+    return tour.records(run) if taken_back else records
 
 
 class _Stages:
@@ -108,7 +106,8 @@ def drifters(show: Show, samples: Mapping[str, Sequence[Sample]]) -> tuple[Drift
     """Items that were played, those that drift most first: by the mean distance from today's plan."""
     rows = []
     for item in show.items:
-        overs = [s.length_s - float(item.length_s) for s in samples.get(item.id, ())]
+        planned_s = float(item.length_s)
+        overs = [s.length_s - planned_s for s in samples.get(item.id, ())]
         if overs:
             sd = stdev(overs) if len(overs) > 1 else None
             rows.append(Drifter(item.id, item.name, len(overs), fmean(overs), sd, sum(overs)))

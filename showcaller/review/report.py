@@ -110,7 +110,7 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
     """
     show = tour.show_of(run.edition)
     edition = next(e for e in tour.editions() if e.number == run.edition)
-    plan, records = compile_plan(show), tour.records(run)
+    plan, records = compile_plan(show), tuple(tour.records(run))
     remarks = tour.remarks(run)
     day = day_of(run.started_wall_ns, zone)
     fall = fall_of(plan, run, records, zone)

@@ -104,13 +104,21 @@ def cue_table(plan: Plan, records: Iterable[Record]) -> tuple[CueRow, ...]:
     Raises:
         ReviewError: no item was started, or the run was of another edition.
     """
-    records = list(records)
+    records = records if isinstance(records, tuple) else tuple(records)
     timeline_of(plan, records)
     table = _CueTable(plan)
     for record in records:
         for event in record.events:
             table.event(record, event)
     return table.finished()
+
+
+def fired_rows(plan: Plan, fired: Iterable[ev.Fired]) -> tuple[CueRow, ...]:
+    """The rows of :func:`cue_table` of the cues that fired, without their time of the run."""
+    table = _CueTable(plan)
+    for event in fired:
+        table.fired(None, event)
+    return tuple(table.rows)
 
 
 class _CueTable:
@@ -122,7 +130,7 @@ class _CueTable:
         }
         self._gos = {go.id: [item.cues[k].cue.id for k in go.cues] for item in plan.items for go in item.goes}
         self._actual_s: dict[str, float] = {}
-        self._rows: list[CueRow] = []
+        self.rows: list[CueRow] = []
         self._begun_ns: int | None = None
 
     def event(self, record: Record, event: ev.Event) -> None:
@@ -130,8 +138,7 @@ class _CueTable:
             case ev.ItemStarted():
                 self._begun_ns = record.t_ns if self._begun_ns is None else self._begun_ns
             case ev.Fired():
-                self._actual_s[event.cue] = event.actual_s
-                self._add(record, event.cue, _FIRED_BY[event.by], event.actual_s)
+                self.fired(record, event)
             case ev.Skipped() | ev.Missed():
                 self._add(record, event.cue, event.kind, None, event.why)
             case ev.TakenBack():
@@ -140,6 +147,10 @@ class _CueTable:
             case ev.CommandRefused() if isinstance(record.input, c.Go):
                 for cue in self._gos.get(record.input.go, ()):
                     self._add(record, cue, "refused", None, event.why)
+
+    def fired(self, record: Record | None, event: ev.Fired) -> None:
+        self._actual_s[event.cue] = event.actual_s
+        self._add(record, event.cue, _FIRED_BY[event.by], event.actual_s)
 
     def _add(
         self, record: Record | None, cue: str, status: CueStatus, actual_s: float | None, why: str = ""
@@ -150,7 +161,7 @@ class _CueTable:
         t_s = None
         if record is not None and self._begun_ns is not None:
             t_s = (record.t_ns - self._begun_ns) / NS
-        self._rows.append(
+        self.rows.append(
             CueRow(
                 cue=cue,
                 item=item,
@@ -178,8 +189,8 @@ class _CueTable:
         return round(actual_s + reacts_s - due_s, 9)  # to the ns the engine counts in
 
     def finished(self) -> tuple[CueRow, ...]:
-        seen = {row.cue for row in self._rows}
+        seen = {row.cue for row in self.rows}
         for cue in self._cues:
             if cue not in seen:
                 self._add(None, cue, "not reached", None)
-        return tuple(self._rows)
+        return tuple(self.rows)

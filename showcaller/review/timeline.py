@@ -5,7 +5,9 @@ All instants are on the run's own clock, in ns; wall-clock time is only noted wh
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import lru_cache
 
+from showcaller.model.base import ById
 from showcaller.review.errors import ReviewError
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
@@ -79,6 +81,16 @@ class _Go:
     before: Visit | None
 
 
+_COUNTS = frozenset(
+    cls.kind
+    for cls in (
+        ev.ItemStarted, ev.ItemEnded, ev.ItemSkipped, ev.Held, ev.UnplannedStarted, ev.UnplannedEnded,
+        ev.HoldReason, ev.Resumed, ev.Jumped, ev.TakenBack, ev.RunEnded,
+    )
+)  # fmt: skip
+"""Kinds that begin or end a stretch: one event in ten."""
+
+
 @dataclass(slots=True)
 class _Sweep:
     cursor_ns: int | None = None
@@ -102,12 +114,17 @@ class _Sweep:
 
     def take(self, record: Record) -> None:
         self.advance(record.t_ns)
-        kinds = {e.kind for e in record.events}
+        events = record.events
+        jumped = began = gone = False
+        for event in events:
+            jumped = jumped or event.kind == ev.Jumped.kind
+            began = began or event.kind == ev.ItemStarted.kind
+            gone = gone or (isinstance(event, ev.Fired) and event.by == "go")
         before = self.visit
-        for event in record.events:
-            self.event(record, event, "jumped" in kinds)
-        if "item_started" in kinds or any(isinstance(e, ev.Fired) and e.by == "go" for e in record.events):
-            began = "item_started" in kinds
+        for event in events:
+            if event.kind in _COUNTS:
+                self.event(record, event, jumped)
+        if began or gone:
             self.gos.append(_Go(began, len(self.spans), before))
 
     def event(self, record: Record, event: ev.Event, jumped: bool) -> None:
@@ -205,7 +222,7 @@ def timeline_of(plan: Plan, records: Iterable[Record]) -> Timeline:
     Raises:
         ReviewError: no item was started, or one that the plan does not have.
     """
-    timeline = make_timeline(records)
+    timeline = _remembered(ById(records)) if isinstance(records, tuple) else make_timeline(records)
     known = {planned.item.id for planned in plan.items}
     for visit in timeline.visits:
         if visit.item not in known:
@@ -214,3 +231,9 @@ def timeline_of(plan: Plan, records: Iterable[Record]) -> Timeline:
                 "it was run from"
             )
     return timeline
+
+
+@lru_cache(maxsize=4)
+def _remembered(records: ById) -> Timeline:
+    """The timeline of a run's whole log, which a review asks for again and again."""
+    return make_timeline(records.part)

@@ -168,8 +168,9 @@ def _signals(values: Sequence[float], stage: Stage) -> list[Signal]:
         if abs(value - stage.centre) > 3 * sigma:
             found.append(Signal(stage.first + i, "beyond a limit"))
         for rule, many, of, reach in _ZONES:
+            if not now or (value - stage.centre) * now <= reach * sigma:
+                continue
             window = mine[max(0, i - of + 1) : i + 1]
-            beyond = sum((v - stage.centre) * now > reach * sigma for v in window)
-            if now and (value - stage.centre) * now > reach * sigma and beyond >= many:
+            if sum((v - stage.centre) * now > reach * sigma for v in window) >= many:
                 found.append(Signal(stage.first + i, rule))
     return found

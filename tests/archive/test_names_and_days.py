@@ -1,10 +1,17 @@
 """Editions with names, marks of the day, recordings and remarks, on both databases."""
 
+import json
+
 import pytest
 from archive_records import EVENING, NS, make_records
+from hypothesis import given
+from hypothesis import strategies as st
 
 from showcaller.archive import Tour, TourError
+from showcaller.archive.rows import decoded
 from showcaller.model import Show, show_text
+from showcaller.run.codec import to_json
+from showcaller.run.events import Fired
 
 
 def test_freezing_says_what_it_led_to(tour: Tour, show: Show) -> None:
@@ -98,6 +105,40 @@ def test_what_tells_of_all_runs_comes_in_one_answer(tour: Tour, show: Show) -> N
     assert {e.kind for _, events in tour.telling() for e in events} == {"item_started", "item_ended"}
     with pytest.raises(ValueError, match="'fired' is not asked of a whole tour"):
         tour.telling("fired")
+
+
+def test_as_records_and_as_firings_it_is_what_each_run_has(tour: Tour, show: Show) -> None:
+    edition = tour.add_edition(show)
+    runs = [tour.add_run(edition, make_records(20 + n), run_id=f"r{n}") for n in range(3)]
+    for (run, events), (same, records) in zip(tour.telling(), tour.telling_records(), strict=True):
+        assert run == same
+        assert [(r.seq, r.t_ns, r.wall_ns, r.events) for r in records] == [
+            (e.seq, e.t_ns, e.wall_ns, (e.fact,)) for e in events
+        ]
+    for run, fired in tour.firings(runs[1:]):
+        whole = [e for record in tour.records(run) for e in record.events]
+        assert fired == [e for e in whole if isinstance(e, Fired)]
+        assert len(fired) >= 6
+    with pytest.raises(ValueError, match="'fired' is not asked of a whole tour"):
+        tour.telling_records("fired")
+
+
+json_values = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.text(),
+    lambda x: st.lists(x) | st.dictionaries(st.text(), x),
+)
+
+
+@given(st.lists(json_values))
+def test_texts_read_in_one_go_are_what_each_is_alone(values: list[object]) -> None:
+    texts = [to_json(value) for value in values]
+    assert decoded(texts) == [json.loads(text) for text in texts]
+
+
+@pytest.mark.parametrize("texts", [["1,2"], ["{}", "{"], ["", "1"], ["1],[2", "3"]])
+def test_a_text_that_is_none_or_two_is_refused(texts: list[str]) -> None:
+    with pytest.raises(ValueError, match=r"Expecting|holds more|Extra data"):
+        decoded(texts)
 
 
 def test_the_index_is_used(tour: Tour, show: Show) -> None:

@@ -1,12 +1,16 @@
 """Item by item and cue by cue, for the night in ``night.plain_night``."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 from night import PLAN, Night, plain_night
 
 from showcaller.review import cue_table, department_stats, item_table
+from showcaller.review.tables import fired_rows
+from showcaller.review.timeline import timeline_of
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 
 
 def test_items_planned_and_actual() -> None:
@@ -73,3 +77,18 @@ def test_figures_of_a_department_leave_guesses_out() -> None:
     assert lights.median_abs_error_s == pytest.approx(0.1)
     assert lights.worst_s == pytest.approx(1.566666667)
     assert (moves.goes, moves.refused, moves.worst_s) == (1, 1, 7.4)
+
+
+def test_cues_that_fired_have_the_rows_of_the_whole_table_but_for_their_time() -> None:
+    records = plain_night().records
+    fired = [e for record in records for e in record.events if isinstance(e, ev.Fired)]
+    rows = [r for r in cue_table(PLAN, records) if r.status in ("go", "by itself", "by hand")]
+    assert [replace(r, t_s=None) for r in rows] == list(fired_rows(PLAN, fired))
+    assert len(rows) > 2
+
+
+def test_a_log_kept_as_a_tuple_has_one_timeline_and_it_is_the_same() -> None:
+    records = plain_night().records
+    kept = tuple(records)
+    assert timeline_of(PLAN, kept) == timeline_of(PLAN, list(records))
+    assert timeline_of(PLAN, kept) is timeline_of(PLAN, kept)

@@ -12,7 +12,7 @@ from showcaller.review.lateness import habit_offers, habits
 from showcaller.review.learned import Offer
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
 from showcaller.review.standing import Standings
-from showcaller.review.tables import cue_table
+from showcaller.review.tables import fired_rows
 from showcaller.review.trend import Trend
 from showcaller.timing.plan import compile_plan
 
@@ -85,7 +85,7 @@ def _habits(tour: Tour, run: Run):  # type: ignore[no-untyped-def]
         if r.number <= run.number and r.finished and not r.muted and r.edition == run.edition
     ][-HABIT_RUNS:]
     plan = compile_plan(tour.show_of(run.edition))
-    return habits((r.number, cue_table(plan, tour.records(r))) for r in last)
+    return habits((r.number, fired_rows(plan, fired)) for r, fired in tour.firings(last))
 
 
 def _incident_words(mine: dict[str, int], all_: dict[str, int]) -> str:
