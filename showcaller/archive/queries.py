@@ -1,6 +1,6 @@
 """What is asked of the tables more than once, and the writing of a run."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from sqlalchemy import Connection, func, insert, select
@@ -26,9 +26,6 @@ RUNS = select(
     RunRow.finished,
     RunRow.records,
 ).join(EditionRow, EditionRow.id == RunRow.edition_id)
-
-_BATCH = 2_000
-"""Records written at once: enough to be fast, few enough that a long run is never held twice as rows."""
 
 
 def edition_of(row: Any) -> Edition:
@@ -66,29 +63,29 @@ def next_number(connection: Connection, table: type[EditionRow] | type[RunRow]) 
 
 
 def write_records(connection: Connection, run_key: int, records: Sequence[Record]) -> None:
-    """Insert records and their events."""
-    for start in range(0, len(records), _BATCH):
-        batch = records[start : start + _BATCH]
-        insert_rows(connection, RecordRow, record_rows(run_key, batch))
-        insert_rows(connection, EventRow, event_rows(run_key, batch))
+    """Insert records and their events; rows are made as they are taken, so that none has to be kept."""
+    insert_rows(connection, RecordRow, record_rows(run_key, records))
+    insert_rows(connection, EventRow, event_rows(run_key, records))
 
 
-def insert_rows(connection: Connection, table: type[Base], rows: Sequence[Row]) -> None:
+def insert_rows(connection: Connection, table: type[Base], rows: Iterable[Row]) -> None:
     """Many rows, each in the order of the table's columns, by the driver's own fastest way.
 
     SQLAlchemy writes the statement for SQLite's ``executemany``; its handling of every single parameter,
     which numbers and text do not need, took as long as the inserting. PostgreSQL takes them by ``COPY``.
     """
-    if not rows:
-        return
     if connection.dialect.name == "postgresql":
         _copy_in(connection, table, rows)
         return
-    compiled = insert(table).compile(dialect=connection.dialect)
-    connection.exec_driver_sql(str(compiled), list(rows))
+    statement = str(insert(table).compile(dialect=connection.dialect))
+    driver: Any = connection.connection.driver_connection
+    try:
+        driver.executemany(statement, rows)
+    except driver_error(connection) as error:
+        raise DBAPIError(statement, None, error) from error
 
 
-def _copy_in(connection: Connection, table: type[Base], rows: Sequence[Row]) -> None:
+def _copy_in(connection: Connection, table: type[Base], rows: Iterable[Row]) -> None:
     driver: Any = connection.connection.driver_connection
     names = ", ".join(column.name for column in table.__table__.columns)
     statement = f"COPY {table.__tablename__} ({names}) FROM STDIN"

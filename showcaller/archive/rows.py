@@ -1,7 +1,7 @@
 """Records to rows and back, without losing a byte."""
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, NamedTuple
 
 from showcaller.archive.errors import TourError
@@ -54,21 +54,23 @@ def facts(records: Sequence[Record]) -> Facts:
     return Facts(started.caller, started.muted, started.simulated, finished)
 
 
-def record_rows(run: int, records: Iterable[Record]) -> list[Row]:
+def record_rows(run: int, records: Iterable[Record]) -> Iterator[Row]:
     """Rows of ``records``, in the order of its columns."""
-    return [(run, r.seq, r.t_ns, r.wall_ns, to_json(input_dict(r.input))) for r in records]
+    for r in records:
+        yield run, r.seq, r.t_ns, r.wall_ns, to_json(input_dict(r.input))
 
 
-def event_rows(run: int, records: Iterable[Record]) -> list[Row]:
+def event_rows(run: int, records: Iterable[Record]) -> Iterator[Row]:
     """Rows of ``events``, in the order of its columns."""
-    return [
-        (
-            run, r.seq, n, r.t_ns, r.wall_ns, body["kind"], body.get("item"), body.get("cue"),
-            body.get("planned_s"), body.get("actual_s"), to_json(body),
-        )
-        for r in records
-        for n, body in enumerate(map(event_dict, r.events))
-    ]  # fmt: skip
+    for r in records:
+        seq, t_ns, wall_ns = r.seq, r.t_ns, r.wall_ns
+        for n, event in enumerate(r.events):
+            body = event_dict(event)
+            get = body.get
+            yield (
+                run, seq, n, t_ns, wall_ns, body["kind"], get("item"), get("cue"), get("planned_s"),
+                get("actual_s"), to_json(body),
+            )  # fmt: skip
 
 
 def decoded(texts: Sequence[str]) -> list[Any]:
