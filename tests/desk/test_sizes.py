@@ -11,14 +11,10 @@ MOST_LINES = 300
 TOO_MANY_METHODS = {
     "CallKeys": 18,
     "DeskWindow": 16,
-    "DriftArea": 26,
-    "DriftRecord": 25,
     "NightKeys": 18,
     "Paper": 18,
 }
-TOO_LONG: dict[str, int] = {
-    "areas/drift/area.py": 325,
-}
+TOO_LONG: dict[str, int] = {}
 REACHING_BACK: dict[str, int] = {}
 
 

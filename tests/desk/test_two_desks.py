@@ -116,7 +116,7 @@ def test_another_desks_run_is_in_drift_within_a_second(qtbot, desks) -> None:
     answer(qtbot, calling, "end")
     qtbot.waitUntil(lambda: calling.host.keeper.taken == 1, timeout=10000)
     begun = time.monotonic()
-    qtbot.waitUntil(lambda: len(other.drift.runs) == 1, timeout=5000)
+    qtbot.waitUntil(lambda: len(other.drift.state.runs) == 1, timeout=5000)
     assert time.monotonic() - begun < 1
 
 

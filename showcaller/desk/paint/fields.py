@@ -104,7 +104,6 @@ class FieldsView(ListView):
         super().__init__(name, parent)
         self.model_ = FieldsModel(self)
         self.setModel(self.model_)
-        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.header().setStretchLastSection(False)
         self.header().setSectionResizeMode(_VALUE, QHeaderView.ResizeMode.Stretch)
         self.clicked.connect(lambda index: self.opened.emit(self.model_.rows[index.row()].key))

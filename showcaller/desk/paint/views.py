@@ -1,10 +1,12 @@
 """Qt's own lists and tables in the desk's look. Keys belong to the window: a view passes on every one."""
 
-from showcaller.desk.paint.paper import colour, font
+from showcaller.desk.paint.paper import FAMILY, colour, font
 from showcaller.desk.qt import (
     QAbstractItemView,
     QFrame,
+    QGuiApplication,
     QKeyEvent,
+    QKeySequence,
     QModelIndex,
     QPalette,
     QPersistentModelIndex,
@@ -43,7 +45,14 @@ class ToneDelegate(QStyledItemDelegate):
 
 
 class ListView(QTreeView):
-    """A list or a table without branches. ``fit`` sets type and rows to a scale."""
+    """A list or a table without branches. ``fit`` sets type and rows to a scale.
+
+    It has the focus where it is clicked or reached, so that a screen reader reads it and its rows can be
+    copied; the keys are the window's all the same.
+    """
+
+    copied_columns: tuple[int, ...] | None = None
+    """Which columns are copied as text; None: all."""
 
     def __init__(self, name: str, parent: QWidget) -> None:
         super().__init__(parent)
@@ -57,6 +66,7 @@ class ListView(QTreeView):
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerItem)
         self.setAllColumnsShowFocus(True)
         self.setTabKeyNavigation(False)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setItemDelegate(ToneDelegate(self))
         self._size_px = 0.0
         t = theme()
@@ -75,10 +85,35 @@ class ListView(QTreeView):
         if self._size_px != size_px:
             self._size_px = size_px
             self.setFont(font(size_px))
+            if not self.isHeaderHidden():
+                t = theme()
+                self.header().setStyleSheet(
+                    f"QHeaderView {{ background: {t.ground}; border: none; }}"
+                    f"QHeaderView::section {{ background: {t.ground}; color: {t.quiet}; border: none;"
+                    f" border-bottom: 1px solid {t.line}; padding: 0 {PADDING_PX}px;"
+                    f" font: {max(10, size_px * 0.85):.0f}px {FAMILY}; }}"
+                )
         delegate = self.itemDelegate()
         if isinstance(delegate, ToneDelegate) and delegate.row_px != row_px:
             delegate.row_px = row_px
+            self.header().setFixedHeight(row_px)
             self.scheduleDelayedItemsLayout()
 
+    def show_header(self) -> None:
+        """The names of the columns over them; their edges can be moved."""
+        self.setHeaderHidden(False)
+        self.header().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        self.header().setFocusPolicy(Qt.FocusPolicy.NoFocus)
+
+    def as_text(self) -> str:
+        """The rows that are chosen, for another program: a line each, a tab between cells."""
+        model = self.model()
+        columns = self.copied_columns or range(model.columnCount())
+        rows = sorted({index.row() for index in self.selectedIndexes()})
+        cells = ([str(model.index(row, c).data() or "").strip() for c in columns] for row in rows)
+        return "\n".join("\t".join(row) for row in cells)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.matches(QKeySequence.StandardKey.Copy) and self.selectedIndexes():
+            QGuiApplication.clipboard().setText(self.as_text())
         event.ignore()  # to the window: one press is one act of the table, whatever has the focus

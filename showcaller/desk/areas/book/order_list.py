@@ -142,7 +142,6 @@ class OrderList(ListView):
         super().__init__("Running order", parent)
         self.model_ = OrderModel(self)
         self.setModel(self.model_)
-        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.setDragDropMode(QAbstractItemView.DragDropMode.InternalMove)
         self.setDropIndicatorShown(True)
@@ -161,10 +160,6 @@ class OrderList(ListView):
         row = next((n for n, line in enumerate(lines) if line.id == chosen), -1)
         if row >= 0 and self.currentIndex().row() != row:
             self.setCurrentIndex(self.model_.index(row, 0))
-
-    def as_text(self) -> str:
-        """The rows that are chosen, for another program: name, a tab, length."""
-        return self.model_.mimeData(self.selectedIndexes()).text() if self.selectedIndexes() else ""
 
     def _menu(self, at: QPoint) -> None:
         index = self.indexAt(at)

@@ -83,7 +83,6 @@ class PageView(QWidget):
         self.model_ = PageModel(self)
         self.list = ListView("Page", self)
         self.list.setModel(self.model_)
-        self.list.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.list.clicked.connect(self._clicked)
         layout = QVBoxLayout(self)

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from showcaller.calling.wording import day_time, drift, lateness, percent, plural, span
+from showcaller.desk.natural import natural
 from showcaller.model import Department
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.timeline import NS
@@ -32,6 +33,21 @@ class Row:
     t_ns: int | None = None
     item: str = ""
     day: str = ""
+
+
+def in_order(rows: tuple[Row, ...], order: tuple[int, bool] | None) -> tuple[Row, ...]:
+    """Lines by (column, falling): 0 what, 1 how it went, 2 and 3 early or late; None: as it happened.
+
+    Numbers in words count as numbers: ``Lights 9`` stands before ``Lights 10``. What has no figure is last.
+    """
+    if order is None:
+        return rows
+    column, falling = order
+    if column <= 1:
+        return tuple(sorted(rows, key=lambda r: natural((r.name, r.words)[column]), reverse=falling))
+    figured = [r for r in rows if r.figure]
+    figured.sort(key=lambda r: (r.share, natural(r.figure)), reverse=falling)
+    return (*figured, *(r for r in rows if not r.figure))
 
 
 def list_rows(page: str, report: RunReport, tour: TourReport) -> tuple[Row, ...]:

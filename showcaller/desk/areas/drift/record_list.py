@@ -30,9 +30,15 @@ _WORDS, _BAR, _FIGURE = 1, 2, 3
 class RecordModel(QAbstractTableModel):
     """A row of the record a row; the bar's column has its share, −1 to 1, as data for painting."""
 
+    sort_asked = Signal(int, bool)
+    """(column, falling): it sorts nothing itself; column −1 asks for the order in which it happened."""
+
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
         self.rows: tuple[Row, ...] = ()
+
+    def sort(self, column: int, order: Qt.SortOrder = Qt.SortOrder.AscendingOrder) -> None:
+        self.sort_asked.emit(column, order == Qt.SortOrder.DescendingOrder)
 
     def show_rows(self, rows: tuple[Row, ...]) -> None:
         """Show these."""
@@ -68,6 +74,8 @@ class RecordModel(QAbstractTableModel):
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> Any:
+        if role == Qt.ItemDataRole.TextAlignmentRole and section == _FIGURE:
+            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         across = orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole
         return COLUMNS[section] if across else None
 
@@ -101,52 +109,73 @@ class _Marks(ToneDelegate):
 
 
 class RecordList(ListView):
-    """``chose`` a row; ``asked`` for the menu of the one that is chosen."""
+    """``chose`` a row; ``asked`` for the menu of the one that is chosen; ``sorted`` by (column, falling)."""
 
     chose = Signal(int)
     asked = Signal()
+    sort_asked = Signal(int, bool)
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__("What happened", parent)
+        self.copied_columns = (0, _WORDS, _FIGURE)
         self.model_ = RecordModel(self)
         self.setModel(self.model_)
         self.setItemDelegate(_Marks(self))
-        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # Tab turns the pages here
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.show_header()
         self.header().setStretchLastSection(False)
+        self.header().setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
         self.header().setSectionResizeMode(_WORDS, QHeaderView.ResizeMode.Stretch)
+        self.header().setSortIndicator(-1, Qt.SortOrder.AscendingOrder)
+        self.header().setSortIndicatorClearable(True)
+        self.setSortingEnabled(True)
+        self.model_.sort_asked.connect(self.sort_asked)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         self.customContextMenuRequested.connect(self._menu)
         self.clicked.connect(lambda index: self.chose.emit(index.row()))
+        self._fitted: tuple[str, int] = ("", 0)
         self.hide()
 
-    def place(self, box: QRectF, k: float, page: str, rows: tuple[Row, ...], chosen: int) -> None:
-        """Show a page in a part of the area, at a scale; gone while there are no rows."""
-        self.fit(18 * k, int(31 * k))
-        step = int(31 * k)
-        box.setHeight(max(step, box.height() // step * step))  # no half line at the foot
+    def place(self, box: QRectF, k: float) -> None:
+        """Stand in a part of the area, at a scale."""
+        row = int(31 * k)
+        self.fit(18 * k, row)
+        box.setHeight(max(2 * row, box.height() // row * row))  # no half line at the foot
         self.setGeometry(box.toRect())
-        self.setVisible(bool(rows))
-        self.show_page(page, rows, chosen)
 
-    def show_page(self, page: str, rows: tuple[Row, ...], chosen: int) -> None:
-        """Show a page of the record, with the chosen line in sight."""
+    def show_page(
+        self, page: str, rows: tuple[Row, ...], chosen: int, order: tuple[int, bool] | None = None
+    ) -> None:
+        """Show a page of the record, sorted by an order, the chosen line in sight; gone without rows."""
+        self.setVisible(bool(rows))
         self.setAccessibleName(f"What happened: {'messages' if page == 'sent' else page}")
         self.model_.show_rows(rows)
-        bars = any(row.bar for row in rows)
-        self.setColumnHidden(_BAR, not bars)
-        width = self.viewport().width()
-        self.setColumnWidth(0, int(width * (0.40 if page in ("items", "tour") else 0.27)))
-        self.setColumnWidth(_BAR, int(width * 0.18))
-        self.setColumnWidth(_FIGURE, int(width * (0.15 if any(row.figure for row in rows) else 0.01)))
+        self._show_order(order)
+        self._columns(page, rows)
         if self.currentIndex().row() != chosen and chosen < len(rows):
             self.setCurrentIndex(self.model_.index(chosen, 0))
 
-    def as_text(self) -> str:
-        """The rows that are chosen, for another program: a line each, a tab between cells."""
-        rows = sorted({index.row() for index in self.selectedIndexes()})
-        lines = (self.model_.rows[row] for row in rows)
-        return "\n".join("\t".join((line.name.strip(), line.words, line.figure)) for line in lines)
+    def _show_order(self, order: tuple[int, bool] | None) -> None:
+        column, falling = order or (-1, False)
+        way = Qt.SortOrder.DescendingOrder if falling else Qt.SortOrder.AscendingOrder
+        header = self.header()
+        if (header.sortIndicatorSection(), header.sortIndicatorOrder()) != (column, way):
+            blocked = header.blockSignals(True)
+            header.setSortIndicator(column, way)
+            header.blockSignals(blocked)
+
+    def _columns(self, page: str, rows: tuple[Row, ...]) -> None:
+        """Usual widths for a page at this size; what a hand has made of them stays until either changes."""
+        width = self.viewport().width()
+        if self._fitted == (page, width):
+            return
+        self._fitted = (page, width)
+        self.setColumnHidden(_BAR, not any(row.bar for row in rows))
+        self.setColumnWidth(0, int(width * (0.40 if page in ("items", "tour") else 0.27)))
+        self.setColumnWidth(_BAR, int(width * 0.16))
+        figures = any(row.figure for row in rows)
+        self.setColumnHidden(_FIGURE, not figures)
+        self.setColumnWidth(_FIGURE, int(width * 0.14))
 
     def _menu(self, at: QPoint) -> None:
         index = self.indexAt(at)

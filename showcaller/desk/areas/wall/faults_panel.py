@@ -10,7 +10,7 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.tables import TableRow, TextModel
 from showcaller.desk.paint.views import TEXT_PX, ListView
-from showcaller.desk.qt import QAbstractItemView, QPointF, QPolygonF, QRectF, Qt, QWidget
+from showcaller.desk.qt import QAbstractItemView, QPointF, QPolygonF, QRectF, QWidget
 from showcaller.model.base import ById
 from showcaller.review.faults import FaultHistory
 from showcaller.screen.faults import AT_HEIGHT, Panel, Window, dark_windows, looks_lighting, panel_name
@@ -42,7 +42,6 @@ class FaultsPanel(Sheet):
         self.list = ListView("Faulty panels", self)
         self._model = TextModel(("panel", "what", "since"), self)
         self.list.setModel(self._model)
-        self.list.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
 
     def show_scene(self, scene: Scene, tonight: Mapping[Panel, str], history: FaultHistory) -> None:

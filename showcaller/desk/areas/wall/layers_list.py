@@ -106,7 +106,6 @@ class LayersList(ListView):
         self.setItemDelegate(_TwoLines(self))
         for column in range(1, len(COLUMNS)):
             self.setColumnHidden(column, True)
-        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         self.customContextMenuRequested.connect(self._menu)

@@ -11,7 +11,7 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.tables import TableRow, TextModel
 from showcaller.desk.paint.views import TEXT_PX, ListView
-from showcaller.desk.qt import QAbstractItemView, QRect, QRectF, Qt, QWidget, Signal
+from showcaller.desk.qt import QAbstractItemView, QRect, QRectF, QWidget, Signal
 from showcaller.engine.encode import EncodeError, encode
 from showcaller.screen.sending import messages_of
 
@@ -67,7 +67,6 @@ class SentPanel(Sheet):
         self.messages = ListView("Messages of the look", self)
         self._model = TextModel(("outlet", "layer", "message", "bytes"), self)
         self.messages.setModel(self._model)
-        self.messages.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.messages.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
 
     def show_scene(self, scene: Scene) -> None:

@@ -69,7 +69,7 @@ def window(qtbot, tmp_path):
 
 def shown_number(area) -> int:
     """The number burned into the frame that is on the screen."""
-    image = area.player.image
+    image = area.recording.player.image
     pixels = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), image.bytesPerLine())
     rgb = pixels[:, : image.width() * 3].reshape(image.height(), image.width(), 3)
     scale = image.width() / 320
@@ -79,7 +79,12 @@ def shown_number(area) -> int:
 
 def wait_frame(qtbot, area) -> None:
     """Until the frame asked for is on the screen."""
-    qtbot.waitUntil(lambda: area.player._served == area.player._asked and area.player.image is not None)
+    qtbot.waitUntil(
+        lambda: (
+            area.recording.player._served == area.recording.player._asked
+            and area.recording.player.image is not None
+        )
+    )
     qtbot.wait(1)
 
 
@@ -88,43 +93,43 @@ def test_a_click_on_any_of_a_hundred_cues_is_on_its_frame(qtbot, window, video) 
     in benchmarks/bench_recording.py)."""
     area = window.drift
     zero_ns = NS // 3
-    area._tour.set_recording(area.view.run, str(video), zero_ns, "by hand")
-    area._again()
+    area.state.tour.set_recording(area.state.view.run, str(video), zero_ns, "by hand")
+    area.state.again()
     area.settle()
     wait_frame(qtbot, area)
-    rows = [n for n, row in enumerate(area.rows()) if row.t_ns is not None]
+    rows = [n for n, row in enumerate(area.state.rows()) if row.t_ns is not None]
     right = 0
     for n in random.Random(2).sample(rows, 100):
-        area.choose(n, go=False)
+        area.state.choose(n, go=False)
         area.repaint()
         spot = area.list.visualRect(area.list.model().index(n, 1)).center()
         qtbot.mouseClick(area.list.viewport(), Qt.MouseButton.LeftButton, pos=spot)
         wait_frame(qtbot, area)
-        expected = int(Fraction(area.rows()[n].t_ns - zero_ns, NS) * RATE // 1)
-        right += shown_number(area) == expected == area.player.index
+        expected = int(Fraction(area.state.rows()[n].t_ns - zero_ns, NS) * RATE // 1)
+        right += shown_number(area) == expected == area.recording.player.index
     assert right == 100
-    assert area.player._thread is not None
-    assert area.player._thread.ident != threading.main_thread().ident
+    assert area.recording.player._thread is not None
+    assert area.recording.player._thread.ident != threading.main_thread().ident
 
 
 def test_keys_choose_runs_lines_and_lists_and_the_chart_follows(window) -> None:
     area = window.drift
-    assert area.view.title.startswith("Run 4, Small")
+    assert area.state.view.title.startswith("Run 4, Small")
     chord(window, Qt.Key.Key_Left)
     area.settle()
-    assert area.view.title.startswith("Run 3, Small")
+    assert area.state.view.title.startswith("Run 3, Small")
     chord(window, Qt.Key.Key_End)
-    assert (area.item, area.rows()[area.chosen].name) == ("second", "Lights 500")
+    assert (area.state.item, area.state.rows()[area.state.chosen].name) == ("second", "Lights 500")
     chord(window, Qt.Key.Key_Up)
-    assert area.item == "first"
-    seen = [area.page]
+    assert area.state.item == "first"
+    seen = [area.state.page]
     for _ in range(7):
         chord(window, Qt.Key.Key_Tab)
-        seen.append(area.page)
+        seen.append(area.state.page)
         area.repaint()
     assert seen == ["cues", "items", "notes", "people", "sent", "day", "tour", "cues"]
     chord(window, Qt.Key.Key_Backtab, SHIFT)
-    assert area.page == "tour"
+    assert area.state.page == "tour"
 
 
 def test_a_recording_is_pointed_at_tapped_stepped_and_played(qtbot, window, video) -> None:
@@ -136,11 +141,11 @@ def test_a_recording_is_pointed_at_tapped_stepped_and_played(qtbot, window, vide
     answer(qtbot, window, str(video))
     area.settle()
     wait_frame(qtbot, area)
-    assert area.view.report.recordings[0].how == "by hand"
-    assert "tap once to mend it" in area.said
-    area.choose(3)
+    assert area.state.view.report.recordings[0].how == "by hand"
+    assert "tap once to mend it" in area.said.words
+    area.state.choose(3)
     wait_frame(qtbot, area)
-    before = area.player.index
+    before = area.recording.player.index
     for _ in range(5):
         chord(window, Qt.Key.Key_Right, ALT)
         wait_frame(qtbot, area)
@@ -150,45 +155,45 @@ def test_a_recording_is_pointed_at_tapped_stepped_and_played(qtbot, window, vide
     chord(window, Qt.Key.Key_T, CTRL)
     area.settle()
     wait_frame(qtbot, area)
-    assert area.view.report.recordings[0].how == "tap"
+    assert area.state.view.report.recordings[0].how == "tap"
     assert shown_number(area) == before - 20  # the chosen line is now on the frame that was shown
-    assert area.playing_ns() == pytest.approx(area.moment_ns(), abs=NS // 25)
+    assert area.recording.playing_ns() == pytest.approx(area.state.moment_ns(), abs=NS // 25)
     chord(window, Qt.Key.Key_Space, CTRL)
-    qtbot.waitUntil(lambda: area.player.index >= before, timeout=5000)
-    assert area.player.playing
+    qtbot.waitUntil(lambda: area.recording.player.index >= before, timeout=5000)
+    assert area.recording.player.playing
     chord(window, Qt.Key.Key_Space, CTRL)
-    assert not area.player.playing
+    assert not area.recording.player.playing
 
 
 def test_a_note_at_the_frame_that_is_shown_and_an_incident_stands_first(qtbot, window, video) -> None:
     area = window.drift
-    area._tour.set_recording(area.view.run, str(video), 0, "by hand")
-    area._again()
+    area.state.tour.set_recording(area.state.view.run, str(video), 0, "by hand")
+    area.state.again()
     area.settle()
-    area.choose(5)
+    area.state.choose(5)
     wait_frame(qtbot, area)
     chord(window, Qt.Key.Key_N, CTRL)
     answer(qtbot, window, "near miss: the riser moved")
     area.settle()
-    (kept,) = area._tour.remarks(area.view.run)
+    (kept,) = area.state.tour.remarks(area.state.view.run)
     assert (kept.kind, kept.text) == ("near miss", "the riser moved")
-    assert kept.t_ns == area.playing_ns()
-    assert area.view.incidents == "1 near miss · the tour: 1 near miss"
-    assert area.view.hurt
-    assert "own report is still due" in area.said
+    assert kept.t_ns == area.recording.playing_ns()
+    assert area.state.view.incidents == "1 near miss · the tour: 1 near miss"
+    assert area.state.view.hurt
+    assert "own report is still due" in area.said.words
 
 
 def test_what_was_learned_is_taken_into_the_book_and_can_be_taken_back(window) -> None:
     area = window.drift
-    offer = area.view.offers[0]
+    offer = area.state.view.offers[0]
     assert offer.words.startswith("Plan “First” at 0:50 (4 runs")
     chord(window, Qt.Key.Key_1, ALT)
     assert window.store.show_now.items[0].length_s == 50
-    assert "taken into the book" in area.said
+    assert "taken into the book" in area.said.words
     window.store.undo()
     assert window.store.show_now.items[0].length_s == 40
     chord(window, Qt.Key.Key_5, ALT)
-    assert area.said == "there is nothing to take in there"
+    assert area.said.words == "there is nothing to take in there"
 
 
 def test_a_report_is_written_without_holding_the_desk_up(qtbot, window, tmp_path) -> None:
@@ -198,15 +203,15 @@ def test_a_report_is_written_without_holding_the_desk_up(qtbot, window, tmp_path
     assert "a report is pdf, html" in window.prompt._hint.text()
     window.prompt._edit.clear()
     answer(qtbot, window, f"pdf {tmp_path / 'a.pdf'}")
-    assert area.exporting is not None
-    qtbot.waitUntil(lambda: area.exporting is None, timeout=20000)
-    assert area.said == f"written: {tmp_path / 'a.pdf'}"
+    assert area.controller.reporting.exporting is not None
+    qtbot.waitUntil(lambda: area.controller.reporting.exporting is None, timeout=20000)
+    assert area.said.words == f"written: {tmp_path / 'a.pdf'}"
     assert (tmp_path / "a.pdf").read_bytes().startswith(b"%PDF")
     chord(window, Qt.Key.Key_P, CTRL)
     answer(qtbot, window, f"pdf {tmp_path / 'b.pdf'}")
     chord(window, Qt.Key.Key_Escape)
-    qtbot.waitUntil(lambda: area.exporting is None, timeout=20000)
-    assert area.said == "stopped; nothing was left behind"
+    qtbot.waitUntil(lambda: area.controller.reporting.exporting is None, timeout=20000)
+    assert area.said.words == "stopped; nothing was left behind"
     assert not (tmp_path / "b.pdf").exists()
 
 
@@ -218,31 +223,30 @@ def test_the_day_is_put_down_by_name(qtbot, window) -> None:
     window.prompt._edit.clear()
     answer(qtbot, window, "doors began 19:04")
     area.settle()
-    area.turn(5)
-    assert area.page == "day"
-    assert area.rows()[0].figure == "+4:00"
+    area.state.turn(5)
+    assert area.state.page == "day"
+    assert area.state.rows()[0].figure == "+4:00"
 
 
 def test_it_says_what_it_is_to_a_screen_reader_and_a_tab_can_be_clicked(qtbot, window) -> None:
     area = window.drift
     assert area.accessibleDescription().startswith("Run 4, Small: ended")
-    area.repaint()
-    spot = next(r for r, what, n in area._spots.found if (what, n) == ("page", 1))
-    qtbot.mouseClick(area, Qt.MouseButton.LeftButton, pos=spot.center().toPoint())
-    assert area.page == "items"
+    spot = area.tabs.tabRect(1).center()
+    qtbot.mouseClick(area.tabs, Qt.MouseButton.LeftButton, pos=spot)
+    assert area.state.page == "items"
 
 
 def test_a_recording_with_the_time_of_day_in_it_aligns_itself(qtbot, window, tmp_path) -> None:
     area = window.drift
-    first = area.view.report.records[0]
+    first = area.state.view.report.records[0]
     start = datetime.fromtimestamp(first.wall_ns // NS - 12).astimezone()
     path = make_recording(tmp_path / "tod.mov", 300, RATE, timecode=start.strftime("%H:%M:%S:00"))
     chord(window, Qt.Key.Key_O, CTRL)
     answer(qtbot, window, str(path))
     area.settle()
-    (kept,) = area.view.report.recordings
+    (kept,) = area.state.view.report.recordings
     assert (kept.how, kept.zero_ns) == ("timecode", first.t_ns - 12 * NS)
-    assert "the time of day" in area.said
+    assert "the time of day" in area.said.words
 
 
 def test_a_recording_is_aligned_by_the_sound_of_a_songs_reference(qtbot, window, tmp_path) -> None:
@@ -260,17 +264,17 @@ def test_a_recording_is_aligned_by_the_sound_of_a_songs_reference(qtbot, window,
     reference = {"reference": str(tmp_path / "song.mov"), "reference_at_s": "0"}
     book = window.store.show_now
     items = [item.changed(**reference) if item.id == "first" else item for item in book.items]
-    edition = area._tour.add_edition(book.changed(items=tuple(items)))
-    run = area._tour.add_run(edition, area.view.report.records, run_id="with-reference")
-    area._tour.set_recording(run, str(path), 0, "by hand")
-    area.show_tour(area._tour)
+    edition = area.state.tour.add_edition(book.changed(items=tuple(items)))
+    run = area.state.tour.add_run(edition, area.state.view.report.records, run_id="with-reference")
+    area.state.tour.set_recording(run, str(path), 0, "by hand")
+    area.show_tour(area.state.tour)
     area.settle()
     wait_frame(qtbot, area)
     chord(window, Qt.Key.Key_T, CTRL | SHIFT)
     answer(qtbot, window, "sound")
-    qtbot.waitUntil(lambda: area.said.startswith("aligned by sound"), timeout=20000)
+    qtbot.waitUntil(lambda: area.said.words.startswith("aligned by sound"), timeout=20000)
     area.settle()
-    (kept,) = area.view.report.recordings
-    begun = next(m.t_ns for m in area.view.report.moments if m.kind == "item")
+    (kept,) = area.state.view.report.recordings
+    begun = next(m.t_ns for m in area.state.view.report.moments if m.kind == "item")
     assert kept.how == "sound"
     assert (begun - kept.zero_ns) / NS == pytest.approx(7.48, abs=0.002)

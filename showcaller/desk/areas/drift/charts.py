@@ -1,30 +1,58 @@
-"""The drift area's parts on paper: the waterfall, the chart across the tour, what to take in, the list."""
+"""Drift's charts: the waterfall of where the time went, an item across the tour."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 
 from showcaller.calling.wording import span
 from showcaller.desk.areas.drift.driftview import DriftView
-from showcaller.desk.areas.drift.lists import PAGES
-from showcaller.desk.keys import Keys
-from showcaller.desk.paint.paper import Paper, metrics
-from showcaller.desk.qt import QPointF, QPolygonF, QRectF
+from showcaller.desk.paint.paper import Paper
+from showcaller.desk.paint.sheet import Sheet
+from showcaller.desk.qt import QPointF, QPolygonF, QWidget
 from showcaller.review import Trend
 
-OFFERS = 5
+HEAD_PX, FOOT_PX = 20, 26
+"""Room over a chart for its heading, and under it for names on two heights, px at 1920×1080."""
 
 
-@dataclass
-class Spots:
-    """Where the mouse does something: (rectangle, what, which)."""
+class FallChart(Sheet):
+    """The waterfall of a run."""
 
-    found: list[tuple[QRectF, str, int]] = field(default_factory=list)
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__("Where the time went", parent)
+        self._view: DriftView | None = None
 
-    def add(self, x: float, y: float, w: float, h: float, what: str, which: int) -> None:
-        self.found.append((QRectF(x, y, w, h), what, which))
+    def show_view(self, view: DriftView) -> None:
+        """Show this run's."""
+        self._view = view
+        self.setAccessibleDescription(view.sentence)
+        self.update()
 
-    def at(self, point: QPointF) -> tuple[str, int] | None:
-        return next(((what, which) for rect, what, which in self.found if rect.contains(point)), None)
+    def draw(self, paper: Paper) -> None:
+        if self._view is not None:
+            k = paper.px
+            draw_fall(paper, self._view, 0, paper.width, k(HEAD_PX), paper.height - k(FOOT_PX))
+
+
+class TrendChart(Sheet):
+    """An item across the tour."""
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__("Across the tour", parent)
+        self._chart: Trend | None = None
+        self._name = ""
+
+    def show_item(self, name: str, chart: Trend | None) -> None:
+        """Show this item's."""
+        if (name, chart) != (self._name, self._chart):
+            self._name, self._chart = name, chart
+            self.setAccessibleName(f"“{name}” across the tour")
+            points = () if chart is None else chart.points
+            words = ", ".join(f"run {p.run} {span(p.value)}" for p in points)
+            self.setAccessibleDescription(words or "two finished runs make a chart")
+            self.update()
+
+    def draw(self, paper: Paper) -> None:
+        k = paper.px
+        draw_trend(paper, self._chart, self._name, 0, paper.width, k(HEAD_PX), paper.height - k(FOOT_PX))
 
 
 def draw_fall(paper: Paper, view: DriftView, left: float, right: float, top: float, foot: float) -> None:
@@ -115,60 +143,3 @@ def _points(
         if n % every == 0 or n == len(chart.points) - 1:
             room = step * every
             paper.text(spot.x(), foot, f"run {point.run}", "tiny", "quiet", align="centre", room=room)
-
-
-def draw_offers(
-    paper: Paper,
-    view: DriftView,
-    left: float,
-    right: float,
-    top: float,
-    foot: float,
-    spots: Spots,
-    locked: str,
-    keys: Keys,
-) -> None:
-    """What to take into the book tomorrow, each with how sure and the key that takes it in."""
-    k = paper.px
-    fits = min(OFFERS, int((foot - top - k(32)) // k(31)) + 1)
-    more = f" · {len(view.offers) - fits} more in the report" if len(view.offers) > fits else ""
-    paper.heading(left, top, f"for tomorrow{more}")
-    y = top + k(32)
-    if not view.offers:
-        paper.text(left, y, "The plan holds: nothing to change.", "small", "text")
-        return
-    for n, offer in enumerate(view.offers[:OFFERS]):
-        if y > foot:
-            return
-        key = "" if not offer.fields else locked or f"{keys[f'drift.take{n + 1}']}  apply to the book"
-        room = right - left
-        if key:
-            wide = paper.width_of(key, paper.size("tiny"), "medium")
-            paper.text(right, y, key, "tiny", "faint" if locked else "accent", "medium", "right")
-            if not locked:
-                spots.add(right - wide - k(8), y - k(22), wide + k(16), k(30), "offer", n)
-            room -= wide + k(24)
-        used = paper.text(left, y, offer.words, "small", "text", room=room)
-        if used + k(60) < room:
-            paper.text(
-                left + used + k(12), y, offer.short or offer.detail, "tiny", "quiet", room=room - used - k(12)
-            )
-        y += k(31)
-
-
-def draw_tabs(paper: Paper, page: str, left: float, right: float, y: float, spots: Spots) -> None:
-    """The names of the lists, the one that is shown strong."""
-    k = paper.px
-    x = left
-    size = paper.size("tiny")
-    for n, name in enumerate(PAGES):
-        words = "messages" if name == "sent" else name
-        wide = metrics(size, "semibold", True).horizontalAdvance(words.upper())
-        if x + wide > right:
-            return
-        tone = "strong" if name == page else "quiet"
-        paper.text(x, y, words.upper(), "tiny", tone, "semibold", spaced=True)
-        if name == page:
-            paper.fill(x, y + k(7), wide, k(2), "strong")
-        spots.add(x - k(8), y - k(20), wide + k(16), k(32), "page", n)
-        x += wide + k(24)

@@ -1,0 +1,108 @@
+"""Drift's controller: what a key, a button, a menu or the mouse asks for is chosen, done or asked about."""
+
+from collections.abc import Callable
+from functools import partial
+
+from showcaller.desk.areas.drift import acts
+from showcaller.desk.areas.drift.aligning import Aligning
+from showcaller.desk.areas.drift.lists import PAGES
+from showcaller.desk.areas.drift.noting import Noting
+from showcaller.desk.areas.drift.offers import OFFERS
+from showcaller.desk.areas.drift.questions import Questions
+from showcaller.desk.areas.drift.recording import Recording
+from showcaller.desk.areas.drift.reporting import Reporting
+from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.background import Background
+from showcaller.desk.context import DeskContext
+from showcaller.desk.qt import QObject
+from showcaller.desk.said import Said
+from showcaller.editing import ChangeError
+from showcaller.review.learned import Offer
+
+
+class DriftController:
+    """``perform`` does an action of the table by its id without the area; ``owner`` owns the thread."""
+
+    def __init__(
+        self, state: DriftState, said: Said, recording: Recording, around: DeskContext, owner: QObject
+    ) -> None:
+        self._state = state
+        self._said = said
+        self._recording = recording
+        self._keys = around.keys
+        self._work = Background("reports", owner, nice=True)
+        questions = Questions(state, said, around.ask)
+        self.aligning = Aligning(state, said, questions, recording, self._work, around.keys)
+        self.noting = Noting(state, said, questions, recording)
+        self.reporting = Reporting(state, said, questions, self._work)
+        self._acts = self._table()
+        state.refused.connect(said.say)
+
+    def _table(self) -> dict[str, Callable[[], object]]:
+        state, recording, store = self._state, self._recording, self._state.store
+        return {
+            "run_before": partial(state.choose_run, -1),
+            "run_after": partial(state.choose_run, 1),
+            "row_before": partial(self._walk, -1),
+            "row_after": partial(self._walk, 1),
+            "rows_back": partial(self._walk, -10),
+            "rows_on": partial(self._walk, 10),
+            "first": partial(state.choose, 0),
+            "last": lambda: state.choose(len(state.rows()) - 1),
+            "list": partial(state.turn, 1),
+            "list_back": partial(state.turn, -1),
+            "frame_back": partial(recording.step, -1),
+            "frame_on": partial(recording.step, 1),
+            "second_back": lambda: recording.step(-recording.second),
+            "second_on": lambda: recording.step(recording.second),
+            "play": self.play,
+            "recording": self.aligning.ask_recording,
+            "tap": self.aligning.tap,
+            "align": self.aligning.ask_align,
+            "note": self.noting.ask_note,
+            "mark": self.noting.ask_day,
+            "export": self.reporting.ask_export,
+            "undo": lambda: self._back(store.undo(), "undone: {}", "nothing to undo"),
+            "redo": lambda: self._back(store.redo(), "made again: {}", "nothing to make again"),
+            **{f"take{n + 1}": partial(self.take_in, n) for n in range(OFFERS)},
+        }
+
+    def perform(self, name: str) -> None:
+        """One of the area's actions."""
+        self._acts[name]()
+
+    def leave(self) -> bool:
+        """Stop listening, or writing a report; False if there is neither."""
+        return self.aligning.stop() or self.reporting.stop()
+
+    def close(self) -> None:
+        """Stop what is being written."""
+        self.reporting.stop()
+        self._work.close()
+
+    def play(self) -> None:
+        """Play the recording from here, or pause."""
+        if not self._recording.play():
+            self._said.say(f"no recording to play; {self._keys['drift.recording']} points at one")
+
+    def turn_to(self, page: int) -> None:
+        """Another list, by its place."""
+        self._state.turn(page - PAGES.index(self._state.page))
+
+    def take_in(self, n: int) -> None:
+        """Take an offer into the book."""
+        view = self._state.view
+        offers: tuple[Offer, ...] = () if view is None else view.offers
+        if n >= len(offers) or not offers[n].fields:
+            self._said.say("there is nothing to take in there")
+            return
+        try:
+            self._said.say(acts.take_in(self._state.store, offers[n]))
+        except ChangeError as error:
+            self._said.say(str(error))
+
+    def _walk(self, by: int) -> None:
+        self._state.choose(self._state.chosen + by)
+
+    def _back(self, words: str | None, done: str, nothing: str) -> None:
+        self._said.say(nothing if words is None else done.format(words))

@@ -1,0 +1,49 @@
+"""What is written beside a run afterwards: a note at a moment, what of the day began or ended."""
+
+from showcaller.desk.areas.drift import acts
+from showcaller.desk.areas.drift.questions import Questions
+from showcaller.desk.areas.drift.recording import Recording
+from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.said import Said
+
+
+class Noting:
+    """Each asks, writes into the tour, and reads the run anew."""
+
+    def __init__(self, state: DriftState, said: Said, questions: Questions, recording: Recording) -> None:
+        self._state = state
+        self._said = said
+        self._questions = questions
+        self._recording = recording
+
+    def ask_note(self) -> None:
+        """A note at the frame that is shown, or at the chosen line."""
+        t_ns = self._recording.playing_ns()
+        t_ns = self._state.moment_ns() if t_ns is None else t_ns
+        if self._state.view is None or t_ns is None:
+            self._said.say("choose a line with a moment first")
+            return
+
+        def done(text: str) -> str | None:
+            view, tour = self._state.need()
+            self._said.say(acts.note(tour, view.run, t_ns, text))
+            self._state.again()
+            return None
+
+        self._questions.about(
+            "Note at this moment", done, "'near miss: …', 'injury: …' or 'damage: …' is an incident"
+        )
+
+    def ask_day(self) -> None:
+        """Something of the day began or ended."""
+        names = ", ".join(d.name for d in self._state.view.report.day) if self._state.view is not None else ""
+
+        def done(text: str) -> str | None:
+            view, tour = self._state.need()
+            self._said.say(acts.mark_day(tour, view, text))
+            self._state.again()
+            return None
+
+        self._questions.about(
+            "What began or ended?", done, f"doors began 18:02; without a time it is now. {names}"
+        )

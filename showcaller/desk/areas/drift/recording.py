@@ -1,0 +1,93 @@
+"""The recording beside the record: it goes where a line is chosen, and a line is chosen where it is."""
+
+from showcaller.desk.areas.drift.player import Player
+from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.qt import QObject, QTimer, Signal
+from showcaller.review.aligning import file_seconds, run_ns
+
+PLAY_MS = 15
+USUAL_RATE = 25
+
+
+class Recording(QObject):
+    """``player`` decodes; ``changed`` when another frame is shown, or it plays or stops."""
+
+    changed = Signal()
+
+    def __init__(self, state: DriftState, parent: QObject) -> None:
+        super().__init__(parent)
+        self._state = state
+        self.player = Player(self)
+        self.player.frame_shown.connect(self._shown)
+        self._ticks = QTimer(self)
+        self._ticks.timeout.connect(self._tick)
+        state.viewed.connect(self._viewed)
+        state.went.connect(self.go)
+
+    @property
+    def second(self) -> int:
+        """Frames a second."""
+        return round(self.player.facts.rate) if self.player.facts is not None else USUAL_RATE
+
+    def playing_ns(self) -> int | None:
+        """The moment of the frame that is shown, on the run's clock."""
+        zero_ns = self._zero_ns()
+        return None if zero_ns is None or self.player.image is None else run_ns(self.player.at_s, zero_ns)
+
+    def go(self) -> None:
+        """To the moment of the chosen line."""
+        t_ns, zero_ns = self._state.moment_ns(), self._zero_ns()
+        if t_ns is not None and zero_ns is not None:
+            self._ticks.stop()
+            self.player.pause()
+            self.player.seek(file_seconds(t_ns, zero_ns))
+
+    def play(self) -> bool:
+        """Play from here, or pause; False if there is nothing to play."""
+        if self.player.playing:
+            self.player.pause()
+            self._ticks.stop()
+        elif self.player.image is not None:
+            self.player.play()
+            self._ticks.start(PLAY_MS)
+        else:
+            return False
+        self.changed.emit()
+        return True
+
+    def step(self, frames: int) -> None:
+        """So many frames on."""
+        self._ticks.stop()
+        self.player.step(frames)
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._ticks.stop()
+        self.player.close()
+
+    def _zero_ns(self) -> int | None:
+        view = self._state.view
+        recordings = () if view is None else view.report.recordings
+        return recordings[0].zero_ns if recordings else None
+
+    def _viewed(self, same: bool) -> None:
+        view = self._state.view
+        recording = view.report.recordings[0] if view is not None and view.report.recordings else None
+        self.player.open(recording.path if recording is not None else "")
+        if recording is not None and (not same or self.player.image is None):
+            self.go()
+
+    def _tick(self) -> None:
+        self.player.tick()
+        if not self.player.playing:
+            self._ticks.stop()
+
+    def _shown(self) -> None:
+        t_ns = self.playing_ns()
+        if self.player.playing and t_ns is not None:
+            # While it plays the list goes along.
+            moments = ((r.t_ns, n) for n, r in enumerate(self._state.rows()) if r.t_ns is not None)
+            passed = max(((at_ns, n) for at_ns, n in moments if at_ns <= t_ns), default=None)
+            if passed is not None and passed[1] != self._state.chosen:
+                self._state.choose(passed[1], go=False)
+        self.changed.emit()

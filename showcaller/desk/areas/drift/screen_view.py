@@ -1,0 +1,107 @@
+"""The recording's picture, and under it how the show stood: clocks, look, what had fired, what came next."""
+
+from showcaller.calling.wording import day_time, span
+from showcaller.desk.areas.drift.acts import frame_words
+from showcaller.desk.areas.drift.recording import Recording
+from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.keys import Keys
+from showcaller.desk.paint.paper import Paper
+from showcaller.desk.paint.sheet import Sheet
+from showcaller.desk.qt import QMouseEvent, QRectF, Qt, QWidget, Signal
+from showcaller.review.standing import Standing
+
+HEAD_PX = 20
+"""Room for the heading, px at 1920×1080."""
+
+
+class ScreenView(Sheet):
+    """Reads the state and the recording; ``pressed`` when the picture is clicked."""
+
+    pressed = Signal()
+
+    def __init__(self, state: DriftState, recording: Recording, keys: Keys, parent: QWidget) -> None:
+        super().__init__("The recording", parent)
+        self._state = state
+        self._recording = recording
+        self._keys = keys
+
+    def wanted_px(self, width: float, most: float) -> float:
+        """How high it is at this width, its picture at most so high."""
+        k = self.scale()
+        if not self._recording.player.path:
+            return (HEAD_PX + 52) * k
+        words = 0 if self._recording.playing_ns() is None else 68
+        return min(width * 9 / 16, most) + (HEAD_PX + 42 + words) * k
+
+    def draw(self, paper: Paper) -> None:
+        k, player = paper.px, self._recording.player
+        if not player.path:
+            paper.heading(0, k(HEAD_PX), "the recording")
+            none = f"None yet. {self._keys['drift.recording']} points at the video of this run."
+            paper.text(0, k(HEAD_PX + 32), none, "small", "quiet", room=paper.width)
+            return
+        paper.heading(0, k(HEAD_PX), self._title())
+        t_ns, view = self._recording.playing_ns(), self._state.view
+        words = 0 if t_ns is None else 68
+        box = QRectF(0, k(HEAD_PX + 16), paper.width, paper.height - k(HEAD_PX + 42 + words))
+        self._picture(paper, box)
+        if t_ns is not None and view is not None:
+            self._standing(paper, view.standings.at(t_ns), box.bottom() + k(26))
+
+    def _title(self) -> str:
+        rows, chosen = self._state.rows(), self._state.chosen
+        name = rows[chosen].name.strip() if chosen < len(rows) and rows[chosen].t_ns is not None else ""
+        return f"the recording at {name}" if name else "the recording"
+
+    def _picture(self, paper: Paper, box: QRectF) -> None:
+        k, player = paper.px, self._recording.player
+        paper.fill(box.x(), box.y(), box.width(), box.height(), "panel")
+        ratio = paper.painter.device().devicePixelRatioF()
+        player.fit(int(box.width() * ratio), int(box.height() * ratio))
+        if player.image is not None:
+            player.image.setDevicePixelRatio(ratio)
+            shown = player.image.size() / ratio
+            left, top = (box.width() - shown.width()) / 2, (box.height() - shown.height()) / 2
+            paper.picture(box.x() + left, box.y() + top, player.image)
+        if player.trouble:
+            room = box.width() - k(32)
+            paper.wrapped(k(16), box.y() + k(36), player.trouble, room, "small", "missed", 3)
+        elif player.image is None:
+            middle = box.center()
+            paper.text(middle.x(), middle.y(), "reading the file", "small", "quiet", align="centre")
+
+    def _standing(self, paper: Paper, standing: Standing, y: float) -> None:
+        k, player, width = paper.px, self._recording.player, paper.width
+        state = "▶ " if player.playing else ""
+        used = paper.text(0, y, f"{state}{day_time(standing.wall_ns)}", "body", "strong", "semibold")
+        paper.text(used + k(18), y, where_words(standing), "small", "text", room=width * 0.72 - used)
+        paper.text(width, y, frame_words(player.index, player.at_s), "tiny", "quiet", align="right")
+        before, after = ladder_words(standing)
+        look = f"look: {standing.look}" if standing.look else ""
+        wide = paper.text(0, y + k(28), before, "small", "quiet", room=width * 0.4)
+        paper.text(wide + k(18), y + k(28), look, "small", "quiet", room=width * 0.98 - wide)
+        paper.text(0, y + k(56), after, "small", "accent", room=width)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton and self._recording.player.path:
+            self.pressed.emit()
+
+
+def where_words(standing: Standing) -> str:
+    """``Iron Gulls 2:31 · bar 33.2``."""
+    if not standing.item:
+        return "before the show"
+    parts = [standing.item if standing.clock_s is None else f"{standing.item} {span(standing.clock_s)}"]
+    if standing.bar is not None:
+        parts.append(f"bar {standing.bar[0]}.{standing.bar[1]}")
+    if standing.held:
+        parts.append("HELD")
+    return " · ".join(parts)
+
+
+def ladder_words(standing: Standing) -> tuple[str, str]:
+    """(what fired last and how long ago, what comes next and in how long)."""
+    before = "" if standing.last is None else f"{standing.last[0].name}, {standing.last[1]:.1f} s ago"
+    after = " · ".join(f"{m.name} in {in_s:.1f} s" for m, in_s in standing.coming[:3])
+    after = f"next: {after}" if after else ""
+    return before, after
