@@ -34,7 +34,7 @@ GUIDE_MB = 200
 SHOWN = 5
 BITS = (b"NaN", b"-1", b"1e308", b"9" * 30, b'"', b"<", b">", b"&a;", b"\0", b"[{")
 MODULES = [
-    "showcaller.editing.importing", "showcaller.editing.exporting.timeline", "showcaller.editing.media",
+    "showcaller.editing.importing", "showcaller.editing.timeline", "showcaller.editing.media",
     "showcaller.outside", "showcaller.timing.midi_tempo", "showcaller.model", "showcaller.screen.clips",
     "showcaller.archive", "mido", "openpyxl", "zipfile",
 ]  # fmt: skip

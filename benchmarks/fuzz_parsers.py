@@ -106,7 +106,7 @@ def _tables() -> Parser:
 
 
 def _timeline() -> Parser:
-    from showcaller.editing.exporting.timeline import TimelineError, sections_of, song_timeline
+    from showcaller.editing.timeline import TimelineError, sections_of, song_timeline
     from showcaller.model import Song, read_show
 
     show = read_show(SAMPLE)

@@ -9,7 +9,7 @@ from platformdirs import user_config_path
 from showcaller.archive import Tour
 from showcaller.desk.keys import KEYS_FILE, Keys, KeysError, load_keys
 from showcaller.desk.layout import keep_seat, kept_seat
-from showcaller.desk.paint.paper import colour
+from showcaller.desk.paint.colours import colour
 from showcaller.desk.qt import QApplication, QFontDatabase, QPalette
 from showcaller.desk.screens import has_screen
 from showcaller.desk.window import DeskWindow

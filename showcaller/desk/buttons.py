@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from showcaller.desk.actions import ACTIONS
 from showcaller.desk.keys import Keys, buttons_of
-from showcaller.desk.paint.paper import Paper, metrics
+from showcaller.desk.paint.paper import FAMILY, Paper, metrics
 from showcaller.desk.qt import QPainter, QPushButton, QSize, Qt, QWidget
 from showcaller.desk.theme import theme
 
@@ -58,13 +58,37 @@ def _prepared(button: QPushButton, name: str, keys: Keys, press: Callable[[str],
     button.clicked.connect(lambda: press(name.rpartition(".")[2]))
 
 
+class PlateButton(QPushButton):
+    """A word on a plate."""
+
+    def __init__(self, word: str, parent: QWidget) -> None:
+        super().__init__(word, parent)
+        self._k = 1.0
+
+    def fit(self, k: float) -> None:
+        """Be as large as the word needs at scale ``k``."""
+        self._k = k
+        self.restyle()
+        self.adjustSize()
+
+    def restyle(self) -> None:
+        """Take the colours that are in use now."""
+        k, t = self._k, theme()
+        self.setStyleSheet(
+            f"QPushButton {{ color: {t.text}; background: {t.raised}; border: none;"
+            f" padding: {4 * k:.0f}px {12 * k:.0f}px; font: 500 {max(11, 17 * k):.0f}px {FAMILY}; }}"
+            f" QPushButton:hover {{ background: {t.line}; }}"
+            f" QPushButton:focus {{ border: 1px solid {t.accent}; }}"
+        )
+
+
 class Buttons:
     """An area's buttons as plates with a word; ``press`` is told the action's id without the area."""
 
     def __init__(self, parent: QWidget, area: str, keys: Keys, press: Callable[[str], None]) -> None:
-        self.all: list[QPushButton] = []
+        self.all: list[PlateButton] = []
         for name in buttons_of(area):
-            button = QPushButton(ACTIONS[name].word, parent)
+            button = PlateButton(ACTIONS[name].word, parent)
             _prepared(button, name, keys, press)
             self.all.append(button)
 
@@ -72,13 +96,7 @@ class Buttons:
         """Stand at the right, at scale ``k``."""
         right = width - 28 * k
         for button in reversed(self.all):
-            button.setStyleSheet(
-                f"QPushButton {{ color: {theme().text}; background: {theme().raised}; border: none;"
-                f" padding: {4 * k:.0f}px {12 * k:.0f}px; font: 500 {max(11, 17 * k):.0f}px Inter; }}"
-                f" QPushButton:hover {{ background: {theme().line}; }}"
-                f" QPushButton:focus {{ border: 1px solid {theme().accent}; }}"
-            )
-            button.adjustSize()
+            button.fit(k)
             right -= button.width()
             button.move(int(right), int(24 * k))
             right -= 8 * k

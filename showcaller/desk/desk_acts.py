@@ -5,25 +5,50 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Protocol
 
+from showcaller.desk.ask import Ask
+from showcaller.desk.callkeys import CallKeys
+from showcaller.desk.clocks import Clocks
 from showcaller.desk.header import AREAS
-from showcaller.desk.keys import KEYS_FILE, KeysError, choose_profile
+from showcaller.desk.keys import KEYS_FILE, Keys, KeysError, choose_profile
 from showcaller.desk.layout import keep_seat
 from showcaller.desk.menus import Menus
-from showcaller.desk.paint.paper import forget_colours
-from showcaller.desk.qt import QWidget
+from showcaller.desk.opening import Opening
+from showcaller.desk.paint.colours import forget_colours
+from showcaller.desk.paint.themed import Themed
+from showcaller.desk.palette import Palette
+from showcaller.desk.performing import Desk
+from showcaller.desk.qt import QApplication
 from showcaller.desk.seats import SEATS
 from showcaller.desk.theme import NIGHT, USUAL, choose_theme, theme_name
 
-if TYPE_CHECKING:
-    from showcaller.desk.window import DeskWindow
+
+class DeskParts(Desk, Protocol):
+    """What the window's own acts ask of it."""
+
+    keys: Keys
+    calls: CallKeys
+    clocks: Clocks
+    opening: Opening
+    palette_: Palette
+    menus: Menus
+
+    @property
+    def ask(self) -> Ask:
+        """Opens the prompt."""
+
+    def close(self) -> bool:
+        """Close the window."""
+
+    def focus_on(self, onward: bool = True) -> None:
+        """The keyboard to the next part of what is shown, or to the one before."""
 
 
 class DeskActs:
     """``table`` gives the acts by their ids; ``settings`` is the folder where choices are remembered."""
 
-    def __init__(self, desk: DeskWindow, settings: Path | None) -> None:
+    def __init__(self, desk: DeskParts, settings: Path | None) -> None:
         self._desk = desk
         self._settings = settings
         self._menus: Menus | None = None
@@ -52,7 +77,9 @@ class DeskActs:
     def _night(self) -> None:
         choose_theme(USUAL if theme_name() != USUAL else NIGHT)
         forget_colours()
-        for widget in self._desk.findChildren(QWidget):
+        for widget in QApplication.allWidgets():
+            if isinstance(widget, Themed):
+                widget.restyle()
             widget.update()
 
     def _find(self) -> None:

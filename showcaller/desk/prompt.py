@@ -3,7 +3,8 @@
 from collections.abc import Callable
 
 from showcaller.desk.ask import Done, Suggest
-from showcaller.desk.paint.paper import colour, font
+from showcaller.desk.paint.colours import colour
+from showcaller.desk.paint.paper import font
 from showcaller.desk.qt import QKeyEvent, QLabel, QLineEdit, QPalette, QRectF, Qt, QVBoxLayout, QWidget
 
 

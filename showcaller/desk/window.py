@@ -124,7 +124,7 @@ class DeskWindow(FocusWindow):
         self._keyboard = Keyboard(keys)
         self.acts = DeskActs(self, settings)
         self.performer = Performer(self, self.calls, keys, self.acts.table())
-        self.menus = Menus(self, keys, self.performer.do, self.performer.why_not)
+        self.menus: Menus = Menus(self, keys, self.performer.do, self.performer.why_not)
         self.palette_ = Palette(body, keys, self.performer.do, self.performer.why_not)
         self.acts.fill(self.menus)
         self._ends_s = -1e9

@@ -8,7 +8,7 @@ from dataclasses import asdict, fields
 from decimal import Decimal
 from typing import Any
 
-from showcaller.editing.exporting.cellwords import harmless
+from showcaller.editing.cellwords import harmless
 from showcaller.review.stats import DepartmentStats
 from showcaller.review.tables import CueRow, ItemRow
 from showcaller.review.timeline import NS

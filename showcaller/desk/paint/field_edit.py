@@ -2,7 +2,8 @@
 
 from collections.abc import Callable
 
-from showcaller.desk.paint.paper import colour, font
+from showcaller.desk.paint.colours import colour
+from showcaller.desk.paint.paper import font
 from showcaller.desk.qt import (
     QEvent,
     QKeyEvent,
@@ -39,9 +40,6 @@ class FieldEdit(QWidget):
         layout.addWidget(self._line)
         layout.addWidget(self._hint)
         self.setAutoFillBackground(True)
-        palette = self.palette()
-        palette.setColor(QPalette.ColorRole.Window, colour("raised"))
-        self.setPalette(palette)
         self._commit: Commit | None = None
         self._live: Callable[[str], str] | None = None
         self._step: Callable[[int], None] = lambda _: None
@@ -63,6 +61,9 @@ class FieldEdit(QWidget):
         k = max(0.6, min(self.window().width() / 1920, self.window().height() / 1080))
         self._line.setFont(font(18 * k))
         self._hint.setFont(font(16 * k))
+        palette = self.palette()
+        palette.setColor(QPalette.ColorRole.Window, colour("raised"))
+        self.setPalette(palette)
         palette = self._line.palette()
         palette.setColor(QPalette.ColorRole.Base, colour("ground"))
         palette.setColor(QPalette.ColorRole.Text, colour("strong"))

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from typing import Any
 
-from showcaller.desk.paint.paper import colour, font
+from showcaller.desk.paint.colours import colour
+from showcaller.desk.paint.paper import font
 from showcaller.desk.paint.views import TEXT_PX, ListView
 from showcaller.desk.qt import (
     QAbstractTableModel,

@@ -1,6 +1,7 @@
 """A widget drawn on paper: subclasses give ``draw``; the scale follows the window."""
 
-from showcaller.desk.paint.paper import Paper, colour
+from showcaller.desk.paint.colours import colour
+from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QPainter, QSizePolicy, QWidget
 
 SMALLEST = 0.6

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from showcaller.desk.paint.paper import colour
+from showcaller.desk.paint.colours import colour
 from showcaller.desk.qt import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
 _Index = QModelIndex | QPersistentModelIndex

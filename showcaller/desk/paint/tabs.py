@@ -20,14 +20,17 @@ class Tabs(QTabBar):
         for text in words:
             self.addTab(text)
         self.tabBarClicked.connect(self._clicked)
-        self._k = 0.0
+        self._k, self._gap = 0.0, 0.0
 
     def fit(self, k: float, gap: float) -> None:
         """Type and gaps at scale ``k``; ``gap`` px at 1920×1080 between two."""
-        if k == self._k:
-            return
-        self._k = k
-        t = theme()
+        if (k, gap) != (self._k, self._gap):
+            self._k, self._gap = k, gap
+            self.restyle()
+
+    def restyle(self) -> None:
+        """Take the colours that are in use now."""
+        k, gap, t = self._k, self._gap, theme()
         self.setStyleSheet(
             f"QTabBar::tab {{ background: transparent; color: {t.quiet}; border: none; padding: 0 0 3px 0;"
             f" margin: 0 {gap * k:.0f}px 0 0; font: 600 {max(11, 16 * k):.0f}px Inter;"

@@ -1,6 +1,7 @@
 """Qt's own lists and tables in the desk's look. Keys belong to the window: a view passes on every one."""
 
-from showcaller.desk.paint.paper import FAMILY, colour, font
+from showcaller.desk.paint.colours import colour
+from showcaller.desk.paint.paper import FAMILY, font
 from showcaller.desk.qt import (
     QAbstractItemView,
     QFrame,
@@ -69,8 +70,24 @@ class ListView(QTreeView):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setItemDelegate(ToneDelegate(self))
         self._size_px = 0.0
+        self.restyle()
+
+    def fit(self, size_px: float, row_px: int) -> None:
+        """Type of ``size_px``, rows of ``row_px``."""
+        if self._size_px != size_px:
+            self._size_px = size_px
+            self.setFont(font(size_px))
+            self._style_header()
+        delegate = self.itemDelegate()
+        if isinstance(delegate, ToneDelegate) and delegate.row_px != row_px:
+            delegate.row_px = row_px
+            self.header().setFixedHeight(row_px)
+            self.scheduleDelayedItemsLayout()
+
+    def restyle(self) -> None:
+        """Take the colours that are in use now."""
         t = theme()
-        # Once: a style sheet that is set anew costs milliseconds, and rows change height as forms do.
+        # Not in ``fit``: a style sheet set anew costs milliseconds, and rows change height as forms do.
         self.setStyleSheet(
             f"QTreeView {{ background: {t.ground}; color: {t.text}; border: none; outline: none; }}"
             f"QTreeView::item {{ border: none; padding: 0 {PADDING_PX}px; }}"
@@ -79,25 +96,18 @@ class ListView(QTreeView):
             f"QScrollBar::handle:vertical {{ background: {t.line}; min-height: 24px; }}"
             "QScrollBar::add-line:vertical, QScrollBar::sub-line:vertical { height: 0; }"
         )
+        self._style_header()
 
-    def fit(self, size_px: float, row_px: int) -> None:
-        """Type of ``size_px``, rows of ``row_px``."""
-        if self._size_px != size_px:
-            self._size_px = size_px
-            self.setFont(font(size_px))
-            if not self.isHeaderHidden():
-                t = theme()
-                self.header().setStyleSheet(
-                    f"QHeaderView {{ background: {t.ground}; border: none; }}"
-                    f"QHeaderView::section {{ background: {t.ground}; color: {t.quiet}; border: none;"
-                    f" border-bottom: 1px solid {t.line}; padding: 0 {PADDING_PX}px;"
-                    f" font: {max(10, size_px * 0.85):.0f}px {FAMILY}; }}"
-                )
-        delegate = self.itemDelegate()
-        if isinstance(delegate, ToneDelegate) and delegate.row_px != row_px:
-            delegate.row_px = row_px
-            self.header().setFixedHeight(row_px)
-            self.scheduleDelayedItemsLayout()
+    def _style_header(self) -> None:
+        if self.isHeaderHidden():
+            return
+        t = theme()
+        self.header().setStyleSheet(
+            f"QHeaderView {{ background: {t.ground}; border: none; }}"
+            f"QHeaderView::section {{ background: {t.ground}; color: {t.quiet}; border: none;"
+            f" border-bottom: 1px solid {t.line}; padding: 0 {PADDING_PX}px;"
+            f" font: {max(10, self._size_px * 0.85):.0f}px {FAMILY}; }}"
+        )
 
     def show_header(self) -> None:
         """The names of the columns over them; their edges can be moved."""

@@ -16,8 +16,8 @@ from showcaller.editing.exporting.tables import (
     write_ods,
     write_xlsx,
 )
-from showcaller.editing.exporting.timeline import song_timeline
 from showcaller.editing.naming import slug
+from showcaller.editing.timeline import song_timeline
 from showcaller.model import Show, Song
 
 Write = Callable[[Show, Path], None]

@@ -18,7 +18,7 @@ from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from showcaller.editing.exporting.cellwords import harmless, without_controls
+from showcaller.editing.cellwords import harmless, without_controls
 from showcaller.editing.forms import cue_fields, item_fields
 from showcaller.editing.importing.columns import CUE_COLUMNS, HEADINGS, ITEM_COLUMNS
 from showcaller.editing.importing.cues import SEVERAL

@@ -7,7 +7,7 @@ from typing import Any
 from showcaller.editing.changes import ChangeError, SetFields
 from showcaller.editing.cues import item_at
 from showcaller.editing.forms.field import Edited, FieldText, one_of, seconds_of, seconds_text, yes_or_no
-from showcaller.editing.importing.lengths import doubtful, length_with_units
+from showcaller.editing.lengths import doubtful, length_with_units
 from showcaller.editing.placing import clock_text
 from showcaller.editing.running_order import make_alternate, set_out
 from showcaller.model import Show, Song, WalkOn

@@ -5,7 +5,7 @@ import io
 from collections.abc import Iterator
 from pathlib import Path
 
-from showcaller.editing.exporting.cellwords import as_written
+from showcaller.editing.cellwords import as_written
 from showcaller.editing.importing.sheets import (
     MOST_COLUMNS,
     MOST_ROWS,

@@ -13,9 +13,9 @@ from showcaller.editing.forms.messages import parse_message
 from showcaller.editing.forms.of_cue import cue_fields, parse_hazard, parse_needs
 from showcaller.editing.importing.cells import Cell, Table
 from showcaller.editing.importing.columns import CUE_COLUMNS, Columns, recognise
-from showcaller.editing.importing.lengths import CellError
 from showcaller.editing.importing.understood import Remark, Understood, rows_out
 from showcaller.editing.importing.values import text_of
+from showcaller.editing.lengths import CellError
 from showcaller.editing.naming import cue_ids, free_id, number_between, numbers
 from showcaller.editing.placing import parse_anchor
 from showcaller.model import Cue, Item, Show

@@ -4,12 +4,12 @@ from pathlib import Path
 
 from showcaller.editing.changes import SetFields
 from showcaller.editing.cues import item_at
-from showcaller.editing.exporting.timeline import TimelineError, sections_of
 from showcaller.editing.importing.cells import Table, TableError, read_tables
 from showcaller.editing.importing.columns import CUE_COLUMNS, ITEM_COLUMNS, score
 from showcaller.editing.importing.cues import read_cues
 from showcaller.editing.importing.running_order import read_running_order
 from showcaller.editing.importing.understood import FileError, Understood
+from showcaller.editing.timeline import TimelineError, sections_of
 from showcaller.model import Show, Song
 from showcaller.model.document import layout
 from showcaller.outside import Refused, Within, look_at_file

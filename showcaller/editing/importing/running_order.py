@@ -12,11 +12,11 @@ from showcaller.editing.forms.field import one_of, seconds_of, yes_or_no
 from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo
 from showcaller.editing.importing.cells import Cell, Table, letter
 from showcaller.editing.importing.columns import HEADINGS, ITEM_COLUMNS, Columns, recognise
-from showcaller.editing.importing.lengths import CellError
 from showcaller.editing.importing.taking_order import Kept, change_of, dump
 from showcaller.editing.importing.totals import is_total
 from showcaller.editing.importing.understood import Remark, Understood, rows_out, sorted_remarks
 from showcaller.editing.importing.values import length_of_cell, minutes_and_seconds, text_of
+from showcaller.editing.lengths import CellError
 from showcaller.editing.naming import free_id
 from showcaller.editing.placing import clock_text
 from showcaller.editing.running_order import KINDS, USUAL_LENGTH_S

@@ -4,8 +4,8 @@ import re
 from fractions import Fraction
 
 from showcaller.editing.importing.cells import Cell
-from showcaller.editing.importing.lengths import CellError
 from showcaller.editing.importing.values import length_of_cell
+from showcaller.editing.lengths import CellError
 
 _WHOLE = frozenset({
     "total", "totals", "sum", "total time", "total length", "total duration", "grand total", "gesamt",

@@ -4,7 +4,7 @@ from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 
 from showcaller.editing.importing.cells import NO_VALUE, Cell
-from showcaller.editing.importing.lengths import DOUBTFUL_BELOW, CellError, length_with_units
+from showcaller.editing.lengths import DOUBTFUL_BELOW, CellError, length_with_units
 from showcaller.editing.placing import clock_text
 from showcaller.model.quantities import parse_seconds
 

@@ -9,7 +9,7 @@ from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.properties import PageSetupProperties
 
-from showcaller.editing.exporting.cellwords import harmless, without_controls
+from showcaller.editing.cellwords import harmless, without_controls
 from showcaller.review.exports.progress import Steps
 from showcaller.review.exports.sheets import Cell, Sheet
 

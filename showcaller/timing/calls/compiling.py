@@ -15,10 +15,10 @@ from math import floor
 from typing import Literal
 
 from showcaller.model import Department, Show, Speaking
+from showcaller.timing.calls.collisions import Lost, explain
 from showcaller.timing.calls.sheet import CallLine, CallSheet, Collision, Stretch, spoken_intervals
 from showcaller.timing.calls.solver import Solver
 from showcaller.timing.calls.tasks import NS, STANDBY, WARNING, Gaps, Problem, Solution, Task, down_ns, up_ns
-from showcaller.timing.collisions import Lost, explain
 from showcaller.timing.plan import Plan, PlannedGo, PlannedItem, compile_item
 from showcaller.timing.speech import Naming, word_count
 

@@ -24,10 +24,10 @@ from showcaller.editing.exporting.tables import (
     write_ods,
     write_xlsx,
 )
-from showcaller.editing.exporting.timeline import TimelineError, sections_of, song_timeline
 from showcaller.editing.importing import FileError
 from showcaller.editing.importing.cells import read_tables
 from showcaller.editing.importing.files import understand
+from showcaller.editing.timeline import TimelineError, sections_of, song_timeline
 from showcaller.model import Song, parse_show, read_show, show_text
 from showcaller.timing.midi_tempo import read_midi_tempo
 from showcaller.timing.plan import compile_item

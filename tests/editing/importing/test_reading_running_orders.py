@@ -12,9 +12,9 @@ from small_shows import item, show, two_songs
 
 from showcaller.editing import apply
 from showcaller.editing.importing.cells import Table, TableError, read_tables
-from showcaller.editing.importing.lengths import CellError
 from showcaller.editing.importing.running_order import read_running_order
 from showcaller.editing.importing.values import length_of_cell
+from showcaller.editing.lengths import CellError
 
 
 def table(*rows):

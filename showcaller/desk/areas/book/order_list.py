@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from showcaller.calling.wording import span
-from showcaller.desk.paint.paper import colour
+from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.views import ListView
 from showcaller.desk.qt import (
     QAbstractItemView,

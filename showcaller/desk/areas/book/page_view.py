@@ -3,7 +3,8 @@
 from typing import Any
 
 from showcaller.desk.areas.book.pages.page import Line, Page
-from showcaller.desk.paint.paper import colour, font
+from showcaller.desk.paint.colours import colour
+from showcaller.desk.paint.paper import font
 from showcaller.desk.paint.views import TEXT_PX, ListView
 from showcaller.desk.qt import (
     QAbstractItemView,
@@ -79,7 +80,8 @@ class PageView(QWidget):
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self._page: Page | None = None
-        self._title, self._lead, self._hint = (self._label(tone) for tone in ("strong", "quiet", "quiet"))
+        self._title, self._lead, self._hint = (self._label() for _ in range(3))
+        self.restyle()
         self.model_ = PageModel(self)
         self.list = ListView("Page", self)
         self.list.setModel(self.model_)
@@ -151,11 +153,15 @@ class PageView(QWidget):
         if not self.model_.lines[index.row()].heading:
             self.chose.emit(index.row())
 
-    def _label(self, tone: str) -> QLabel:
+    def restyle(self) -> None:
+        """Take the colours that are in use now."""
+        for label, tone in ((self._title, "strong"), (self._lead, "quiet"), (self._hint, "quiet")):
+            palette = label.palette()
+            palette.setColor(QPalette.ColorRole.WindowText, colour(tone))
+            label.setPalette(palette)
+
+    def _label(self) -> QLabel:
         label = QLabel(self)
         label.setWordWrap(True)
         label.setContentsMargins(TEXT_PX, 0, 0, 0)
-        palette = label.palette()
-        palette.setColor(QPalette.ColorRole.WindowText, colour(tone))
-        label.setPalette(palette)
         return label

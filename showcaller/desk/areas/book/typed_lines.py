@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from showcaller.editing import ChangeError
 from showcaller.editing.forms.field import one_of, seconds_of
-from showcaller.editing.importing.lengths import CellError, name_and_length
+from showcaller.editing.lengths import CellError, name_and_length
 from showcaller.editing.placing import parse_anchor
 from showcaller.editing.running_order import KINDS
 from showcaller.model import Item, Show

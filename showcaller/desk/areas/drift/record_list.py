@@ -3,7 +3,8 @@
 from typing import Any
 
 from showcaller.desk.areas.drift.lists import Row
-from showcaller.desk.paint.paper import Paper, colour
+from showcaller.desk.paint.colours import colour
+from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.views import ListView, ToneDelegate
 from showcaller.desk.qt import (
     QAbstractItemView,

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from small_shows import document, item, show
 
-from showcaller.editing.exporting.cellwords import as_written, harmless, without_controls
+from showcaller.editing.cellwords import as_written, harmless, without_controls
 from showcaller.editing.exporting.tables import running_order_sheet, write_csv, write_ods, write_xlsx
 from showcaller.editing.importing.cells import read_tables
 from showcaller.model import parse_show
