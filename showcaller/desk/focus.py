@@ -1,6 +1,6 @@
 """Where Tab takes the keyboard: on through the parts of an area, but where Tab is a key of the area."""
 
-from showcaller.desk.qt import QMainWindow
+from showcaller.desk.qt import QMainWindow, QShowEvent
 
 TAB_IS_A_KEY = ("Wall", "Drift")
 """Here Tab turns what is shown; ``focus_on`` goes through the parts with the action's own key."""
@@ -13,6 +13,10 @@ class FocusWindow(QMainWindow):
 
     def focusNextPrevChild(self, onward: bool) -> bool:
         return self.tab_moves and super().focusNextPrevChild(onward)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.setFocus()  # keys are the window's, not the first button's
 
     def focus_on(self, onward: bool = True) -> None:
         """The keyboard to the next part of what is shown, or to the one before."""

@@ -1,5 +1,6 @@
 """What was done last, or why not: a sentence that stands at the foot of an area for a while."""
 
+from showcaller.calling.wording import plural
 from showcaller.desk.qt import QObject, QTimer, Signal
 
 
@@ -16,6 +17,10 @@ class Said(QObject):
         self._timer.setSingleShot(True)
         self._timer.setInterval(stays_ms)
         self._timer.timeout.connect(lambda: self.say(""))
+
+    def copied(self, rows: int) -> None:
+        """So many rows of a list were copied."""
+        self.say(f"{plural(rows, 'row')} copied as text")
 
     def say(self, words: str, tone: str = "quiet", keep: bool = False) -> None:
         """Let this stand in the place of what stood there; for good if it is to be kept."""

@@ -35,7 +35,6 @@ from showcaller.desk.qt import (
     QCursor,
     QEvent,
     QKeyEvent,
-    QShowEvent,
     QStackedWidget,
     Qt,
     QTimer,
@@ -249,10 +248,6 @@ class DeskWindow(FocusWindow):
                 self.acts.lock()
         elif found is not None:
             self.performer.do(found[0], repeated, found[1])
-
-    def showEvent(self, event: QShowEvent) -> None:
-        super().showEvent(event)
-        self.setFocus()  # keys are the window's, not the first button's
 
     def stop(self) -> None:
         """No more frames, and the window gone; the run and the tour stay as they are."""

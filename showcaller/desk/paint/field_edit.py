@@ -104,6 +104,7 @@ class FieldEdit(QWidget):
         wrong = self._commit(self._line.text())
         if wrong is not None:
             self._say(wrong, "caution")
+            self._line.setFocus()  # a click elsewhere may have taken it
             return False
         self.leave()
         return True

@@ -17,6 +17,7 @@ from showcaller.desk.qt import (
     Qt,
     QTreeView,
     QWidget,
+    Signal,
 )
 from showcaller.desk.theme import theme
 
@@ -52,6 +53,8 @@ class ListView(QTreeView):
     copied; the keys are the window's all the same.
     """
 
+    copied = Signal(int)
+    """So many rows are in the clipboard now."""
     copied_columns: tuple[int, ...] | None = None
     """Which columns are copied as text; None: all."""
 
@@ -120,10 +123,15 @@ class ListView(QTreeView):
         model = self.model()
         columns = self.copied_columns or range(model.columnCount())
         rows = sorted({index.row() for index in self.selectedIndexes()})
-        cells = ([str(model.index(row, c).data() or "").strip() for c in columns] for row in rows)
+        cells = ([" ".join(str(model.index(row, c).data() or "").split()) for c in columns] for row in rows)
         return "\n".join("\t".join(row) for row in cells)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        several = False
         if event.matches(QKeySequence.StandardKey.Copy) and self.selectedIndexes():
             QGuiApplication.clipboard().setText(self.as_text())
-        event.ignore()  # to the window: one press is one act of the table, whatever has the focus
+            rows = len({index.row() for index in self.selectedIndexes()})
+            several = rows > 1
+            self.copied.emit(rows)
+        # To the window: one press is one act of the table, whatever has the focus; but for several rows.
+        event.setAccepted(several)

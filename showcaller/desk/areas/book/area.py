@@ -66,6 +66,8 @@ class BookArea(Sheet):
         self.order.moved.connect(controller.move_item)
         self.order.asked.connect(controller.menu_of)
         self.form.opened.connect(controller.open_field)
+        for view in (self.order, self.form.short, self.form.long, self.page.list):
+            view.copied.connect(self.said.copied)
         self.strip.chose.connect(controller.choose_cue)
         self.strip.opened.connect(lambda: controller.typing.open(0))
         self.strip.dropped.connect(controller.drop_cue)
@@ -178,7 +180,8 @@ class BookArea(Sheet):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if event.button() == Qt.MouseButton.LeftButton:
-            self.controller.let_go()
+            if self.controller.let_go():
+                self.window().setFocus()
             if event.position().x() < (LEFT - 12) * self.scale():
                 self.controller.pages.clear()
 

@@ -125,13 +125,11 @@ class BookController:
     # What a hand wants
 
     def let_go(self) -> bool:
-        """The hand goes elsewhere: the window has the keys; False if what is being typed will not do."""
-        self._owner.window().setFocus()
+        """The hand goes elsewhere: what is being typed is taken; False if it will not do."""
         return not self._edit.is_open() or self._edit.take()
 
     def choose_item(self, item_id: str) -> None:
         """A click on the running order: it also leaves what is being typed, and the open page."""
-        self._owner.window().setFocus()
         self.pages.clear()
         if self.let_go():
             self._state.choose_item(item_id)
@@ -147,8 +145,9 @@ class BookController:
         self._around.menu("item")
 
     def choose_cue(self, cue_id: str | None) -> None:
-        """A click on the strip."""
+        """A click on the strip: the window has the keys again, whatever list had them."""
         if self.let_go():
+            self._owner.window().setFocus()
             self._state.choose_cue(cue_id)
 
     def open_field(self, key: str) -> None:

@@ -2,13 +2,26 @@
 
 from fractions import Fraction
 
+from showcaller.calling.wording import span
 from showcaller.desk.areas.book.state import BookState
 from showcaller.desk.areas.book.strip import Dragged, Ground, draw_strip
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.signs import SignSheet
-from showcaller.desk.qt import QMouseEvent, QPointF, Qt, QWheelEvent, QWidget, Signal
+from showcaller.desk.qt import (
+    QEvent,
+    QHelpEvent,
+    QMouseEvent,
+    QPointF,
+    Qt,
+    QToolTip,
+    QWheelEvent,
+    QWidget,
+    Signal,
+)
+from showcaller.editing.placing import cue_name
 from showcaller.editing.snapping import falls_at, moved_anchor
+from showcaller.model import Show
 from showcaller.timing.plan import PlannedItem
 
 FINE = Fraction(1, 4)
@@ -136,6 +149,14 @@ class SongStrip(Sheet):
         elif (lane := ground.lane(at.y())) is not None:
             self.placed.emit(view.lanes[lane].id, ground.at_s(at.x()), _grid(event))
 
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
+            cue, planned = self._cue_at(event.pos().toPointF()), self._state.planned
+            words = "" if cue is None or planned is None else cue_words(self._state.show_now, planned, cue)
+            QToolTip.showText(event.globalPos(), words, self)
+            return True
+        return super().event(event)
+
     def choose_under(self, at: QPointF) -> None:
         """Choose the cue under the mouse, if there is one."""
         cue = self._cue_at(at)
@@ -151,6 +172,12 @@ class SongStrip(Sheet):
     def _id_of(self, cue: int | None) -> str | None:
         planned = self._state.planned
         return None if cue is None or planned is None else planned.cues[cue].cue.id
+
+
+def cue_words(show: Show, planned: PlannedItem, cue: int) -> str:
+    """A cue under the mouse: its name, where it goes, what happens."""
+    one = planned.cues[cue]
+    return f"{cue_name(show, one.cue)} at {span(one.at_s)}: {one.cue.label}"
 
 
 def landing(planned: PlannedItem, cue: int, at_s: float, grid: Fraction) -> Dragged:

@@ -59,6 +59,8 @@ class DriftArea(Sheet):
         self.tabs.chose.connect(controller.turn_to)
         self.offers.took.connect(controller.take_in)
         self.screen_.pressed.connect(controller.play)
+        for view in (self.list, self.offers):
+            view.copied.connect(self.said.copied)
 
     # What the desk asks of it
 

@@ -67,6 +67,9 @@ class WallArea(Sheet):
         self.side.opened.connect(controller.open_field)
         self.side.asked.connect(lambda: self._around.menu("layer"))
         self.sent.opened.connect(controller.open_send)
+        layers, sent = (self.side.layers, self.side.fields), (self.sent.templates, self.sent.messages)
+        for view in (*layers, *sent, self.faults.list):
+            view.copied.connect(self.said.copied)
 
     # What the desk asks of it
 
@@ -119,6 +122,9 @@ class WallArea(Sheet):
             self.update()
             return
         self.setAccessibleDescription(f"{view.title}. {view.line}")
+        layers = ", ".join(row.name for row in view.rows) or "nothing"
+        self.screen_.setAccessibleDescription(f"from the front: {layers}")
+        self.graph.setAccessibleDescription(f"at most {view.most} of {view.limit} channels")
         self.graph.view = view
         self.graph.update()
         self.tabs.show_tab(state.panel)

@@ -4,7 +4,7 @@ import pytest
 from desk_keys import chord
 from desk_window import desk_on
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAccessible
+from PySide6.QtGui import QAccessible, QGuiApplication
 from PySide6.QtTest import QAbstractItemModelTester
 from small_shows import cue, document, item
 
@@ -70,6 +70,30 @@ def test_several_rows_are_chosen_at_once_and_go_out_as_text(qtbot, book):
     qtbot.mouseClick(order.viewport(), Qt.MouseButton.LeftButton, pos=middle(book, 0))
     order.selectAll()
     assert [line.split("\t")[0] for line in order.as_text().splitlines()] == ["First", "Second", "Talk"]
+
+
+def test_the_usual_key_copies_several_rows_as_text_and_of_one_row_still_the_cue(qtbot, book):
+    order, ctrl = book.book.order, Qt.KeyboardModifier.ControlModifier
+    qtbot.mouseClick(order.viewport(), Qt.MouseButton.LeftButton, pos=middle(book, 0))
+    qtbot.mouseClick(order.viewport(), Qt.MouseButton.LeftButton, ctrl, middle(book, 2))
+    chord(book, Qt.Key.Key_C, ctrl)
+    assert QGuiApplication.clipboard().text() == "\n".join(
+        f"{line.name}\t{line.length}" for n, line in enumerate(order.model().lines) if n != 1
+    )
+    assert book.book.said.words == "2 rows copied as text"
+    qtbot.mouseClick(order.viewport(), Qt.MouseButton.LeftButton, pos=middle(book, 0))
+    chord(book, Qt.Key.Key_Right)
+    chord(book, Qt.Key.Key_C, ctrl)
+    assert book.book.said.words.startswith("Lights 1 copied")
+
+
+def test_a_click_on_the_list_leaves_what_will_not_do_open_with_the_keys(qtbot, book):
+    book.book.controller.typing.open(1)
+    book.book.edit._line.setText("yesterday")
+    qtbot.mouseClick(book.book.order.viewport(), Qt.MouseButton.LeftButton, pos=middle(book, 2))
+    assert book.book.state.chosen.item != "talk"
+    assert book.book.edit.is_open()
+    assert book.book.edit._line.hasFocus()
 
 
 def test_a_screen_reader_finds_the_list_its_rows_and_what_is_chosen(qtbot, book):
