@@ -102,7 +102,7 @@ def desk(path: Path, began_s: float, only_open: bool) -> None:
     loaded_s = time.time() - began_s
     app = application()
     keeper = Keeper(path)
-    tour = Tour.create(path.with_suffix(".tour"), "Large")
+    tour = Tour.open(path.with_suffix(".tour"))
     keys = Keys()
     window = DeskWindow(keeper.show, tour, path.with_suffix(".runs"), keys, keeper=keeper)
     window.resize(1920, 1080)
@@ -177,7 +177,11 @@ def desk(path: Path, began_s: float, only_open: bool) -> None:
 
 
 def run(what: str, path: Path) -> dict[str, Any]:
-    """One of the two in a process of its own."""
+    """One of the two in a process of its own; the tour is there, as on every evening but the first."""
+    from showcaller.archive import Tour
+
+    if not path.with_suffix(".tour").exists():
+        Tour.create(path.with_suffix(".tour"), "Large").close()
     args = [sys.executable, __file__, what, str(path), repr(time.time())]
     done = subprocess.run(args, capture_output=True, text=True, check=True, cwd=ROOT)
     return dict(json.loads(done.stdout.splitlines()[-1]))

@@ -1,10 +1,11 @@
 """What can go wrong with a tour, said in one sentence."""
 
 import sqlite3
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
-import psycopg
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 
@@ -49,8 +50,8 @@ def _failure(name: str, error: SQLAlchemyError) -> TourError:
     cause: BaseException = error
     if isinstance(error, DBAPIError) and error.orig is not None:
         cause = error.orig
-    elif isinstance(error.__cause__, psycopg.Error):  # heard while nothing was asked
-        cause = error.__cause__
+    elif error.__cause__ is not None and _is_servers(error.__cause__, "Error"):
+        cause = error.__cause__  # heard while nothing was asked
     lines = str(cause).strip().splitlines() or [type(error).__name__]
     text, codes = lines[0].rstrip("."), _codes(cause)
     if _is_away(cause, codes):
@@ -71,11 +72,18 @@ def _is_away(cause: BaseException, codes: tuple[str, ...]) -> bool:
     turned away for its password did reach a server."""
     if any(code.startswith(_AWAY) for code in codes):
         return True
-    return isinstance(cause, psycopg.OperationalError) and not codes and not _turned_away(cause)
+    return _is_servers(cause, "OperationalError") and not codes and not _turned_away(cause)
 
 
-def _turned_away(cause: psycopg.OperationalError) -> bool:
-    connection = cause.pgconn
+def _is_servers(cause: BaseException | None, name: str) -> bool:
+    """Whether it is psycopg's error of this name. Where psycopg was never loaded, as for a tour in a file, it
+    raised none; loading it takes a tenth of a second."""
+    driver = sys.modules.get("psycopg")
+    return driver is not None and isinstance(cause, getattr(driver, name))
+
+
+def _turned_away(cause: BaseException) -> bool:
+    connection: Any = getattr(cause, "pgconn", None)
     return connection is not None and bool(connection.needs_password or connection.used_password)
 
 
@@ -93,6 +101,6 @@ def _sentence(name: str, text: str, codes: tuple[str, ...], cause: BaseException
         return f"{name} is damaged or not a tour ({text}); open a copy made earlier"
     if codes == _FULL:
         return f"{name} cannot be written: the disk is full; make room and try again"
-    if isinstance(cause, psycopg.OperationalError):
+    if _is_servers(cause, "OperationalError"):
         return f"cannot reach {name}: {text}; check the address, the name and the password"
     return f"{name} could not do that: {text}"

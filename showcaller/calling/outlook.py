@@ -76,6 +76,13 @@ def show_forecast(book: RunBook, durations: Mapping[str, Duration], now_ns: int,
     return forecast(0.0, remaining, curfew_s(book.compiled.plan.show, wall_ns))
 
 
+def planned_end(show: Show) -> Forecast:
+    """What can be said of the end at once, before a large show is worked out: when it is to be expected, and
+    nothing of how sure that is. Seconds from its start."""
+    mean_s = sum(planned_duration(item).mean_s for item in show.items if not item.out)
+    return Forecast(mean_s, mean_s, mean_s, None, None, None)
+
+
 def suggested_cuts(
     book: RunBook, durations: Mapping[str, Duration], now_ns: int, wall_ns: int, level: float
 ) -> tuple[str, ...] | None:

@@ -157,7 +157,8 @@ def ends(
 ) -> tuple[Figure, ...]:
     """When the show will end, and whether it makes its curfew; ``cut`` is what to leave out if not."""
     end, low, high = (day_time(wall_ns + int(s * 1e9)) for s in (ahead.end_s, ahead.low_s, ahead.high_s))
-    rows = [Figure("projected end", end, f"{low[:5]} to {high[:5]}, nine in ten")]
+    spread = ahead.low_s < ahead.high_s
+    rows = [Figure("projected end", end, f"{low[:5]} to {high[:5]}, nine in ten" if spread else "")]
     curfew = book.compiled.plan.show.curfew
     if curfew is not None and ahead.p_make is not None and ahead.spare_s is not None:
         spare = f"{span(abs(ahead.spare_s))} {'to spare' if ahead.spare_s >= 0 else 'past it'}"

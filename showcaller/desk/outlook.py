@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
-from showcaller.calling.outlook import item_durations, next_walk, show_forecast, suggested_cuts
+from showcaller.calling.outlook import item_durations, next_walk, planned_end, show_forecast, suggested_cuts
 from showcaller.calling.status_view import MAKE_IT
 from showcaller.desk.status_words import walk_rows
 from showcaller.desk.told import Walk
@@ -29,6 +29,8 @@ class Outlook:
         self._book = book
         self._show = show
         self.facts = TourFacts()
+        self.whole = True
+        """Whether the book holds all of the show: a large one is worked out once the window stands."""
         self._durations: Mapping[str, Duration] = {}
         self._of: tuple[Show, TourFacts] | None = None
 
@@ -41,6 +43,8 @@ class Outlook:
 
     def forecast(self, now_ns: int, wall_ns: int) -> Forecast:
         """When the show will end, in seconds from now; before a run is open, if it began as planned."""
+        if not self.whole:
+            return planned_end(self._show())
         return show_forecast(self._book(), self.durations(), now_ns, self.counted_ns(wall_ns))
 
     def cut(self, now_ns: int, wall_ns: int, ahead: Forecast) -> tuple[str, ...] | None:

@@ -57,6 +57,7 @@ class RunController:
         self._asked: int | None = None
         self._facts: SimpleQueue[TourFacts] = SimpleQueue()
         at_once = _cues(show) <= AT_ONCE or not self.keeps
+        self.outlook.whole = _cues(show) <= AT_ONCE
         self._keeper_s = None if at_once else time.monotonic() + QUIET_S
         self.keeper: TourSync | None = None
         # The sync's thread reads this list and nothing else of the controller.
@@ -154,6 +155,7 @@ class RunController:
         if prepared.book is None:
             self.trouble = prepared.wrong
             return
+        self.outlook.whole = True
         if self.session is None:
             self._preview = prepared.book
         self.editions.is_now(prepared.digest)

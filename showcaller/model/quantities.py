@@ -23,7 +23,8 @@ def parse_seconds(value: object) -> Fraction:
         ValueError: not a time, or beyond a week either way.
     """
     seconds = _seconds(value)
-    if abs(seconds) > LONGEST_S:
+    # Compared in whole numbers: a document has tens of thousands of them.
+    if abs(seconds.numerator) > LONGEST_S * seconds.denominator:
         raise ValueError(f"{value!r} is longer than a week; give seconds or m:ss")
     return seconds
 
@@ -33,8 +34,10 @@ def _seconds(value: object) -> Fraction:
         raise ValueError(f"{value!r} is not a time; give seconds (276) or m:ss ('4:36')")
     if isinstance(value, Fraction):
         return value
-    if isinstance(value, int | Decimal):
-        return Fraction(value) if Decimal(value).is_finite() else _not_a_time(value)
+    if isinstance(value, int):
+        return Fraction(value)
+    if isinstance(value, Decimal):
+        return Fraction(value) if value.is_finite() else _not_a_time(value)
     if isinstance(value, float):
         # repr() gives the shortest decimal that a person typed, so 4.6 becomes exactly 23/5.
         return Fraction(repr(value)) if value - value == 0 else _not_a_time(value)
@@ -73,13 +76,13 @@ def _not_a_time(value: object) -> Fraction:
 
 
 def _not_negative(value: Fraction) -> Fraction:
-    if value < 0:
+    if value.numerator < 0:
         raise ValueError(f"{format_number(value)} is negative; give 0 or more")
     return value
 
 
 def _above_zero(value: Fraction) -> Fraction:
-    if value <= 0:
+    if value.numerator <= 0:
         raise ValueError(f"{format_number(value)} is not above zero")
     return value
 
@@ -149,7 +152,7 @@ Bpm = Annotated[Fraction, BeforeValidator(_bpm), _AS_NUMBER, _PLAIN_SCHEMA]
 
 
 def _from_one(value: Fraction) -> Fraction:
-    if value < 1:
+    if value.numerator < value.denominator:
         raise ValueError(f"{format_number(value)} is before the first beat; beats count from 1")
     return value
 

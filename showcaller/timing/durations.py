@@ -4,14 +4,18 @@ A duration is a beta distribution on [low, high] with a given mean and standard 
 are infinite, a normal one.
 """
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf, isfinite
+from math import exp, inf, isfinite
 from statistics import NormalDist, median
-
-import numpy as np
+from typing import TYPE_CHECKING
 
 from showcaller.model import Item, Song
+
+if TYPE_CHECKING:
+    import numpy as np
 
 _UNSTATED = 0.05
 _UNSTATED_CODE = 0.01
@@ -59,6 +63,8 @@ class Duration:
         self, generator: np.random.Generator, count: int
     ) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
         """``count`` random lengths in seconds; shape (count,)."""
+        import numpy as np  # noqa: PLC0415 - a tenth of a second, not before the window opens
+
         if self.sd_s == 0:
             return np.full(count, self.mean_s)
         if not self.bounded:
@@ -150,6 +156,8 @@ def qn_spread(samples: Sequence[float]) -> float:
     n = len(samples)
     if n < 2:
         raise ValueError(f"{n} samples have no spread; give at least 2")
+    import numpy as np  # noqa: PLC0415 - as above
+
     values = np.sort(np.asarray(samples, dtype=np.float64))
     first, second = np.triu_indices(n, 1)
     h = n // 2 + 1
@@ -198,6 +206,6 @@ def _left_of_normal(duration: Duration, elapsed_s: float) -> Duration:
     # φ(z) / (1 − Φ(z)) in logarithms, which holds out far into the tail.
     from scipy import special  # noqa: PLC0415 - as above
 
-    hazard = NormalDist().pdf(z) / float(np.exp(special.log_ndtr(-z))) if z < 30 else z
+    hazard = NormalDist().pdf(z) / exp(float(special.log_ndtr(-z))) if z < 30 else z
     variance = max(0.0, 1 + z * hazard - hazard * hazard)
     return Duration(duration.sd_s * (hazard - z), duration.sd_s * variance**0.5, 0.0, inf)

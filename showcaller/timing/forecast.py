@@ -6,14 +6,17 @@ distributions are convolved (``sums.py``), which is exact, always the same, and 
 are statistics, so seconds here are floats.
 """
 
+from __future__ import annotations
+
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
-
-import numpy as np
+from typing import TYPE_CHECKING
 
 from showcaller.timing.durations import Duration
-from showcaller.timing.sums import summed
+
+if TYPE_CHECKING:
+    import numpy as np
 
 _NORMAL = NormalDist()
 _SEARCHES = 24
@@ -57,6 +60,8 @@ def forecast(
         )
     mean = now_s + sum(d.mean_s for d in remaining)
     if not is_near_normal(remaining):
+        from showcaller.timing.sums import summed  # noqa: PLC0415 - numpy, not before the window opens
+
         total = summed(remaining)
         tail = (1 - confidence) / 2
         low, high = now_s + total.quantile(tail), now_s + total.quantile(1 - tail)
@@ -102,6 +107,8 @@ def simulate(
     durations: Sequence[Duration], generator: np.random.Generator, runs: int = 10_000
 ) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
     """Total seconds of ``durations`` in each of ``runs`` simulated shows; shape (runs,)."""
+    import numpy as np  # noqa: PLC0415 - as above
+
     total = np.zeros(runs)
     for duration in durations:
         total += duration.sample(generator, runs)
