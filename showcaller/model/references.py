@@ -100,7 +100,8 @@ class _Facts:
     """What an item names, and whether what can be said of it alone holds."""
 
     cues: tuple[str, ...]
-    numbers: tuple[tuple[str, Any], ...]
+    numbers: tuple[str, ...]
+    """Department and number as one text, which is compared and hashed far quicker than a decimal."""
     departments: frozenset[str]
     clearances: frozenset[str]
     looks: frozenset[str]
@@ -118,7 +119,7 @@ def _facts(by_id: ById) -> _Facts:
     has_tempo = isinstance(item, Song) and bool(item.tempo)
     return _Facts(
         tuple(c.id for c in cues),
-        tuple((c.department, c.number) for c in cues),
+        tuple(f"{c.department} {c.number.normalize():f}" for c in cues),
         frozenset(c.department for c in cues),
         frozenset(n for c in cues for n in c.needs),
         frozenset(c.look.look for c in cues if c.look is not None),

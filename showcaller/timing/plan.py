@@ -277,16 +277,17 @@ def _follow(
 
 def _goes(item: Item, cues: list[PlannedCue]) -> tuple[PlannedGo, ...]:
     groups: list[tuple[Fraction, bool, str | None, list[int]]] = [(Fraction(0), True, None, [])]
-    place = {groups[0][:3]: groups[0][3]}
+    # An instant as two whole numbers: hashing a fraction takes longer than all the rest here.
+    place: dict[tuple[int, int, bool, str | None], list[int]] = {(0, 1, True, None): groups[0][3]}
     for i, planned in enumerate(cues):
         if planned.automatic:
             continue
-        anchor = planned.cue.anchor
+        anchor, at_s = planned.cue.anchor, planned.at_s
         sees = anchor.sees if isinstance(anchor, VisualAnchor) else None
-        key = (planned.at_s, planned.firm, sees)
+        key = (at_s.numerator, at_s.denominator, planned.firm, sees)
         if key not in place:
             place[key] = []
-            groups.append((*key, place[key]))
+            groups.append((at_s, planned.firm, sees, place[key]))
         place[key].append(i)
     return tuple(
         PlannedGo(

@@ -22,6 +22,7 @@ class _Meter:
     quarter: Fraction
     bar_quarters: Fraction
     beat_quarters: Fraction
+    beats: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +129,9 @@ class TempoMap:
 
     def seconds(self, bar: int, beat: Fraction = Fraction(1)) -> Fraction:
         """Seconds from bar 1 beat 1 to this bar and beat."""
+        if self._steady is not None:
+            bar_s, beat_s = self._steady
+            return (bar - 1) * bar_s + (beat - 1) * beat_s
         return self.seconds_at_quarter(self.quarters(bar, beat))
 
     def quarter_at(self, seconds: Fraction) -> Fraction:
@@ -166,7 +170,7 @@ class TempoMap:
     def beats_in_bar(self, bar: int) -> int:
         """How many beats the bar has, in its own meter's beat."""
         meter = self._meters[max(0, bisect_right(self._meter_bars, bar) - 1)]
-        return int(meter.bar_quarters / meter.beat_quarters)
+        return meter.beats
 
 
 def _meter_segments(meters: tuple[MeterMark, ...]) -> list[_Meter]:
@@ -180,5 +184,5 @@ def _meter_segments(meters: tuple[MeterMark, ...]) -> list[_Meter]:
         if segments:
             quarter += (bar - segments[-1].bar) * segments[-1].bar_quarters
         beat = Fraction(4, unit)
-        segments.append(_Meter(bar, quarter, beats * beat, beat))
+        segments.append(_Meter(bar, quarter, beats * beat, beat, beats))
     return segments

@@ -26,6 +26,13 @@ class Drawing:
         """A filled rectangle."""
         self.painter.fillRect(QRectF(x, y, w, h), colour(tone))
 
+    def boxes(self, found: list[QRectF], tone: str) -> None:
+        """Many filled rectangles at once."""
+        if found:
+            self.painter.setPen(Qt.PenStyle.NoPen)
+            self.painter.setBrush(colour(tone))
+            self.painter.drawRects(found)
+
     def frame(
         self, x: float, y: float, w: float, h: float, tone: str, thick: float = 2, dashed: bool = False
     ) -> None:

@@ -121,3 +121,11 @@ class Paper(Drawing):
             self.text(x, y, line, size, tone, weight, room=room)
             y += step
         return y
+
+    def texts(self, found: list[tuple[float, float, str]], size: str, tone: str, weight: str) -> None:
+        """Many short texts at once, each (x, baseline, words)."""
+        self.painter.setFont(font(self.size(size), weight))
+        self.painter.setPen(colour(tone))
+        put = self.painter.drawText
+        for x, y, words in found:
+            put(QPointF(x, y), words)

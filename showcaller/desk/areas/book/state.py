@@ -5,7 +5,7 @@ from showcaller.desk.areas.book.chosen import Chosen
 from showcaller.desk.areas.book.form import Form, form_of
 from showcaller.desk.areas.book.reference import ReferencePeaks
 from showcaller.desk.areas.book.stripview import StripView
-from showcaller.desk.areas.book.workout import AT_ONCE, Worked, WorkingOut, work_out
+from showcaller.desk.areas.book.workout import AT_ONCE, LOOK_AT_ONCE, Worked, WorkingOut, first_look, work_out
 from showcaller.desk.areas.book.zoom import Zoom
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.qt import QObject, Signal
@@ -37,6 +37,7 @@ class BookState(QObject):
         self.form = Form()
         self.ends: tuple[Figure, ...] = ()
         self.peaks = ReferencePeaks(self.zoom.changed.emit, self)
+        self._worked: Worked | None = None
         self._working = WorkingOut(self._take, self)
         store.changed.connect(self._show_changed)
 
@@ -46,16 +47,20 @@ class BookState(QObject):
         return self.store.show_now
 
     def refresh(self) -> None:
-        """Compile the chosen item; a very full one beside the window, with the old strip until then."""
+        """Compile the chosen item; the calls of a full one beside the window, all of a very full one."""
         show = self.show_now
         index = place_of(show, self.chosen.item)
         item = show.items[index]
         self._working.forget()
-        if self.planned is None or self.planned.item.id != item.id or len(item.cues) <= AT_ONCE:
+        another = self.planned is None or self.planned.item.id != item.id
+        if len(item.cues) <= AT_ONCE:
             self._take(work_out(show, index))
         else:
             self._working.want(show, index)
-            self.tell()
+            if another or len(item.cues) <= LOOK_AT_ONCE:
+                self._take(first_look(show, index, self._worked))
+            else:
+                self.tell()
         self.peaks.want(self.store.folder, getattr(item, "reference", None))
 
     def tell(self) -> None:
@@ -76,6 +81,8 @@ class BookState(QObject):
 
     def cue_index(self) -> int | None:
         """Its place on the strip."""
+        if self.chosen.cue is None:
+            return None
         cues = () if self.planned is None else self.planned.cues
         return next((n for n, c in enumerate(cues) if c.cue.id == self.chosen.cue), None)
 
@@ -130,6 +137,6 @@ class BookState(QObject):
     def _take(self, worked: Worked) -> None:
         if worked.item.id != self.chosen.item:
             return
-        self.planned, self.view = worked.planned, worked.view
+        self._worked, self.planned, self.view = worked, worked.planned, worked.view
         self.zoom.fit(float(worked.item.length_s))
         self.tell()

@@ -1,6 +1,8 @@
 """The strip: where seconds and lanes are on it, drawn and found again under the mouse."""
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from showcaller.calling.wording import span
 from showcaller.desk.areas.book.stripview import StripView
@@ -8,6 +10,7 @@ from showcaller.desk.areas.book.zoom import Window
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.signs import SignSheet
 from showcaller.desk.qt import QPointF, QPolygonF, QRectF
+from showcaller.model.base import ById
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,41 +158,82 @@ def _waveform(paper: Paper, ground: Ground, peaks: tuple[tuple[float, float], ..
         paper.fill(x, middle - high, max(1.0, k(1.4)), 2 * high + 1, "faint")
 
 
+@dataclass(frozen=True, slots=True)
+class _Lane:
+    """A lane's marks in order of time: seconds, numbers and places of all; seconds of those that are called
+    and of the others; (standby, go) of those with a standby, and their goes."""
+
+    at_s: list[float]
+    numbers: list[str]
+    cues: list[int]
+    called_s: list[float]
+    automatic_s: list[float]
+    tails_s: list[tuple[float, float]]
+    ends_s: list[float]
+
+
+def _lanes(view: StripView, without: int | None = None) -> tuple[_Lane, ...]:
+    found = tuple(_Lane([], [], [], [], [], [], []) for _ in view.lanes)
+    for mark in sorted(view.marks, key=lambda mark: mark.at_s):
+        if mark.cue == without:
+            continue
+        lane = found[mark.lane]
+        lane.at_s.append(mark.at_s)
+        lane.numbers.append(mark.number)
+        lane.cues.append(mark.cue)
+        (lane.automatic_s if mark.automatic else lane.called_s).append(mark.at_s)
+        if mark.standby_s is not None and not mark.automatic:
+            lane.tails_s.append((mark.standby_s, mark.at_s))
+            lane.ends_s.append(mark.at_s)
+    return found
+
+
+@lru_cache(maxsize=4)
+def _kept_lanes(view: ById) -> tuple[_Lane, ...]:
+    return _lanes(view.part)
+
+
 def _marks(
     paper: Paper, view: StripView, ground: Ground, signs: SignSheet, cue: int | None, dragged: Dragged | None
 ) -> None:
     k = paper.px
-    # A strip may show thousands: one pass, no calls in it that can be kept out.
+    # A strip may show thousands, so what is in view is cut out of lists in order, and drawn kind by kind.
     scale = (ground.right - ground.left) / ground.window.span_s
     zero = ground.left - ground.window.start_s * scale
-    least, most, room, up = ground.left - k(14), ground.right + k(14), k(10), k(13)
-    middles = [ground.y(n) for n in range(ground.count)]
-    free = [0.0] * ground.count
+    least, right, room, up = ground.left - k(14), ground.right, k(10), k(13)
+    least_s, left_s = (least - zero) / scale, (ground.left - zero) / scale
+    right_s, most_s = (right - zero) / scale, (right + k(14) - zero) / scale
+    lanes = _kept_lanes(ById(view)) if dragged is None else _lanes(view, dragged.cue)
     tails: list[tuple[float, float, float]] = []
-    stamps: dict[tuple[int, bool], list[tuple[float, float]]] = {}
-    numbers: list[tuple[float, float, str]] = []
-    tiny = paper.size("tiny")
-    for mark in view.marks:
-        if dragged is not None and mark.cue == dragged.cue:
-            continue
-        x = zero + mark.at_s * scale
-        lane = mark.lane
-        y = middles[lane]
-        if mark.standby_s is not None and not mark.automatic and x >= ground.left:
-            start = zero + mark.standby_s * scale
-            if start <= ground.right:
-                tails.append((max(start, least), min(x, ground.right), y))
-        if not least <= x <= most:
-            continue
-        stamps.setdefault((lane, not mark.automatic), []).append((x, y))
-        if mark.cue != cue and x - room >= free[lane]:
-            numbers.append((x + room, y - up, mark.number))
-            free[lane] = x + room + k(4) + paper.width_of(mark.number, tiny, "semibold")
+    for n, lane in enumerate(lanes):
+        y = ground.y(n)
+        tails += [
+            (max(zero + start * scale, least), min(zero + end * scale, right), y)
+            for start, end in lane.tails_s[bisect_left(lane.ends_s, left_s) :]
+            if start <= right_s
+        ]
     paper.lines(tails, "standby", 3)
-    for (lane, filled), points in stamps.items():
-        signs.many(paper, points, view.lanes[lane], filled)
-    for x, y, number in numbers:
-        paper.text(x, y, number, "tiny", "text", "semibold")
+    for n, lane in enumerate(lanes):
+        y = ground.y(n)
+        for filled, at_s in ((True, lane.called_s), (False, lane.automatic_s)):
+            seen = at_s[bisect_left(at_s, least_s) : bisect_right(at_s, most_s)]
+            if seen:
+                signs.many(paper, [(zero + at * scale, y) for at in seen], view.lanes[n], filled)
+    tiny = paper.size("tiny")
+    numbers: list[tuple[float, float, str]] = []
+    for n, lane in enumerate(lanes):
+        y, at_s, free = ground.y(n), lane.at_s, 0.0
+        i, last = bisect_left(at_s, least_s), bisect_right(at_s, most_s)
+        while i < last:
+            x = zero + at_s[i] * scale
+            if x - room < free:  # the next with room for its number
+                i = max(i + 1, bisect_left(at_s, (free + room - zero) / scale, i, last))
+                continue
+            if lane.cues[i] != cue:
+                numbers.append((x + room, y - up, lane.numbers[i]))
+                free = x + room + k(4) + paper.width_of(lane.numbers[i], tiny, "semibold")
+            i += 1
+    paper.texts(numbers, "tiny", "text", "semibold")
     _chosen(paper, view, ground, signs, cue, dragged)
 
 
@@ -197,6 +241,8 @@ def _chosen(
     paper: Paper, view: StripView, ground: Ground, signs: SignSheet, cue: int | None, dragged: Dragged | None
 ) -> None:
     """The chosen cue's ring and number, over all others; a dragged one where it would land."""
+    if cue is None and dragged is None:
+        return
     k = paper.px
     for mark in view.marks:
         moving = dragged is not None and mark.cue == dragged.cue
@@ -214,11 +260,21 @@ def _chosen(
 
 def _load(paper: Paper, view: StripView, ground: Ground, y: float) -> None:
     k = paper.px
-    last: dict[str, float] = {}
+    scale = (ground.right - ground.left) / ground.window.span_s
+    zero = ground.left - ground.window.start_s * scale
+    least_s, most_s = (ground.left - zero) / scale, (ground.right - zero) / scale
+    last = dict.fromkeys(("standby", "accent", "caution"), -1.0)
+    boxes: dict[str, list[QRectF]] = {tone: [] for tone in last}
+    top, high, thin = y + k(8), k(20), k(2)
     for spoken in view.spoken:
-        x0, x1 = ground.x(spoken.starts_s), ground.x(spoken.ends_s)
+        if spoken.ends_s < least_s or spoken.starts_s > most_s:
+            continue
         tone = "caution" if spoken.collides else "accent" if spoken.go else "standby"
-        if x1 < ground.left or x0 > ground.right or x1 < last.get(tone, -1.0) + 1:
+        x1 = zero + spoken.ends_s * scale
+        if x1 < last[tone] + 1:
             continue
         last[tone] = x1
-        paper.fill(x0, y + k(8), max(k(2), x1 - x0), k(20), tone)
+        x0 = zero + spoken.starts_s * scale
+        boxes[tone].append(QRectF(x0, top, max(thin, x1 - x0), high))
+    for tone, found in boxes.items():
+        paper.boxes(found, tone)

@@ -1,17 +1,22 @@
-"""A very full item worked out beside the window: its instants, its calls and its strip."""
+"""An item worked out: its instants and strip at once, its calls beside the window where there are many."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 
 from showcaller.desk.areas.book.stripview import StripView, strip_view
 from showcaller.desk.background import Background
 from showcaller.desk.qt import QObject
 from showcaller.model import Item, Show
 from showcaller.timing.calls.compiling import item_sheet
+from showcaller.timing.calls.sheet import CallSheet
 from showcaller.timing.plan import PlannedItem, compile_item
 
-AT_ONCE = 300
-"""An item of up to so many cues is worked out while one waits: it takes less than a blink."""
+AT_ONCE = 40
+"""An item of up to so many cues is worked out while one waits: it takes less than a frame."""
+LOOK_AT_ONCE = 300
+"""The instants of so many cues are worked out while one waits, as after a nudge: the mark must follow the
+hand. Calls take ten times as long, and follow."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,13 +26,27 @@ class Worked:
     item: Item
     planned: PlannedItem
     view: StripView
+    sheet: CallSheet
 
 
 def work_out(show: Show, index: int) -> Worked:
     """The item at ``index`` of the show."""
+    return _worked(show, index, item_sheet(show, index))
+
+
+def first_look(show: Show, index: int, before: Worked | None) -> Worked:
+    """The same with the calls it had ``before`` where its cues are the same in the same order, else none."""
+    planned = compile_item(show.items[index], show.timecode_rate)
+    had = [] if before is None else [c.cue.id for c in before.planned.cues]
+    if before is not None and had == [c.cue.id for c in planned.cues]:
+        return _worked(show, index, before.sheet)
+    return _worked(show, index, CallSheet((), (), Fraction(0)))
+
+
+def _worked(show: Show, index: int, sheet: CallSheet) -> Worked:
     item = show.items[index]
     planned = compile_item(item, show.timecode_rate)
-    return Worked(item, planned, strip_view(show, planned, item_sheet(show, index)))
+    return Worked(item, planned, strip_view(show, planned, sheet), sheet)
 
 
 class WorkingOut:
