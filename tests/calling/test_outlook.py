@@ -6,7 +6,7 @@ from datetime import datetime
 import pytest
 from small_shows import item, show
 
-from showcaller.calling.outlook import curfew_s
+from showcaller.calling.outlook import curfew_s, planned_end
 
 
 @pytest.fixture(params=["UTC", "Europe/Berlin", "America/Los_Angeles"])
@@ -52,3 +52,10 @@ def test_the_night_the_clocks_go_back_is_an_hour_longer(monkeypatch):
     assert seconds_at("2026-10-24 23:00", "22:00", "04:00") == 6 * 3600
     monkeypatch.undo()
     time.tzset()
+
+
+def test_before_a_large_show_is_worked_out_its_end_is_expected_and_nothing_said_of_how_sure():
+    made = show([item("s", 60, []), item("t", 30, []), {**item("u", 300, []), "out": True}], curfew="23:00")
+    ahead = planned_end(made)
+    assert (ahead.end_s, ahead.low_s, ahead.high_s) == pytest.approx((90, 90, 90))
+    assert (ahead.p_make, ahead.spare_s) == (None, None)
