@@ -40,6 +40,13 @@ def loop_of(book: RunBook, text: str) -> Loop | str:
     return Loop(song.id, names[n], cue, round(end_s * NS))
 
 
+def section_names(book: RunBook) -> tuple[str, ...]:
+    """The sections of the song that is on; none for what has no bars."""
+    planned = book.compiled.items[book.state.item].planned
+    song = planned.item
+    return tuple(s.name for s in song.sections) if isinstance(song, Song) and planned.tempo else ()
+
+
 def is_over(loop: Loop, book: RunBook, now_ns: int) -> bool:
     """Whether the section has been played to its end, so that the place goes back to its start."""
     state = book.state

@@ -10,6 +10,7 @@ from showcaller.archive import TourAway
 from showcaller.calling.headless import run_headless
 from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out, progress, say_run
 from showcaller.demo.blank import blank_show
+from showcaller.demo.receiver import receivers
 from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
 from showcaller.desk.screens import has_screen
 from showcaller.desk.tourfile import open_tour, paths_for, take_in_journals
@@ -72,7 +73,8 @@ def demo(
             paths = paths_for(path)
             if not paths.tour.exists():
                 make_sample_tour(path, paths.tour)
-            raise typer.Exit(_desk(path, None))
+            with receivers(read_show(path), err.print):
+                raise typer.Exit(_desk(path, None))
         from showcaller.demo.headless import run_demo  # noqa: PLC0415 - brings Qt's picture making
 
         out.print(

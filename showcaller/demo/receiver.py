@@ -5,7 +5,7 @@ import selectors
 import socket
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -34,6 +34,22 @@ def quiet() -> Iterator[None]:
         os.dup2(kept, 2)
         os.close(kept)
         os.close(nothing)
+
+
+@contextmanager
+def receivers(show: Show, say: Callable[[str], None]) -> Iterator[None]:
+    """Receivers for a show as long as the block lasts, so that its outlets find somebody; what cannot be had
+    is said and does not matter."""
+    try:
+        receiver = Receiver(show)
+    except ReceiverError as error:
+        say(str(error))
+        yield
+        return
+    try:
+        yield
+    finally:
+        receiver.close()
 
 
 class Receiver:

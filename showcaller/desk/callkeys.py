@@ -15,6 +15,7 @@ from showcaller.desk.clearkeys import clearance_key
 from showcaller.desk.clockkeys import ClockKeys
 from showcaller.desk.deskkeys import DeskKeys
 from showcaller.desk.keys import Keys
+from showcaller.desk.loopkeys import LoopKeys
 from showcaller.desk.nightkeys import NightKeys
 from showcaller.desk.told import Prompted
 from showcaller.run import commands as c
@@ -36,6 +37,7 @@ class CallKeys:
         self._guard = Guard()
         self._words = CallWords(ask, self._guard)
         self._night = NightKeys(self._words, keys)
+        self.loops = LoopKeys(self._words, keys)
         self._clock = ClockKeys(self._words, keys)
         self.desks = DeskKeys(self._words, keys)
         self._seen = NextSeen()
@@ -52,7 +54,7 @@ class CallKeys:
 
     def look(self, session: RunSession, view: CallView) -> None:
         """What has to be looked after at every frame."""
-        self._night.look(session)
+        self.loops.look(session)
         self._clock.look(session)
         self.desks.look(session)
         self._standing = self.desks.standing(session)
@@ -73,7 +75,7 @@ class CallKeys:
         if not self.desks.may(session, action):
             return
         handler = getattr(self, f"_{action}", None)
-        parts = (self._night, self._clock, self.desks)
+        parts = (self._night, self.loops, self._clock, self.desks)
         night = next((getattr(part, action) for part in parts if hasattr(part, action)), None)
         if handler is not None:
             handler(session, view, repeated)

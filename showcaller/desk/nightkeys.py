@@ -7,7 +7,6 @@ from showcaller.calling.doubting import InDoubt, in_doubt
 from showcaller.calling.finding import Found, find_places, incident, suggestions
 from showcaller.calling.going import cue_names, going_to, going_words, missing_on_leg, standing_here
 from showcaller.calling.handover import handover_page
-from showcaller.calling.looping import Loop, is_over, loop_of
 from showcaller.calling.session import RunSession
 from showcaller.calling.status_view import ClearanceRow, clearance_rows
 from showcaller.desk.ask import Done
@@ -26,8 +25,6 @@ class NightKeys:
     def __init__(self, words: CallWords, keys: Keys) -> None:
         self._words = words
         self._keys = keys
-        self.looping: Loop | None = None
-        self._asked_ns = -1
 
     def jump(self, session: RunSession, _view: CallView) -> None:
         """Find a place, say what going there means, go."""
@@ -244,37 +241,6 @@ class NightKeys:
 
         hint = "  ".join(f"{d.letters} {d.name}" for d in departments)
         self._words.ask("Who has answered?", done, hint)
-
-    def loop(self, session: RunSession, _view: CallView) -> None:
-        """Play a section again and again; only with all outlets muted."""
-        if self.looping is not None:
-            self._words.say("loop", f"'{self.looping.section}' is played on", 2.0, "quiet")
-            self.looping = None
-            return
-        if not session.book.state.all_muted:
-            self._words.say("loop", "Only in a rehearsal, with all outlets muted", 2.0)
-            return
-
-        def done(text: str) -> str | None:
-            found = loop_of(session.book, text)
-            if isinstance(found, str):
-                return found
-            self.looping, self._asked_ns = found, -1
-            return None
-
-        hint = f"at its end the place goes back; {self._keys['go']} begins it again"
-        self._words.ask("Loop which section?", done, hint)
-
-    def look(self, session: RunSession) -> None:
-        """Go back to the loop's start when its section is over; called at every frame."""
-        if not session.book.state.all_muted:
-            self.looping = None  # nothing of a rehearsal may move the place of a live run
-        loop = self.looping
-        again = session.now_ns() - self._asked_ns > 300_000_000 or self._asked_ns < 0
-        if loop is not None and again and is_over(loop, session.book, session.now_ns()):
-            session.send(c.Jump(item=loop.item, cue=loop.cue))
-            # Until the answer comes the section still looks over: ask once.
-            self._asked_ns = session.now_ns()
 
     def handover(self, session: RunSession, _view: CallView) -> None:
         """Show the page for the next caller and take their name."""

@@ -14,6 +14,11 @@ from showcaller.run.runbook import RunBook
 from showcaller.timing.durations import Duration
 from showcaller.timing.forecast import Forecast
 
+STILL_TONIGHT_S = 4 * 3600
+"""A show that should have begun longer ago than this is not tonight's any more (common practice, no
+source)."""
+_DAY_NS = 86_400 * 10**9
+
 
 def planned_start_ns(show: Show, wall_ns: int) -> int:
     """The planned start nearest to a time of day, in the time zone of this machine."""
@@ -54,9 +59,14 @@ class Outlook:
         return suggested_cuts(self._book(), self.durations(), now_ns, self.counted_ns(wall_ns), MAKE_IT)
 
     def counted_ns(self, wall_ns: int) -> int:
-        """The time of day the forecast counts from."""
-        idle = self._book().state.phase == "idle"
-        return planned_start_ns(self._show(), wall_ns) if idle else wall_ns
+        """The time of day the forecast counts from; before a run that of a start now or as planned,
+        whichever is later."""
+        if self._book().state.phase != "idle":
+            return wall_ns
+        planned_ns = planned_start_ns(self._show(), wall_ns)
+        if wall_ns - planned_ns > STILL_TONIGHT_S * 10**9:
+            planned_ns += _DAY_NS
+        return max(planned_ns, wall_ns)
 
     def walk(self, now_ns: int) -> Walk | None:
         """The next walk-on, if one is near."""

@@ -4,6 +4,7 @@ import time
 from pathlib import Path
 
 from showcaller.desk.keys import Keys
+from showcaller.desk.told import Prompted
 from showcaller.desk.tourfile import unfinished_runs
 from showcaller.engine.launch import engine_lives
 
@@ -16,18 +17,21 @@ class Unfinished:
     def __init__(self, runs: Path) -> None:
         self._runs = runs
         self._looked_s = -1e9
-        self._words: str | None = None
+        self._going = ""
 
     def latest(self) -> Path | None:
         """The latest run folder that was not ended."""
         found = unfinished_runs(self._runs)
         return found[-1] if found else None
 
-    def words(self, keys: Keys) -> str | None:
+    def words(self, keys: Keys) -> Prompted | None:
         """What to say of it; looked for every two seconds."""
         if time.monotonic() - self._looked_s > LOOK_EVERY_S:
             self._looked_s = time.monotonic()
             folder = self.latest()
             going = "" if folder is None else "is going on" if engine_lives(folder) else "was not ended"
-            self._words = f"A run {going}: {keys['open']} takes it up" if going else None
-        return self._words
+            self._going = going
+        if not self._going:
+            return None
+        # In the box itself: nothing else is to be done before.
+        return Prompted(f"a run {self._going}", f"{keys['open']} takes it up", "caution", instead=True)

@@ -44,7 +44,6 @@ from showcaller.desk.qt import (
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.seats import SEATS
 from showcaller.desk.status_words import clock_words
-from showcaller.desk.told import Prompted
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
 
@@ -172,13 +171,13 @@ class DeskWindow(FocusWindow):
             self.calls.look(self.host.session, self.call.view)
             self._chime.look(self.call.view, self.call.centre.since_s)
         asked = self.calls.asked()
-        waiting = self.host.unfinished.words(self.keys) if self.host.session is None else None
-        if waiting is not None and asked is None:
-            asked = Prompted("not ended", waiting)
+        if asked is None and self.host.session is None:
+            asked = self.host.unfinished.words(self.keys)
         away = area != "Call" and self.host.session is not None
         self.now_bar.setVisible(away)
         if area == "Call" or away or self.clocks.window is not None:
             self.call.centre.watch = self.calls.desks.watch(self.host.session)
+            self.call.centre.looping = self.calls.loops.standing()
             self.call.centre.typing = typing_words(self.call.view, self.keys) if self.prompt.is_open() else ""
             self.call.refresh(book, self.host.outlook, now_ns, wall_ns, asked)
         if away:

@@ -242,8 +242,19 @@ def _answer(compiled: CompiledShow, state: RunState, given: c.Answer, out: Outco
     if answered:
         out.events.append(ev.Answered(departments=tuple(sorted(departments)), cues=tuple(answered)))
     else:
-        out.refused = "nobody who has not answered has been asked to stand by"
+        out.refused = _nobody_asked(compiled, state)
     return state
+
+
+def _nobody_asked(compiled: CompiledShow, state: RunState) -> str:
+    """Why an answer answers nothing: who of the next go has not been asked, if anybody has not."""
+    words, place = "no standby is open: everybody asked has answered", state.place
+    if place.item >= len(compiled.items):
+        return words
+    item, marks = compiled.items[place.item].planned, state.marks[place.item]
+    asked_not = [item.cues[k].cue.department for k in item.goes[place.go].cues if k not in marks]
+    names = [compiled.plan.show.department(d).name for d in dict.fromkeys(asked_not)]
+    return f"{words}; not asked yet for the next go: {', '.join(names)}" if names else words
 
 
 def _hold(compiled: CompiledShow, state: RunState, given: c.Hold, now_ns: int, out: Outcome) -> RunState:

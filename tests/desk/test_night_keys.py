@@ -166,9 +166,9 @@ def test_nothing_of_a_rehearsal_acts_once_messages_leave(qtbot, desk):
     qtbot.waitUntil(lambda: bool(events(desk, "said")))
     qtbot.wait(2800)  # longer than a simulated department takes to answer
     assert events(desk, "answered") == []
-    desk.calls._night.looping = Loop("first", "x", None, 0)
+    desk.calls.loops.looping = Loop("first", "x", None, 0)
     desk.frame()
-    assert desk.calls._night.looping is None
+    assert desk.calls.loops.looping is None
 
 
 def test_an_incident_is_put_down_by_key_with_what_it_was(qtbot, live):

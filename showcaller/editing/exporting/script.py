@@ -132,10 +132,13 @@ def _rows(planned: PlannedItem, sheet: CallSheet, naming: Naming, size: float) -
             cells = [*_when(planned, line.starts_s, plain), Paragraph(escape(line.text), plain)]
             found.append((line.starts_s, 1, cells, line.what))
     place_s: Fraction | None = None
+    places: list[tuple[Fraction, Fraction]] = []
     for line in sheet.goes:
         # A go is where its first word is, but never above one that is due before it: those that cannot be
         # said in time overlap.
         place_s = line.starts_s if place_s is None else max(place_s, line.starts_s)
+        if line.go is not None:
+            places.append((planned.goes[line.go].at_s, place_s))
         said = escape(line.text) + (f" {UNSAID}" if line in sheet.unsaid else "")
         said += _does(planned, line, naming, size)
         for k in line.cues:
@@ -158,7 +161,10 @@ def _rows(planned: PlannedItem, sheet: CallSheet, naming: Naming, size: float) -
         for section in planned.item.sections:
             at_s = planned.item.downbeat_s + planned.tempo.seconds(section.bar)
             name = Paragraph(f"{escape(section.name)}, bar {section.bar}", head)
-            found.append((at_s, -1, [name, Paragraph("", head), Paragraph("", head)], "section"))
+            # Before the go of a cue on its downbeat, whose first word is earlier than that.
+            before_s = min((place for target_s, place in places if target_s >= at_s), default=at_s)
+            head_s = min(at_s, before_s)
+            found.append((head_s, -1, [name, Paragraph("", head), Paragraph("", head)], "section"))
     found.sort(key=lambda row: row[:2])
     return [(cells, kind) for _, _, cells, kind in found]
 

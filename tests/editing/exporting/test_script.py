@@ -98,3 +98,21 @@ def test_every_label_of_the_sample_is_in_its_script(tmp_path):
     for planned in compile_plan(SAMPLE).items:
         for one in planned.cues:
             assert one.cue.label in whole
+
+
+def test_a_sections_heading_stands_before_the_go_on_its_downbeat(tmp_path):
+    cues = [cue("a", "1", 0), cue("b", "2", {"at": "bar", "bar": 9}), cue("d", "4", {"at": "bar", "bar": 17})]
+    song = item(
+        "song", 120, cues, tempo=[{"bar": 1, "bpm": 120}],
+        sections=[{"name": "Verse", "bar": 1}, {"name": "Chorus", "bar": 9}, {"name": "Bridge", "bar": 17}],
+    )  # fmt: skip
+    text = " ".join(pages(call_script(show([song]), "edition 1"), tmp_path, "-raw"))
+    order = [
+        "Verse, bar 1",
+        "Lights 1, go",
+        "Chorus, bar 9",
+        "Lights 2, go",
+        "Bridge, bar 17",
+        "Lights 4, go",
+    ]
+    assert [text.index(words) for words in order] == sorted(text.index(words) for words in order)

@@ -13,6 +13,8 @@ from showcaller.desk.told import Prompted
 COUNT_S = 10.0
 """A line this close has a shrinking bar, and is counted in tenths."""
 NOW_S = 0.05
+LIT_S = 2.0
+"""The box is lit for so long from its moment on."""
 _STOP = "The emergency stop is hardware, and elsewhere."
 
 
@@ -81,6 +83,8 @@ def typing_words(view: CallView, keys: Keys) -> str:
 
 
 def _armed(view: CallView, state: BoxState, asked: Prompted) -> BoxWords:
+    if view.phase == "idle":
+        return BoxWords(asked.heading, asked.words, asked.tone, foot="type RESUME; it goes on in its place")
     if view.next_go is None or view.held_s is not None:
         return BoxWords(asked.heading, asked.words, asked.tone, foot=_STOP)
     # Armed, the line and the time to it stay: too early is as wrong here as anywhere.
@@ -140,6 +144,11 @@ def _timed(view: CallView, now: Rung, in_s: float, words: BoxWords) -> BoxWords:
         # Asked before the go, not at it: a second press on the beat would be late.
         words = replace(words, tone="caution")
         verb = f"no answer from {', '.join(view.waiting)} · {verb}"
+    if not go and (
+        view.cued_up or in_s < -LIT_S
+    ):  # overlooked, or nothing has begun that it could be late for
+        late = "" if view.cued_up else f"{span(-in_s)} late"
+        return replace(words, heading=verb, count=late)
     if in_s <= NOW_S:
         beats = len(now.beats_s) if now.beats_s else None
         return replace(words, heading=f"{verb} now", lit=True, beats=beats)

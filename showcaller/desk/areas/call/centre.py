@@ -30,6 +30,7 @@ class CentreSheet(Sheet):
         self.place_words = ""
         self.watch = ""
         self.typing = ""
+        self.looping = ""
         self.say = 1.0
 
     def show_view(self, view: CallView, said: list[Said], place_words: str) -> None:
@@ -57,7 +58,8 @@ class CentreSheet(Sheet):
         k = paper.px
         left, right = k(22), paper.width - k(22)
         words = self.words()
-        band, tone = (self.typing, "missed") if self.typing else (self.watch, "caution")
+        bands = ((self.typing, "missed"), (self.watch, "caution"), (self.looping, "standby"))
+        band, tone = next((b for b in bands if b[0]), ("", ""))
         laid = box.lay(paper, words, right - left, self.say)
         # A box that needs much takes it from what has been said, never from the line.
         wanted = k(122) if paper.height > k(560) else k(84)
