@@ -1,5 +1,6 @@
 """Commands on the wall: what a song's looks need, and what was shown in a run."""
 
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -11,11 +12,16 @@ from showcaller.cli.common import app, one_sentence, out
 from showcaller.desk.tourfile import plan_of
 from showcaller.model import read_show
 from showcaller.review import ReviewError
+from showcaller.review.clock_path import clock_path
 from showcaller.review.shown import shown_in
+from showcaller.review.stood import stood_in
+from showcaller.review.windows import asked
+from showcaller.run.compiled import compile_show
+from showcaller.run.runlog import Record
 from showcaller.screen.advice import budget
 from showcaller.screen.facts import facts_of
 from showcaller.screen.looks import looks_of
-from showcaller.timing.plan import compile_plan
+from showcaller.timing.plan import Plan, compile_plan
 
 
 @app.command("wall")
@@ -52,19 +58,32 @@ def shown(
     ],
     number: Annotated[int | None, typer.Option("--run", help="the run's number, else the last")] = None,
     item: Annotated[str, typer.Option("--item", help="only items whose name holds these letters")] = "",
-    section: Annotated[str, typer.Option("--section", help="only this section, such as 'chorus 2'")] = "",
+    section: Annotated[str, typer.Option("--section", help="what stood in it, such as 'chorus 2'")] = "",
+    bars: Annotated[str, typer.Option("--bars", help="what stood in them, such as 57-72")] = "",
+    clock: Annotated[
+        str, typer.Option("--clock", help="what stood between two times of day, such as 21:14-21:15:30")
+    ] = "",
+    last: Annotated[int, typer.Option("--last", help="what stood in the last so many seconds", min=0)] = 0,
 ) -> None:
-    """Say what was on the wall in a run, look by look, with every layer as it was composed."""
+    """Say what was on the wall in a run, look by look, with every layer as it was composed.
+
+    Asked for a section, bars, a time of day or the last seconds, it lists all that stood there at any time,
+    also what had come before.
+    """
     with one_sentence(), Tour.open(tour) as opened:
         runs = opened.runs()
         wanted = [r for r in runs if number is None or r.number == number]
         if not wanted:
             raise ReviewError(f"no run {number} in this tour" if runs else "this tour holds no run yet")
         run = wanted[-1]
+        part = section or (bars and f"bars {bars}") or clock or (last and f"last {last}")
+        if part:
+            _say_stood(plan_of(opened, run.edition), opened.records(run), part, item)
+            return
         found = [
             s
             for s in shown_in(plan_of(opened, run.edition), opened.records(run))
-            if item.lower() in s.item.lower() and section.lower() in s.section.lower()
+            if item.lower() in s.item.lower()
         ]
         if not found:
             raise ReviewError(f"run {run.number} has nothing on the wall there")
@@ -75,3 +94,22 @@ def shown(
             out.print(f"{where}: “{one.look}” by {one.how}{hand}", markup=False)
             for layer in one.layers:
                 out.print(f"    {layer}", markup=False)
+
+
+def _say_stood(plan: Plan, records: list[Record], part: str, item: str) -> None:
+    """What stood in a part of a run, a line each, its layers below."""
+    path = clock_path(compile_show(plan), records)
+    zone = datetime.now().astimezone().tzinfo
+    assert zone is not None
+    meant = asked(part, plan, path, records, zone, item)
+    found = stood_in(plan, path, records, meant.spans)
+    if not found:
+        raise ReviewError(f"nothing stood on the wall in {meant.words}")
+    out.print(f"{meant.words}:", markup=False)
+    for one in found:
+        hand = ", by hand" if one.by_hand else ""
+        until = one.until.words if one.until is not None else "the end of the log"
+        out.print(f"  “{one.look}” from {one.since.words} to {until}, by {one.how}{hand}", markup=False)
+        for layer in one.layers:
+            since = "there since" if layer.carried else "there at"
+            out.print(f"      {layer.words} ({since} {layer.arrived.words})", markup=False)

@@ -65,7 +65,7 @@ def shown_in(plan: Plan, records: Iterable[Record]) -> tuple[Shown, ...]:
                     names.get(event.look, event.look),
                     change_words(change),
                     event.cue is None,
-                    tuple(_layer(sources, x) for x in reversed(event.layers)),
+                    tuple(layer_words(sources, x) for x in reversed(event.layers)),
                 )
             )
     return tuple(found)
@@ -83,7 +83,8 @@ def section_at(planned: PlannedItem, at_s: float) -> str:
     return name if len(same) == 1 else f"{name} {same.index(n) + 1}"
 
 
-def _layer(sources: Mapping[str, str], fact: Mapping[str, Any]) -> str:
+def layer_words(sources: Mapping[str, str], fact: Mapping[str, Any]) -> str:
+    """A layer as it was composed: its source, where it lay, what was done to it."""
     layer = Layer.model_validate(fact)
     words = [
         sources.get(layer.source, layer.source),
