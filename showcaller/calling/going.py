@@ -3,8 +3,7 @@
 from dataclasses import dataclass
 
 from showcaller.calling.finding import Found
-from showcaller.model import Cue, WalkOn
-from showcaller.run.clearing import standing
+from showcaller.model import Cue
 from showcaller.run.runbook import RunBook
 
 
@@ -65,18 +64,6 @@ def standing_here(book: RunBook) -> tuple[Cue, ...]:
     if place.item >= len(items):
         return _standing(book, len(items) - 1, items[-1].length_ns + 1)
     return _standing(book, place.item, items[place.item].go_at_ns[place.go])
-
-
-def missing_on_leg(book: RunBook, item_id: str, step: str, now_ns: int) -> list[str]:
-    """Names of the clearances that a leg of a walk-on needs and that are not there as it is walked."""
-    item = book.compiled.plan.items[book.compiled.item_index[item_id]].item
-    show = book.compiled.plan.show
-    if not isinstance(item, WalkOn):
-        return []
-    legs = [leg for route in show.routes if route.id == item.route for leg in route.legs if leg.name == step]
-    names = {c.id: c.name for c in show.clearances}
-    needs = [n for leg in legs for n in leg.clearances]
-    return [names[n] for n in needs if not standing(book.compiled, book.state, n, now_ns)[0]]
 
 
 def cue_names(book: RunBook, cues: tuple[Cue, ...], most: int = 6) -> str:

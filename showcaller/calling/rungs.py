@@ -12,6 +12,7 @@ from showcaller.calling.wording import said_aloud, span
 from showcaller.model import Cue, Department, Song
 from showcaller.run.clearing import standing
 from showcaller.run.compiled import NS
+from showcaller.run.interventions import open_on_leg, walk_steps
 from showcaller.run.runbook import RunBook
 from showcaller.run.state import Mark
 from showcaller.timing.calls.sheet import CallLine
@@ -61,6 +62,8 @@ class Rung:
     """The cue by its name, for one that is automatic."""
     does: str = ""
     """What it does, from the labels of its cues: ``first voice; pick up Wren, stage right``."""
+    not_clear: tuple[str, ...] = ()
+    """For a go that begins a walk-on: what its way still waits for."""
     beats_s: tuple[float, ...] = ()
     """How long before the instant (s) each of the last beats before it is, the earliest first."""
 
@@ -133,6 +136,7 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
             starts_item=starts or go.starts_item,
             place=place_words(book, i, go),
             does=does(cues),
+            not_clear=_way(book, i, now_ns) if is_next and (starts or go.starts_item) else (),
             beats_s=_beats_s(planned, go) if is_next else (),
         )
 
@@ -140,6 +144,15 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
 def does(cues: list[Cue]) -> str:
     """What cues do, in the words of their labels, each once."""
     return "; ".join(dict.fromkeys(cue.label for cue in cues if cue.label))
+
+
+def _way(book: RunBook, i: int, now_ns: int) -> tuple[str, ...]:
+    """What the legs of a walk-on wait for."""
+    compiled, state = book.compiled, book.state
+    item = compiled.plan.items[i].item.id
+    steps = walk_steps(compiled, item)
+    found = (words for step in steps for words in open_on_leg(compiled, state, item, step, now_ns))
+    return tuple(dict.fromkeys(found))
 
 
 def _beats_s(planned: PlannedItem, go: PlannedGo) -> tuple[float, ...]:

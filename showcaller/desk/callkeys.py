@@ -18,6 +18,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.loopkeys import LoopKeys
 from showcaller.desk.nightkeys import NightKeys
 from showcaller.desk.told import Prompted
+from showcaller.desk.walkkeys import WalkKeys
 from showcaller.run import commands as c
 
 _ARMED_FOR_S = 6.0
@@ -37,6 +38,7 @@ class CallKeys:
         self._guard = Guard()
         self._words = CallWords(ask, self._guard)
         self._night = NightKeys(self._words, keys)
+        self._walking = WalkKeys(self._words)
         self.loops = LoopKeys(self._words, keys)
         self._clock = ClockKeys(self._words, keys)
         self.desks = DeskKeys(self._words, keys)
@@ -75,7 +77,7 @@ class CallKeys:
         if not self.desks.may(session, action):
             return
         handler = getattr(self, f"_{action}", None)
-        parts = (self._night, self.loops, self._clock, self.desks)
+        parts = (self._night, self._walking, self.loops, self._clock, self.desks)
         night = next((getattr(part, action) for part in parts if hasattr(part, action)), None)
         if handler is not None:
             handler(session, view, repeated)

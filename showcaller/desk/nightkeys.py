@@ -5,7 +5,7 @@ from html import escape
 from showcaller.calling.caller_view import CallView, missed_cues
 from showcaller.calling.doubting import InDoubt, in_doubt
 from showcaller.calling.finding import Found, find_places, incident, suggestions
-from showcaller.calling.going import cue_names, going_to, going_words, missing_on_leg, standing_here
+from showcaller.calling.going import cue_names, going_to, going_words, standing_here
 from showcaller.calling.handover import handover_page
 from showcaller.calling.session import RunSession
 from showcaller.calling.status_view import ClearanceRow, clearance_rows
@@ -13,7 +13,6 @@ from showcaller.desk.ask import Done
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.run import commands as c
-from showcaller.run.interventions import walk_steps
 from showcaller.run.wall import FAULTS
 from showcaller.screen.faults import panel_named
 from showcaller.screen.geometry import panel_grid
@@ -123,23 +122,6 @@ class NightKeys:
             session.send(c.TakeOver(cue=mine[0][0]))
         else:
             self._words.say("press again to fire by hand", mine[0][1], 3.0)
-
-    def walk(self, session: RunSession, _view: CallView) -> None:
-        """The next step of the walk-on that is on or comes next has happened."""
-        compiled, state = session.book.compiled, session.book.state
-        for i in range(state.item, len(compiled.items)):
-            item = compiled.plan.items[i].item
-            steps = [s for s in walk_steps(compiled, item.id) if (item.id, s) not in state.walked]
-            if steps:
-                session.send(c.MarkWalkStep(item=item.id, step=steps[0]))
-                missing = missing_on_leg(session.book, item.id, steps[0], session.now_ns())
-                if missing:
-                    words = f"{steps[0]}: {', '.join(missing)} not given!"
-                    self._words.say(item.name, words, 6.0, "missed")
-                else:
-                    self._words.say(item.name, f"seen: {steps[0]}", 1.5, "accent")
-                return
-        self._words.say("walk-on", "No walk-on is to come", 2.0, "quiet")
 
     def resend(self, session: RunSession, _view: CallView) -> None:
         """Send where every device should stand at this place."""

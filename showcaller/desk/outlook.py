@@ -71,7 +71,7 @@ class Outlook:
     def walk(self, now_ns: int) -> Walk | None:
         """The next walk-on, if one is near."""
         walk = next_walk(self._book(), now_ns)
-        return None if walk is None else walk_rows(self._book(), walk)
+        return None if walk is None else walk_rows(self._book(), walk, now_ns)
 
     def earlier_notes(self) -> tuple[str, ...]:
         """Notes on the item that is on from the last night that had any."""

@@ -5,7 +5,8 @@ from showcaller.calling.outlook import NextWalk
 from showcaller.calling.wording import day_time, span
 from showcaller.desk.keys import Keys
 from showcaller.desk.told import Walk
-from showcaller.run.interventions import walk_steps
+from showcaller.model import Leg, WalkOn
+from showcaller.run.interventions import open_on_leg, walk_steps
 from showcaller.run.runbook import RunBook
 
 RESTARTED_FOR_S = 20
@@ -49,7 +50,7 @@ def run_trouble(trouble: str | None, book: RunBook, now_ns: int, keys: Keys) -> 
     return None
 
 
-def walk_rows(book: RunBook, walk: NextWalk) -> Walk:
+def walk_rows(book: RunBook, walk: NextWalk, now_ns: int) -> Walk:
     """A walk-on as the side of the call area shows it."""
     leave_s = walk.plan.leave_by_s
     words = f"leave within {span(leave_s)}" if leave_s > 0 else f"leave now, {span(-leave_s)} late"
@@ -67,4 +68,29 @@ def walk_rows(book: RunBook, walk: NextWalk) -> Walk:
         elif step == "camera rolls" and ahead_s > 0.5:
             name = f"camera rolls {ahead_s:.0f} s before"
         steps.append((name, (walk.item, step) in book.state.walked))
-    return Walk(walk.name, words, tuple(steps), urgent=leave_s < 30 and not steps[-1][1])
+    item = book.compiled.plan.items[book.compiled.item_index[walk.item]].item
+    on_route = [leg for r in book.compiled.plan.show.routes if isinstance(item, WalkOn) and r.id == item.route
+                for leg in r.legs]  # fmt: skip
+    coming = next((leg for leg in on_route if (walk.item, leg.name) not in book.state.walked), None)
+    open_ = () if coming is None else open_on_leg(book.compiled, book.state, walk.item, coming.name, now_ns)
+    return Walk(
+        walk.name,
+        words,
+        tuple(steps),
+        urgent=leave_s < 30 and not steps[-1][1],
+        beside="" if coming is None else leg_words(book, coming, open_),
+        clear=not open_,
+    )
+
+
+def leg_words(book: RunBook, leg: Leg, missing: tuple[str, ...]) -> str:
+    """What a leg needs beforehand: clearances, who stands where, the radio channel."""
+    names = {x.id: x.name for x in book.compiled.plan.show.clearances}
+    needs = ", ".join(names[n] for n in leg.clearances)
+    parts = [
+        f"NOT CLEAR: {'; '.join(missing)}" if missing else f"{needs}: yes" if needs else "",
+        leg.posted or "",
+        f"radio {leg.radio}" if leg.radio else "",
+    ]
+    found = " · ".join(p for p in parts if p)
+    return f"{leg.name}: {found}" if found else ""

@@ -11,6 +11,9 @@ class Walk:
     leave: str
     steps: tuple[tuple[str, bool], ...]
     urgent: bool = False
+    beside: str = ""
+    """What the next leg needs, who is where, the radio channel."""
+    clear: bool = True
 
 
 @dataclass(frozen=True)

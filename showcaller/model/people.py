@@ -67,6 +67,10 @@ class Leg(Part):
     stairs: Annotated[int, Field(ge=0, le=2000)] = 0
     pace_m_s: Annotated[float, Field(gt=0, le=4)] = 1.0668
     clearances: tuple[Id, ...] = ()
+    posted: Text | None = None
+    """Who stands where on it: ``Jo at the gate``."""
+    radio: Text | None = None
+    """The radio channel spoken on there."""
 
 
 class Walker(Part):

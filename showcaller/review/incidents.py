@@ -8,9 +8,9 @@ from typing import Literal, cast
 from showcaller.archive.values import Remark, Run, StoredEvent
 from showcaller.review.day import DayRow, day_of
 from showcaller.run.events import NoteTaken
-from showcaller.run.runlog import INCIDENTS
+from showcaller.run.runlog import INCIDENTS, NOT_CLEAR
 
-IncidentKind = Literal["injury", "near miss", "damage"]
+IncidentKind = Literal["injury", "near miss", "damage", "not clear"]
 CREW_WORK = ("get-in", "build", "changeover", "get-out")
 """What crews are timed at, and may be hurried at."""
 
@@ -89,7 +89,9 @@ def work_days(
 def counts(found: Iterable[Incident]) -> dict[str, int]:
     """How many of each kind; a kind without any is there with 0, for none is worth saying."""
     whole = list(found)
-    return {kind: sum(i.kind == kind for i in whole) for kind in INCIDENTS}
+    number = {kind: sum(i.kind == kind for i in whole) for kind in INCIDENTS}
+    open_legs = sum(i.kind == NOT_CLEAR for i in whole)
+    return {**number, NOT_CLEAR: open_legs} if open_legs else dict(number)
 
 
 def count_words(found: Iterable[Incident]) -> str:
@@ -97,7 +99,9 @@ def count_words(found: Iterable[Incident]) -> str:
     number = counts(found)
     injury = "injury" if number["injury"] == 1 else "injuries"
     near = "near miss" if number["near miss"] == 1 else "near misses"
-    return f"{number['injury']} {injury}, {number['near miss']} {near}, {number['damage']} damage"
+    words = f"{number['injury']} {injury}, {number['near miss']} {near}, {number['damage']} damage"
+    open_legs = number.get(NOT_CLEAR, 0)
+    return words + (f", {open_legs} walked without clearance" if open_legs else "")
 
 
 def _planned_s(row: DayRow) -> float | None:

@@ -160,11 +160,18 @@ class Insert(Entry):
 
 @dataclass(frozen=True, slots=True)
 class MarkWalkStep(Entry):
-    """A step of a walk-on has happened."""
+    """A step of a walk-on has happened.
+
+    ``checked`` refuses a leg whose clearances are not there, unless somebody entitled (``by``) lets them pass
+    and says why; logs of 0.1 did not check.
+    """
 
     kind: ClassVar[Literal["walk"]] = "walk"
     item: str
     step: str
+    checked: bool = False
+    by: str = ""
+    reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,11 +5,13 @@ from typing import Literal
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev
-from showcaller.run.clearing import refusal, used_up
+from showcaller.run.clearing import refusal, standing, used_up
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.firing import end_item, end_unplanned, fire, shown
 from showcaller.run.marking import open_cues, with_marks
+from showcaller.run.notes import note_taken
 from showcaller.run.outcome import Outcome
+from showcaller.run.runlog import NOT_CLEAR
 from showcaller.run.state import RunState, Unplanned
 
 
@@ -111,9 +113,17 @@ def walk(
     if key in state.walked:
         out.refused = f"'{given.step}' has been seen already"
         return state
+    missing = open_on_leg(compiled, state, given.item, given.step, now_ns) if given.checked else ()
+    if missing and not (given.by.strip() and given.reason.strip()):
+        out.refused = f"'{given.step}' is not clear: {'; '.join(missing)}; ask who is entitled, and why"
+        return state
     at_ns = state.item_ns(now_ns) if compiled.item_index[given.item] == state.item else None
     at_s = None if at_ns is None else at_ns / NS
     out.events.append(ev.WalkStep(item=given.item, step=given.step, at_s=at_s))
+    if missing:
+        words = f"'{given.step}' walked without clearance ({'; '.join(missing)}): {given.reason.strip()}"
+        by = f"let pass by {given.by.strip()}"
+        out.events.append(note_taken(compiled, state, f"{words}; {by}", "", NOT_CLEAR, now_ns))
     return replace(state, walked={**state.walked, key: now_ns})
 
 
@@ -126,6 +136,23 @@ def unwalk(state: RunState, given: c.UnmarkWalkStep, out: Outcome) -> RunState:
     out.events.append(ev.WalkStepUndone(item=given.item, step=given.step))
     left = {key: at for key, at in state.walked.items() if key != (given.item, given.step)}
     return replace(state, walked=left)
+
+
+def open_on_leg(
+    compiled: CompiledShow, state: RunState, item_id: str, step: str, now_ns: int
+) -> tuple[str, ...]:
+    """Each clearance a leg of a walk-on needs and that is not there: ``Lane clear: waiting for Moves``."""
+    show, item = compiled.plan.show, compiled.items[compiled.item_index[item_id]].planned.item
+    if item.kind != "walk-on" or item.route is None:
+        return ()
+    route = next(r for r in show.routes if r.id == item.route)
+    names = {x.id: x.name for x in show.clearances}
+    found = []
+    for clearance in (n for leg in route.legs if leg.name == step for n in leg.clearances):
+        there, how = standing(compiled, state, clearance, now_ns)
+        if not there:
+            found.append(f"{names[clearance]}: {how}")
+    return tuple(found)
 
 
 def walk_steps(compiled: CompiledShow, item_id: str) -> tuple[str, ...]:

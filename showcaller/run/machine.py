@@ -7,7 +7,6 @@ what the person saw as next. Recovery is the journal's inputs put through the sa
 
 from collections.abc import Mapping
 from dataclasses import replace
-from fractions import Fraction
 from typing import assert_never
 
 from showcaller.run import calls_with, firing, following, interventions, places, wall
@@ -17,6 +16,7 @@ from showcaller.run.clearing import clear, override
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.following import align
 from showcaller.run.marking import automatic_due, with_marks, without_marks
+from showcaller.run.notes import note_taken
 from showcaller.run.outcome import Outcome
 from showcaller.run.recovering import hold, recovered, settle
 from showcaller.run.resyncing import resync
@@ -299,24 +299,7 @@ def _note(compiled: CompiledShow, state: RunState, given: c.WriteNote, now_ns: i
     if given.to and given.to not in {d.id for d in compiled.plan.show.departments}:
         out.refused = f"no department '{given.to}' in this show"
         return state
-    planned = compiled.items[state.item].planned
-    at_ns = state.item_ns(now_ns)
-    position = None if at_ns is None else planned.bar_at(Fraction(at_ns, NS))
-    last = max(
-        ((m.at_ns, k) for k, m in state.marks[state.item].items() if m.status == "fired"), default=None
-    )
-    out.events.append(
-        ev.NoteTaken(
-            text=given.text.strip(),
-            to=given.to,
-            item=planned.item.id,
-            at_s=None if at_ns is None else at_ns / NS,
-            bar=position[0] if position else None,
-            beat=int(position[1]) if position else None,
-            cue=None if last is None else planned.cues[last[1]].cue.id,
-            about=given.about,
-        )
-    )
+    out.events.append(note_taken(compiled, state, given.text.strip(), given.to, given.about, now_ns))
     return state
 
 

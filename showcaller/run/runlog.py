@@ -17,6 +17,9 @@ RUNLOG_VERSION = 1
 RECORD_BEGINNING = b'{"seq":'
 """What every record begins with, as bytes."""
 
+NOT_CLEAR = "not clear"
+"""What is put down by the run itself when a leg was walked without its clearance: it stands with the
+incidents."""
 INCIDENTS = ("injury", "near miss", "damage")
 """What a note may be about. Each is looked at before any figure of how long something took."""
 

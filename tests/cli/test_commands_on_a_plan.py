@@ -190,5 +190,10 @@ def test_what_was_shown_is_told_from_the_log(tmp_path):
     assert run("run", path, "--headless", "--speed", 60, "--seed", 1).exit_code == 0
     done = run("shown", tmp_path / "wall.tour", "--section", "chorus")
     text = " ".join(done.stdout.split())
-    assert "“Faces” by cut Hand camera · 20 × 10 m at 20, 0" in text
+    assert text.startswith("Chorus of Gulls:")
+    assert "“Faces” from Gulls, bar 1" in text
+    assert ", by cut Hand camera · 20 × 10 m at 20, 0 (there at Gulls, bar 1" in text
+    bars = " ".join(run("shown", tmp_path / "wall.tour", "--bars", "20-21").stdout.split())
+    assert "“Faces” from Gulls, bar 1" in bars, "it came before them and stood in them"
+    assert "no section 'solo'" in run("shown", tmp_path / "wall.tour", "--section", "solo").stderr
     assert run("shown", tmp_path / "wall.tour", "--item", "nowhere").exit_code == 2

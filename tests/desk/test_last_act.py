@@ -148,3 +148,42 @@ def test_the_line_is_set_larger_and_the_colours_for_the_night(qtbot, begun):
         assert theme_name() == USUAL
     finally:
         choose_theme(USUAL)
+
+
+def test_a_leg_that_is_not_clear_is_asked_for_before_it_is_walked(qtbot, tmp_path, receiver):
+    clearances = [{"kind": "yes", "id": "lane", "name": "Lane clear", "position": "Crowd safety"}]
+    leg = {"name": "Lane", "length_m": 20, "clearances": ["lane"], "posted": "Jo at the gate", "radio": "4"}
+    routes = [{"id": "lane", "name": "Lane", "legs": [leg]}]
+    items = [item("walk", 60, [], kind="walk-on", route="lane"), item("song", 60, [cue("a", "1", 0)])]
+    made = parse_show(json.dumps(document(items, routes=routes, clearances=clearances)))
+    window = DeskWindow(made, Tour.create(tmp_path / "t.tour", "Small"), tmp_path / "runs", Keys())
+    window.resize(1280, 720)
+    window.show()
+    qtbot.waitExposed(window)
+    try:
+        press(window, "r")
+        answer(qtbot, window, "Ines")
+        answer(qtbot, window, "live")
+        qtbot.waitUntil(lambda: window.host.book.state.phase == "running")
+        window.frame()
+        assert "the way is NOT CLEAR: Lane clear: waiting for Crowd safety" in window.call.centre.words().foot
+        walk = window.host.outlook.walk(window.host.now_ns())
+        assert (
+            walk.beside == "Lane: NOT CLEAR: Lane clear: waiting for Crowd safety · Jo at the gate · radio 4"
+        )
+        press(window, "l")
+        qtbot.waitUntil(lambda: ("walk", "at the mark") in window.host.book.state.walked)
+        qtbot.wait(100)
+        press(window, "l")
+        assert window.prompt.is_open(), "asked before it is taken"
+        assert ("walk", "Lane") not in window.host.book.state.walked
+        answer(qtbot, window, "Jo Pell")
+        answer(qtbot, window, "walked it herself")
+        qtbot.waitUntil(lambda: ("walk", "Lane") in window.host.book.state.walked)
+        (note,) = window.host.book.notes
+        assert note.about == "not clear"
+        assert "let pass by Jo Pell" in note.text
+    finally:
+        window.stop()
+        window.host.close()
+        end_engines(tmp_path / "runs")

@@ -762,3 +762,37 @@ def test_a_step_of_a_walk_marked_by_mistake_is_taken_back_the_last_one_first():
 def test_who_gave_a_clearance_is_kept(run):
     run.at(1, c.Clear("path", True, None, "Ines"))
     assert run.state.clearances["path"].by == "Ines"
+
+
+def walk_on():
+    clearances = [{"kind": "yes", "id": "lane", "name": "Lane clear", "position": "Crowd safety"}]
+    legs = [{"name": "Lane", "length_m": 20, "clearances": ["lane"]}, {"name": "Ramp", "length_m": 5}]
+    routes = [{"id": "way", "name": "Way", "legs": legs}]
+    items = [item("w", 60, [], kind="walk-on", route="way"), item("one", 60, [cue("a", "1", 0)])]
+    return Played(show(items, routes=routes, clearances=clearances))
+
+
+def test_a_leg_that_is_not_clear_is_not_walked_without_a_name_and_a_reason():
+    run = walk_on()
+    run.at(1, c.MarkWalkStep("w", "at the mark", checked=True))
+    why = run.refusal(2, c.MarkWalkStep("w", "Lane", checked=True))
+    assert why == "'Lane' is not clear: Lane clear: waiting for Crowd safety; ask who is entitled, and why"
+    assert run.refusal(2, c.MarkWalkStep("w", "Lane", checked=True, by="Jo"))
+    step, note = run.at(3, c.MarkWalkStep("w", "Lane", checked=True, by="Jo", reason="seen empty"))
+    assert step == ev.WalkStep(item="w", step="Lane", at_s=None)
+    assert (note.about, note.text) == (
+        "not clear",
+        "'Lane' walked without clearance (Lane clear: waiting for Crowd safety): seen empty; let pass by Jo",
+    )
+
+
+def test_a_leg_that_is_clear_is_walked_and_leaves_no_such_trace():
+    run = walk_on()
+    run.at(1, c.Clear("lane", True, None, "Crowd safety"))
+    assert len(run.at(2, c.MarkWalkStep("w", "Lane", checked=True))) == 1
+    assert len(run.at(2, c.MarkWalkStep("w", "Ramp", checked=True))) == 1
+
+
+def test_runs_of_an_older_version_which_did_not_check_stay_as_they_were():
+    run = walk_on()
+    assert len(run.at(2, c.MarkWalkStep("w", "Lane"))) == 1

@@ -116,7 +116,7 @@ def _line(view: CallView, now: Rung, state: BoxState) -> BoxWords:
         "accent" if go else "standby",
         does=now.does,
         foot=_foot(view, now, state),
-        foot_tone="caution" if view.unsaid and go else "text",
+        foot_tone="caution" if go and (view.unsaid or now.not_clear) else "text",
         signs=now.signs,
         takes_s=now.takes_s,
     )
@@ -174,6 +174,7 @@ def _foot(view: CallView, now: Rung, state: BoxState) -> str:
         means = hazard_mark(keys) if go.hazard else f"{keys['go']} still means"
         return f"{keys['standby']} says it · {means}: {go.text}{when}"
     parts = [
+        _listed("the way is NOT CLEAR", now.not_clear),
         _listed("never said", view.unsaid),
         _listed("answered", view.answered),
         _listed("no answer yet", view.waiting),

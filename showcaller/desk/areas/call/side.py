@@ -108,6 +108,9 @@ class SideSheet(Sheet):
             left, y, walk.leave, "line", "caution" if walk.urgent else "strong", "semibold", room=right - left
         )
         y += k(36)
+        if walk.beside:
+            tone = "text" if walk.clear else "missed"
+            y = paper.wrapped(left, y, walk.beside, right - left, "small", tone, 4) + k(8)
         first = y
         steps = walk.steps[:8]
         for step, seen in steps:
