@@ -4,7 +4,6 @@ import time
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.finding import addressed
-from showcaller.calling.guarding import NextSeen, asked_again
 from showcaller.calling.keys import Guard
 from showcaller.calling.session import RunSession
 from showcaller.calling.taking_back import last_act, not_acknowledged
@@ -14,6 +13,7 @@ from showcaller.desk.callwords import CallWords
 from showcaller.desk.clearkeys import clearance_key
 from showcaller.desk.clockkeys import ClockKeys
 from showcaller.desk.deskkeys import DeskKeys
+from showcaller.desk.gokeys import GoKeys
 from showcaller.desk.keys import Keys
 from showcaller.desk.loopkeys import LoopKeys
 from showcaller.desk.nightkeys import NightKeys
@@ -21,10 +21,6 @@ from showcaller.desk.told import Prompted
 from showcaller.desk.walkkeys import WalkKeys
 from showcaller.run import commands as c
 
-_ARMED_FOR_S = 6.0
-"""How long a hazardous go waits for its second key."""
-OWN_MOVE_S = 1.0
-"""A place that moves within so long of this desk's own command was moved by it."""
 SAY_EARLY_S = 15.0
 """So is a standby."""
 
@@ -42,16 +38,14 @@ class CallKeys:
         self.loops = LoopKeys(self._words, keys)
         self._clock = ClockKeys(self._words, keys)
         self.desks = DeskKeys(self._words, keys)
-        self._seen = NextSeen()
-        self._armed_go: str | None = None
-        self._armed_s = 0.0
+        self._goes = GoKeys(self._words, keys, self._guard)
         self._standing: Prompted | None = None
 
     def asked(self) -> Prompted | None:
         """What stands in the line's place just now, if anything."""
         words = self._words.now()
         if words is None:
-            self._armed_go = None
+            self._goes.disarm()
         return words or self._standing
 
     def look(self, session: RunSession, view: CallView) -> None:
@@ -60,8 +54,7 @@ class CallKeys:
         self._clock.look(session)
         self.desks.look(session)
         self._standing = self.desks.standing(session)
-        go = None if view.next_go is None else view.next_go.id
-        self._seen.look(go, session.acted_s() < OWN_MOVE_S, time.monotonic(), session.now_ns())
+        self._goes.look(session, view)
         if session.take_unheard():
             words = "No word on your go. If it is not under 'said', press again"
             self._words.say("the engine did not answer", words, 8.0, "missed")
@@ -69,7 +62,7 @@ class CallKeys:
     def forget(self) -> None:
         """Drop whatever waits for a second key; for when the window loses the keyboard."""
         self._words.clear()
-        self._armed_go = None
+        self._goes.disarm()
         self._guard.forget()
 
     def act(self, action: str, session: RunSession, view: CallView, repeated: bool) -> None:
@@ -77,14 +70,14 @@ class CallKeys:
         if not self.desks.may(session, action):
             return
         handler = getattr(self, f"_{action}", None)
-        parts = (self._night, self._walking, self.loops, self._clock, self.desks)
+        parts = (self._goes, self._night, self._walking, self.loops, self._clock, self.desks)
         night = next((getattr(part, action) for part in parts if hasattr(part, action)), None)
         if handler is not None:
             handler(session, view, repeated)
         elif night is not None and not repeated:
             night(session, view)
         if action not in ("confirm", "go"):
-            self._armed_go = None
+            self._goes.disarm()
 
     def say(self, heading: str, words: str) -> None:
         """A word to the person at the keys that is no answer of the run's."""
@@ -92,32 +85,6 @@ class CallKeys:
 
     def _say(self, heading: str, words: str, seconds: float, tone: str = "caution") -> None:
         self._words.say(heading, words, seconds, tone)
-
-    def _go(self, session: RunSession, view: CallView, repeated: bool) -> None:
-        if not self._guard.go(repeated, time.monotonic()) or view.next_go is None:
-            return
-        go = view.next_go
-        if self._seen.too_new(time.monotonic()):
-            self._say(f"{self._keys['go']} again", "The next go has just changed, by another hand", 2.0)
-            return
-        self._words.clear()
-        why = asked_again(session.book, go)
-        if why is not None and session.book.state.phase == "running" and not self._words.twice("go", go.id):
-            self._say(f"{self._keys['go']} again: {why}", go.text.removesuffix(" — go"), 3.0)
-            return
-        if go.hazard is not None and not go.waits and session.book.state.phase == "running":
-            self._armed_go, self._armed_s = go.id, time.monotonic()
-            heading = f"hazard · {self._keys['confirm']} fires {go.text.removesuffix(' — go')}"
-            self._words.say(heading, go.hazard, _ARMED_FOR_S, "missed", instead=True)
-            return
-        session.send(c.Go(go.id, shown_ns=self._seen.since_ns))
-
-    def _confirm(self, session: RunSession, view: CallView, repeated: bool) -> None:
-        go, armed = view.next_go, time.monotonic() - self._armed_s < _ARMED_FOR_S
-        if armed and not repeated and go is not None and go.id == self._armed_go:
-            session.send(c.Go(go.id, confirmed=True, shown_ns=self._seen.since_ns))
-        self._armed_go = None
-        self._words.clear()
 
     def _standby(self, session: RunSession, view: CallView, repeated: bool) -> None:
         if not self._guard.say(repeated, time.monotonic()):
@@ -138,19 +105,6 @@ class CallKeys:
     def _answer(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:
             session.send(c.Answer())
-
-    def _hold(self, session: RunSession, view: CallView, repeated: bool) -> None:
-        if repeated:
-            return
-        if view.phase == "held":
-            session.send(c.Resume())
-            return
-        # Held at once; the same key goes on. Why can be said while everything stands still.
-        session.send(c.Hold(reason=""))
-
-    def _why(self, session: RunSession, view: CallView, repeated: bool) -> None:
-        if view.phase == "held" and not repeated:
-            self._ask("Held. Why?", _reason(session), f"a word or two; then {self._keys['hold']} goes on")
 
     def _note(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         if not repeated:
@@ -210,15 +164,6 @@ def _noted(session: RunSession) -> Done:
         if text:
             to, words = addressed(session.book, text)
             session.send(c.WriteNote(text=words, to=to))
-        return None
-
-    return done
-
-
-def _reason(session: RunSession) -> Done:
-    def done(text: str) -> str | None:
-        if text and session.book.state.phase == "held":
-            session.send(c.Hold(reason=text))
         return None
 
     return done

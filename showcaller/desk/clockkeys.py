@@ -55,6 +55,16 @@ class ClockKeys:
             return
         session.send(c.Resume(as_if=True))
 
+    def hold(self, session: RunSession, view: CallView) -> None:
+        """Held at once; the same key goes on. Why can be said while everything stands still."""
+        session.send(c.Resume() if view.phase == "held" else c.Hold(reason=""))
+
+    def why(self, session: RunSession, view: CallView) -> None:
+        """Say why the show is held."""
+        if view.phase == "held":
+            hint = f"a word or two; then {self._keys['hold']} goes on"
+            self._words.ask("Held. Why?", _reason(session), hint)
+
     def follow(self, session: RunSession, _view: CallView) -> None:
         """Let timecode lead, or go where it has jumped."""
         if session.book.state.lead == "asks":
@@ -85,6 +95,15 @@ def _this_bar(session: RunSession) -> Done:
             return "type a bar such as 33, or bar and beat such as 33 3"
         bar, beat = int(parts[0]), int(parts[1]) if len(parts) > 1 else 1
         session.send(c.Resync(bar=bar, beat=beat))
+        return None
+
+    return done
+
+
+def _reason(session: RunSession) -> Done:
+    def done(text: str) -> str | None:
+        if text and session.book.state.phase == "held":
+            session.send(c.Hold(reason=text))
         return None
 
     return done
