@@ -2,7 +2,7 @@
 
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import Paper
-from showcaller.desk.qt import QPainter, QSizePolicy, QWidget
+from showcaller.desk.qt import QPainter, QRegion, QSizePolicy, QWidget
 
 SMALLEST = 0.6
 
@@ -19,6 +19,14 @@ class Sheet(QWidget):
         """px on screen for 1 px of the 1920×1080 drawing."""
         window = self.window()
         return max(SMALLEST, min(window.width() / 1920, window.height() / 1080))
+
+    def update_between(self) -> None:
+        """Draw anew what lies between the widgets on it; they draw themselves when they are told."""
+        region = QRegion(self.rect())
+        for child in self.children():
+            if isinstance(child, QWidget) and child.isVisible():
+                region -= QRegion(child.geometry())
+        self.update(region)
 
     def draw(self, paper: Paper) -> None:
         """Draw everything."""

@@ -1,6 +1,7 @@
 """A row of tabs in the desk's look. Keys belong to the window: arrows turn no tab by themselves."""
 
-from showcaller.desk.qt import QKeyEvent, Qt, QTabBar, QWidget, Signal
+from showcaller.desk.paint.colours import colour
+from showcaller.desk.qt import QKeyEvent, QPainter, QPaintEvent, Qt, QTabBar, QWidget, Signal
 from showcaller.desk.theme import theme
 
 
@@ -47,6 +48,14 @@ class Tabs(QTabBar):
     def _clicked(self, place: int) -> None:
         if place >= 0:
             self.chose.emit(place)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self.hasFocus():
+            painter = QPainter(self)
+            painter.setPen(colour("accent"))
+            painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
+            painter.end()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         event.ignore()

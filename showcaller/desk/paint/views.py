@@ -4,14 +4,18 @@ from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import FAMILY, font
 from showcaller.desk.qt import (
     QAbstractItemView,
+    QFocusEvent,
     QFrame,
     QGuiApplication,
     QKeyEvent,
     QKeySequence,
     QModelIndex,
+    QPainter,
+    QPaintEvent,
     QPalette,
     QPersistentModelIndex,
     QSize,
+    QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
     Qt,
@@ -25,6 +29,9 @@ PADDING_PX = 6
 """What the style sheet keeps free at both sides of a cell."""
 TEXT_PX = PADDING_PX + 3
 """Between a cell's edge and its words: the style keeps its own margin too."""
+
+
+BY_KEYS = (Qt.FocusReason.TabFocusReason, Qt.FocusReason.BacktabFocusReason)
 
 
 class ToneDelegate(QStyledItemDelegate):
@@ -41,9 +48,10 @@ class ToneDelegate(QStyledItemDelegate):
         self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
     ) -> None:
         super().initStyleOption(option, index)
-        tone = index.data(Qt.ItemDataRole.ForegroundRole)
-        role = QPalette.ColorRole.HighlightedText
-        option.palette.setColor(role, colour("strong") if tone is None else tone)  # type: ignore[attr-defined]
+        if option.state & QStyle.StateFlag.State_Selected:  # type: ignore[attr-defined]
+            tone = index.data(Qt.ItemDataRole.ForegroundRole)
+            role = QPalette.ColorRole.HighlightedText
+            option.palette.setColor(role, colour("strong") if tone is None else tone)  # type: ignore[attr-defined]
 
 
 class ListView(QTreeView):
@@ -73,6 +81,7 @@ class ListView(QTreeView):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setItemDelegate(ToneDelegate(self))
         self._size_px = 0.0
+        self._framed = False
         self.restyle()
 
     def fit(self, size_px: float, row_px: int) -> None:
@@ -125,6 +134,18 @@ class ListView(QTreeView):
         rows = sorted({index.row() for index in self.selectedIndexes()})
         cells = ([" ".join(str(model.index(row, c).data() or "").split()) for c in columns] for row in rows)
         return "\n".join("\t".join(row) for row in cells)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        self._framed = event.reason() in BY_KEYS
+        super().focusInEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if self._framed and self.hasFocus():  # reached by keys: the eye must find it too
+            painter = QPainter(self.viewport())
+            painter.setPen(colour("accent"))
+            painter.drawRect(self.viewport().rect().adjusted(0, 0, -1, -1))
+            painter.end()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         several = False

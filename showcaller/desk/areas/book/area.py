@@ -57,9 +57,9 @@ class BookArea(Sheet):
         state, controller = self.state, self.controller
         state.changed.connect(self._told)
         state.zoom.changed.connect(self.strip.update)
-        self.said.changed.connect(self.update)
+        self.said.changed.connect(self.update_between)
         controller.pages.changed.connect(self._told)
-        self.edit.turned.connect(self.update)
+        self.edit.turned.connect(self.update_between)
         self.page.chose.connect(controller.pages.take_row)
         self.order.chose.connect(controller.choose_item)
         self.order.typed.connect(lambda _: controller.typing.open(0))
@@ -87,7 +87,7 @@ class BookArea(Sheet):
     def show_ends(self, ends: tuple[Figure, ...]) -> None:
         """Show when the show will end."""
         if self.state.show_ends(ends):
-            self.update()
+            self.update_between()
 
     def perform(self, name: str) -> None:
         """One of the book's actions."""
@@ -123,7 +123,7 @@ class BookArea(Sheet):
         self.setAccessibleDescription(words)
         QAccessible.updateAccessibility(QAccessibleEvent(self, QAccessible.Event.DescriptionChanged))
         self.strip.update()
-        self.update()
+        self.update_between()
 
     def _lay_out(self) -> None:
         """Where strip, running order and form lie at this size."""

@@ -97,7 +97,7 @@ class DriftArea(Sheet):
         if view is None:
             self.setAccessibleDescription(state.words)
             self._lay_out()
-            self.update()
+            self.update_between()
             return
         self.setAccessibleDescription(f"{view.title}: {view.sentence}")
         self.fall.show_view(view)
@@ -108,7 +108,7 @@ class DriftArea(Sheet):
         self.offers.show_offers(offer_rows(view, locked, self._keys))
         self.list.show_page(state.page, state.rows(), state.chosen, state.order)
         self.screen_.update()
-        self.update()
+        self.update_between()
 
     def _frame_shown(self) -> None:
         """Another frame: where it is the first, there is more to say under it."""
@@ -119,7 +119,7 @@ class DriftArea(Sheet):
 
     def _say(self) -> None:
         self.words.set_visible(not self.said.words)
-        self.update()
+        self.update_between()
 
     def _lay_out(self) -> None:
         k, width, height = self.scale(), self.width(), self.height()

@@ -56,7 +56,7 @@ class WallArea(Sheet):
         controller = self.controller
         self.state.changed.connect(self._told)
         self.state.moved.connect(self.graph.update)
-        self.said.changed.connect(self.update)
+        self.said.changed.connect(self.update_between)
         self.projector.made.connect(self.screen_.update)
         self.screen_.chose.connect(controller.choose_layer)
         self.screen_.drags.connect(controller.drag)
@@ -119,7 +119,7 @@ class WallArea(Sheet):
         self.graph.setVisible(scene is not None and state.panel == 0)
         if scene is None or view is None:
             self.setAccessibleDescription(NO_WALL.format(self._around.keys["wall.new_layer"]))
-            self.update()
+            self.update_between()
             return
         self.setAccessibleDescription(f"{view.title}. {view.line}")
         layers = ", ".join(row.name for row in view.rows) or "nothing"
@@ -142,7 +142,7 @@ class WallArea(Sheet):
         else:
             self.facts.show_wall(scene.wall, self.projector.counters().level)
         self._lay_out()
-        self.update()
+        self.update_between()
 
     def _lay_out(self) -> None:
         scene, k = self.state.scene, self.scale()
