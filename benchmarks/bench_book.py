@@ -7,6 +7,7 @@ second while the calls of the whole show are worked out; a strip with 2,000 cues
 twice the time of a bare painter's loop over the same marks.
 """
 
+import gc
 import json
 import os
 import random
@@ -150,6 +151,7 @@ def bare_strip(book: Any, window: Any) -> Any:
 
 def desk(path: Path, began_s: float, only_open: bool) -> None:
     """The real thing: opened, edited, scrolled; prints what was measured."""
+    gc.disable()  # as the command does; the window turns it on again
     from showcaller.archive import Tour
     from showcaller.desk.app import application
     from showcaller.desk.keys import Keys

@@ -10,12 +10,10 @@ from sqlalchemy import (
     Double,
     ForeignKey,
     ForeignKeyConstraint,
-    Index,
     MetaData,
     String,
     Text,
     UniqueConstraint,
-    text,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
@@ -104,25 +102,11 @@ class RecordRow(Base):
 
 
 class EventRow(Base):
-    """One fact. The columns beside ``body`` repeat what is searched for."""
+    """One fact. The columns beside ``body`` repeat what is searched for; indexes are in ``indexes.py``."""
 
     __tablename__ = "events"
     __table_args__ = (
         ForeignKeyConstraint(["run_id", "seq"], ["records.run_id", "records.seq"]),
-        Index(
-            "ix_events_item_ended",
-            "item",
-            sqlite_where=text("kind = 'item_ended'"),
-            postgresql_where=text("kind = 'item_ended'"),
-        ),
-        Index(
-            "ix_events_telling",
-            "run_id",
-            "seq",
-            "ordinal",
-            sqlite_where=text(TELLING_SQL),
-            postgresql_where=text(TELLING_SQL),
-        ),
         {"sqlite_with_rowid": False},
     )
 

@@ -1,5 +1,6 @@
 """Commands that open or run a show: desk, demo, run."""
 
+import gc
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Literal
@@ -41,6 +42,7 @@ def _desk(show_path: Path, tour_path: str | None, seat: str | None = None) -> in
         read_show(show_path)  # what is wrong with the document comes first
         err.print("There is no screen here. 'showcaller run' and 'showcaller demo' work without one.")
         return 2
+    gc.disable()  # until the window stands, which turns it on again: nothing that is loaded is rubbish
     from showcaller.desk.app import run_desk  # noqa: PLC0415 - Qt is loaded only where there is a screen
 
     paths = paths_for(show_path, tour_path)

@@ -14,7 +14,6 @@ from showcaller.calling.wording import percent, span
 from showcaller.cli.common import app, one_sentence, out, say_run, watched
 from showcaller.desk.tourfile import here
 from showcaller.review import ReviewError, to_csv, to_json
-from showcaller.review.aligning import by_tap, by_timecode, first_timecode
 from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.incidents import counts
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
@@ -99,7 +98,9 @@ def _export(tour: Tour, run: Run, names: list[str], to: Path | None) -> None:
 
 
 def _set_recording(tour: Tour, run: Run, path: Path, align: str) -> None:
-    from showcaller.screen.clips import Clip, read_sound  # noqa: PLC0415 - no other command should load what decodes video
+    # No other command should load what decodes video, or what listens to sound.
+    from showcaller.review.aligning import by_tap, by_timecode, first_timecode  # noqa: PLC0415
+    from showcaller.screen.clips import Clip, read_sound  # noqa: PLC0415
 
     report = run_report(tour, run, here())
     if align == "timecode":

@@ -8,6 +8,8 @@ def settle() -> None:
 
     A show is a million small objects that live as long as the window. Looking through them for rubbish takes
     a fifth of a second on a large one, at a moment nobody chooses; what comes later is still looked after.
+    From here on: while a program loads nothing is rubbish, so it may begin with the collector off.
     """
+    gc.enable()
     gc.freeze()
     gc.set_threshold(20_000, 20, 50)

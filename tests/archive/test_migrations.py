@@ -11,7 +11,7 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from archive_records import make_records
 
-from showcaller.archive import Tour, TourError
+from showcaller.archive import Tour, TourError, indexes
 from showcaller.archive.opening import MIGRATIONS, make_engine, place_of, writing
 from showcaller.archive.tables import HEAD, Base
 from showcaller.model import Show
@@ -21,6 +21,7 @@ GOLDEN = Path(__file__).parent / "golden"
 
 def test_migrations_make_exactly_the_tables_in_use(where: str) -> None:
     """Judged by Alembic's own comparison."""
+    assert {indexes.ITEM_ENDED, indexes.TELLING} <= Base.metadata.tables["events"].indexes
     Tour.create(where, "Summer").close()
     engine = make_engine(place_of(where))
     with engine.connect() as connection:

@@ -3,10 +3,16 @@
 import subprocess
 import sys
 
-HEAVY = ("numpy", "scipy", "psycopg", "cv2", "av", "openpyxl", "alembic", "reportlab")
+import pytest
+
+HEAVY = (
+    "numpy", "scipy", "psycopg", "cv2", "av", "openpyxl", "alembic", "reportlab",
+    "sqlalchemy.dialects.postgresql",
+)  # fmt: skip
 
 
-def test_the_window_opens_without_libraries_it_does_not_need_yet() -> None:
-    code = f"import sys, showcaller.desk.app; print([n for n in {HEAVY!r} if n in sys.modules])"
+@pytest.mark.parametrize("room", ["showcaller.desk.app", "showcaller.cli"])
+def test_the_window_opens_without_libraries_it_does_not_need_yet(room: str) -> None:
+    code = f"import sys, {room}; print([n for n in {HEAVY!r} if n in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

@@ -2,6 +2,7 @@
 
 from alembic import context
 
+from showcaller.archive import indexes  # noqa: F401 - they belong to the tables from then on
 from showcaller.archive.tables import Base
 
 context.configure(

@@ -1,6 +1,7 @@
 """The running order: a real list of items with planned lengths; chosen, dragged, copied as text."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from showcaller.calling.wording import span
@@ -19,7 +20,8 @@ from showcaller.desk.qt import (
     QWidget,
     Signal,
 )
-from showcaller.model import Show
+from showcaller.model import Item, Show
+from showcaller.model.base import ById
 
 _Index = QModelIndex | QPersistentModelIndex
 _NOWHERE = QModelIndex()
@@ -43,14 +45,18 @@ class OrderLine:
 
 def order_lines(show: Show) -> tuple[OrderLine, ...]:
     """The running order of a show."""
-    return tuple(
-        OrderLine(
-            item.id,
-            f"or: {item.name}" if item.instead_of is not None else item.name,
-            f"out {span(item.length_s)}" if item.out else span(item.length_s),
-            item.out,
-        )
-        for item in show.items
+    return tuple([_line(ById(item)) for item in show.items])
+
+
+@lru_cache(maxsize=1024)
+def _line(of: ById) -> OrderLine:
+    """An item's line; remembered, as an edit leaves all but one item as they are."""
+    item: Item = of.part
+    return OrderLine(
+        item.id,
+        f"or: {item.name}" if item.instead_of is not None else item.name,
+        f"out {span(item.length_s)}" if item.out else span(item.length_s),
+        item.out,
     )
 
 
