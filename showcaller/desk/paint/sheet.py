@@ -2,7 +2,7 @@
 
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import Paper
-from showcaller.desk.qt import QPainter, QRegion, QSizePolicy, QWidget
+from showcaller.desk.qt import QPainter, QRegion, QSizePolicy, Qt, QWidget
 
 SMALLEST = 0.6
 
@@ -13,6 +13,8 @@ class Sheet(QWidget):
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName(name)
+        # Painted whole every time, so what lies behind need not be painted anew.
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     def scale(self) -> float:

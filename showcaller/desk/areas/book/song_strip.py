@@ -55,7 +55,6 @@ class SongStrip(Sheet):
 
     def __init__(self, state: BookState, parent: QWidget) -> None:
         super().__init__("Song strip", parent)
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self._state = state
         self.ground: Ground | None = None
         self.dragged: Dragged | None = None

@@ -3,7 +3,7 @@
 from showcaller.desk.areas.wall.wallview import WallView, graph_top
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QMouseEvent, QRectF, Qt, QWidget, Signal
+from showcaller.desk.qt import QMouseEvent, QRectF, QWidget, Signal
 
 _NEEDED = "#37424A"
 
@@ -15,7 +15,6 @@ class ChannelGraph(Sheet):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__("Processing channels over the song", parent)
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.view: WallView | None = None
         self.at_s = 0.0
 

@@ -32,6 +32,6 @@ def wall_layout(width: float, height: float, k: float, wall: Wall) -> WallLayout
     graph_high = max(84 * k, min(190 * k, height - line - 346 * k))
     graph = QRect(int(left), int(line + 34 * k), int(wide), int(graph_high))
     foot = QRect(int(left), int(line + 26 * k), int(wide), int(height - line - 36 * k))
-    under = QRect(int(left), graph.bottom(), int(wide), foot.bottom() - graph.bottom())
+    under = QRect(int(left), graph.bottom() + 1, int(wide), foot.bottom() - graph.bottom())
     side = QRectF(width - SIDE_PX * k, 70 * k, (SIDE_PX - 28) * k, height - 86 * k)
     return WallLayout(screen, line, graph, foot, under, side)

@@ -43,8 +43,6 @@ class WallScreen(Sheet):
 
     def __init__(self, image: Callable[[], QImage | None], parent: QWidget) -> None:
         super().__init__("The wall, to scale", parent)
-        # Painted whole every time, so what lies behind need not be painted anew at every frame.
-        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self._image = image
         self.scene: Scene | None = None
         self.chosen: str | None = None
