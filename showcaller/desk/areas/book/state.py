@@ -1,5 +1,7 @@
 """What the book shows: the item and cue that are chosen, compiled, with the form of what is chosen."""
 
+from dataclasses import replace
+
 from showcaller.calling.status_view import Figure
 from showcaller.desk.areas.book.chosen import Chosen
 from showcaller.desk.areas.book.form import Form, form_of
@@ -38,6 +40,7 @@ class BookState(QObject):
         self.ends: tuple[Figure, ...] = ()
         self.peaks = ReferencePeaks(self.zoom.changed.emit, self)
         self._worked: Worked | None = None
+        self._told: tuple[Show | None, StripView | None, Chosen] = (None, None, self.chosen)
         self._working = WorkingOut(self._take, self)
         store.changed.connect(self._show_changed)
 
@@ -65,8 +68,15 @@ class BookState(QObject):
 
     def tell(self) -> None:
         """Read the form of what is chosen, and tell that it is another."""
+        self._told = self.show_now, self.view, replace(self.chosen)
         self.form = form_of(self.show_now, self.chosen)
         self.changed.emit()
+
+    def _is_told(self) -> bool:
+        """Whether it was told as it is: an edit tells what it changed, and what is chosen after it is the
+        same mostly."""
+        show, view, chosen = self._told
+        return show is self.show_now and view is self.view and chosen == self.chosen
 
     def show_ends(self, ends: tuple[Figure, ...]) -> bool:
         """When the show will end; whether that is another minute, the last second is of no interest here."""
@@ -106,7 +116,8 @@ class BookState(QObject):
         index = self.cue_index()
         if index is not None and self.planned is not None:
             self.zoom.show(float(self.planned.cues[index].at_s))
-        self.tell()
+        if not self._is_told():
+            self.tell()
 
     def choose_show(self) -> None:
         """Choose the show itself."""
