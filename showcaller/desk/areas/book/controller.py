@@ -155,9 +155,9 @@ class BookController:
         if self.let_go():
             self.typing.open([field.key for field in self._state.form.fields].index(key))
 
-    def drop_cue(self, place: int, at_s: float, grid: Fraction) -> None:
+    def drop_cue(self, cue_id: str, at_s: float, grid: Fraction) -> None:
         """A cue was dragged along the strip and let go."""
-        self.attempts.attempt(lambda: self.cues.drag(place, at_s, grid))
+        self.attempts.attempt(lambda: self.cues.drag(cue_id, at_s, grid))
 
     def place_cue(self, department: str, at_s: float, grid: Fraction) -> None:
         """A double click on a lane: a new cue there, to be typed into."""

@@ -45,23 +45,20 @@ class CueEdits(Edits):
         anchor = parse_anchor(place, self.show, item)
         return self.new_cue(department, anchor, falls_at(self.planned(), anchor), label or "new cue")
 
-    def drag(self, cue: int, at_s: float, step: Fraction) -> str:
-        """Let go of a dragged cue at ``at_s``."""
-        planned = self.planned()
-        moved = planned.cues[cue]
-        anchor = moved_anchor(planned, moved, at_s, step)
-        return self._move(moved.cue.id, anchor)
+    def drag(self, cue_id: str, at_s: float, step: Fraction) -> str:
+        """Let go of a dragged cue at ``at_s``; it is chosen then."""
+        self.chosen.cue = cue_id
+        planned, cue = self.planned_cue()
+        return self._move(cue_id, moved_anchor(planned, cue, at_s, step))
 
     def nudge(self, beats: int) -> str:
         """The chosen cue some beats later, or so many tenths of a second."""
-        planned = self.planned()
-        cue = next(c for c in planned.cues if c.cue.id == self.cue())
+        planned, cue = self.planned_cue()
         return self._move(cue.cue.id, nudged_anchor(planned, cue, beats), join=f"nudge {cue.cue.id}")
 
     def bar_beats(self) -> int:
         """Beats in the chosen cue's bar, or ten tenths of a second."""
-        planned = self.planned()
-        cue = next(c for c in planned.cues if c.cue.id == self.cue())
+        planned, cue = self.planned_cue()
         bar = planned.bar_at(cue.at_s)
         return 10 if bar is None or planned.tempo is None else int(planned.tempo.beats_in_bar(max(1, bar[0])))
 

@@ -8,7 +8,7 @@ from showcaller.desk.keys import Keys
 from showcaller.editing import Change, ChangeError
 from showcaller.editing.cues import item_at
 from showcaller.model import Show
-from showcaller.timing.plan import PlannedItem, compile_item
+from showcaller.timing.plan import PlannedCue, PlannedItem, compile_item
 
 Check = Callable[[Show, Show], None]
 
@@ -43,6 +43,18 @@ class Edits:
         if self.chosen.cue is None:
             raise ChangeError("no cue is chosen; left and right choose one")
         return self.chosen.cue
+
+    def planned_cue(self) -> tuple[PlannedItem, PlannedCue]:
+        """The chosen item, compiled, and the chosen cue in it.
+
+        Raises:
+            ChangeError: none is.
+        """
+        ident, planned = self.cue(), self.planned()
+        found = next((c for c in planned.cues if c.cue.id == ident), None)
+        if found is None:
+            raise ChangeError("the chosen cue is in another item now; left and right choose one")
+        return planned, found
 
     def do(self, words: str, change: Change, join: str = "", check: Check = _anything) -> str:
         """Make a change; its words."""

@@ -45,9 +45,8 @@ class ItemEdits(Edits):
 
     def split(self) -> str:
         """Split the chosen item where the chosen cue is."""
-        planned = self.planned()
-        at_s = next(c.at_s for c in planned.cues if c.cue.id == self.cue())
-        change, new = split_item(self.show, self.chosen.item, at_s)
+        planned, cue = self.planned_cue()
+        change, new = split_item(self.show, self.chosen.item, cue.at_s)
         words = self.do(f"split {planned.item.name}", change)
         self.chosen.item, self.chosen.cue = new, None
         return words

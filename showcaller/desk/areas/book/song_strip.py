@@ -42,13 +42,13 @@ class SongStrip(Sheet):
     """Emits what a hand wants with the strip.
 
     ``chose`` a cue by its id, or none; ``opened`` the chosen one to type into it; ``dropped`` a cue (its
-    place, the second, the grid); ``placed`` a new cue (department, second, grid); ``zoomed`` (factor, about
+    id, the second, the grid); ``placed`` a new cue (department, second, grid); ``zoomed`` (factor, about
     a second); ``scrolled`` by seconds.
     """
 
     chose = Signal(object)
     opened = Signal()
-    dropped = Signal(int, float, object)
+    dropped = Signal(str, float, object)
     placed = Signal(str, float, object)
     zoomed = Signal(float, float)
     scrolled = Signal(float)
@@ -58,7 +58,7 @@ class SongStrip(Sheet):
         self._state = state
         self.ground: Ground | None = None
         self.dragged: Dragged | None = None
-        self._pressed: tuple[int, QPointF] | None = None
+        self._pressed: tuple[str, QPointF] | None = None
         self._signs = SignSheet()
 
     def lay_out(self, room: float) -> float:
@@ -114,21 +114,23 @@ class SongStrip(Sheet):
         ground = self._ground()
         if ground is None or ground.lane(at.y()) is None:
             return
-        cue = self._cue_at(at)
-        self.chose.emit(self._id_of(cue))
-        if cue is not None and self._state.chosen.cue == self._id_of(cue):  # it was not refused
+        cue = self._id_of(self._cue_at(at))
+        self.chose.emit(cue)
+        if cue is not None and self._state.chosen.cue == cue:  # it was not refused
             self._pressed = (cue, at)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         ground, planned = self._ground(), self._state.planned
         if self._pressed is None or ground is None or planned is None:
             return
-        index, started = self._pressed
+        cue, started = self._pressed
         at = event.position()
         if self.dragged is None and (at - started).manhattanLength() < 5:
             return
         at_s = ground.at_s(max(ground.left, min(ground.right, at.x())))
-        self.dragged = landing(planned, index, at_s, _grid(event))
+        # By its id: while it is dragged a key may have changed the item, or chosen another.
+        index = next((n for n, c in enumerate(planned.cues) if c.cue.id == cue), None)
+        self.dragged = None if index is None else landing(planned, index, at_s, _grid(event))
         self.update()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:

@@ -141,7 +141,8 @@ class BookState(QObject):
         ids = [item.id for item in show.items]
         if chosen.item not in ids:
             chosen.item, chosen.cue = ids[0], None
-        if chosen.cue is not None and item_with_cue(show, chosen.cue) is None:
+        held = None if chosen.cue is None else item_with_cue(show, chosen.cue)
+        if held is None or held.id != chosen.item:  # an undo may have put it back into another item
             chosen.cue = None
         self.refresh()
 

@@ -54,3 +54,28 @@ def test_a_page_in_front_hides_the_strip_and_its_mouse(book):
     assert not book.book.strip.isVisible()
     book.performer.do("leave")
     assert book.book.strip.isVisible()
+
+
+def test_a_cue_that_a_key_takes_away_while_it_is_dragged_moves_no_other(qtbot, book):
+    strip, before = book.book.strip, [c.model_dump() for c in book.store.show_now.items[0].cues]
+    start, end = at(strip, 16, 0), at(strip, 40, 0)
+    QTest.mousePress(strip, Qt.MouseButton.LeftButton, pos=start)
+    QTest.mouseMove(strip, end)
+    book.performer.do("book.remove")
+    QTest.mouseMove(strip, end)
+    QTest.mouseRelease(strip, Qt.MouseButton.LeftButton, pos=end)
+    assert [c.model_dump() for c in book.store.show_now.items[0].cues] == before[1:]
+
+
+def test_a_cue_that_an_undo_puts_back_into_another_item_is_not_chosen_here(book):
+    book.book.controller.step(0, 1)
+    assert book.book.state.chosen.cue == "a"
+    book.performer.do("book.cut")
+    book.performer.do("book.item_after")
+    book.performer.do("book.paste")
+    assert (book.book.state.chosen.item, book.book.state.chosen.cue) == ("second", "a")
+    book.store.undo()
+    assert book.book.state.chosen.cue is None
+    for name in ("split", "earlier", "bar_later", "copy"):
+        book.performer.do(f"book.{name}")
+        assert "no cue is chosen" in book.book.said.words
