@@ -24,9 +24,6 @@ class Prompt(QWidget):
         for part in (self._label, self._edit, self._hint):
             layout.addWidget(part)
         self.setAutoFillBackground(True)
-        palette = self.palette()
-        palette.setColor(QPalette.ColorRole.Window, colour("raised"))
-        self.setPalette(palette)
         for label in (self._label, self._hint):
             label.setWordWrap(True)
         self._done: Done | None = None
@@ -65,6 +62,9 @@ class Prompt(QWidget):
         self._label.setFont(font(20 * k, "semibold"))
         self._edit.setFont(font(28 * k))
         self._hint.setFont(font(18 * k))
+        palette = self.palette()
+        palette.setColor(QPalette.ColorRole.Window, colour("raised"))
+        self.setPalette(palette)
         for label, tone in ((self._label, "strong"), (self._hint, "quiet")):
             palette = label.palette()
             palette.setColor(QPalette.ColorRole.WindowText, colour(tone))

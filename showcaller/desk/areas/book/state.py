@@ -72,12 +72,6 @@ class BookState(QObject):
         self.form = form_of(self.show_now, self.chosen)
         self.changed.emit()
 
-    def _is_told(self) -> bool:
-        """Whether it was told as it is: an edit tells what it changed, and what is chosen after it is the
-        same mostly."""
-        show, view, chosen = self._told
-        return show is self.show_now and view is self.view and chosen == self.chosen
-
     def show_ends(self, ends: tuple[Figure, ...]) -> bool:
         """When the show will end; whether that is another minute, the last second is of no interest here."""
         if [f.value[:5] for f in ends] == [f.value[:5] for f in self.ends]:
@@ -116,7 +110,9 @@ class BookState(QObject):
         index = self.cue_index()
         if index is not None and self.planned is not None:
             self.zoom.show(float(self.planned.cues[index].at_s))
-        if not self._is_told():
+        # An edit tells what it changed, and what is chosen after it is mostly the same.
+        show, view, chosen = self._told
+        if show is not self.show_now or view is not self.view or chosen != self.chosen:
             self.tell()
 
     def choose_show(self) -> None:
