@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 from showcaller.desk.paint.paper import Paper, metrics
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QRectF, Signal
+from showcaller.desk.paint.tabs import Tabs
+from showcaller.desk.qt import Signal
+from showcaller.desk.theme import theme
 
 AREAS = ("Book", "Wall", "Call", "Drift")
 
@@ -22,22 +24,43 @@ class HeadContent:
     trouble: str = ""
 
 
+NAMES_AT = 460
+"""The areas begin here at the least, so that they keep their place whatever stands before them."""
+RUN_ROOM = 330
+"""Room for what is said of the run, px at 1920×1080."""
+
+
 class Header(Sheet):
-    """A click on an area's name goes there; nothing else here takes a click."""
+    """A click on an area's tab goes there; nothing else here takes a click."""
 
     chosen = Signal(str)
 
     def __init__(self) -> None:
         super().__init__("Show, area and clock")
         self._content = HeadContent("", "", "Call", "", "text", "")
-        self._tabs: dict[str, QRectF] = {}
+        self.tabs = Tabs("Areas", AREAS, self)
+        self.tabs.chose.connect(lambda place: self.chosen.emit(AREAS[place]))
 
     def show_content(self, content: HeadContent) -> None:
         """Show this."""
         if content != self._content:
             self._content = content
             self.setAccessibleDescription(f"{content.area} area, {content.badge.lower()}")
-            self.update()
+            self.tabs.show_tab(AREAS.index(content.area))
+            self._lay_out()
+            self.update_between()
+
+    def _lay_out(self) -> None:
+        k, c = self.scale(), self._content
+        show = metrics(max(11.0, theme().sizes["small"] * k), "semibold").horizontalAdvance(c.show)
+        run = metrics(max(11.0, theme().sizes["tiny"] * k)).horizontalAdvance(c.run)
+        x = 28 * k + show + 34 * k + min(run, RUN_ROOM * k) + 36 * k
+        self.tabs.fit(k, 42, 18)
+        self.tabs.move(int(max(x, NAMES_AT * k)), int((self.height() - self.tabs.height()) / 2))
+
+    def resizeEvent(self, event: object) -> None:
+        super().resizeEvent(event)  # type: ignore[arg-type]
+        self._lay_out()
 
     def draw(self, paper: Paper) -> None:
         k = paper.px
@@ -45,16 +68,7 @@ class Header(Sheet):
         y = paper.height / 2 + k(8)
         x = k(28)
         x += paper.text(x, y, c.show, "small", "strong", "semibold") + k(34)
-        x += paper.text(x, y, c.run, "tiny", "quiet", room=k(330)) + k(36)
-        x = max(x, k(460))  # the areas keep their place whatever stands before them
-        for name in AREAS:
-            on = name == c.area
-            width = metrics(paper.size("small"), "medium").horizontalAdvance(name)
-            paper.text(x, y, name, "small", "strong" if on else "quiet", "medium")
-            if on:
-                paper.fill(x - k(2), paper.height - k(15), width + k(4), k(3), "strong")
-            self._tabs[name] = QRectF(x - k(18), 0, width + k(36), paper.height)
-            x += width + k(42)
+        paper.text(x, y, c.run, "tiny", "quiet", room=k(RUN_ROOM))
         right = paper.width - k(28)
         used = paper.text(right, y + k(3), c.clock, "line", "strong", align="right")
         x_badge = right - used - k(34)
@@ -64,7 +78,7 @@ class Header(Sheet):
             paper.frame(x_badge, paper.height / 2 - k(16), width, k(32), c.badge_tone, 2)
             paper.text(x_badge + k(14), y - k(1), c.badge, "tiny", c.badge_tone, "semibold", spaced=True)
         if c.trouble:
-            self._draw_trouble(paper, x, x_badge - k(24))
+            self._draw_trouble(paper, self.tabs.geometry().right() + k(10), x_badge - k(24))
         paper.line(0, paper.height - 1, paper.width, paper.height - 1)
 
     def _draw_trouble(self, paper: Paper, left: float, right: float) -> None:
@@ -78,9 +92,3 @@ class Header(Sheet):
         lines = 2 if wide <= 1.8 * room else 3
         y = paper.height / 2 + k(-2 if lines == 2 else -12)
         paper.wrapped(left, y, words, room, "tiny", "missed", lines, "semibold")
-
-    def mousePressEvent(self, event: object) -> None:
-        position = event.position()  # type: ignore[attr-defined]
-        for name, rect in self._tabs.items():
-            if rect.contains(position):
-                self.chosen.emit(name)

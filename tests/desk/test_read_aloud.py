@@ -1,8 +1,10 @@
 """Every area as Qt tells it to a screen reader: named parts with roles, what they hold, their order."""
 
 import pytest
-from desk_keys import go
+from desk_keys import chord, fired, go
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from wall_show import wall_show
 
@@ -76,6 +78,19 @@ def test_every_part_that_is_shown_has_a_name_of_its_own(walled, name):
     assert len(names) == len(set(names))
 
 
+def test_the_areas_are_tabs_and_a_click_on_one_goes_there(walled):
+    tabs = walled.header.tabs
+    bar = QAccessible.queryAccessibleInterface(tabs)
+    assert bar.role() == ROLES.PageTabList
+    assert [bar.child(n).text(QAccessible.Text.Name) for n in range(4)] == ["Book", "Wall", "Call", "Drift"]
+    for n, name in ((1, "Wall"), (3, "Drift"), (0, "Book")):
+        QTest.mouseClick(tabs, Qt.MouseButton.LeftButton, pos=tabs.tabRect(n).center())
+        assert walled.area_name() == name
+        assert tabs.currentIndex() == n
+    chord(walled, Qt.Key.Key_2, Qt.KeyboardModifier.ControlModifier)
+    assert tabs.currentIndex() == 1
+
+
 def test_the_book_is_buttons_a_running_order_a_strip_and_a_form(walled):
     book = area(walled, "Book")
     kinds = {name: role for name, role, _ in parts(book) if role != ROLES.Button}
@@ -83,7 +98,7 @@ def test_the_book_is_buttons_a_running_order_a_strip_and_a_form(walled):
     assert kinds["Running order"] == kinds["Fields"] == ROLES.Tree
     assert told_by(book)["Song strip"].startswith("Gulls. 2:00 · 120 bpm")
     names = focus_names(walled)
-    assert names[0] == "new cue"
+    assert names[:2] == ["Areas", "new cue"]
     assert names[-3:] == ["Running order", "Fields", "Longer fields"]
 
 
@@ -94,8 +109,9 @@ def test_the_wall_says_what_is_on_it_and_how_many_channels_that_takes(walled):
     assert told["The wall, to scale"] == "from the front: Gate camera, Sea"
     assert told["Processing channels over the song"].startswith("at most ")
     assert "two channels short" in told["Channels and sources"]
-    assert focus_names(walled)[0] == "What the foot shows"
-    assert focus_names(walled)[-1] == "Layers, front first"
+    names = focus_names(walled)
+    assert names[:2] == ["Areas", "What the foot shows"]
+    assert names[-1] == "Layers, front first"
 
 
 def test_in_call_the_place_the_times_and_what_is_waited_for_follow_the_show(qtbot, live):
@@ -109,3 +125,12 @@ def test_in_call_the_place_the_times_and_what_is_waited_for_follow_the_show(qtbo
     live.frame()
     assert told_by(area(live, "Call"))["Times of the show"] != before["Times of the show"]
     assert call.centre.accessibleDescription(), "the line to say now is told"
+
+
+def test_a_go_is_heard_whichever_tab_has_the_keyboard(qtbot, live):
+    live.show_area("Call")
+    live.header.tabs.setFocus()
+    assert QApplication.focusWidget() is live.header.tabs
+    go(qtbot, live)
+    qtbot.waitUntil(lambda: fired(live) == ["a"])
+    assert live.area_name() == "Call"

@@ -4,6 +4,9 @@ from showcaller.desk.paint.colours import colour
 from showcaller.desk.qt import QKeyEvent, QPainter, QPaintEvent, Qt, QTabBar, QWidget, Signal
 from showcaller.desk.theme import theme
 
+OVER_PX = 8
+"""Over the words, so that they are easily hit, px at 1920×1080."""
+
 
 class Tabs(QTabBar):
     """``chose`` the place of the tab that was clicked; which one is shown is told by ``show_tab``."""
@@ -21,20 +24,21 @@ class Tabs(QTabBar):
         for text in words:
             self.addTab(text)
         self.tabBarClicked.connect(self._clicked)
-        self._k, self._gap = 0.0, 0.0
+        self._k, self._gap, self._size = 0.0, 0.0, 16.0
 
-    def fit(self, k: float, gap: float) -> None:
-        """Type and gaps at scale ``k``; ``gap`` px at 1920×1080 between two."""
-        if (k, gap) != (self._k, self._gap):
-            self._k, self._gap = k, gap
+    def fit(self, k: float, gap: float, size: float = 16) -> None:
+        """Type and gaps at scale ``k``; ``gap`` between two and ``size`` of type in px at 1920×1080."""
+        if (k, gap, size) != (self._k, self._gap, self._size) or not self.styleSheet():
+            self._k, self._gap, self._size = k, gap, size
             self.restyle()
 
     def restyle(self) -> None:
         """Take the colours that are in use now."""
         k, gap, t = self._k, self._gap, theme()
         self.setStyleSheet(
-            f"QTabBar::tab {{ background: transparent; color: {t.quiet}; border: none; padding: 0 0 3px 0;"
-            f" margin: 0 {gap * k:.0f}px 0 0; font: 600 {max(11, 16 * k):.0f}px Inter;"
+            f"QTabBar::tab {{ background: transparent; color: {t.quiet}; border: none;"
+            f" padding: {OVER_PX * k:.0f}px 0 3px 0;"
+            f" margin: 0 {gap * k:.0f}px 0 0; font: 600 {max(11, self._size * k):.0f}px Inter;"
             " border-bottom: 2px solid transparent; }"
             f"QTabBar::tab:selected {{ color: {t.strong}; border-bottom: 2px solid {t.accent}; }}"
             f"QTabBar::tab:hover {{ color: {t.text}; }}"

@@ -14,7 +14,7 @@ from showcaller.desk.context import DeskContext
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.paint.tabs import Tabs
+from showcaller.desk.paint.tabs import OVER_PX, Tabs
 from showcaller.desk.paint.views import TEXT_PX
 from showcaller.desk.qt import QRect, QRectF
 from showcaller.desk.said import Said
@@ -142,7 +142,7 @@ class DriftArea(Sheet):
         self.screen_.setGeometry(middle, int(56 * k), right - middle, int(deep))
         top = self.screen_.geometry().bottom()
         self.tabs.fit(k, 24)
-        self.tabs.move(middle, int(top + 6 * k))
+        self.tabs.move(middle, int(top + (6 - OVER_PX) * k))
         top += int(40 * k)
         self.list.place(QRectF(middle - 10 * k, top, right - middle + 20 * k, foot - top), k)
         self.words.place_from(left - 6 * k, height - 34 * k, k)

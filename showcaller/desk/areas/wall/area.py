@@ -22,7 +22,7 @@ from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.paint.field_edit import FieldEdit
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.paint.tabs import Tabs
+from showcaller.desk.paint.tabs import OVER_PX, Tabs
 from showcaller.desk.qt import QContextMenuEvent, QMouseEvent, Qt
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.said import Said
@@ -156,7 +156,7 @@ class WallArea(Sheet):
             panel.setGeometry(at.foot)
         self.side.setGeometry(at.side.toRect())
         self.tabs.fit(k, 26)
-        self.tabs.move(at.foot.left(), int(at.tabs_y - 4 * k))
+        self.tabs.move(at.foot.left(), int(at.tabs_y - (4 + OVER_PX) * k))
         least = self.tabs.geometry().right() + 10 * k
         self.words.place_to(at.foot.right(), at.tabs_y - 8 * k, k, least)
 
