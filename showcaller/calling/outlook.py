@@ -10,8 +10,11 @@ from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
 from showcaller.timing.durations import Duration, learned_duration, left_of, planned_duration
 from showcaller.timing.forecast import Forecast, cuts, forecast
+from showcaller.timing.tonight import Tonight, adjusted, in_common, tonight_of
 from showcaller.timing.walkon import WalkPlan, plan_walk
 
+LEFT_EARLY = 0.5
+"""An item that was over before so much of its expected length was left, not played (our choice)."""
 _WALK_AHEAD_S = 10 * 60.0
 """A walk-on further off than this is not shown yet."""
 
@@ -63,17 +66,45 @@ def curfew_s(show: Show, wall_ns: int) -> float | None:
 
 def show_forecast(book: RunBook, durations: Mapping[str, Duration], now_ns: int, wall_ns: int) -> Forecast:
     """The end of the show in seconds from now, with the probability of making the curfew."""
-    state = book.state
-    at_ns = state.item_ns(now_ns)
-    remaining: list[Duration] = []
-    for i, base_s in item_bases(book, now_ns):
-        if i == state.item and at_ns is not None:
-            remaining.append(left_of(_lasts(book, durations, i), at_ns / NS))
-        elif i == state.place.item and at_ns is None and base_s < 0:
-            remaining.append(left_of(_lasts(book, durations, i), -base_s))
-        else:
-            remaining.append(_lasts(book, durations, i))
+    left, night = _left(book, durations, now_ns)
+    remaining = [*left, in_common(night, left)] if left else []
     return forecast(0.0, remaining, curfew_s(book.compiled.plan.show, wall_ns))
+
+
+def _left(book: RunBook, durations: Mapping[str, Duration], now_ns: int) -> tuple[list[Duration], Tonight]:
+    """What is left of the item that is on and of each to come, in the light of tonight so far."""
+    state = book.state
+    night = tonight_of(_done(book, durations))
+    at_ns = state.item_ns(now_ns)
+    found: list[Duration] = []
+    for i, base_s in item_bases(book, now_ns):
+        lasts = adjusted(night, _lasts(book, durations, i))
+        if i == state.item and at_ns is not None:
+            found.append(left_of(lasts, at_ns / NS))
+        elif i == state.place.item and at_ns is None and base_s < 0:
+            found.append(left_of(lasts, -base_s))
+        else:
+            found.append(lasts)
+    return found, night
+
+
+def _done(book: RunBook, durations: Mapping[str, Duration]) -> list[tuple[Duration, float]]:
+    """Items that are over: what was expected, and how long they were. One that was left early tells
+    nothing."""
+    found = []
+    for i, item in enumerate(book.compiled.plan.items):
+        actual_s = book.lengths_s.get(item.item.id)
+        on = i == book.state.item and book.state.clock_ns is not None
+        expected = _lasts(book, durations, i)
+        if actual_s is not None and not on and actual_s > LEFT_EARLY * expected.mean_s:
+            found.append((expected, actual_s))
+    return found
+
+
+def never_run(book: RunBook, samples_s: Mapping[str, Sequence[float]], now_ns: int) -> int:
+    """How many of the items to come were never measured: their lengths are the plan's."""
+    items = [book.compiled.plan.items[i].item.id for i, _ in item_bases(book, now_ns)]
+    return sum(not samples_s.get(item) for item in items)
 
 
 def planned_end(show: Show) -> Forecast:
@@ -98,11 +129,9 @@ def suggested_cuts(
     items = [book.compiled.items[i].planned.item for i, _ in ahead]
     at_ns = book.state.item_ns(now_ns)
     on = at_ns is not None
-    left = [_lasts(book, durations, i) for i, _ in ahead]
-    if at_ns is not None:
-        left[0] = left_of(left[0], at_ns / NS)
+    left, night = _left(book, durations, now_ns)
     may = [item.cuttable and not (on and n == 0) for n, item in enumerate(items)]
-    chosen = cuts(0.0, left, may, curfew, level)
+    chosen = cuts(0.0, [*left, in_common(night, left)], [*may, False], curfew, level) if left else ()
     return None if chosen is None else tuple(items[n].name for n in chosen)
 
 

@@ -121,7 +121,12 @@ def running_over_s(book: RunBook, now_ns: int) -> float | None:
 
 
 def figures(
-    book: RunBook, now_ns: int, from_wall_ns: int, ahead: Forecast, cut: tuple[str, ...] | None = ()
+    book: RunBook,
+    now_ns: int,
+    from_wall_ns: int,
+    ahead: Forecast,
+    cut: tuple[str, ...] | None = (),
+    never_run: int = 0,
 ) -> tuple[Figure, ...]:
     """The strip of times; ``ahead`` is the show's forecast, in seconds from ``from_wall_ns``."""
     state = book.state
@@ -149,16 +154,22 @@ def figures(
         rows.append(Figure("running", drift(over_s), word, "caution" if over_s >= 0.5 else "text"))
     if state.phase == "ended":
         return tuple(rows)
-    return (*rows, *ends(book, from_wall_ns, ahead, cut))
+    return (*rows, *ends(book, from_wall_ns, ahead, cut, never_run))
 
 
 def ends(
-    book: RunBook, wall_ns: int, ahead: Forecast, cut: tuple[str, ...] | None = ()
+    book: RunBook,
+    wall_ns: int,
+    ahead: Forecast,
+    cut: tuple[str, ...] | None = (),
+    never_run: int = 0,
 ) -> tuple[Figure, ...]:
-    """When the show will end, and whether it makes its curfew; ``cut`` is what to leave out if not."""
+    """When the show will end, and whether it makes its curfew; ``cut`` is what to leave out if not,
+    ``never_run`` how many of the items to come have no length but the plan's."""
     end, low, high = (day_time(wall_ns + int(s * 1e9)) for s in (ahead.end_s, ahead.low_s, ahead.high_s))
     spread = ahead.low_s < ahead.high_s
-    rows = [Figure("projected end", end, f"{low[:5]} to {high[:5]}, nine in ten" if spread else "")]
+    label = f"projected end · {never_run} never run" if never_run else "projected end"
+    rows = [Figure(label, end, f"{low[:5]} to {high[:5]}, nine in ten" if spread else "")]
     curfew = book.compiled.plan.show.curfew
     if curfew is not None and ahead.p_make is not None and ahead.spare_s is not None:
         spare = f"{span(abs(ahead.spare_s))} {'to spare' if ahead.spare_s >= 0 else 'past it'}"

@@ -3,7 +3,14 @@
 from collections.abc import Callable, Mapping
 from datetime import datetime
 
-from showcaller.calling.outlook import item_durations, next_walk, planned_end, show_forecast, suggested_cuts
+from showcaller.calling.outlook import (
+    item_durations,
+    never_run,
+    next_walk,
+    planned_end,
+    show_forecast,
+    suggested_cuts,
+)
 from showcaller.calling.status_view import MAKE_IT
 from showcaller.desk.status_words import walk_rows
 from showcaller.desk.told import Walk
@@ -51,6 +58,10 @@ class Outlook:
         if not self.whole:
             return planned_end(self._show())
         return show_forecast(self._book(), self.durations(), now_ns, self.counted_ns(wall_ns))
+
+    def never_run(self, now_ns: int) -> int:
+        """How many of the items to come were never measured."""
+        return never_run(self._book(), self.facts.lengths, now_ns)
 
     def cut(self, now_ns: int, wall_ns: int, ahead: Forecast) -> tuple[str, ...] | None:
         """What to leave out for the curfew; nothing while it is likely to be made."""

@@ -188,8 +188,9 @@ class DeskWindow(FocusWindow):
         if area == "Book":
             if time.monotonic() - self._ends_s > ENDS_EVERY_S:
                 self._ends_s = time.monotonic()
-                counted_ns = self.host.outlook.counted_ns(wall_ns)
-                self.book.show_ends(ends(book, counted_ns, self.host.outlook.forecast(now_ns, wall_ns)))
+                ahead = self.host.outlook
+                counted_ns, found = ahead.counted_ns(wall_ns), ahead.forecast(now_ns, wall_ns)
+                self.book.show_ends(ends(book, counted_ns, found, never_run=ahead.never_run(now_ns)))
         elif area == "Wall":
             self.wall.refresh(self.host)
         keeper = self.store.keeper

@@ -6,7 +6,7 @@ are infinite, a normal one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import exp, inf, isfinite
 from statistics import NormalDist, median
@@ -17,7 +17,15 @@ from showcaller.model import Item, Song
 if TYPE_CHECKING:
     import numpy as np
 
-_UNSTATED = 0.05
+UNSTATED: Mapping[str, tuple[float, float]] = {
+    "song": (0.1, 0.1),
+    "talk": (0.4, 0.8),
+    "walk-on": (0.3, 0.5),
+    "changeover": (0.25, 0.7),
+    "interval": (0.05, 0.2),
+}
+"""How much shorter and longer than planned an item of a kind may be that nobody has given a range and
+nobody has measured, as shares of its length (common practice, no source)."""
 _UNSTATED_CODE = 0.01
 _PLAN_RUNS = 3
 
@@ -96,17 +104,17 @@ def from_three_points(shortest_s: float, likely_s: float, longest_s: float) -> D
 def planned_duration(item: Item) -> Duration:
     """An item's duration as planned, by :func:`from_three_points`.
 
-    Where only one bound is planned the other lies as far on the other side; where none is, 5 % either side,
-    1 % for a song that runs to timecode (common practice, no source). A bound on the wrong side of the
-    planned length counts as the length.
+    Where only one bound is planned the other lies as far on the other side; where none is, by
+    :data:`UNSTATED`, 1 % either side for a song that runs to timecode (common practice, no source). A
+    bound on the wrong side of the planned length counts as the length.
     """
     likely = float(item.length_s)
     short = None if item.shortest_s is None else min(float(item.shortest_s), likely)
     long = None if item.longest_s is None else max(float(item.longest_s), likely)
     if short is None and long is None:
         coded = isinstance(item, Song) and item.timecode_start is not None
-        reach = likely * (_UNSTATED_CODE if coded else _UNSTATED)
-        return from_three_points(likely - reach, likely, likely + reach)
+        less, more = (_UNSTATED_CODE, _UNSTATED_CODE) if coded else UNSTATED[item.kind]
+        return from_three_points(likely * (1 - less), likely, likely * (1 + more))
     if short is None:
         assert long is not None
         short = max(0.0, 2 * likely - long)

@@ -35,6 +35,9 @@ class Ahead(Protocol):
     def cut(self, now_ns: int, wall_ns: int, ahead: Forecast) -> tuple[str, ...] | None:
         """What to leave out for the curfew."""
 
+    def never_run(self, now_ns: int) -> int:
+        """How many of the items to come were never measured."""
+
     def counted_ns(self, wall_ns: int) -> int:
         """The time of day the forecast counts from."""
 
@@ -117,6 +120,7 @@ class CallArea(QWidget):
                     host.counted_ns(wall_ns),
                     self._ahead(host, now_ns, wall_ns),
                     self._cut,
+                    host.never_run(now_ns),
                 )
             )
             self.order.show_rows(order_rows(book, now_ns), self._keys)
