@@ -10,7 +10,9 @@ from showcaller.engine.launch import engine_lives, new_run_folder
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
 from showcaller.run import commands as c
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS
+from showcaller.run.runlog import Record
 
 Progress = Callable[[str, float], None]
 """Takes the item that is on and how much of the show is behind it, 0 to 1."""
@@ -69,11 +71,18 @@ def _call(session: RunSession, caller: SimulatedCaller, progress: Progress) -> N
             continue
         before, kind = len(book.records), act.command.kind
         session.send(act.command)
-        # Its own record: an outlet's word that comes first says nothing of it.
+        # Its own record: an outlet's word that comes first says nothing of it. A go that a busy machine
+        # brought too late is refused by a report, and given again.
         _wait_for(
             session,
-            lambda: any(r.input.kind == kind for r in session.book.records[before:]),  # noqa: B023
+            lambda: any(_answers(r, kind) for r in session.book.records[before:]),  # noqa: B023
         )
+
+
+def _answers(record: Record, kind: str) -> bool:
+    """Whether a record says what became of a command of this kind."""
+    refused = (e.command == kind for e in record.events if isinstance(e, ev.CommandRefused))
+    return record.input.kind == kind or any(refused)
 
 
 def _finish(session: RunSession, speed: float) -> None:

@@ -114,11 +114,11 @@ class SimulatedCaller:
             return Act(self._held_until(book, now_ns), c.Resume())
         if view.now is None or view.next_go is None:
             return None
-        acts = [
-            self._line(book, view, now_ns),
-            self._crew(book, view.next_go, now_ns),
-            self._answer(book, now_ns),
-        ]
+        crew = self._crew(book, view.next_go, now_ns)
+        # A go that is still to be cleared waits for it: given before, it would only be refused, again and
+        # again.
+        waits = crew is not None and view.now is view.next_go
+        acts = [None if waits else self._line(book, view, now_ns), crew, self._answer(book, now_ns)]
         return min((a for a in acts if a is not None), key=lambda a: a.at_ns)
 
     def _line(self, book: RunBook, view: CallView, now_ns: int) -> Act:
