@@ -27,6 +27,7 @@ from showcaller.outside.asking import ask
 from showcaller.review import planned_start_wall_ns
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
+from showcaller.timing.walkon import too_short
 from showcaller.timing.wind import (
     CAUTION,
     FLAT_DRAG,
@@ -47,6 +48,7 @@ def check(show: ShowPath) -> None:
     with one_sentence():
         plan = compile_plan(read_show(show))
     lines = [str(problem) for problem in (*plan.problems, *unsendable(plan.show))]
+    lines += too_short(plan.show)
     for planned, sheet in zip(plan.items, compile_show_calls(plan), strict=True):
         lines += [f"{planned.item.name}: {c.sentence}" for c in sheet.collisions]
     for line in lines:

@@ -9,6 +9,7 @@ from showcaller.screen.advice import budget
 from showcaller.screen.looks import looks_of
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
+from showcaller.timing.walkon import too_short
 
 
 def plan(show: Show) -> Iterator[Finding]:
@@ -80,6 +81,8 @@ def clearances(show: Show) -> Iterator[Finding]:
     walks = [
         item.name for item in show.items if isinstance(item, WalkOn) and not item.out and item.route is None
     ]
+    for words in too_short(show):
+        yield Finding("walk-ons", "wrong", f"{words}.", "Nobody can be asked to walk faster than is safe.")
     if walks:
         yield Finding(
             "walk-ons", "look", f"{', '.join(walks)} has no route.", "Choose its route in the book."

@@ -122,7 +122,7 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
         plan=plan,
         records=records,
         zone=zone,
-        sentence=summary_sentence(fall, zone),
+        sentence=summary_sentence(fall, zone, show.curfew),
         fall=fall,
         items=item_table(plan, records),
         sections=section_table(plan, records),

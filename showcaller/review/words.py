@@ -1,7 +1,7 @@
 """A run in a sentence or two."""
 
 from collections import Counter
-from datetime import datetime, tzinfo
+from datetime import datetime, time, timedelta, tzinfo
 
 from showcaller.model.clockwords import m_ss
 from showcaller.review.timeline import NS
@@ -17,14 +17,48 @@ _CAUSES = 3
 """A sentence with more causes than this is a table."""
 
 
-def summary_sentence(fall: Waterfall, zone: tzinfo) -> str:
-    """When it ended, when it should have, by how much, and most of why.
+HOLDS_S = 60
+"""A show within a minute of its plan held it (our choice)."""
+
+
+def summary_sentence(fall: Waterfall, zone: tzinfo, curfew: str | None = None) -> str:
+    """When it ended, when it should have, by how much, and most of why; and whether the curfew was made.
 
     Args:
         fall: the run's waterfall.
         zone: the venue's time zone.
+        curfew: the show's, ``hh:mm``; counted only for a show that kept its evening and was not broken off.
     """
-    verb = "ended" if fall.finished else "broken off"
+    return f"{_ended(fall, zone)}{_curfew(fall, zone, curfew)}"
+
+
+def no_offer_words(fall: Waterfall) -> str:
+    """What stands where nothing is offered to be planned otherwise."""
+    if not fall.finished:
+        return "This run was broken off: it teaches nothing about the plan."
+    if abs(fall.total_ns) < HOLDS_S * NS:
+        return "The plan holds: nothing to change."
+    return "Nothing to change yet: what differed did not happen on enough nights to plan by."
+
+
+def curfew_wall_ns(planned_start_wall_ns: int, curfew: str, zone: tzinfo) -> int:
+    """The curfew of a show that was to start at an instant, Unix time in ns: a time of day before the
+    start's is on the day after."""
+    start = datetime.fromtimestamp(planned_start_wall_ns // NS, zone)
+    at = datetime.combine(start.date(), time.fromisoformat(curfew), zone)
+    return int((at if at > start else at + timedelta(days=1)).timestamp()) * NS
+
+
+def _curfew(fall: Waterfall, zone: tzinfo, curfew: str | None) -> str:
+    if curfew is None or fall.planned_start_wall_ns is None or not fall.finished:
+        return ""
+    spare_s = round((curfew_wall_ns(fall.planned_start_wall_ns, curfew, zone) - fall.end_wall_ns) / NS)
+    made = f"made, {m_ss(spare_s)} in hand" if spare_s >= 0 else f"missed by {m_ss(-spare_s)}"
+    return f" Curfew {curfew[:5]} {made}."
+
+
+def _ended(fall: Waterfall, zone: tzinfo) -> str:
+    verb = "ended" if fall.finished else "broken off at"
     end = f"{verb} {_time(fall.end_wall_ns, zone)}"
     if fall.planned_start_wall_ns is None:
         lengths = round(fall.actual_length_ns / NS), round(fall.planned_length_ns / NS)

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from math import hypot, sqrt
 from statistics import NormalDist
 
-from showcaller.model import Route
+from showcaller.model import Route, Show, WalkOn
+from showcaller.model.clockwords import m_ss
 from showcaller.timing.durations import Duration, from_three_points
 
 STAIR_S = 0.6
@@ -63,6 +64,22 @@ class LegReview:
     planned_s: float
     actual_s: float | None
     over_s: float | None
+
+
+def too_short(show: Show) -> list[str]:
+    """Walk-ons whose legs take longer than the item is long: a sentence each."""
+    routes = {route.id: route for route in show.routes}
+    found = []
+    for item in show.items:
+        if not isinstance(item, WalkOn) or item.out or item.route not in routes:
+            continue
+        legs_s = plan_walk(routes[item.route], 0.0).takes.mean_s
+        if legs_s > float(item.length_s):
+            found.append(
+                f"'{item.name}' is {m_ss(round(float(item.length_s)))} long, and its legs take about "
+                f"{m_ss(round(legs_s))}; plan it longer, or choose a shorter way"
+            )
+    return found
 
 
 def plan_walk(

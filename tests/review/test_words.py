@@ -1,12 +1,14 @@
 """The sentence under a run's name."""
 
-from datetime import UTC, timedelta, timezone
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta, timezone
+from zoneinfo import ZoneInfo
 
 import pytest
 from night import DOORS, NS, PLAN, Night, plain_night
 
 from showcaller.review import Part, Waterfall, summary_sentence, waterfall
-from showcaller.review.words import duration, number
+from showcaller.review.words import curfew_wall_ns, duration, no_offer_words, number
 from showcaller.run import commands as c
 
 
@@ -92,3 +94,40 @@ def test_numbers_in_words() -> None:
         "fifty-nine",
         "60",
     ]
+
+
+@pytest.mark.parametrize(
+    ("start", "curfew", "at"),
+    [
+        ("2026-07-04 20:45", "23:00", "2026-07-04 23:00"),
+        ("2026-07-04 20:45", "00:30", "2026-07-05 00:30"),
+        ("2026-07-05 00:15", "02:00", "2026-07-05 02:00"),
+        ("2026-10-24 23:30", "03:30", "2026-10-25 03:30"),  # the night the clocks go back in Berlin
+    ],
+)
+@pytest.mark.parametrize("zone", ["UTC", "Europe/Berlin", "America/Los_Angeles"])
+def test_the_curfew_is_of_the_same_night(start, curfew, at, zone):
+    tz = ZoneInfo(zone)
+    start_ns, at_ns = (
+        int(datetime.fromisoformat(x).replace(tzinfo=tz).timestamp()) * NS for x in (start, at)
+    )
+    assert curfew_wall_ns(start_ns, curfew, tz) == at_ns
+
+
+def test_page_one_says_whether_the_curfew_was_made():
+    fall = waterfall(PLAN, plain_night().records, planned_start_wall_ns=DOORS)
+    end = datetime.fromtimestamp(round(fall.end_wall_ns / NS), UTC)
+    later, earlier = (end + timedelta(minutes=m) for m in (5, -5))
+    made = summary_sentence(fall, UTC, later.strftime("%H:%M:%S"))
+    assert made.endswith(f"Curfew {later:%H:%M} made, 5:00 in hand.")
+    missed = summary_sentence(fall, UTC, earlier.strftime("%H:%M:%S"))
+    assert missed.endswith(f"Curfew {earlier:%H:%M} missed by 5:00.")
+    assert "Curfew" not in summary_sentence(fall, UTC)
+
+
+def test_the_plan_holds_is_never_said_beside_minutes_of_overrun():
+    fall = waterfall(PLAN, plain_night().records, planned_start_wall_ns=DOORS - 300 * NS)
+    assert abs(fall.total_ns) > 60 * NS
+    assert "holds" not in no_offer_words(fall)
+    assert no_offer_words(replace(fall, parts=())) == "The plan holds: nothing to change."
+    assert "broken off" in no_offer_words(replace(fall, parts=(), finished=False))

@@ -1,9 +1,12 @@
 """Walk-ons worked back from the downbeat."""
 
+import json
+
 import numpy as np
 import pytest
+from small_shows import document
 
-from showcaller.model import Leg, Route
+from showcaller.model import Leg, Route, parse_show
 from showcaller.timing.durations import Duration
 from showcaller.timing.walkon import (
     STAIR_S,
@@ -12,6 +15,7 @@ from showcaller.timing.walkon import (
     chance_in_time,
     plan_walk,
     review_walk,
+    too_short,
 )
 
 ROUTE = Route(
@@ -85,3 +89,25 @@ def test_refusals():
         review_walk(plan, 0, [50, 40])
     with pytest.raises(ValueError, match="leg 3 is not on this route; give 0 to 2"):
         chance_in_time(plan, 3, 0, 300)
+
+
+def test_a_walk_on_shorter_than_its_legs_is_a_fault():
+    legs = [{"name": "Lane", "length_m": 120}, {"name": "Ramp", "length_m": 30, "stairs": 10}]
+    routes = [{"id": "way", "name": "Way", "legs": legs}]
+
+    def walk(length_s, **more):
+        item = {
+            "kind": "walk-on",
+            "id": "w",
+            "name": "To the buoy",
+            "length_s": length_s,
+            "route": "way",
+            **more,
+        }
+        return parse_show(json.dumps(document([item], routes=routes)))
+
+    # 150 m at 1.0668 m/s are 140.6 s, ten steps at 0.6 s are 6.
+    assert too_short(walk(147)) == []
+    assert too_short(walk(146)) == [
+        "'To the buoy' is 2:26 long, and its legs take about 2:27; plan it longer, or choose a shorter way"
+    ]

@@ -31,6 +31,7 @@ from showcaller.review.exports.sheets import Cell, Sheet, text_of
 from showcaller.review.incidents import count_words
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.slips import counted
+from showcaller.review.words import no_offer_words
 
 REGULAR, BOLD = "Inter", "Inter-SemiBold"
 INK, QUIET, LINE = HexColor("#14181A"), HexColor("#566068"), HexColor("#D5DBDF")
@@ -141,7 +142,7 @@ def _front(report: RunReport, tour: TourReport) -> list[Any]:
     story += [Paragraph(escape(line), BODY) for line in lines]
     story.append(Paragraph("For tomorrow", HEAD))
     if not tour.offers:
-        story.append(Paragraph("The plan holds: nothing to change.", BODY))
+        story.append(Paragraph(no_offer_words(report.fall), BODY))
     for offer in tour.offers[:5]:
         story.append(
             Paragraph(f"{escape(offer.words)} <font color='#566068'>{escape(offer.detail)}</font>", BODY)

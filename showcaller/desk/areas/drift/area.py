@@ -18,6 +18,7 @@ from showcaller.desk.paint.tabs import OVER_PX, Tabs
 from showcaller.desk.paint.views import TEXT_PX
 from showcaller.desk.qt import QRect, QRectF
 from showcaller.desk.said import Said
+from showcaller.review.words import no_offer_words
 
 SAID_MS = 9_000
 """How long what was done, or why not, stays at the foot."""
@@ -167,7 +168,7 @@ class DriftArea(Sheet):
         more = f" · {len(view.offers) - OFFERS} more in the report" if len(view.offers) > OFFERS else ""
         paper.heading(left, paper.height * 0.81, f"for tomorrow{more}")
         if not view.offers:
-            words = "The plan holds: nothing to change."
+            words = no_offer_words(view.report.fall)
             paper.text(left, paper.height * 0.81 + k(32), words, "small", "text")
         if len(state.runs) > 1:
             ways = f"{self._keys['drift.run_before']}, {self._keys['drift.run_after']}"
