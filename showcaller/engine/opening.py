@@ -15,7 +15,7 @@ from showcaller.engine.runfile import RunFile, RunFileError, clock_entry, header
 from showcaller.model import DocumentError, parse_show
 from showcaller.run import commands as c
 from showcaller.run.compiled import CompiledShow, compile_show
-from showcaller.run.runlog import Record
+from showcaller.run.runlog import RECORD_BEGINNING, Record
 from showcaller.timing.plan import Plan, compile_plan
 
 
@@ -74,7 +74,9 @@ def _front_of(folder: Path) -> Path | None:
     name, noted = folder.name, None
     # What cannot be read without the front may be readable with it, so nothing is refused here.
     with contextlib.suppress(RunFileError, JournalError):
-        run = parse(whole_bodies(read(folder / JOURNAL_FILE)), folder.name, folder / SHOW_FILE)
+        bodies = whole_bodies(read(folder / JOURNAL_FILE))
+        heads = [body for body in bodies if not body.startswith(RECORD_BEGINNING)]
+        run = parse(heads or bodies[:1], folder.name, folder / SHOW_FILE)
         name, noted = run.run_id, run.front
     if noted is not None and is_private(Path(noted).parent) and front_files(Path(noted)):
         return Path(noted)

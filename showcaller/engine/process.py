@@ -98,6 +98,8 @@ def run_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) ->
 
 class _Engine:
     def __init__(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
+        # A long log is hundreds of thousands of values that all stay: nothing is to be found among them.
+        gc.disable()
         self._folder = folder
         # Before any thread begins, so that all inherit it: a helper that is put aside while it holds the
         # interpreter would hold up the rest.

@@ -41,8 +41,9 @@ HERE_S = 0.5
 """A desk says so often that it is there."""
 LOG_CHUNK = 2000
 """Records in one answer to ``log`` at most."""
-LOG_CHUNK_BYTES = 1 << 20
-"""And about so many bytes."""
+LOG_CHUNK_BYTES = 1 << 16
+"""And about so many bytes: a thing that falls due waits for less than a millisecond behind a desk that
+catches up."""
 PUBLISHED_BYTES = 1 << 14
 UNREAD_RECORDS = 1000
 """So many published records wait for a desk that does not read; then it misses some, and asks for them."""

@@ -85,7 +85,13 @@ class Journal:
     def _adopt(self, found: Reading, bodies: list[bytes] | None) -> None:
         """Go on where the log was left; what must be mended is left to the helper."""
         same = bodies is None or bodies == found.bodies
-        lines = [self._add(body) for body in (found.bodies if bodies is None else bodies)]
+        lines = list(found.lines)
+        if bodies is None and found.whole and not found.after and lines:
+            self._last = lines[-1].own  # as they were read; of a long night making them anew takes a while
+            for line in lines:
+                self.memory.append(line.body)
+        else:
+            lines = [self._add(body) for body in (found.bodies if bodies is None else bodies)]
         # The front is to begin with all that the disk may lack, and a few more as a witness.
         at_least = found.on_disk if found.whole and same and not found.after else 0
         self._recent = lines[min(at_least, max(0, len(lines) - _WITNESSES)) :]
