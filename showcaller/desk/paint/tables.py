@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from showcaller.desk.natural import natural
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.qt import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
 
@@ -18,6 +19,14 @@ class TableRow:
     tones: tuple[str, ...] = ("text",)
 
 
+def in_order(rows: tuple[TableRow, ...], order: tuple[int, bool] | None) -> tuple[TableRow, ...]:
+    """Rows by (column, falling), numbers in words as numbers; None: as they are given."""
+    if order is None:
+        return rows
+    column, falling = order
+    return tuple(sorted(rows, key=lambda row: natural(row.cells[column]), reverse=falling))
+
+
 class TextModel(QAbstractTableModel):
     """``columns`` are the names of the columns."""
 
@@ -25,13 +34,21 @@ class TextModel(QAbstractTableModel):
         super().__init__(parent)
         self.columns = columns
         self.rows: tuple[TableRow, ...] = ()
+        self._given: tuple[TableRow, ...] = ()
+        self._order: tuple[int, bool] | None = None
 
     def show_rows(self, rows: tuple[TableRow, ...]) -> None:
-        """Show these."""
-        if rows != self.rows:
+        """Show these, in the order that was asked for."""
+        if rows != self._given:
             self.beginResetModel()
-            self.rows = rows
+            self._given, self.rows = rows, in_order(rows, self._order)
             self.endResetModel()
+
+    def sort(self, column: int, order: Qt.SortOrder = Qt.SortOrder.AscendingOrder) -> None:
+        self.beginResetModel()
+        self._order = None if column < 0 else (column, order == Qt.SortOrder.DescendingOrder)
+        self.rows = in_order(self._given, self._order)
+        self.endResetModel()
 
     def rowCount(self, parent: _Index = _NOWHERE) -> int:
         return 0 if parent.isValid() else len(self.rows)

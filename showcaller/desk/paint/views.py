@@ -82,6 +82,7 @@ class ListView(QTreeView):
         self.setItemDelegate(ToneDelegate(self))
         self._size_px = 0.0
         self._framed = False
+        self._shared_px = 0
         self.restyle()
 
     def fit(self, size_px: float, row_px: int) -> None:
@@ -117,15 +118,25 @@ class ListView(QTreeView):
         self.header().setStyleSheet(
             f"QHeaderView {{ background: {t.ground}; border: none; }}"
             f"QHeaderView::section {{ background: {t.ground}; color: {t.quiet}; border: none;"
-            f" border-bottom: 1px solid {t.line}; padding: 0 {PADDING_PX}px;"
+            f" border-bottom: 1px solid {t.line}; padding: 0 {TEXT_PX}px;"
             f" font: {max(10, self._size_px * 0.85):.0f}px {FAMILY}; }}"
         )
 
     def show_header(self) -> None:
-        """The names of the columns over them; their edges can be moved."""
+        """The names of the columns: an edge can be moved; a click sorts, the third click as it was."""
         self.setHeaderHidden(False)
         self.header().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         self.header().setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.header().setSortIndicator(-1, Qt.SortOrder.AscendingOrder)
+        self.header().setSortIndicatorClearable(True)
+        self.setSortingEnabled(True)
+
+    def share_columns(self, shares: tuple[float, ...], width_px: int) -> None:
+        """Usual widths of the first columns; what a hand makes of them stays until the list has another."""
+        if width_px != self._shared_px:
+            self._shared_px = width_px
+            for column, share in enumerate(shares):
+                self.setColumnWidth(column, int(width_px * share))
 
     def as_text(self) -> str:
         """The rows that are chosen, for another program: a line each, a tab between cells."""

@@ -15,6 +15,8 @@ from showcaller.model.base import ById
 from showcaller.review.faults import FaultHistory
 from showcaller.screen.faults import AT_HEIGHT, Panel, Window, dark_windows, looks_lighting, panel_name
 
+SHARES = (0.2, 0.4)
+"""How wide panel and what are; since when has the rest."""
 REPAIR_S = 300.0
 """A crew needs at least so long at a panel (common practice, no source)."""
 
@@ -42,6 +44,7 @@ class FaultsPanel(Sheet):
         self.list = ListView("Faulty panels", self)
         self._model = TextModel(("panel", "what", "since"), self)
         self.list.setModel(self._model)
+        self.list.show_header()
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
 
     def show_scene(self, scene: Scene, tonight: Mapping[Panel, str], history: FaultHistory) -> None:
@@ -59,8 +62,7 @@ class FaultsPanel(Sheet):
         high = max(row, int((self.height() - 28 * k) * 0.5) // row * row)
         self.list.fit(max(11.0, 16 * k), row)
         self.list.setGeometry(-TEXT_PX, int(30 * k), int(third - 24 * k) + TEXT_PX, high)
-        for column, share in enumerate((0.2, 0.4)):
-            self.list.setColumnWidth(column, int(self.list.width() * share))
+        self.list.share_columns(SHARES, self.list.width())
 
     def resizeEvent(self, event: object) -> None:
         super().resizeEvent(event)  # type: ignore[arg-type]

@@ -67,6 +67,7 @@ class SentPanel(Sheet):
         self.messages = ListView("Messages of the look", self)
         self._model = TextModel(("outlet", "layer", "message", "bytes"), self)
         self.messages.setModel(self._model)
+        self.messages.show_header()
         self.messages.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
 
     def show_scene(self, scene: Scene) -> None:
@@ -92,8 +93,7 @@ class SentPanel(Sheet):
         self.messages.fit(max(11.0, 16 * k), int(25 * k))
         top = high * count + int(46 * k)
         self.messages.setGeometry(-TEXT_PX, top, width + TEXT_PX, max(0, self.height() - top))
-        for column, share in enumerate(SHARES):
-            self.messages.setColumnWidth(column, int(width * share))
+        self.messages.share_columns(SHARES, width)
 
     def value_box(self, ident: str) -> QRectF | None:
         """Where a template is typed into, px of the parent."""

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 from desk_keys import chord
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAccessible
 from PySide6.QtTest import QAbstractItemModelTester, QTest
 from PySide6.QtWidgets import QApplication
@@ -129,3 +129,29 @@ def test_the_keyboard_goes_through_the_parts_of_the_wall_and_round(desk):
     chord(desk, Qt.Key.Key_Down)
     desk.frame()
     assert desk.wall.state.scene.item == before + 1, "the keys of the area are heard wherever the focus is"
+
+
+def test_messages_are_sorted_by_a_click_and_a_column_keeps_the_width_a_hand_gave_it(desk):
+    chord(desk, Qt.Key.Key_Tab)
+    desk.frame()
+    desk.grab()
+    view = desk.wall.sent.messages
+    header, model = view.header(), view.model()
+
+    def column(n: int) -> list[str]:
+        return [model.index(row, n).data() for row in range(model.rowCount())]
+
+    given, layer = column(1), 1
+    x = header.sectionViewportPosition(layer) + 8
+    QTest.mouseClick(header.viewport(), Qt.MouseButton.LeftButton, pos=QPoint(x, 4))
+    assert column(1) == sorted(given)
+    QTest.mouseClick(header.viewport(), Qt.MouseButton.LeftButton, pos=QPoint(x, 4))
+    assert column(1) == sorted(given, reverse=True)
+    header.resizeSection(0, 203)
+    desk.wall.controller.transport.seek(26.0)
+    desk.frame()
+    assert header.sectionSize(0) == 203
+    assert column(1) == sorted(given, reverse=True), "what comes anew is sorted too"
+    at = QPoint(header.sectionViewportPosition(1) + 8, 4)
+    QTest.mouseClick(header.viewport(), Qt.MouseButton.LeftButton, pos=at)
+    assert column(1) == given
