@@ -72,6 +72,8 @@ _RUN = (
     _run("calls", "C", "the calls", "several desks: hand the calls to the one that asks, ask for them, or take them"),
     _run("handover", "O", "hand over", "what the next caller must know; take their name", "Night"),
     _run("loop", "Shift+Y", "loop", "in a rehearsal: play a section again and again; again stops it", "Clock"),
+    _run("ahead", "Shift+X", "cue to cue", "in a rehearsal: to 15 s before the next go", "Clock"),
+    _run("top", "Shift+J", "from the top", "in a rehearsal: back to the top of a section", "Clock"),
     _run("mute", "M", "mute", "mute or unmute all outputs", "Night", True),
     *(_run(f"clear{n}", f"{n}", f"clearance {n}", "withdraw this clearance at once; twice gives it", "Night") for n in range(1, 10)),
     _a("open", "R", "open run", "open a run, or take up one that was not ended", "Show", "run", "no run"),

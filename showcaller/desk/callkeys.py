@@ -12,6 +12,7 @@ from showcaller.desk.ask import Ask, Done
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.clearkeys import clearance_key
 from showcaller.desk.clockkeys import ClockKeys
+from showcaller.desk.cuekeys import CueKeys
 from showcaller.desk.deskkeys import DeskKeys
 from showcaller.desk.gokeys import GoKeys
 from showcaller.desk.keys import Keys
@@ -34,6 +35,7 @@ class CallKeys:
         self._guard = Guard()
         self._words = CallWords(ask, self._guard)
         self._night = NightKeys(self._words, keys)
+        self._cue_to_cue = CueKeys(self._words)
         self._walking = WalkKeys(self._words)
         self.loops = LoopKeys(self._words, keys)
         self._clock = ClockKeys(self._words, keys)
@@ -70,7 +72,15 @@ class CallKeys:
         if not self.desks.may(session, action):
             return
         handler = getattr(self, f"_{action}", None)
-        parts = (self._goes, self._night, self._walking, self.loops, self._clock, self.desks)
+        parts = (
+            self._goes,
+            self._cue_to_cue,
+            self._night,
+            self._walking,
+            self.loops,
+            self._clock,
+            self.desks,
+        )
         night = next((getattr(part, action) for part in parts if hasattr(part, action)), None)
         if handler is not None:
             handler(session, view, repeated)
@@ -160,10 +170,12 @@ class CallKeys:
 
 
 def _noted(session: RunSession) -> Done:
+    pressed_ns = session.now_ns()
+
     def done(text: str) -> str | None:
         if text:
             to, words = addressed(session.book, text)
-            session.send(c.WriteNote(text=words, to=to))
+            session.send(c.WriteNote(text=words, to=to, ago_s=(session.now_ns() - pressed_ns) / 1e9))
         return None
 
     return done

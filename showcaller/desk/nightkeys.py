@@ -61,12 +61,14 @@ class NightKeys:
 
     def incident(self, session: RunSession, _view: CallView) -> None:
         """Put down that somebody was hurt, nearly hurt, or something damaged."""
+        pressed_ns = session.now_ns()
 
         def done(text: str) -> str | None:
             found = incident(text)
             if found is None:
                 return "begin with injury, near miss or damage, then what happened"
-            session.send(c.WriteNote(text=found[1], about=found[0]))
+            ago_s = (session.now_ns() - pressed_ns) / 1e9
+            session.send(c.WriteNote(text=found[1], about=found[0], ago_s=ago_s))
             self._words.say(found[0], "put down with this moment", 2.0)
             return None
 

@@ -48,7 +48,9 @@ def incidents(
         remarks: run number → what was written afterwards.
     """
     found = [
-        Incident(run.number, _kind(note.about), e.t_ns, note.text, run.caller)
+        Incident(
+            run.number, _kind(note.about), e.t_ns - round((note.ago_s or 0) * 1e9), note.text, run.caller
+        )
         for run, events in notes
         for e in events
         if isinstance(note := e.fact, NoteTaken) and note.about

@@ -108,6 +108,16 @@ class Jump(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class Locate(Entry):
+    """In a rehearsal: the item's clock runs on from ``at_s`` (s into it), whatever it showed. From cue to
+    cue."""
+
+    kind: ClassVar[Literal["locate"]] = "locate"
+    item: str
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True)
 class Back(Entry):
     """Take back the last go. What was sent is not unsent."""
 
@@ -118,13 +128,15 @@ class Back(Entry):
 class WriteNote(Entry):
     """Words for afterwards, stamped with the place; ``to`` is a department's id, empty for everyone.
 
-    ``about`` marks an incident: injury, near miss or damage; empty for a plain note.
+    ``about`` marks an incident: injury, near miss or damage; empty for a plain note. ``ago_s`` is how long
+    ago its key was pressed: that is its moment, not the end of the typing.
     """
 
     kind: ClassVar[Literal["note"]] = "note"
     text: str
     to: str = ""
     about: str = ""
+    ago_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -394,6 +406,7 @@ Command = (
     | Resume
     | Skip
     | Jump
+    | Locate
     | Back
     | WriteNote
     | Clear
@@ -433,6 +446,7 @@ COMMANDS: Mapping[str, type[Entry]] = {
         Resume,
         Skip,
         Jump,
+        Locate,
         Back,
         WriteNote,
         Clear,

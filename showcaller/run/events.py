@@ -298,7 +298,8 @@ class Jumped(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NoteTaken(Entry):
-    """Words for afterwards; ``about`` is injury, near miss or damage, else empty."""
+    """Words for afterwards; ``about`` is injury, near miss or damage, else empty. ``ago_s`` is how long
+    before its record its moment was; the place is that moment's."""
 
     kind: ClassVar[Literal["note"]] = "note"
     text: str
@@ -309,6 +310,7 @@ class NoteTaken(Entry):
     beat: int | None
     cue: str | None
     about: str = ""
+    ago_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -36,7 +36,7 @@ def go(compiled: CompiledShow, state: RunState, given: c.Go, now_ns: int, out: O
         out.events.append(ev.WentUnanswered(departments=tuple(silent), cues=tuple(c.id for c in cues)))
     before = Before(state.place, state.item, state.clock_ns, state.marks, state.held_ns)
     if state.cued_up:
-        state = _begin_item(compiled, state, i, item.go_at_ns[g], now_ns, out)
+        state = begin_item(compiled, state, i, item.go_at_ns[g], now_ns, out)
     fired = fire(compiled, state, i, planned.cues, now_ns, out, planned.id, now_ns, "go")
     state = used_up(compiled, state, cues, out.events)
     return replace(
@@ -129,9 +129,10 @@ def look_shown(fact: LookFact, item: str, cue: str | None, at_s: float | None) -
     )  # fmt: skip
 
 
-def _begin_item(
+def begin_item(
     compiled: CompiledShow, state: RunState, i: int, offset_ns: int, now_ns: int, out: Outcome
 ) -> RunState:
+    """Start an item's clock at ``offset_ns``; what would have fired by itself before that is left out."""
     if state.clock_ns is not None:
         state = end_item(compiled, state, now_ns, out, "the next item began")
     state = end_unplanned(state, now_ns, out)

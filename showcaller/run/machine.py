@@ -37,7 +37,7 @@ _ALWAYS = (
     c.NotCalling,
     c.UnknownInput,
 )
-_MOVES = (c.Go, c.Resume, c.Jump, c.Back, c.Insert, c.Follow, c.Recovered)
+_MOVES = (c.Go, c.Resume, c.Jump, c.Locate, c.Back, c.Insert, c.Follow, c.Recovered)
 """After these the clock that is on may be another, or led by another."""
 
 
@@ -75,7 +75,9 @@ def _not_now(state: RunState, given: c.Input) -> str | None:
         return None if state.phase == "idle" else "the run has started already"
     if state.phase == "idle" and not isinstance(given, c.End):
         return "the run has not been started"
-    if state.phase == "held" and isinstance(given, c.Go | c.TakeOver | c.Resync | c.TimecodeAnswer):
+    if state.phase == "held" and isinstance(
+        given, c.Go | c.TakeOver | c.Locate | c.Resync | c.TimecodeAnswer
+    ):
         return "the show is held; resume first"
     return None
 
@@ -100,6 +102,8 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return places.skip(compiled, state, given, now_ns, out)
         case c.Jump():
             return places.jump(compiled, state, given, now_ns, out)
+        case c.Locate():
+            return places.locate(compiled, state, given, now_ns, out)
         case c.Back():
             return places.back(compiled, state, out)
         case c.WriteNote():
@@ -299,7 +303,9 @@ def _note(compiled: CompiledShow, state: RunState, given: c.WriteNote, now_ns: i
     if given.to and given.to not in {d.id for d in compiled.plan.show.departments}:
         out.refused = f"no department '{given.to}' in this show"
         return state
-    out.events.append(note_taken(compiled, state, given.text.strip(), given.to, given.about, now_ns))
+    out.events.append(
+        note_taken(compiled, state, given.text.strip(), given.to, given.about, now_ns, given.ago_s)
+    )
     return state
 
 

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev
-from showcaller.run.compiled import CompiledShow
-from showcaller.run.firing import MOVED_ON, after, end_item, leave_out
+from showcaller.run.compiled import NS, CompiledShow
+from showcaller.run.firing import MOVED_ON, after, begin_item, end_item, leave_out
 from showcaller.run.marking import with_followers, without_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import Place, RunState
@@ -64,6 +64,36 @@ def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, ou
     for later in range(to + 1, len(compiled.items)) if to <= state.item else ():
         state = _put_back(compiled, state, later, 0, out)
     state = replace(state, item=to, clock_ns=None, place=Place(to, g), history=())
+    earlier = [k for x in target.planned.goes[:g] for k in x.cues]
+    return leave_out(compiled, state, to, earlier, now_ns, out, "picked up after it")
+
+
+def locate(compiled: CompiledShow, state: RunState, given: c.Locate, now_ns: int, out: Outcome) -> RunState:
+    """In a rehearsal, from cue to cue: the item's clock runs on from an instant of it. All that comes
+    after is to come again, in later items too; what lies before it will not fire."""
+    if not state.all_muted:
+        out.refused = "from cue to cue only in a rehearsal, with all outputs muted"
+    elif given.item not in compiled.item_index:
+        out.refused = f"no item '{given.item}' in this show"
+    if out.refused is not None:
+        return state
+    to = compiled.item_index[given.item]
+    target, at_ns = compiled.items[to], round(given.at_s * NS)
+    if not 0 <= at_ns < target.length_ns:
+        out.refused = f"'{target.planned.item.name}' is not {given.at_s:.0f} s long; choose a place within it"
+        return state
+    out.events.append(
+        ev.Jumped(from_item=compiled.plan.items[state.item].item.id, to_item=target.planned.item.id, cue=None)
+    )
+    if state.clock_ns is not None:
+        state = end_item(compiled, state, now_ns, out, "the place moved on")
+    g = next((g for g, ns in enumerate(target.go_at_ns) if ns >= at_ns), len(target.go_ids))
+    state = _put_back(compiled, state, to, 0, out)
+    for later in range(to + 1, len(compiled.items)):
+        state = _put_back(compiled, state, later, 0, out)
+    place = Place(to, g) if g < len(target.go_ids) else Place(to + 1, 0)
+    state = replace(state, item=to, place=place, history=())
+    state = begin_item(compiled, state, to, at_ns, now_ns, out)
     earlier = [k for x in target.planned.goes[:g] for k in x.cues]
     return leave_out(compiled, state, to, earlier, now_ns, out, "picked up after it")
 

@@ -796,3 +796,13 @@ def test_a_leg_that_is_clear_is_walked_and_leaves_no_such_trace():
 def test_runs_of_an_older_version_which_did_not_check_stay_as_they_were():
     run = walk_on()
     assert len(run.at(2, c.MarkWalkStep("w", "Lane"))) == 1
+
+
+def test_a_note_is_of_the_moment_its_key_was_pressed(run):
+    run.go(0)
+    run.go(10)
+    note = run.at(25, c.WriteNote("the riser moved", about="near miss", ago_s=14.5))[-1]
+    assert (note.at_s, note.ago_s, note.cue) == (10.5, 14.5, "v1")
+    assert run.at(26, c.WriteNote("now"))[-1].ago_s is None
+    early = run.at(27, c.WriteNote("before it began", ago_s=60.0))[-1]
+    assert (early.at_s, early.cue) == (0, "a")

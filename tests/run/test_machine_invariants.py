@@ -197,7 +197,7 @@ class Driver:
         if isinstance(given, c.Tick):
             assert out.next_ns is None or out.next_ns > self.now_ns, "due still, after a tick"
         for event in out.events:
-            if isinstance(event, ev.ItemEnded) and not isinstance(given, c.Jump):
+            if isinstance(event, ev.ItemEnded) and not isinstance(given, c.Jump | c.Locate):
                 self.all_named(self.compiled.item_index[event.item])
         if out.events:
             self.log.append((json.dumps(input_dict(given)), self.now_ns))
@@ -269,6 +269,9 @@ class Driver:
                 ids = self.compiled.items[item].ids
                 cue = r.choice(ids) if ids and r.random() < 0.7 else None
                 return c.Jump(self.compiled.items[item].planned.item.id, cue, r.random() < 0.5)
+            case "locate":
+                length_s = self.compiled.items[item].length_ns / NS
+                return c.Locate(self.compiled.items[item].planned.item.id, r.uniform(-5, length_s + 5))
             case "standby":
                 return c.Standby(f"l{r.randrange(40)}", some, r.choice(["standby", "standby", "warning"]))
             case "unsay":
@@ -342,7 +345,8 @@ SIMPLE = {
 WEIGHTS = {
     "go": 30, "wrong go": 4, "tick": 22, "hold": 3, "hold for nothing": 1, "resume": 5, "resume as if": 2,
     "skip": 4, "jump": 3,
-    "back": 5, "note": 2, "standby": 5, "answer": 4, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
+    "back": 5, "locate": 1.5,
+    "note": 2, "standby": 5, "answer": 4, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
     "take calls": 0.4,
