@@ -131,7 +131,8 @@ class BookArea(Sheet):
         row = int(36 * k)
         self.order.fit(18 * k, row)
         high = max(3 * row, height - int((TOP + FIGURES) * k))
-        self.order.setGeometry(int(14 * k), int(TOP * k), int(304 * k), high // row * row)
+        edge = int(28 * k) - TEXT_PX
+        self.order.setGeometry(edge, int(TOP * k), int(318 * k) - edge, high // row * row)
         left, right, top = int((LEFT - 12) * k), int(width - RIGHT * k), int(98 * k)
         self.strip.resize(right - left + int(BESIDE * k), self.strip.height())
         deep = self.strip.lay_out(height - top - 600 * k)

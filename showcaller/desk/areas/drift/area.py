@@ -163,7 +163,10 @@ class DriftArea(Sheet):
             paper.text(left + used + k(26), k(46), "◆", "small", "missed")
         at = left + used + k(50 if view.hurt else 26)
         paper.text(at, k(46), view.incidents, "small", "missed" if view.hurt else "quiet", room=split - at)
-        paper.text(left, k(80), view.sentence, "body", "text", room=split - left)
+        size = paper.fitted(
+            view.sentence, "body", "regular", split - left
+        )  # never cut: it may name the curfew
+        paper.text(left, k(80), view.sentence, "body", "text", room=split - left, size_px=size)
         paper.text(left, k(108), view.facts, "tiny", "quiet", room=split - left)
         more = f" · {len(view.offers) - OFFERS} more in the report" if len(view.offers) > OFFERS else ""
         paper.heading(left, paper.height * 0.81, f"for tomorrow{more}")
