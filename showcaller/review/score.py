@@ -1,8 +1,9 @@
 """How a caller did: every go against its instant, by caller, since a run may have more than one."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from statistics import median
+from statistics import median, stdev
 
 from showcaller.review.tables import cue_table
 from showcaller.review.timeline import NS
@@ -10,13 +11,19 @@ from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
+LEAD_SLACK_S = 1.0
+"""A standby this much nearer to its go than planned is not called hurried (common practice, no source)."""
 NEAR_S = 0.5
 """A go within this of its instant is near (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """One caller's goes at firm instants; errors in seconds, late positive. ``near`` is a share, 0 to 1."""
+    """One caller's goes at firm instants; errors in seconds, late positive. ``near`` is a share, 0 to 1.
+
+    ``spread_s`` is the standard deviation of the errors about their mean, None for a single go. ``unsaid``
+    counts goes whose standby was not called, ``hurried`` those whose standby came later than its least lead.
+    """
 
     caller: str
     goes: int
@@ -26,6 +33,9 @@ class Score:
     near: float
     unanswered: int
     wrong: int
+    spread_s: float | None = None
+    unsaid: int = 0
+    hurried: int = 0
 
 
 def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
@@ -56,10 +66,45 @@ def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
         if row.status == "go" and row.firm and row.late_s is not None and row.t_s is not None and callers:
             who = [name for since_s, name in callers if since_s <= row.t_s] or [callers[0][1]]
             errors.setdefault(who[-1], []).append(row.late_s)
-    return tuple(_score(name, found, slips.get(name, set())) for name, found in errors.items())
+    standbys = _standbys(plan, whole)
+    return tuple(
+        _score(name, found, slips.get(name, set()), standbys.get(name, Counter()))
+        for name, found in errors.items()
+    )
 
 
-def _score(caller: str, errors: list[float], slips: set[tuple[str, str]]) -> Score:
+def _standbys(plan: Plan, records: Iterable[Record]) -> dict[str, Counter[str]]:
+    """Caller → how many goes went without their standby (``unsaid``), or sooner after it than the least
+    lead of their cues (``hurried``)."""
+    least = {cue.cue.id: float(cue.cue.standby_s) for item in plan.items for cue in item.cues}
+    caller, said_ns = "", dict[str, int]()
+    found: dict[str, Counter[str]] = {}
+    for record in records:
+        fired = []
+        for event in record.events:
+            match event:
+                case ev.RunStarted():
+                    caller = event.caller
+                case ev.HandedOver():
+                    caller = event.to_caller
+                case ev.CallsWith():
+                    caller = event.caller
+                case ev.LineSaid() if event.what == "standby":
+                    said_ns.update(dict.fromkeys(event.cues, record.t_ns))
+                case ev.LineUnsaid():
+                    for cue in event.cues:
+                        said_ns.pop(cue, None)
+                case ev.Fired() if event.by == "go" and least.get(event.cue, 0) > 0:
+                    fired.append(event.cue)
+        leads = [(record.t_ns - said_ns[c]) / NS - least[c] if c in said_ns else None for c in fired]
+        if None in leads:
+            found.setdefault(caller, Counter())["unsaid"] += 1
+        elif leads and min(lead for lead in leads if lead is not None) < -LEAD_SLACK_S:
+            found.setdefault(caller, Counter())["hurried"] += 1
+    return found
+
+
+def _score(caller: str, errors: list[float], slips: set[tuple[str, str]], standbys: Counter[str]) -> Score:
     return Score(
         caller=caller,
         goes=len(errors),
@@ -69,4 +114,7 @@ def _score(caller: str, errors: list[float], slips: set[tuple[str, str]]) -> Sco
         near=sum(abs(e) <= NEAR_S for e in errors) / len(errors),
         unanswered=sum(kind == "unanswered" for kind, _ in slips),
         wrong=sum(kind == "wrong" for kind, _ in slips),
+        spread_s=stdev(errors) if len(errors) > 1 else None,
+        unsaid=standbys["unsaid"],
+        hurried=standbys["hurried"],
     )

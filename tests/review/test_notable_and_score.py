@@ -75,3 +75,23 @@ def test_what_did_not_come_because_the_run_ended_is_named_too():
     told = [(n.kind, n.words) for n in notable(run.compiled.plan, run.records)]
     assert ("missed", "Lights 5 missed: the run ended") in told
     assert {kind for kind, _ in told} == {"missed"}
+
+
+def test_standbys_never_called_and_called_late_are_counted_for_their_caller():
+    run = Played(two_songs())  # every cue wants its standby at least 8 s before its go
+    run.go(0)
+    run.at(1, c.Standby("x", ("b", "v1")))
+    run.go(10)  # 9 s after its standby
+    run.at(15, c.Standby("y", ("look",)))
+    run.go(20)  # 5 s: hurried
+    run.at(22, c.Standby("z", ("m1",)))
+    run.at(23, c.Unsay("z", ("m1",)))
+    run.at(29, c.Clear("path", True, None, "Moves"))
+    run.go(30, confirmed=True)  # taken back: never called
+    run.at(35, c.Handover("Bo"))
+    run.go(40.1)
+    run.at(60, c.End("over"))
+    ada, bo = scores(run.compiled.plan, run.records)
+    assert (ada.caller, ada.unsaid, ada.hurried) == ("Ada", 2, 1), "the first go of all had none either"
+    assert (bo.caller, bo.unsaid, bo.hurried) == ("Bo", 1, 0)
+    assert bo.spread_s is None

@@ -119,6 +119,7 @@ def _front(report: RunReport, tour: TourReport) -> list[Any]:
     lines = [
         f"{s.caller}: {s.goes} goes, {100 * s.near:.0f} % within half a second, middle "
         f"{s.median_error_s:+.2f} s, worst {s.worst_s:+.2f} s"
+        + (f"; {s.unsaid} of their standbys never called" if s.unsaid else "")
         for s in report.scores
     ]
     slips = counted(report.slips)

@@ -137,11 +137,15 @@ def _callers(report: RunReport) -> Sheet:
             _r(s.worst_s),
             s.unanswered,
             s.wrong,
+            _r(s.spread_s),
+            s.unsaid,
+            s.hurried,
         )
         for s in report.scores
     )
     headings = (
         "Caller", "Goes", "Within 0.5 s %", "Middle s", "Middle off s", "Worst s", "Without answer", "Wrong",
+        "Spread s", "Standbys never called", "Standbys called late",
     )  # fmt: skip
     return Sheet("Callers", headings, rows, (0,))
 

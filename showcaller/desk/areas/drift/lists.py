@@ -129,7 +129,8 @@ def _people(report: RunReport, _: TourReport) -> list[Row]:
     rows = [
         Row(
             s.caller,
-            f"{percent(s.near)} of {plural(s.goes, 'go', 'goes')} near, worst {lateness(s.worst_s)}",
+            f"{percent(s.near)} of {plural(s.goes, 'go', 'goes')} near, worst {lateness(s.worst_s)}"
+            + ("" if s.spread_s is None else f", spread {s.spread_s:.2f} s"),
             lateness(s.median_error_s),
             max(-1.0, min(1.0, s.median_error_s / LATE_FULL_S)),
             True,
@@ -139,6 +140,8 @@ def _people(report: RunReport, _: TourReport) -> list[Row]:
     for s in report.scores:
         wrong = [plural(s.wrong, "wrong go", "wrong goes")] if s.wrong else []
         wrong += [f"{s.unanswered} without an answer"] if s.unanswered else []
+        wrong += [f"{plural(s.unsaid, 'standby', 'standbys')} never called"] if s.unsaid else []
+        wrong += [f"{plural(s.hurried, 'standby', 'standbys')} called late"] if s.hurried else []
         if wrong:
             rows.append(Row(s.caller, ", ".join(wrong), tone="caution"))
     departments = {d.name: d for d in report.plan.show.departments}
