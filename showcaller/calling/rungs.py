@@ -59,7 +59,7 @@ class Rung:
     starts_item: bool = False
     place: str = ""
     name: str = ""
-    """The cue by its name, for one that is automatic."""
+    """Its cues by name; for a go without cues what it begins."""
     does: str = ""
     """What it does, from the labels of its cues: ``first voice; pick up Wren, stage right``."""
     not_clear: tuple[str, ...] = ()
@@ -135,6 +135,7 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
             item=i,
             starts_item=starts or go.starts_item,
             place=place_words(book, i, go),
+            name=", ".join(book.cue_name(cue.id) for cue in cues) or place_words(book, i, go),
             does=does(cues),
             not_clear=_way(book, i, now_ns) if is_next and (starts or go.starts_item) else (),
             beats_s=_beats_s(planned, go) if is_next else (),

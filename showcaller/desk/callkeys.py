@@ -152,7 +152,7 @@ class CallKeys:
             self._words.clear()
             session.send(c.Skip(view.next_go.id))
         elif not repeated:
-            self._say("press again to leave out", view.next_go.text.removesuffix(" — go"), 3.0)
+            self._say("press again to leave out", view.next_go.name, 3.0)
 
     def _mute(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         muted = session.book.state.all_muted

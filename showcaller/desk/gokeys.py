@@ -46,7 +46,7 @@ class GoKeys:
             self._words.say(f"{self._keys['go']} again", words, 2.0)
             return
         self._words.clear()
-        name = go.text.removesuffix(" — go")
+        name = go.name
         why = asked_again(session.book, go)
         if why is not None and running and not self._words.twice("go", go.id):
             self._words.say(f"{self._keys['go']} again: {why}", name, 3.0)

@@ -55,9 +55,9 @@ class NightKeys:
     def wrong(self, session: RunSession, _view: CallView) -> None:
         """Mark the last go as wrong: one key, at once, since it changes nothing but the record."""
         session.send(c.Wrong())
-        goes = [s.text for s in session.book.said if s.go]
+        goes = [s.name or s.text for s in session.book.said if s.go]
         if goes:
-            self._words.say("marked as wrong", goes[-1].removesuffix(", go"), 2.0)
+            self._words.say("marked as wrong", goes[-1], 2.0)
 
     def incident(self, session: RunSession, _view: CallView) -> None:
         """Put down that somebody was hurt, nearly hurt, or something damaged."""

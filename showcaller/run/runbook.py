@@ -30,6 +30,8 @@ class Said:
     missed: bool = False
     """It should have happened by itself and did not."""
     by: ev.FiredBy = "go"
+    name: str = ""
+    """The cues of a go, by name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,9 +127,10 @@ class RunBook:
         at_ns = self.state.item_ns(record.t_ns)
         if not before.cued_up and item.planned.goes[g].firm and at_ns is not None:
             late = (at_ns + item.go_lead_ns[g] - item.go_at_ns[g]) / NS
+        name = ", ".join(self.cue_name(item.ids[k]) for k in item.planned.goes[g].cues)
         labels = [item.planned.cues[k].cue.label for k in item.planned.goes[g].cues]
         self.said.append(
-            Said(self.go_words(i, g), late, True, "; ".join(dict.fromkeys(filter(None, labels))))
+            Said(self.go_words(i, g), late, True, "; ".join(dict.fromkeys(filter(None, labels))), name=name)
         )
 
     def _add_automatic(self, event: ev.Fired) -> None:

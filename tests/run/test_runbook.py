@@ -68,7 +68,9 @@ def test_what_was_said_and_how_late_each_go_was():
     said = book_of(EVENING).said
     assert said[0].text.startswith("Standby Lights 1")
     assert (said[0].late_s, said[0].go) == (None, False)
-    assert said[1] == Said("Lights 1, go", None, True, "cue a"), "an item's start has no lateness"
+    assert said[1] == Said("Lights 1, go", None, True, "cue a", name="Lights 1"), (
+        "an item's start has no lateness"
+    )
     assert said[2].text.endswith(", go")
     assert said[2].late_s == pytest.approx(0.2)
     assert said[4].late_s is None, "a go by eye cannot be late"
