@@ -204,7 +204,7 @@ _DRIFT = (
     _drift("rows_on", "PgDown", "ten on", "ten lines on", ""),
     _drift("first", "Home", "first", "the first line", ""),
     _drift("last", "End", "last", "the last line", ""),
-    _drift("list", "Tab", "list", "the next list: cues, items, notes, people, messages, the day, the tour"),
+    _drift("list", "Tab", "list", "the next list: cues, items, notes, people, messages, the day, the tour, the wall"),
     _drift("list_back", "Shift+Tab", "list before", "the list before"),
     _drift("play", "Ctrl+Space", "play", "play the recording from here, or pause"),
     _drift("frame_back", "Alt+Left", "frame back", "one frame back", ""),
@@ -214,6 +214,7 @@ _DRIFT = (
     _drift("recording", "Ctrl+O", "recording", "point at the video of this run"),
     _drift("tap", "Ctrl+T", "tap", "the frame that is shown is the chosen line: align the recording by it"),
     _drift("align", "Ctrl+Shift+T", "align", "align by timecode (the file's, or on its sound), or by a song's sound"),
+    _drift("stood", "Ctrl+F", "what stood", "what stood on the wall: in a section, in bars, between two times, in the last seconds"),
     _drift("note", "Ctrl+N", "note", "write a note at this moment; 'near miss: …' makes it an incident"),
     _drift("mark", "Ctrl+D", "the day", "note that something of the day began or ended"),
     _drift("export", "Ctrl+P", "reports", "write the report: PDF, web page, spreadsheet, chapters, markers"),
@@ -243,7 +244,7 @@ MENUS = (
 BUTTONS: Mapping[str, tuple[str, ...]] = {
     "Book": ("new_cue", "new_item", "find", "import", "export", "editions", "day", "setup", "check"),
     "Wall": ("play", "new_layer", "try", "change", "new_look", "compare"),
-    "Drift": ("list", "recording", "play", "note", "export", "mark"),
+    "Drift": ("list", "stood", "recording", "play", "note", "export", "mark"),
 }  # fmt: skip
 """Those that also stand as words in their area."""
 

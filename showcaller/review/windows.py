@@ -17,7 +17,7 @@ from showcaller.timing.plan import Plan, PlannedItem
 _BARS = re.compile(r"bars? (\d+)(?:\s*(?:-|–|to)\s*(\d+))?")
 _DAY = re.compile(r"(\d{1,2}:\d{2}(?::\d{2})?)\s*(?:-|–|to)\s*(\d{1,2}:\d{2}(?::\d{2})?)")
 _LAST = re.compile(r"last (\d+)(?: ?s| seconds?)?")
-EXAMPLES = "chorus 2; bars 57-72; 21:14:00-21:15:30; last 30"
+EXAMPLES = "chorus 2; chorus 2 of salt letters; bars 57-72; 21:14:00-21:15:30; last 30"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +38,8 @@ def asked(
         ReviewError: it names nothing of this show.
     """
     wanted = " ".join(text.lower().split())
+    if not item and " of " in wanted:
+        wanted, _, item = wanted.partition(" of ")
     items = [(n, p) for n, p in enumerate(plan.items) if item.lower() in p.item.name.lower()]
     if not items:
         raise ReviewError(f"no item's name holds '{item}'")

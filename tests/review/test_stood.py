@@ -195,7 +195,7 @@ def test_a_layer_that_stays_is_there_since_it_first_came():
     [
         (
             "solo",
-            "no section 'solo'; there are Chorus 1, Verse, Chorus 2, Out; or ask for chorus 2; bars 57-72; ",
+            "no section 'solo'; there are Chorus 1, Verse, Chorus 2, Out; or ask for chorus 2; chorus 2 of ",
         ),
         ("bars 9-3", "bars 9 to 3 are none; bars count from 1, such as bars 57-72"),
         ("25:00-26:00", "'25:00' is no time of day; write 21:14 or 21:14:30"),
@@ -215,3 +215,13 @@ def test_bars_and_sections_are_exact_on_the_clock():
     whole = sum(p.to_ns - p.from_ns for p in path if p.item == 0 and (p.at_ns < 120 * NS))
     assert total <= whole
     assert all(Fraction(end - begin) > 0 for begin, end in spans)
+
+
+def test_a_section_of_one_item_is_asked_for_by_its_name():
+    records = random_run(2)
+    path = clock_path(COMPILED, records)
+    assert asked("verse of gulls", PLAN, path, records, UTC) == asked(
+        "verse", PLAN, path, records, UTC, "gulls"
+    )
+    with pytest.raises(ReviewError, match="no item's name holds 'lantern'"):
+        asked("verse of lantern", PLAN, path, records, UTC)

@@ -60,6 +60,7 @@ class DriftController:
             "tap": self.aligning.tap,
             "align": self.aligning.ask_align,
             "note": self.noting.ask_note,
+            "stood": self.noting.ask_stood,
             "mark": self.noting.ask_day,
             "export": self.reporting.ask_export,
             "undo": lambda: self._back(store.undo(), "undone: {}", "nothing to undo"),

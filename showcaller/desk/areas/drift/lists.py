@@ -52,7 +52,7 @@ def in_order(rows: tuple[Row, ...], order: tuple[int, bool] | None) -> tuple[Row
 
 def list_rows(page: str, report: RunReport, tour: TourReport) -> tuple[Row, ...]:
     """The rows of a page."""
-    return tuple(_MAKERS[page](report, tour))
+    return tuple(_MAKERS[page](report, tour)) if page in _MAKERS else ()
 
 
 def _cues(report: RunReport, _: TourReport) -> list[Row]:
@@ -227,8 +227,12 @@ _MAKERS: Mapping[str, Callable[[RunReport, TourReport], list[Row]]] = {
     "cues": _cues, "items": _items, "notes": _notes, "people": _people, "sent": _sent, "day": _day,
     "tour": _tour,
 }  # fmt: skip
-PAGES = tuple(_MAKERS)
+WALL = "wall"
+"""The page of looks that stood; its lines are made in ``stood.py``, of the part of the run that is asked
+about."""
+PAGES = (*_MAKERS, WALL)
 NONE: Mapping[str, str] = {
+    WALL: "Nothing stood on the wall there.",
     "notes": "No note, no incident, no fault.",
     "sent": "Nothing was sent.",
     "day": "The plan says nothing of the day around the show.",

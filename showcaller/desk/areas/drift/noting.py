@@ -5,6 +5,7 @@ from showcaller.desk.areas.drift.questions import Questions
 from showcaller.desk.areas.drift.recording import Recording
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.said import Said
+from showcaller.review.windows import EXAMPLES
 
 
 class Noting:
@@ -33,6 +34,16 @@ class Noting:
         self._questions.about(
             "Note at this moment", done, "'near miss: …', 'injury: …' or 'damage: …' is an incident"
         )
+
+    def ask_stood(self) -> None:
+        """What stood on the wall in a part of the run."""
+
+        def done(text: str) -> str | None:
+            self._state.ask_stood(text)
+            self._said.say(f"what stood on the wall in {self._state.stood.words}")
+            return None
+
+        self._questions.about("What stood on the wall?", done, f"{EXAMPLES}; nothing: the whole run")
 
     def ask_day(self) -> None:
         """Something of the day began or ended."""

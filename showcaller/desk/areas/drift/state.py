@@ -4,7 +4,8 @@ from pathlib import Path
 
 from showcaller.archive import Run, Tour, TourAway
 from showcaller.desk.areas.drift.driftview import DriftView, drift_view
-from showcaller.desk.areas.drift.lists import PAGES, Row, in_order
+from showcaller.desk.areas.drift.lists import PAGES, WALL, Row, in_order
+from showcaller.desk.areas.drift.stood import StoodList
 from showcaller.desk.background import Background
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.qt import QObject, Signal
@@ -21,6 +22,7 @@ class DriftState(QObject):
         view: its record, None until one was read; ``words`` then says why.
         page, chosen: which of ``PAGES``, and the place of the chosen line in ``rows``.
         item: the item whose chart is shown.
+        stood: the lines of the wall's page, of the part of the run that was asked about.
         order: (column, falling) by which the lines are sorted, None as they happened.
     """
 
@@ -42,6 +44,7 @@ class DriftState(QObject):
         self.chosen = 0
         self.item = ""
         self.order: tuple[int, bool] | None = None
+        self.stood = StoodList()
         self.view: DriftView | None = None
         self.words = NO_RUN
         self._sorted: tuple[tuple[Row, ...], tuple[int, bool] | None, tuple[Row, ...]] = ((), None, ())
@@ -55,9 +58,22 @@ class DriftState(QObject):
     def rows(self) -> tuple[Row, ...]:
         """The lines of the list that is shown, in the order in which they are shown."""
         rows = () if self.view is None else self.view.rows[self.page]
+        if self.page == WALL and self.view is not None:
+            rows = self.stood.rows(self.view.report)
         if self._sorted[0] is not rows or self._sorted[1] != self.order:
             self._sorted = (rows, self.order, in_order(rows, self.order))
         return self._sorted[2]
+
+    def ask_stood(self, text: str) -> None:
+        """Show what stood in a part of the run.
+
+        Raises:
+            ReviewError: it names none, or no run is shown.
+        """
+        view, _ = self.need()
+        self.stood.ask(view.report, text)
+        self.page, self.order, self.chosen = WALL, None, 0
+        self.changed.emit()
 
     def moment_ns(self) -> int | None:
         """The moment of the chosen line on the run's clock."""
@@ -146,6 +162,7 @@ class DriftState(QObject):
         self.words = words or self.words
         same = view is not None and self.view is not None and view.run.run_id == self.view.run.run_id
         self.view = view
+        self.stood.forget()
         if view is not None:
             if self.item not in dict(view.items):
                 self.item = view.items[0][0]

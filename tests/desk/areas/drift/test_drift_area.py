@@ -12,6 +12,7 @@ from burned import make_recording, read_number
 from desk_keys import answer, chord
 from played import Played
 from small_shows import cue, item, show
+from wall_show import wall_show
 
 from showcaller.archive import Tour
 from showcaller.desk.keys import Keys
@@ -123,13 +124,13 @@ def test_keys_choose_runs_lines_and_lists_and_the_chart_follows(window) -> None:
     chord(window, Qt.Key.Key_Up)
     assert area.state.item == "first"
     seen = [area.state.page]
-    for _ in range(7):
+    for _ in range(8):
         chord(window, Qt.Key.Key_Tab)
         seen.append(area.state.page)
         area.repaint()
-    assert seen == ["cues", "items", "notes", "people", "sent", "day", "tour", "cues"]
+    assert seen == ["cues", "items", "notes", "people", "sent", "day", "tour", "wall", "cues"]
     chord(window, Qt.Key.Key_Backtab, SHIFT)
-    assert area.state.page == "tour"
+    assert area.state.page == "wall"
 
 
 def test_a_recording_is_pointed_at_tapped_stepped_and_played(qtbot, window, video) -> None:
@@ -278,3 +279,39 @@ def test_a_recording_is_aligned_by_the_sound_of_a_songs_reference(qtbot, window,
     begun = next(m.t_ns for m in area.state.view.report.moments if m.kind == "item")
     assert kept.how == "sound"
     assert (begun - kept.zero_ns) / NS == pytest.approx(7.48, abs=0.002)
+
+
+def test_what_stood_on_the_wall_in_the_second_chorus_is_asked_by_key(qtbot, tmp_path) -> None:
+    first, second = wall_show().items
+    sections = [{"name": n, "bar": b} for n, b in (("Chorus", 1), ("Verse", 9), ("Chorus", 17), ("Out", 41))]
+    book = wall_show().changed(items=(first.changed(sections=sections), second))
+    played = Played(book)
+    for at_s in (0, 16, 32):
+        played.go(at_s)
+    played.at(58, c.PutLook("one", "mix", 4.0))
+    played.at(100, c.End("curtain"))
+    tour = Tour.create(tmp_path / "w.tour", "Wall")
+    tour.add_run(tour.add_edition(book), played.records, run_id="w")
+    made = DeskWindow(book, tour, tmp_path / "runs", Keys())
+    try:
+        made.show()
+        qtbot.waitExposed(made)
+        made.show_area("Drift")
+        made.drift.settle()
+        chord(made, Qt.Key.Key_F, CTRL)
+        answer(qtbot, made, "bars 33-36")
+        looks = [r for r in made.drift.state.rows() if r.name]
+        assert [(r.name, r.words) for r in looks] == [
+            ("30 / 1  Gulls", "“One face” until the end: mix over 4 beats, by hand")
+        ]
+        assert made.drift.state.page == "wall"
+        chord(made, Qt.Key.Key_F, CTRL)
+        answer(qtbot, made, "solo")
+        assert made.prompt.is_open(), "a sentence stays in the prompt"
+        qtbot.keyClick(made.prompt._edit, Qt.Key.Key_Escape)
+        chord(made, Qt.Key.Key_F, CTRL)
+        answer(qtbot, made, "")
+        assert len([r for r in made.drift.state.rows() if r.name]) == 4, "the whole run"
+    finally:
+        made.stop()
+        made.host.close()

@@ -1,0 +1,96 @@
+"""The list of what stood on the wall: all of the run, or a part of it that was asked about. No Qt."""
+
+from collections.abc import Sequence
+
+from showcaller.calling.wording import span
+from showcaller.desk.areas.drift.lists import Row
+from showcaller.review.clock_path import clock_path
+from showcaller.review.report import RunReport
+from showcaller.review.stood import Moment, Stood, StoodLayer, stood_in
+from showcaller.review.windows import Asked, asked
+from showcaller.run.compiled import compile_show
+
+
+class StoodList:
+    """The wall's page: worked out when it is first looked at, or asked about. ``words`` is what part it
+    shows."""
+
+    def __init__(self) -> None:
+        self.words = ""
+        self._rows: tuple[Row, ...] | None = None
+
+    def rows(self, report: RunReport) -> tuple[Row, ...]:
+        """Its lines."""
+        if self._rows is None:
+            self.ask(report, "")
+        return self._rows or ()
+
+    def ask(self, report: RunReport, text: str) -> None:
+        """Show a part of the run.
+
+        Raises:
+            ReviewError: the text names none.
+        """
+        meant, self._rows = stood_rows(report, text)
+        self.words = meant.words
+
+    def forget(self) -> None:
+        """Another run is shown."""
+        self._rows = None
+
+
+def stood_rows(report: RunReport, text: str = "") -> tuple[Asked, tuple[Row, ...]]:
+    """What is meant by ``text`` (all of the run if it is empty), and a line for every look that stood in it.
+
+    Raises:
+        ReviewError: it names no part of this show.
+    """
+    path = clock_path(compile_show(report.plan), report.records)
+    if text:
+        meant = asked(text, report.plan, path, report.records, report.zone)
+    else:
+        end_ns = report.records[-1].t_ns if report.records else 0
+        meant = Asked("the whole run", ((0, end_ns + 1),))
+    items = {item.item.name: item.item.id for item in report.plan.items}
+    found = stood_in(report.plan, path, report.records, meant.spans)
+    return meant, tuple(row for one in found for row in _rows(one, items))
+
+
+def _rows(one: Stood, items: dict[str, str]) -> Sequence[Row]:
+    until = _place(one.until, one.since.item) if one.until is not None else "the end"
+    hand = ", by hand" if one.by_hand else ""
+    tone = "caution" if one.by_hand else "text"
+    t_ns, item = one.since.t_ns, items.get(one.since.item, "")
+    head = Row(
+        _short(one.since), f"“{one.look}” until {until}: {one.how}{hand}", tone=tone, t_ns=t_ns, item=item
+    )
+    layers = [
+        Row(
+            "",
+            f"{layer.words} · {_arrived(layer, one.since.item)}",
+            tone="quiet",
+            t_ns=layer.arrived.t_ns,
+            item=item,
+        )
+        for layer in one.layers
+    ]
+    return (head, *layers)
+
+
+def _arrived(layer: StoodLayer, item: str) -> str:
+    return f"{'there since' if layer.carried else 'there at'} {_place(layer.arrived, item)}"
+
+
+def _place(moment: Moment, item: str) -> str:
+    """A moment, without the item's name where that is known."""
+    if moment.item != item or moment.at_s is None:
+        return moment.words
+    return f"bar {moment.bar} / {moment.beat}" if moment.bar is not None else span(moment.at_s)
+
+
+def _short(moment: Moment) -> str:
+    """A moment for a narrow column: what differs first."""
+    if moment.at_s is None:
+        return moment.words
+    place = f"{moment.bar} / {moment.beat}" if moment.bar is not None else span(moment.at_s)
+    return f"{place}  {moment.item}"
