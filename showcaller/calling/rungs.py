@@ -17,6 +17,7 @@ from showcaller.run.runbook import RunBook
 from showcaller.run.state import Mark
 from showcaller.timing.calls.sheet import CallLine
 from showcaller.timing.plan import PlannedGo, PlannedItem
+from showcaller.timing.speech import Naming
 
 What = Literal["warning", "standby", "go", "automatic"]
 AHEAD_S = 300.0
@@ -197,11 +198,12 @@ def _said_rungs(book: RunBook, i: int, first_go: int, base_s: float) -> Iterator
         in_s = base_s + float(line.starts_s)
         if not left or in_s > AHEAD_S:
             continue
-        cues = [planned.cues[k].cue for k in line.cues]
+        whole = len(left) == len(line.cues)
+        cues = [planned.cues[k].cue for k in left]
         yield Rung(
             id=line.id,
             what=line.what,
-            text=line.text,
+            text=line.text if whole else _without(book, i, line.what, left),
             in_s=in_s,
             takes_s=float(line.takes_s),
             firm=_firm(planned.goes, line),
@@ -210,6 +212,12 @@ def _said_rungs(book: RunBook, i: int, first_go: int, base_s: float) -> Iterator
             item=i,
             does=does(cues),
         )
+
+
+def _without(book: RunBook, i: int, what: str, left: list[int]) -> str:
+    """The words of a line of which some cues were jumped over or have gone."""
+    planned = book.compiled.items[i].planned
+    return Naming(planned, book.compiled.plan.show.departments).standby(what, left)
 
 
 def _firm(goes: tuple[PlannedGo, ...], line: CallLine) -> bool:

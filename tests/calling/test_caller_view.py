@@ -251,3 +251,42 @@ def test_a_go_that_cannot_be_said_in_time_still_has_its_own_words():
     assert [s.text for s in book_of(run).said if s.go] == [
         "Song, go", "Video 1, go", "Lights 1.5, go", "Lights 2, go",
     ]  # fmt: skip
+
+
+def texts(view):
+    return [r.text for r in (*(() if view.now is None else (view.now,)), *view.ladder)]
+
+
+def long_song():
+    cues = [cue(f"c{n}", str(n + 1), 20 * n) for n in range(8)]
+    cues += [cue("auto", "90", 70, fires="by itself"), follow("after", "91", "c3", 2)]
+    return show([item("one", 200, cues), item("two", 60, [cue("z", "99", 0)])])
+
+
+def test_what_a_jump_leaves_out_leaves_the_ladder():
+    run = Played(long_song())
+    run.go(0)
+    before = texts(view_at(run, 1))
+    assert any("Lights 4" in text for text in before)
+    assert "Lights 91 follows by itself" in before
+    run.at(2, c.Jump("one", "c5", cue_up=False))
+    after = texts(view_at(run, 3))
+    gone = ("Lights 2", "Lights 3", "Lights 4", "Lights 5", "Lights 91")
+    assert [text for text in after if any(f"{name} " in f"{text.replace(',', ' ')} " for name in gone)] == []
+    assert "Lights 90 fires by itself" in after, "what fires by the clock still does"
+    run.at(4, c.Jump("two", None))
+    assert [text for text in texts(view_at(run, 5)) if "Lights 99" not in text] == []
+
+
+def test_an_overlooked_standby_gives_its_place_to_the_go_in_time_for_its_word():
+    run = Played(show([item("one", 200, [cue("a", "1", 0), cue("b", "2", 40), cue("d", "3", 41)])]))
+    run.go(0)
+    assert view_at(run, 31).now.what == "standby"
+    late = view_at(run, 39)
+    assert (late.now.what, late.now.in_s) == ("go", pytest.approx(1.0))
+    assert late.unsaid
+    assert late.unsaid[0].startswith("Standby Lights 2")
+    assert late.next_say is not None, "it can still be called"
+    assert [r for r in late.ladder if r.what == "standby" and r.in_s < 0] == []
+    after = view_at(run, 45)
+    assert after.now.what == "go", "and stays there, however late"
