@@ -1,10 +1,14 @@
 """The running order at the side of the call area."""
 
+from math import ceil
+
 from showcaller.calling.status_view import OrderRow
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 
 _TONES = {"done": "quiet", "now": "strong", "next": "text", "later": "text", "out": "faint"}
+_COLUMNS = 3
+"""Of keys at the foot."""
 
 
 class OrderSheet(Sheet):
@@ -28,7 +32,8 @@ class OrderSheet(Sheet):
         left, right = k(28), paper.width - k(22)
         paper.heading(left, k(30), "running order")
         step = k(40)
-        foot = k(30) + k(36) * ((len(self.keys) + 2) // 3)
+        column = (right - left + k(14)) / _COLUMNS
+        foot = k(30) + k(36) * len(_key_rows(paper, self.keys, column))
         space = paper.height - k(48) - foot
         fits = max(1, int(space // step))
         at = next((i for i, r in enumerate(self.rows) if r.when in ("now", "next")), 0)
@@ -63,12 +68,31 @@ class OrderSheet(Sheet):
 
     def _keys(self, paper: Paper, left: float, right: float) -> None:
         k = paper.px
-        lines = (len(self.keys) + 2) // 3
-        column = (right - left + k(14)) / 3
-        for n, (key, word) in enumerate(self.keys):
-            x = left + (n % 3) * column
-            y = paper.height - k(22) - (lines - 1 - n // 3) * k(36)
-            box = k(24)
-            paper.frame(x, y - k(18), box, box, "faint", 1)
-            paper.text(x + box / 2, y, key, "tiny", "text", "semibold", "centre")
-            paper.text(x + box + k(6), y, word, "tiny", "quiet", room=column - box - k(8))
+        column = (right - left + k(14)) / _COLUMNS
+        rows = _key_rows(paper, self.keys, column)
+        for line, row in enumerate(rows):
+            y = paper.height - k(22) - (len(rows) - 1 - line) * k(36)
+            for at, key, word, box in row:
+                x = left + at * column
+                paper.frame(x, y - k(18), box, k(24), "faint", 1)
+                paper.text(x + box / 2, y, key, "tiny", "text", "semibold", "centre")
+                paper.text(x + box + k(6), y, word, "tiny", "quiet")
+
+
+def _key_rows(
+    paper: Paper, keys: tuple[tuple[str, str], ...], column: float
+) -> list[list[tuple[int, str, str, float]]]:
+    """(column, key, word, width of the key's box) in rows; a long key takes as many columns as it needs."""
+    k, size = paper.px, paper.size("tiny")
+    rows: list[list[tuple[int, str, str, float]]] = [[]]
+    at = 0
+    for key, word in keys:
+        box = max(k(24), paper.width_of(key, size, "semibold") + k(12))
+        width = box + k(6) + paper.width_of(word, size) + k(6)
+        wide = min(_COLUMNS, max(1, ceil(width / column)))
+        if at + wide > _COLUMNS:
+            rows.append([])
+            at = 0
+        rows[-1].append((at, key, word, box))
+        at += wide
+    return rows
