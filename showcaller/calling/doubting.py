@@ -18,7 +18,9 @@ class InDoubt:
     @property
     def words(self) -> str:
         """One sentence."""
-        return f"{self.name} was fired, and its messages to {' and '.join(self.outlets)} may not have left"
+        return (
+            f"{self.name} was fired, and its messages to {' and '.join(self.outlets)} may not have been sent"
+        )
 
 
 def in_doubt(book: RunBook) -> tuple[InDoubt, ...]:
@@ -43,4 +45,4 @@ def doubt_line(book: RunBook, key: str) -> str:
     if not rows:
         return ""
     names = ", ".join(row.name for row in rows[:4]) + (f" and {len(rows) - 4} more" if len(rows) > 4 else "")
-    return f"Fired, but may not have left: {names}. {key}: send now, or leave."
+    return f"Fired, but may not have been sent: {names}. {key}: send now, or leave."

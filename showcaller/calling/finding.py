@@ -50,9 +50,9 @@ def suggestions(book: RunBook, text: str) -> str:
     """What Enter would do, and what else matches, a line each."""
     places = find_places(book, text)
     if not text.strip():
-        return "an item's name, or a cue such as 'lights 12.5'; devices are not told, only the place moves"
+        return "an item's name, or a cue such as 'lights 12.5'; nothing is sent, only the next go changes"
     if not places:
-        return "nothing matches"
+        return "nothing matches; type an item's name, or a cue such as 'lights 12.5'"
     return "\n".join(f"{'Enter: ' if n == 0 else '           '}{p.words}" for n, p in enumerate(places))
 
 

@@ -80,12 +80,12 @@ def going_words(book: RunBook, going: Going) -> str:
     if going.runs_on:
         lines.append("The song's clock runs on. STOP jumps and stops it: the next go then starts it there.")
     if going.skipped:
-        lines.append(f"Left out: {cue_names(book, going.skipped)}.")
+        lines.append(f"Skipped: {cue_names(book, going.skipped)}.")
     if going.again:
-        lines.append(f"Comes again: {cue_names(book, going.again)}.")
+        lines.append(f"To be called again: {cue_names(book, going.again)}.")
     if going.stand:
-        lines.append(f"Devices should stand at {cue_names(book, going.stand, 8)}.")
-        lines.append("Enter jumps and sends nothing; SEND jumps and sends these once more.")
+        lines.append(f"Current state there: {cue_names(book, going.stand, 8)}.")
+        lines.append("Enter jumps and sends nothing; SEND jumps and resends these.")
     else:
         lines.append("Enter jumps; nothing is sent.")
     return "\n".join(lines)

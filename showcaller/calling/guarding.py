@@ -42,14 +42,14 @@ class NextSeen:
 
 
 def asked_again(book: RunBook, go: Rung) -> str | None:
-    """Why the next go is asked for again: ``0:14 early``, ``its standby has not been called``; None if it may
+    """Why the next go is asked for again: ``0:14 early``, ``without its standby``; None if it may
     simply be given."""
     whys = []
     if go.in_s > may_be_early_s(book, go):
         begins = f", and it begins {book.compiled.items[go.item].planned.item.name}" if go.starts_item else ""
         whys.append(f"{span(go.in_s)} early{begins}")
     if book.compiled.plan.show.speaking.ask_unsaid and unsaid(book, go):
-        whys.append("its standby has not been called")
+        whys.append("without its standby")
     return " and ".join(whys) or None
 
 

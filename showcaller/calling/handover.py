@@ -30,25 +30,25 @@ def handover_page(book: RunBook, now_ns: int) -> tuple[Heading, ...]:
     over_s = running_over_s(book, now_ns)
     place = [where]
     if state.phase == "held":
-        place.append(f"HELD: {state.hold_reason or 'no reason given'}")
+        place.append(f"ON HOLD: {state.hold_reason or 'no reason given'}")
     if over_s is not None and abs(over_s) >= 1:
         place.append(f"running {drift(over_s)}")
-    place.append("all outlets muted: a rehearsal" if state.all_muted else "outlets live")
+    place.append("all outputs muted: a rehearsal" if state.all_muted else "outputs live")
     coming = [r for r in (view.now, *view.ladder) if r is not None and r.what != "automatic"][:_LINES]
     pages = [
         Heading("Where we are", tuple(place)),
-        Heading("What you say next", tuple(f"in {span(max(0.0, r.in_s))}  {r.text}" for r in coming)),
-        Heading("No answer yet", view.waiting),
+        Heading("What you call next", tuple(f"in {span(max(0.0, r.in_s))}  {r.text}" for r in coming)),
+        Heading("Not acknowledged", view.waiting),
         Heading(
-            "Clearances that wait",
+            "Not clear",
             tuple(f"{r.name}: {r.words}" for r in clearance_rows(book, now_ns) if r.needed and not r.there),
         ),
         Heading(
-            "Outlets in trouble",
+            "Outputs in trouble",
             tuple(f"{o.name}: {o.words}" for o in outlet_rows(book) if o.tone == "missed"),
         ),
         Heading("Missed", tuple(_cue_name(book, m.cue) for m in book.missed[-_NOTES:])),
-        Heading("Last said", tuple(said_aloud(s.text) for s in book.said[-2:])),
+        Heading("Last called", tuple(said_aloud(s.text) for s in book.said[-2:])),
         Heading("Notes", tuple(n.text for n in book.notes[-_NOTES:])),
     ]
     return tuple(page for page in pages if page.lines)

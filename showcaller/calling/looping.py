@@ -23,7 +23,7 @@ def loop_of(book: RunBook, text: str) -> Loop | str:
     item = book.compiled.items[state.item]
     song = item.planned.item
     if not isinstance(song, Song) or item.planned.tempo is None or not song.sections:
-        return f"'{song.name}' has no sections to loop"
+        return f"'{song.name}' has no sections to loop; give it some in the Book"
     names = [s.name for s in song.sections]
     found = [n for n, name in enumerate(names) if text.strip().lower() in name.lower()]
     if not text.strip() or not found:

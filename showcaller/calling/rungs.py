@@ -257,7 +257,7 @@ def _itself_rungs(book: RunBook, i: int, base_s: float, marks: object) -> Iterat
         if in_s > AHEAD_S or passed:
             continue
         department = book.compiled.plan.show.department(cue.department)
-        how = "follows by itself" if follows is not None else "fires by itself"
+        how = "follows" if follows is not None else "automatic"
         name = f"{department.spoken} {cue.number}"
         yield Rung(
             id=cue.id,

@@ -7,6 +7,7 @@ import time
 from pathlib import Path
 from typing import Any
 
+from showcaller.calling.wording import plural
 from showcaller.engine.client import EngineClient, NoEngine
 from showcaller.engine.clock import RunClock
 from showcaller.engine.launch import LaunchError, engine_lives, start_engine
@@ -129,14 +130,14 @@ class RunSession:
             self.trouble = None
             if self._client.unkept:
                 self.trouble = (
-                    f"The log is not on disk ({self._client.unkept}); memory has it. "
-                    "The show goes on: free or reconnect the disk."
+                    f"The log is not on disk ({self._client.unkept}): it is in memory only, "
+                    "and a power cut would lose it. "
+                    "The show goes on: free some disk space, or reconnect the disk."
                 )
             elif self.lost:
                 self.trouble = (
-                    f"The engine came back without {self.lost} records that this desk had. Compare what "
-                    "was called "
-                    "with the place before the next go."
+                    f"The engine came back without {plural(self.lost, 'entry', 'entries')} that "
+                    "this desk had. Check what was called against the next go before you give it."
                 )
             missing = self.book.missing_from(self._client.engine_seq)
             if missing is not None:
@@ -190,7 +191,8 @@ class RunSession:
             left_s = max(1, round(self._restart_s - time.monotonic()))
             self.trouble = (
                 f"Call by voice: the engine cannot be started ({self._restart_failed}). "
-                f"Tried again in {left_s} s."
+                "Close the desk, open it again and rejoin. "
+                f"Trying again in {left_s} s."
             )
             return
         if self._alive():

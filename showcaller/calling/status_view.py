@@ -169,15 +169,15 @@ def ends(
     end, low, high = (day_time(wall_ns + int(s * 1e9)) for s in (ahead.end_s, ahead.low_s, ahead.high_s))
     spread = ahead.low_s < ahead.high_s
     label = f"projected end · {never_run} never run" if never_run else "projected end"
-    rows = [Figure(label, end, f"{low[:5]} to {high[:5]}, nine in ten" if spread else "")]
+    rows = [Figure(label, end, f"{low[:5]} to {high[:5]}, 90 % range" if spread else "")]
     curfew = book.compiled.plan.show.curfew
     if curfew is not None and ahead.p_make is not None and ahead.spare_s is not None:
-        spare = f"{span(abs(ahead.spare_s))} {'to spare' if ahead.spare_s >= 0 else 'past it'}"
+        spare = f"{span(abs(ahead.spare_s))} {'in hand' if ahead.spare_s >= 0 else 'past curfew'}"
         good = ahead.p_make >= MAKE_IT
         if not good:
-            what = " and ".join(cut) if cut else "all that may go is not enough" if cut is None else ""
-            spare = f"leave out: {what}" if cut else what or spare
-        rows.append(Figure(f"make curfew {curfew[:5]}", percent(ahead.p_make), spare, _tone(good)))
+            what = " and ".join(cut) if cut else "cuts are not enough" if cut is None else ""
+            spare = f"cut: {what}" if cut else what or spare
+        rows.append(Figure(f"chance of making {curfew[:5]}", percent(ahead.p_make), spare, _tone(good)))
     return tuple(rows)
 
 

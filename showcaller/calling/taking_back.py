@@ -40,10 +40,10 @@ def _undoing(book: RunBook, event: ev.Event) -> LastAct | None:
             cues = event.cues if event.what == "standby" else ()
             return LastAct(words, c.Unsay(line=event.line, cues=cues))
         case ev.WalkStep() if (event.item, event.step) in state.walked:
-            return LastAct(f"the step: {event.step}", c.UnmarkWalkStep(event.item, event.step))
+            return LastAct(f"walk step: {event.step}", c.UnmarkWalkStep(event.item, event.step))
         case ev.Resynced() if not event.undone and state.resynced is not None:
             if (event.item, round(event.shift_s * 1e9)) == state.resynced:
-                words = f"the clock's shift by {seconds_moved(event.shift_s)}"
+                words = f"the clock moved by {seconds_moved(event.shift_s)}"
                 return LastAct(words, c.Resync(undo=True))
     return None
 

@@ -42,7 +42,7 @@ def song_words(book: RunBook, now_ns: int) -> Said | None:
         off_s = (now_ns - clock_ns - shown_ns) / NS
         return f"timecode {lateness(off_s)}: follow?", "caution"
     if state.lead == "stands":
-        return "timecode lost: stands", "missed"
+        return "timecode lost: stopped", "missed"
     if state.lead == "timecode" and state.timecode.mode == "freewheeling":
         return f"freewheeling {_since_s(book, now_ns):.0f} s", "caution"
     return ("on timecode", "text") if state.lead == "timecode" else None

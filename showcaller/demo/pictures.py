@@ -40,11 +40,11 @@ class ReplayHost(RunController):
         return False
 
     def badge(self) -> tuple[str, str]:
-        muted = self.book.state.all_muted
-        return ("OUTLETS MUTED", "caution") if muted else ("OUTLETS LIVE", "standby")
+        return "REPLAY", "caution"
 
     def run_words(self) -> str:
-        return f"edition {self.editions.number} · run {self._number} · replayed"
+        kind = "rehearsal" if self.book.state.all_muted else "show"
+        return f"edition {self.editions.number} · {kind} {self._number}"
 
 
 def take_pictures(

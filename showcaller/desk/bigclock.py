@@ -48,7 +48,7 @@ class BigClock(Sheet):
         paper.line(0, top, paper.width, top)
         words = self._view.now.text if self._view.now else ""
         if self._view.held_s is not None:
-            words = f"Held {span(self._view.held_s)}"
+            words = f"On hold {span(self._view.held_s)}"
         size = self._largest(paper, words, paper.width - k(120), k(110))
         paper.text(k(60), top + paper.height * 0.13, words, tone="strong", weight="bold", size_px=size)
 

@@ -58,8 +58,8 @@ class CallKeys:
         self._standing = self.desks.standing(session)
         self._goes.look(session, view)
         if session.take_unheard():
-            words = "No word on your go. If it is not under 'said', press again"
-            self._words.say("the engine did not answer", words, 8.0, "missed")
+            words = f"If it is not listed under Called, press {self._keys['go']} again"
+            self._words.say("go not confirmed", words, 8.0, "missed")
 
     def forget(self) -> None:
         """Drop whatever waits for a second key; for when the window loses the keyboard."""
@@ -108,7 +108,7 @@ class CallKeys:
             return
         # A second S on one standby must not say the next one.
         if early and not self._words.twice("standby", say.id):
-            self._say(f"{self._keys['standby']} again says it {span(say.in_s)} early", say.text, 3.0)
+            self._say(f"{self._keys['standby']} again to call it {span(say.in_s)} early", say.text, 3.0)
             return
         session.send(c.Standby(line=say.id, cues=tuple(say.cues), what=say.what))
 
@@ -121,7 +121,7 @@ class CallKeys:
             self._ask(
                 "Note",
                 _noted(session),
-                "Enter keeps it with this moment; 'video: …' is for Video alone; Escape leaves it",
+                "Enter keeps it with this moment; 'video: …' is for Video alone; Escape drops it",
             )
 
     def _back(self, session: RunSession, _view: CallView, repeated: bool) -> None:
@@ -136,7 +136,7 @@ class CallKeys:
             return
         goes = [s for s in session.book.said if s.go]
         if not goes:
-            self._say("take back", "No go has been given", 2.0, "quiet")
+            self._say("take back", "No go has been given yet", 2.0, "quiet")
             return
         about = goes[-1].text
         if self._guard.twice("back", f"{about}{len(session.book.records)}", repeated, time.monotonic()):
@@ -152,7 +152,7 @@ class CallKeys:
             self._words.clear()
             session.send(c.Skip(view.next_go.id))
         elif not repeated:
-            self._say("press again to leave out", view.next_go.name, 3.0)
+            self._say("press again to skip", view.next_go.name, 3.0)
 
     def _mute(self, session: RunSession, _view: CallView, repeated: bool) -> None:
         muted = session.book.state.all_muted
@@ -160,7 +160,7 @@ class CallKeys:
             self._words.clear()
             session.send(c.Mute(muted=not muted))
         elif not repeated:
-            words = "All outlets live: messages will leave" if muted else "All outlets muted"
+            words = "All outputs live: messages will be sent" if muted else "All outputs muted"
             self._say("press again for", words, 3.0)
 
     def clearance(self, number: int, session: RunSession, repeated: bool) -> None:

@@ -19,7 +19,7 @@ def clearance_key(words: CallWords, key: str, number: int, session: RunSession) 
         words.clear()
         words.say("withdrawn", f"{row.name}: NOT CLEAR ({row.who})", 3.0, "missed")
     elif not row.needed:
-        words.say("not asked for", f"{row.name}: nothing to come needs it now", 3.0, "quiet")
+        words.say("not needed now", f"{row.name}: nothing coming up needs it", 3.0, "quiet")
     elif row.reading is not None:
         hint = "Enter gives it; the limit is the one in the set piece's own engineer's letter"
         words.ask(f"{row.name}, in {row.reading}", _reading(session, row.id), hint)
@@ -35,7 +35,7 @@ def _reading(session: RunSession, clearance: str) -> Done:
         try:
             value = float(text.replace(",", "."))
         except ValueError:
-            return f"'{text}' is not a number"
+            return f"'{text}' is not a number; type the reading, such as 8.5"
         session.send(c.Clear(clearance, True, value))
         return None
 

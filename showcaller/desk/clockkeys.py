@@ -38,20 +38,20 @@ class ClockKeys:
         found = tap_shift(session.book, session.now_ns())
         far = found is not None and abs(found[0]) > found[1]
         if found is not None and far and not self._words.twice("tap", "far"):
-            words = f"more than a beat: {seconds_moved(found[0])}"
-            self._words.say(f"{self._keys['tap']} again moves the clock", words, 3.0)
+            words = f"by more than a beat: {seconds_moved(found[0])}"
+            self._words.say(f"{self._keys['tap']} again to move the clock", words, 3.0)
             return
         session.send(c.Resync(downbeat=True))
 
     def bar(self, session: RunSession, _view: CallView) -> None:
         """Say which bar this is."""
-        hint = "such as 33, or 33 3 for its third beat; Enter is now"
+        hint = "such as 33, or 33 3 for its third beat; press Enter on it"
         self._words.ask("This is bar …", _this_bar(session), hint)
 
     def unheld(self, session: RunSession, view: CallView) -> None:
         """Go on as if never held."""
         if view.phase != "held":
-            self._words.say("never held", "The show is not held", 2.0, "quiet")
+            self._words.say("never held", "The show is not on hold", 2.0, "quiet")
             return
         session.send(c.Resume(as_if=True))
 
@@ -62,8 +62,8 @@ class ClockKeys:
     def why(self, session: RunSession, view: CallView) -> None:
         """Say why the show is held."""
         if view.phase == "held":
-            hint = f"a word or two; then {self._keys['hold']} goes on"
-            self._words.ask("Held. Why?", _reason(session), hint)
+            hint = f"a word or two; then {self._keys['hold']} resumes"
+            self._words.ask("On hold. The reason?", _reason(session), hint)
 
     def follow(self, session: RunSession, _view: CallView) -> None:
         """Let timecode lead, or go where it has jumped."""

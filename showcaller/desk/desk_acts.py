@@ -149,5 +149,5 @@ class DeskActs:
             self.locked = False
             return None
 
-        hint = f"type {caller}; the run goes on meanwhile"
+        hint = f"type {caller}; the show goes on meanwhile"
         self._desk.ask("The desk is locked. Who unlocks it?", done, hint)

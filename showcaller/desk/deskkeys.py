@@ -64,13 +64,15 @@ class DeskKeys:
         state = session.book.state
         if session.calls_gone:
             self._words.ask(
-                "Take the calls. Who calls now?",
+                "Take the calls. Who's calling now?",
                 self._named(session, taking=True),
                 "your name; the desk that had them is not heard from",
             )
         elif state.asking is None or state.asking.desk != session.desk:
             hint = f"your name; they are yours when {state.caller or 'the other desk'} hands them over"
-            self._words.ask("Ask for the calls. Who would call?", self._named(session, taking=False), hint)
+            self._words.ask(
+                "Ask for the calls. Who would be calling?", self._named(session, taking=False), hint
+            )
         else:
             hint = (
                 f"it is logged in these words. Ask {state.caller or 'the caller'} on headset first: two "
@@ -83,7 +85,7 @@ class DeskKeys:
     def _named(session: RunSession, taking: bool) -> Done:
         def done(text: str) -> str | None:
             if not text:
-                return "the calls need a name"
+                return "type a name, or press Escape: the calls need one"
             session.send(c.TakeCalls(session.desk, text) if taking else c.AskForCalls(session.desk, text))
             return None
 
@@ -94,7 +96,7 @@ class DeskKeys:
         def done(text: str) -> str | None:
             asking = session.book.state.asking
             if not text or asking is None:
-                return "taking the calls from somebody needs its reason in words"
+                return "type the reason, or press Escape: it goes into the log"
             session.send(c.TakeCalls(session.desk, asking.caller, text))
             return None
 

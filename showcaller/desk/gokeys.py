@@ -49,7 +49,7 @@ class GoKeys:
         name = go.name
         why = asked_again(session.book, go)
         if why is not None and running and not self._words.twice("go", go.id):
-            self._words.say(f"{self._keys['go']} again: {why}", name, 3.0)
+            self._words.say(f"{self._keys['go']} again to go {why}", name, 3.0)
             return
         if go.hazard is not None and not go.waits and running:
             self._armed_go, self._armed_s = go.id, time.monotonic()

@@ -20,16 +20,16 @@ class LoopKeys:
     def standing(self) -> str:
         """What stands over the box while a section is played again and again."""
         loop = self.looping
-        return "" if loop is None else f"loop: {loop.section} · {self._keys['loop']} plays on"
+        return "" if loop is None else f"loop: {loop.section} · {self._keys['loop']} to play on"
 
     def loop(self, session: RunSession, _view: CallView) -> None:
         """Play a section again and again; only with all outlets muted."""
         if self.looping is not None:
-            self._words.say("loop", f"'{self.looping.section}' is played on", 2.0, "quiet")
+            self._words.say("loop", f"'{self.looping.section}' plays on", 2.0, "quiet")
             self.looping = None
             return
         if not session.book.state.all_muted:
-            self._words.say("loop", "Only in a rehearsal, with all outlets muted", 2.0)
+            self._words.say("loop", "Only in a rehearsal, with all outputs muted", 2.0)
             return
         if not section_names(session.book):
             self._words.say("loop", "The item that is on has no sections", 2.0, "quiet")
@@ -43,7 +43,7 @@ class LoopKeys:
             return None
 
         names = ", ".join(section_names(session.book))
-        hint = f"{names}. At its end the place goes back; {self._keys['go']} begins it again"
+        hint = f"{names}. At its end it goes back to the start; {self._keys['go']} begins it again"
         self._words.ask("Loop which section?", done, hint)
 
     def look(self, session: RunSession) -> None:

@@ -32,7 +32,7 @@ class NightKeys:
         def done(text: str) -> str | None:
             places = find_places(book, text)
             if not places:
-                return f"nothing is called '{text}'; type an item's name, or a cue such as 'lights 12.5'"
+                return f"nothing is named '{text}'; type an item's name, or a cue such as 'lights 12.5'"
             self._ask_going(session, places[0])
             return None
 
@@ -44,7 +44,9 @@ class NightKeys:
         def done(text: str) -> str | None:
             word = text.upper()
             if word not in ("", "SEND", "STOP"):
-                return "Enter jumps, SEND jumps and sends, STOP jumps and stops the clock, Escape stays"
+                return (
+                    "Enter jumps, SEND jumps and resends, STOP jumps and stops the clock, Escape stays here"
+                )
             session.send(c.Jump(item=found.item, cue=found.cue, cue_up=word == "STOP"))
             if word == "SEND" and going.stand:
                 session.send(c.Resend(cues=tuple(c.id for c in going.stand)))
@@ -69,12 +71,13 @@ class NightKeys:
                 return "begin with injury, near miss or damage, then what happened"
             ago_s = (session.now_ns() - pressed_ns) / 1e9
             session.send(c.WriteNote(text=found[1], about=found[0], ago_s=ago_s))
-            self._words.say(found[0], "put down with this moment", 2.0)
+            self._words.say(found[0], "logged with this moment", 2.0)
             return None
 
         hint = (
             "injury, near miss or damage, then what happened: 'near miss: the riser moved'. First see to the "
-            "person and call the venue's first aid; this is a record, the venue's own report is still due"
+            "person and call the venue's first aid; this is a record only: the venue's "
+            "accident report must still be filed"
         )
         self._words.ask("What happened?", done, hint)
 
@@ -105,12 +108,12 @@ class NightKeys:
 
         def done(text: str) -> str | None:
             if not text:
-                return "it needs a name, such as: talk, encore"
+                return "the item needs a name, such as: talk, encore"
             session.send(c.Insert(name=text))
             return None
 
-        hint = "its name; it lasts until the next item's go"
-        self._words.ask("An item that is not in the plan begins now", done, hint)
+        hint = "such as: talk, encore; it lasts until the next item's go"
+        self._words.ask("Insert an item that begins now. Its name?", done, hint)
 
     def take(self, session: RunSession, view: CallView) -> None:
         """Fire by hand the next cue that would fire by itself."""
@@ -119,7 +122,7 @@ class NightKeys:
         mine = [(r.cues[0], r.name) for r in view.ladder if r.what == "automatic" and r.item == state.item]
         mine = [(cue, book.cue_name(cue)) for cue in missed_cues(book)] + mine
         if not mine:
-            self._words.say("take over", "Nothing of this item fires by itself", 2.0, "quiet")
+            self._words.say("fire by hand", "This item has no automatic cue to come", 2.0, "quiet")
         elif self._words.twice("take", mine[0][0]):
             session.send(c.TakeOver(cue=mine[0][0]))
         else:
@@ -129,7 +132,7 @@ class NightKeys:
         """Send where every device should stand at this place."""
         stand = standing_here(session.book)
         if not stand:
-            self._words.say("send again", "Nothing has been sent before this place", 2.0, "quiet")
+            self._words.say("resend", "Nothing has been sent before this place", 2.0, "quiet")
             return
 
         def done(text: str) -> str | None:
@@ -139,19 +142,19 @@ class NightKeys:
             return None
 
         names = cue_names(session.book, stand, 10)
-        self._words.ask("Send where devices should stand?", done, f"{names}. Type SEND.")
+        self._words.ask("Resend the current state?", done, f"{names}. Type SEND.")
 
     def doubts(self, session: RunSession, _view: CallView) -> None:
         """What was fired and may not have left, one after another: send it now, or leave it."""
         rows = in_doubt(session.book)
         if not rows:
-            self._words.say("in doubt", "Everything that was fired has left", 2.0, "quiet")
+            self._words.say("in doubt", "Everything that was fired has been sent", 2.0, "quiet")
             return
         self._ask_doubt(session, rows)
 
     def _ask_doubt(self, session: RunSession, rows: tuple[InDoubt, ...]) -> None:
         row, rest = rows[0], rows[1:]
-        may = "LEAVE and Enter leaves it" if row.hazard else "SEND sends it now, LEAVE leaves it"
+        may = "LEAVE leaves it unsent" if row.hazard else "SEND sends it now, LEAVE leaves it unsent"
 
         def done(text: str) -> str | None:
             answer = text.upper()
@@ -192,7 +195,7 @@ class NightKeys:
         def reason(by: str) -> Done:
             def done(text: str) -> str | None:
                 if not text:
-                    return "an override needs its reason in words"
+                    return "type the reason, or press Escape: it goes into the log"
                 session.send(c.OverrideClearance(clearance=row.id, reason=text, by=by))
                 return None
 
@@ -200,7 +203,7 @@ class NightKeys:
 
         def who(text: str) -> str | None:
             if not text:
-                return "an override needs the name of who is entitled to give it"
+                return "type the name of who is entitled to override, or press Escape"
             self._words.ask(
                 f"{text} overrides '{row.name}'. Why?", reason(text), "it is logged, in these words"
             )
@@ -217,14 +220,14 @@ class NightKeys:
             known = {n.lower(): d.id for d in departments for n in (d.letters, d.name, d.id)}
             unknown = [w for w in words if w not in known]
             if not words or unknown:
-                return f"'{unknown[0] if unknown else text}' is no department; there are " + ", ".join(
+                return f"'{unknown[0] if unknown else text}' is not a department; type any of " + ", ".join(
                     d.letters for d in departments
                 )
             session.send(c.Answer(departments=tuple(known[w] for w in words)))
             return None
 
         hint = "  ".join(f"{d.letters} {d.name}" for d in departments)
-        self._words.ask("Who has answered?", done, hint)
+        self._words.ask("Who is standing by?", done, hint)
 
     def handover(self, session: RunSession, _view: CallView) -> None:
         """Show the page for the next caller and take their name."""
@@ -237,7 +240,7 @@ class NightKeys:
 
         def done(text: str) -> str | None:
             if not text:
-                return "the name of who takes over, or Escape"
+                return "type the name of who takes over, or press Escape"
             session.send(c.Handover(to=text))
             return None
 

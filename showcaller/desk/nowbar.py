@@ -11,7 +11,7 @@ class NowBar(Sheet):
     """One line; the keys of a run work in every area as long as it is shown."""
 
     def __init__(self, keys: Keys) -> None:
-        super().__init__("The line to say now")
+        super().__init__("The line to call now")
         self._keys = keys
         self._view = CallView("idle")
         self._words = ("", "", "quiet")
@@ -26,7 +26,11 @@ class NowBar(Sheet):
 
     def _line(self, view: CallView, since_s: float) -> tuple[str, str, str]:
         if view.held_s is not None:
-            return f"held {span(view.held_s)}", view.hold_reason or f"{self._keys['hold']} goes on", "caution"
+            return (
+                f"on hold {span(view.held_s)}",
+                view.hold_reason or f"{self._keys['hold']} resumes",
+                "caution",
+            )
         if view.now is None:
             return "", "Every go has been given", "quiet"
         in_s = view.now.in_s - since_s

@@ -21,9 +21,9 @@ class Opening:
         found = self._host.unfinished.latest()
         if found:
             self._ask(
-                f"A run of {day_time(int(found.stat().st_mtime * 1e9))} was not ended",
+                f"A show of {day_time(int(found.stat().st_mtime * 1e9))} was not ended",
                 lambda text: self._resume_or_new(found, text),
-                "type RESUME to take it up where it is, or NEW to open another",
+                "type RESUME to rejoin it where it is, or NEW to open another",
             )
             return
         self._ask_caller()
@@ -38,16 +38,16 @@ class Opening:
 
     def _ask_caller(self) -> None:
         self._ask(
-            "Open the run. Who calls?", self._ask_live, "your name, then Enter; Escape leaves it closed"
+            "Open the show. Who's calling?", self._ask_live, "your name, then Enter; Escape leaves it closed"
         )
 
     def _ask_live(self, caller: str) -> str | None:
         if not caller:
-            return "a run needs its caller's name"
+            return "type the caller's name, or press Escape"
         self._ask(
-            f"{caller} calls. Do messages leave?",
+            f"{caller} is calling. Live or muted?",
             lambda text: self._open(caller, text),
-            "type LIVE to send to every device, or MUTE to rehearse with all outlets muted",
+            "type LIVE to send to every device, or MUTE to rehearse with all outputs muted",
         )
         return None
 
@@ -59,8 +59,8 @@ class Opening:
         self._ask(
             "Rehearse how?",
             lambda how: self._rehearse(caller, how),
-            "Enter: as fast as life, no crew. Or a speed from 0.25 to 8, and CREW for one that answers late, "
-            "wrongly or not at all: 2 crew",
+            "Enter: real time, no simulated crew. Or a speed from 0.25 to 8, and CREW for one that answers "
+            "late, wrongly or not at all: 2 crew",
         )
         return None
 
@@ -71,14 +71,14 @@ class Opening:
             at = words.index("crew")
             seed = words[at + 1] if at + 1 < len(words) else "1"
             if not seed.isdecimal():
-                return f"the crew's seed is a whole number, not '{seed}'"
+                return f"after CREW comes a whole number or nothing, not '{seed}'; type CREW, or CREW 1"
             crew, words = int(seed), words[:at]
         try:
             speed = float(words[0].rstrip("x×").replace(",", ".")) if words else 1.0
         except ValueError:
             return f"'{words[0]}' is not a speed; type one from 0.25 to 8"
         if len(words) > 1 or not 0.25 <= speed <= 8:
-            return "a speed from 0.25 to 8, and CREW if you want one"
+            return "type a speed from 0.25 to 8, such as 2, and CREW for a simulated crew"
         return self._host.open(caller, muted=True, speed=speed, crew=crew)
 
     def end_run(self) -> None:
@@ -86,8 +86,8 @@ class Opening:
 
         def done(text: str) -> str | None:
             if text.upper() != "END":
-                return "type END to end the run, or press Escape"
+                return "type END to end the show, or press Escape"
             self._host.end()
             return None
 
-        self._ask("End this run?", done, "type END; what has not been called stays uncalled")
+        self._ask("End this show?", done, "type END; remaining cues will not be called")

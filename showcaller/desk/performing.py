@@ -97,8 +97,8 @@ class Performer:
                 self._own[action.id]()
         elif session is None:
             if not repeated:
-                words = f"{self._keys['open']} opens one, or takes up one that was not ended"
-                self._call_keys.say("no run open", words)
+                words = f"{self._keys['open']} opens one, or rejoins one in progress"
+                self._call_keys.say("no show open", words)
         elif action.id == "fault" and front == "Wall" and not repeated and self._desk.wall.fault_key():
             return  # the panel under the mouse
         elif action.id.startswith("clear"):
@@ -110,9 +110,9 @@ class Performer:
         """Why an action cannot be done from a menu now, in words; None if it can."""
         action, session = ACTIONS[name], self._desk.host.session
         if action.of_run and action.id not in self._desk.seat.acts:
-            return f"the caller's, not the {self._desk.seat.name}'s"
+            return f"for the caller's seat, not the {self._desk.seat.name}'s"
         if action.needs == "run" and session is None:
-            return "no run is open"
+            return "no show is open"
         if action.needs == "no run" and session is not None:
-            return "a run is open"
+            return "a show is open"
         return None

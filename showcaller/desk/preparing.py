@@ -67,7 +67,11 @@ class Preparation:
 
             prepared = Prepared(preview_book(show), text_digest(show_text(show)))
         except Exception as error:  # said on the desk, whatever it was
-            prepared = Prepared(None, wrong=f"the calls could not be worked out: {error}")
+            prepared = Prepared(
+                None,
+                wrong=f"the calls could not be worked out: {error}. The last good ones stand; "
+                "undo the last change",
+            )
         self._done.put(prepared)
 
     def close(self) -> None:

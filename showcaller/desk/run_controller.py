@@ -102,7 +102,7 @@ class RunController:
         """Open a new run; ``crew`` is the seed of a simulated crew to rehearse with."""
         problems = compile_plan(self.show).problems
         if problems:
-            return f"the plan cannot be run: {problems[0].plain}"
+            return f"the show cannot be opened: {problems[0].plain}"
         text = show_text(self.show)
         # A rehearsal at another speed begins at the planned hour: its times of day mean something.
         start_ns = None if speed == 1 else planned_start_ns(self.show, time.time_ns())
@@ -198,13 +198,14 @@ class RunController:
         return status_words.badge(self.book, self.session is not None)
 
     def run_words(self) -> str:
-        """``edition 14 · run 31``."""
+        """``edition 14 · show 31``."""
         edition = self.editions.words()
         if self.session is None:
-            return f"{edition} · no run open"
+            return f"{edition} · no show open"
         number, caller = self.outlook.facts.runs + 1, self.book.state.caller
         simulated = self._crew is not None
-        return status_words.run_words(edition, number, self.session.clock.speed, simulated, caller)
+        speed, muted = self.session.clock.speed, self.book.state.all_muted
+        return status_words.run_words(edition, number, speed, simulated, caller, muted)
 
     def close(self) -> None:
         """Let go of the run and the tour; an open run's engine goes on."""

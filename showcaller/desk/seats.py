@@ -47,5 +47,5 @@ def refusal(seat: Seat, action: Action, chord: str, area: str, to_call: str) -> 
     if chord and is_typed(chord) and area not in seat.letters:
         if seat.letters:
             return f"{chord} ({action.word}) acts in Call: {to_call} brings it"
-        return f"letters never act on the run at the {seat.name}'s seat; use the menu"
+        return f"letters never act on the show at the {seat.name}'s seat; use the menu"
     return None

@@ -18,18 +18,20 @@ def badge(book: RunBook, is_open: bool) -> tuple[str, str]:
     if not is_open:
         return "", "quiet"
     if book.state.all_muted:
-        return "REHEARSAL · OUTLETS MUTED", "caution"
+        return "REHEARSAL · OUTPUTS MUTED", "caution"
     if book.state.muted:
-        return "SOME OUTLETS MUTED", "caution"
-    return "OUTLETS LIVE", "standby"
+        return "SOME OUTPUTS MUTED", "caution"
+    return "OUTPUTS LIVE", "standby"
 
 
-def run_words(edition: str, number: int, speed: float, simulated: bool, caller: str) -> str:
-    """``edition 14 · run 31 · 8× · Ines calls``."""
-    parts = [edition, f"run {number}"]
+def run_words(
+    edition: str, number: int, speed: float, simulated: bool, caller: str, muted: bool = False
+) -> str:
+    """``edition 14 · show 31 · 8× · Ines calling``."""
+    parts = [edition, f"{'rehearsal' if muted else 'show'} {number}"]
     parts += [f"{speed:g}×"] if speed != 1 else []
     parts += ["simulated crew"] if simulated else []
-    parts += [f"{caller} calls"] if caller else []
+    parts += [f"{caller} calling"] if caller else []
     return " · ".join(parts)
 
 
@@ -46,7 +48,7 @@ def run_trouble(trouble: str | None, book: RunBook, now_ns: int, keys: Keys) -> 
         return doubt_line(book, keys["doubts"])
     back_ns = book.recovered_ns
     if back_ns is not None and now_ns - back_ns < RESTARTED_FOR_S * 1e9:
-        return "The engine was restarted at the same place. Look under 'said' before the next go."
+        return "The engine was restarted at the same place. Check under Called before the next go."
     return None
 
 
@@ -88,7 +90,7 @@ def leg_words(book: RunBook, leg: Leg, missing: tuple[str, ...]) -> str:
     names = {x.id: x.name for x in book.compiled.plan.show.clearances}
     needs = ", ".join(names[n] for n in leg.clearances)
     parts = [
-        f"NOT CLEAR: {'; '.join(missing)}" if missing else f"{needs}: yes" if needs else "",
+        f"NOT CLEAR: {'; '.join(missing)}" if missing else f"{needs}: clear" if needs else "",
         leg.posted or "",
         f"radio {leg.radio}" if leg.radio else "",
     ]

@@ -86,14 +86,14 @@ class TourSync:
         """What the head of the window says of the tour; empty while all is well."""
         if self._away is not None:
             if running:
-                return "Tour out of reach. The show goes on; the journal keeps it"
+                return "Tour database unreachable. The show goes on; this machine keeps it"
             n = self._waiting
-            kept = f"; {n} {'runs wait' if n > 1 else 'run waits'} in the journal" if n else ""
-            return f"Tour out of reach, still trying{kept}"
+            kept = f"; {n} {'shows wait' if n > 1 else 'show waits'} on this machine" if n else ""
+            return f"Tour database unreachable, still trying{kept}"
         if self.wrong is not None:
-            return f"not kept in the tour: {self.wrong}"
+            return f"not saved to the tour: {self.wrong}"
         if time.monotonic() - self._back_s < BACK_FOR_S:
-            return "The tour is back; nothing is missing"
+            return "The tour database is back; nothing is missing"
         return ""
 
     def _heard(self, heard: Heard) -> None:

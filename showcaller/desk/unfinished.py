@@ -29,9 +29,9 @@ class Unfinished:
         if time.monotonic() - self._looked_s > LOOK_EVERY_S:
             self._looked_s = time.monotonic()
             folder = self.latest()
-            going = "" if folder is None else "is going on" if engine_lives(folder) else "was not ended"
+            going = "" if folder is None else "in progress" if engine_lives(folder) else "was not ended"
             self._going = going
         if not self._going:
             return None
         # In the box itself: nothing else is to be done before.
-        return Prompted(f"a run {self._going}", f"{keys['open']} takes it up", "caution", instead=True)
+        return Prompted(f"show {self._going}", f"{keys['open']} rejoins", "caution", instead=True)

@@ -23,20 +23,20 @@ class WalkKeys:
             if steps:
                 self._step(session, item.id, item.name, steps[0])
                 return
-        self._words.say("walk-on", "No walk-on is to come", 2.0, "quiet")
+        self._words.say("walk-on", "No walk-on to come", 2.0, "quiet")
 
     def _step(self, session: RunSession, item: str, name: str, step: str) -> None:
         """Mark a step; over a leg that is not clear only with a name and a reason, asked for before it."""
         missing = open_on_leg(session.book.compiled, session.book.state, item, step, session.now_ns())
         if not missing:
             session.send(c.MarkWalkStep(item=item, step=step, checked=True))
-            self._words.say(name, f"seen: {step}", 1.5, "accent")
+            self._words.say(name, f"marked: {step}", 1.5, "accent")
             return
 
         def reason(by: str) -> Done:
             def done(text: str) -> str | None:
                 if not text:
-                    return "walking a leg that is not clear needs its reason in words"
+                    return "type the reason, or press Escape: it goes into the log"
                 session.send(c.MarkWalkStep(item=item, step=step, checked=True, by=by, reason=text))
                 return None
 
@@ -44,13 +44,11 @@ class WalkKeys:
 
         def who(text: str) -> str | None:
             if not text:
-                return "it needs the name of who is entitled to let them pass; Escape: they wait"
+                return "type the name of who is entitled to let them walk, or press Escape: they wait"
             self._words.ask(
                 f"{text} lets them walk '{step}'. Why?", reason(text), "it is logged with the incidents"
             )
             return None
 
-        hint = (
-            "They wait: Escape. Or who is entitled to let them pass? A name; it is logged with the incidents"
-        )
+        hint = "Escape: they wait. Or type who is entitled to let them walk; it is logged with the incidents"
         self._words.ask(f"'{step}' is NOT CLEAR. {'; '.join(missing)}", who, hint)

@@ -284,5 +284,5 @@ class DeskWindow(FocusWindow):
             self.close()
             return None
 
-        hint = "The engine goes on: what fires by itself will fire. A new desk picks the run up. Type LEAVE."
-        self.ask("Leave the desk while the run goes on?", done, hint)
+        hint = "The engine goes on: automatic cues will fire. A desk opened again rejoins. Type LEAVE."
+        self.ask("Leave the desk while the show is in progress?", done, hint)

@@ -29,15 +29,15 @@ def admitted(state: RunState, desk: str, command: c.Command) -> c.Command | c.No
 
 def refused(state: RunState) -> str:
     """What a desk is told that watches."""
-    return f"{state.caller or 'another desk'} has the calls; this desk watches"
+    return f"{state.caller or 'another desk'} has the calls; this desk watches: ask for the calls first"
 
 
 def ask(state: RunState, given: c.AskForCalls, out: Outcome) -> RunState:
     """A desk would have the calls. Nothing changes hands by asking."""
     if not given.desk or not given.caller.strip():
-        out.refused = "whoever asks for the calls gives a name"
+        out.refused = "asking for the calls needs a name: type who would call"
     elif given.desk == state.calling:
-        out.refused = "this desk has the calls"
+        out.refused = "this desk has the calls already; nothing to do"
     if out.refused is not None:
         return state
     out.events.append(ev.CallsAsked(desk=given.desk, caller=given.caller.strip()))
@@ -48,7 +48,7 @@ def give(state: RunState, given: c.GiveCalls, out: Outcome) -> RunState:
     """The desk that has the calls hands them to the one that asked for them."""
     asking = state.asking
     if asking is None or asking.desk != given.desk:
-        out.refused = "that desk has not asked for the calls"
+        out.refused = "that desk has not asked for the calls; it asks first, then hand them over"
         return state
     return _with(state, asking.desk, asking.caller, "handed over", out)
 
@@ -57,11 +57,12 @@ def take(state: RunState, given: c.TakeCalls, out: Outcome) -> RunState:
     """A desk takes the calls: those of a desk that is gone, or with a name and a reason."""
     caller = given.caller.strip()
     if not given.desk or not caller:
-        out.refused = "whoever takes the calls gives a name"
+        out.refused = "taking the calls needs a name: type who calls now"
     elif given.desk == state.calling:
-        out.refused = "this desk has the calls"
+        out.refused = "this desk has the calls already; nothing to do"
     elif state.calling and not given.gone and not given.reason.strip():
-        out.refused = f"{refused(state)}; ask for them, or say why they are taken"
+        who = state.caller or "another desk"
+        out.refused = f"{who} has the calls: ask for them, or give the reason for taking them"
     if out.refused is not None:
         return state
     why = given.reason.strip() or ("its desk was gone" if state.calling else "nobody had them")

@@ -27,7 +27,7 @@ def standing(compiled: CompiledShow, state: RunState, clearance_id: str, now_ns:
         if given.value > clearance.limit:
             return False, f"{given.value:g} {clearance.unit} is over {clearance.limit:g}"
         return True, f"{given.value:g} of {clearance.limit:g} {clearance.unit}"
-    return True, "yes"
+    return True, "clear"
 
 
 def _age(seconds: int) -> str:
@@ -85,9 +85,9 @@ def clear(
     """A clearance given or withdrawn."""
     clearance = next((x for x in compiled.plan.show.clearances if x.id == given.clearance), None)
     if clearance is None:
-        return state, f"no clearance '{given.clearance}' in this show"
+        return state, f"no clearance '{given.clearance}' in this show; name one from the set-up page"
     if given.ok and isinstance(clearance, ReadingClearance) and given.value is None:
-        return state, f"'{clearance.name}' needs its reading in {clearance.unit}"
+        return state, f"'{clearance.name}' needs its reading in {clearance.unit}: type the figure"
     entry = Given(given.ok, given.value, now_ns, by=given.by)
     return replace(state, clearances={**state.clearances, given.clearance: entry}), None
 
@@ -97,7 +97,7 @@ def override(
 ) -> tuple[RunState, str | None]:
     """A clearance passed over, with a reason and a name. Good for the moment, until the next word on it."""
     if given.clearance not in {x.id for x in compiled.plan.show.clearances}:
-        return state, f"no clearance '{given.clearance}' in this show"
+        return state, f"no clearance '{given.clearance}' in this show; name one from the set-up page"
     if not given.reason.strip() or not given.by.strip():
         return state, "an override needs a reason and the name of who is entitled to give it"
     entry = Given(True, None, now_ns, overridden=True, by=given.by)

@@ -12,14 +12,14 @@ from showcaller.run.outcome import Outcome
 from showcaller.run.state import Before, Mark, Place, RunState
 
 _HISTORY = 64
-MOVED_ON = "that is not the next go; the place has moved on"
+MOVED_ON = "that is no longer the next go: read the line in the box, then press go again"
 
 
 def go(compiled: CompiledShow, state: RunState, given: c.Go, now_ns: int, out: Outcome) -> RunState:
     """Fire the next go, starting its item's clock if it is not running."""
     i, g = state.place.item, state.place.go
     if i >= len(compiled.items):
-        out.refused = "every go of this show has been given"
+        out.refused = "every go of this show has been given: jump back to a cue, or end the show"
         return state
     item = compiled.items[i]
     if item.go_ids[g] != given.go:

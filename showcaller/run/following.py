@@ -107,7 +107,9 @@ def align(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) ->
 def heard(compiled: CompiledShow, state: RunState, given: c.Timecode, now_ns: int, out: Outcome) -> RunState:
     """The chase's word: how timecode behaves from now on, or where it is."""
     if compiled.timecode is None or given.mode not in get_args(TimecodeMode):
-        out.refused = f"there is no timecode to be '{given.mode}' in this show"
+        out.refused = (
+            f"no timecode comes in to this show, so it cannot be '{given.mode}'; set it up in the Book"
+        )
         return state
     mode: TimecodeMode = next(m for m in get_args(TimecodeMode) if m == given.mode)
     before, state = state.timecode, replace(state, timecode=TimecodeWord(mode, given.zero_ns))
@@ -126,7 +128,7 @@ def answer(
     nothing had happened."""
     found = verdict(compiled, state, now_ns)
     if state.lead != "asks" or state.clock_ns is None:
-        out.refused = "timecode has asked nothing"
+        out.refused = "timecode has not jumped, so there is nothing to answer; carry on"
         return state
     if not given.take:
         state, shift_ns = moved(compiled, state, state.clock_ns, now_ns)
@@ -135,7 +137,7 @@ def answer(
         out.events.append(_event(compiled, state, now_ns, "ignored", shift_ns, words))
         return state
     if found.clock_ns is None:
-        out.refused = f"there is nowhere to follow to: {found.words}"
+        out.refused = f"timecode cannot be followed ({found.words}); stay by hand until it locks"
         return state
     state, shift_ns = moved(compiled, state, found.clock_ns, now_ns)
     state = replace(state, lead="timecode", declined_ns=None)
@@ -146,9 +148,13 @@ def answer(
 def follow(compiled: CompiledShow, state: RunState, given: c.Follow, now_ns: int, out: Outcome) -> RunState:
     """Let clocks follow timecode, or take over by hand."""
     if compiled.timecode is None:
-        out.refused = "no timecode comes in to this show"
+        out.refused = "no timecode comes in to this show; set it up in the Book before the show"
     elif given.on == state.follows and state.declined_ns is None:
-        out.refused = "timecode is followed already" if given.on else "the clock runs by hand already"
+        out.refused = (
+            "timecode is followed already; nothing to do"
+            if given.on
+            else "the clock runs by hand already; nothing to do"
+        )
     if out.refused is not None:
         return state
     state = replace(state, follows=given.on, declined_ns=None)

@@ -19,13 +19,15 @@ def take(compiled: CompiledShow, state: RunState, given: c.TakeOver, now_ns: int
     """Fire by hand, now, a cue of the running item that would fire by itself, or should have and did not."""
     i, k = compiled.where.get(given.cue, (-1, -1))
     if i < 0:
-        out.refused = f"no cue '{given.cue}' in this show"
+        out.refused = f"no cue '{given.cue}' in this show; name one that is in the Book"
     elif i != state.item or state.clock_ns is None:
-        out.refused = "only a cue of the item that is on can be taken over"
+        out.refused = "only a cue of the item that is on can be fired by hand; jump to its item first"
     elif not compiled.items[i].planned.cues[k].automatic:
-        out.refused = "that cue waits for its go; give the go instead"
+        out.refused = "that cue is on a go; give the go instead"
     elif may_be_taken(compiled, state, k) is None:
-        out.refused = f"that cue has been {state.marks[i][k].status} already"
+        out.refused = (
+            f"that cue has been {state.marks[i][k].status} already; resend the current state to send it"
+        )
     else:
         cue = compiled.items[i].planned.cues[k].cue
         out.refused = refusal(compiled, state, (cue,), False, now_ns)
@@ -48,7 +50,7 @@ def may_be_taken(compiled: CompiledShow, state: RunState, k: int) -> Literal["op
 def wrong(compiled: CompiledShow, state: RunState, out: Outcome) -> RunState:
     """Mark the last go as wrong, for afterwards; the place stays where it is."""
     if not state.history:
-        out.refused = "there is no go to mark"
+        out.refused = "no go has been given yet, so there is none to mark as wrong"
         return state
     was = state.history[-1].place
     item = compiled.items[was.item]
@@ -61,12 +63,18 @@ def resend(compiled: CompiledShow, state: RunState, given: c.Resend, now_ns: int
     """Send the messages of cues again so that devices are where the place is; no cue is marked or fired."""
     unknown = [cue for cue in given.cues if cue not in compiled.where]
     if unknown or not given.cues:
-        out.refused = f"no cue '{unknown[0]}' in this show" if unknown else "nothing to send again"
+        out.refused = (
+            f"no cue '{unknown[0]}' in this show; name one that is in the Book"
+            if unknown
+            else "no cue to send again: nothing has fired before this place"
+        )
         return state
     for cue in given.cues:
         i, k = compiled.where[cue]
         if compiled.items[i].planned.cues[k].cue.hazard is not None:
-            out.refused = f"'{cue}' is hazardous; it is never sent but by its own go"
+            out.refused = (
+                f"'{cue}' is hazardous and is only ever sent by its own go; jump to that go, and call it"
+            )
             return state
     out.events.append(ev.Resent(cues=tuple(given.cues)))
     for i, k in (compiled.where[cue] for cue in given.cues):
@@ -82,14 +90,14 @@ def insert(compiled: CompiledShow, state: RunState, given: c.Insert, now_ns: int
     """Slip in an item that is not in the plan: it lasts until the next item begins."""
     name = given.name.strip()
     if not name:
-        out.refused = "an unplanned item needs a name"
+        out.refused = "the inserted item needs a name, such as: encore"
         return state
     if state.begun_ns is None:
-        out.refused = "the show has not begun; the plan can still be changed"
+        out.refused = "the show has not begun: put the item into the running order in the Book instead"
         return state
     if state.clock_ns is not None and state.place.item == state.item:
         item = compiled.plan.items[state.item].item.name
-        out.refused = f"'{item}' has goes left; give or skip them, or jump to what comes after"
+        out.refused = f"'{item}' has goes left: give them, skip them, or jump to the next item"
         return state
     state = end_unplanned(state, now_ns, out)
     if state.clock_ns is not None:
@@ -103,7 +111,7 @@ def walk(
 ) -> RunState:
     """A step of a walk-on has happened: at the mark, the camera rolls, each leg walked, at the stage."""
     if given.item not in compiled.item_index:
-        out.refused = f"no item '{given.item}' in this show"
+        out.refused = f"no item '{given.item}' in this show; name one that is in the running order"
         return state
     steps = walk_steps(compiled, given.item)
     if given.step not in steps:
@@ -111,11 +119,13 @@ def walk(
         return state
     key = (given.item, given.step)
     if key in state.walked:
-        out.refused = f"'{given.step}' has been seen already"
+        out.refused = f"'{given.step}' has been marked already; mark the next step"
         return state
     missing = open_on_leg(compiled, state, given.item, given.step, now_ns) if given.checked else ()
     if missing and not (given.by.strip() and given.reason.strip()):
-        out.refused = f"'{given.step}' is not clear: {'; '.join(missing)}; ask who is entitled, and why"
+        out.refused = (
+            f"'{given.step}' is not clear: {'; '.join(missing)}; get it, or who lets them walk, and why"
+        )
         return state
     at_ns = state.item_ns(now_ns) if compiled.item_index[given.item] == state.item else None
     at_s = None if at_ns is None else at_ns / NS
@@ -131,7 +141,7 @@ def unwalk(state: RunState, given: c.UnmarkWalkStep, out: Outcome) -> RunState:
     """The step marked last on this walk has not happened."""
     seen = [step for item, step in state.walked if item == given.item]
     if not seen or seen[-1] != given.step:
-        out.refused = f"'{given.step}' is not the step that was marked last"
+        out.refused = f"'{given.step}' is not the step that was marked last; take back the last one first"
         return state
     out.events.append(ev.WalkStepUndone(item=given.item, step=given.step))
     left = {key: at for key, at in state.walked.items() if key != (given.item, given.step)}
@@ -169,7 +179,7 @@ def hand_over(state: RunState, given: c.Handover, out: Outcome) -> RunState:
     """Another caller takes the desk."""
     to = given.to.strip()
     if not to or to == state.caller:
-        out.refused = "say who takes over"
+        out.refused = "the handover needs a name: type who takes over"
         return state
     out.events.append(ev.HandedOver(from_caller=state.caller, to_caller=to))
     return replace(state, caller=to)

@@ -70,15 +70,15 @@ def _not_now(state: RunState, given: c.Input) -> str | None:
     if isinstance(given, _ALWAYS):
         return None
     if state.phase == "ended":
-        return "the run has ended"
+        return "the show has ended: open another to go on"
     if isinstance(given, c.Start):
-        return None if state.phase == "idle" else "the run has started already"
+        return None if state.phase == "idle" else "the show is open already"
     if state.phase == "idle" and not isinstance(given, c.End):
-        return "the run has not been started"
+        return "no show is open: open one first"
     if state.phase == "held" and isinstance(
         given, c.Go | c.TakeOver | c.Locate | c.Resync | c.TimecodeAnswer
     ):
-        return "the show is held; resume first"
+        return "the show is on hold: resume first"
     return None
 
 
@@ -191,11 +191,15 @@ def _start(compiled: CompiledShow, state: RunState, given: c.Start, out: Outcome
 def _say(compiled: CompiledShow, state: RunState, given: c.Standby, now_ns: int, out: Outcome) -> RunState:
     unknown = [cue for cue in given.cues if cue not in compiled.where]
     if unknown or not given.cues:
-        out.refused = f"no cue '{unknown[0]}' in this show" if unknown else "a standby needs its cues"
+        out.refused = (
+            f"no cue '{unknown[0]}' in this show; name one that is in the Book"
+            if unknown
+            else "a standby needs the cues it is for"
+        )
     elif given.what not in ("standby", "warning"):
-        out.refused = f"'{given.what}' is not something to say; say warning or standby"
+        out.refused = f"'{given.what}' cannot be called; call warning or standby"
     elif given.line in state.said:
-        out.refused = "that line has been said"
+        out.refused = "that line has been called already; the next one is in the box"
     if out.refused is not None:
         return state
     state = replace(state, said=state.said | {given.line})
@@ -218,9 +222,9 @@ def _say(compiled: CompiledShow, state: RunState, given: c.Standby, now_ns: int,
 def _unsay(compiled: CompiledShow, state: RunState, given: c.Unsay, out: Outcome) -> RunState:
     unknown = [cue for cue in given.cues if cue not in compiled.where]
     if unknown:
-        out.refused = f"no cue '{unknown[0]}' in this show"
+        out.refused = f"no cue '{unknown[0]}' in this show; name one that is in the Book"
     elif given.line not in state.said:
-        out.refused = "that line has not been called"
+        out.refused = "that line has not been called, so there is nothing to take back"
     if out.refused is not None:
         return state
     freed = []
@@ -252,19 +256,19 @@ def _answer(compiled: CompiledShow, state: RunState, given: c.Answer, out: Outco
 
 def _nobody_asked(compiled: CompiledShow, state: RunState) -> str:
     """Why an answer answers nothing: who of the next go has not been asked, if anybody has not."""
-    words, place = "no standby is open: everybody asked has answered", state.place
+    words, place = "no standby to acknowledge: everybody asked is standing by", state.place
     if place.item >= len(compiled.items):
         return words
     item, marks = compiled.items[place.item].planned, state.marks[place.item]
     asked_not = [item.cues[k].cue.department for k in item.goes[place.go].cues if k not in marks]
     names = [compiled.plan.show.department(d).name for d in dict.fromkeys(asked_not)]
-    return f"{words}; not asked yet for the next go: {', '.join(names)}" if names else words
+    return f"{words}; call the standby for the next go to {', '.join(names)}" if names else words
 
 
 def _hold(compiled: CompiledShow, state: RunState, given: c.Hold, now_ns: int, out: Outcome) -> RunState:
     if state.phase == "held":
         if not given.reason or state.hold_reason:
-            out.refused = "the show is held already"
+            out.refused = "the show is on hold already: resume, or give the reason"
             return state
         # Held first, the reason when there is a hand free to type it.
         out.events.append(ev.HoldReason(reason=given.reason))
@@ -274,7 +278,7 @@ def _hold(compiled: CompiledShow, state: RunState, given: c.Hold, now_ns: int, o
 
 def _resume(state: RunState, now_ns: int, out: Outcome, as_if: bool = False) -> RunState:
     if state.held_at_ns is None:
-        out.refused = "the show is not held"
+        out.refused = "the show is not on hold; nothing to resume"
         return state
     held_ns = now_ns - state.held_at_ns
     out.events.append(
@@ -295,13 +299,13 @@ def _resume(state: RunState, now_ns: int, out: Outcome, as_if: bool = False) -> 
 
 def _note(compiled: CompiledShow, state: RunState, given: c.WriteNote, now_ns: int, out: Outcome) -> RunState:
     if not given.text.strip():
-        out.refused = "a note needs a word or two"
+        out.refused = "a note needs a word or two: type what happened"
         return state
     if given.about and given.about not in INCIDENTS:
-        out.refused = f"an incident is an {', '.join(INCIDENTS)}; not '{given.about}'"
+        out.refused = f"an incident is one of {', '.join(INCIDENTS)}; not '{given.about}'"
         return state
     if given.to and given.to not in {d.id for d in compiled.plan.show.departments}:
-        out.refused = f"no department '{given.to}' in this show"
+        out.refused = f"no department '{given.to}' in this show; name one from the set-up page"
         return state
     out.events.append(
         note_taken(compiled, state, given.text.strip(), given.to, given.about, now_ns, given.ago_s)
@@ -316,7 +320,7 @@ def _mute(compiled: CompiledShow, state: RunState, given: c.Mute, out: Outcome) 
         one = {given.outlet}
         state = replace(state, muted=state.muted | one if given.muted else state.muted - one)
     else:
-        out.refused = f"no outlet '{given.outlet}' in this show"
+        out.refused = f"no output '{given.outlet}' in this show; name one from the set-up page"
         return state
     out.events.append(ev.Muted(outlet=given.outlet, muted=given.muted))
     return state

@@ -35,17 +35,17 @@ def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, ou
     place is to come again, in later items too.
     """
     if given.item not in compiled.item_index:
-        out.refused = f"no item '{given.item}' in this show"
+        out.refused = f"no item '{given.item}' in this show; name one that is in the running order"
         return state
     to = compiled.item_index[given.item]
     target = compiled.items[to]
     if given.cue is not None and compiled.where.get(given.cue, (-1, 0))[0] != to:
-        out.refused = f"no cue '{given.cue}' in '{target.planned.item.name}'"
+        out.refused = f"no cue '{given.cue}' in '{target.planned.item.name}'; name one of that item"
         return state
     g = 0 if given.cue is None else _go_of(compiled, to, compiled.where[given.cue][1])
     runs_on = to == state.item and state.clock_ns is not None
     if runs_on and state.place == Place(to, g):
-        out.refused = "the place is there already"
+        out.refused = "that cue is the next go already; nothing to do"
         return state
     out.events.append(
         ev.Jumped(
@@ -148,7 +148,7 @@ def back(compiled: CompiledShow, state: RunState, out: Outcome) -> RunState:
     If it began an item, the one before goes on.
     """
     if not state.history:
-        out.refused = "there is no go to take back"
+        out.refused = "no go has been given yet, so there is none to take back"
         return state
     was = state.history[-1]
     i, g = was.place.item, was.place.go

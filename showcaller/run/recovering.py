@@ -159,20 +159,20 @@ def settle(compiled: CompiledShow, state: RunState, given: c.Settle, now_ns: int
     """A person's word on what is in doubt: send it now, or leave it."""
     outlets = tuple(d.outlet for d in state.doubts if d.cue == given.cue)
     if not outlets:
-        out.refused = "that cue is not in doubt, or somebody has said already what becomes of it"
+        out.refused = "that cue is not in doubt any more; nothing to do"
         return state
     if given.send and state.phase != "running":
         out.refused = (
-            "the show is held; resume first, or leave it"
+            "the show is on hold: resume first, or leave the cue unsent"
             if state.phase == "held"
-            else ("the run is not going on, so nothing is sent; it can be left")
+            else ("no show is in progress, so nothing can be sent; leave the cue unsent")
         )
         return state
     if given.send:
         i, k = compiled.where[given.cue]
         if compiled.items[i].planned.cues[k].cue.hazard:
             out.refused = (
-                "a hazardous cue is never sent afterwards; take it up with its operator, and leave it"
+                "a hazardous cue is never sent afterwards: speak to its operator, then leave the cue unsent"
             )
             return state
         out.sends.append((i, k, now_ns))

@@ -23,9 +23,9 @@ def resync(compiled: CompiledShow, state: RunState, given: c.Resync, now_ns: int
     planned = compiled.items[state.item].planned
     at_ns = state.item_ns(now_ns)
     if at_ns is None or state.clock_ns is None:
-        out.refused = "no song's clock runs; its go starts it"
+        out.refused = "no song is running: give the go that starts it"
     elif state.led:
-        out.refused = "timecode leads this clock; take it over by hand first"
+        out.refused = "timecode leads this clock: take it by hand first"
     elif given.undo:
         return _undone(compiled, state, now_ns, out)
     elif given.downbeat == (given.bar is not None):
@@ -54,7 +54,7 @@ def _undone(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) 
     item = compiled.items[state.item].planned.item.id
     at_ns = state.item_ns(now_ns)
     if state.resynced is None or state.resynced[0] != item or state.clock_ns is None or at_ns is None:
-        out.refused = "the clock of this item was not shifted by hand"
+        out.refused = "this item's clock was not moved by hand, so there is nothing to take back"
         return state
     state, shift_ns = moved(compiled, state, state.clock_ns + state.resynced[1], now_ns)
     position = compiled.items[state.item].planned.bar_at(Fraction(at_ns + shift_ns, NS))
@@ -69,15 +69,15 @@ def _found(planned: PlannedItem, given: c.Resync, at_s: Fraction) -> Resync | st
     """The shift, or why there is none."""
     song, tempo = planned.item, planned.tempo
     if tempo is None or not isinstance(song, Song):
-        return f"'{song.name}' has no tempo, so no bars to go by"
+        return f"'{song.name}' has no tempo, so it has no bars; give it a tempo in the Book"
     if given.bar is None:
         nearest = at_nearest_downbeat(tempo, song.downbeat_s, at_s)
-        return nearest or "the first downbeat is more than half a bar away"
+        return nearest or "the first downbeat is more than half a bar away: tap on it when it comes"
     if not 1 <= given.bar <= 9999:
         return f"there is no bar {str(given.bar)[:12]}; bars count from 1"
     if not 1 <= given.beat <= tempo.beats_in_bar(given.bar):
         return f"bar {given.bar} has {tempo.beats_in_bar(given.bar)} beats; give one of them"
     found = at_bar(tempo, song.downbeat_s, at_s, given.bar, given.beat)
     if at_s + found.shift_s > song.length_s:
-        return f"bar {given.bar} is past the planned end of '{song.name}'; was another meant?"
+        return f"bar {given.bar} is past the planned end of '{song.name}'; give an earlier one"
     return found

@@ -140,7 +140,7 @@ class RunBook:
         if last is not None and last.by == event.by and len(last.text) < _LONGEST_SAID:
             self.said[-1] = Said(f"{last.text}, {name}", None, False, by=event.by)
         else:
-            how = "by itself" if event.by == "itself" else "by hand"
+            how = "automatic" if event.by == "itself" else "by hand"
             self.said.append(Said(f"{how}: {name}", None, False, by=event.by))
 
     def _take_event(self, event: ev.Event, record: Record) -> None:

@@ -27,7 +27,7 @@ def look(compiled: CompiledShow, state: RunState, given: c.PutLook, now_ns: int,
     if given.look not in known:
         out.refused = f"no look '{given.look}' in this show; it has {', '.join(known[:6]) or 'none'}"
     elif given.by not in _BY:
-        out.refused = f"a look comes by {', '.join(_BY)}, not by '{given.by}'"
+        out.refused = f"a transition is a {', '.join(_BY)}, not a '{given.by}'"
     if out.refused is not None:
         return state
     try:
@@ -47,7 +47,7 @@ def fault(compiled: CompiledShow, state: RunState, given: c.Fault, now_ns: int, 
     """Mark panels as faulty, or as mended; one that was marked on another night may be mended too."""
     wall = compiled.plan.show.wall
     if wall is None:
-        out.refused = "this show has no wall"
+        out.refused = "this show has no wall; set one up in Wall first"
         return state
     columns, rows = panel_grid(wall)
     last = given.column + given.columns - 1, given.row + given.rows - 1
@@ -59,7 +59,7 @@ def fault(compiled: CompiledShow, state: RunState, given: c.Fault, now_ns: int, 
         if inside and (given.mended or state.faults.get((x, y)) != given.what)
     ]
     if not inside:
-        out.refused = f"the wall has {columns} × {rows} panels; that one is beside it"
+        out.refused = f"the wall has {columns} × {rows} panels; that one is off the wall"
     elif given.what not in FAULTS:
         out.refused = f"a panel is {', '.join(FAULTS)}, not '{given.what}'"
     elif not panels:

@@ -68,8 +68,8 @@ def test_the_ladder_is_in_order_of_time_and_counts_down():
     instants = [r.in_s for r in view.ladder]
     assert instants == sorted(instants)
     itself = {r.cues[0]: r for r in view.ladder if r.what == "automatic"}
-    assert (itself["e"].text, itself["e"].in_s) == ("Lights 3 fires by itself", pytest.approx(20))
-    assert (itself["g"].text, itself["g"].in_s) == ("Lights 5 follows by itself", pytest.approx(55))
+    assert (itself["e"].text, itself["e"].in_s) == ("Lights 3 automatic", pytest.approx(20))
+    assert (itself["g"].text, itself["g"].in_s) == ("Lights 5 follows", pytest.approx(55))
 
 
 def test_what_follows_a_late_cue_waits_for_it():
@@ -174,7 +174,7 @@ def test_after_the_last_go_there_is_nothing_left_to_say():
     run.go(30)
     view = view_at(run, 40)
     assert (view.now, view.next_go, view.done) == (None, None, True)
-    assert ladder(view) == [("automatic", "Lights 3 fires by itself")]
+    assert ladder(view) == [("automatic", "Lights 3 automatic")]
 
 
 def test_after_the_end_the_view_says_so():

@@ -42,7 +42,7 @@ def test_asked_for_and_handed_over_they_are_the_others_and_the_name_with_them():
 def test_they_are_taken_from_a_desk_that_is_there_only_with_a_reason():
     run = begun()
     why = run.refusal(1, c.TakeCalls("b", "Mo"))
-    assert why == "Ines has the calls; this desk watches; ask for them, or say why they are taken"
+    assert why == "Ines has the calls: ask for them, or give the reason for taking them"
     taken = run.at(2, c.TakeCalls("b", "Mo", "her headset is dead"))[0]
     assert run.state.calling == "b"
     assert isinstance(taken, ev.CallsWith)

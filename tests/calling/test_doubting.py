@@ -1,4 +1,4 @@
-"""What may not have left, in words."""
+"""What may not have been sent, in words."""
 
 from played import Played
 from small_shows import cue, item, show
@@ -27,10 +27,13 @@ def recovered(*doubts):
 def test_every_cue_in_doubt_is_named_with_where_its_messages_were_for():
     _, book = recovered("c1\nu", "c1\nw", "c2\nw")
     assert [row.words for row in in_doubt(book)] == [
-        "Lights 1 was fired, and its messages to Desk U and Desk W may not have left",
-        "Lights 2 was fired, and its messages to Desk W may not have left",
+        "Lights 1 was fired, and its messages to Desk U and Desk W may not have been sent",
+        "Lights 2 was fired, and its messages to Desk W may not have been sent",
     ]
-    assert doubt_line(book, "Z") == "Fired, but may not have left: Lights 1, Lights 2. Z: send now, or leave."
+    assert (
+        doubt_line(book, "Z")
+        == "Fired, but may not have been sent: Lights 1, Lights 2. Z: send now, or leave."
+    )
 
 
 def test_a_long_list_is_counted_and_a_hazard_is_marked():

@@ -33,6 +33,8 @@ def test_a_label_is_found_and_the_list_has_an_end(book):
 
 def test_what_enter_would_do_is_said_first(book):
     assert suggestions(book, "second").startswith("Enter: Second, from its start")
-    assert suggestions(book, "zebra") == "nothing matches"
+    assert (
+        suggestions(book, "zebra") == "nothing matches; type an item's name, or a cue such as 'lights 12.5'"
+    )
     assert suggestions(book, " ").startswith("an item's name, or a cue")
     assert find_places(book, "  ") == []

@@ -33,4 +33,4 @@ def test_what_cannot_be_looped_is_a_sentence():
     assert loop_of(book_of(run), "solo") == "no section 'solo'; there are Verse, Chorus, Out"
     bare = Played(show([item("free", 40, [cue("a", "1", 0)])]))
     bare.go(0)
-    assert loop_of(book_of(bare), "verse") == "'Free' has no sections to loop"
+    assert loop_of(book_of(bare), "verse") == "'Free' has no sections to loop; give it some in the Book"

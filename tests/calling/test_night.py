@@ -21,7 +21,7 @@ def test_going_forward_names_what_is_left_out_and_where_devices_should_stand():
     going = going_to(book, Found("second", None, ""))
     assert [x.id for x in going.skipped] == ["b", "v1", "c", "d", "e", "look", "m1", "f"]
     assert going.stand == ()
-    assert going_words(book, going).startswith("Left out: Lights 2, Video 1, Lights 3")
+    assert going_words(book, going).startswith("Skipped: Lights 2, Video 1, Lights 3")
 
 
 def test_going_back_names_what_comes_again():
@@ -39,10 +39,10 @@ def test_the_page_for_the_next_caller_holds_what_they_need():
     run.at(5, c.WriteNote("second microphone is out"))
     run.at(6, c.Hold("fire alarm test"))
     page = {part.title: part.lines for part in handover_page(book_of(run), 6 * NS)}
-    assert page["Where we are"][:2] == ("First, 0:06 of 1:00", "HELD: fire alarm test")
-    assert page["Clearances that wait"] == ("Path clear: waiting for Moves",)
+    assert page["Where we are"][:2] == ("First, 0:06 of 1:00", "ON HOLD: fire alarm test")
+    assert page["Not clear"] == ("Path clear: waiting for Moves",)
     assert page["Notes"] == ("second microphone is out",)
-    assert any("Lights 2, Video 1 — go" in line for line in page["What you say next"])
+    assert any("Lights 2, Video 1 — go" in line for line in page["What you call next"])
 
 
 def test_a_note_for_a_department_begins_with_its_name_or_letters():

@@ -71,7 +71,9 @@ def test_a_command_becomes_a_record_in_the_book(desk):
     assert session.book.state.caller == "Ada"
     session.send(c.Go(go="s:start"))
     assert polled(session, lambda: session.book.refused is not None)
-    assert session.book.refused == "that is not the next go; the place has moved on"
+    assert (
+        session.book.refused == "that is no longer the next go: read the line in the box, then press go again"
+    )
     assert session.trouble is None
 
 
@@ -134,7 +136,7 @@ def test_an_engine_that_cannot_be_started_is_said_in_its_own_words_and_tried_aga
     with FileLock(session.folder / "lock"):
         words = "Call by voice: the engine cannot be started (another engine runs"
         assert polled(session, lambda: (session.trouble or "").startswith(words))
-        assert "Tried again in " in session.trouble
+        assert "Trying again in " in session.trouble
     assert polled(session, lambda: session.trouble is None and "recovered" in kinds(session), 20)
 
 
@@ -164,7 +166,7 @@ def test_a_desk_that_has_more_than_the_engine_says_so_and_follows_the_engine(des
     journal = session.folder / "journal"
     journal.write_bytes(b"".join(journal.read_bytes().splitlines(keepends=True)[:4]))
     assert polled(session, lambda: session.lost > 0 and "held" in kinds(session), 10)
-    assert "records that this desk had" in session.trouble
+    assert "1 entry that this desk had" in session.trouble
     assert place(session) == (0, 0)
 
 
@@ -173,7 +175,7 @@ def test_a_log_that_is_not_on_disk_is_said_while_the_show_goes_on(desk):
     session._client.unkept = "no space left on device"
     session.poll()
     assert session.trouble.startswith(
-        "The log is not on disk (no space left on device); memory has it. The show goes on"
+        "The log is not on disk (no space left on device): it is in memory only, "
     )
     assert polled(session, lambda: session.trouble is None), "the next heartbeat knows better"
 

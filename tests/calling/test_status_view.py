@@ -112,11 +112,17 @@ def test_an_item_without_tempo_has_no_bar(run):
 
 def test_the_end_and_the_curfew_are_the_forecasts():
     times = strip(Played(two_songs()), 1)
-    assert times["make curfew 23:00"] == ("97 %", "5:00 to spare", "text")
-    assert times["projected end"][1].endswith("nine in ten")
+    assert times["chance of making 23:00"] == ("97 %", "5:00 in hand", "text")
+    assert times["projected end"][1].endswith("90 % range")
     unlikely = replace(AHEAD, p_make=0.4, spare_s=-61.0)
-    assert strip(Played(two_songs()), 1, unlikely)["make curfew 23:00"] == ("40 %", "1:01 past it", "caution")
-    assert "make curfew 23:00" not in strip(Played(two_songs(curfew=None)), 1, replace(AHEAD, p_make=None))
+    assert strip(Played(two_songs()), 1, unlikely)["chance of making 23:00"] == (
+        "40 %",
+        "1:01 past curfew",
+        "caution",
+    )
+    assert "chance of making 23:00" not in strip(
+        Played(two_songs(curfew=None)), 1, replace(AHEAD, p_make=None)
+    )
 
 
 def test_once_the_run_has_ended_its_times_stand_whatever_the_clock_shows_then(run):
@@ -174,7 +180,7 @@ def test_clearances_say_how_they_stand_and_whether_they_are_needed_soon():
     ]
     run.at(2, c.Clear("path", True), c.Clear("gust", True, 4.5), c.Skip("b:start"))
     assert [(r.there, r.words, r.needed) for r in rows(3)] == [
-        (True, "yes", False),
+        (True, "clear", False),
         (True, "4.5 of 9 m/s", True),  # the item after this one is c, since b is left out
     ]
     assert not rows(33)[1].there

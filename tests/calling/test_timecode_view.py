@@ -75,7 +75,7 @@ def test_the_song_says_whether_timecode_leads_its_clock(run):
     timecode(run, 3, HOUR + 3.5, "freewheeling")
     assert song(run, 5) == ("0:05", "freewheeling 2 s", "caution")
     timecode(run, 5.5, None, "holding")
-    assert song(run, 30) == ("0:06", "timecode lost: stands", "missed")
+    assert song(run, 30) == ("0:06", "timecode lost: stopped", "missed")
     timecode(run, 31, HOUR + 7)
     timecode(run, 33, HOUR + 40.4)
     assert song(run, 33) == ("0:09", "timecode +31.4 s: follow?", "caution")

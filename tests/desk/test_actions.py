@@ -62,7 +62,7 @@ def test_the_menu_bar_holds_every_action_and_greys_what_cannot_be_done(desk):
     call.aboutToShow.emit()
     go = desk.menus.actions["go"]
     assert not go.isEnabled()
-    assert go.toolTip() == "no run is open"
+    assert go.toolTip() == "no show is open"
     assert go.shortcut().toString() == "G"
 
 
@@ -121,7 +121,7 @@ def test_the_palette_finds_by_words_shows_the_key_and_does_it(qtbot, desk):
     assert desk.book.controller.pages.now.title == "The day"
     desk.performer.do("palette")
     qtbot.keyClicks(desk.palette_.edit, "skip")
-    assert desk.palette_.model.item(0, 1).text() == "no run is open"
+    assert desk.palette_.model.item(0, 1).text() == "no show is open"
     qtbot.keyClick(desk.palette_.edit, Qt.Key.Key_Return)
     assert desk.palette_.isVisible(), "what cannot be done is not done, and says why"
     qtbot.keyClick(desk.palette_.edit, Qt.Key.Key_Escape)
@@ -165,7 +165,7 @@ def test_a_changed_key_acts_and_every_text_says_it(qtbot, tmp_path, receiver):
         answer(qtbot, window, "live")
         qtbot.waitUntil(lambda: window.host.book.state.phase == "running")
         window.frame()
-        assert "Q says it · F9 still means" in texts_of(window)
+        assert "Q: standby called · F9 still fires" in texts_of(window)
         press(window, "g")
         qtbot.wait(150)
         assert fired(window) == []

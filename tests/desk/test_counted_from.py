@@ -29,4 +29,4 @@ def test_it_counts_from_now_or_the_planned_start_whichever_is_later(now, counted
     outlook = Outlook(lambda: book_of(run), lambda: run.compiled.plan.show)
     assert outlook.counted_ns(ns(now)) == ns(counted)
     run = Played(two_songs(starts_at="20:45"))
-    assert outlook.counted_ns(ns(now)) == ns(now), "once a run is open only now counts"
+    assert outlook.counted_ns(ns(now)) == ns(now), "once a show is open only now counts"

@@ -74,7 +74,9 @@ def test_what_a_watching_desk_may_do_it_does_and_the_engine_refuses_the_rest(qtb
     for command in (c.Go(second.call.view.next_go.id), c.Hold(), c.Mute(muted=True), c.End()):
         second.host.session.send(command)
     qtbot.waitUntil(lambda: len(events(first, "refused")) == 4)
-    assert {e.why for e in events(first, "refused")} == {"Ines has the calls; this desk watches"}
+    assert {e.why for e in events(first, "refused")} == {
+        "Ines has the calls; this desk watches: ask for the calls first"
+    }
     assert fired(first) == []
     assert first.host.book.state.phase == "running"
 

@@ -68,7 +68,7 @@ def test_a_step_of_the_walk_is_taken_back_and_the_go_before_it_is_not(qtbot, beg
     press(begun, "l")
     qtbot.waitUntil(lambda: bool(begun.host.book.state.walked))
     press(begun, "b")
-    assert begun.calls.asked().words == "the step: at the mark"
+    assert begun.calls.asked().words == "walk step: at the mark"
     qtbot.wait(250)
     press(begun, "b")
     qtbot.waitUntil(lambda: not begun.host.book.state.walked)
@@ -126,7 +126,7 @@ def test_while_a_field_is_open_the_box_says_that_no_key_calls(qtbot, begun):
     press(begun, "n")
     begun.frame()
     assert begun.call.centre.typing.startswith(
-        "you are typing: no key calls · Esc leaves the field: G then means"
+        "you are typing: keys call nothing · Esc leaves the field: G then fires"
     )
     press(begun, "g")
     answer(qtbot, begun, "")

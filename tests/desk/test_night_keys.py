@@ -75,7 +75,7 @@ def test_a_clearance_is_overridden_only_with_a_name_and_a_reason(qtbot, live):
     answer(qtbot, live, "1")
     answer(qtbot, live, "I. Marr")
     answer(qtbot, live, "")
-    assert "needs its reason" in live.prompt._hint.text()
+    assert "type the reason" in live.prompt._hint.text()
     answer(qtbot, live, "seen from the gantry")
     qtbot.waitUntil(lambda: bool(events(live, "overridden")))
     assert events(live, "overridden")[0] == Overridden(
@@ -94,7 +94,7 @@ def test_the_desk_is_handed_over_with_a_page(qtbot, live):
     begun(qtbot, live)
     press(live, "o")
     page = live.prompt._hint.text()
-    for wanted in ("Where we are", "First, ", "What you say next", "Lights 2", "Clearances that wait"):
+    for wanted in ("Where we are", "First, ", "What you call next", "Lights 2", "Not clear"):
         assert wanted in page
     answer(qtbot, live, "Bo")
     qtbot.waitUntil(lambda: live.host.book.state.caller == "Bo")
@@ -103,7 +103,7 @@ def test_the_desk_is_handed_over_with_a_page(qtbot, live):
 
 def test_a_walk_is_logged_step_by_step(qtbot, live):
     press(live, "l")
-    assert live.calls.asked().words == "No walk-on is to come"
+    assert live.calls.asked().words == "No walk-on to come"
 
 
 def test_departments_can_be_answered_for_one_by_one(qtbot, live):
@@ -111,7 +111,7 @@ def test_departments_can_be_answered_for_one_by_one(qtbot, live):
     qtbot.waitUntil(lambda: bool(events(live, "said")))
     live.calls.act("answers", live.host.session, live.call.view, False)
     answer(qtbot, live, "sparks")
-    assert "'sparks' is no department; there are LX, VID, MV" in live.prompt._hint.text()
+    assert "'sparks' is not a department; type any of LX, VID, MV" in live.prompt._hint.text()
     live.prompt._edit.clear()
     answer(qtbot, live, "lx")
     qtbot.waitUntil(lambda: bool(events(live, "answered")))
@@ -136,7 +136,7 @@ def test_a_locked_desk_fires_nothing_until_the_callers_name_is_typed(qtbot, live
 def test_a_loop_is_for_rehearsals_only(qtbot, live):
     begun(qtbot, live)
     chord(live, Qt.Key.Key_Y, Qt.KeyboardModifier.ShiftModifier)
-    assert live.calls.asked().words == "Only in a rehearsal, with all outlets muted"
+    assert live.calls.asked().words == "Only in a rehearsal, with all outputs muted"
 
 
 def test_what_was_noted_on_an_item_is_shown_the_next_night(qtbot, live):

@@ -79,7 +79,7 @@ def test_what_a_seat_may_do_it_does_by_function_key_and_menu(qtbot, live):
     live.menus.actions["hold"].trigger()
     qtbot.wait(150)
     assert live.host.book.state.phase == "running"
-    assert live.performer.why_not("hold") == "the caller's, not the stage manager's"
+    assert live.performer.why_not("hold") == "for the caller's seat, not the stage manager's"
 
 
 @given(st.sampled_from(sorted(ACTIONS)), st.sampled_from(["Book", "Wall", "Call", "Drift"]))

@@ -57,7 +57,7 @@ def test_the_show_goes_on_while_the_tour_is_away_and_nothing_is_missing(qtbot, d
 
     server.stop("immediate")  # as when its machine loses power
     qtbot.waitUntil(lambda: "The show goes on" in head(calling), timeout=5000)
-    qtbot.waitUntil(lambda: "out of reach" in head(other), timeout=5000)
+    qtbot.waitUntil(lambda: "unreachable" in head(other), timeout=5000)
     # The run goes on, and a note is taken, with nobody to keep it but the journal.
     qtbot.wait(450)
     go(qtbot, calling)
@@ -69,7 +69,7 @@ def test_the_show_goes_on_while_the_tour_is_away_and_nothing_is_missing(qtbot, d
     calling.opening.end_run()
     answer(qtbot, calling, "end")
     qtbot.waitUntil(lambda: calling.host.session is None, timeout=10000)
-    qtbot.waitUntil(lambda: "1 run waits in the journal" in head(calling), timeout=5000)
+    qtbot.waitUntil(lambda: "1 show waits on this machine" in head(calling), timeout=5000)
 
     server.start()
     begun = time.monotonic()
@@ -95,7 +95,7 @@ def test_a_desk_opens_while_the_server_is_down(qtbot, tmp_path, server, receiver
     keys = Keys()
     window = DeskWindow(show, open_tour(where, show.name), tmp_path / "runs", keys)
     window.show()
-    qtbot.waitUntil(lambda: "Tour out of reach" in head(window))
+    qtbot.waitUntil(lambda: "Tour database unreachable" in head(window))
     server.start()
     qtbot.waitUntil(lambda: window.host.editions.number == 1, timeout=10000)
     qtbot.waitUntil(lambda: "edition 1" in window.header._content.run)

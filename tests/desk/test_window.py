@@ -16,7 +16,7 @@ def test_opening_a_run_takes_a_name_and_a_word(qtbot, desk):
     press(desk, "r")
     answer(qtbot, desk, "")
     assert desk.prompt.is_open()
-    assert "needs its caller's name" in desk.prompt._hint.text()
+    assert "type the caller's name" in desk.prompt._hint.text()
     answer(qtbot, desk, "Ines")
     answer(qtbot, desk, "yes")
     assert "type LIVE or MUTE" in desk.prompt._hint.text()
@@ -87,7 +87,7 @@ def test_a_go_whose_standby_was_not_called_is_asked_for_once_more(qtbot, desk):
     qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
     desk.frame()
     press(desk, "g")
-    assert "G again: its standby has not been called" in desk.calls.asked().heading
+    assert "G again to go without its standby" in desk.calls.asked().heading
     after_gap(qtbot)
     assert fired(desk) == []
     press(desk, "g")
@@ -146,7 +146,7 @@ def test_a_digit_gives_nothing_that_is_not_asked_for(qtbot, live):
     qtbot.waitUntil(lambda: "y" in fired(live))
     given_by_two(qtbot, live)
     qtbot.wait(150)
-    assert live.calls.asked().heading == "not asked for"
+    assert live.calls.asked().heading == "not needed now"
     assert "path" not in live.host.book.state.clearances
 
 
@@ -205,7 +205,7 @@ def test_hold_stands_still_and_goes_on(qtbot, live):
     answer(qtbot, live, "microphone")
     after_gap(qtbot)
     go(qtbot, live)
-    qtbot.waitUntil(lambda: live.host.book.refused == "the show is held; resume first")
+    qtbot.waitUntil(lambda: live.host.book.refused == "the show is on hold: resume first")
     press(live, "p")
     qtbot.waitUntil(lambda: live.host.book.state.phase == "running")
     resumed = [e for r in live.host.book.records for e in r.events if isinstance(e, ev.Resumed)]
@@ -233,8 +233,8 @@ def test_jumping_finds_a_cue_by_its_number(qtbot, live):
     qtbot.keyClicks(live.prompt._edit, "lights 4")
     assert "Lights 4" in live.prompt._hint.text()
     qtbot.keyClick(live.prompt._edit, Qt.Key.Key_Return)
-    assert "Left out: Lights 2, Lights 3, Moves 1." in live.prompt._hint.text()
-    assert "Devices should stand at Lights 3." in live.prompt._hint.text()
+    assert "Skipped: Lights 2, Lights 3, Moves 1." in live.prompt._hint.text()
+    assert "Current state there: Lights 3." in live.prompt._hint.text()
     assert live.host.book.state.place.go == 1
     qtbot.keyClick(live.prompt._edit, Qt.Key.Key_Return)
     qtbot.waitUntil(lambda: live.host.book.state.place.go == 3)
@@ -279,7 +279,7 @@ def test_an_engine_that_dies_is_started_again_at_the_same_place(qtbot, live, rec
     live.host.session._process.kill()
     qtbot.waitUntil(lambda: live.host.trouble is not None, timeout=5000)
     assert "started again at the same place" in live.host.trouble
-    words = ("was restarted at the same place", "may not have left")
+    words = ("was restarted at the same place", "may not have been sent")
     qtbot.waitUntil(lambda: any(w in (live.host.trouble or "") for w in words), timeout=10000)
     go(qtbot, live)
     assert address(receiver) == "/b"
@@ -297,7 +297,7 @@ def test_every_area_draws_at_every_size(qtbot, live, size):
 
 
 def test_keys_are_named_for_a_screen_reader(live):
-    assert live.call.centre.accessibleName() == "The line to say now, and the lines to come"
+    assert live.call.centre.accessibleName() == "The line to call now, and the lines to come"
     assert live.call.centre.accessibleDescription() == "Standby Lights 1 and 2, and Moves 1"
 
 
@@ -350,7 +350,7 @@ def test_a_rehearsal_is_marked_and_runs_at_the_speed_asked_for(qtbot, desk):
     desk.prompt._edit.clear()
     answer(qtbot, desk, "8 crew 3")
     qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
-    assert desk.host.badge()[0] == "REHEARSAL · OUTLETS MUTED"
+    assert desk.host.badge()[0] == "REHEARSAL · OUTPUTS MUTED"
     assert "8× · simulated crew" in desk.host.run_words()
     press(desk, "s")
     qtbot.waitUntil(lambda: any(r.input.kind == "answer" for r in desk.host.book.records), timeout=4000)

@@ -219,7 +219,7 @@ def test_a_log_cut_when_memory_has_nothing_holds_the_run_and_says_so(run, wire):
     with EngineClient(folder) as client:
         (held,) = events(client, "held")
         assert held.reason.startswith("the newest part of the log may be missing: check where the show is")
-        assert client.ask("go", go="s:g1")["say"] == "the show is held; resume first"
+        assert client.ask("go", go="s:g1")["say"] == "the show is on hold: resume first"
     assert len(wire.got()) == 4
 
 

@@ -240,7 +240,10 @@ def test_a_jump_not_taken_changes_nothing_and_is_not_asked_about_again(run):
     assert run.left()[-1] == "t10"
     run.timecode(11, HOUR_S + 30.53)
     assert run.state.lead == "hand"
-    assert run.refusal(12, c.TimecodeAnswer(True)) == "timecode has asked nothing"
+    assert (
+        run.refusal(12, c.TimecodeAnswer(True))
+        == "timecode has not jumped, so there is nothing to answer; carry on"
+    )
     run.timecode(14, HOUR_S + 14.2)  # back where it belongs
     assert (run.state.lead, run.clock(14)) == ("timecode", pytest.approx(14.2))
 
@@ -312,7 +315,7 @@ def test_held_nothing_fires_and_after_it_the_code_is_asked_about(run):
     run.timecode(6, HOUR_S + 6.03)
     run.at(20)
     assert (run.left(), run.clock(20)) == (["a", "t1"], 4)
-    assert run.refusal(20, c.TimecodeAnswer(True)) == "the show is held; resume first"
+    assert run.refusal(20, c.TimecodeAnswer(True)) == "the show is on hold: resume first"
     events = run.at(20, c.Resume())
     assert events[-1].words == "timecode is 16 s ahead of the clock: follow it?"
     run.at(21)
@@ -324,7 +327,7 @@ def test_held_nothing_fires_and_after_it_the_code_is_asked_about(run):
 
 
 def test_taken_over_by_hand_the_clock_runs_on_and_given_back_it_follows_again(run):
-    assert run.refusal(0, c.Follow(True)) == "timecode is followed already"
+    assert run.refusal(0, c.Follow(True)) == "timecode is followed already; nothing to do"
     run.timecode(0, HOUR_S)
     run.go(0)
     run.lose(6)
@@ -341,8 +344,14 @@ def test_taken_over_by_hand_the_clock_runs_on_and_given_back_it_follows_again(ru
 
 def test_a_show_without_timecode_in_has_none_to_follow():
     run = Coded(show([item("s", 60, [cue("a", "1", 0)], timecode_start="01:00:00:00")]))
-    assert run.refusal(0, c.Follow(False)) == "no timecode comes in to this show"
-    assert run.refusal(0, c.Timecode("locked", 0, "")) == "there is no timecode to be 'locked' in this show"
+    assert (
+        run.refusal(0, c.Follow(False))
+        == "no timecode comes in to this show; set it up in the Book before the show"
+    )
+    assert (
+        run.refusal(0, c.Timecode("locked", 0, ""))
+        == "no timecode comes in to this show, so it cannot be 'locked'; set it up in the Book"
+    )
 
 
 def test_taking_back_the_go_that_began_a_song_gives_the_one_before_back_to_its_code(run):

@@ -37,8 +37,14 @@ def test_the_first_go_starts_the_item_and_its_clock(run):
 
 def test_a_go_fires_only_the_next_and_never_two(run):
     run.go(0)
-    assert run.refusal(1, c.Go("first:start")) == "that is not the next go; the place has moved on"
-    assert run.refusal(1, c.Go("first:f")) == "that is not the next go; the place has moved on"
+    assert (
+        run.refusal(1, c.Go("first:start"))
+        == "that is no longer the next go: read the line in the box, then press go again"
+    )
+    assert (
+        run.refusal(1, c.Go("first:f"))
+        == "that is no longer the next go: read the line in the box, then press go again"
+    )
     assert run.left() == ["a"]
 
 
@@ -126,7 +132,7 @@ def test_nothing_fires_while_held(run):
     run.at(14, c.Hold())
     assert run.next_ns is None
     assert run.step(c.Tick(), 100_000_000_000).events == []
-    assert run.refusal(101, c.Go("first:b")) == "the show is held; resume first"
+    assert run.refusal(101, c.Go("first:b")) == "the show is on hold: resume first"
     assert run.left() == ["a"]
 
 
@@ -161,7 +167,10 @@ def test_leaving_out_an_items_start_leaves_out_the_item(run):
 
 
 def test_only_the_next_go_can_be_left_out(run):
-    assert run.refusal(1, c.Skip("first:b")) == "that is not the next go; the place has moved on"
+    assert (
+        run.refusal(1, c.Skip("first:b"))
+        == "that is no longer the next go: read the line in the box, then press go again"
+    )
 
 
 def test_the_next_items_start_ends_the_item_and_names_what_had_not_fired():
@@ -277,10 +286,10 @@ def test_a_jump_to_a_cue_that_fires_by_itself_stops_at_the_go_before_it(run):
 @pytest.mark.parametrize(
     ("jump", "sentence"),
     [
-        (c.Jump("third"), "no item 'third' in this show"),
-        (c.Jump("first", "h"), "no cue 'h' in 'First'"),
-        (c.Jump("first", "nothing"), "no cue 'nothing' in 'First'"),
-        (c.Jump("first", "b"), "the place is there already"),
+        (c.Jump("third"), "no item 'third' in this show; name one that is in the running order"),
+        (c.Jump("first", "h"), "no cue 'h' in 'First'; name one of that item"),
+        (c.Jump("first", "nothing"), "no cue 'nothing' in 'First'; name one of that item"),
+        (c.Jump("first", "b"), "that cue is the next go already; nothing to do"),
     ],
 )
 def test_a_jump_to_nowhere_is_refused(run, jump, sentence):
@@ -397,16 +406,19 @@ def test_goes_are_taken_back_one_by_one_but_not_past_a_jump(run):
     run.go(10)
     run.at(11, c.Back(), c.Back())
     assert run.next_go() == "first:start"
-    assert run.refusal(12, c.Back()) == "there is no go to take back"
+    assert run.refusal(12, c.Back()) == "no go has been given yet, so there is none to take back"
     run.go(13)
     run.at(14, c.Jump("second"))
-    assert run.refusal(15, c.Back()) == "there is no go to take back"
+    assert run.refusal(15, c.Back()) == "no go has been given yet, so there is none to take back"
 
 
 def test_when_every_go_has_been_given_there_is_none_left(run):
     second_song(run)
     run.go(72)
-    assert run.refusal(80, c.Go("second:h")) == "every go of this show has been given"
+    assert (
+        run.refusal(80, c.Go("second:h"))
+        == "every go of this show has been given: jump back to a cue, or end the show"
+    )
 
 
 def test_standby_and_answer_are_kept_for_each_cue(run):
@@ -425,7 +437,7 @@ def test_standby_and_answer_are_kept_for_each_cue(run):
     assert run.at(2, c.Answer(("video",))) == [ev.Answered(departments=("video",), cues=("v1",))]
     assert run.at(3, c.Answer()) == [ev.Answered(departments=("lights",), cues=("b",))]
     why = run.refusal(4, c.Answer())
-    assert why.startswith("no standby is open: everybody asked has answered")
+    assert why.startswith("no standby to acknowledge: everybody asked is standing by")
 
 
 def test_a_standby_for_the_next_item_can_be_answered_before_the_last_go_of_this_one(run):
@@ -443,16 +455,19 @@ def test_a_warning_is_said_and_asks_for_no_answer(run):
 @pytest.mark.parametrize(
     ("given", "sentence"),
     [
-        (c.Standby("x", ("nothing",)), "no cue 'nothing' in this show"),
-        (c.Standby("x", ()), "a standby needs its cues"),
-        (c.Standby("x", ("b",), "hint"), "'hint' is not something to say; say warning or standby"),
-        (c.Standby("said", ("b",)), "that line has been said"),
-        (c.Start("Ada"), "the run has started already"),
-        (c.Resume(), "the show is not held"),
-        (c.WriteNote("  "), "a note needs a word or two"),
-        (c.Mute(True, "fog"), "no outlet 'fog' in this show"),
-        (c.Clear("fog", True), "no clearance 'fog' in this show"),
-        (c.OverrideClearance("fog", "seen", "Ada"), "no clearance 'fog' in this show"),
+        (c.Standby("x", ("nothing",)), "no cue 'nothing' in this show; name one that is in the Book"),
+        (c.Standby("x", ()), "a standby needs the cues it is for"),
+        (c.Standby("x", ("b",), "hint"), "'hint' cannot be called; call warning or standby"),
+        (c.Standby("said", ("b",)), "that line has been called already; the next one is in the box"),
+        (c.Start("Ada"), "the show is open already"),
+        (c.Resume(), "the show is not on hold; nothing to resume"),
+        (c.WriteNote("  "), "a note needs a word or two: type what happened"),
+        (c.Mute(True, "fog"), "no output 'fog' in this show; name one from the set-up page"),
+        (c.Clear("fog", True), "no clearance 'fog' in this show; name one from the set-up page"),
+        (
+            c.OverrideClearance("fog", "seen", "Ada"),
+            "no clearance 'fog' in this show; name one from the set-up page",
+        ),
         (
             c.OverrideClearance("path", " ", "Ada"),
             "an override needs a reason and the name of who is entitled to give it",
@@ -472,14 +487,14 @@ def test_before_the_start_nothing_moves_but_clearances_mutes_and_notes(run):
     idle = Played(two_songs(), started=False)
     commands = (c.Go("first:start"), c.Hold(), c.Skip("first:start"), c.Jump("second"), c.Back(), c.Answer())
     for given in commands:
-        assert idle.refusal(1, given) == "the run has not been started"
+        assert idle.refusal(1, given) == "no show is open: open one first"
     idle.at(1, c.Clear("path", True), c.Mute(True), c.WriteNote("doors"))
     assert [r.events[0].kind for r in idle.records[-3:]] == ["cleared", "muted", "note"]
 
 
 def test_a_second_hold_is_refused(run):
     run.at(1, c.Hold())
-    assert run.refusal(2, c.Hold()) == "the show is held already"
+    assert run.refusal(2, c.Hold()) == "the show is on hold already: resume, or give the reason"
 
 
 def test_a_hazardous_go_needs_its_clearance_and_the_second_key(run):
@@ -522,7 +537,10 @@ def test_a_reading_must_be_young_and_within_its_limit():
     run = windy()
     go = c.Go("s:m")
     assert run.refusal(1, go) == "Moves 1 needs 'Gust at the hook': waiting for Crane"
-    assert run.refusal(2, c.Clear("gust", True)) == "'Gust at the hook' needs its reading in m/s"
+    assert (
+        run.refusal(2, c.Clear("gust", True))
+        == "'Gust at the hook' needs its reading in m/s: type the figure"
+    )
     run.at(3, c.Clear("gust", True, 9.2, "Crane"))
     assert run.refusal(4, go) == "Moves 1 needs 'Gust at the hook': 9.2 m/s is over 9"
     run.at(5, c.Clear("gust", True, 6.5, "Crane"))
@@ -605,7 +623,7 @@ def test_the_end_closes_the_item_and_says_how_long_the_show_was(run):
 def test_after_the_end_only_notes_and_late_words_are_taken(run):
     run.at(1, c.End())
     for given in (c.Go("first:start"), c.Hold(), c.Jump("second"), c.Start(), c.End()):
-        assert run.refusal(2, given) == "the run has ended"
+        assert run.refusal(2, given) == "the show has ended: open another to go on"
     assert run.at(3, c.WriteNote("good one"))[0].kind == "note"
     assert run.step(c.Tick(), 90_000_000_000).events == []
 
@@ -701,7 +719,10 @@ def test_a_yes_is_used_up_by_the_hazard_it_let_go_and_a_reading_is_not():
 
 def test_a_line_that_was_called_by_mistake_is_unsaid_and_may_be_called_again(run):
     run.go(0)
-    assert run.refusal(1, c.Unsay("first:l", ("b",))) == "that line has not been called"
+    assert (
+        run.refusal(1, c.Unsay("first:l", ("b",)))
+        == "that line has not been called, so there is nothing to take back"
+    )
     run.at(2, c.Standby("first:l", ("b", "v1"), "standby"), c.Answer(("video",)))
     assert run.at(3, c.Unsay("first:l", ("b", "v1"))) == [ev.LineUnsaid(line="first:l", cues=("b", "v1"))]
     assert (run.status("b"), run.status("v1")) == ("waiting", "waiting")
@@ -738,7 +759,10 @@ def test_what_did_not_fire_by_itself_can_be_fired_by_hand_while_its_item_is_on(r
     run.at(20)
     events = run.at(21, c.TakeOver("e"))
     assert [(e.cue, e.by) for e in events] == [("e", "hand")]
-    assert run.refusal(22, c.TakeOver("e")) == "that cue has been fired already"
+    assert (
+        run.refusal(22, c.TakeOver("e"))
+        == "that cue has been fired already; resend the current state to send it"
+    )
 
 
 def test_a_step_of_a_walk_marked_by_mistake_is_taken_back_the_last_one_first():
@@ -776,7 +800,10 @@ def test_a_leg_that_is_not_clear_is_not_walked_without_a_name_and_a_reason():
     run = walk_on()
     run.at(1, c.MarkWalkStep("w", "at the mark", checked=True))
     why = run.refusal(2, c.MarkWalkStep("w", "Lane", checked=True))
-    assert why == "'Lane' is not clear: Lane clear: waiting for Crowd safety; ask who is entitled, and why"
+    assert (
+        why
+        == "'Lane' is not clear: Lane clear: waiting for Crowd safety; get it, or who lets them walk, and why"
+    )
     assert run.refusal(2, c.MarkWalkStep("w", "Lane", checked=True, by="Jo"))
     step, note = run.at(3, c.MarkWalkStep("w", "Lane", checked=True, by="Jo", reason="seen empty"))
     assert step == ev.WalkStep(item="w", step="Lane", at_s=None)

@@ -100,7 +100,7 @@ def test_the_clock_stands_at_the_bar_named_whenever_it_was_named(now_ns, bar, be
         (c.Resync(0), "there is no bar 0; bars count from 1"),
         (c.Resync(10**40), "there is no bar 100000000000; bars count from 1"),
         (c.Resync(3, 5), "bar 3 has 4 beats; give one of them"),
-        (c.Resync(330), "bar 330 is past the planned end of 'S'; was another meant?"),
+        (c.Resync(330), "bar 330 is past the planned end of 'S'; give an earlier one"),
     ],
 )
 def test_what_cannot_be_is_refused(run, given, sentence):
@@ -109,12 +109,14 @@ def test_what_cannot_be_is_refused(run, given, sentence):
 
 def test_without_a_running_song_with_bars_there_is_nothing_to_put_right(run):
     fresh = Played(song())
-    assert fresh.refusal(0, c.Resync(2)) == "no song's clock runs; its go starts it"
+    assert fresh.refusal(0, c.Resync(2)) == "no song is running: give the go that starts it"
     run.at(5, c.Hold("x"))
-    assert run.refusal(6, c.Resync(2)) == "the show is held; resume first"
+    assert run.refusal(6, c.Resync(2)) == "the show is on hold: resume first"
     run.at(7, c.Resume())
     run.go(50)
-    assert run.refusal(51, c.Resync(2)) == "'Free' has no tempo, so no bars to go by"
+    assert (
+        run.refusal(51, c.Resync(2)) == "'Free' has no tempo, so it has no bars; give it a tempo in the Book"
+    )
 
 
 def test_while_timecode_leads_the_clock_it_is_taken_over_first():
@@ -123,7 +125,7 @@ def test_while_timecode_leads_the_clock_it_is_taken_over_first():
     run = Played(made.changed(items=(first, *made.items[1:])))
     run.at(0, c.Timecode("locked", -3600 * NS))
     run.go(0)
-    assert run.refusal(3, c.Resync(2)) == "timecode leads this clock; take it over by hand first"
+    assert run.refusal(3, c.Resync(2)) == "timecode leads this clock: take it by hand first"
     run.at(3, c.Follow(False))
     run.at(3, c.Resync(3))
     assert run.state.item_ns(3 * NS) == 5 * NS
@@ -134,7 +136,10 @@ def test_a_tap_long_before_the_song_is_no_downbeat():
     late = made.items[0].changed(downbeat_s=20)
     run = Played(made.changed(items=(late, *made.items[1:])))
     run.go(0)
-    assert run.refusal(2, c.Resync(downbeat=True)) == "the first downbeat is more than half a bar away"
+    assert (
+        run.refusal(2, c.Resync(downbeat=True))
+        == "the first downbeat is more than half a bar away: tap on it when it comes"
+    )
 
 
 def test_a_shift_is_taken_back_once_and_the_clock_is_where_it_was(run):
@@ -144,10 +149,16 @@ def test_a_shift_is_taken_back_once_and_the_clock_is_where_it_was(run):
     assert [e.undone for e in told] == [True]
     assert told[0].shift_s == pytest.approx(-0.6)
     assert run.state.item_ns(8 * NS) == 8 * NS
-    assert run.refusal(8, c.Resync(undo=True)) == "the clock of this item was not shifted by hand"
+    assert (
+        run.refusal(8, c.Resync(undo=True))
+        == "this item's clock was not moved by hand, so there is nothing to take back"
+    )
 
 
 def test_a_shift_of_the_item_before_is_not_this_ones(run):
     run.at(6.4, c.Resync(4))
     run.go(20)
-    assert run.refusal(21, c.Resync(undo=True)) == "the clock of this item was not shifted by hand"
+    assert (
+        run.refusal(21, c.Resync(undo=True))
+        == "this item's clock was not moved by hand, so there is nothing to take back"
+    )

@@ -88,7 +88,7 @@ def test_items_that_ran_notes_and_refusals_are_known():
     run = Played(two_songs())
     run.at(1, c.Go("nothing"))
     refused = book_of(run)
-    assert refused.refused == "that is not the next go; the place has moved on"
+    assert refused.refused == "that is no longer the next go: read the line in the box, then press go again"
     run.at(2, c.Report(ev.MessagesFailed(outlet="u", cue="a", why="x")))
     assert book_of(run).refused is not None, "an outlet's word does not answer a refusal"
     run.at(3, c.Go("first:start"))

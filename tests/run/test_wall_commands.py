@@ -100,9 +100,9 @@ def test_a_look_by_hand_is_on_the_log_and_the_plan_goes_on() -> None:
     ("given", "why"),
     [
         (c.PutLook("nope"), "no look 'nope' in this show; it has wide, side"),
-        (c.PutLook("wide", "fade"), "a look comes by cut, mix, move, wipe, not by 'fade'"),
+        (c.PutLook("wide", "fade"), "a transition is a cut, mix, move, wipe, not a 'fade'"),
         (c.PutLook("wide", "mix", 900.0), "a change takes 0 to 256 beats, not 900"),
-        (c.Fault(21, 1), "the wall has 20 × 10 panels; that one is beside it"),
+        (c.Fault(21, 1), "the wall has 20 × 10 panels; that one is off the wall"),
         (c.Fault(1, 1, what="sad"), "a panel is dead, dim, flickering, wrong colour, not 'sad'"),
     ],
 )

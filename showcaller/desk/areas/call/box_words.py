@@ -58,15 +58,21 @@ def box_words(view: CallView, state: BoxState) -> BoxWords:
     if view.held_s is not None:
         return _held(view, state, view.held_s)
     if view.phase == "idle":
-        foot = f"{keys['open']} opens it, with the caller's name"
-        return BoxWords("no run open", "Open the run", "quiet", foot=foot)
+        foot = f"{keys['open']} opens it, and asks for the caller's name"
+        return BoxWords("no show open", "Open the show", "quiet", foot=foot)
     if view.phase == "ended":
         foot = "Drift shows where the time went"
-        return BoxWords("the run has ended", "It is in the tour", "quiet", foot=foot)
+        return BoxWords("the show has ended", "Saved to the tour", "quiet", foot=foot)
     if view.now is None:
-        return BoxWords("done", "Every go has been given", "quiet", foot=f"{keys['end']} ends the run")
+        return BoxWords("done", "Every go has been given", "quiet", foot=_done(keys))
     words = _line(view, view.now, state)
     return replace(words, heading=f"{hazard_mark(keys)} · {words.heading}") if view.now.hazard else words
+
+
+def _done(keys: Keys) -> str:
+    """What can still be done when no go is left."""
+    back, jump, end = keys["back"], keys["jump"], keys["end"]
+    return f"{end} ends the show · {jump} jumps to a cue · {back} {back} takes back the last go"
 
 
 def hazard_mark(keys: Keys) -> str:
@@ -78,13 +84,15 @@ def typing_words(view: CallView, keys: Keys) -> str:
     """What stands over the box while a field is open: keys are letters, and what the go would do then."""
     if view.phase not in ("running", "held"):
         return ""
-    then = "" if view.next_go is None else f": {keys['go']} then means {view.next_go.text}"
-    return f"you are typing: no key calls · Esc leaves the field{then}"
+    then = "" if view.next_go is None else f": {keys['go']} then fires {view.next_go.text}"
+    return f"you are typing: keys call nothing · Esc leaves the field{then}"
 
 
 def _armed(view: CallView, state: BoxState, asked: Prompted) -> BoxWords:
     if view.phase == "idle":
-        return BoxWords(asked.heading, asked.words, asked.tone, foot="type RESUME; it goes on in its place")
+        return BoxWords(
+            asked.heading, asked.words, asked.tone, foot="then type RESUME; it goes on where it is"
+        )
     if view.next_go is None or view.held_s is not None:
         return BoxWords(asked.heading, asked.words, asked.tone, foot=_STOP)
     # Armed, the line and the time to it stay: too early is as wrong here as anywhere.
@@ -99,12 +107,9 @@ def _held(view: CallView, state: BoxState, held_s: float) -> BoxWords:
     then = f" · then {view.next_go.text}" if view.next_go else ""
     if view.next_go is not None and view.next_go.hazard:
         then += f" ({hazard_mark(keys)})"
-    foot = (
-        f"{keys['hold']} goes on from here, {keys['unheld']} as if never held, {keys['why']} says why{then}"
-    )
-    words = BoxWords(
-        "held", view.hold_reason or "Everything stands still", "caution", span(held_s), foot=foot
-    )
+    hold, unheld, why = keys["hold"], keys["unheld"], keys["why"]
+    foot = f"{hold} resumes, {unheld} as if never held, {why}: give the reason{then}"
+    words = BoxWords("held for", view.hold_reason or "Show on hold", "caution", span(held_s), foot=foot)
     return _with_refusal(words, state)
 
 
@@ -139,11 +144,11 @@ def _timed(view: CallView, now: Rung, in_s: float, words: BoxWords) -> BoxWords:
         return replace(words, heading=f"{heading} when ready")
     if view.missed:
         return replace(words, heading="go is late", count=f"{-in_s:.0f} s", tone="missed")
-    verb = "say go" if go else f"say {now.what}"
+    verb = "call go" if go else f"call {now.what}"
     if go and view.waiting and in_s <= COUNT_S:
         # Asked before the go, not at it: a second press on the beat would be late.
         words = replace(words, tone="caution")
-        verb = f"no answer from {', '.join(view.waiting)} · {verb}"
+        verb = f"not acknowledged: {', '.join(view.waiting)} · {verb}"
     if not go and (
         view.cued_up or in_s < -LIT_S
     ):  # overlooked, or nothing has begun that it could be late for
@@ -171,13 +176,13 @@ def _foot(view: CallView, now: Rung, state: BoxState) -> str:
             return ""
         go = view.next_go
         when = f" in {span(go.in_s - state.since_s)}" if go.firm else ""
-        means = hazard_mark(keys) if go.hazard else f"{keys['go']} still means"
-        return f"{keys['standby']} says it · {means}: {go.text}{when}"
+        means = hazard_mark(keys) if go.hazard else f"{keys['go']} still fires"
+        return f"{keys['standby']}: {now.what} called · {means}: {go.text}{when}"
     parts = [
         _listed("the way is NOT CLEAR", now.not_clear),
-        _listed("never said", view.unsaid),
-        _listed("answered", view.answered),
-        _listed("no answer yet", view.waiting),
+        _listed("standby not called", view.unsaid),
+        _listed("standing by", view.answered),
+        _listed("not acknowledged", view.waiting),
         now.hazard or "",
         _let_through(now, keys),
         state.place if now.sees is None else "",
@@ -190,7 +195,7 @@ def _let_through(now: Rung, keys: Keys) -> str:
     if not now.waits:
         return ""
     skip, override = keys["skip"], keys["override"]
-    return f"{skip} {skip} leaves it out: the next go is free; {override} overrides, with a name"
+    return f"{skip} {skip} skips it, so the next go is free; {override} overrides, with a name"
 
 
 def _listed(what: str, names: Iterable[str]) -> str:

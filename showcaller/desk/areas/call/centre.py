@@ -20,7 +20,7 @@ class CentreSheet(Sheet):
     """Drawn anew at every frame while a run is on: only the distances change between two views."""
 
     def __init__(self, keys: Keys) -> None:
-        super().__init__("The line to say now, and the lines to come")
+        super().__init__("The line to call now, and the lines to come")
         self.keys = keys
         self.view = CallView("idle")
         self.said: list[Said] = []
@@ -90,11 +90,11 @@ class CentreSheet(Sheet):
         y = box_top - k(18) - (k(48) if band else 0.0)
         lowest = k(24)
         if box_top > k(80) and not band:
-            paper.heading(left + k(16), k(30), "said")
+            paper.heading(left + k(16), k(30), "called")
             lowest = k(58)
         if self.view.missed_cues and y > lowest:
             what = ", ".join(self.view.missed_cues)
-            words = f"did not fire: {what} · {self.keys['take']} {self.keys['take']} fires it by hand"
+            words = f"did not fire: {what} · {self.keys['take']} {self.keys['take']} to fire it by hand"
             size = paper.fitted(words, "body", "semibold", right - left - k(32), 0.7)
             paper.text(left + k(16), y, words, tone="missed", weight="semibold", size_px=size)
             y -= k(34)

@@ -58,7 +58,7 @@ class OrderSheet(Sheet):
         over_room = max(k(62), paper.width_of(row.over, paper.size("small")) + k(12))
         size = "body" if row.when == "now" else "small"
         paper.text(left, y, row.name, size, tone, weight, room=right - left - over_room - k(64))
-        length = "left out" if row.when == "out" else row.length
+        length = "skipped" if row.when == "out" else row.length
         paper.text(
             right - over_room, y, length, "small", "quiet" if row.when != "now" else "text", align="right"
         )

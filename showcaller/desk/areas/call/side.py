@@ -9,6 +9,9 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.told import Walk
 
+RETRIED = "Retried until it answers: check power, cable and address."
+"""Below outputs in trouble: what is done about it, and what a person can do."""
+
 
 @dataclass(frozen=True)
 class SideContent:
@@ -25,7 +28,7 @@ class SideSheet(Sheet):
     """Marks are shapes first and colours second: a tick, a cross, an hourglass, a ring."""
 
     def __init__(self, keys: Keys) -> None:
-        super().__init__("Clearances, walk-on, outlets and notes")
+        super().__init__("Clearances, walk-on, outputs and notes")
         self._keys = keys
         self.content = SideContent()
 
@@ -50,14 +53,14 @@ class SideSheet(Sheet):
             y += k(18)
         if self.content.walk is not None and y < paper.height - k(430):
             y = self._walk(paper, self.content.walk, left, right, y)
-        paper.heading(left, y, "outlets")
+        paper.heading(left, y, "outputs")
         y += k(32)
         y = self._outlets(paper, left, right, y)
         earlier = self.content.earlier[-3:]
         foot = paper.height - k(96)
         if earlier and foot - y > k(76) + k(28) * len(earlier):
             y_earlier = foot - k(30) - k(28) * len(earlier)
-            paper.heading(left, y_earlier, "noted the last time")
+            paper.heading(left, y_earlier, "noted last time")
             for n, words in enumerate(earlier):
                 room = right - left
                 paper.text(left, y_earlier + k(28) * (n + 1), words, "small", "caution", room=room)
@@ -86,6 +89,8 @@ class SideSheet(Sheet):
             words = f"and {len(hidden)} more, all well" if well else f"and {len(hidden)} more"
             paper.text(left, y, words, "small", "quiet")
             y += k(32)
+        if any(row.tone == "missed" for row in rows) and y < paper.height - k(180):
+            y = paper.wrapped(left, y, RETRIED, right - left, "tiny", "quiet", 2)
         return y
 
     def _clearance(self, paper: Paper, row: ClearanceRow, left: float, right: float, y: float) -> None:
@@ -129,7 +134,7 @@ class SideSheet(Sheet):
 
 def _short(row: ClearanceRow) -> str:
     if row.there:
-        return f"clear · {row.who}" if row.words == "yes" else f"{row.words} · {row.who}"
+        return f"clear · {row.who}" if row.words == "clear" else f"{row.words} · {row.who}"
     if row.who:
         return f"NOT CLEAR · {row.who}"
     return row.words.removeprefix("waiting for ")

@@ -102,9 +102,9 @@ def test_a_long_standby_is_written_at_full_size_on_more_lines(qapp):
 
 def test_now_looks_like_nothing_else():
     assert words_of("now").lit
-    assert words_of("now").heading == "say go now"
+    assert words_of("now").heading == "call go now"
     assert not any(words_of(name).lit for name in STATES if name != "now")
-    assert words_of("beats").heading == "say go in"
+    assert words_of("beats").heading == "call go in"
 
 
 def test_the_last_beats_are_counted():
@@ -117,7 +117,7 @@ def test_the_last_beats_are_counted():
 
 def test_a_blocked_hazard_says_how_the_music_goes_on():
     foot = words_of("hazard blocked").foot
-    assert "X X leaves it out: the next go is free; Shift+V overrides, with a name" in foot
+    assert "X X skips it, so the next go is free; Shift+V overrides, with a name" in foot
     assert words_of("hazard blocked").heading.startswith(
         "hazard: G, then U · waiting for Pit clear, Lift path"
     )
@@ -134,21 +134,21 @@ def test_by_eye_the_picture_is_in_the_line_and_when_about():
 
 def test_a_standby_never_said_is_a_mark_on_its_go():
     words = words_of("late standby")
-    assert words.foot.startswith("never said: Standby Lights 42, Video 16")
+    assert words.foot.startswith("standby not called: Standby Lights 42, Video 16")
     assert words.foot_tone == "caution"
 
 
 def test_a_held_show_says_both_ways_on():
-    assert words_of("held").foot.startswith("P goes on from here, Q as if never held, Shift+P says why")
+    assert words_of("held").foot.startswith("P resumes, Q as if never held, Shift+P: give the reason")
 
 
 def test_every_key_is_the_one_in_use():
     keys = Keys({"go": "F9", "confirm": "F12", "skip": "F11"})
     words = box_words(STATES["hazard blocked"], BoxState(keys))
     assert words.heading.startswith("hazard: F9, then F12")
-    assert "F11 F11 leaves it out" in words.foot
+    assert "F11 F11 skips it" in words.foot
     assert typing_words(STATES["one"], keys) == (
-        "you are typing: no key calls · Esc leaves the field: F9 then means Lights 42 — go"
+        "you are typing: keys call nothing · Esc leaves the field: F9 then fires Lights 42 — go"
     )
 
 
