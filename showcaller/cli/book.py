@@ -111,7 +111,7 @@ def take_in(
         finally:
             keeper.close()
     if not write:
-        out.print("Nothing was changed; --write takes it in.")
+        out.print("Nothing was changed; add --write to import it.")
 
 
 @app.command()
@@ -119,7 +119,7 @@ def media(
     allow: Annotated[
         Path | None, typer.Option("--allow", help="let clips, stills and sound lie in this folder")
     ] = None,
-    forget: Annotated[Path | None, typer.Option("--forget", help="no longer this folder")] = None,
+    forget: Annotated[Path | None, typer.Option("--forget", help="no longer allow this folder")] = None,
 ) -> None:
     """Say which folders media may lie in besides the show's own, on this machine; allow or forget one."""
     settings = user_config_path("showcaller")
@@ -152,7 +152,7 @@ def compare(
             out.print(f"\n{item or 'The show'}", markup=False)
         out.print(f"  {note.words}", markup=False)
     for words in found.collisions:
-        out.print(f"\nCollides now: {words}", markup=False)
+        out.print(f"\nCalls now too close together: {words}", markup=False)
 
 
 @app.command()

@@ -98,5 +98,8 @@ def say_run(tour: Tour, run: Run) -> None:
     records = tour.records(run)
     zone = datetime.now().astimezone().tzinfo
     assert zone is not None
+    what = "Rehearsal" if run.muted else "Show"
     label = ", simulated" if run.simulated is not None else ""
-    out.print(f"Run {run.number}{label}: {summary_sentence(fall_of(plan, run, records), zone)}", markup=False)
+    out.print(
+        f"{what} {run.number}{label}: {summary_sentence(fall_of(plan, run, records), zone)}", markup=False
+    )

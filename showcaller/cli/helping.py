@@ -14,7 +14,7 @@ from showcaller.readiness.finding import Finding
 _SIGNS = {"good": "good ", "look": "look ", "wrong": "WRONG"}
 
 OfShow = Annotated[
-    Path | None, typer.Argument(help="the show document, for its outlets and its runs", show_default=False)
+    Path | None, typer.Argument(help="the show document, for its outputs and its records", show_default=False)
 ]
 
 

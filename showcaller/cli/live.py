@@ -26,7 +26,7 @@ def desk(
     tour: TourOption = None,
     seat: Annotated[
         Literal["caller", "director", "stage"] | None,
-        typer.Option(help="whose desk this is; remembered", show_default="the seat taken last"),
+        typer.Option(help="whose desk this is; remembered", show_default="the seat used last"),
     ] = None,
 ) -> None:
     """Open the desk on a show, a new one if there is none: plan, call it live, see where the time went."""
@@ -53,14 +53,16 @@ def _desk(show_path: Path, tour_path: str | None, seat: str | None = None) -> in
         for line in wrong:
             err.print(line)
     except TourAway as away:
-        err.print(f"{away}. The desk opens all the same; runs go in when it answers.")
+        err.print(f"{away}. The desk opens all the same; shows are saved to it when it answers.")
     return run_desk(keeper, opened, paths.runs, seat)
 
 
 @app.command()
 def demo(
     folder: Annotated[Path, typer.Option(help="where the demo's files go")] = Path("demo-output"),
-    speed: Annotated[float, typer.Option(help="how much faster than life, without a screen", min=1)] = 200.0,
+    speed: Annotated[
+        float, typer.Option(help="speed, as a multiple of real time, without a screen", min=1)
+    ] = 200.0,
     headless: Annotated[bool, typer.Option("--headless", help="as if there were no screen")] = False,
     seed: Annotated[int, typer.Option(help="of the simulated caller")] = 14,
 ) -> None:
@@ -80,7 +82,7 @@ def demo(
         from showcaller.demo.headless import run_demo  # noqa: PLC0415 - brings Qt's picture making
 
         out.print(
-            f"No screen: running the sample show at {speed:g}×, outlets live to receivers on this machine."
+            f"No screen: running the sample show at {speed:g}×, outputs live to receivers on this machine."
         )
         with progress() as bar:
             task = bar.add_task("", total=1.0)
@@ -112,7 +114,7 @@ def run(
     headless: Annotated[
         bool, typer.Option("--headless", help="without a window, called by a simulated caller")
     ] = False,
-    speed: Annotated[float, typer.Option(help="how much faster than life", min=0.25, max=1000)] = 1.0,
+    speed: Annotated[float, typer.Option(help="speed, as a multiple of real time", min=0.25, max=1000)] = 1.0,
     seed: Annotated[int, typer.Option(help="of the simulated caller")] = 1,
     muted: Annotated[bool, typer.Option("--muted", help="send nothing")] = False,
     tour: TourOption = None,

@@ -62,7 +62,8 @@ def check(show: ShowPath) -> None:
 
 @app.command()
 def calls(
-    show: ShowPath, as_json: Annotated[bool, typer.Option("--json", help="for scripts")] = False
+    show: ShowPath,
+    as_json: Annotated[bool, typer.Option("--json", help="as JSON, for other software")] = False,
 ) -> None:
     """Print the call script: every warning, standby and go with its instant, as it is to be said."""
     with one_sentence():
@@ -107,7 +108,7 @@ def forecast(
     ] = None,
     level: Annotated[float, typer.Option(help="how sure the curfew should be", min=0.5, max=0.999)] = 0.9,
     tour: TourOption = None,
-    as_json: Annotated[bool, typer.Option("--json", help="for scripts")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="as JSON, for other software")] = False,
 ) -> None:
     """Say when the show will end, whether that makes the curfew, and what to leave out if it does not.
 
@@ -132,9 +133,9 @@ def forecast(
     for figure in ends(book, start_ns, ahead):
         out.print(f"{figure.label}: {figure.value} ({figure.note})", markup=False)
     if cut:
-        out.print(f"For {percent(level)}, leave out: {', '.join(cut)}", markup=False)
+        out.print(f"For a {percent(level)} chance, cut: {', '.join(cut)}", markup=False)
     elif cut is None and document.curfew is not None:
-        out.print(f"For {percent(level)}, leaving out everything that may go is not enough.")
+        out.print(f"For a {percent(level)} chance, cutting all that may be cut is not enough.")
 
 
 def _start_ns(document: Show, starts: str | None) -> int:

@@ -29,11 +29,12 @@ def drift(
         str, typer.Argument(help="the tour: a file, or postgresql://name@host/tour", show_default=False)
     ],
     number: Annotated[
-        int | None, typer.Option("--run", help="the run's number; all runs if not given")
+        int | None, typer.Option("--run", help="number of the show or rehearsal; all if not given")
     ] = None,
-    last: Annotated[bool, typer.Option("--last", help="the last run")] = False,
+    last: Annotated[bool, typer.Option("--last", help="the last one")] = False,
     export: Annotated[
-        list[str] | None, typer.Option("--export", help=f"write a format, may be given again. {_LIST}")
+        list[str] | None,
+        typer.Option("--export", help=f"write this format; may be given more than once. {_LIST}"),
     ] = None,
     to: Annotated[
         Path | None,
@@ -41,26 +42,29 @@ def drift(
     ] = None,
     recording: Annotated[
         Path | None,
-        typer.Option("--recording", help="the video of this run, kept with it", show_default=False),
+        typer.Option("--recording", help="the video of it, kept with it", show_default=False),
     ] = None,
     align: Annotated[
         str,
         typer.Option(
-            help="how it lies: by timecode (the file's, or on its sound), or the seconds into the file at "
-            "which the first item begins"
+            help="how to align it: timecode (the file's, or LTC on its sound), or the seconds into the file "
+            "at which the first item begins"
         ),
     ] = "timecode",
-    as_json: Annotated[bool, typer.Option("--json", help="everything about one run, for scripts")] = False,
-    as_csv: Annotated[bool, typer.Option("--csv", help="the cue table of one run")] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="everything about one, as JSON, for other software")
+    ] = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="the cue table of one")] = False,
     whole: Annotated[
-        bool, typer.Option("--tour-view", help="the tour: incidents, what drifts most, what to take in")
+        bool,
+        typer.Option("--tour-view", help="the tour: incidents, what drifts most, what to apply to the book"),
     ] = False,
 ) -> None:
     """Say where the time went: a sentence a run, one run in full, or the whole tour; write reports."""
     with one_sentence(), Tour.open(tour) as opened:
         runs = opened.runs()
         if not runs:
-            raise ReviewError(f"{opened.where} holds no run yet")
+            raise ReviewError(f"{opened.where} holds no show or rehearsal yet; open one at the desk first")
         unknown = [name for name in export or () if name not in FORMATS]
         if unknown:
             raise ReviewError(f"there is no format '{unknown[0]}'; there are {', '.join(FORMATS)}")
@@ -71,7 +75,7 @@ def drift(
         wanted = [r for r in runs if r.number == (number or runs[-1].number)]
         if not wanted:
             have = ", ".join(str(r.number) for r in runs[-8:])
-            raise ReviewError(f"no run {number} in {Path(opened.where).name}; its last are {have}")
+            raise ReviewError(f"nothing numbered {number} in {Path(opened.where).name}; its last are {have}")
         run = wanted[0]
         if recording is not None:
             _set_recording(opened, run, recording, align)
@@ -156,12 +160,12 @@ def _say_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:
     for score in report.scores:
         out.print(
             f"  {score.caller}: {score.goes} goes, {percent(score.near)} within half a second, "
-            f"middle {score.median_error_s:+.2f} s, worst {score.worst_s:+.2f} s",
+            f"median {score.median_error_s:+.2f} s, worst {score.worst_s:+.2f} s",
             markup=False,
         )
     for bar in report.fall.bars():
         out.print(f"  {bar.label:<16} {bar.ns / 1e9:+9.1f} s", markup=False)
-    out.print(f"  {'together':<16} {report.fall.total_ns / 1e9:+9.1f} s", markup=False)
+    out.print(f"  {'total':<16} {report.fall.total_ns / 1e9:+9.1f} s", markup=False)
     for row in report.items:
         over = "" if row.over_s is None else f"{row.over_s:+8.1f} s"
         out.print(f"  {row.name:<44.44} {row.status:<12} {over}", markup=False)
@@ -173,12 +177,12 @@ def _say_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:
                     markup=False,
                 )
     for r in report.reactions:
-        answer = "no answer" if r.median_s is None else f"answers after {r.median_s:.1f} s"
-        silent = f", {r.silent} of {r.asked} standbys without" if r.silent else ""
+        answer = "never acknowledged" if r.median_s is None else f"acknowledges in {r.median_s:.1f} s"
+        silent = f", {r.silent} of {r.asked} standbys not acknowledged" if r.silent else ""
         out.print(f"  {r.department:<16} {answer}{silent}", markup=False)
     if report.slips:
         words = ", ".join(f"{n} {kind}" for kind, n in counted(report.slips).items())
-        out.print(f"  slips: {words}", markup=False)
+        out.print(f"  errors: {words}", markup=False)
     if report.timecode is not None:
         out.print(
             f"  timecode good {percent(report.timecode.share)}, lost {report.timecode.losses} times",
@@ -224,7 +228,7 @@ def _say_tour(report: TourReport, as_json: bool) -> None:
         out.print(f"  run {one.run}, {one.kind}: {one.words}", markup=False)
     for day in report.work:
         for name, planned_s, took_s in day.work:
-            took = "not put down" if took_s is None else span(took_s)
+            took = "not logged" if took_s is None else span(took_s)
             plan = "" if planned_s is None else f", planned {span(planned_s)}"
             hurt = f"; incidents that day: {len(day.incidents)}" if day.incidents else ""
             date = datetime.fromisoformat(day.day).strftime("%d %b %Y")

@@ -27,15 +27,13 @@ from showcaller.timing.plan import Plan, compile_plan
 @app.command("wall")
 def channels(
     show: Annotated[Path, typer.Argument(help="the show document", show_default=False)],
-    facts: Annotated[
-        bool, typer.Option("--facts", help="the wall's figures and where they come from")
-    ] = False,
+    facts: Annotated[bool, typer.Option("--facts", help="the wall's data and where it comes from")] = False,
 ) -> None:
     """Say where a song needs more processing channels than the wall has, and what would make it fit."""
     with one_sentence():
         plan = compile_plan(read_show(show))
         if plan.show.wall is None:
-            raise ReviewError(f"{plan.show.name} has no wall")
+            raise ReviewError(f"{plan.show.name} has no wall; set one up in Wall first")
         if facts:
             for fact in facts_of(plan.show.wall):
                 out.print(f"{fact.name}: {fact.text}   [{fact.formula}; {fact.source}]", markup=False)
@@ -56,7 +54,9 @@ def shown(
     tour: Annotated[
         str, typer.Argument(help="the tour: a file, or postgresql://name@host/tour", show_default=False)
     ],
-    number: Annotated[int | None, typer.Option("--run", help="the run's number, else the last")] = None,
+    number: Annotated[
+        int | None, typer.Option("--run", help="number of the show or rehearsal, else the last")
+    ] = None,
     item: Annotated[str, typer.Option("--item", help="only items whose name holds these letters")] = "",
     section: Annotated[str, typer.Option("--section", help="what stood in it, such as 'chorus 2'")] = "",
     bars: Annotated[str, typer.Option("--bars", help="what stood in them, such as 57-72")] = "",
@@ -74,7 +74,11 @@ def shown(
         runs = opened.runs()
         wanted = [r for r in runs if number is None or r.number == number]
         if not wanted:
-            raise ReviewError(f"no run {number} in this tour" if runs else "this tour holds no run yet")
+            raise ReviewError(
+                f"nothing numbered {number} in this tour"
+                if runs
+                else "this tour holds no show or rehearsal yet"
+            )
         run = wanted[-1]
         part = section or (bars and f"bars {bars}") or clock or (last and f"last {last}")
         if part:
@@ -86,7 +90,7 @@ def shown(
             if item.lower() in s.item.lower()
         ]
         if not found:
-            raise ReviewError(f"run {run.number} has nothing on the wall there")
+            raise ReviewError(f"run {run.number} has nothing on the wall there; try another moment")
         for one in found:
             place = ", ".join(p for p in (one.section, f"bar {one.bar}" if one.bar is not None else "") if p)
             hand = ", by hand" if one.by_hand else ""

@@ -75,7 +75,7 @@ def _write_review(tour: Tour, run: Run, folder: Path, say: Say) -> None:
     report, across = run_report(tour, run, zone), tour_report(tour, run, zone)
     for name in ("pdf", "html", "vtt"):
         export_run(report, across, name, folder / f"show-report{FORMATS[name].suffix}")
-    say(f"Run {run.number} (simulated): {summary_sentence(fall, zone)}")
+    say(f"Show {run.number} (simulated): {summary_sentence(fall, zone)}")
 
 
 def _write_pictures(tour: Tour, run: Run, folder: Path, say: Say) -> None:

@@ -52,7 +52,7 @@ class EngineClient:
         """
         endpoint = read_endpoint(folder)
         if endpoint is None:
-            raise NoEngine(f"no engine runs {folder.name}")
+            raise NoEngine(f"no engine has {folder.name} open; open the show again, then rejoin")
         self.folder = folder
         self._desk = {"desk": desk} if desk else {}
         self.pid: int = endpoint["pid"]
@@ -88,7 +88,9 @@ class EngineClient:
             try:
                 self._short.send(data)
             except BlockingIOError:
-                raise NoEngine(f"the engine of {self.folder.name} takes no more requests") from None
+                raise NoEngine(
+                    f"the engine of {self.folder.name} takes no more requests; call by voice, reopen the desk"
+                ) from None
             except OSError:  # it is gone; the other way waits for it to come back, this one cannot
                 self._short.close()
                 self._short = None
@@ -97,7 +99,9 @@ class EngineClient:
         try:
             self._commands.send(data, zmq.NOBLOCK)
         except zmq.Again:
-            raise NoEngine(f"the engine of {self.folder.name} takes no more requests") from None
+            raise NoEngine(
+                f"the engine of {self.folder.name} takes no more requests; call by voice, reopen the desk"
+            ) from None
         return number
 
     def answers(self) -> Iterator[dict[str, Any]]:
@@ -127,7 +131,9 @@ class EngineClient:
         while True:
             left_ms = int((until - time.monotonic()) * 1000)
             if left_ms <= 0 or not self._poll(left_ms):
-                raise NoEngine(f"the engine of {self.folder.name} did not answer within {timeout_s:g} s")
+                raise NoEngine(
+                    f"the engine of {self.folder.name} did not answer within {timeout_s:g} s; try again"
+                )
             for answer in self.answers():
                 if answer["id"] == number:
                     return answer

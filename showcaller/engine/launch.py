@@ -32,7 +32,7 @@ def new_run_folder(runs: Path, show_text: str) -> Path:
         (folder / SHOW_FILE).write_text(show_text, encoding="utf-8")
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
-        raise LaunchError(f"cannot keep a run in {runs}: {reason}; choose another folder") from None
+        raise LaunchError(f"cannot keep a log in {runs}: {reason}; choose another folder") from None
     return folder
 
 
@@ -46,7 +46,7 @@ def start_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) 
     try:
         log = log_path.open("ab")
     except FileNotFoundError:
-        raise LaunchError(f"the run's folder is gone ({folder}); open a new run") from None
+        raise LaunchError(f"the show's folder is gone ({folder}); open a new show") from None
     except OSError:  # a read-only or full disk: the engine can go on with what it keeps in memory
         log = open(os.devnull, "ab")  # noqa: SIM115, PTH123 - closed below
     with log:
@@ -72,12 +72,16 @@ def start_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) 
         time.sleep(0.01)
     process.kill()
     process.wait()
-    raise LaunchError(f"the engine did not answer within {_STARTS_WITHIN_S:g} s; see {log_path}")
+    raise LaunchError(
+        f"the engine did not answer within {_STARTS_WITHIN_S:g} s; try again ({log_path} says why)"
+    )
 
 
 def _last_words(log_path: Path) -> str:
     lines = log_path.read_text(encoding="utf-8", errors="replace").strip().splitlines()
-    return lines[-1] if lines else "the engine ended without a word"
+    return (
+        lines[-1] if lines else "the engine ended without giving a reason; call by voice, and try once more"
+    )
 
 
 def engine_lives(folder: Path) -> bool:

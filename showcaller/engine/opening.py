@@ -53,7 +53,7 @@ def open_run(folder: Path, speed: float, wall0_ns: int | None) -> OpenedRun:
     journal.append(header(folder.name, show_text, clock.wall0_ns))
     journal.append(clock_entry(clock, str(front) if front is not None else None))
     # A killed engine may leave a piece of a first line; so may whoever cut the log of a whole night.
-    words = f"of a log in this folder {cut} bytes were left and nothing in them; this is a new run"
+    words = f"of a log in this folder {cut} bytes were left and nothing in them; this is a new log"
     mended = words if cut > len(MAGIC) else ""
     return OpenedRun(folder.name, show_text, compiled, clock, journal, mended=mended)
 
@@ -64,9 +64,11 @@ def _show_text(folder: Path) -> str:
         return path.read_text(encoding="utf-8")
     except FileNotFoundError:
         what = "show.json" if folder.is_dir() else "folder"
-        raise RunFileError(f"the run's {what} is gone ({path}); open a new run") from None
+        raise RunFileError(
+            f"the show's {what} is gone ({path}); restore a copy, or open a new show"
+        ) from None
     except UnicodeDecodeError:
-        raise RunFileError(f"{path} is not a show document; open a new run") from None
+        raise RunFileError(f"{path} is not a show document; restore a copy, or open a new show") from None
 
 
 def _front_of(folder: Path) -> Path | None:
@@ -90,7 +92,7 @@ def _take_up(folder: Path, found: Reading, front: Path | None) -> OpenedRun:
     later = next((r.input.kind for r in run.records if isinstance(r.input, c.UnknownInput)), None)
     if later is not None:
         raise RunFileError(
-            f"{path} was kept by a later showcaller ('{later}' is not known here); go on with that one"
+            f"{path} was written by a later showcaller ('{later}' is not known here); use that version"
         )
     compiled = compile_show(runnable(run.show_text), run.clock.speed)
     sound = found.whole and not found.after and not run.headless and not run.after

@@ -88,7 +88,9 @@ def run_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) ->
         with FileLock(folder / LOCK_FILE).acquire(blocking=False):
             _Engine(folder, speed, wall0_ns).run()
     except Timeout:
-        raise EngineError(f"another engine runs {folder.name} already") from None
+        raise EngineError(
+            f"another engine has {folder.name} open already; open it at the desk to rejoin"
+        ) from None
     except (DocumentError, JournalError, RunFileError, EncodeError) as error:
         raise EngineError(str(error)) from error
     except OSError as error:
@@ -347,7 +349,9 @@ def _lease(run_id: str) -> FileLock | None:
     try:
         lease.acquire(blocking=False)
     except Timeout:
-        raise EngineError(f"another engine runs {run_id} already") from None
+        raise EngineError(
+            f"another engine has {run_id} open already; open it at the desk to rejoin"
+        ) from None
     return lease
 
 

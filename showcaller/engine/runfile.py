@@ -69,18 +69,20 @@ def parse(bodies: list[bytes], name: str, beside: Path | None = None) -> RunFile
         RunFileError: empty, without a header and a show beside it, of a newer version, or not a run at all.
     """
     if not bodies:
-        raise RunFileError(f"{name} holds nothing; the run was never opened")
+        raise RunFileError(f"{name} holds nothing; the show was never opened")
     try:
         return _parse(bodies, name, beside)
     except (ValueError, KeyError, TypeError, AttributeError):
-        raise RunFileError(f"{name} is a journal, but not of a run that can be read here") from None
+        raise RunFileError(
+            f"{name} is a log, but not one that can be read here; use the version of showcaller that wrote it"
+        ) from None
 
 
 def _parse(bodies: list[bytes], name: str, beside: Path | None) -> RunFile:
     first = json.loads(bodies[0])
     head = first.get("header") if isinstance(first, dict) else None
     if head is None and beside is None:
-        raise RunFileError(f"{name} does not begin with a run's header")
+        raise RunFileError(f"{name} does not begin as a show's log does; restore it from a copy")
     if head is None:
         head = {"run": beside.parent.name if beside else "", "version": RUNLOG_VERSION, "wall": 0}
         head["show"] = _show_beside(beside, name)
@@ -113,7 +115,9 @@ def _show_beside(path: Path | None, name: str) -> str:
     try:
         return "" if path is None else path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError):
-        raise RunFileError(f"{name} lost its beginning, and no show lies beside it; restore a copy") from None
+        raise RunFileError(
+            f"{name} lost its beginning, and no show document lies beside it; restore both from a copy"
+        ) from None
 
 
 def read_run(path: Path) -> RunFile:

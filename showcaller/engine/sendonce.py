@@ -35,10 +35,10 @@ def send_once(outlet: Outlet, message: Message, rate: TimecodeRate, wait_s: floa
             except queue.Empty:
                 break
             if isinstance(event, ev.MessagesSent):
-                return f"left for {outlet.name}: {len(packet)} bytes"
+                return f"sent to {outlet.name}: {len(packet)} bytes"
             if isinstance(event, ev.MessagesFailed):
-                return f"did not leave for {outlet.name}: {event.why}"
-        return f"did not leave for {outlet.name}: no answer within {wait_s:g} s"
+                return f"not sent to {outlet.name}: {event.why}; check power, cable and address"
+        return f"not sent to {outlet.name}: no answer within {wait_s:g} s; check power, cable and address"
     finally:
         port.close()
 

@@ -75,7 +75,7 @@ class Desk:
 
     def _too_late(self, late_ns: int) -> str:
         """A go from another moment: refused, and kept as refused."""
-        why = f"that go reached the engine {late_ns / 1e9:.1f} s late and fired nothing; give it again"
+        why = f"that go reached the engine {late_ns / 1e9:.1f} s late and fired nothing; press go again"
         self._runner.take(c.Report(ev.CommandRefused(command="go", why=why)))
         return why
 

@@ -25,12 +25,12 @@ def outlets(show: Show) -> Iterator[Finding]:
     used = {m.outlet for item in show.items if not item.out for cue in item.cues for m in cue.messages}
     ports: list[str] | str | None = None
     for outlet in show.outlets:
-        what = f"outlet {outlet.name}"
+        what = f"output {outlet.name}"
         if outlet.id not in used:
             continue
         if outlet.muted:
             yield Finding(
-                what, "look", "is muted in the show.", "Nothing will leave for it until it is unmuted."
+                what, "look", "is muted in the show.", "Nothing will be sent to it until it is unmuted."
             )
         elif isinstance(outlet, MidiOutlet):
             ports = midi_ports() if ports is None else ports
@@ -85,7 +85,7 @@ def _tcp(what: str, outlet: OscTcpOutlet) -> Finding:
             what,
             "wrong",
             f"does not answer at {outlet.host}:{outlet.port}: {why}.",
-            "Is it on, and on this network?",
+            "Check its power, its cable and its address.",
         )
 
 
@@ -97,13 +97,16 @@ def _udp(what: str, host: str, port: int) -> Finding:
     except OSError as error:
         why = (error.strerror or str(error)).lower()
         return Finding(
-            what, "wrong", f"{host} cannot be reached: {why}.", "Look at the network and the address."
+            what,
+            "wrong",
+            f"{host} cannot be reached: {why}.",
+            "Check the network, the cable and the address.",
         )
     return Finding(
         what,
         "look",
         f"{host}:{port} can be reached; UDP does not answer.",
-        "Send a cue once in the book and look at the device.",
+        "Send a cue once in the Book and look at the device.",
     )
 
 

@@ -40,11 +40,11 @@ def verdict(findings: Iterable[Finding]) -> Finding:
     wrong = [f.what for f in findings if f.state == "wrong"]
     look = [f.what for f in findings if f.state == "look"]
     if wrong:
-        words = f"not fit tonight as it stands, because of: {_names(wrong)}."
-        return Finding("this machine", "wrong", words, "Mend that, then ask again.")
+        words = f"not ready: {_names(wrong)}."
+        return Finding("this machine", "wrong", words, "Fix that, then check again.")
     if look:
-        return Finding("this machine", "look", "fit tonight.", f"Look at: {_names(look)}.")
-    return Finding("this machine", "good", "fit tonight.")
+        return Finding("this machine", "look", "ready for tonight.", f"Check: {_names(look)}.")
+    return Finding("this machine", "good", "ready for tonight.")
 
 
 def _names(whats: list[str]) -> str:

@@ -57,7 +57,7 @@ def timer(root: Path = Path("/")) -> Iterator[Finding]:
     name = source.read_text(encoding="ascii").strip() if source.exists() else ""
     words += f" ('{name}')." if name else "."
     if step_ns > 1e6 or name in _SLOW_SOURCES:
-        yield Finding("timer", "look", words, "A slow one; restart the machine, and look again.")
+        yield Finding("timer", "look", words, "A slow one: restart the machine, then check again.")
     else:
         yield Finding("timer", "good", words)
 

@@ -32,7 +32,7 @@ def _own() -> Finding:
             socket.create_connection(server.getsockname()[:2], 1).close()
     except OSError as error:
         why = (error.strerror or str(error)).lower()
-        do = "Look at the firewall and at what other programs hold."
+        do = "Check the firewall, and close other programs that use the network."
         return Finding("ports", "wrong", f"this machine does not reach itself: {why}.", do)
     return Finding("ports", "good", "datagrams and connections inside this machine arrive.")
 
@@ -40,7 +40,7 @@ def _own() -> Finding:
 def _midi() -> Finding:
     found = midi_ports()
     if isinstance(found, str):
-        return Finding("MIDI", "look", f"{found}.", "Without it a show with MIDI cannot be run.")
+        return Finding("MIDI", "look", f"{found}.", "Install it, or a show with MIDI cannot send.")
     if not found:
         return Finding("MIDI", "good", "is installed; no port is connected.")
     return Finding("MIDI", "good", f"ports: {', '.join(found)}.")

@@ -17,7 +17,7 @@ def plan(show: Show) -> Iterator[Finding]:
     problems = (*compile_plan(show).problems, *unsendable(show))
     if problems:
         more = f" (and {len(problems) - 1} more)" if len(problems) > 1 else ""
-        yield Finding("the plan", "wrong", f"{problems[0].plain}{more}.", "Mend it in the book.")
+        yield Finding("the plan", "wrong", f"{problems[0].plain}{more}.", "Fix it in the Book.")
         return
     played = [item for item in show.items if not item.out]
     cues = sum(len(item.cues) for item in played)
@@ -34,7 +34,7 @@ def calls(show: Show) -> Iterator[Finding]:
         yield Finding(
             "calls",
             "good",
-            f"every standby and go can be said; at most {100 * load:.0f} % of an item is speech.",
+            f"every standby and go can be called; at most {100 * load:.0f} % of an item is speech.",
         )
         return
     name, sheet = crowded[0]
@@ -43,7 +43,7 @@ def calls(show: Show) -> Iterator[Finding]:
         "calls",
         "look",
         f"{name}: {sheet.collisions[0].sentence}{more}",
-        "The book shows each under its strip.",
+        "The Book shows each under its strip.",
     )
 
 
@@ -56,7 +56,7 @@ def channels(show: Show) -> Iterator[Finding]:
         short = budget(show, looks_of(compiled, n)).shortages
         if short:
             words = f"{planned.item.name}: {short[0].sentence}"
-            yield Finding("channels", "wrong", words, "The wall area shows where.")
+            yield Finding("channels", "wrong", words, "Wall shows where.")
             return
     yield Finding("channels", "good", f"{show.wall.channels} processing channels are enough for every song.")
 
@@ -85,7 +85,7 @@ def clearances(show: Show) -> Iterator[Finding]:
         yield Finding("walk-ons", "wrong", f"{words}.", "Nobody can be asked to walk faster than is safe.")
     if walks:
         yield Finding(
-            "walk-ons", "look", f"{', '.join(walks)} has no route.", "Choose its route in the book."
+            "walk-ons", "look", f"{', '.join(walks)} has no route.", "Choose its route in the Book."
         )
     routes = [r for r in show.routes if not r.people]
     if routes:

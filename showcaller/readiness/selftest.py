@@ -139,10 +139,10 @@ def told(late: Lateness) -> Finding:
             "this machine",
             "wrong",
             f"the engine could not be tried: {late.why}.",
-            "Look at the log; restart the machine.",
+            "Restart the machine, then test again; the log says more.",
         )
     words = (
-        f"{late.count} automatic cues were {late.p50_ms:.2f} ms late in the middle, "
+        f"{late.count} automatic cues were {late.p50_ms:.2f} ms late at the median, "
         f"99 of 100 within {late.p99_ms:.2f}, the worst {late.worst_ms:.2f}"
     )
     if late.bare_p99_ms is not None:

@@ -32,16 +32,18 @@ def storage(runs: Path, mounts: Path = Path("/proc/self/mounts")) -> Iterator[Fi
         f"the disk in {middle(syncs_ms):.1f} ms (slowest {max(syncs_ms):.1f})."
     )
     if middle(writes_ms) > WRITE_MS or max(syncs_ms) > SYNC_MS:
-        yield Finding("the record's disk", "look", words, "Slow: keep runs on a disk inside this machine.")
+        yield Finding(
+            "the record's disk", "look", words, "Slow: keep the record on a disk inside this machine."
+        )
     else:
         yield Finding("the record's disk", "good", words)
     kind = _kind(where, mounts)
     if kind in _PASSING:
-        words = f"where runs are kept {_PASSING[kind]}."
-        yield Finding("the record's disk", "look", words, "Keep runs on a disk.")
+        words = f"the folder it is in {_PASSING[kind]}."
+        yield Finding("the record's disk", "look", words, "Keep the record on a disk.")
     elif kind in _FAR:
-        words = f"runs are kept on another machine ({kind})."
-        yield Finding("the record's disk", "look", words, "Keep runs on a disk inside this machine.")
+        words = f"it is kept on another machine ({kind})."
+        yield Finding("the record's disk", "look", words, "Keep the record on a disk inside this machine.")
 
 
 def existing(folder: Path) -> Path:

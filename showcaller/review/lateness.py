@@ -63,14 +63,14 @@ def habit_offers(plan: Plan, found: Iterable[Habit]) -> list[Offer]:
             continue
         item, anchor = where[habit.cue]
         side = "late" if habit.error_s > 0 else "early"
-        often = f"in {habit.off} of {habit.runs} runs"
+        often = f"in {habit.off} of {habit.runs} shows"
         words = f"{habit.name} was called {abs(habit.error_s):.1f} s {side} {often}."
         if anchor is None:
-            detail = "it hangs on the music: practise the call, or mend the department's reaction time"
-            offers.append(Offer(f"habit {habit.cue}", words, detail, "practise, or mend the reaction time"))
+            detail = "it is tied to the music: practise the call, or change the department's reaction time"
+            offers.append(Offer(f"habit {habit.cue}", words, detail, "practise, or change the reaction time"))
             continue
         to = max(0.0, round(float(anchor.seconds) + habit.error_s, 1))
-        detail = f"planned {format_number(anchor.seconds)} s into the item; taken in, {to:g} s"
+        detail = f"planned {format_number(anchor.seconds)} s into the item; would become {to:g} s"
         fields = {"anchor": {"at": "time", "seconds": f"{to:g}"}}
         offers.append(
             Offer(

@@ -128,16 +128,16 @@ def offer(item: str, name: str, planned_s: float, samples: Iterable[Sample]) -> 
     low, high = max(0.0, sure.next_low_s), sure.next_high_s
     known = not sure.mean_low_s <= planned_s <= sure.mean_high_s
     detail = (
-        f"{'sure' if known else 'not sure yet'}: "
+        f"{'high' if known else 'low'} confidence: "
         f"planned {m_ss(round(planned_s))}; average {m_ss(round(sure.mean_s))} "
         f"± {(sure.mean_high_s - sure.mean_low_s) / 2:.0f} s; "
-        f"next night {m_ss(round(low))} to {m_ss(round(high))}, 19 in 20"
+        f"next night {m_ss(round(low))} to {m_ss(round(high))}, 95 % range"
     )
     words = (
-        f"Plan “{name}” at {m_ss(middle)} ({len(lengths)} runs, "
+        f"Plan “{name}” at {m_ss(middle)} ({len(lengths)} shows, "
         f"{m_ss(round(lengths[0]))} to {m_ss(round(lengths[-1]))})."
     )
-    short = f"{'sure' if known else 'not sure yet'}, ± {(sure.mean_high_s - sure.mean_low_s) / 2:.0f} s"
+    short = f"{'high' if known else 'low'} confidence, ± {(sure.mean_high_s - sure.mean_low_s) / 2:.0f} s"
     at, fields = ("items", item), {"length_s": str(middle)}
     return Offer(f"length {item}", words, detail, short, at, fields)
 

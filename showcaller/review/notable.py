@@ -80,11 +80,11 @@ class _Sayer:
                 return "wrong go", f"{self._names(e.cues)} was a wrong go"
             case ev.WentUnanswered():
                 silent = ", ".join(self._departments[d] for d in e.departments)
-                return "no answer", f"{self._names(e.cues)} went without an answer from {silent}"
+                return "no answer", f"{self._names(e.cues)} went, not acknowledged by {silent}"
             case ev.Missed():
                 return "missed", f"{self._names([e.cue])} missed: {e.why}"
             case ev.TakenBack():
-                what = "to come again: the place was put back" if isinstance(given, Jump) else "taken back"
+                what = "to be called again after a jump back" if isinstance(given, Jump) else "taken back"
                 return ("taken back", f"{self._names(e.cues)} {what}") if e.cues else None
             case ev.Jumped():
                 return (
@@ -92,11 +92,11 @@ class _Sayer:
                     f"jumped from '{self._items[e.from_item]}' to '{self._items[e.to_item]}'",
                 )
             case ev.Held() | ev.HoldReason() if e.reason:
-                return "held", f"held: {e.reason}"
+                return "held", f"on hold: {e.reason}"
             case ev.Cleared() if not e.ok and isinstance(given, Clear):
                 return "clearance", f"'{self._clearances.get(e.clearance, '')}' withdrawn"
             case ev.Skipped() if e.why == ev.LEFT_OUT:
-                return "skipped", f"{self._names([e.cue])} left out"
+                return "skipped", f"{self._names([e.cue])} skipped"
             case ev.MessagesFailed():
                 outlet = self._outlets.get(e.outlet, e.outlet)
                 return "message", f"{self._names([e.cue])} did not reach {outlet}: {e.why}"
@@ -118,9 +118,9 @@ class _Sayer:
             case ev.LookShown() if e.cue is None:
                 return "by hand", f"“{self._looks.get(e.look, e.look)}” was put on the wall by hand"
             case ev.UnplannedStarted():
-                return "unplanned", f"“{e.name}” was slipped in"
+                return "unplanned", f"“{e.name}” was inserted"
             case ev.ItemSkipped():
-                return "left out", f"'{self._items.get(e.item, e.item)}' was left out"
+                return "left out", f"'{self._items.get(e.item, e.item)}' was cut"
             case _:
                 return None
 

@@ -60,11 +60,11 @@ class RunReport:
 
     @property
     def title(self) -> str:
-        """``Run 31, Breakwater``, and that it was simulated or rehearsed."""
-        kind = (
-            " · simulated" if self.run.simulated is not None else " · outlets muted" if self.run.muted else ""
-        )
-        return f"Run {self.run.number}, {self.plan.show.name}{kind}"
+        """``Show 31, Breakwater``, and that it was simulated or rehearsed."""
+        what = "Rehearsal" if self.run.muted else "Show"
+        simulated, muted = self.run.simulated is not None, self.run.muted
+        kind = " · simulated" if simulated else " · outputs muted" if muted else ""
+        return f"{what} {self.run.number}, {self.plan.show.name}{kind}"
 
     @property
     def date(self) -> str:

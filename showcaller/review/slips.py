@@ -12,7 +12,7 @@ from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
-SlipKind = Literal["missed", "skipped", "doubled", "wrong", "refused", "without an answer", "not delivered"]
+SlipKind = Literal["missed", "skipped", "doubled", "wrong", "refused", "not acknowledged", "not delivered"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ def slips(plan: Plan, records: Iterable[Record]) -> tuple[Slip, ...]:
                 case ev.MarkedWrong():
                     add(record, "wrong", event.cues)
                 case ev.WentUnanswered():
-                    add(record, "without an answer", event.cues)
+                    add(record, "not acknowledged", event.cues)
                 case ev.MessagesFailed():
                     add(record, "not delivered", [event.cue], event.why)
                 case ev.CommandRefused() if event.command in ("go", "take"):

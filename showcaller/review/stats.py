@@ -54,7 +54,7 @@ def _department(name: str, rows: Sequence[CueRow]) -> DepartmentStats:
     return DepartmentStats(
         department=name,
         goes=count("go"),
-        automatic=count("by itself"),
+        automatic=count("automatic"),
         median_error_s=median(errors) if errors else None,
         median_abs_error_s=median(abs(e) for e in errors) if errors else None,
         worst_s=max(errors, key=abs) if errors else None,

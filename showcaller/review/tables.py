@@ -12,8 +12,8 @@ from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedCue
 
 ItemStatus = Literal["played", "not finished", "cut", "not reached"]
-CueStatus = Literal["go", "by itself", "by hand", "refused", "skipped", "missed", "taken back", "not reached"]
-_FIRED_BY: Mapping[str, CueStatus] = {"go": "go", "itself": "by itself", "hand": "by hand"}
+CueStatus = Literal["go", "automatic", "by hand", "refused", "skipped", "missed", "taken back", "not reached"]
+_FIRED_BY: Mapping[str, CueStatus] = {"go": "go", "itself": "automatic", "hand": "by hand"}
 
 
 @dataclass(frozen=True, slots=True)

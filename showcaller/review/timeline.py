@@ -190,7 +190,7 @@ def make_timeline(records: Iterable[Record]) -> Timeline:
     for record in records:
         sweep.take(record)
     if sweep.begun is None or sweep.cursor_ns is None or not sweep.visits:
-        raise ReviewError("no item of this run was ever started, so there is nothing to review")
+        raise ReviewError("no item was ever started, so there is nothing to review; choose another show")
     gap_ns = 0
     for span in sweep.spans:
         if span.hold is not None:
@@ -227,8 +227,8 @@ def timeline_of(plan: Plan, records: Iterable[Record]) -> Timeline:
     for visit in timeline.visits:
         if visit.item not in known:
             raise ReviewError(
-                f"the run has an item '{visit.item}' that this edition does not; review it with the edition "
-                "it was run from"
+                f"it has an item '{visit.item}' that this edition does not; review it with the edition "
+                "it was called from"
             )
     return timeline
 

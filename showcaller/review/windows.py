@@ -42,7 +42,7 @@ def asked(
         wanted, _, item = wanted.partition(" of ")
     items = [(n, p) for n, p in enumerate(plan.items) if item.lower() in p.item.name.lower()]
     if not items:
-        raise ReviewError(f"no item's name holds '{item}'")
+        raise ReviewError(f"no item's name holds '{item}'; type a part of one in the running order")
     if found := _BARS.fullmatch(wanted):
         return _bars(int(found[1]), int(found[2] or found[1]), items, path)
     if found := _DAY.fullmatch(wanted):
@@ -109,7 +109,7 @@ def _time_of_day(first: str, last: str, records: Sequence[Record], zone: tzinfo)
     for words in (first, last):
         parts = [int(x) for x in words.split(":")]
         if parts[0] > 23 or any(x > 59 for x in parts[1:]):
-            raise ReviewError(f"'{words}' is no time of day; write 21:14 or 21:14:30")
+            raise ReviewError(f"'{words}' is not a time of day; write 21:14 or 21:14:30")
         at = begun.replace(
             hour=parts[0], minute=parts[1], second=parts[2] if len(parts) > 2 else 0, microsecond=0
         )

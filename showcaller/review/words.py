@@ -27,7 +27,7 @@ def summary_sentence(fall: Waterfall, zone: tzinfo, curfew: str | None = None) -
     Args:
         fall: the run's waterfall.
         zone: the venue's time zone.
-        curfew: the show's, ``hh:mm``; counted only for a show that kept its evening and was not broken off.
+        curfew: the show's, ``hh:mm``; counted only for one that kept its evening and was not stopped early.
     """
     return f"{_ended(fall, zone)}{_curfew(fall, zone, curfew)}"
 
@@ -35,7 +35,7 @@ def summary_sentence(fall: Waterfall, zone: tzinfo, curfew: str | None = None) -
 def no_offer_words(fall: Waterfall) -> str:
     """What stands where nothing is offered to be planned otherwise."""
     if not fall.finished:
-        return "This run was broken off: it teaches nothing about the plan."
+        return "This show was stopped early: it says nothing about the plan."
     if abs(fall.total_ns) < HOLDS_S * NS:
         return "The plan holds: nothing to change."
     return "Nothing to change yet: what differed did not happen on enough nights to plan by."
@@ -58,7 +58,7 @@ def _curfew(fall: Waterfall, zone: tzinfo, curfew: str | None) -> str:
 
 
 def _ended(fall: Waterfall, zone: tzinfo) -> str:
-    verb = "ended" if fall.finished else "broken off at"
+    verb = "ended" if fall.finished else "stopped early at"
     end = f"{verb} {_time(fall.end_wall_ns, zone)}"
     if fall.planned_start_wall_ns is None:
         lengths = round(fall.actual_length_ns / NS), round(fall.planned_length_ns / NS)
@@ -70,7 +70,7 @@ def _ended(fall: Waterfall, zone: tzinfo) -> str:
         return f"{first} On time."
     amount = duration(abs(total_s))
     over = "over" if total_s > 0 else "under"
-    return f"{first} {amount[0].upper()}{amount[1:]} {over}: most of it {', '.join(_causes(fall))}."
+    return f"{first} {amount[0].upper()}{amount[1:]} {over}: mostly {', '.join(_causes(fall))}."
 
 
 def duration(seconds: int) -> str:
@@ -126,7 +126,7 @@ def _phrase(part: Part, sign: int) -> str:
         case "not reached":
             return f"# {kind} not reached"
         case "place moved":
-            return f"# {kind} played again" if sign > 0 else f"# {kind} picked up midway"
+            return f"# {kind} played again" if sign > 0 else f"# {kind} joined midway"
         case "hold":
             return part.name.replace("hold: ", "a hold for ") if ": " in part.name else "a hold"
         case "unplanned":

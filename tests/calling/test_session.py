@@ -123,7 +123,7 @@ def test_an_engine_that_falls_silent_is_said_to_and_a_go_given_meanwhile_is_not_
         os.kill(session._client.pid, signal.SIGCONT)
     assert polled(session, lambda: session.trouble is None)
     assert polled(session, lambda: session.book.refused is not None)
-    assert session.book.refused.endswith("late and fired nothing; give it again")
+    assert session.book.refused.endswith("late and fired nothing; press go again")
     assert place(session) == (0, 0)
 
 
@@ -134,7 +134,7 @@ def test_an_engine_that_cannot_be_started_is_said_in_its_own_words_and_tried_aga
     os.kill(session._client.pid, signal.SIGKILL)
     assert wait_until(lambda: not engine_lives(session.folder))
     with FileLock(session.folder / "lock"):
-        words = "Call by voice: the engine cannot be started (another engine runs"
+        words = "Call by voice: the engine cannot be started (another engine has"
         assert polled(session, lambda: (session.trouble or "").startswith(words))
         assert "Trying again in " in session.trouble
     assert polled(session, lambda: session.trouble is None and "recovered" in kinds(session), 20)

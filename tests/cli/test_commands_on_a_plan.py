@@ -130,7 +130,7 @@ def test_the_call_script_holds_every_go_for_people_and_for_scripts():
 
 def test_the_forecast_says_what_to_leave_out():
     assert (
-        "28:48 to spare" in run("forecast", SAMPLE).stdout
+        "28:48 in hand" in run("forecast", SAMPLE).stdout
         or "make curfew 23:00" in run("forecast", SAMPLE).stdout
     )
     late = json.loads(run("forecast", SAMPLE, "--starts", "21:20", "--json").stdout)

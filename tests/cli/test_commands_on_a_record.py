@@ -28,7 +28,7 @@ def tour(tmp_path_factory):
     path.write_text(json.dumps(document([item("first", 60, cues), item("second", 30, [cue("d", "4", 0)])])))
     done = run("run", path, "--headless", "--speed", 60, "--seed", 4)
     assert done.exit_code == 0, done.stderr
-    assert done.stdout.startswith("Run 1, simulated: ended")
+    assert done.stdout.startswith("Show 1, simulated: ended")
     return folder / "small.tour"
 
 
@@ -41,17 +41,17 @@ def test_every_run_is_a_sentence(tour):
 def test_one_run_in_full_for_people_for_scripts_and_for_spreadsheets(tour):
     text = run("drift", tour, "--run", 1).stdout
     assert "simulated caller: " in text
-    assert "together" in text
+    assert "total" in text
     whole = json.loads(run("drift", tour, "--json").stdout)
     assert whole
     rows = list(csv.DictReader(io.StringIO(run("drift", tour, "--csv").stdout)))
     assert [(r["cue"], r["status"]) for r in rows] == [
-        ("a", "go"), ("b", "go"), ("c", "by itself"), ("d", "go"),
+        ("a", "go"), ("b", "go"), ("c", "automatic"), ("d", "go"),
     ]  # fmt: skip
 
 
 def test_a_run_that_is_not_there_a_file_that_is_no_tour_and_one_from_the_future_are_sentences(tour, tmp_path):
-    assert "no run 9 in small.tour; its last are 1" in run("drift", tour, "--run", 9).stderr
+    assert "nothing numbered 9 in small.tour; its last are 1" in run("drift", tour, "--run", 9).stderr
     (tmp_path / "x.tour").write_text("hello")
     assert run("drift", tmp_path / "x.tour").exit_code == 2
     newer = tmp_path / "newer.tour"

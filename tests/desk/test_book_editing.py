@@ -228,7 +228,7 @@ def test_send_once_reaches_a_real_receiver(qtbot, book, oscdump):
     press(book, Qt.Key.Key_Right)
     chord(book, Qt.Key.Key_Return, CTRL)
     qtbot.waitUntil(lambda: any("/once" in line for line in dump.lines()))
-    qtbot.waitUntil(lambda: "left for Wall" in book.book.said.words)
+    qtbot.waitUntil(lambda: "sent to Wall" in book.book.said.words)
 
 
 def test_the_tempo_is_tapped(qtbot, book, monkeypatch):

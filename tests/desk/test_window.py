@@ -254,7 +254,7 @@ def test_ending_takes_a_word_and_puts_the_run_into_the_tour(qtbot, live):
     live.show_area("Drift")
     live.drift.settle()
     assert live.drift.state.view is not None
-    assert live.drift.state.view.title == "Run 1, Small"
+    assert live.drift.state.view.title == "Show 1, Small"
 
 
 def test_the_window_does_not_close_under_a_run_without_a_word(qtbot, live):

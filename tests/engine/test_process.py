@@ -205,7 +205,7 @@ def test_the_desk_may_be_killed_and_automatic_cues_still_arrive_on_time(engine, 
 
 def test_a_second_engine_on_the_same_run_is_refused(engine, receiver):
     folder, _ = engine(ticking(receiver.getsockname()[1]))
-    with pytest.raises(LaunchError, match=r"another engine runs .* already"):
+    with pytest.raises(LaunchError, match=r"another engine has .* open already"):
         start_engine(folder)
 
 

@@ -51,7 +51,7 @@ def test_a_hazardous_go_is_never_given_by_remote():
         run.go(t_s)
     run.at(25, c.Clear("path", True))
     assert gate_of(run).admit(asked("go", 30), run.state) == (
-        "the next go is hazardous; it is given at the desk, with its second key"
+        "the next go is hazardous: give it at the desk, with its second key"
     )
 
 
@@ -64,7 +64,10 @@ def test_standby_hold_and_note_become_their_commands():
     assert "b" in standby.cues
     assert gate.admit(asked("hold", 2), run.state) == c.Hold("by test")
     assert gate.admit(asked("note", 3, "late"), run.state) == c.WriteNote("late")
-    assert gate.admit(asked("end", 4), run.state) == "'end' is not something a remote can ask for"
+    assert (
+        gate.admit(asked("end", 4), run.state)
+        == "'end' is not something a remote can ask for: it sends go, standby, hold or note"
+    )
 
 
 # MIDI 1.0: 9n note on (velocity 0 is a release), 8n note off, Bn control change, Cn programme change.

@@ -68,14 +68,23 @@ def test_after_a_restart_of_the_machine_the_last_clock_counts(evening):
 @pytest.mark.parametrize(
     ("lines", "sentence"),
     [
-        ([], "journal holds nothing; the run was never opened"),
-        ([{"something": 1}], "journal does not begin with a run's header"),
-        ([[1, 2]], "journal does not begin with a run's header"),
-        ([7], "journal does not begin with a run's header"),
-        ([{"header": {"run": "x"}}], "not of a run that can be read here"),
+        ([], "journal holds nothing; the show was never opened"),
+        (
+            [{"something": 1}],
+            "journal does not begin as a show's log does; restore it from a copy",
+        ),
+        (
+            [[1, 2]],
+            "journal does not begin as a show's log does; restore it from a copy",
+        ),
+        (
+            [7],
+            "journal does not begin as a show's log does; restore it from a copy",
+        ),
+        ([{"header": {"run": "x"}}], "not one that can be read here"),
         (
             [{"header": {"run": "x", "version": 1, "wall": 0, "show": ""}}, {"seq": 1}],
-            "not of a run that can be",
+            "not one that can be",
         ),
         (
             [{"header": {"run": "x", "version": RUNLOG_VERSION + 1, "wall": 0, "show": ""}}],
@@ -91,7 +100,7 @@ def test_what_is_not_a_run_is_said_in_a_sentence(lines, sentence):
 def test_a_journal_of_something_else_is_said_in_a_sentence(tmp_path):
     with Journal(tmp_path / "journal") as journal:
         journal.append(b"\xff not text")
-    with pytest.raises(RunFileError, match="not of a run that can be read here"):
+    with pytest.raises(RunFileError, match="not one that can be read here"):
         read_run(tmp_path / "journal")
     with pytest.raises(JournalError, match="cannot read"):
         read_run(tmp_path / "gone")

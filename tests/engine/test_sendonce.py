@@ -12,20 +12,20 @@ def test_a_message_leaves_once_over_udp_and_over_tcp(oscdump):
     for protocol, kind in (("udp", OscUdpOutlet), ("tcp", OscTcpOutlet)):
         port, dump = oscdump(protocol)
         outlet = kind(kind=f"osc_{protocol}", id="desk", name="Desk", port=port)
-        assert send_once(outlet, MESSAGE, "25").startswith("left for Desk: ")
+        assert send_once(outlet, MESSAGE, "25").startswith("sent to Desk: ")
         assert wait_until(lambda dump=dump: any("/wall/look" in line for line in dump.lines()))
         assert sum("/wall/look" in line for line in dump.lines()) == 1
 
 
 def test_a_dead_device_is_a_sentence_within_the_wait():
     outlet = OscTcpOutlet(kind="osc_tcp", id="desk", name="Desk", port=free_port())
-    assert send_once(outlet, MESSAGE, "25", 0.5).startswith("did not leave for Desk: ")
+    assert send_once(outlet, MESSAGE, "25", 0.5).startswith("not sent to Desk: ")
 
 
 def test_a_midi_port_that_is_not_there_is_named(jack):
     outlet = MidiOutlet(kind="midi", id="m", name="Synth", port="nowhere at all")
     said = send_once(outlet, MidiNote(kind="note", outlet="m", note=60), "25", 1.0)
-    assert "did not leave for Synth" in said
+    assert "not sent to Synth" in said
     assert "nowhere at all" in said
 
 

@@ -269,9 +269,9 @@ def test_a_run_folder_deleted_in_mid_run_is_said_and_no_second_engine_can_run_it
         client.ask("go", go="s:start")
         shutil.rmtree(folder)
         assert wait_until(lambda: [e.state for e in events(client, "journal")] == ["damaged", "written anew"])
-        assert events(client, "journal")[0].why == "the run's folder is gone"
+        assert events(client, "journal")[0].why == "the show's folder is gone"
         assert wait_until(lambda: read_endpoint(folder) is not None)
-        with pytest.raises(LaunchError, match="another engine runs"):
+        with pytest.raises(LaunchError, match="another engine has"):
             start_engine(folder)
         assert client.ask("go", go="s:g1")["ok"]
     assert wait_until(lambda: wire.got() == ["/g0", "/g1"])
@@ -280,7 +280,7 @@ def test_a_run_folder_deleted_in_mid_run_is_said_and_no_second_engine_can_run_it
 def test_a_folder_that_is_gone_is_one_sentence(run):
     folder = run()
     shutil.rmtree(folder)
-    with pytest.raises(LaunchError, match="the run's folder is gone"):
+    with pytest.raises(LaunchError, match="the show's folder is gone"):
         start_engine(folder)
 
 
@@ -346,7 +346,7 @@ def test_an_engine_without_the_secret_is_not_believed_and_a_desk_without_it_not_
 
 def test_a_run_whose_lock_another_program_holds_says_so_and_comes_up_once_it_is_free(run, wire):
     folder = run()
-    with FileLock(folder / "lock"), pytest.raises(LaunchError, match="another engine runs"):
+    with FileLock(folder / "lock"), pytest.raises(LaunchError, match="another engine has"):
         start_engine(folder)
     run.start(folder)
     assert engine_lives(folder)

@@ -144,9 +144,9 @@ def test_a_bare_loop_stands_beside_the_engine():
 
 def test_one_sentence_says_whether_it_is_fit():
     good, look, wrong = (Finding(s, s, "x", "do") for s in ("good", "look", "wrong"))
-    assert verdict([good]).words == "fit tonight."
-    assert (verdict([good, look]).words, verdict([good, look]).do) == ("fit tonight.", "Look at: look.")
-    assert verdict([good, look, wrong]).words == "not fit tonight as it stands, because of: wrong."
+    assert verdict([good]).words == "ready for tonight."
+    assert (verdict([good, look]).words, verdict([good, look]).do) == ("ready for tonight.", "Check: look.")
+    assert verdict([good, look, wrong]).words == "not ready: wrong."
 
 
 def test_every_part_is_looked_at_and_every_trouble_says_what_to_do(tmp_path):
@@ -161,6 +161,6 @@ def test_the_command_says_it_in_words_and_by_its_status(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     done = CliRunner().invoke(app, ["selftest"])
     last = done.stdout.strip().splitlines()[-1]
-    assert last.startswith("This machine is fit tonight.") == (done.exit_code == 0)
+    assert last.startswith("This machine is ready for tonight.") == (done.exit_code == 0)
     assert "automatic cues were" in done.stdout
     assert list(tmp_path.iterdir()) == []

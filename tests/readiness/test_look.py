@@ -31,9 +31,9 @@ def sending(outlet):
 def test_a_tcp_device_that_answers_is_good_and_one_that_does_not_says_what_to_do():
     with socket.create_server(("127.0.0.1", 0)) as server:
         (good,) = outlets(sending({"kind": "osc_tcp", "port": server.getsockname()[1]}))
-        assert (good.what, good.state) == ("outlet Desk", "good")
+        assert (good.what, good.state) == ("output Desk", "good")
     (wrong,) = outlets(sending({"kind": "osc_tcp", "port": free_port()}))
-    assert (wrong.state, wrong.do) == ("wrong", "Is it on, and on this network?")
+    assert (wrong.state, wrong.do) == ("wrong", "Check its power, its cable and its address.")
     assert "connection refused" in wrong.words
 
 

@@ -192,10 +192,10 @@ def test_without_a_recording_the_markers_stand_at_the_time_of_day(report) -> Non
 def test_the_spreadsheet_is_read_and_runs_nothing(report, across, tmp_path: Path) -> None:
     export_run(report, across, "xlsx", tmp_path / "a.xlsx")
     book = load_workbook(tmp_path / "a.xlsx")
-    assert book.sheetnames[:4] == ["Report", "Incidents", "Where it went", "Items"]
+    assert book.sheetnames[:4] == ["Report", "Incidents", "Where the time went", "Items"]
     items = list(book["Items"].values)
     assert items[1][:6] == ("Song", "song", "played", 200, 190, -10)
-    assert list(book["Where it went"].values)[-1][3] == report.fall.total_ns / NS
+    assert list(book["Where the time went"].values)[-1][3] == report.fall.total_ns / NS
     note = next(c for row in book["Notes"].iter_rows() for c in row if str(c.value).startswith("=1+1"))
     assert note.data_type == "s"
 
@@ -237,7 +237,7 @@ def test_the_page_needs_nothing_and_escapes_everything(report, across, tmp_path:
     assert '<script>alert("x")</script> & --> Ångström (Zoë)' in page.text
     assert "near miss: a finger in the riser" in page.text
     assert page.tags.count("rect") == len(report.fall.bars()) + 2
-    assert page.text.index("Incidents first.") < page.text.index("Where it went")
+    assert page.text.index("Incidents first.") < page.text.index("Where the time went")
 
 
 @pytest.mark.system
@@ -249,7 +249,7 @@ def test_the_paper_says_what_matters_on_its_first_page(report, across, tmp_path:
     ).stdout.decode()
     first, *rest = text.split("\f")
     for words in (
-        "Run 1, Pier",
+        "Show 1, Pier",
         "near miss: a finger in the riser",
         "hold: mic",
         "planned end",
@@ -257,7 +257,7 @@ def test_the_paper_says_what_matters_on_its_first_page(report, across, tmp_path:
         "For tomorrow",
     ):
         assert words in first, words
-    assert first.index("Incidents") < first.index("Where it went")
+    assert first.index("Incidents") < first.index("Where the time went")
     whole = " ".join(" ".join(rest).split())
     assert "Ångström (Zoë)" in whole
     assert "Talk: the lamp" in whole

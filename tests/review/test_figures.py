@@ -219,7 +219,7 @@ def test_a_habit_is_told_from_a_slip_and_offered_to_the_plan() -> None:
         ("Lights 2", 0.6, 5, 5), ("Video 1", 0.6, 5, 5),
     ]  # fmt: skip
     first = habit_offers(plan, found)[0]
-    assert first.words == "Lights 2 was called 0.6 s late in 5 of 5 runs."
+    assert first.words == "Lights 2 was called 0.6 s late in 5 of 5 shows."
     assert first.at == ("items", "first", "cues", "b")
     assert first.fields == {"anchor": {"at": "time", "seconds": "10.6"}}
 

@@ -26,7 +26,9 @@ def test_only_an_item_played_once_and_whole_teaches_its_length() -> None:
 
 def test_a_sentence_for_tomorrow() -> None:
     nights = [Sample(n, 1, s) for n, s in enumerate([93.2, 98.0, 104.1], 1)]
-    assert suggestion("Talk: the lamp", 80, nights) == "Plan “Talk: the lamp” at 1:38 (3 runs, 1:33 to 1:44)."
+    assert (
+        suggestion("Talk: the lamp", 80, nights) == "Plan “Talk: the lamp” at 1:38 (3 shows, 1:33 to 1:44)."
+    )
     assert suggestion("Talk: the lamp", 98, nights) is None  # planned so already
     assert suggestion("Talk: the lamp", 80, nights[:2]) is None  # too few
 

@@ -35,14 +35,14 @@ def test_everything_somebody_will_ask_about_is_named_with_its_moment():
     run = fumbled()
     told = [(round(n.t_s, 1), n.kind, n.words) for n in notable(run.compiled.plan, run.records)]
     for wanted in [
-        (10.4, "no answer", "Lights 2, Video 1 went without an answer from Lights"),
+        (10.4, "no answer", "Lights 2, Video 1 went, not acknowledged by Lights"),
         (11.0, "wrong go", "Lights 2, Video 1 was a wrong go"),
         (12.5, "by hand", "Lights 5 was fired by hand"),
         (29.0, "refused", "Moves 1 needs 'Path clear': waiting for Moves"),
         (30.0, "override", "'Path clear' overridden by I. Marr: seen from the gantry"),
         (30.2, "hazard", "Moves 1 (moving scenery) fired, responsible I. Marr"),
         (35.0, "handover", "Ada handed over to Bo"),
-        (60.0, "unplanned", "“talk” was slipped in"),
+        (60.0, "unplanned", "“talk” was inserted"),
         (90.0, "message", "Lights 8 did not reach u: connection refused"),
     ]:
         assert wanted in told

@@ -198,7 +198,7 @@ def test_a_layer_that_stays_is_there_since_it_first_came():
             "no section 'solo'; there are Chorus 1, Verse, Chorus 2, Out; or ask for chorus 2; chorus 2 of ",
         ),
         ("bars 9-3", "bars 9 to 3 are none; bars count from 1, such as bars 57-72"),
-        ("25:00-26:00", "'25:00' is no time of day; write 21:14 or 21:14:30"),
+        ("25:00-26:00", "'25:00' is not a time of day; write 21:14 or 21:14:30"),
         ("21:15-21:14", "21:14 is before 21:15; write the earlier one first"),
     ],
 )

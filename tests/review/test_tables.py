@@ -29,8 +29,8 @@ def test_what_became_of_every_cue() -> None:
     assert [(r.cue, r.status, r.late_s) for r in rows] == [
         ("s1", "go", 0.0),
         ("s2", "go", 0.2),
-        ("s2f", "by itself", 0.0),  # against the cue it follows, which was late
-        ("s3", "by itself", 0.0),
+        ("s2f", "automatic", 0.0),  # against the cue it follows, which was late
+        ("s3", "automatic", 0.0),
         ("s4", "go", -0.1),
         ("t1", "go", 0.0),
         ("t2", "go", -8.0),
@@ -61,7 +61,7 @@ def test_cues_left_out_taken_back_or_never_reached() -> None:
         ("s2", "skipped", "skipped"),
         ("s2f", "skipped", "what it follows did not fire"),
     ]
-    assert ("s3", "by itself", "") in rows
+    assert ("s3", "automatic", "") in rows
     assert [r for r in rows if r[1] == "not reached"] == [
         (cue, "not reached", "") for cue in ("s4", "t1", "t2", "w1", "l1")
     ]
@@ -82,7 +82,7 @@ def test_figures_of_a_department_leave_guesses_out() -> None:
 def test_cues_that_fired_have_the_rows_of_the_whole_table_but_for_their_time() -> None:
     records = plain_night().records
     fired = [e for record in records for e in record.events if isinstance(e, ev.Fired)]
-    rows = [r for r in cue_table(PLAN, records) if r.status in ("go", "by itself", "by hand")]
+    rows = [r for r in cue_table(PLAN, records) if r.status in ("go", "automatic", "by hand")]
     assert [replace(r, t_s=None) for r in rows] == list(fired_rows(PLAN, fired))
     assert len(rows) > 2
 

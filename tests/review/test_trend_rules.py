@@ -131,8 +131,11 @@ def test_an_offer_is_of_the_stage_that_is_played_and_says_how_sure() -> None:
     assert last_stage([*old, *new]) == new
     found = offer("ferry", "Talk: the ferry", 120, [*old, *new])
     assert found is not None
-    assert found.words == "Plan “Talk: the ferry” at 1:38 (3 runs, 1:37 to 1:39)."
-    assert found.detail == "sure: planned 2:00; average 1:38 ± 2 s; next night 1:33 to 1:43, 19 in 20"
+    assert found.words == "Plan “Talk: the ferry” at 1:38 (3 shows, 1:37 to 1:39)."
+    assert (
+        found.detail
+        == "high confidence: planned 2:00; average 1:38 ± 2 s; next night 1:33 to 1:43, 95 % range"
+    )
     assert (found.at, dict(found.fields)) == (("items", "ferry"), {"length_s": "98"})
     assert offer("ferry", "Talk", 99, new) is None  # near enough
     assert offer("ferry", "Talk", 120, [*old, *new[:2]]) is None  # too few since it was changed

@@ -109,7 +109,7 @@ def test_a_run_that_broke_off_says_so() -> None:
 def test_what_cannot_be_reviewed_is_said() -> None:
     night = Night()
     night.seconds(0, c.Start(), c.Hold("rain"), c.Resume(), c.End("rain"))
-    with pytest.raises(ReviewError, match="no item of this run was ever started"):
+    with pytest.raises(ReviewError, match="no item was ever started"):
         waterfall(PLAN, night.records)
     with pytest.raises(ReviewError, match="no item"):
         waterfall(PLAN, [])

@@ -45,8 +45,8 @@ def test_a_whole_night_from_the_plan_to_the_review(tmp_path: Path, seed: int) ->
     items = item_table(plan, records)
     assert all(row.status == "played" for row in items)
     cues = cue_table(plan, records)
-    assert [row.status for row in cues if row.status not in ("go", "by itself")] == []
+    assert [row.status for row in cues if row.status not in ("go", "automatic")] == []
     assert len(cues) == len(list(show.all_cues()))
-    assert {row.late_s for row in cues if row.status == "by itself"} == {0.0}
+    assert {row.late_s for row in cues if row.status == "automatic"} == {0.0}
     for figures in department_stats(cues):
         assert figures.worst_s is None or abs(figures.worst_s) < 1

@@ -30,20 +30,20 @@ def item(kind: str, seconds: float) -> Part:
         (
             (Part("late start", "late start", "late start", 10 * NS), item("song", -12), item("talk", 74),
              item("walk-on", 52)),
-            "ended 22:52:04, planned 22:50:00. Two minutes four over: most of it one talk.",
+            "ended 22:52:04, planned 22:50:00. Two minutes four over: mostly one talk.",
         ),
         (
             (item("song", -12), item("talk", 60), item("walk-on", 52), item("changeover", 24)),
-            "ended 22:52:04, planned 22:50:00. Two minutes four over: most of it one talk, one late walk.",
+            "ended 22:52:04, planned 22:50:00. Two minutes four over: mostly one talk, one late walk.",
         ),
         ((item("song", -21), item("song", -20)), "ended 22:49:19, planned 22:50:00. "
-         "Forty-one seconds under: most of it one song."),
+         "Forty-one seconds under: mostly one song."),
         ((item("song", 21), item("song", 20), item("song", 19), item("song", -10)),
-         "ended 22:50:50, planned 22:50:00. Fifty seconds over: most of it two songs."),
+         "ended 22:50:50, planned 22:50:00. Fifty seconds over: mostly two songs."),
         ((Part("hold", "hold: mic", "hold: mic", 60 * NS),),
-         "ended 22:51:00, planned 22:50:00. One minute over: most of it a hold for mic."),
+         "ended 22:51:00, planned 22:50:00. One minute over: mostly a hold for mic."),
         ((Part("cut", "cuts", "Salt", -300 * NS, "salt", "song"),),
-         "ended 22:45:00, planned 22:50:00. Five minutes under: most of it one song cut."),
+         "ended 22:45:00, planned 22:50:00. Five minutes under: mostly one song cut."),
         ((item("talk", 0.4),), "ended 22:50:00, planned 22:50:00. On time."),
         ((item("talk", 30), item("song", -30)), "ended 22:50:00, planned 22:50:00. On time."),
     ],
@@ -56,7 +56,7 @@ def test_a_rehearsal_has_a_length_and_another_zone_another_hour() -> None:
     night = plain_night()
     sentence = summary_sentence(waterfall(PLAN, night.records), UTC)
     assert sentence.startswith("ended ")
-    assert "after 11:40, planned 11:33. Seven seconds over: most of it one talk." in sentence
+    assert "after 11:40, planned 11:33. Seven seconds over: mostly one talk." in sentence
     ahead = timezone(timedelta(hours=2))
     here, there = (
         summary_sentence(waterfall(PLAN, night.records, planned_start_wall_ns=DOORS), zone)[6:8]
@@ -70,7 +70,7 @@ def test_a_run_that_broke_off_is_not_said_to_have_ended() -> None:
     night.seconds(0, c.Start())
     night.go(5)
     night.go(65)
-    assert summary_sentence(waterfall(PLAN, night.records), UTC).startswith("broken off ")
+    assert summary_sentence(waterfall(PLAN, night.records), UTC).startswith("stopped early ")
 
 
 @pytest.mark.parametrize(
@@ -130,4 +130,4 @@ def test_the_plan_holds_is_never_said_beside_minutes_of_overrun():
     assert abs(fall.total_ns) > 60 * NS
     assert "holds" not in no_offer_words(fall)
     assert no_offer_words(replace(fall, parts=())) == "The plan holds: nothing to change."
-    assert "broken off" in no_offer_words(replace(fall, parts=(), finished=False))
+    assert "stopped early" in no_offer_words(replace(fall, parts=(), finished=False))

@@ -68,7 +68,7 @@ class DiskFile:
             there = self.path.stat()
         except OSError:
             gone = "file" if self.path.parent.is_dir() else "folder"
-            return f"the run's {gone} is gone"
+            return f"the show's {gone} is gone"
         mine = os.fstat(self._fd)
         if (there.st_ino, there.st_dev) != (mine.st_ino, mine.st_dev):
             return "another file lies in the log's place"

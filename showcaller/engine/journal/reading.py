@@ -52,7 +52,9 @@ def read(path: Path, front: Path | None = None) -> Reading:
     begun = MAGIC.startswith(data[: len(MAGIC)])  # also what was killed before its first line was whole
     found = scan(data, len(MAGIC) if begun else 0)
     if not begun and not found.lines and not witness:
-        raise JournalError(f"{path.name} is not a run's journal")
+        raise JournalError(
+            f"{path.name} is not a show's log; choose the file named journal in the show's folder"
+        )
     chain = chained([found.lines, witness or ()])
     same = chain.kept[: len(found.lines)] == found.lines
     return Reading(

@@ -199,5 +199,5 @@ class Worker:
 def reason(error: OSError | UnicodeError) -> str:
     """Why, in the system's own words."""
     if isinstance(error, UnicodeError):
-        return "it is not a name of a machine"
+        return "it is not the name of a machine; correct its address in the Book"
     return error.strerror.lower() if error.strerror else str(error)

@@ -75,7 +75,7 @@ class Presence:
         if not self._here or self._away_since_s is None or now_s < self.settled_s:
             return None
         away_s = self._opened_s - self._away_since_s
-        words = f"back after {away_s:.0f} s; {self._tries} attempts, {self.unsent} messages did not leave"
+        words = f"back after {away_s:.0f} s; {self._tries} attempts, {self.unsent} messages were not sent"
         event = ev.OutletState(
             outlet=self.outlet,
             state="open",

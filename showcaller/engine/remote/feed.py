@@ -40,7 +40,7 @@ class RemoteFeed:
     def _post(self, asked: Asked) -> None:
         with self._lock:  # two ports may be asked from the same place
             if not self._allowed.setdefault(asked.source, Allowance()).take(asked.at_ns):
-                why = "more is asked from there than anybody's hand can; the rest is left out"
+                why = "more comes from there than any hand could send; the rest is ignored: check that remote"
                 sentence = self._complaints.about(asked.source, "flood", why, asked.at_ns)
                 if sentence is not None:
                     self._say("unread", asked.source, sentence)

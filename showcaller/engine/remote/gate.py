@@ -40,19 +40,19 @@ class Gate:
             return c.Hold(f"by {asked.source}")
         if asked.what == "note":
             return c.WriteNote(asked.text)
-        return f"'{asked.what}' is not something a remote can ask for"
+        return f"'{asked.what}' is not something a remote can ask for: it sends go, standby, hold or note"
 
     def _go(self, asked: Asked, state: RunState) -> c.Input | str:
         near = asked.at_ns - self._last_go_ns < GAP_NS
         self._last_go_ns = asked.at_ns  # a trembling foot cannot wait it out
         if near:
-            return "that is the same press as the go before it"
+            return "that came too soon after the last go, as one press; press again"
         i, g = state.place.item, state.place.go
         if i >= len(self._compiled.items):
-            return "every go of this show has been given"
+            return "every go of this show has been given: jump back at the desk, or end the show"
         planned = self._compiled.items[i].planned
         if any(planned.cues[k].cue.hazard is not None for k in planned.goes[g].cues):
-            return "the next go is hazardous; it is given at the desk, with its second key"
+            return "the next go is hazardous: give it at the desk, with its second key"
         return c.Go(self._compiled.items[i].go_ids[g])
 
     def _standby(self, state: RunState) -> c.Input | str:
@@ -61,4 +61,4 @@ class Gate:
             for line in self._sheets[i].lines:
                 if line.what != "go" and line.id not in state.said and open_cues(state, i, line.cues):
                     return c.Standby(line.id, tuple(ids[k] for k in line.cues), line.what)
-        return "there is no standby left to say"
+        return "there is no standby left to call; the next key is the go"

@@ -50,7 +50,7 @@ class Complaints:
             return sentence if count < self.grace else None
         self._since[key] = (now_ns, 1)
         left_out = count - self.grace
-        return f"{sentence}; {left_out} more like it were left out" if left_out > 0 else sentence
+        return f"{sentence}; {left_out} more like it were ignored" if left_out > 0 else sentence
 
     def overdue(self, now_ns: int) -> list[tuple[str, str]]:
         """(source, sentence) for what was counted and then ended."""
@@ -59,5 +59,5 @@ class Complaints:
             if now_ns - since_ns >= QUIET_NS:
                 del self._since[source, kind]
                 if count > self.grace:
-                    found.append((source, f"{count - self.grace} more like it were left out: {kind}"))
+                    found.append((source, f"{count - self.grace} more like it were ignored: {kind}"))
         return found

@@ -86,7 +86,7 @@ class OscListener:
             self._take(data, sender, at_ns)
             return
         source = f"OSC from {sender}"
-        why = f"more than {PACKETS_PER_S} packets a second come from there; the rest is not read"
+        why = f"more than {PACKETS_PER_S} packets a second come from there; the rest is ignored: check it"
         sentence = self._complaints.about(source, "flood", why, at_ns)
         if sentence is not None:
             self._say("unread", source, sentence)

@@ -97,7 +97,9 @@ class SoundFile:
         self.sample_rate = self._file.getframerate()
         if channel > self._channels:
             self._file.close()
-            raise OSError(f"{path} has {self._channels} channels, so there is no channel {channel}")
+            raise OSError(
+                f"{path} has {self._channels} channels, so no channel {channel}; name one that is there"
+            )
         self._channel = channel - 1
         self._given = 0
 
@@ -152,7 +154,7 @@ class SoundInput:
             raise OSError(f"no sound input with '{words}' in its name; there are: {have}")
         self._index, device = wanted[0]
         if device["max_input_channels"] < channel:
-            raise OSError(f"'{device['name']}' has no channel {channel}")
+            raise OSError(f"'{device['name']}' has no channel {channel}; name one that it has")
         self._channel = channel - 1
         self._stream: Any = None
 

@@ -155,7 +155,7 @@ FORMATS: Mapping[str, Format] = {
         Format("html", ".html", "web page, complete in one file", _page),
         Format("xlsx", ".xlsx", "spreadsheet, a sheet for every table", _workbook),
         Format("csv", "-csv", "folder of CSV files", _csv),
-        Format("json", ".json", "for scripts", _json),
+        Format("json", ".json", "JSON, for other software", _json),
         Format("vtt", ".chapters.vtt", "WebVTT chapters of the recording", _chapters),
         Format("cues", ".cues.vtt", "WebVTT track of cues, notes and faults", _cue_track),
         Format("otio", ".otio", "OpenTimelineIO markers", _otio),

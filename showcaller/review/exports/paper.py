@@ -113,23 +113,21 @@ def _front(report: RunReport, tour: TourReport) -> list[Any]:
         Paragraph(escape(facts), SMALL),
         Paragraph("Incidents", HEAD),
         *_incidents(report, tour),
-        Paragraph("Where it went, minutes and seconds", HEAD),
+        Paragraph("Where the time went, minutes and seconds", HEAD),
         _picture(report),
     ]
     lines = [
-        f"{s.caller}: {s.goes} goes, {100 * s.near:.0f} % within half a second, middle "
+        f"{s.caller}: {s.goes} goes, {100 * s.near:.0f} % within half a second, median "
         f"{s.median_error_s:+.2f} s, worst {s.worst_s:+.2f} s"
         + (f"; {s.unsaid} of their standbys never called" if s.unsaid else "")
         for s in report.scores
     ]
     slips = counted(report.slips)
-    lines.append(
-        "Cues: " + (", ".join(f"{n} {kind}" for kind, n in slips.items()) if slips else "no slip of any kind")
-    )
+    lines.append("Cues: " + (", ".join(f"{n} {kind}" for kind, n in slips.items()) if slips else "no errors"))
     slow = [r for r in report.reactions if r.median_s is not None]
     if slow:
         lines.append(
-            "Answers to a standby, middle: "
+            "Standbys acknowledged in, median: "
             + ", ".join(f"{r.department} {r.median_s:.1f} s" for r in slow[:8])
         )
     lost = sum(d.failed for d in report.deliveries)
@@ -152,11 +150,11 @@ def _front(report: RunReport, tour: TourReport) -> list[Any]:
 
 
 def _incidents(report: RunReport, tour: TourReport) -> list[Any]:
-    words = f"This run: {count_words(report.incidents)}. The tour so far: {count_words(tour.incidents)}."
+    words = f"This time: {count_words(report.incidents)}. The tour so far: {count_words(tour.incidents)}."
     lines = [Paragraph(words, BODY)]
     lines += [Paragraph(escape(f"{i.kind}: {i.words}"), BODY) for i in report.incidents[:4]]
     if len(report.incidents) > 4:
-        lines.append(Paragraph(f"and {len(report.incidents) - 4} more, in the table", SMALL))
+        lines.append(Paragraph(f"and {len(report.incidents) - 4} more, in the table below", SMALL))
     return lines
 
 

@@ -51,19 +51,19 @@ def tour_sheets(report: TourReport) -> tuple[Sheet, ...]:
         Sheet(
             "Crew work",
             (
-                "Day", "Injuries", "Near misses", "Damage", "Work", "Planned min", "Took min",
+                "Day", "Injuries", "Near misses", "Damage", "Work", "Planned, min", "Took, min",
             ),
             work,
         ),
         Sheet(
             "What drifts most",
-            ("Item", "Runs", "Mean over s", "Spread s", "Together s"),
+            ("Item", "Runs", "Mean over, s", "Spread, s", "Total, s"),
             tuple((d.name, d.runs, _r(d.mean_over_s), _r(d.sd_s), _r(d.total_s)) for d in report.drifters),
             (0,),
         ),
         Sheet(
             "For tomorrow",
-            ("Offer", "How sure"),
+            ("Offer", "Confidence"),
             tuple((o.words, o.detail) for o in report.offers),
             (0, 1),
         ),
@@ -78,8 +78,8 @@ def _incidents(report: RunReport) -> Sheet:
 
 def _waterfall(report: RunReport) -> Sheet:
     rows = tuple((b.label, p.name, p.kind, p.ns / NS) for b in report.fall.bars() for p in b.parts if p.ns)
-    total = (("together", "", "", report.fall.total_ns / NS),)
-    return Sheet("Where it went", ("Bar", "Owner", "Kind", "s"), rows + total, (1,))
+    total = (("total", "", "", report.fall.total_ns / NS),)
+    return Sheet("Where the time went", ("Bar", "Owner", "Kind", "s"), rows + total, (1,))
 
 
 def _items(report: RunReport) -> Sheet:
@@ -87,7 +87,7 @@ def _items(report: RunReport) -> Sheet:
         (i.name, i.kind, i.status, _r(i.planned_s), _r(i.actual_s), _r(i.over_s), _r(i.held_s), i.visits)
         for i in report.items
     )
-    headings = ("Item", "Kind", "Status", "Planned s", "Actual s", "Over s", "Held s", "Times on")
+    headings = ("Item", "Kind", "Status", "Planned, s", "Actual, s", "Over, s", "Held, s", "Times on")
     return Sheet("Items", headings, rows, (0,))
 
 
@@ -95,7 +95,7 @@ def _sections(report: RunReport) -> Sheet:
     rows = tuple(
         (s.item_name, s.section, _r(s.planned_s), _r(s.actual_s), _r(s.over_s)) for s in report.sections
     )
-    return Sheet("Sections", ("Item", "Section", "Planned s", "Actual s", "Over s"), rows, (0,))
+    return Sheet("Sections", ("Item", "Section", "Planned, s", "Actual, s", "Over, s"), rows, (0,))
 
 
 def _cues(report: RunReport) -> Sheet:
@@ -113,7 +113,7 @@ def _cues(report: RunReport) -> Sheet:
         )
         for c in report.cues
     )
-    headings = ("Item", "Cue", "Label", "Status", "Planned s", "Actual s", "Late s", "Why")
+    headings = ("Item", "Cue", "Label", "Status", "Planned, s", "Actual, s", "Late, s", "Why")
     return Sheet("Cues", headings, rows, (0, 2, 7))
 
 
@@ -123,7 +123,7 @@ def _walks(report: RunReport) -> Sheet:
         for w in report.walks
         for leg in w.legs
     )
-    return Sheet("Walk-ons", ("Walk-on", "Leg", "Planned s", "Actual s", "Over s"), rows, (0, 1))
+    return Sheet("Walk-ons", ("Walk-on", "Leg", "Planned, s", "Actual, s", "Over, s"), rows, (0, 1))
 
 
 def _callers(report: RunReport) -> Sheet:
@@ -144,8 +144,8 @@ def _callers(report: RunReport) -> Sheet:
         for s in report.scores
     )
     headings = (
-        "Caller", "Goes", "Within 0.5 s %", "Middle s", "Middle off s", "Worst s", "Without answer", "Wrong",
-        "Spread s", "Standbys never called", "Standbys called late",
+        "Caller", "Goes", "Within 0.5 s, %", "Median, s", "Median error, s", "Worst, s",
+        "Not acknowledged", "Wrong go", "Spread, s", "Standbys never called", "Standbys called late",
     )  # fmt: skip
     return Sheet("Callers", headings, rows, (0,))
 
@@ -172,15 +172,15 @@ def _departments(report: RunReport) -> Sheet:
             )
         )
     headings = (
-        "Department", "Goes", "By itself", "Middle late s", "Worst s", "Skipped", "Missed", "Refused",
-        "Standbys", "Answer s", "Worst answer s", "Silent",
+        "Department", "Goes", "Automatic", "Median late, s", "Worst, s", "Skipped", "Missed", "Refused",
+        "Standbys", "Acknowledged in, s", "Slowest, s", "Not acknowledged",
     )  # fmt: skip
     return Sheet("Departments", headings, tuple(rows), (0,))
 
 
 def _slips(report: RunReport) -> Sheet:
     rows = tuple((_moment(report, s.t_ns), s.kind, s.names, s.why) for s in report.slips)
-    return Sheet("Slips", ("At", "Kind", "Cues", "Why"), rows, (2, 3))
+    return Sheet("Errors", ("At", "Kind", "Cues", "Why"), rows, (2, 3))
 
 
 def _messages(report: RunReport) -> Sheet:
@@ -188,7 +188,7 @@ def _messages(report: RunReport) -> Sheet:
         (d.outlet, d.sent, _r(d.median_late_ms), _r(d.worst_late_ms), d.failed, _r(d.away_s), d.last_why)
         for d in report.deliveries
     )
-    headings = ("Outlet", "Sent", "Middle late ms", "Worst ms", "Not reached", "Away s", "Last reason")
+    headings = ("Output", "Sent", "Median late, ms", "Worst, ms", "Not sent", "Offline, s", "Last reason")
     return Sheet("Messages", headings, rows, (6,))
 
 
@@ -203,8 +203,8 @@ def _timecode(report: RunReport) -> Sheet:
         ("longest loss, s", _r(q.longest_loss_s)),
         ("clock moved, times", q.shifts),
         ("farthest, s", _r(q.worst_shift_s)),
-        ("far jumps asked about", q.jumps),
-        ("taken over by hand", q.by_hand),
+        ("large jumps, asked about", q.jumps),
+        ("taken by hand", q.by_hand),
     )
     return Sheet("Timecode", ("Figure", "Value"), rows)
 
@@ -238,9 +238,10 @@ def _day(report: RunReport) -> Sheet:
         for d in report.day
     )
     headings = (
-        "Of the day", "Planned", "until", "Began", "Ended", "Late min", "Over min", "Crew", "Trucks", "Said",
+        "Schedule entry", "Planned", "until", "Began", "Ended", "Late, min", "Over, min", "Crew", "Trucks",
+        "Two reports",
     )  # fmt: skip
-    return Sheet("The day", headings, rows, (0, 9))
+    return Sheet("Day sheet", headings, rows, (0, 9))
 
 
 _RUN: tuple[Callable[[RunReport], Sheet], ...] = (

@@ -154,7 +154,10 @@ def test_killed_while_it_is_first_made_it_can_always_be_made_again(tmp_path):
 def test_what_is_not_a_journal_is_refused_and_left_as_it_is(tmp_path):
     path = tmp_path / "holiday.jpg"
     path.write_bytes(b"\xff\xd8 not a journal at all")
-    with pytest.raises(JournalError, match=r"holiday\.jpg is not a run's journal"):
+    with pytest.raises(
+        JournalError,
+        match=r"holiday\.jpg is not a show's log; choose the file named journal in the show's folder",
+    ):
         Journal(path)
     assert path.read_bytes() == b"\xff\xd8 not a journal at all"
 
@@ -197,7 +200,7 @@ def test_a_folder_deleted_in_mid_run_is_said_and_the_log_is_written_anew(tmp_pat
     (folder / "j").unlink()
     folder.rmdir()
     assert wait_until(lambda: states(told) == ["damaged", "written anew"], 5)
-    assert told[0].why == "the run's folder is gone"
+    assert told[0].why == "the show's folder is gone"
     journal.append(b"later")
     journal.close()
     assert read_journal(folder / "j") == [*bodies, b"later"]

@@ -37,7 +37,7 @@ def test_back_after_a_while_with_what_was_missed():
     assert presence.look(101.5 + HELD_S / 2) is None
     back = presence.look(101.5 + HELD_S)
     assert back.state == "open"
-    assert back.why == ("back after 2 s; 2 attempts, 3 messages did not leave (last: no route to host)")
+    assert back.why == ("back after 2 s; 2 attempts, 3 messages were not sent (last: no route to host)")
     assert (back.away_s, back.attempts, back.unsent) == (1.5, 2, 3)
 
 

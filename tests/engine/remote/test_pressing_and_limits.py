@@ -44,7 +44,7 @@ def test_a_flood_of_one_sort_is_a_sentence_and_a_count():
     said = [complaints.about("OSC from x", "rubbish", "4 bytes", n * S // 1000) for n in range(1, 5001)]
     assert [s for s in said if s] == ["4 bytes"]
     assert complaints.about("OSC from x", "rubbish", "8 bytes", 1_000_000 + QUIET_NS) == (
-        "8 bytes; 4999 more like it were left out"
+        "8 bytes; 4999 more like it were ignored"
     )
     assert complaints.overdue(3 * QUIET_NS) == []
 
@@ -53,5 +53,5 @@ def test_what_was_counted_is_told_when_it_ends():
     complaints = Complaints()
     for n in range(5):
         complaints.about("OSC from x", "rubbish", "4 bytes", n)
-    assert complaints.overdue(QUIET_NS) == [("OSC from x", "4 more like it were left out: rubbish")]
+    assert complaints.overdue(QUIET_NS) == [("OSC from x", "4 more like it were ignored: rubbish")]
     assert complaints.overdue(2 * QUIET_NS) == []

@@ -103,7 +103,7 @@ def test_a_file_sounds_in_real_time_and_its_end_is_said_once(port, tmp_path):
         (lambda p: None, 1, "cannot read {}: no such file or directory"),
         (lambda p: p.write_bytes(b""), 1, "{} cannot be played (it is empty); give a PCM WAV file"),
         (lambda p: p.write_bytes(b"ID3" * 99), 1, "{} cannot be played (file does not start with RIFF id)"),
-        (lambda p: wav(p, np.zeros(10), 2), 2, "{} has 1 channels, so there is no channel 2"),
+        (lambda p: wav(p, np.zeros(10), 2), 2, "{} has 1 channels, so no channel 2"),
     ],
 )
 def test_a_file_that_cannot_be_played_is_one_sentence(port, tmp_path, make, channel, sentence):

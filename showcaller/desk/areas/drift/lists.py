@@ -60,7 +60,7 @@ def _cues(report: RunReport, _: TourReport) -> list[Row]:
     begun = next(m.t_ns for m in report.moments if m.kind == "item")
     rows = []
     for c in report.cues:
-        bad = c.status not in ("go", "by itself", "by hand")
+        bad = c.status not in ("go", "automatic", "by hand")
         words = f"{c.status}: {c.why}" if c.why else c.status
         late = (
             lateness(c.late_s)

@@ -115,10 +115,10 @@ def test_a_click_on_any_of_a_hundred_cues_is_on_its_frame(qtbot, window, video) 
 
 def test_keys_choose_runs_lines_and_lists_and_the_chart_follows(window) -> None:
     area = window.drift
-    assert area.state.view.title.startswith("Run 4, Small")
+    assert area.state.view.title.startswith("Show 4, Small")
     chord(window, Qt.Key.Key_Left)
     area.settle()
-    assert area.state.view.title.startswith("Run 3, Small")
+    assert area.state.view.title.startswith("Show 3, Small")
     chord(window, Qt.Key.Key_End)
     assert (area.state.item, area.state.rows()[area.state.chosen].name) == ("second", "Lights 500")
     chord(window, Qt.Key.Key_Up)
@@ -187,7 +187,7 @@ def test_a_note_at_the_frame_that_is_shown_and_an_incident_stands_first(qtbot, w
 def test_what_was_learned_is_taken_into_the_book_and_can_be_taken_back(window) -> None:
     area = window.drift
     offer = area.state.view.offers[0]
-    assert offer.words.startswith("Plan “First” at 0:50 (4 runs")
+    assert offer.words.startswith("Plan “First” at 0:50 (4 shows")
     chord(window, Qt.Key.Key_1, ALT)
     assert window.store.show_now.items[0].length_s == 50
     assert "taken into the book" in area.said.words
@@ -231,7 +231,7 @@ def test_the_day_is_put_down_by_name(qtbot, window) -> None:
 
 def test_it_says_what_it_is_to_a_screen_reader_and_a_tab_can_be_clicked(qtbot, window) -> None:
     area = window.drift
-    assert area.accessibleDescription().startswith("Run 4, Small: ended")
+    assert area.accessibleDescription().startswith("Show 4, Small: ended")
     spot = area.tabs.tabRect(1).center()
     qtbot.mouseClick(area.tabs, Qt.MouseButton.LeftButton, pos=spot)
     assert area.state.page == "items"
