@@ -41,9 +41,9 @@ class DayMarks(OpenTour):
         if not re.fullmatch(r"\d{4}-\d\d-\d\d", day) or _no_date(day):
             raise TourError(f"'{day}' is not a date; give one such as 2026-07-04")
         if what not in get_args(DayWhat):
-            raise TourError(f"something of the day began or ended; it cannot have '{what}'")
+            raise TourError(f"a schedule entry has began or ended, not '{what}'")
         if not item.strip() or not by.strip():
-            raise TourError("a mark of the day needs the thing it is of, and who says so")
+            raise TourError("a mark needs its schedule entry and the name of who says so")
         mark = DayMark(day, item, what, now_or(wall_ns), by.strip(), now_or(written_wall_ns))
         with self.writing() as connection:
             query = (
@@ -63,7 +63,7 @@ class DayMarks(OpenTour):
         words = ""
         if before is not None and before.wall_ns != mark.wall_ns:
             earlier, counts = _time(before.wall_ns), _time(mark.wall_ns)
-            words = f"{before.marked_by} had put down {earlier}; both are kept, {counts} counts"
+            words = f"{before.marked_by} had logged {earlier}; both are kept, {counts} counts"
         return Marked(mark, words)
 
     def day_marks(self, day: str | None = None) -> list[DayMark]:

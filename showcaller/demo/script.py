@@ -7,7 +7,7 @@ from showcaller.calling.wording import said_aloud, span
 from showcaller.timing.calls.sheet import CallSheet
 from showcaller.timing.plan import Plan, PlannedItem
 
-UNSAID = "(cannot be said in time: see below)"
+UNSAID = "(cannot be called in time: see below)"
 
 
 def script_lines(plan: Plan, sheets: tuple[CallSheet, ...]) -> Iterator[str]:
@@ -27,7 +27,7 @@ def script_lines(plan: Plan, sheets: tuple[CallSheet, ...]) -> Iterator[str]:
         for cue in planned.cues:
             if cue.automatic:
                 department = show.department(cue.cue.department).spoken
-                rows.append((cue.at_s, f"({department} {cue.cue.number} by itself: {cue.cue.label})"))
+                rows.append((cue.at_s, f"({department} {cue.cue.number} automatic: {cue.cue.label})"))
         for at_s, words in sorted(rows, key=lambda row: row[0]):
             yield f"{span(at_s):>8}  {_bar(planned, at_s):>9}  {words}"
         for collision in sheet.collisions:

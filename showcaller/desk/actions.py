@@ -132,7 +132,7 @@ _BOOK = (
     _book("new_item", "Ctrl+Shift+N", "new item", "a new song, talk, walk-on, changeover or interval", "Item"),
     _book("up", "Alt+Up", "up", "the item up the running order; dragging does it too", "Item"),
     _book("down", "Alt+Down", "down", "the item down the running order", "Item"),
-    _book("out", "Ctrl+T", "cut tonight", "leave the item out tonight, or put it back in", "Item"),
+    _book("out", "Ctrl+T", "cut tonight", "cut the item tonight, or put it back in", "Item"),
     _book("split", "Ctrl+J", "split", "split the item at the chosen cue", "Item"),
     _book("tap", "Ctrl+B", "tap tempo", "tap the song's tempo", "Item"),
     _book("length", "Ctrl+Shift+B", "tap length", "tap the item's length: once at its start, once at its end", "Item"),

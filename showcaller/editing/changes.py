@@ -159,7 +159,9 @@ def _place(parts: tuple[Any, ...], key: str | int, path: Path) -> int:
         for n, part in enumerate(parts):
             if getattr(part, "id", None) == key:
                 return n
-    raise ChangeError(f"there is no '{key}' in {_words(path)}; it may have been removed")
+    raise ChangeError(
+        f"there is no '{key}' in {_words(path)}; it may have been removed; undo, or choose another"
+    )
 
 
 def _rebuilt(show: Show, path: Path, part: Part) -> Show:

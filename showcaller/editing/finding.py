@@ -44,6 +44,6 @@ def find_in_book(show: Show, text: str, limit: int = 6) -> list[Found]:
 def _words(show: Show, item_id: str, cue_id: str | None) -> str:
     item = next(i for i in show.items if i.id == item_id)
     if cue_id is None:
-        return f"{item.name}{' (out tonight)' if item.out else ''}"
+        return f"{item.name}{' (cut tonight)' if item.out else ''}"
     cue = next(c for c in item.cues if c.id == cue_id)
     return f"{show.department(cue.department).name} {cue.number} {cue.label}, {item.name}"

@@ -146,7 +146,7 @@ class Keeper:
             write_document(text, self.path)
         except (DocumentError, OSError) as error:
             why = error.problems[0] if isinstance(error, DocumentError) else _reason(error)
-            self._say(f"not saved: {why}; the edits are kept here and tried again")
+            self._say(f"not saved: {why}; the edits are kept here and saving is tried again")
             return False
         self._on_disk = new
         with self._wake:
@@ -183,9 +183,9 @@ class Keeper:
         try:
             self._lock.acquire(timeout=0)
         except Timeout:
-            return f"{self.path.name} is open in another desk; here it can be looked at but not changed"
+            return f"{self.path.name} is open in another desk; here it is read-only: edit it there"
         except OSError as error:
-            return f"{self.path.parent} cannot be written ({_reason(error)}); the show can only be looked at"
+            return f"{self.path.parent} cannot be written ({_reason(error)}); read-only: allow writing there"
         return None
 
     def _recover(self) -> bool:

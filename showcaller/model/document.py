@@ -12,6 +12,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from showcaller.model.base import ById
+from showcaller.model.patternwords import not_words
 from showcaller.model.show import FORMAT, VERSION, Show
 from showcaller.model.strictjson import Twice, loads
 from showcaller.outside import Refused, look_at_file
@@ -128,6 +129,8 @@ def sentences(error: ValidationError) -> list[str]:
             message = "is missing"
         elif detail["type"] == "extra_forbidden":
             message = "is not a field of this part; remove it or check its spelling"
+        elif detail["type"] == "string_pattern_mismatch":
+            message = not_words(detail["input"], detail["ctx"]["pattern"])
         elif detail["type"] not in ("value_error", "union_tag_not_found"):
             message = f"{message[0].lower()}{message[1:]} (got {_short(detail['input'])})"
         lines.append(f"{field_path(detail['loc'])}: {message}")

@@ -51,7 +51,7 @@ def reference_errors(show: Show) -> Iterator[Finding]:
         yield (
             "timecode_in",
             f"timecode comes in at 30 frames a second at most, and the show's rate is {show.timecode_rate}; "
-            "change timecode_rate, or leave timecode_in out",
+            "change the show's rate, or take timecode in out",
         )
     for i, thing in enumerate(show.day):
         yield from known.missing(f"day[{i}].departments", "department", thing.departments)
@@ -200,7 +200,7 @@ def _items(show: Show, known: _Known) -> Iterator[Finding]:
     ids: dict[str, str] = {}
     numbers: dict[tuple[str, Any], str] = {}
     if all(item.out for item in show.items):
-        yield "items", "every item is out, so there is nothing to play; put one back in"
+        yield "items", "every item is cut, so there is nothing to play; put one back in"
     for i, item in enumerate(show.items):
         if item.instead_of is not None:
             yield from known.missing(f"items[{i}].instead_of", "item", [item.instead_of])
@@ -235,9 +235,9 @@ def _cue(known: _Known, path: str, cue: Cue, has_tempo: bool) -> Iterator[Findin
         yield f"{path}.anchor", "this item has no tempo, so no bars; anchor the cue by seconds or by eye"
     if cue.fires == "by itself":
         if cue.anchor.at == "visual":
-            yield f"{path}.fires", "a cue seen by eye cannot fire by itself; set fires to 'called'"
+            yield f"{path}.fires", "a cue taken by eye cannot be automatic; set fires to 'called'"
         if cue.hazard is not None:
-            yield f"{path}.fires", "a hazardous cue never fires by itself; set fires to 'called'"
+            yield f"{path}.fires", "a hazardous cue is never automatic; set fires to 'called'"
     for k, message in enumerate(cue.messages):
         at = f"{path}.messages[{k}].outlet"
         yield from known.missing(at, "outlet", [message.outlet])

@@ -106,10 +106,10 @@ def _remedies(
     called = {s.id: s.name for s in show.sources}
     tries: list[tuple[str, Remedy]] = [("a cut there", _cut)] if arriving else []
     for layer in {x.key: x for s in there for x in s.look.layers if could_be_straight(wall, x)}.values():
-        words = f"{called[layer.source]} straight to {names(could_be_straight(wall, layer))}"
+        words = f"{called[layer.source]} direct to {names(could_be_straight(wall, layer))}"
         tries.append((words, partial(_with_layers, straight=layer.source)))
     sources = dict.fromkeys(x.source for s in there for x in s.look.layers)
-    tries += [(f"leaving {called[s]} out", partial(_with_layers, without=s)) for s in sources]
+    tries += [(f"taking {called[s]} off", partial(_with_layers, without=s)) for s in sources]
     now = _count(wall, looks, there, worst_s)
     saved = [(words, now - _count(wall, looks, remedy(there), worst_s)) for words, remedy in tries]
     alone = [words for words, count in saved if count >= short]

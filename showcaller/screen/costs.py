@@ -58,9 +58,9 @@ def straight_trouble(wall: Wall, layer: Layer) -> str:
         return ""
     why = processed(layer)
     if why:
-        return f"not straight: {why}"
+        return f"not direct: {why}"
     partly = [i.name for i, _ in touched(wall, layer) if not fills(wall, layer, i)]
-    return f"not straight: it covers only a part of {names(partly)}" if partly else ""
+    return f"not direct: it covers only a part of {names(partly)}" if partly else ""
 
 
 def could_be_straight(wall: Wall, layer: Layer) -> tuple[str, ...]:

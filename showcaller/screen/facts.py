@@ -104,9 +104,9 @@ def facts_of(wall: Wall, level: float | None = None) -> tuple[Fact, ...]:
 
 def _letters(wall: Wall, pitch: float) -> Fact:
     formula = "height = 2 · distance · tan(½ · 5′), at least 7 px"
-    source = "Snellen letters of 5 arc minutes; 20′ to read with ease (ISO 9241-303, from memory)"
+    source = "Snellen letters of 5 arc minutes; 20′ to read with ease (ISO 9241-303)"
     if wall.back_row_m is None:
-        return Fact("smallest text", None, "give the wall's back_row_m", formula, source)
+        return Fact("smallest text", None, "give the distance of the back row, m", formula, source)
     least = letter_height_m(wall.back_row_m, LETTER_ARC_MIN, pitch)
     easy = letter_height_m(wall.back_row_m, EASY_ARC_MIN, pitch)
     words = f"{least:.2f} m at {wall.back_row_m:g} m, {easy:.2f} m with ease"
@@ -119,10 +119,10 @@ def _contrast(wall: Wall) -> Fact:
         "luminance ratio; relative luminance by ITU-R BT.709",
     )
     if wall.white_cd_m2 is None:
-        return Fact("contrast", None, "give the wall's white_cd_m2", formula, source)
+        return Fact("contrast", None, "give the wall's peak white, cd/m²", formula, source)
     ratio = contrast_ratio(wall.white_cd_m2, wall.black_cd_m2, wall.ambient_cd_m2)
-    said = f"{ratio:.0f} : 1" if ratio < 1e6 else "no light thrown back given"
-    caution = "Flashes can harm: above three a second, warn the audience (ITU-R BT.1702, from memory)."
+    said = f"{ratio:.0f} : 1" if ratio < 1e6 else "no ambient light given"
+    caution = "Flashes can harm: above three a second, warn the audience (ITU-R BT.1702)."
     return Fact("contrast", ratio, f"{said}, white {wall.white_cd_m2:g} cd/m²", formula, source, caution)
 
 
@@ -132,7 +132,7 @@ def _power(wall: Wall, level: float, now: bool) -> Fact:
     source = "the maker's W/m²; three-phase power, evenly loaded"
     watts = power_w(wall, level)
     if watts is None:
-        return Fact(name, None, "give the wall's white_w_m2", formula, source, ELECTRIC)
+        return Fact(name, None, "give the wall's power at full white, W/m²", formula, source, ELECTRIC)
     current = leg_current_a(watts, wall.phase_v, wall.power_factor)
     words = f"{watts / 1000:.1f} kW, {current:.0f} A a leg at {wall.phase_v:g} V"
     return Fact(name, watts, words, formula, source, ELECTRIC)

@@ -69,7 +69,7 @@ def panel_named(wall: Wall, text: str) -> Panel | str:
     columns, rows = panel_grid(wall)
     found = _NAMED.match(text)
     if found is None:
-        return f"'{text.strip()}' is no panel; say column and row, such as C4 or 3,4"
+        return f"'{text.strip()}' is not a panel; type column and row, such as C4 or 3,4"
     if found[1]:
         column = 0
         for letter in found[1].upper():
@@ -79,7 +79,7 @@ def panel_named(wall: Wall, text: str) -> Panel | str:
         column, row = int(found[3]), int(found[4])
     if not (1 <= column <= columns and 1 <= row <= rows):
         last = panel_name((columns, rows))
-        return f"'{text.strip()}' is beside the wall, whose {columns} × {rows} panels are A1 to {last}"
+        return f"'{text.strip()}' is off the wall, whose {columns} × {rows} panels are A1 to {last}"
     return column, row
 
 

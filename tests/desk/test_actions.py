@@ -118,7 +118,7 @@ def test_the_palette_finds_by_words_shows_the_key_and_does_it(qtbot, desk):
     qtbot.keyClick(desk.palette_.edit, Qt.Key.Key_Return)
     assert not desk.palette_.isVisible()
     assert desk.area_name() == "Book"
-    assert desk.book.controller.pages.now.title == "The day"
+    assert desk.book.controller.pages.now.title == "Day sheet"
     desk.performer.do("palette")
     qtbot.keyClicks(desk.palette_.edit, "skip")
     assert desk.palette_.model.item(0, 1).text() == "no show is open"

@@ -47,7 +47,7 @@ def test_a_spreadsheet_is_looked_at_before_anything_changes_and_one_undo_takes_i
     assert "row 5, column A: has no name" in lines(book)[0]
     assert "row 3, column B: 'Bad': 4.36 may be minutes or seconds; 4:00 until you know" in lines(book)[1]
     page = book.book.controller.pages.now
-    assert "out tonight (Second); 1 row stays out. Columns: Song → name, Length → length." in page.lead()
+    assert "cut tonight (Second); 1 row stays out. Columns: Song → name, Length → length." in page.lead()
     assert show_text(show_of(book)) == before
     press(book, Qt.Key.Key_Return)
     assert book.book.controller.pages.now is None

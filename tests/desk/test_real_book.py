@@ -71,10 +71,10 @@ def test_eighteen_songs_and_ten_cues_by_hand_and_nothing_is_lost_by_a_kill(tmp_p
     try:
         assert wait_until(lambda: person.sees("Harbour"), 30), log.read_text()
         person.press("ctrl+1", "ctrl+i")
-        assert wait_until(lambda: person.sees("Take in a file")), log.read_text()
+        assert wait_until(lambda: person.sees("Import a file")), log.read_text()
         person.types(str(sheet))
         person.press("Return")
-        assert wait_until(lambda: not person.sees("Take in a file") and person.sees("Harbour"))
+        assert wait_until(lambda: not person.sees("Import a file") and person.sees("Harbour"))
 
         def imported() -> bool:
             person.press("Return")

@@ -76,14 +76,14 @@ def test_of_an_item_and_its_alternates_one_at_most_is_played():
 
 def test_everything_out_is_refused():
     made = show([item("a", 60, [])])
-    with pytest.raises(ChangeError, match="every item is out"):
+    with pytest.raises(ChangeError, match="every item is cut"):
         apply(made, set_out(made, "a", True))
 
 
 def test_removing_an_item_frees_its_alternates_and_the_last_stays():
     made = show([item("a", 60, []), item("b", 90, [])])
     made, _ = apply(made, make_alternate(made, "b", "a"))
-    with pytest.raises(ChangeError, match="every item is out"):
+    with pytest.raises(ChangeError, match="every item is cut"):
         apply(made, remove_item(made, "a"))
     made, _ = apply(made, set_out(made, "b", False))
     made, _ = apply(made, remove_item(made, "a"))

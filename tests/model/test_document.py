@@ -100,7 +100,7 @@ def change(path: str, value: object) -> Callable[[dict[str, Any]], None]:
         ("items[0].cues[0].number", "twelve", "'twelve' is not a cue number; give a number such"),
         ("items[0].cues[0].labl", "x", "is not a field of this part; remove it or check its spelling"),
         ("items[0].name", None, "is missing"),
-        ("starts_at", "25:00", "(got '25:00')"),
+        ("starts_at", "25:00", "starts_at: '25:00' is not a time of day; give one such as 19:30"),
         ("departments", [], "(got [])"),
         ("items[0].cues[0].department", "lasers", "no department 'lasers' in this show; it has lights"),
         ("items[0].cues[1].id", "first-light-lx-1", "is used already by items[0].cues[0]; give another"),
@@ -127,7 +127,7 @@ def test_dangerous_cues_never_fire_by_themselves(sample: dict[str, Any]) -> None
     sample["items"][item]["cues"][cue]["fires"] = "by itself"
     (line,) = problems(sample)
     where = f"x.json: items[{item}].cues[{cue}].fires"
-    assert line == f"{where}: a hazardous cue never fires by itself; set fires to 'called'"
+    assert line == f"{where}: a hazardous cue is never automatic; set fires to 'called'"
 
 
 def test_every_wrong_thing_is_named_at_once(sample: dict[str, Any]) -> None:

@@ -53,7 +53,7 @@ def test_the_sentence_names_place_cause_and_what_makes_it_fit() -> None:
     assert (shortage.start_s, shortage.end_s, shortage.needed) == (160, 164, 10)
     assert shortage.sentence == (
         "Bridge, bar 81: one channel short while “portraits” mixes into “full face”. "
-        "A cut there or leaving CAM 1 out or leaving CAM 2 out makes it fit."
+        "A cut there or taking CAM 1 off or taking CAM 2 off makes it fit."
     )
 
 
@@ -85,14 +85,14 @@ def test_a_look_that_never_fits_is_said_to_stand_too_wide() -> None:
     found = budget(show, looks_of(compile_plan(show), 0))
     (shortage,) = found.shortages
     assert "three channels short while “full face” stands" in shortage.sentence
-    assert shortage.remedies[0] == "CAM 3 straight to A, B, C and D"
+    assert shortage.remedies[0] == "CAM 3 direct to A, B, C and D"
 
 
 def test_two_things_together_where_one_is_not_enough() -> None:
     looks = {"a": [layer("cam-1", 1, 38), layer("cam-2", 2, 37), layer("cam-3", 3, 36)]}
     show = a_show(5, (1, "a", "cut", 0), looks=looks)
     (shortage,) = budget(show, looks_of(compile_plan(show), 0)).shortages
-    assert shortage.remedies == ("leaving CAM 1 out together with leaving CAM 2 out",)
+    assert shortage.remedies == ("taking CAM 1 off together with taking CAM 2 off",)
 
 
 def test_overrides_change_a_look_in_one_place_only() -> None:

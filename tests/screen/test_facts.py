@@ -66,5 +66,5 @@ def test_every_fact_says_where_it_comes_from_and_power_who_decides() -> None:
 
 def test_what_is_not_given_is_asked_for_by_its_field() -> None:
     missing = [f.text for f in facts_of(make_wall([2000])) if f.value is None]
-    assert missing[:2] == ["give the wall's back_row_m", "give the wall's white_cd_m2"]
-    assert set(missing[2:]) == {"give the wall's white_w_m2"}
+    assert missing[:2] == ["give the distance of the back row, m", "give the wall's peak white, cd/m²"]
+    assert set(missing[2:]) == {"give the wall's power at full white, W/m²"}

@@ -54,7 +54,7 @@ class Comparison:
             if any(n.kind == kind for n in self.notes)
         ]
         n = len(self.collisions)
-        more = f"; {n} {'call collides' if n == 1 else 'calls collide'} now that did not" if n else ""
+        more = f"; {n} {'call is' if n == 1 else 'calls are'} now too close together" if n else ""
         return f"{', '.join(counts)}; {length_words(self.longer_s)}{more}."
 
 

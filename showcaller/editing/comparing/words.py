@@ -32,7 +32,7 @@ def _with(show: Show, item: Item) -> Show:
 def item_words(old: Show, new: Show, was: Item, now: Item, name: str) -> str:
     """A changed field of an item."""
     if name == "out":
-        return f"{now.name} is {'out tonight' if now.out else 'in again'}"
+        return f"{now.name} is {'cut tonight' if now.out else 'in again'}"
     if name == "name":
         return f"{was.name} is now called {now.name}"
     before = {f.key: f for f in item_fields(old, was.id)}

@@ -31,7 +31,10 @@ def exports(show: Show, song: Song | None, edition: str) -> dict[str, tuple[str,
         return lambda s, path: whole(path, lambda where: _put(where, make(s)))
 
     found: dict[str, tuple[str, Write]] = {
-        f"{name}-call-script.pdf": ("the call script for a stand", data(lambda s: call_script(s, edition))),
+        f"{name}-call-script.pdf": (
+            "the call script, for a music stand",
+            data(lambda s: call_script(s, edition)),
+        ),
         f"{name}-cue-sheets.pdf": (
             "cue sheets, a part for each department",
             data(lambda s: cue_sheets(s, edition)),
@@ -49,7 +52,7 @@ def exports(show: Show, song: Song | None, edition: str) -> dict[str, tuple[str,
             lambda s, p: write_csv(running_order_sheet(s), p),
         ),
         f"{name}-cues.csv": ("cues as CSV", lambda s, p: write_csv(cues_sheet(s), p)),
-        f"{name}-day.ics": ("the day for calendars", data(_calendar)),
+        f"{name}-day.ics": ("the day sheet for calendars", data(_calendar)),
     }
     if song is not None:
         own = slug(song.name)

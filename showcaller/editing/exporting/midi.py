@@ -23,7 +23,9 @@ def song_midi(song: Song) -> bytes:
         MidiExportError: the song has no tempo.
     """
     if not song.tempo:
-        raise MidiExportError(f"{song.name} is free of tempo, so there is nothing for a MIDI file")
+        raise MidiExportError(
+            f"{song.name} has no tempo, so there is nothing for a MIDI file; give it one first"
+        )
     tempo = TempoMap(song.tempo, song.meters)
     events: list[tuple[int, int, mido.MetaMessage]] = []
     for meter in song.meters:

@@ -18,7 +18,7 @@ from showcaller.timing.plan import Plan, PlannedItem, compile_plan
 from showcaller.timing.speech import Naming
 
 DECIDE = "Local codes and licensed people decide."
-UNSAID = "(cannot be said in time: see above)"
+UNSAID = "(cannot be called in time: see above)"
 SHAPES = ((15.0, 1), (13.5, 1), (12.0, 1), (12.0, 2), (10.5, 2), (9.5, 2))
 """(type size in points, columns) that are tried, largest first, for an item to fit one page."""
 
@@ -153,7 +153,7 @@ def _rows(planned: PlannedItem, sheet: CallSheet, naming: Naming, size: float) -
         found.append((place_s, 1, [*_when(planned, line.lands_s, go), Paragraph(said, go)], line.what))
     for cue in planned.cues:
         if cue.automatic:
-            words = f"by itself: {cue.cue.department} {cue.cue.number} {cue.cue.label}"
+            words = f"automatic: {cue.cue.department} {cue.cue.number} {cue.cue.label}"
             found.append(
                 (cue.at_s, 2, [*_when(planned, cue.at_s, quiet), Paragraph(escape(words), quiet)], "itself")
             )
@@ -218,7 +218,7 @@ def cue_sheets(show: Show, edition: str, departments: Sequence[str] = ()) -> byt
             for cue in planned.cues:
                 if cue.cue.department != department.id:
                     continue
-                how = "by itself" if cue.automatic else "called"
+                how = "automatic" if cue.automatic else "called"
                 notes = "; ".join(
                     w for w in (cue.cue.notes, cue.cue.hazard.caution if cue.cue.hazard else "") if w
                 )

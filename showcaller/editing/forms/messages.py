@@ -39,7 +39,7 @@ def message_hint(show: Show, text: str) -> str:
     head, colon, _ = text.partition(":")
     names = ", ".join(o.name for o in show.outlets)
     if not colon:
-        return f"an outlet, a colon, what leaves. Outlets: {names or 'none yet; add one to the show first'}"
+        return f"an output, a colon, the message. Outputs: {names or 'none yet; add one to the show first'}"
     try:
         outlet = outlet_named(show, head)
     except ChangeError as error:
@@ -114,7 +114,7 @@ def parse_message(show: Show, text: str) -> dict[str, Any]:
     """
     head, colon, rest = text.partition(":")
     if not colon or not rest.strip():
-        raise ChangeError(f"'{text}' has no colon; give the outlet, a colon, and what leaves")
+        raise ChangeError(f"'{text}' has no colon; give the output, a colon, and the message")
     outlet = outlet_named(show, head)
     if isinstance(outlet, MidiOutlet):
         return {"outlet": outlet.id, **_midi(rest.strip())}

@@ -29,7 +29,12 @@ def cue_fields(show: Show, cue_id: str) -> tuple[FieldText, ...]:
         FieldText("anchor", "when", anchor_text(cue.anchor, show), HINT),
         FieldText("department", "who", department.name, ", ".join(d.name for d in show.departments)),
         FieldText("number", "number", str(cue.number), "a number such as 12 or 12.5, free in its department"),
-        FieldText("fires", "fires", cue.fires, "called, or by itself at its instant"),
+        FieldText(
+            "fires",
+            "fires",
+            "automatic" if cue.fires == "by itself" else cue.fires,
+            "called, or automatic at its time",
+        ),
         FieldText(
             "standby_s", "standby", seconds_text(cue.standby_s), "seconds before the go, at the latest"
         ),
@@ -39,7 +44,7 @@ def cue_fields(show: Show, cue_id: str) -> tuple[FieldText, ...]:
             f"message:{len(sends)}",
             "sends" if not sends else "",
             "",
-            f"one more message: an outlet, a colon, what leaves. Outlets: {outlets}",
+            f"one more message: an output, a colon, the message. Outputs: {outlets}",
         ),
         FieldText(
             "look",
@@ -83,7 +88,9 @@ def edit_cue(show: Show, cue_id: str, key: str, text: str) -> Edited:
     elif key == "fires":
         fields = {
             "fires": one_of(
-                text, [("called", ()), ("by itself", ("by itself", "itself", "auto", "follows"))], "fires"
+                text,
+                [("called", ()), ("by itself", ("automatic", "by itself", "itself", "auto", "follows"))],
+                "fires",
             )
         }
     elif key == "standby_s":

@@ -30,9 +30,9 @@ def item_fields(show: Show, item_id: str) -> tuple[FieldText, ...]:
     if isinstance(item, Song):
         fields += [
             FieldText(
-                "tempo", "tempo", tempo_text(item), "124, or with bars: 1 124; 33 132 ramp; empty: free"
+                "tempo", "tempo", tempo_text(item), "124, or with bars: 1 124; 33 132 ramp; empty: no tempo"
             ),
-            FieldText("meters", "meter", meter_text(item), "4/4, or with bars: 1 4/4; 17 7/8"),
+            FieldText("meters", "time signature", meter_text(item), "4/4, or with bars: 1 4/4; 17 7/8"),
             FieldText("sections", "sections", section_text(item), "1 intro; 9 verse 1; 25 chorus 1"),
             FieldText(
                 "downbeat_s", "bar 1 at", seconds_text(item.downbeat_s), "seconds after the item's start"
@@ -51,10 +51,13 @@ def item_fields(show: Show, item_id: str) -> tuple[FieldText, ...]:
     other = next((i.name for i in show.items if i.id == item.instead_of), "")
     return (
         *fields,
-        FieldText("out", "out tonight", "yes" if item.out else "no", "yes leaves it in the book, unplayed"),
-        FieldText("instead_of", "instead of", other, "the item it can stand in for; empty if none"),
+        FieldText("out", "cut tonight", "yes" if item.out else "no", "yes keeps it in the Book, not played"),
+        FieldText("instead_of", "alternate for", other, "the item it can stand in for; empty if none"),
         FieldText(
-            "cuttable", "may be cut", "yes" if item.cuttable else "no", "yes, if the curfew may cost it"
+            "cuttable",
+            "may be cut",
+            "yes" if item.cuttable else "no",
+            "yes, if it may be cut to make the curfew",
         ),
         FieldText("notes", "note", item.notes, "for whoever calls or runs this"),
     )
@@ -72,10 +75,10 @@ def edit_item(show: Show, item_id: str, key: str, text: str) -> Edited:
         return Edited("", None)
     words = f"{field.label} of {item.name}"
     if key == "out":
-        return Edited(words, set_out(show, item_id, yes_or_no(text, "out tonight")))
+        return Edited(words, set_out(show, item_id, yes_or_no(text, "cut tonight")))
     if key == "instead_of" and text.strip():
         others = [(i.id, (i.name,)) for i in show.items if i.id != item_id]
-        return Edited(words, make_alternate(show, item_id, one_of(text, others, "instead of")))
+        return Edited(words, make_alternate(show, item_id, one_of(text, others, "alternate for")))
     fields = _fields(show, key, text.strip())
     shortest = _seconds(fields.get("shortest_s", item.shortest_s))
     longest = _seconds(fields.get("longest_s", item.longest_s))
@@ -171,7 +174,7 @@ def parse_meters(text: str) -> list[dict[str, Any]]:
         match = _METER.match(part)
         beats, unit = match.group(2).split("/") if match else ("0", "0")
         if not match or not 1 <= int(beats) <= 64 or int(unit) not in (1, 2, 4, 8, 16, 32, 64):
-            raise ChangeError(f"meter: '{part}' is not a meter; give 4/4, or a bar and a meter: 17 7/8")
+            raise ChangeError(f"time signature: '{part}' is not one; give 4/4, or a bar and one: 17 7/8")
         found.append({"bar": int(match.group(1) or 1), "meter": match.group(2)})
     return found
 

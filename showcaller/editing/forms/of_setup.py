@@ -147,7 +147,7 @@ def _read_clearance(text: str) -> dict[str, Any]:
     name, colon, rest = text.partition(":")
     rest = rest.strip()
     if not colon or not name.strip() or not rest:
-        raise ChangeError(f"'{text}' needs a name, a colon and who says yes; give {HINTS['clearances']}")
+        raise ChangeError(f"'{text}' needs a name, a colon and who gives it; give {HINTS['clearances']}")
     reading = _READING.match(rest)
     if reading is None:
         return {"kind": "yes", "name": name.strip(), "position": rest}

@@ -22,7 +22,7 @@ HEADINGS: Mapping[str, tuple[str, ...]] = {
     "reference": ("reference", "file"),
     "route": ("route",),
     "out": ("out tonight", "out", "cut tonight"),
-    "instead_of": ("instead of", "alternate of", "alternative to"),
+    "instead_of": ("alternate for", "instead of", "alternate of", "alternative to"),
     "cuttable": ("may be cut", "cuttable"),
     "notes": ("note", "notes", "remarks", "comment", "comments", "bemerkung", "remarques"),
     "department": ("who", "department", "dept", "dep", "abteilung"),

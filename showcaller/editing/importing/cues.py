@@ -152,7 +152,11 @@ class _Reader:
             _set(
                 part,
                 key,
-                one_of(text or "called", [("called", ()), ("by itself", ("itself", "auto"))], "fires"),
+                one_of(
+                    text or "called",
+                    [("called", ()), ("by itself", ("automatic", "itself", "auto", "follows"))],
+                    "fires",
+                ),
             )
             if part.get("fires") == "called":
                 part.pop("fires")

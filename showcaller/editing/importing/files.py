@@ -78,9 +78,8 @@ def _midi(show: Show, path: Path, item_id: str) -> Understood:
     if not fields["sections"]:
         del fields["sections"]  # a file without markers says nothing about sections
     rows = [(name, layout(mark)) for name, marks in fields.items() for mark in marks]
-    words = (
-        f"tempo, meters and {len(fields.get('sections', []))} sections for {song.name}, in place of its own"
-    )
+    count = len(fields.get("sections", []))
+    words = f"tempo, time signatures and {count} sections for {song.name}, in place of its own"
     change = SetFields(at=("items", song.id), fields=fields)
     return Understood(f"MIDI file for {song.name}", words, (), tuple(rows), (), change)
 

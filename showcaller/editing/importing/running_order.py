@@ -83,7 +83,7 @@ class _Reader:
                 name, row, cells.get("length_s"), self._above_s, self._known(cells, name) is not None
             ):
                 said = f"'{name}'" if name else "this"
-                words = f"{said} is the sum of the others and is left out"
+                words = f"{said} is the sum of the others and is not imported"
                 self.remarks.append(Remark(n + 1, "", words, wrong=False, harmless=True))
                 return
             part = self._part(n, cells, name)
@@ -130,7 +130,7 @@ class _Reader:
             raise _at(
                 "name",
                 CellError(
-                    f"has no name, though {filled or 'another column'} is filled", "the row is left out"
+                    f"has no name, though {filled or 'another column'} is filled", "the row is not imported"
                 ),
             )
         known = self._known(cells, name)
@@ -170,7 +170,7 @@ class _Reader:
                 length = clock_text(Fraction(str(part[key])))
                 said += f"{length} {'stays until you know' if had else 'until you know'}"
             else:
-                said += f"the {HEADINGS[key][0]} is left aside"
+                said += f"the {HEADINGS[key][0]} is ignored"
             column = self._columns.letter(key if key in self._columns.at else "name")
             self.remarks.append(Remark(n + 1, column, said, wrong=False))
 

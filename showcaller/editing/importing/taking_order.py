@@ -56,7 +56,7 @@ def change_of(show: Show, rows: list[dict[str, Any] | Kept]) -> tuple[Change | N
         words.append(f"{_some(kept)} as {'they are' if len(kept) > 1 else 'it is'}")
     if stay:
         words.append(
-            f"{len(stay)} not in the file stay{'s' if len(stay) == 1 else ''}, out tonight ({_some(stay)})"
+            f"{len(stay)} not in the file stay{'s' if len(stay) == 1 else ''}, cut tonight ({_some(stay)})"
         )
     return Together(
         changes=tuple(changes)

@@ -84,7 +84,7 @@ class _Why:
         needs = second.takes_s + breath
         sentence = (
             f"{self._where(at_s)}: ‘{second.text}’ comes {_s(_down(apart))} s after ‘{first.text}’ and takes "
-            f"{_s(_up(needs))} s to say. "
+            f"{_s(_up(needs))} s to call. "
         )
         if line.cues and other.cues:
             before, after = first.cues[0], second.cues[0]
@@ -122,14 +122,14 @@ class _Why:
             at_s, others = blocker.lands_s, blocker.cues
             if blocker.go is not None:
                 at_s = self.planned.goes[blocker.go].at_s
-                sentence = f"{self._where(at_s)}: ‘{blocker.text}’ falls while {thing} is being said."
+                sentence = f"{self._where(at_s)}: ‘{blocker.text}’ falls while {thing} is being called."
             else:
-                sentence = f"{self._where(at_s)}: ‘{blocker.text}’ is being said when {thing} is due."
+                sentence = f"{self._where(at_s)}: ‘{blocker.text}’ is being called when {thing} is due."
         remedies = []
         free = self._free_before(last - self.speaking.early_s, takes, lost)
         if free is not None:
             more = _up(last - self.speaking.early_s - free)
-            remedies.append(f"say that {lost.what} {_s(more)} s earlier (a lead of {_s(lead + more)} s)")
+            remedies.append(f"call that {lost.what} {_s(more)} s earlier (a lead of {_s(lead + more)} s)")
         if lost.what == "standby":
             if (
                 blocker is not None
@@ -177,10 +177,10 @@ class _Why:
         follows = self.planned.cues[cue].follows
         if follows is not None:
             already = f"it follows {self.naming.name(follows)} already"
-            return f"let {name} fire by itself ({already}: set ‘fires’ to ‘by itself’)"
+            return f"make {name} automatic ({already}: set ‘fires’ to ‘automatic’)"
         if isinstance(item, Song) and item.timecode_start is not None:
             return f"let timecode fire {name}"
-        return f"let {name} fire by itself"
+        return f"make {name} automatic"
 
     def _where(self, at_s: Fraction) -> str:
         position = self.planned.bar_at(at_s)

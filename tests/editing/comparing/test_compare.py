@@ -48,7 +48,7 @@ def test_every_kind_of_change_is_told():
         "Gulls is 4:48 (was 4:00; it is 0:48 longer)",
         "Video 14 is now Video 15",
         "Lights 2 is new, at 3:20",
-        "Tide is out tonight",
+        "Tide is cut tonight",
         "The ferry is new, after Tide",
     ]
     found = compare(old, new)
@@ -70,7 +70,7 @@ def test_a_call_that_collides_now_is_named():
     )
     found = compare(old, new)
     assert found.collisions
-    assert "1 call collides now" in found.summary
+    assert "1 call is now too close together" in found.summary
     assert compare(new, old).resolved == found.collisions
 
 

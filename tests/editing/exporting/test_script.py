@@ -71,7 +71,7 @@ def test_accents_and_signs_are_printed(tmp_path, name):
 def test_a_go_that_cannot_be_said_in_time_is_on_the_page_and_marked(tmp_path):
     (read,) = pages(call_script(tight_show(), "edition 1"), tmp_path)
     instants = [read.index(f"{name}, go") for name in ("Lights 1.5", "Lights 2")]
-    marked = "Lights 1.5, go (cannot be said in time: see above)"
+    marked = "Lights 1.5, go (cannot be called in time: see above)"
     assert marked in read
     # The sentence stands above, the go in the order it is due.
     assert read.index("‘Lights 1.5, go’ comes 0.5 s after") < read.index(marked)

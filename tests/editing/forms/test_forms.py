@@ -179,7 +179,7 @@ def test_departments_outlets_and_clearances_come_back_from_their_own_lines():
         ("departments", "Lights", "give a name, letters, a shape"),
         ("departments", "Lights LX blob yellow", "shape: 'blob' is not one of them"),
         ("departments", "Lights LX circle yellow; quick", "'quick' is not understood"),
-        ("clearances", "Path clear", "needs a name, a colon and who says yes"),
+        ("clearances", "Path clear", "needs a name, a colon and who gives it"),
         ("clearances", " ", "nothing is typed"),
     ],
 )

@@ -73,6 +73,6 @@ def test_what_is_wrong_with_a_message_is_one_sentence(typed, sentence):
 
 
 def test_the_hint_follows_the_outlet():
-    assert "Outlets: Wall, Synth" in message_hint(SHOW, "")
+    assert "Outputs: Wall, Synth" in message_hint(SHOW, "")
     assert "/address" in message_hint(SHOW, "wall:")
     assert "note CHANNEL" in message_hint(SHOW, "syn:")

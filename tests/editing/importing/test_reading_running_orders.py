@@ -71,7 +71,7 @@ def test_what_is_wrong_is_said_by_row_and_column_and_the_rest_is_understood():
         ),
     )
     assert [str(r) for r in found.remarks] == [
-        "row 5, column A: has no name, though B is filled; the row is left out",
+        "row 5, column A: has no name, though B is filled; the row is not imported",
         "row 7, column C: 'E': tempo: 'quick' is not a tempo; give 124, or a bar and a tempo: 33 132",
         "row 2, column B: 'A': 4.36 may be minutes or seconds; 4:00 until you know",
         "row 3, column B: 'B': 2026-04-05 is a date; 4:00 until you know",
@@ -114,9 +114,9 @@ def test_what_goes_out_tonight_is_named():
             ("A", "1:00"),
         ),
     )
-    assert found.summary.endswith("5 not in the file stay, out tonight (B, C, D and 2 more)")
+    assert found.summary.endswith("5 not in the file stay, cut tonight (B, C, D and 2 more)")
     found = read_running_order(before, table(("name",), *[(i.name,) for i in before.items[:-1]]))
-    assert found.summary.endswith("1 not in the file stays, out tonight (F)")
+    assert found.summary.endswith("1 not in the file stays, cut tonight (F)")
 
 
 @pytest.mark.parametrize(
@@ -165,7 +165,7 @@ def test_the_sum_at_the_foot_is_no_item_and_not_wrong(row):
     sheet = table(("name", "length"), ("Low Water", "5:10"), ("Iron Gulls", "3:00"), (None, None), row)
     found = read_running_order(start(), sheet)
     said = f"'{row[0]}'" if row[0] else "this"
-    assert [str(r) for r in found.remarks] == [f"row 5: {said} is the sum of the others and is left out"]
+    assert [str(r) for r in found.remarks] == [f"row 5: {said} is the sum of the others and is not imported"]
     assert not found.remarks[0].wrong
     assert found.summary.startswith("2 items, 8:10 in all")
 

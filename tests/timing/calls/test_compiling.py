@@ -158,8 +158,8 @@ def test_two_goes_too_close_to_be_said_collide():
     (collision,) = sheet.collisions
     assert collision.cues == (0, 1)
     assert collision.sentence == (
-        "Bar 71: ‘Sound 18, go’ comes 0.5 s after ‘Spots 10, go’ and takes 1.5 s to say. Put both at one "
-        "instant, let Sound 18 follow Spots 10, or let Sound 18 fire by itself."
+        "Bar 71: ‘Sound 18, go’ comes 0.5 s after ‘Spots 10, go’ and takes 1.5 s to call. Put both at one "
+        "instant, let Sound 18 follow Spots 10, or make Sound 18 automatic."
     )
     assert texts(sheet, "go") == ["Iron, go", "Spots 10, go"]
     assert texts(sheet, "standby") == ["Standby Spots 10 and Sound 18"]
@@ -183,8 +183,8 @@ def test_a_called_cue_that_follows_already_is_advised_to_fire_by_itself(code):
     item = song(cue("video 1", 20), cue("lights 1.5", anchor=follow), timecode_start=code)
     (collision,) = sheet_of(item).collisions
     assert collision.sentence.endswith(
-        "takes 2.3 s to say. Put both at one instant, or let Lights 1.5 fire by itself (it follows Video 1 "
-        "already: set ‘fires’ to ‘by itself’)."
+        "takes 2.3 s to call. Put both at one instant, or make Lights 1.5 automatic (it follows Video 1 "
+        "already: set ‘fires’ to ‘automatic’)."
     )
     freed = song(cue("video 1", 20), cue("lights 1.5", anchor=follow, fires="by itself"))
     assert sheet_of(freed).collisions == ()
@@ -196,7 +196,7 @@ def test_a_standby_lost_by_a_cue_that_follows_is_not_advised_to_follow():
     (collision,) = sheet.collisions
     assert "let Sound 18 follow" not in collision.sentence
     assert collision.sentence.endswith(
-        "or let Sound 18 fire by itself (it follows Spots 10 already: set ‘fires’ to ‘by itself’)."
+        "or make Sound 18 automatic (it follows Spots 10 already: set ‘fires’ to ‘automatic’)."
     )
 
 
@@ -212,8 +212,8 @@ def test_a_standby_with_no_room_names_what_is_in_its_way_and_what_would_free_it(
     sheet = sheet_of(item, Speaking(early_s="1/2"))
     (collision,) = sheet.collisions
     assert collision.sentence == (
-        "Bar 27: ‘Spots 10, go’ falls while the standby for Sound 18 is being said. Say that standby 1 s "
-        "earlier (a lead of 9 s), let Sound 18 follow Spots 10, or let Sound 18 fire by itself."
+        "Bar 27: ‘Spots 10, go’ falls while the standby for Sound 18 is being called. Call that standby 1 s "
+        "earlier (a lead of 9 s), let Sound 18 follow Spots 10, or make Sound 18 automatic."
     )
     assert collision.cues == (0, 1)
     freed = song(cue("spots 10", 52), cue("sound 18", 60, standby_s=9), tempo=item.tempo)
@@ -233,8 +233,8 @@ def test_without_tempo_a_collision_is_placed_by_the_clock_and_timecode_is_offere
 def test_a_cue_too_soon_after_the_start_collides_with_the_items_own_go():
     (collision,) = sheet_of(song(cue("lights 1", 1))).collisions
     assert collision.sentence == (
-        "0:01.0: ‘Lights 1, go’ comes 1 s after ‘Iron, go’ and takes 1.5 s to say. Put Lights 1 at the "
-        "item's start, move it 0.5 s later, or let Lights 1 fire by itself."
+        "0:01.0: ‘Lights 1, go’ comes 1 s after ‘Iron, go’ and takes 1.5 s to call. Put Lights 1 at the "
+        "item's start, move it 0.5 s later, or make Lights 1 automatic."
     )
     assert sheet_of(song(cue("lights 1", "1.5"))).collisions == ()
 

@@ -47,7 +47,7 @@ class Asking:
 
     def renumber(self) -> None:
         """A range of cues numbered anew."""
-        hint = "lights 12 to 40 from 100 by 10. What follows a cue goes on following it"
+        hint = "lights 12 to 40 from 100 by 10. A cue that follows another still follows it"
         done = self._attempts.typed(self._cues.renumber_typed)
         self._ask("Number cues anew: who, first, last, new first, step", done, hint)
 
@@ -66,7 +66,7 @@ class Asking:
         def done(text: str) -> str | None:
             found = find_in_book(self._state.show_now, text, 1)
             if not found:
-                return "nothing matches; Escape leaves"
+                return "nothing matches; type another word, or press Escape"
             self._state.go_to(found[0].item, found[0].cue)
             return None
 
@@ -101,7 +101,7 @@ class Asking:
 
         def done(_: str) -> str | None:
             if words(taps) is None:
-                return f"tap {when}: twice at the least"
+                return f"tap {when}: at least twice"
             self._attempts.attempt(lambda: take(taps))
             return None
 

@@ -66,8 +66,8 @@ class BookController:
             "new_cue": self._asking.new_cue,
             "new_item": self._asking.new_item,
             "find": self._asking.find,
-            "undo": lambda: _back(said, store.undo(), "taken back: {}", "nothing to take back"),
-            "redo": lambda: _back(said, store.redo(), "made again: {}", "nothing to make again"),
+            "undo": lambda: _back(said, store.undo(), "undone: {}", "nothing to undo"),
+            "redo": lambda: _back(said, store.redo(), "redone: {}", "nothing to redo"),
             "earlier": lambda: attempt(lambda: cues.nudge(-1)),
             "later": lambda: attempt(lambda: cues.nudge(1)),
             "bar_earlier": lambda: attempt(lambda: cues.nudge(-cues.bar_beats())),
@@ -183,10 +183,16 @@ class BookController:
 
     def _send(self) -> None:
         if self._around.live():
-            raise ChangeError("a run is live: the engine alone sends now; 'send once' is for rehearsals")
+            raise ChangeError(
+                "a show is live, so only the show sends; use 'send once' before it or in a rehearsal"
+            )
         cue = self._state.cue()
         if cue is None or not cue.messages:
-            raise ChangeError("the chosen cue sends nothing" if cue is not None else "no cue is chosen")
+            raise ChangeError(
+                "the chosen cue sends nothing; type a message into its fields first"
+                if cue is not None
+                else "no cue is chosen; left and right choose one"
+            )
         self._sending.send(self._state.show_now, cue.messages)
 
 

@@ -40,7 +40,8 @@ class CueForm(QWidget):
         most = max(1, self.short.model_.rowCount(), self.long.model_.rowCount())
         step = max(1, int(min(36 * k, box.height() / most)))
         middle, high = int(box.width() * 0.36), self.height()
-        label, size = int(116 * k), max(11.0, 18 * k)
+        size = max(11.0, 18 * k)
+        label = int(8 * size)  # the longest is "time signature"
         self.short.place(QRect(0, 0, middle - int(30 * k), high), label, step, size)
         self.long.place(QRect(middle, 0, self.width() - middle, high), label, step, size)
 

@@ -43,7 +43,7 @@ class FilesIn:
         """End what is being read; False if nothing is."""
         if not self.reading.stop():
             return False
-        self._said.say("stopped reading; nothing was changed")
+        self._said.say("stopped; nothing was changed")
         return True
 
     def close(self) -> None:
@@ -54,7 +54,7 @@ class FilesIn:
         """Choose a file to take in. The dialog does not hold up the desk: a run may be on."""
         folder = str(self._state.store.folder or Path.home())
         patterns = " ".join(f"*{kind}" for kind in KINDS.split())
-        dialog = QFileDialog(self._parent, "Take in a file", folder, f"What can be taken in ({patterns})")
+        dialog = QFileDialog(self._parent, "Import a file", folder, f"What can be imported ({patterns})")
         dialog.setOption(QFileDialog.Option.DontUseNativeDialog)
         dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
@@ -106,5 +106,5 @@ class FilesIn:
         page = self._pages.now
         if isinstance(page, TakingIn) and page.left <= 1:
             self._pages.leave()
-        self._said.say(f"imported: {found.summary}; {self._keys['undo']} takes it back")
+        self._said.say(f"imported: {found.summary}; {self._keys['undo']} undoes it")
         return True

@@ -8,13 +8,13 @@ def foot_words(
 ) -> tuple[str, str]:
     """(what stands at the foot, its tone): what was said last, else how things are, else what can be done."""
     if running and typing:
-        return "A run is on, and what is typed now are letters: Escape gives the keys back to it.", "caution"
+        return "A show is in progress and you are typing: Escape gives the keys back to it.", "caution"
     if words:
         return words, tone if tone != "quiet" else "text"
     if read_only:
         return read_only, "caution"
     if running:
-        return "A run is on with the show as it was opened: changes here are for the next one.", "text"
+        return "A show is in progress as it was opened: changes here are for the next one.", "text"
     words = (
         f"{keys['book.edit']}: type into the fields · drag a cue · double-click a lane: new cue · "
         f"{keys['help']} all keys · {keys['palette']} find an action"

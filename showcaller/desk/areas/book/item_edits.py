@@ -40,7 +40,7 @@ class ItemEdits(Edits):
     def toggle_out(self) -> str:
         """Leave the chosen item out tonight, or put it back."""
         item = item_at(self.show, self.chosen.item)
-        words = f"{item.name} {'is in again' if item.out else 'is out tonight'}"
+        words = f"{item.name} {'is in again' if item.out else 'is cut tonight'}"
         return self.do(words, set_out(self.show, item.id, not item.out))
 
     def split(self) -> str:

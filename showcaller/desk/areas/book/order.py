@@ -20,4 +20,6 @@ def draw_sums(paper: Paper, show: Show, forecast: tuple[Figure, ...], y: float) 
     for figure in forecast:
         y += k(26)
         tone = "accent" if figure.tone != "caution" else "caution"
-        paper.text(k(28), y, f"{figure.label} {figure.value}", "small", tone, room=k(290))
+        figured = f"{figure.label} {figure.value}"
+        size = paper.fitted(figured, "small", "regular", k(290), 0.7)
+        paper.text(k(28), y, figured, tone=tone, room=k(290), size_px=size)

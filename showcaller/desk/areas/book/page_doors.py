@@ -105,7 +105,7 @@ class PageDoors:
         """Whether the tour is out of reach, which is said."""
         why = self._around.away()
         if why:
-            self._said.say(f"editions and the day are kept in the tour, and {why}", "caution")
+            self._said.say(f"editions and the day sheet are kept in the tour, and {why}", "caution")
         return bool(why)
 
     def _type_line(self, name: str, text: str, commit: Callable[[str], str | None]) -> None:

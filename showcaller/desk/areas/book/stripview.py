@@ -103,7 +103,7 @@ def _facts(planned: PlannedItem, sheet: CallSheet) -> str:
         parts.append(", ".join(dict.fromkeys([*opening, *(m.meter for m in item.meters)])))
         parts.append(plural(_last_bar(planned), "bar"))
     elif isinstance(item, Song):
-        parts.append("free of tempo")
+        parts.append("no tempo (by eye)")
     else:
         parts.append(item.kind)
     parts.append(plural(len(planned.cues), "cue"))

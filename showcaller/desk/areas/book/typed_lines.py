@@ -72,6 +72,6 @@ def read_renumber(show: Show, text: str) -> tuple[str, tuple[Decimal, Decimal, D
         step = Decimal(words[4]) if len(words) > 4 else Decimal(1)
     except (ValueError, InvalidOperation):
         raise ChangeError(
-            f"'{text}' has something that is not a number: lights 12 to 40 from 100 by 10"
+            f"'{text}' has something that is not a number; type for example: lights 12 to 40 from 100 by 10"
         ) from None
     return department, (first, last, start, step)

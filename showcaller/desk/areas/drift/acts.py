@@ -65,7 +65,9 @@ def first_alignment(view: DriftView, path: Path) -> tuple[Alignment, AlignedHow]
     try:
         return align_by_timecode(view, path, facts.timecode, facts.has_sound), "timecode"
     except (ReviewError, ClipError):
-        words = "it has no timecode that fits: the first frame is taken for the start; tap once to mend it"
+        words = (
+            "it has no timecode that fits: the first frame is taken for the start; tap once to put it right"
+        )
         return Alignment(begun, words), "by hand"
 
 
@@ -109,11 +111,13 @@ def align_by_sound(
                 length_s = int(clip.facts.length_s) + 1
             for first_s in range(0, length_s, STRETCH_S):
                 if not heard(first_s, length_s):
-                    raise ReviewError("stopped; the recording stands where it stood")
+                    raise ReviewError("stopped; the recording is where it was")
                 stretch = read_sound(path, SOUND_HZ, float(first_s), STRETCH_S + HEARD_S)
                 search.look(stretch, first_s * SOUND_HZ)
             return search.found(starts[item.id])
-    raise ReviewError("no song of this run has a reference to compare with; give one in the book, or tap")
+    raise ReviewError(
+        "no song of this show has a reference to compare with; give one in the Book, or align by one tap"
+    )
 
 
 def remember(tour: Tour, run: Run, path: Path, found: Alignment, how: AlignedHow) -> None:
@@ -137,7 +141,7 @@ def note(tour: Tour, run: Run, t_ns: int, text: str) -> str:
         return "noted"
     kind = next(k for k in ("injury", "near miss", "damage") if k == found[0])
     tour.add_remark(run, t_ns, found[1], kind=kind, by=who())  # type: ignore[arg-type]
-    return f"{kind} put down; the venue's own report is still due"
+    return f"{kind} logged; the venue's accident report must still be filed"
 
 
 def take_in(store: DocumentStore, offer: Offer) -> str:
@@ -147,7 +151,7 @@ def take_in(store: DocumentStore, offer: Offer) -> str:
         ChangeError: the book no longer has that place, or may not be changed.
     """
     store.do(offer.words.rstrip("."), SetFields(at=offer.at, fields=dict(offer.fields)))
-    return f"taken into the book: {offer.words}"
+    return f"applied to the book: {offer.words}"
 
 
 def mark_day(tour: Tour, view: DriftView, text: str) -> str:
@@ -162,13 +166,13 @@ def mark_day(tour: Tour, view: DriftView, text: str) -> str:
     if words and ":" in words[-1]:
         wall_ns = _wall_ns(view, words.pop())
     if not words or words[-1].lower() not in ("began", "ended"):
-        raise ValueError("say what, then began or ended, and the time if it was not now: doors began 18:02")
+        raise ValueError("type what, then began or ended, and the time if it was not now: doors began 18:02")
     what = words.pop().lower()
     name = " ".join(words).lower()
     found = [d for d in view.report.day if d.name.lower().startswith(name)] if name else []
     if not found:
-        have = ", ".join(d.name for d in view.report.day) or "nothing; give it a day in the book"
-        raise ValueError(f"nothing of the day is called '{name}'; the plan has {have}")
+        have = ", ".join(d.name for d in view.report.day) or "nothing yet; fill in the day sheet in the Book"
+        raise ValueError(f"no schedule entry is named '{name}'; the day sheet has {have}")
     done = tour.mark_day(view.report.date, found[0].id, what, by=who(), wall_ns=wall_ns)  # type: ignore[arg-type]
     return f"{found[0].name} {what}" + (f"; {done.words}" if done.words else "")
 

@@ -41,7 +41,7 @@ class Aligning:
     def ask_recording(self) -> None:
         """Point at the video of this run."""
         self._questions.about(
-            "The video of this run", self._point_at, "a file; its timecode, if it has one, aligns it"
+            "The video of this show", self._point_at, "a file; its timecode, if it has one, aligns it"
         )
 
     def _point_at(self, text: str) -> str | None:
@@ -64,7 +64,7 @@ class Aligning:
             or t_ns is None
         ):
             self._said.say(
-                f"point at a recording with {self._keys['drift.recording']}, find the frame with "
+                f"choose a recording with {self._keys['drift.recording']}, find the frame with "
                 f"{self._keys['drift.frame_back']} and {self._keys['drift.frame_on']}, choose its line"
             )
             return
@@ -82,7 +82,7 @@ class Aligning:
         view, _ = self._state.need()
         word = text.strip().lower()
         if not self._recording.player.path:
-            return f"point at a recording with {self._keys['drift.recording']} first"
+            return f"choose a recording with {self._keys['drift.recording']} first"
         path, facts = Path(self._recording.player.path), self._recording.player.facts
         if word not in ("timecode", "sound"):
             return "type timecode or sound"

@@ -105,7 +105,11 @@ class DriftArea(Sheet):
         self.trend.show_item(dict(view.items).get(state.item, ""), view.trends.get(state.item))
         self.tabs.show_tab(PAGES.index(state.page))
         self._lay_out()
-        locked = "the book is read only" if state.store.read_only is not None else ""
+        locked = (
+            "the book is read-only; open the desk on the show to change it"
+            if state.store.read_only is not None
+            else ""
+        )
         self.offers.show_offers(offer_rows(view, locked, self._keys))
         self.list.show_page(state.page, state.rows(), state.chosen, state.order)
         self.screen_.update()
@@ -175,7 +179,7 @@ class DriftArea(Sheet):
             paper.text(left, paper.height * 0.81 + k(32), words, "small", "text")
         if len(state.runs) > 1:
             ways = f"{self._keys['drift.run_before']}, {self._keys['drift.run_after']}"
-            words = f"run {state.at + 1} of {len(state.runs)} in this tour · {ways}"
+            words = f"{state.at + 1} of {len(state.runs)} in this tour · {ways}"
             paper.text(right, k(46), words, "tiny", "quiet", align="right")
         if not state.rows():
             words = NONE.get(state.page, "Nothing.")

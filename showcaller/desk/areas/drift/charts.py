@@ -47,7 +47,7 @@ class TrendChart(Sheet):
             self.setAccessibleName(f"“{name}” across the tour")
             points = () if chart is None else chart.points
             words = ", ".join(f"run {p.run} {span(p.value)}" for p in points)
-            self.setAccessibleDescription(words or "two finished runs make a chart")
+            self.setAccessibleDescription(words or "two finished shows make a chart")
             self.update()
 
     def draw(self, paper: Paper) -> None:
@@ -58,7 +58,7 @@ class TrendChart(Sheet):
 def draw_fall(paper: Paper, view: DriftView, left: float, right: float, top: float, foot: float) -> None:
     """The waterfall: bars that stand on each other from the planned end to the actual one."""
     k = paper.px
-    paper.heading(left, top, "where it went, minutes and seconds")
+    paper.heading(left, top, "where the time went, minutes and seconds")
     area_top, area_foot = top + k(44), foot - k(34)
     boxes, links = view.fall(right - left, area_foot - area_top, k(5))
     for link in links:
@@ -85,7 +85,7 @@ def draw_trend(
     k = paper.px
     paper.heading(left, top, f"“{name}” across the tour")
     if chart is None:
-        words = "Two finished runs of this item make a chart."
+        words = "Two finished shows with this item make a chart."
         paper.text(left, top + k(40), words, "small", "quiet", room=right - left)
         return
     bounds = [p.value for p in chart.points]

@@ -64,7 +64,7 @@ class DriftController:
             "mark": self.noting.ask_day,
             "export": self.reporting.ask_export,
             "undo": lambda: self._back(store.undo(), "undone: {}", "nothing to undo"),
-            "redo": lambda: self._back(store.redo(), "made again: {}", "nothing to make again"),
+            "redo": lambda: self._back(store.redo(), "redone: {}", "nothing to redo"),
             **{f"take{n + 1}": partial(self.take_in, n) for n in range(OFFERS)},
         }
 
@@ -84,7 +84,7 @@ class DriftController:
     def play(self) -> None:
         """Play the recording from here, or pause."""
         if not self._recording.play():
-            self._said.say(f"no recording to play; {self._keys['drift.recording']} points at one")
+            self._said.say(f"no recording to play; {self._keys['drift.recording']} chooses one")
 
     def turn_to(self, page: int) -> None:
         """Another list, by its place."""
@@ -95,7 +95,7 @@ class DriftController:
         view = self._state.view
         offers: tuple[Offer, ...] = () if view is None else view.offers
         if n >= len(offers) or not offers[n].fields:
-            self._said.say("there is nothing to take in there")
+            self._said.say("there is no offer with that number; the offers at the right have theirs")
             return
         try:
             self._said.say(acts.take_in(self._state.store, offers[n]))

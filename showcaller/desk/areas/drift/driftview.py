@@ -93,5 +93,5 @@ def _incident_words(mine: dict[str, int], all_: dict[str, int]) -> str:
         names = {"injury": ("injury", "injuries"), "near miss": ("near miss", "near misses")}
         return ", ".join(plural(n, *names.get(kind, (kind, kind))) for kind, n in found.items() if n)
 
-    here_words = said(mine) or "no incident this run"
-    return f"{here_words} · the tour: {said(all_) or 'none put down'}"
+    here_words = said(mine) or "no incident this time"
+    return f"{here_words} · the tour: {said(all_) or 'none logged'}"

@@ -91,7 +91,7 @@ def _items(report: RunReport, _: TourReport) -> list[Row]:
     rows = []
     for i in report.items:
         actual = i.status if i.actual_s is None else span(i.actual_s)
-        held = f", held {span(i.held_s)}" if i.held_s >= 0.5 else ""
+        held = f", on hold {span(i.held_s)}" if i.held_s >= 0.5 else ""
         share = 0.0 if i.over_s is None else max(-1.0, min(1.0, i.over_s / ITEM_FULL_S))
         over = "" if i.over_s is None else drift(i.over_s)
         at = None if i.start_s is None else begun + round(i.start_s * NS)
@@ -129,8 +129,8 @@ def _people(report: RunReport, _: TourReport) -> list[Row]:
     rows = [
         Row(
             s.caller,
-            f"{percent(s.near)} of {plural(s.goes, 'go', 'goes')} near, worst {lateness(s.worst_s)}"
-            + ("" if s.spread_s is None else f", spread {s.spread_s:.2f} s"),
+            f"{percent(s.near)} of {plural(s.goes, 'go', 'goes')} within half a second, "
+            f"worst {lateness(s.worst_s)}" + ("" if s.spread_s is None else f", spread {s.spread_s:.2f} s"),
             lateness(s.median_error_s),
             max(-1.0, min(1.0, s.median_error_s / LATE_FULL_S)),
             True,
@@ -139,17 +139,17 @@ def _people(report: RunReport, _: TourReport) -> list[Row]:
     ]
     for s in report.scores:
         wrong = [plural(s.wrong, "wrong go", "wrong goes")] if s.wrong else []
-        wrong += [f"{s.unanswered} without an answer"] if s.unanswered else []
+        wrong += [f"{s.unanswered} not acknowledged"] if s.unanswered else []
         wrong += [f"{plural(s.unsaid, 'standby', 'standbys')} never called"] if s.unsaid else []
         wrong += [f"{plural(s.hurried, 'standby', 'standbys')} called late"] if s.hurried else []
         if wrong:
             rows.append(Row(s.caller, ", ".join(wrong), tone="caution"))
     departments = {d.name: d for d in report.plan.show.departments}
     for r in report.reactions:
-        answer = "no answer" if r.median_s is None else f"answers after {r.median_s:.1f} s"
+        answer = "never acknowledged" if r.median_s is None else f"acknowledges in {r.median_s:.1f} s"
         worst = "" if r.worst_s is None else f", worst {r.worst_s:.1f} s"
         silent = (
-            f", {r.silent} of {r.asked} without"
+            f", {r.silent} of {r.asked} not acknowledged"
             if r.silent
             else f", {plural(r.asked, 'standby', 'standbys')}"
         )
@@ -173,10 +173,10 @@ def _sent(report: RunReport, _: TourReport) -> list[Row]:
         late = (
             ""
             if d.median_late_ms is None
-            else f", middle {d.median_late_ms:.1f} ms, worst {d.worst_late_ms:.1f} ms"
+            else f", median {d.median_late_ms:.1f} ms, worst {d.worst_late_ms:.1f} ms"
         )
-        lost = f", {d.failed} did not get through" if d.failed else ""
-        away = f", away {span(d.away_s)}" if d.away_s else ""
+        lost = f", {d.failed} not delivered" if d.failed else ""
+        away = f", offline {span(d.away_s)}" if d.away_s else ""
         tone = "caution" if d.failed or d.away_s else "text"
         rows.append(Row(d.outlet, f"{plural(d.sent, 'message')}{late}{lost}{away}", tone=tone))
     if report.timecode is not None:
@@ -196,7 +196,7 @@ def _day(report: RunReport, _: TourReport) -> list[Row]:
     rows = []
     for d in report.day:
         until = "" if d.planned_end_ns is None else f" to {day_time(d.planned_end_ns)[:5]}"
-        went = "not put down" if d.began_ns is None else f"began {day_time(d.began_ns)[:5]}"
+        went = "not logged" if d.began_ns is None else f"began {day_time(d.began_ns)[:5]}"
         went += "" if d.ended_ns is None else f", ended {day_time(d.ended_ns)[:5]}"
         late = "" if d.late_s is None else drift(d.late_s)
         words = f"{day_time(d.planned_start_ns)[:5]}{until} · {went}"
@@ -210,7 +210,7 @@ def _tour(_: RunReport, tour: TourReport) -> list[Row]:
     for d in tour.drifters:
         spread = "" if d.sd_s is None else f", spread {d.sd_s:.0f} s"
         share = max(-1.0, min(1.0, d.mean_over_s / ITEM_FULL_S))
-        words = f"over plan on average, {plural(d.runs, 'run')}{spread}"
+        words = f"over plan on average, {plural(d.runs, 'show')}{spread}"
         rows.append(Row(d.name, words, drift(d.mean_over_s), share, True, item=d.item))
     for day in tour.work:
         for name, planned_s, took_s in day.work:
@@ -235,7 +235,7 @@ NONE: Mapping[str, str] = {
     WALL: "Nothing stood on the wall there.",
     "notes": "No note, no incident, no fault.",
     "sent": "Nothing was sent.",
-    "day": "The plan says nothing of the day around the show.",
+    "day": "The day sheet is empty: fill it in in the Book.",
     "people": "No go was given that could be early or late.",
 }
 """What an empty page says."""

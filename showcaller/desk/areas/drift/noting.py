@@ -43,7 +43,7 @@ class Noting:
             self._said.say(f"what stood on the wall in {self._state.stood.words}")
             return None
 
-        self._questions.about("What stood on the wall?", done, f"{EXAMPLES}; nothing: the whole run")
+        self._questions.about("What stood on the wall?", done, f"{EXAMPLES}; nothing: the whole show")
 
     def ask_day(self) -> None:
         """Something of the day began or ended."""

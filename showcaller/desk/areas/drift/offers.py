@@ -28,7 +28,7 @@ class OffersList(ListView):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__("For tomorrow", parent)
-        self._model = TextModel(("offer", "how sure", "take in"), self)
+        self._model = TextModel(("offer", "confidence", "apply"), self)
         self.setModel(self._model)
         self.header().setStretchLastSection(True)
         self.clicked.connect(lambda index: self.took.emit(index.row()) if index.column() == _TAKE else None)

@@ -37,7 +37,7 @@ class ScreenView(Sheet):
         k, player = paper.px, self._recording.player
         if not player.path:
             paper.heading(0, k(HEAD_PX), "the recording")
-            none = f"None yet. {self._keys['drift.recording']} points at the video of this run."
+            none = f"None yet. {self._keys['drift.recording']} chooses the video of this show."
             paper.text(0, k(HEAD_PX + 32), none, "small", "quiet", room=paper.width)
             return
         paper.heading(0, k(HEAD_PX), self._title())

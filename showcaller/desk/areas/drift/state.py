@@ -11,7 +11,7 @@ from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.qt import QObject, Signal
 from showcaller.review import ReviewError
 
-NO_RUN = "No run is in the tour yet. Call a show, and it is here when it ends."
+NO_RUN = "Nothing is in the tour yet. Call a show or a rehearsal, and it is here when it ends."
 
 
 class DriftState(QObject):

@@ -50,7 +50,7 @@ def stood_rows(report: RunReport, text: str = "") -> tuple[Asked, tuple[Row, ...
         meant = asked(text, report.plan, path, report.records, report.zone)
     else:
         end_ns = report.records[-1].t_ns if report.records else 0
-        meant = Asked("the whole run", ((0, end_ns + 1),))
+        meant = Asked("the whole show", ((0, end_ns + 1),))
     items = {item.item.name: item.item.id for item in report.plan.items}
     found = stood_in(report.plan, path, report.records, meant.spans)
     return meant, tuple(row for one in found for row in _rows(one, items))

@@ -50,9 +50,9 @@ class WallAsking:
         if name == "new_layer" and self._state.show_now.wall is None:
             self._prompt("The wall: how large, how many pixels, inputs and channels?",
                          self._typed(self._edits.show.new_wall), WALL_HINT)  # fmt: skip
-        elif name == "new_layer" and PANELS[self._state.panel] == "what is sent":
+        elif name == "new_layer" and PANELS[self._state.panel] == "messages":
             hint = SEND_HINT
-            self._prompt("A new template of what is sent", self._typed(self._edits.show.new_send), hint)
+            self._prompt("A new template of messages", self._typed(self._edits.show.new_send), hint)
         else:
             self._table[name]()
 
@@ -65,7 +65,7 @@ class WallAsking:
         self._prompt("A new source", self._typed(self._edits.show.new_source), SOURCE_HINT)
 
     def _look(self) -> None:
-        words = f"it begins as this one and is tried here; {self._keys['wall.keep']} keeps it"
+        words = f"it begins as this one and is previewed here; {self._keys['wall.keep']} keeps it"
         self._prompt("A new look. What is it called?", self._typed(self._edits.look.new_look), words)
 
     def _change(self) -> None:
@@ -74,7 +74,7 @@ class WallAsking:
             return
         now = scene.standing
         words = f"now: {change_words(now.change)}. cut; or mix, move, wipe over 8; even, slow start, slow end"
-        self._prompt(f"How does “{now.look.name}” come?", self._typed(self._edits.look.how_it_comes), words)
+        self._prompt(f"Transition into “{now.look.name}”?", self._typed(self._edits.look.how_it_comes), words)
 
     def _try(self) -> None:
         scene = self._state.scene
@@ -83,24 +83,24 @@ class WallAsking:
             return
         looks = self._state.show_now.looks
         where = "" if scene is None else f"{scene.plan.items[scene.item].item.name} at {span(scene.at_s)}"
-        self._prompt(f"Try which look? {where}", self._typed(self._edits.look.try_look),
+        self._prompt(f"Preview which look? {where}", self._typed(self._edits.look.try_look),
                      suggest=lambda text: suggestions(looks, text))  # fmt: skip
 
     def _put_on(self) -> None:
         """In a run a look that is tried goes on the wall, and on the log."""
         host, scene = self._state.host, self._state.scene
         if host is None or host.session is None or scene is None:
-            self._said.say("this run is only looked at", "caution")
+            self._said.say("this desk only watches: ask for the calls first", "caution")
             return
         session, looks = host.session, scene.show.looks
-        sent = "its messages leave" if not host.book.state.all_muted else "outlets are muted"
+        sent = "its messages will be sent" if not host.book.state.all_muted else "outputs are muted"
 
         def done(text: str) -> str | None:
             name, _, by = text.partition(",")
             found = [k for k in looks if name.strip().lower() in k.name.lower()] if name.strip() else []
             exact = [k for k in found if k.name.lower() == name.strip().lower()]
             if not found:
-                return f"no look is called '{name.strip()}'; {suggestions(looks, '')[:200]}"
+                return f"no look is named '{name.strip()}'; {suggestions(looks, '')[:200]}"
             if len(found) > 1 and not exact:
                 return f"which one: {', '.join(k.name for k in found[:6])}?"
             words = by.split()
@@ -111,7 +111,7 @@ class WallAsking:
         def suggest(text: str) -> str:
             return f"{suggestions(looks, text.partition(',')[0])}   (or: its name, mix 8)"
 
-        self._prompt(f"Put which look on the wall NOW? ({sent})", done, suggest=suggest)
+        self._prompt(f"Put up which look NOW? ({sent})", done, suggest=suggest)
 
     def _compare(self) -> None:
         state = self._state

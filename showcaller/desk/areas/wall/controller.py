@@ -72,7 +72,7 @@ class WallController:
             "remove": layer.remove,
             "keep": lambda: self._said.say(f"kept “{look.keep()}”"),
             "undo": lambda: self._undone(store.undo(), "undone: {}", "nothing to undo"),
-            "redo": lambda: self._undone(store.redo(), "made again: {}", "nothing to make again"),
+            "redo": lambda: self._undone(store.redo(), "redone: {}", "nothing to redo"),
             "panel": lambda: self.turn_to((self._state.panel + 1) % len(PANELS)),
             "edit": self.typing.open_first,
         }
@@ -99,7 +99,7 @@ class WallController:
         """Discard what is tried; False if nothing is."""
         if not self.edits.look.discard():
             return False
-        self._said.say("what was tried is discarded")
+        self._said.say("the preview is discarded")
         return True
 
     def mark_fault(self, panel: Panel | None) -> bool:

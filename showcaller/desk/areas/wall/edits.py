@@ -10,8 +10,6 @@ from showcaller.desk.keys import Keys
 from showcaller.editing import Change, ChangeError
 from showcaller.model import Layer, LookChange, Source
 
-FOLLOWING = "a run is on and is followed here: ↑ ↓ choose an item to work on, Home follows the run again"
-
 
 class Edits:
     """``keys`` are for what an edit says of them."""
@@ -28,12 +26,15 @@ class Edits:
         """
         scene = self.state.scene
         if scene is None:
-            raise ChangeError("this show has no wall; give it one in its document under 'wall'")
+            raise ChangeError(f"this show has no wall; {self.keys['wall.new_layer']} makes one")
         if scene.live:
-            raise ChangeError(FOLLOWING)
+            up, down, home = (self.keys[f"wall.{n}"] for n in ("item_before", "item_after", "follow"))
+            raise ChangeError(
+                f"following the show: {up} and {down} choose an item to edit, {home} returns to the show"
+            )
         if scene.other:
             raise ChangeError(
-                f"{scene.other} is only looked at; {self.keys['wall.compare']} goes back to tonight's"
+                f"{scene.other} is read-only; {self.keys['wall.compare']} goes back to tonight's"
             )
         return scene
 

@@ -1,4 +1,4 @@
-"""The wall's facts: each with its formula and its source under it, the cautions at the foot."""
+"""Wall data: each with its formula and its source under it, the cautions at the foot."""
 
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
@@ -11,7 +11,7 @@ class FactsPanel(Sheet):
     """Shows what is known of a wall, and of the picture on it."""
 
     def __init__(self, parent: QWidget) -> None:
-        super().__init__("The wall's facts", parent)
+        super().__init__("Wall data", parent)
         self._wall: Wall | None = None
         self._level: float | None = None
 

@@ -99,7 +99,7 @@ class FaultsPanel(Sheet):
             paper.text(x, y, f"{span(window.length_s)}  {window.words}", "tiny", "text", room=room)
             y += k(25)
         if not windows:
-            paper.text(x, y, "never" if panels else "no fault is known", "tiny", "quiet", room=room)
+            paper.text(x, y, "never" if panels else "no fault is logged", "tiny", "quiet", room=room)
             y += k(25)
         paper.wrapped(x, max(y + k(8), paper.height - k(84)), AT_HEIGHT, room, "tiny", "caution", 4)
 

@@ -73,18 +73,18 @@ class LayerEdits(Edits):
         scene, layer, source, place, change = self.layer()
         item = scene.plan.items[scene.item].item.id
         if change is None or (item, place.cue) in self.state.rehearsal.tried:
-            raise ChangeError("only a look that a cue brings can be otherwise here; keep what is tried first")
+            raise ChangeError("only a look with a cue can differ here; keep the preview first")
         was = changes.overriding(change, layer.key) is not None
         made, self.state.chosen = changes.here_only(self.state.show_now, place, change, layer)
-        self.do(f"{source.name}: {'as everywhere' if was else 'here only'}", made)
+        self.do(f"{source.name}: {'as in every place' if was else 'here only'}", made)
         return "as the look has it again" if was else "from now on its changes count here only"
 
     def hide(self) -> None:
         """Leave the layer out in this place of the show only."""
         scene, layer, source, place, change = self.layer()
         if change is None or (scene.plan.items[scene.item].item.id, place.cue) in self.state.rehearsal.tried:
-            raise ChangeError("only a look that a cue brings can be otherwise here; keep what is tried first")
-        self.do(f"{source.name}: left out here", changes.hide_here(place, change, layer.key))
+            raise ChangeError("only a look with a cue can differ here; keep the preview first")
+        self.do(f"{source.name}: hidden here", changes.hide_here(place, change, layer.key))
         self.state.chosen = None
 
     def remove(self) -> None:
@@ -98,7 +98,7 @@ class LayerEdits(Edits):
         look = self.scene().standing.look
         if look.id not in {k.id for k in self.state.show_now.looks}:
             raise ChangeError(
-                f"there is no look here to put it on; {self.keys['wall.try']} tries one, "
+                f"there is no look here to put it on; {self.keys['wall.try']} previews one, "
                 f"{self.keys['wall.new_look']} makes one"
             )
         source = found(self.state.show_now.sources, text, "source")

@@ -45,7 +45,7 @@ def layer_fields(layer: Layer, source: Source) -> tuple[LayerField, ...]:
                    "luma key bright 25 %, colour key #00B140; or none"),
         LayerField("flip", "flip", layer.flip, "none, across, down or both"),
         LayerField("soft", "soft edge", f"{layer.soft_edge_m:g} m", "metres, 0 for a hard edge"),
-        LayerField("straight", "straight", "yes" if layer.straight else "no",
+        LayerField("straight", "direct", "yes" if layer.straight else "no",
                    "yes: passed straight to the inputs it fills, taking no channel"),
         LayerField("arrives", "arrives", arrives,
                    "with the look; or fade over 4 after 2, grow over 4 (beats)"),

@@ -125,7 +125,7 @@ def new_look(show: Show, name: str, like: Look | None) -> tuple[Change, str]:
     """A look of this name, with the layers of another to begin with; and its id."""
     name = name.strip()
     if not name:
-        raise ChangeError("a look needs a name")
+        raise ChangeError("a look needs a name: type one, or press Escape")
     ident = free_id(name, {k.id for k in show.looks})
     layers = [x.model_dump(mode="json", exclude_defaults=True) for x in (like.layers if like else ())]
     return Put(
@@ -162,5 +162,5 @@ def change_from_text(look: str, text: str) -> LookChange:
         ChangeError: it begins with none of these, or the beats are out of range.
     """
     if not text.strip():
-        raise ChangeError(f"type how it comes: {HOW_HINT}")
+        raise ChangeError(f"type the transition: {HOW_HINT}")
     return LookChange.model_validate({"look": look, **parse_how(text, beats_needed=True)})

@@ -37,7 +37,7 @@ class LookEdits(Edits):
         if (item, now.cue) in self.state.rehearsal.tried:
             self.state.rehearsal.tried[item, now.cue] = change
         else:
-            self.do("how the look comes", changes.set_change(item, now.cue, change))
+            self.do("the transition", changes.set_change(item, now.cue, change))
 
     def _try(self, change: LookChange) -> None:
         scene = self.scene()
@@ -50,13 +50,11 @@ class LookEdits(Edits):
         item = scene.plan.items[scene.item].item.id
         mine = {cue: change for (name, cue), change in self.state.rehearsal.tried.items() if name == item}
         if not mine:
-            raise ChangeError(f"nothing is tried here; {self.keys['wall.try']} tries a look")
+            raise ChangeError(f"nothing is previewed here; {self.keys['wall.try']} previews a look")
         if "" in mine:
-            raise ChangeError(
-                "what is tried stands before the item's first cue; make a cue for it in the Book"
-            )
+            raise ChangeError("the preview stands before the item's first cue; make a cue for it in the Book")
         for cue, change in mine.items():
-            self.do("kept what was tried", changes.set_change(item, cue, change))
+            self.do("kept the preview", changes.set_change(item, cue, change))
         self.discard()
         return ", ".join(
             sorted({k.name for k in self.state.show_now.looks for c in mine.values() if k.id == c.look})

@@ -1,4 +1,4 @@
-"""What is sent: the templates, to be typed into, and the messages the look that is on makes of them."""
+"""Messages: the templates, to be typed into, and the messages the look that is on makes of them."""
 
 from dataclasses import dataclass
 
@@ -59,7 +59,7 @@ class SentPanel(Sheet):
     opened = Signal(str)
 
     def __init__(self, keys: Keys, parent: QWidget) -> None:
-        super().__init__("What is sent", parent)
+        super().__init__("Messages", parent)
         self._keys = keys
         self._lead = ""
         self.templates = FieldsView("Templates", self)

@@ -21,7 +21,7 @@ from showcaller.screen.geometry import layer_rect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture
 
-PANELS = ("channels and sources", "what is sent", "faults", "the wall's facts")
+PANELS = ("channels and sources", "messages", "faults", "wall data")
 COUNTS_A_SECOND = 2
 """How often the counters of a picture that moves are read."""
 

@@ -13,9 +13,9 @@ def status_words(facts: str, scene: Scene, counted: Counters, trouble: str) -> s
     """The wall's facts, how the picture is made, and why nothing is heard."""
     words = facts
     if scene.moving:
-        words += f" · {counted.rate:.0f} frames/s, {counted.dropped} dropped, {counted.last_ms:.1f} ms"
+        words += f" · {counted.rate:.0f} fps, {counted.dropped} dropped, {counted.last_ms:.1f} ms"
     elif not scene.live:
-        words += " · the picture stands"
+        words += " · picture frozen"
     return words + (f" · {trouble}" if trouble else "")
 
 
@@ -24,8 +24,7 @@ def side_sentence(scene: Scene, chosen: str | None, why: str, keys: Keys) -> str
     if scene.live:
         before, after, follow = (keys[f"wall.{name}"] for name in ("item_before", "item_after", "follow"))
         return (
-            f"A run is followed here. {before} and {after} choose an item to work on the plan, "
-            f"{follow} comes back."
+            f"Following the show. {before} and {after}: choose an item to edit; {follow} returns to the show."
         )
     found = scene.layer(chosen)
     return "" if found is None else " ".join(w for w in (parts_sentence(scene, found[1]), why) if w)

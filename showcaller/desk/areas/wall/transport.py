@@ -69,7 +69,7 @@ class Transport:
         scene = self._state.scene
         if scene is None or scene.live:
             key = self._keys["wall.item_after"]
-            self._said.say(f"a run is on; {key} chooses an item to rehearse by itself")
+            self._said.say(f"a show is in progress; {key} chooses an item to play on its own")
             return
         self._state.rehearsal.toggle(time.monotonic(), scene.planned.length_s)
         self._projector.count_anew()

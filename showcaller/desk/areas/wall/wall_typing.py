@@ -1,4 +1,4 @@
-"""Typing in place: a layer's fields at the side, the templates of what is sent."""
+"""Typing in place: a layer's fields at the side, the templates of messages."""
 
 from collections.abc import Callable
 
@@ -38,7 +38,7 @@ class WallTyping:
     def open_first(self) -> None:
         """Into the first template where they are shown, else into the first field of the chosen layer."""
         sends, fields = self._state.show_now.sends, self._state.fields
-        if PANELS[self._state.panel] == "what is sent" and sends:
+        if PANELS[self._state.panel] == "messages" and sends:
             self.open_send(sends[0].id)
         elif fields:
             self.open_field(fields[0].key)

@@ -107,7 +107,7 @@ def _line(scene: Scene, keys: Keys) -> str:
         words.append(f"bar {max(1, position[0])}")
     words.append(span(scene.at_s))
     now = scene.standing
-    tried = f" (tried: {keys['wall.keep']} keeps it, {keys['leave']} discards it)" if scene.tried else ""
+    tried = f" (preview: {keys['wall.keep']} keeps it, {keys['leave']} discards it)" if scene.tried else ""
     n = scene.looks.index_at(scene.at_s)
     if n > 0 and scene.at_s < now.arrived_s:
         words.append(
@@ -118,7 +118,7 @@ def _line(scene: Scene, keys: Keys) -> str:
     coming = scene.coming
     if coming is not None:
         in_s = max(0.0, coming.at_s - scene.at_s)
-        words.append(f"next “{coming.look.name}” by {change_words(coming.change)} in {span(in_s)}")
+        words.append(f"next “{coming.look.name}”: {change_words(coming.change)}, in {span(in_s)}")
     return " · ".join(words)
 
 
@@ -128,7 +128,7 @@ def _row(scene: Scene, key: str, layer: Layer) -> LayerRow:
     inputs = [i.name for i, _ in touched(scene.wall, layer)]
     wrong = straight_trouble(scene.wall, layer)
     whole = len(inputs) == len(scene.wall.inputs) > 1
-    more = [wrong or ("all inputs" if whole else ", ".join(inputs) if inputs else "beside the wall")]
+    more = [wrong or ("all inputs" if whole else ", ".join(inputs) if inputs else "off the wall")]
     more += [treatments_text(layer.treatments) or layer.treatment or ""]
     more += [f"{layer.opacity * 100:g} %" if layer.opacity < 1 else ""]
     more += [f"flipped {layer.flip}" if layer.flip != "none" else ""]
@@ -139,7 +139,7 @@ def _row(scene: Scene, key: str, layer: Layer) -> LayerRow:
         source.kind,
         f"{layer.width_m:.2f} × {layer.height_m:.2f} m",
         " · ".join(m for m in more if m),
-        "straight" if layer.straight and cost == 0 else f"{cost} ch",
+        "direct" if layer.straight and cost == 0 else f"{cost} ch",
         bool(wrong),
     )
 
@@ -149,11 +149,11 @@ def parts_sentence(scene: Scene, layer: Layer) -> str:
     inputs = touched(scene.wall, layer)
     whole = layer_rect(scene.wall, layer).area
     if not inputs:
-        return "It lies beside the wall."
+        return "It lies off the wall."
     shares = [(i.name, part.area / whole) for i, part in inputs]
     seen = sum(share for _, share in shares)
     words = "shown by " + ", ".join(f"{name} {share * 100:.0f} %" for name, share in shares)
-    beside = f"; {(1 - seen) * 100:.0f} % of it lies beside the wall" if seen < 0.995 else ""
+    beside = f"; {(1 - seen) * 100:.0f} % of it lies off the wall" if seen < 0.995 else ""
     return f"{words[0].upper()}{words[1:]}{beside}."
 
 
@@ -174,9 +174,9 @@ def _cards(scene: Scene) -> tuple[CardView, ...]:
 
 def _who(scene: Scene, tally: Tally) -> str:
     if tally.item is None:
-        return "no more tonight"
+        return "not used again tonight"
     if tally.item == scene.item:
-        return "" if tally.state == "coming" else f"here in {span(tally.in_s or 0)}"
+        return "" if tally.state == "coming" else f"this song, in {span(tally.in_s or 0)}"
     return f"next: {scene.plan.items[tally.item].item.name}"
 
 

@@ -143,7 +143,7 @@ def test_a_recording_is_pointed_at_tapped_stepped_and_played(qtbot, window, vide
     area.settle()
     wait_frame(qtbot, area)
     assert area.state.view.report.recordings[0].how == "by hand"
-    assert "tap once to mend it" in area.said.words
+    assert "tap once to put it right" in area.said.words
     area.state.choose(3)
     wait_frame(qtbot, area)
     before = area.recording.player.index
@@ -181,7 +181,7 @@ def test_a_note_at_the_frame_that_is_shown_and_an_incident_stands_first(qtbot, w
     assert kept.t_ns == area.recording.playing_ns()
     assert area.state.view.incidents == "1 near miss · the tour: 1 near miss"
     assert area.state.view.hurt
-    assert "own report is still due" in area.said.words
+    assert "accident report must still be filed" in area.said.words
 
 
 def test_what_was_learned_is_taken_into_the_book_and_can_be_taken_back(window) -> None:
@@ -190,11 +190,11 @@ def test_what_was_learned_is_taken_into_the_book_and_can_be_taken_back(window) -
     assert offer.words.startswith("Plan “First” at 0:50 (4 shows")
     chord(window, Qt.Key.Key_1, ALT)
     assert window.store.show_now.items[0].length_s == 50
-    assert "taken into the book" in area.said.words
+    assert "applied to the book" in area.said.words
     window.store.undo()
     assert window.store.show_now.items[0].length_s == 40
     chord(window, Qt.Key.Key_5, ALT)
-    assert area.said.words == "there is nothing to take in there"
+    assert area.said.words == "there is no offer with that number; the offers at the right have theirs"
 
 
 def test_a_report_is_written_without_holding_the_desk_up(qtbot, window, tmp_path) -> None:
@@ -220,7 +220,7 @@ def test_the_day_is_put_down_by_name(qtbot, window) -> None:
     area = window.drift
     chord(window, Qt.Key.Key_D, CTRL)
     answer(qtbot, window, "curtain began")
-    assert "the plan has Doors" in window.prompt._hint.text()
+    assert "the day sheet has Doors" in window.prompt._hint.text()
     window.prompt._edit.clear()
     answer(qtbot, window, "doors began 19:04")
     area.settle()

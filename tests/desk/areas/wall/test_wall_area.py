@@ -82,8 +82,8 @@ def test_the_wall_is_composed_and_says_where_it_is(qtbot, desk: DeskWindow) -> N
     view = desk.wall.state.view
     assert view is not None
     assert view.title == "Gulls"
-    assert view.line.startswith("Verse · bar 13 · 0:25 · look “Wide” · next “Faces” by cut in 0:07")
-    assert [(r.name, r.cost) for r in view.rows] == [("Gate camera", "2 ch"), ("Sea", "straight")]
+    assert view.line.startswith("Verse · bar 13 · 0:25 · look “Wide” · next “Faces”: cut, in 0:07")
+    assert [(r.name, r.cost) for r in view.rows] == [("Gate camera", "2 ch"), ("Sea", "direct")]
     assert [(c.name, c.words) for c in view.cards][:2] == [
         ("Gate camera", "on wall"),
         ("Roof camera", "in 0:07"),
@@ -116,7 +116,7 @@ def test_a_song_is_short_of_channels_and_the_desk_says_where_and_what_helps(desk
     assert view is not None
     assert view.sentences == (
         "Chorus, bar 33: two channels short while “Faces” mixes into “One face”. "
-        "A cut there or leaving Roof camera out or leaving Hand camera out makes it fit.",
+        "A cut there or taking Roof camera off or taking Hand camera off makes it fit.",
     )
     assert [b.over for b in view.bars if b.over] == [2]
 
@@ -205,7 +205,7 @@ def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
     answer(qtbot, desk, "one f")
     desk.frame()
     assert desk.wall.state.scene.standing.look.id == "one"
-    assert "tried" in desk.wall.state.view.line
+    assert "preview" in desk.wall.state.view.line
     assert desk.store.show_now.items[0].cues[1].look.look == "wide"
     chord(desk, Qt.Key.Key_Escape)
     desk.frame()
@@ -257,7 +257,7 @@ def test_two_editions_are_compared(qtbot, desk: DeskWindow) -> None:
     desk.frame()
     assert desk.wall.state.scene.standing.look.id == "faces"
     chord(desk, Qt.Key.Key_Delete)
-    assert "only looked at" in desk.wall.said.words
+    assert "is read-only" in desk.wall.said.words
     chord(desk, Qt.Key.Key_D, CTRL)
     desk.frame()
     assert desk.wall.state.scene.standing.look.id == "sea"
@@ -315,7 +315,7 @@ def test_in_a_run_the_wall_follows_the_log_and_a_look_by_hand_goes_out(
     got = [Parsed(processor.recv(2000)) for _ in range(7)]
     assert [list(p.params) for p in got[3:]] == [["cam-1", 0, 1000]] * 4
     chord(desk, Qt.Key.Key_Delete)
-    assert "a run is on" in desk.wall.said.words
+    assert "following the show" in desk.wall.said.words
 
 
 def test_a_key_marks_the_panel_under_the_mouse_and_again_mends_it(qtbot, desk: DeskWindow) -> None:

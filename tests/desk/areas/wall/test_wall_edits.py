@@ -151,7 +151,7 @@ def test_a_template_is_typed_and_read_back() -> None:
     typed = send_from(SHOW, "processor, look: /go '{look} now' 3 2.5 true", None)
     assert typed["args"] == ["{look} now", 3, 2.5, True]
     assert (typed["per"], typed["numbers"], typed["id"]) == ("look", "unit", "processor")
-    with pytest.raises(ChangeError, match="outlet, layer and input"):
+    with pytest.raises(ChangeError, match="output, layer and input"):
         send_from(SHOW, "nonsense", None)
 
 

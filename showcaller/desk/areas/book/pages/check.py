@@ -15,9 +15,9 @@ _TONES = {"good": "accent", "look": "caution", "wrong": "missed"}
 
 
 class Check(Page):
-    """Everything is looked at in the background; Enter looks again."""
+    """Everything is looked at in the background; Enter checks again."""
 
-    title = "Can tonight's show run?"
+    title = "Is tonight's show ready?"
     widths = (0.1, 0.2, 0.7)
 
     def __init__(
@@ -41,15 +41,15 @@ class Check(Page):
 
     def lead(self) -> str:
         if self._busy:
-            return "Looking at outlets, media, timecode, calls, channels, clearances, clock, this machine …"
+            return "Checking outputs, media, timecode, calls, channels, clearances, clock, this machine …"
         wrong = sum(f.state == "wrong" for f in self._found)
         look = sum(f.state == "look" for f in self._found)
         if wrong:
-            return f"Not yet: {wrong} wrong, {look} to look at. Each line says what to do."
-        return f"It can run; {look} to look at." if look else "It can run."
+            return f"Not ready: {wrong} to fix, {look} to check. Each line says what to do."
+        return f"Ready; {look} to check." if look else "Ready."
 
     def hint(self) -> str:
-        return "Enter looks again · Escape goes back · not a safety system: people and local codes decide"
+        return "Enter checks again · Escape goes back · not a safety system: people and local codes decide"
 
     def lines(self) -> tuple[Line, ...]:
         rows: list[Line] = []
@@ -75,7 +75,9 @@ class Check(Page):
         self._work.close(wait=False)  # what looks at a network may take seconds
 
     def _broken(self, error: Exception) -> None:
-        self._found.append(Finding("the check itself", "wrong", f"it broke off ({error}).", "Look again."))
+        self._found.append(
+            Finding("the check itself", "wrong", f"it stopped early ({error}).", "Check again.")
+        )
         self._over()
 
     def _over(self) -> None:

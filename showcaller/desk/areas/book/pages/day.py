@@ -18,7 +18,7 @@ Typed = Callable[[str], str | None]
 class Day(Page):
     """One line a thing: typed, added, taken out, or marked as begun or ended now."""
 
-    title = "The day"
+    title = "Day sheet"
     widths = (0.14, 0.3, 0.3, 0.26)
 
     def __init__(
@@ -89,14 +89,14 @@ class Day(Page):
         if item is None:
             self.act("new_cue")
             return
-        self._type("a thing of the day", day_text(self._show(), item), lambda text: self._change(item, text))
+        self._type("a schedule entry", day_text(self._show(), item), lambda text: self._change(item, text))
 
     def act(self, name: str) -> bool:
         item = self._item()
         if name == "new_cue":
-            self._type("one more thing of the day", "", self._add)
+            self._type("one more schedule entry", "", self._add)
         elif name == "remove" and item is not None:
-            self._do(f"removed {item.name} from the day", Take(at=("day",), key=item.id))
+            self._do(f"removed {item.name} from the day sheet", Take(at=("day",), key=item.id))
         elif name in ("up", "down") and item is not None:
             self._move(item, -1 if name == "up" else 1)
         elif name == "send" and item is not None:
@@ -118,7 +118,7 @@ class Day(Page):
             return str(error)
         starts = [item.starts_at for item in self._show().day]
         index = next((n for n, at in enumerate(starts) if at > part["starts_at"]), len(starts))
-        if not self._do(f"{part['name']} on the day", Put(at=("day",), index=index, part=part)):
+        if not self._do(f"{part['name']} on the day sheet", Put(at=("day",), index=index, part=part)):
             return f"that cannot be read; give {HINT}"
         self.at = index
         self._read()

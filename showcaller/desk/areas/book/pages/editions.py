@@ -48,7 +48,9 @@ class Editions(Page):
     def lead(self) -> str:
         if self._picked is not None:
             return f"Edition {self._picked} is picked: Enter on another compares the two."
-        return "Every document that was opened or run is kept. Enter compares one with the book as it is now."
+        return (
+            "Every edition that was opened or called is kept. Enter compares one with the book as it is now."
+        )
 
     def hint(self) -> str:
         return (
@@ -122,7 +124,7 @@ class Compared(Page):
         if self._do is None:
             return "Escape goes back"
         return (
-            f"Enter brings back the chosen one as it was then · {self.keys['undo']} takes that back · "
+            f"Enter brings back the chosen one as it was then · {self.keys['undo']} undoes that · "
             "Escape goes back"
         )
 
@@ -135,12 +137,14 @@ class Compared(Page):
                 found.append(Line((item or "the show",), heading=True))
             found.append(Line((note.words,)))
         for title, words in (
-            ("collides now", self._found.collisions),
-            ("no longer collides", self._found.resolved),
+            ("too close together now", self._found.collisions),
+            ("no longer too close together", self._found.resolved),
         ):
             if words:
                 found.append(Line((title,), heading=True))
-                found += [Line((w,), "caution" if title == "collides now" else "text") for w in words]
+                found += [
+                    Line((w,), "caution" if title == "too close together now" else "text") for w in words
+                ]
         return tuple(found)
 
     def act(self, name: str) -> bool:

@@ -31,7 +31,9 @@ class GivingOut(Page):
         self._written: set[str] = set()
 
     def lead(self) -> str:
-        return f"Enter writes the chosen one into {self._folder or 'nowhere: the show has no folder yet'}."
+        if self._folder is None:
+            return "Save the show first: it has no folder yet, so nothing can be written."
+        return f"Enter writes the chosen one into {self._folder}."
 
     def hint(self) -> str:
         return "Enter writes it; what was there under that name is replaced · Escape goes back"

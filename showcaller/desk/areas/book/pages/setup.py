@@ -11,15 +11,15 @@ Typed = Callable[[str], str | None]
 
 _LISTS = (
     ("departments", "departments"),
-    ("outlets", "outlets: where messages go"),
-    ("clearances", "clearances: who says yes"),
+    ("outlets", "outputs: where messages go"),
+    ("clearances", "clearances: who gives them"),
 )
 
 
 class SetUp(Page):
     """Enter types a line, or one more under the heading chosen; Del removes what nothing needs any more."""
 
-    title = "Departments, outlets, clearances"
+    title = "Departments, outputs, clearances"
     widths = (1.0,)
 
     def __init__(
@@ -54,7 +54,7 @@ class SetUp(Page):
 
     def enter(self) -> None:
         _, name, one = self._rows()[self.at]
-        words = f"one of the {name}: {HINTS[name]}"
+        words = f"one of the {name.replace('outlets', 'outputs')}: {HINTS[name]}"
         self._type(words, "" if one is None else one.text, lambda text: self._take(name, one, text))
 
     def _take(self, name: str, one: SetUpLine | None, text: str) -> str | None:
@@ -72,7 +72,7 @@ class SetUp(Page):
             index = parts.index(one.id)
             change = Together(changes=(Take(at=(name,), key=one.id), Put(at=(name,), index=index, part=part)))
         if not self._do(f"{part['name']} in the set-up", change):
-            return "that is refused; the line at the foot says why"
+            return "that cannot be taken; the line at the foot says what to change"
         return None
 
     def act(self, name: str) -> bool:

@@ -31,7 +31,7 @@ class TakingIn(Page):
     def lead(self) -> str:
         found = self._left[0]
         columns = ", ".join(
-            f"{said} → {what or 'left aside'}"
+            f"{said} → {what or 'ignored'}"
             for _, said, what in found.columns
             if what in _IMPORTANT or said.lower() != what
         )
@@ -47,8 +47,8 @@ class TakingIn(Page):
         found = self._left[0]
         remarks = [Line((str(r),), _tone(r)) for r in found.remarks[:MOST]]
         rows = [Line(row) for row in found.rows[:MOST]]
-        head = [Line(("to look at",), heading=True)] if remarks else []
-        title = f"what comes in, {len(found.rows)} rows" if len(found.rows) > MOST else "what comes in"
+        head = [Line(("to check",), heading=True)] if remarks else []
+        title = f"what is imported, {len(found.rows)} rows" if len(found.rows) > MOST else "what is imported"
         return (*head, *remarks, Line((title,), heading=True), *rows)
 
     def enter(self) -> None:

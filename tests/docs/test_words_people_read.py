@@ -1,0 +1,116 @@
+"""What people read is in the words of the trade: common practice, no source; from native speakers who read
+every text. The package's string constants are walked, docstrings left out."""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import showcaller
+
+ROOT = Path(showcaller.__file__).parent
+
+STUMBLED_OVER = {
+    "fires by itself": "is automatic",
+    "fire by itself": "be automatic",
+    "follows by itself": "follows",
+    "OUTLETS": "OUTPUTS",
+    "outlets are": "outputs are",
+    "all outlets": "all outputs",
+    "Who calls": "Who's calling",
+    "Do messages leave": "Live or muted",
+    "as fast as life": "real time",
+    "faster than life": "a multiple of real time",
+    "nine in ten": "90 % range",
+    "19 in 20": "95 % range",
+    "to spare": "in hand",
+    "make curfew": "chance of making",
+    "say go": "call go",
+    "say standby": "call standby",
+    "never said": "not called",
+    "no answer yet": "not acknowledged",
+    "without an answer": "not acknowledged",
+    "answers after": "acknowledges in",
+    "stands still": "is on hold",
+    "stays uncalled": "will not be called",
+    "no run open": "no show open",
+    "takes it up": "rejoins",
+    "should stand": "current state",
+    "slip in": "insert",
+    "slipped in": "inserted",
+    "put down": "log",
+    "is still due": "must still be filed",
+    "broken off": "stopped early",
+    "where it went": "where the time went",
+    "most of it": "mostly",
+    "not sure yet": "low confidence",
+    "into the book": "apply to the book",
+    "out of reach": "unreachable",
+    "on wall is": "red on wall",
+    "beside the wall": "off the wall",
+    "the wall's facts": "wall data",
+    "what is sent": "messages",
+    "no more tonight": "not used again tonight",
+    "frames/s": "fps",
+    "only looked at": "read-only, or this desk only watches",
+    "out tonight": "cut tonight",
+    "free of tempo": "no tempo",
+    "thing of the day": "schedule entry",
+    "It can run": "Ready",
+    "Not yet:": "Not ready:",
+    "Mend ": "Fix ",
+    "will leave for": "will be sent to",
+    "for scripts": "for other software",
+    "from memory": "belongs in a check's comment",
+}
+
+ALLOWED = {
+    (
+        "editing/importing/columns.py",
+        "out tonight",
+    ): "a heading that older spreadsheets have, read and never shown",
+}
+"""(file, phrase) and why it stays."""
+
+
+def texts(path: Path) -> Iterator[tuple[int, str]]:
+    """(line, text) of every string constant that is no docstring; an f-string's fields are ``{}``."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    silent: set[int] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+            silent.add(id(node.value))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.JoinedStr):
+            parts = [v.value if isinstance(v, ast.Constant) else "{}" for v in node.values]
+            silent.update(id(v) for v in node.values)
+            yield node.lineno, "".join(map(str, parts))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in silent:
+            yield node.lineno, node.value
+
+
+def found(path: Path) -> Iterator[str]:
+    name = path.relative_to(ROOT).as_posix()
+    for line, text in texts(path):
+        for phrase, better in STUMBLED_OVER.items():
+            if phrase in text and (name, phrase) not in ALLOWED:
+                yield f"{name}:{line} reads '{text}': {better}, not '{phrase}'"
+
+
+@pytest.mark.parametrize("room", sorted(p.name for p in ROOT.iterdir() if (p / "__init__.py").exists()))
+def test_nobody_stumbles_over_a_text(room: str) -> None:
+    assert [line for path in sorted((ROOT / room).rglob("*.py")) for line in found(path)] == []
+
+
+def test_a_text_is_found_and_a_docstring_is_not(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(f"{__name__}.ROOT", tmp_path)
+    file = tmp_path / "texts.py"
+    file.write_text('"""It fires by itself."""\nname = 3\nsaid = f"{name} fires by itself"\n')
+    assert [words.partition(" ")[0] for words in found(file)] == ["texts.py:3"]
+
+
+def test_what_is_allowed_is_still_there() -> None:
+    for name, phrase in ALLOWED:
+        assert any(phrase in text for _, text in texts(ROOT / name)), (name, phrase)
