@@ -29,8 +29,8 @@ def going_to(book: RunBook, found: Found) -> Going:
     to = compiled.item_index[found.item]
     target = compiled.items[to]
     at_ns = 0 if found.cue is None else target.at_ns[compiled.where[found.cue][1]]
-    runs_on = to == state.item and state.clock_ns is not None
-    by_clock = {k for k, _ in compiled.items[to].timed} if runs_on else set()
+    runs_on = to >= state.item and state.clock_ns is not None
+    by_clock = {k for k, _ in compiled.items[to].timed} if runs_on and to == state.item else set()
     skipped: list[Cue] = []
     again: list[Cue] = []
     for i in range(to + 1):
@@ -78,7 +78,13 @@ def going_words(book: RunBook, going: Going) -> str:
     """The price in plain lines, for the prompt."""
     lines = []
     if going.runs_on:
-        lines.append("The song's clock runs on. STOP jumps and stops it: the next go then starts it there.")
+        here = book.compiled.plan.items[book.state.item].item
+        if going.found.item == here.id:
+            lines.append(
+                "The song's clock runs on. STOP jumps and stops it: the next go then starts it there."
+            )
+        else:
+            lines.append(f"'{here.name}' runs on until the next go. STOP ends it now.")
     if going.skipped:
         lines.append(f"Skipped: {cue_names(book, going.skipped)}.")
     if going.again:

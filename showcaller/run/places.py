@@ -30,7 +30,8 @@ def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, ou
 
     Forward inside the item that runs, its clock runs on and what lies between is skipped. Back inside it the
     clock runs on too, since a band plays on whatever a desk does: the gos come again, and what has fired by
-    itself has fired; unless the place is to be cued up. Anywhere else the running item ends and the target is
+    itself has fired; unless the place is to be cued up. On to a later item the one that plays goes on
+    until the go there, unless it is to be cued up. Anywhere else the running item ends and the target is
     cued up: its next go starts the clock at that go's own instant. After a jump back all that comes after the
     place is to come again, in later items too.
     """
@@ -58,6 +59,8 @@ def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, ou
         return replace(state, place=Place(to, g), history=())
     if runs_on and not given.cue_up:
         return _gos_again(compiled, state, Place(to, g), out)
+    if to > state.item and state.clock_ns is not None and not given.cue_up:
+        return _on_to(compiled, state, Place(to, g), now_ns, out)
     if state.clock_ns is not None:
         state = end_item(compiled, state, now_ns, out, "the place moved on")
     state = _put_back(compiled, state, to, g, out)
@@ -114,6 +117,19 @@ def _gos_again(compiled: CompiledShow, state: RunState, place: Place, out: Outco
     state = replace(without_marks(state, i, again), said=state.said - lines)
     for later in range(i + 1, len(compiled.items)):
         state = _put_back(compiled, state, later, 0, out)
+    return replace(state, place=place, history=())
+
+
+def _on_to(compiled: CompiledShow, state: RunState, place: Place, now_ns: int, out: Outcome) -> RunState:
+    """On to a later item while one plays: its gos left are left out, its clock and what fires by itself
+    run on until the go at the new place starts that item."""
+    here = compiled.items[state.item].planned
+    if state.place.item == state.item:
+        left = [k for x in here.goes[state.place.go :] for k in x.cues]
+        state = leave_out(compiled, state, state.item, left, now_ns, out, "jumped over")
+    state = _put_back(compiled, state, place.item, place.go, out)
+    earlier = [k for x in compiled.items[place.item].planned.goes[: place.go] for k in x.cues]
+    state = leave_out(compiled, state, place.item, earlier, now_ns, out, "picked up after it")
     return replace(state, place=place, history=())
 
 

@@ -11,6 +11,7 @@ from showcaller.model import Song
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow, to_ns
+from showcaller.run.firing import after, begin_item
 from showcaller.run.following import moved
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import RunState
@@ -22,6 +23,13 @@ def resync(compiled: CompiledShow, state: RunState, given: c.Resync, now_ns: int
     """Shift the clock of the song that is on."""
     planned = compiled.items[state.item].planned
     at_ns = state.item_ns(now_ns)
+    if (
+        at_ns is None
+        and given.bar is not None
+        and state.place.item == state.item
+        and state.begun_ns is not None
+    ):
+        return _started(compiled, state, given, now_ns, out)
     if at_ns is None or state.clock_ns is None:
         out.refused = "no song is running: give the go that starts it"
     elif state.led:
@@ -47,6 +55,20 @@ def resync(compiled: CompiledShow, state: RunState, given: c.Resync, now_ns: int
         )
     )
     return replace(state, resynced=(planned.item.id, shift_ns))
+
+
+def _started(compiled: CompiledShow, state: RunState, given: c.Resync, now_ns: int, out: Outcome) -> RunState:
+    """A clock that was stopped starts again at the bar that is on: the band has not stopped."""
+    planned = compiled.items[state.item].planned
+    found = _found(planned, given, Fraction(0))
+    if isinstance(found, str):
+        out.refused = found
+        return state
+    place, goes = state.place, planned.goes
+    while place.item == state.item and not goes[place.go].cues:
+        place = after(compiled, state.item, place.go)  # a go that only starts the clock: it has started
+    state = begin_item(compiled, state, state.item, to_ns(found.shift_s), now_ns, out)
+    return replace(state, place=place, history=())
 
 
 def _undone(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) -> RunState:

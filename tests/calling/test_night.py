@@ -21,7 +21,9 @@ def test_going_forward_names_what_is_left_out_and_where_devices_should_stand():
     going = going_to(book, Found("second", None, ""))
     assert [x.id for x in going.skipped] == ["b", "v1", "c", "d", "e", "look", "m1", "f"]
     assert going.stand == ()
-    assert going_words(book, going).startswith("Skipped: Lights 2, Video 1, Lights 3")
+    assert going_words(book, going).startswith(
+        "'First' runs on until the next go. STOP ends it now.\nSkipped: Lights 2, Video 1, Lights 3"
+    )
 
 
 def test_going_back_names_what_comes_again():

@@ -833,3 +833,28 @@ def test_a_note_is_of_the_moment_its_key_was_pressed(run):
     assert run.at(26, c.WriteNote("now"))[-1].ago_s is None
     early = run.at(27, c.WriteNote("before it began", ago_s=60.0))[-1]
     assert (early.at_s, early.cue) == (0, "a")
+
+
+def test_on_to_a_later_item_the_song_that_plays_goes_on_until_its_go(run):
+    run.go(0)
+    run.at(12, c.Jump("second", None, cue_up=False))
+    assert run.state.item_ns(13_000_000_000) == 13_000_000_000, "the band plays"
+    assert run.status("b") == "skipped"
+    assert cues_of(run.at(16), "fired") == ["e"], "what fires by the clock still does"
+    events = run.go(20)
+    assert [e.kind for e in events if e.kind in ("item_ended", "item_started")] == [
+        "item_ended",
+        "item_started",
+    ]
+
+
+def test_a_clock_that_was_stopped_starts_again_at_the_bar_that_is_on():
+    cues = [cue("a", "1", 0), cue("b", "2", 30), cue("auto", "3", 20, fires="by itself")]
+    run = Played(show([item("s", 60, cues, tempo=[{"bar": 1, "bpm": 120}])]))
+    assert "no song's clock runs" in run.refusal(0, c.Resync(3)), "its go starts a show"
+    run.go(0)
+    run.at(12, c.Jump("s", None, cue_up=True))
+    assert run.state.clock_ns is None
+    run.at(13, c.Resync(9))  # 120 quarters a minute in 4/4: bar 9 is at 16 s
+    assert run.state.item_ns(15_000_000_000) == 18_000_000_000
+    assert cues_of(run.at(17.5), "fired") == ["auto"]
