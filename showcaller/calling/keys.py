@@ -5,6 +5,9 @@ from dataclasses import dataclass
 PRESS_GAP_S = 0.4
 """Two presses of go nearer than this are one (common practice, no source)."""
 
+TWICE_AFTER_S = 0.08
+"""Nearer than this two presses are one finger's tremble; a quick double press is about 0.15 s (common
+practice, no source)."""
 TWICE_WITHIN_S = 3.0
 """A key that must be pressed twice forgets the first press after this long."""
 
@@ -39,7 +42,7 @@ class Guard:
         """Whether this is the second deliberate press of ``action`` for the same thing."""
         if repeated:
             return False
-        second = self.armed == (action, about) and PRESS_GAP_S / 2 <= now_s - self.armed_s <= TWICE_WITHIN_S
+        second = self.armed == (action, about) and TWICE_AFTER_S <= now_s - self.armed_s <= TWICE_WITHIN_S
         self.armed, self.armed_s = (None, -1e9) if second else ((action, about), now_s)
         return second
 

@@ -6,6 +6,7 @@ from showcaller.calling.wording import span
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QCloseEvent, QKeyEvent, Qt, Signal
+from showcaller.desk.told import Prompted
 
 
 class BigClock(Sheet):
@@ -20,12 +21,15 @@ class BigClock(Sheet):
         self.setWindowTitle("Clocks – showcaller")
         self._figures: tuple[Figure, ...] = ()
         self._view = CallView("idle")
+        self._asked: Prompted | None = None
         self.resize(960, 540)
 
-    def show_content(self, figures: tuple[Figure, ...], view: CallView) -> None:
-        """Show these clocks and this line."""
-        if (figures, view.now) != (self._figures, self._view.now):
-            self._figures, self._view = figures, view
+    def show_content(
+        self, figures: tuple[Figure, ...], view: CallView, asked: Prompted | None = None
+    ) -> None:
+        """Show these clocks and this line, or what is ``asked`` in its place: keys pressed here act."""
+        if (figures, view.now, asked) != (self._figures, self._view.now, self._asked):
+            self._figures, self._view, self._asked = figures, view, asked
             self.update()
 
     def scale(self) -> float:
@@ -49,6 +53,8 @@ class BigClock(Sheet):
         words = self._view.now.text if self._view.now else ""
         if self._view.held_s is not None:
             words = f"On hold {span(self._view.held_s)}"
+        if self._asked is not None:
+            words = f"{self._asked.heading}: {self._asked.words}"
         size = self._largest(paper, words, paper.width - k(120), k(110))
         paper.text(k(60), top + paper.height * 0.13, words, tone="strong", weight="bold", size_px=size)
 

@@ -100,7 +100,7 @@ class CallKeys:
         if not self._guard.say(repeated, time.monotonic()):
             return
         say, missing = view.next_say, not_acknowledged(session.book)
-        early = say is not None and say.in_s > SAY_EARLY_S and view.phase == "running" and not view.cued_up
+        early = say is not None and say.in_s > SAY_EARLY_S and view.phase == "running"
         if missing is not None and (say is None or early):  # called again aloud; it counts once
             self._say(f"again · not acknowledged: {', '.join(missing[1])}", missing[0], 4.0)
             return
@@ -155,18 +155,30 @@ class CallKeys:
             self._say("press again to skip", view.next_go.name, 3.0)
 
     def _mute(self, session: RunSession, _view: CallView, repeated: bool) -> None:
-        muted = session.book.state.all_muted
-        if self._guard.twice("mute", str(muted), repeated, time.monotonic()):
-            self._words.clear()
-            session.send(c.Mute(muted=not muted))
-        elif not repeated:
-            words = "All outputs live: messages will be sent" if muted else "All outputs muted"
-            self._say("press again for", words, 3.0)
+        if repeated:
+            return
+        if session.book.state.all_muted:  # going live takes the same typed word as opening a live run
+            hint = "type LIVE: from then on every cue sends to every device; Escape stays muted"
+            self._ask("This rehearsal is muted. Send to the devices?", _go_live(session), hint)
+        elif self._words.twice("mute", "all"):
+            session.send(c.Mute(muted=True))
+        else:
+            self._say("press again for", "All outputs muted", 3.0)
 
     def clearance(self, number: int, session: RunSession, repeated: bool) -> None:
         """The clearance of a digit key: withdrawn at once, given by two presses."""
         if not repeated:
             clearance_key(self._words, self._keys[f"clear{number}"], number, session)
+
+
+def _go_live(session: RunSession) -> Done:
+    def done(text: str) -> str | None:
+        if text.upper() != "LIVE":
+            return "type LIVE, or press Escape to stay muted"
+        session.send(c.Mute(muted=False))
+        return None
+
+    return done
 
 
 def _noted(session: RunSession) -> Done:

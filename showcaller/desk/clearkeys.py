@@ -20,6 +20,9 @@ def clearance_key(words: CallWords, key: str, number: int, session: RunSession) 
         words.say("withdrawn", f"{row.name}: NOT CLEAR ({row.who})", 3.0, "missed")
     elif not row.needed:
         words.say("not needed now", f"{row.name}: nothing coming up needs it", 3.0, "quiet")
+    elif row.reading is not None and not words.twice("clearance", row.id):
+        # The prompt opens at the second press only: a second press meant for a yes would be typed into it.
+        words.say(f"{key} again, then type the reading", f"{row.name}, in {row.reading}", 3.0)
     elif row.reading is not None:
         hint = "Enter gives it; the limit is the one in the set piece's own engineer's letter"
         words.ask(f"{row.name}, in {row.reading}", _reading(session, row.id), hint)

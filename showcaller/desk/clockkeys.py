@@ -39,7 +39,7 @@ class ClockKeys:
         far = found is not None and abs(found[0]) > found[1]
         if found is not None and far and not self._words.twice("tap", "far"):
             words = f"by more than a beat: {seconds_moved(found[0])}"
-            self._words.say(f"{self._keys['tap']} again to move the clock", words, 3.0)
+            self._words.say(f"{self._keys['tap']} again, on a downbeat, to move the clock", words, 3.0)
             return
         session.send(c.Resync(downbeat=True))
 

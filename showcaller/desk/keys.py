@@ -163,7 +163,7 @@ README_ROWS = (
     ("go", "hold"), ("standby", "why"), ("answer", "note"), ("answers", "jump"), ("back", "skip"),
     ("clear1", "confirm"), ("wrong", "take"), ("insert", "walk"), ("resend", "override"), ("tap", "bar"),
     ("follow", "hand"), ("handover", "clock"), ("mute", "end"), ("incident", "fault"), ("help", "palette"),
-    ("doubts", "lock"), ("calls", "loop"), ("ahead", "top"), ("undo", "redo"),
+    ("doubts", "lock"), ("calls", "loop"), ("ahead", "top"), ("unheld", "night"), ("undo", "redo"),
 )  # fmt: skip
 """Which actions the README's table shows, two a row."""
 

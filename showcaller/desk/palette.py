@@ -97,8 +97,9 @@ class Palette(QFrame):
         parent = self.parentWidget()
         assert parent is not None
         k = max(0.6, min(parent.width() / 1920, parent.height() / 1080))
-        width, height = min(int(1240 * k), parent.width() - 40), int(640 * k)
-        self.setGeometry((parent.width() - width) // 2, int(60 * k), width, height)
+        # At the foot: the line to say and the time to it stay in sight above it.
+        width, height = min(int(1240 * k), parent.width() - 40), min(int(520 * k), parent.height() // 2 - 20)
+        self.setGeometry((parent.width() - width) // 2, parent.height() - height - int(16 * k), width, height)
         self.edit.setFont(font(26 * k))
         self.list.setFont(font(max(13.0, 20 * k)))
 
@@ -118,7 +119,8 @@ class Palette(QFrame):
             self.model.appendRow(row)
         self.list.resizeColumnToContents(0)
         self.list.resizeColumnToContents(2)
-        self.walk(0)
+        if words.strip():
+            self.walk(0)  # with nothing typed nothing is chosen: Enter alone does nothing, least of all a go
 
     def _actions(self, words: str) -> Iterator[list[QStandardItem]]:
         for name in matches(words):
@@ -139,10 +141,11 @@ class Palette(QFrame):
                     yield [QStandardItem(text) for text in (menu, does, key)]
 
     def _enter(self) -> None:
-        chosen = self.model.item(max(0, self.list.currentIndex().row()), 0)
-        if self._keys_in or chosen is None:
+        row = self.list.currentIndex().row()
+        chosen = self.model.item(row, 0) if row >= 0 else None
+        if self._keys_in:
             self.leave()
-        elif chosen.isEnabled():
+        elif chosen is not None and chosen.isEnabled():
             self.leave()
             self._do(str(chosen.data()))
 

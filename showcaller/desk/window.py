@@ -178,13 +178,17 @@ class DeskWindow(FocusWindow):
         if area == "Call" or away or self.clocks.window is not None:
             self.call.centre.watch = self.calls.desks.watch(self.host.session)
             self.call.centre.looping = self.calls.loops.standing()
-            self.call.centre.typing = typing_words(self.call.view, self.keys) if self.prompt.is_open() else ""
+            self.call.centre.typing = (
+                typing_words(self.call.view, self.keys)
+                if self.prompt.is_open() or self.palette_.isVisible()
+                else ""
+            )
             self.call.refresh(book, self.host.outlook, now_ns, wall_ns, asked)
         if away:
             question = None if asked is None else (asked.heading, asked.words)
             self.now_bar.show_view(self.call.view, self.call.centre.since_s, question)
         if self.clocks.window is not None:
-            self.clocks.window.show_content(self.call.strip.rows, self.call.view)
+            self.clocks.window.show_content(self.call.strip.rows, self.call.view, asked)
         if area == "Book":
             if time.monotonic() - self._ends_s > ENDS_EVERY_S:
                 self._ends_s = time.monotonic()

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from showcaller.model import Cue
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
-from showcaller.run.commands import Clear, Input, Jump
+from showcaller.run.commands import Clear, Input, Jump, Mute
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
@@ -73,6 +73,9 @@ class _Sayer:
                 return self._fired(e)
             case ev.CommandRefused():
                 return ("refused", e.why) if e.command in ("go", "take", "resend") else None
+            case ev.Muted() if isinstance(given, Mute):
+                which = "all outputs" if e.outlet is None else self._outlets.get(e.outlet, e.outlet)
+                return "outputs", f"{which} {'muted' if e.muted else 'went live: messages left from here on'}"
             case ev.Overridden():
                 name = self._clearances.get(e.clearance, e.clearance)
                 return "override", f"'{name}' overridden by {e.by}: {e.reason}"

@@ -151,7 +151,9 @@ class RunBook:
                 words = self.line_words(event.line) or "a line"
                 self.said.append(Said(f"taken back: {words}", None, False))
             case ev.TakenBack():
-                self.said.append(Said("taken back", None, False))
+                names = ", ".join(self.cue_name(cue) for cue in event.cues if cue in self.compiled.where)
+                words = f"taken back: {names}; what was sent stays sent" if names else "taken back"
+                self.said.append(Said(words, None, False))
             case ev.ItemStarted():
                 self.started_ns[event.item] = record.t_ns
                 self.lengths_s.pop(event.item, None)

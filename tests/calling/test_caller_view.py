@@ -268,12 +268,12 @@ def test_what_a_jump_leaves_out_leaves_the_ladder():
     run.go(0)
     before = texts(view_at(run, 1))
     assert any("Lights 4" in text for text in before)
-    assert "Lights 91 follows by itself" in before
+    assert "Lights 91 follows" in before
     run.at(2, c.Jump("one", "c5", cue_up=False))
     after = texts(view_at(run, 3))
     gone = ("Lights 2", "Lights 3", "Lights 4", "Lights 5", "Lights 91")
     assert [text for text in after if any(f"{name} " in f"{text.replace(',', ' ')} " for name in gone)] == []
-    assert "Lights 90 fires by itself" in after, "what fires by the clock still does"
+    assert any(text.startswith("Lights 90") for text in after), "what fires by the clock still does"
     run.at(4, c.Jump("two", None))
     assert [text for text in texts(view_at(run, 5)) if "Lights 99" not in text] == []
 

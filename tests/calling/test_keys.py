@@ -46,7 +46,7 @@ def test_the_second_press_must_come_in_time_and_not_by_trembling():
     guard = Guard()
     assert not guard.twice("back", "x", False, 1)
     assert not guard.twice("back", "x", False, 4.5), "forgotten"
-    assert not guard.twice("back", "x", False, 4.6), "trembling"
+    assert not guard.twice("back", "x", False, 4.55), "trembling"
     assert not guard.twice("back", "x", True, 5), "held down"
     assert guard.twice("back", "x", False, 5)
     assert [guard.twice("back", "x", False, 9 + n / 30) for n in range(60)] == [False] * 60

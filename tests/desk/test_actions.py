@@ -111,6 +111,8 @@ def test_the_palette_finds_by_words_shows_the_key_and_does_it(qtbot, desk):
     with_both = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
     chord(desk, Qt.Key.Key_P, with_both)
     assert desk.palette_.isVisible()
+    qtbot.keyClick(desk.palette_.edit, Qt.Key.Key_Return)
+    assert desk.palette_.isVisible(), "with nothing typed nothing is chosen"
     qtbot.keyClicks(desk.palette_.edit, "day sheet")
     row = [desk.palette_.model.item(0, n).text() for n in range(3)]
     assert row[0] == "day sheet"

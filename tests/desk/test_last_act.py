@@ -187,3 +187,17 @@ def test_a_leg_that_is_not_clear_is_asked_for_before_it_is_walked(qtbot, tmp_pat
         window.stop()
         window.host.close()
         end_engines(tmp_path / "runs")
+
+
+def test_a_muted_rehearsal_goes_live_only_by_the_typed_word(qtbot, begun):
+    twice(qtbot, begun, "m")
+    qtbot.waitUntil(lambda: begun.host.book.state.all_muted)
+    qtbot.wait(100)
+    press(begun, "m")
+    assert begun.prompt.is_open()
+    answer(qtbot, begun, "yes")
+    assert begun.prompt.is_open()
+    assert begun.host.book.state.all_muted
+    begun.prompt._edit.clear()
+    answer(qtbot, begun, "live")
+    qtbot.waitUntil(lambda: not begun.host.book.state.all_muted)

@@ -76,7 +76,7 @@ def test_what_was_said_and_how_late_each_go_was():
     assert said[4].late_s is None, "a go by eye cannot be late"
     assert said[3].by == "itself", "what fired by itself is told as well, in one line"
     assert [s.late_s for s in said if s.go][3] == pytest.approx(-0.5)
-    assert Said("taken back", None, False) in said
+    assert Said("taken back: Lights 8; what was sent stays sent", None, False) in said
 
 
 def test_items_that_ran_notes_and_refusals_are_known():

@@ -139,6 +139,9 @@ def _timed(view: CallView, now: Rung, in_s: float, words: BoxWords) -> BoxWords:
         return replace(words, heading="watch for", sees=now.sees, count=count)
     if go and not now.firm:
         heading = "begin" if now.starts_item else "go"
+        if view.waiting:  # green would say that they are ready
+            heading = f"not acknowledged: {', '.join(view.waiting)} · {heading}"
+            words = replace(words, tone="caution")
         if in_s > 1:
             return replace(words, heading=f"{heading} in about", count=span(in_s))
         return replace(words, heading=f"{heading} when ready")
