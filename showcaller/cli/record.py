@@ -236,6 +236,6 @@ def _say_tour(report: TourReport, as_json: bool) -> None:
     out.print("What drifts most, over plan on average:", markup=False)
     for d in report.drifters[:12]:
         sd = "" if d.sd_s is None else f" ± {d.sd_s:.1f}"
-        out.print(f"  {d.name:<44.44} {d.mean_over_s:+8.1f}{sd} s over {d.runs} runs", markup=False)
+        out.print(f"  {d.name:<44.44} {d.mean_over_s:+8.1f}{sd} s over {d.runs} shows", markup=False)
     for offer in report.offers:
         out.print(f"  {offer.words} {offer.detail}", markup=False)

@@ -95,12 +95,12 @@ def by_timecode(timecode: str, rate: str, records: Sequence[Record], zone: tzinf
     )
     if heard is None:
         raise ReviewError(
-            f"the recording begins at {timecode}, which is not the time of day of this run, and the run "
-            "heard no timecode; align it by one tap"
+            f"the recording begins at {timecode}, which is not the time of day of this show, and no "
+            "timecode came in; align it by one tap"
         )
     apart = frame_number(heard[1], rate) - frame
     zero = heard[0] - round(seconds_at(wrapped(apart, rate), rate) * NS)
-    return Alignment(zero, f"aligned by timecode {timecode}, as the run heard it")
+    return Alignment(zero, f"aligned by timecode {timecode}, as it came in")
 
 
 def first_timecode(samples: Samples, rate: str, sample_rate: int) -> str | None:

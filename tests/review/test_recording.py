@@ -86,7 +86,7 @@ def test_the_shows_own_timecode_finds_the_run_where_it_was_heard() -> None:
     records[100] = Record(100, 105 * NS, records[100].wall_ns, {}, (heard,))
     found = by_timecode("00:59:50:00", "25", records, UTC)
     assert found.zero_ns == 105 * NS - 20 * NS
-    with pytest.raises(ReviewError, match="heard no timecode; align it by one tap"):
+    with pytest.raises(ReviewError, match="no timecode came in; align it by one tap"):
         by_timecode("05:00:00:00", "25", records[:50], UTC)
     with pytest.raises(ReviewError, match="cannot be used"):
         by_timecode("25:00:00:99", "25", records, UTC)
