@@ -4,7 +4,7 @@ from showcaller.calling.wording import plural
 from showcaller.desk.qt import QObject, QTimer, Signal
 
 
-class Said(QObject):
+class FootWords(QObject):
     """``words`` and their ``tone`` (a name of the theme); empty once they have stood for ``stays_ms``."""
 
     changed = Signal()

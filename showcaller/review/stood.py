@@ -20,7 +20,7 @@ from showcaller.timing.plan import Plan
 
 
 @dataclass(frozen=True, slots=True)
-class Moment:
+class RunInstant:
     """An instant of a run in its own terms: ``item`` by name, seconds on its clock, its bar and beat if it
     has bars; all empty where no item was on."""
 
@@ -44,7 +44,7 @@ class StoodLayer:
     """A layer, from the front; ``arrived`` is when it was wholly there, or since when it had been."""
 
     words: str
-    arrived: Moment
+    arrived: RunInstant
     carried: bool
 
 
@@ -56,8 +56,8 @@ class Stood:
     look: str
     how: str
     by_hand: bool
-    since: Moment
-    until: Moment | None
+    since: RunInstant
+    until: RunInstant | None
     layers: tuple[StoodLayer, ...]
 
 
@@ -148,13 +148,13 @@ def _stood(
     )
 
 
-def moment(plan: Plan, path: Sequence[Stretch], t_ns: int) -> Moment:
+def moment(plan: Plan, path: Sequence[Stretch], t_ns: int) -> RunInstant:
     """An instant of the run in the show's terms."""
     place = place_at(path, t_ns)
     if place is None:
-        return Moment(t_ns)
+        return RunInstant(t_ns)
     planned, at_s = plan.items[place[0]], place[1] / NS
     position = planned.bar_at(Fraction(place[1], NS))
     if position is None or position[0] < 1:
-        return Moment(t_ns, planned.item.name, at_s)
-    return Moment(t_ns, planned.item.name, at_s, position[0], int(position[1]))
+        return RunInstant(t_ns, planned.item.name, at_s)
+    return RunInstant(t_ns, planned.item.name, at_s, position[0], int(position[1]))

@@ -21,7 +21,7 @@ EXAMPLES = "chorus 2; chorus 2 of salt letters; bars 57-72; 21:14:00-21:15:30; l
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class RunPart:
     """Spans of the run that a question names, and what it was taken to mean."""
 
     words: str
@@ -30,7 +30,7 @@ class Asked:
 
 def asked(
     text: str, plan: Plan, path: Sequence[Stretch], records: Sequence[Record], zone: tzinfo, item: str = ""
-) -> Asked:
+) -> RunPart:
     """The part of a run meant by ``chorus 2``, ``bars 57-72``, ``21:14-21:15`` or ``last 30`` (seconds
     before the end of its log); ``item``: only items whose name holds these letters.
 
@@ -49,7 +49,7 @@ def asked(
         return _time_of_day(found[1], found[2], records, zone)
     if found := _LAST.fullmatch(wanted):
         end_ns = records[-1].t_ns if records else 0
-        return Asked(f"the last {found[1]} s", ((max(0, end_ns - int(found[1]) * NS), end_ns),))
+        return RunPart(f"the last {found[1]} s", ((max(0, end_ns - int(found[1]) * NS), end_ns),))
     return _section(wanted, items, path)
 
 
@@ -66,7 +66,7 @@ def counted_sections(planned: PlannedItem) -> list[tuple[str, Fraction, Fraction
     return found
 
 
-def _section(wanted: str, items: Sequence[tuple[int, PlannedItem]], path: Sequence[Stretch]) -> Asked:
+def _section(wanted: str, items: Sequence[tuple[int, PlannedItem]], path: Sequence[Stretch]) -> RunPart:
     spans: list[Span] = []
     names: list[str] = []
     known: dict[str, None] = {}
@@ -79,14 +79,16 @@ def _section(wanted: str, items: Sequence[tuple[int, PlannedItem]], path: Sequen
     if not names:
         have = ", ".join(known) or "none"
         raise ReviewError(f"no section '{wanted}'; there are {have}; or ask for {EXAMPLES}")
-    return Asked(", ".join(names), tuple(sorted(spans)))
+    return RunPart(", ".join(names), tuple(sorted(spans)))
 
 
 def _without_count(name: str) -> str:
     return re.sub(r" \d+$", "", name.lower())
 
 
-def _bars(first: int, last: int, items: Sequence[tuple[int, PlannedItem]], path: Sequence[Stretch]) -> Asked:
+def _bars(
+    first: int, last: int, items: Sequence[tuple[int, PlannedItem]], path: Sequence[Stretch]
+) -> RunPart:
     if not 1 <= first <= last <= 9999:
         raise ReviewError(f"bars {first} to {last} are none; bars count from 1, such as bars 57-72")
     spans: list[Span] = []
@@ -96,13 +98,13 @@ def _bars(first: int, last: int, items: Sequence[tuple[int, PlannedItem]], path:
             continue
         from_s, to_s = (song.downbeat_s + planned.tempo.seconds(bar) for bar in (first, last + 1))
         spans += spans_in(path, n, from_s, to_s)
-    return Asked(f"bar {first} to the end of {last}", tuple(sorted(spans)))
+    return RunPart(f"bar {first} to the end of {last}", tuple(sorted(spans)))
 
 
-def _time_of_day(first: str, last: str, records: Sequence[Record], zone: tzinfo) -> Asked:
+def _time_of_day(first: str, last: str, records: Sequence[Record], zone: tzinfo) -> RunPart:
     """A time of day as the log's own clock has it, on the day of the run; past midnight it is the next."""
     if not records:
-        return Asked(f"{first} to {last}", ())
+        return RunPart(f"{first} to {last}", ())
     begun = datetime.fromtimestamp(records[0].wall_ns / 1e9, zone)
     zero_ns = records[0].wall_ns - records[0].t_ns
     instants = []
@@ -118,4 +120,4 @@ def _time_of_day(first: str, last: str, records: Sequence[Record], zone: tzinfo)
         instants.append(round(at.timestamp() * 1e9) - zero_ns)
     if instants[1] < instants[0]:
         raise ReviewError(f"{last} is before {first}; write the earlier one first")
-    return Asked(f"{first} to {last}", ((instants[0], instants[1]),))
+    return RunPart(f"{first} to {last}", ((instants[0], instants[1]),))

@@ -10,7 +10,7 @@ from dataclasses import replace
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.outcome import Outcome
-from showcaller.run.state import Asking, RunState
+from showcaller.run.state import CallsRequest, RunState
 
 FREE = (
     c.WriteNote, c.Fault, c.Clear, c.OverrideClearance, c.PutLook, c.MarkWalkStep, c.UnmarkWalkStep,
@@ -41,7 +41,7 @@ def ask(state: RunState, given: c.AskForCalls, out: Outcome) -> RunState:
     if out.refused is not None:
         return state
     out.events.append(ev.CallsAsked(desk=given.desk, caller=given.caller.strip()))
-    return replace(state, asking=Asking(given.desk, given.caller.strip()))
+    return replace(state, asking=CallsRequest(given.desk, given.caller.strip()))
 
 
 def give(state: RunState, given: c.GiveCalls, out: Outcome) -> RunState:

@@ -69,7 +69,7 @@ class Doubt:
 
 
 @dataclass(frozen=True, slots=True)
-class Asking:
+class CallsRequest:
     """A desk that watches and asks for the calls, and who sits at it."""
 
     desk: str
@@ -144,7 +144,7 @@ class RunState:
     doubts: tuple[Doubt, ...] = ()
     resynced: tuple[str, int] | None = None
     calling: str = ""
-    asking: Asking | None = None
+    asking: CallsRequest | None = None
 
     @property
     def cued_up(self) -> bool:

@@ -27,7 +27,6 @@ STILL_TWICE = frozenset(
         "Reading",
         "Remark",
         "Resync",
-        "Row",
         "Sheet",
         "Shown",
         "Skip",

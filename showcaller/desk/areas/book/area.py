@@ -26,7 +26,7 @@ from showcaller.desk.qt import (
     Qt,
     QWheelEvent,
 )
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.editing.placing import cue_name
 from showcaller.run.runbook import RunBook
 
@@ -45,7 +45,7 @@ class BookArea(Sheet):
         super().__init__("Book: the plan, item by item")
         self._around = around
         self.state = BookState(store, self)
-        self.said = Said(SAID_MS, self)
+        self.said = FootWords(SAID_MS, self)
         self.buttons = Buttons(self, "Book", around.keys, self.perform)
         self.order, self.strip = OrderList(self), SongStrip(self.state, self)
         self.form, self.page, self.edit = CueForm(self), PageView(self), FieldEdit(self)

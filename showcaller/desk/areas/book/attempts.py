@@ -4,14 +4,14 @@ from collections.abc import Callable
 
 from showcaller.desk.areas.book.state import BookState
 from showcaller.desk.ask import Done
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.editing import Change, ChangeError
 
 
 class Attempts:
     """Edits may choose another item or cue; the state is told."""
 
-    def __init__(self, state: BookState, said: Said) -> None:
+    def __init__(self, state: BookState, said: FootWords) -> None:
         self._state = state
         self._said = said
 

@@ -18,7 +18,7 @@ from showcaller.desk.areas.book.state import BookState
 from showcaller.desk.context import DeskContext
 from showcaller.desk.paint.field_edit import FieldEdit
 from showcaller.desk.qt import QWidget
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
 from showcaller.editing.running_order import place_of
 from showcaller.editing.snapping import anchor_near
@@ -33,7 +33,7 @@ class BookController:
     def __init__(
         self,
         state: BookState,
-        said: Said,
+        said: FootWords,
         around: DeskContext,
         form: CueForm,
         page_view: PageView,
@@ -196,6 +196,6 @@ class BookController:
         self._sending.send(self._state.show_now, cue.messages)
 
 
-def _back(said: Said, words: str | None, done: str, nothing: str) -> None:
+def _back(said: FootWords, words: str | None, done: str, nothing: str) -> None:
     """What an undo or a redo did."""
     said.say(nothing if words is None else done.format(words))

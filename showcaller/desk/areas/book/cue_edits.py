@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from showcaller.desk.areas.book.edits import Edits
+from showcaller.desk.areas.book.edits import BookEdits
 from showcaller.desk.areas.book.typed_lines import read_new_cue, read_renumber
 from showcaller.editing import ChangeError, Put
 from showcaller.editing.checking import runs_as_before
@@ -20,8 +20,8 @@ from showcaller.editing.placing import cue_name, parse_anchor
 from showcaller.editing.snapping import falls_at, moved_anchor, nudged_anchor
 
 
-class CueEdits(Edits):
-    """Edits of the chosen cue. Every one returns what to say; a refusal is a ChangeError."""
+class CueEdits(BookEdits):
+    """BookEdits of the chosen cue. Every one returns what to say; a refusal is a ChangeError."""
 
     _copied: tuple[str, ...] = ()
     _cut = False

@@ -17,7 +17,7 @@ def _anything(_before: Show, _after: Show) -> None:
     """No check."""
 
 
-class Edits:
+class BookEdits:
     """``keys`` are for what an edit says of them."""
 
     def __init__(self, store: DocumentStore, chosen: Chosen, keys: Keys) -> None:

@@ -4,7 +4,7 @@ from showcaller.desk.areas.book.cue_form import CueForm
 from showcaller.desk.areas.book.files_in import FilesIn
 from showcaller.desk.areas.book.state import BookState
 from showcaller.desk.paint.field_edit import FieldEdit
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
 from showcaller.editing.checking import runs_as_before
 from showcaller.editing.cues import item_at
@@ -18,7 +18,9 @@ from showcaller.model import Cue
 class FieldTyping:
     """``edit`` is the line that lies over the field being typed into."""
 
-    def __init__(self, state: BookState, said: Said, form: CueForm, edit: FieldEdit, files: FilesIn) -> None:
+    def __init__(
+        self, state: BookState, said: FootWords, form: CueForm, edit: FieldEdit, files: FilesIn
+    ) -> None:
         self._state = state
         self._said = said
         self._form = form

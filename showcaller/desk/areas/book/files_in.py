@@ -12,7 +12,7 @@ from showcaller.desk.areas.book.pages.taking_in import TakingIn
 from showcaller.desk.areas.book.state import BookState
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QFileDialog, Qt, QWidget
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.editing.importing import KINDS, FileError, Understood
 from showcaller.outside.media import allowed_folders
 
@@ -23,7 +23,7 @@ class FilesIn:
     def __init__(
         self,
         state: BookState,
-        said: Said,
+        said: FootWords,
         attempts: Attempts,
         items: ItemEdits,
         pages: PageStack,

@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from showcaller.desk.areas.book.edits import Edits
+from showcaller.desk.areas.book.edits import BookEdits
 from showcaller.desk.areas.book.taps import Taps
 from showcaller.desk.areas.book.typed_lines import read_new_item
 from showcaller.editing import ChangeError, SetFields
@@ -12,8 +12,8 @@ from showcaller.model.quantities import to_json
 from showcaller.timing.tap import tap_tempo
 
 
-class ItemEdits(Edits):
-    """Edits of the chosen item. Every one returns what to say; a refusal is a ChangeError."""
+class ItemEdits(BookEdits):
+    """BookEdits of the chosen item. Every one returns what to say; a refusal is a ChangeError."""
 
     def new_item_typed(self, text: str) -> str:
         """A new item after the chosen one from ``talk The ferry 1:30``."""

@@ -9,7 +9,7 @@ from showcaller.desk.areas.book.page_view import PageView
 from showcaller.desk.areas.book.state import BookState
 from showcaller.desk.context import DeskContext
 from showcaller.desk.paint.field_edit import FieldEdit
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.model import Song
 
 
@@ -19,7 +19,7 @@ class PageDoors:
     def __init__(
         self,
         state: BookState,
-        said: Said,
+        said: FootWords,
         attempts: Attempts,
         pages: PageStack,
         view: PageView,

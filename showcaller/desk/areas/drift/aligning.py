@@ -5,11 +5,11 @@ from pathlib import Path
 from showcaller.archive.values import AlignedHow
 from showcaller.desk.areas.drift import acts
 from showcaller.desk.areas.drift.questions import EXPECTED, Questions
-from showcaller.desk.areas.drift.recording import Recording
+from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.background import Background
 from showcaller.desk.keys import Keys
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.review.aligning import Alignment, by_tap
 
 
@@ -19,9 +19,9 @@ class Aligning:
     def __init__(
         self,
         state: DriftState,
-        said: Said,
+        said: FootWords,
         questions: Questions,
-        recording: Recording,
+        recording: RecordingPlayer,
         work: Background,
         keys: Keys,
     ) -> None:

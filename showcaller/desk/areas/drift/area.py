@@ -6,7 +6,7 @@ from showcaller.desk.areas.drift.controller import DriftController
 from showcaller.desk.areas.drift.lists import NONE, PAGES
 from showcaller.desk.areas.drift.offers import OFFERS, OffersList, offer_rows
 from showcaller.desk.areas.drift.record_list import RecordList
-from showcaller.desk.areas.drift.recording import Recording
+from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.screen_view import ScreenView
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.buttons import KeyButtons
@@ -17,7 +17,7 @@ from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.tabs import OVER_PX, Tabs
 from showcaller.desk.paint.views import TEXT_PX
 from showcaller.desk.qt import QRect, QRectF
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.review.words import no_offer_words
 
 SAID_MS = 9_000
@@ -35,8 +35,8 @@ class DriftArea(Sheet):
     def __init__(self, store: DocumentStore, around: DeskContext) -> None:
         super().__init__("Drift: what happened")
         self._keys = around.keys
-        self.state, self.said = DriftState(store, self), Said(SAID_MS, self)
-        self.recording = Recording(self.state, self)
+        self.state, self.said = DriftState(store, self), FootWords(SAID_MS, self)
+        self.recording = RecordingPlayer(self.state, self)
         self.controller = DriftController(self.state, self.said, self.recording, around, self)
         self.fall, self.trend, self.offers = FallChart(self), TrendChart(self), OffersList(self)
         self.screen_ = ScreenView(self.state, self.recording, around.keys, self)

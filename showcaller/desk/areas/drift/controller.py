@@ -9,13 +9,13 @@ from showcaller.desk.areas.drift.lists import PAGES
 from showcaller.desk.areas.drift.noting import Noting
 from showcaller.desk.areas.drift.offers import OFFERS
 from showcaller.desk.areas.drift.questions import Questions
-from showcaller.desk.areas.drift.recording import Recording
+from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.reporting import Reporting
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.background import Background
 from showcaller.desk.context import DeskContext
 from showcaller.desk.qt import QObject
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
 from showcaller.review.learned import Offer
 
@@ -24,7 +24,12 @@ class DriftController:
     """``perform`` does an action of the table by its id without the area; ``owner`` owns the thread."""
 
     def __init__(
-        self, state: DriftState, said: Said, recording: Recording, around: DeskContext, owner: QObject
+        self,
+        state: DriftState,
+        said: FootWords,
+        recording: RecordingPlayer,
+        around: DeskContext,
+        owner: QObject,
     ) -> None:
         self._state = state
         self._said = said

@@ -2,16 +2,18 @@
 
 from showcaller.desk.areas.drift import acts
 from showcaller.desk.areas.drift.questions import Questions
-from showcaller.desk.areas.drift.recording import Recording
+from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.state import DriftState
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.review.windows import EXAMPLES
 
 
 class Noting:
     """Each asks, writes into the tour, and reads the run anew."""
 
-    def __init__(self, state: DriftState, said: Said, questions: Questions, recording: Recording) -> None:
+    def __init__(
+        self, state: DriftState, said: FootWords, questions: Questions, recording: RecordingPlayer
+    ) -> None:
         self._state = state
         self._said = said
         self._questions = questions

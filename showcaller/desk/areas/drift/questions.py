@@ -5,7 +5,7 @@ from collections.abc import Callable
 from showcaller.archive import TourError
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.ask import Ask
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
 from showcaller.review import ReviewError
 from showcaller.review.exports import ExportStopped
@@ -18,7 +18,7 @@ EXPECTED = (TourError, ReviewError, ClipError, ChangeError, ExportStopped, OSErr
 class Questions:
     """``about`` asks; without a run that is shown it says why there is none."""
 
-    def __init__(self, state: DriftState, said: Said, ask: Ask) -> None:
+    def __init__(self, state: DriftState, said: FootWords, ask: Ask) -> None:
         self._state = state
         self._said = said
         self._ask = ask

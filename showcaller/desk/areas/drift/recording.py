@@ -9,7 +9,7 @@ PLAY_MS = 15
 USUAL_RATE = 25
 
 
-class Recording(QObject):
+class RecordingPlayer(QObject):
     """``player`` decodes; ``changed`` when another frame is shown, or it plays or stops."""
 
     changed = Signal()

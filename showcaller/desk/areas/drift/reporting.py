@@ -6,14 +6,14 @@ from showcaller.desk.areas.drift import acts
 from showcaller.desk.areas.drift.questions import Questions
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.background import Background
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.review.exports import FORMATS
 
 
 class Reporting:
     """``exporting`` is the report that is being written, on ``work``."""
 
-    def __init__(self, state: DriftState, said: Said, questions: Questions, work: Background) -> None:
+    def __init__(self, state: DriftState, said: FootWords, questions: Questions, work: Background) -> None:
         self._state = state
         self._said = said
         self._questions = questions

@@ -2,7 +2,7 @@
 
 from showcaller.calling.wording import day_time, span
 from showcaller.desk.areas.drift.acts import frame_words
-from showcaller.desk.areas.drift.recording import Recording
+from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
@@ -19,7 +19,7 @@ class ScreenView(Sheet):
 
     pressed = Signal()
 
-    def __init__(self, state: DriftState, recording: Recording, keys: Keys, parent: QWidget) -> None:
+    def __init__(self, state: DriftState, recording: RecordingPlayer, keys: Keys, parent: QWidget) -> None:
         super().__init__("The recording", parent)
         self._state = state
         self._recording = recording

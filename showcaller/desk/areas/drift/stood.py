@@ -6,8 +6,8 @@ from showcaller.calling.wording import span
 from showcaller.desk.areas.drift.lists import Row
 from showcaller.review.clock_path import clock_path
 from showcaller.review.report import RunReport
-from showcaller.review.stood import Moment, Stood, StoodLayer, stood_in
-from showcaller.review.windows import Asked, asked
+from showcaller.review.stood import RunInstant, Stood, StoodLayer, stood_in
+from showcaller.review.windows import RunPart, asked
 from showcaller.run.compiled import compile_show
 
 
@@ -39,7 +39,7 @@ class StoodList:
         self._rows = None
 
 
-def stood_rows(report: RunReport, text: str = "") -> tuple[Asked, tuple[Row, ...]]:
+def stood_rows(report: RunReport, text: str = "") -> tuple[RunPart, tuple[Row, ...]]:
     """What is meant by ``text`` (all of the run if it is empty), and a line for every look that stood in it.
 
     Raises:
@@ -50,7 +50,7 @@ def stood_rows(report: RunReport, text: str = "") -> tuple[Asked, tuple[Row, ...
         meant = asked(text, report.plan, path, report.records, report.zone)
     else:
         end_ns = report.records[-1].t_ns if report.records else 0
-        meant = Asked("the whole show", ((0, end_ns + 1),))
+        meant = RunPart("the whole show", ((0, end_ns + 1),))
     items = {item.item.name: item.item.id for item in report.plan.items}
     found = stood_in(report.plan, path, report.records, meant.spans)
     return meant, tuple(row for one in found for row in _rows(one, items))
@@ -81,14 +81,14 @@ def _arrived(layer: StoodLayer, item: str) -> str:
     return f"{'there since' if layer.carried else 'there at'} {_place(layer.arrived, item)}"
 
 
-def _place(moment: Moment, item: str) -> str:
+def _place(moment: RunInstant, item: str) -> str:
     """A moment, without the item's name where that is known."""
     if moment.item != item or moment.at_s is None:
         return moment.words
     return f"bar {moment.bar} / {moment.beat}" if moment.bar is not None else span(moment.at_s)
 
 
-def _short(moment: Moment) -> str:
+def _short(moment: RunInstant) -> str:
     """A moment for a narrow column: what differs first."""
     if moment.at_s is None:
         return moment.words

@@ -25,7 +25,7 @@ from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.tabs import OVER_PX, Tabs
 from showcaller.desk.qt import QContextMenuEvent, QMouseEvent, Qt
 from showcaller.desk.run_controller import RunController
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 
 SAID_MS = 8_000
 """How long what was done, or why not, stays under the wall."""
@@ -37,7 +37,7 @@ class WallArea(Sheet):
     def __init__(self, store: DocumentStore, around: DeskContext) -> None:
         super().__init__("Wall: what the screen shows")
         self._around = around
-        self.state, self.said = WallState(store, around.keys, self), Said(SAID_MS, self)
+        self.state, self.said = WallState(store, around.keys, self), FootWords(SAID_MS, self)
         self.projector = Projector()
         self._composing = Composing(self.state, self.projector)
         self.screen_ = WallScreen(self.projector.newest, self)

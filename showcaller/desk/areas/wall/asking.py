@@ -13,7 +13,7 @@ from showcaller.desk.areas.wall.templates import SEND_HINT
 from showcaller.desk.areas.wall.wall_edits import WallEdits
 from showcaller.desk.ask import Ask, Done
 from showcaller.desk.keys import Keys
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.run import commands as c
 from showcaller.screen.picture import change_words
 
@@ -24,7 +24,7 @@ class WallAsking:
     def __init__(
         self,
         state: WallState,
-        said: Said,
+        said: FootWords,
         edits: WallEdits,
         typed: Callable[[Callable[[str], object]], Done],
         keys: Keys,

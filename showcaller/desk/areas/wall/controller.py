@@ -15,7 +15,7 @@ from showcaller.desk.areas.wall.wall_typing import WallTyping
 from showcaller.desk.ask import Done
 from showcaller.desk.context import DeskContext
 from showcaller.desk.paint.field_edit import FieldEdit
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
 from showcaller.run import commands as c
 from showcaller.screen.faults import Panel
@@ -29,7 +29,7 @@ class WallController:
     def __init__(
         self,
         state: WallState,
-        said: Said,
+        said: FootWords,
         around: DeskContext,
         projector: Projector,
         side: LayerSide,

@@ -11,7 +11,7 @@ from showcaller.editing import Change, ChangeError
 from showcaller.model import Layer, LookChange, Source
 
 
-class Edits:
+class WallChanges:
     """``keys`` are for what an edit says of them."""
 
     def __init__(self, state: WallState, keys: Keys) -> None:

@@ -4,14 +4,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from showcaller.desk.areas.wall import look_changes as changes
-from showcaller.desk.areas.wall.edits import Edits, found
+from showcaller.desk.areas.wall.edits import WallChanges, found
 from showcaller.desk.areas.wall.grips import NUDGE_M, Box, box_of, fitted, placed
 from showcaller.desk.areas.wall.layer_fields import layer_edit
 from showcaller.editing import ChangeError
 from showcaller.screen.geometry import input_rect, layer_rect
 
 
-class LayerEdits(Edits):
+class LayerEdits(WallChanges):
     """A refusal is a ChangeError."""
 
     def set_layer(self, words: str, fields: Mapping[str, Any], join: str = "") -> None:

@@ -1,12 +1,12 @@
 """What is done to looks: made, tried, kept, discarded, and how they come."""
 
 from showcaller.desk.areas.wall import look_changes as changes
-from showcaller.desk.areas.wall.edits import Edits, found
+from showcaller.desk.areas.wall.edits import WallChanges, found
 from showcaller.editing import ChangeError
 from showcaller.model import LookChange
 
 
-class LookEdits(Edits):
+class LookEdits(WallChanges):
     """A refusal is a ChangeError."""
 
     def new_look(self, name: str) -> None:

@@ -1,12 +1,12 @@
 """What is done to the wall itself, its sources, and the templates of what is sent."""
 
-from showcaller.desk.areas.wall.edits import Edits
+from showcaller.desk.areas.wall.edits import WallChanges
 from showcaller.desk.areas.wall.making import new_source, new_wall
 from showcaller.desk.areas.wall.templates import send_from
 from showcaller.editing import Put, SetFields, Take
 
 
-class ShowEdits(Edits):
+class ShowEdits(WallChanges):
     """A refusal is a ChangeError."""
 
     def new_wall(self, text: str) -> None:

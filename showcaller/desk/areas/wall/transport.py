@@ -8,14 +8,14 @@ from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.sound import Sound
 from showcaller.desk.areas.wall.state import WallState
 from showcaller.desk.keys import Keys
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 from showcaller.model import Song
 
 
 class Transport:
     """Moves the rehearsal of the state; a run that is followed it never moves."""
 
-    def __init__(self, state: WallState, said: Said, projector: Projector, keys: Keys) -> None:
+    def __init__(self, state: WallState, said: FootWords, projector: Projector, keys: Keys) -> None:
         self._state = state
         self._said = said
         self._projector = projector

@@ -9,7 +9,7 @@ from showcaller.desk.areas.wall.templates import SEND_HINT, send_text
 from showcaller.desk.areas.wall.wall_edits import WallEdits
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.field_edit import FieldEdit
-from showcaller.desk.said import Said
+from showcaller.desk.said import FootWords
 
 
 class WallTyping:
@@ -18,7 +18,7 @@ class WallTyping:
     def __init__(
         self,
         state: WallState,
-        said: Said,
+        said: FootWords,
         edits: WallEdits,
         attempt: Callable[[Callable[[], object]], str | None],
         side: LayerSide,
