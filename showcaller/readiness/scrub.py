@@ -2,11 +2,13 @@
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from ipaddress import ip_address
 from typing import Any
 
+from showcaller.run import events as ev
 from showcaller.run.codec import event_dict, input_dict
+from showcaller.run.commands import NotCalling
 from showcaller.run.runlog import Record
 
 _ADDRESS = re.compile(
@@ -56,21 +58,26 @@ class Scrubber:
 
     def record(self, record: Record) -> dict[str, Any]:
         """What of a record says how the machine did, and nothing of what was played, said or by whom."""
-        events = [self._event(event_dict(event)) for event in record.events]
+        # Who has the calls is in the sentence that refuses a desk which watches.
+        named = isinstance(record.input, NotCalling)
+        events = [self._event(event, named) for event in record.events]
         kind = record.input.kind
         return {"seq": record.seq, "t_s": round(record.t_ns / 1e9, 6), "input": kind, "events": events}
 
-    def _event(self, body: Mapping[str, Any]) -> dict[str, Any]:
+    def _event(self, event: ev.Event, named: bool) -> dict[str, Any]:
+        body = event_dict(event)
         kept = {k: body[k] for k in _KEPT if k in body}
         kept |= {k: v for k, v in body.items() if isinstance(v, int | float) and not isinstance(v, bool)}
         if body.get("outlet"):
             kept["outlet"] = self._outlets.setdefault(body["outlet"], f"outlet {len(self._outlets) + 1}")
-        if isinstance(body.get("why"), str) and body["kind"] in _OF_THE_MACHINE:
-            kept["why"] = self.text(body["why"])
+        if isinstance(event, _OF_THE_MACHINE) and event.why is not None and not named:
+            kept["why"] = self.text(event.why)
         return kept
 
 
-_OF_THE_MACHINE = ("failed", "outlet", "remote", "refused", "timecode_port")
+_OF_THE_MACHINE = (
+    ev.MessagesFailed, ev.OutletState, ev.RemoteAsked, ev.CommandRefused, ev.TimecodePortState,
+)  # fmt: skip
 """Events whose reason is the machine's; others' are a person's words."""
 
 

@@ -106,7 +106,6 @@ def _time_of_day(first: str, last: str, records: Sequence[Record], zone: tzinfo)
     if not records:
         return RunPart(f"{first} to {last}", ())
     begun = datetime.fromtimestamp(records[0].wall_ns / 1e9, zone)
-    zero_ns = records[0].wall_ns - records[0].t_ns
     instants = []
     for words in (first, last):
         parts = [int(x) for x in words.split(":")]
@@ -117,7 +116,15 @@ def _time_of_day(first: str, last: str, records: Sequence[Record], zone: tzinfo)
         )
         if at < begun - timedelta(hours=6):
             at += timedelta(days=1)
-        instants.append(round(at.timestamp() * 1e9) - zero_ns)
+        instants.append(_on_run_clock(round(at.timestamp() * 1e9), records))
     if instants[1] < instants[0]:
         raise ReviewError(f"{last} is before {first}; write the earlier one first")
     return RunPart(f"{first} to {last}", ((instants[0], instants[1]),))
+
+
+def _on_run_clock(wall_ns: int, records: Sequence[Record]) -> int:
+    """The run's clock at a time of day, counted from the record before it: the machine's clock may have
+    been set on the way."""
+    later = next((n for n, r in enumerate(records) if r.wall_ns > wall_ns), len(records))
+    near = records[max(0, later - 1)]
+    return near.t_ns + wall_ns - near.wall_ns

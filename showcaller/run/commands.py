@@ -3,11 +3,13 @@
 A :data:`Command` is what a desk may send; the other inputs come from the engine's own loop. Every input that
 changes something or is refused goes into the journal, in the form :mod:`showcaller.run.codec` gives it. A
 field that is added needs a default, so that older logs are read.
+
+Long, because it is a table, like that of the events: what a desk may ask is read side by side.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, ClassVar, Literal
+from typing import Any, ClassVar, Literal, get_args
 
 from showcaller.run.events import Entry, Event
 
@@ -435,43 +437,7 @@ Command = (
 
 Input = Command | NotCalling | Tick | Recovered | Report | Timecode | UnknownInput
 
-COMMANDS: Mapping[str, type[Entry]] = {
-    kind.kind: kind
-    for kind in (
-        Start,
-        Standby,
-        Answer,
-        Go,
-        Hold,
-        Resume,
-        Skip,
-        Jump,
-        Locate,
-        Back,
-        WriteNote,
-        Clear,
-        OverrideClearance,
-        Mute,
-        TakeOver,
-        Wrong,
-        Resend,
-        Insert,
-        MarkWalkStep,
-        UnmarkWalkStep,
-        Handover,
-        AskForCalls,
-        GiveCalls,
-        TakeCalls,
-        Resync,
-        Follow,
-        TimecodeAnswer,
-        PutLook,
-        Fault,
-        Settle,
-        Unsay,
-        End,
-    )
-}
+COMMANDS: Mapping[str, type[Entry]] = {kind.kind: kind for kind in get_args(Command)}
 
 INPUTS: Mapping[str, type[Entry]] = {
     **COMMANDS, **{kind.kind: kind for kind in (NotCalling, Tick, Recovered, Report, Timecode)}

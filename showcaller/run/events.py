@@ -10,7 +10,7 @@ Long, because it is a table: 49 kinds read side by side are found sooner than in
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, ClassVar, Literal
+from typing import Any, ClassVar, Literal, get_args
 
 FiredBy = Literal["go", "itself", "hand"]
 ChangeBy = Literal["cut", "mix", "move", "wipe"]
@@ -600,58 +600,5 @@ Event = (
 Reporter = Callable[[Event], None]
 """Takes what a part of the engine has to tell; may be called from any thread."""
 
-KINDS: Mapping[str, type[Entry]] = {
-    kind.kind: kind
-    for kind in (
-        RunStarted,
-        ItemStarted,
-        ItemEnded,
-        ItemSkipped,
-        LineSaid,
-        LineUnsaid,
-        Answered,
-        Fired,
-        WentUnanswered,
-        MarkedWrong,
-        Resent,
-        UnplannedStarted,
-        UnplannedEnded,
-        WalkStep,
-        WalkStepUndone,
-        HandedOver,
-        CallsAsked,
-        CallsWith,
-        DeskJoined,
-        DeskLeft,
-        Skipped,
-        Missed,
-        TakenBack,
-        Held,
-        HoldReason,
-        Resumed,
-        Jumped,
-        NoteTaken,
-        LookShown,
-        FaultMarked,
-        Cleared,
-        Overridden,
-        CommandRefused,
-        Muted,
-        MessagesSent,
-        MessagesFailed,
-        OutletState,
-        RemoteAsked,
-        EngineBack,
-        LogGap,
-        CuesDoubtful,
-        DoubtSettled,
-        JournalState,
-        EngineStalled,
-        WallClockSet,
-        TimecodeTold,
-        TimecodePortState,
-        Resynced,
-        RunEnded,
-    )
-}
+KINDS: Mapping[str, type[Entry]] = {kind.kind: kind for kind in get_args(Event) if kind is not Unknown}
 """The journal's name of every kind."""

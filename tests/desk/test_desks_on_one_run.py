@@ -1,18 +1,21 @@
 """Two desks on one run: one has the calls, the other watches; by keys, with a real engine between them."""
 
 import contextlib
+import os
+import signal
 import socket
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from desk_keys import answer, events, fired, go, press
+from desk_keys import after_gap, answer, events, fired, go, press
 from devices import end_engines
 from small_shows import desk_show
 
 from showcaller.archive import Tour
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
+from showcaller.engine.protocol import read_endpoint
 from showcaller.run import commands as c
 
 
@@ -58,8 +61,12 @@ def test_a_go_at_each_of_two_desks_fires_one(qtbot, desks):
 
 def test_the_first_sees_that_a_second_has_joined_and_the_second_that_it_watches(qtbot, desks):
     first, second = desks
-    qtbot.waitUntil(lambda: "joined" in (first.calls.asked() or first.calls.asked()).heading
-                    if first.calls.asked() else False, timeout=3000)  # fmt: skip
+
+    def told():
+        asked = first.calls.asked()
+        return asked is not None and "joined" in asked.heading
+
+    qtbot.waitUntil(told, timeout=3000)
     second.frame()
     assert second.call.centre.watch == "you watch · Ines has the calls · C asks for them"
     assert first.call.centre.watch == ""
@@ -112,3 +119,23 @@ def test_a_desk_that_dies_leaves_the_calls_to_the_one_that_takes_them(qtbot, des
     qtbot.waitUntil(lambda: second.host.session.has_calls)
     go(qtbot, second)
     qtbot.waitUntil(lambda: len(fired(second)) == 1)
+
+
+def test_after_the_engine_was_killed_the_calls_are_where_they_were(qtbot, desks):
+    first, second = desks
+    go(qtbot, first)
+    qtbot.waitUntil(lambda: len(fired(second)) == 1)
+    endpoint = read_endpoint(first.host.session.folder)
+    os.kill(endpoint["pid"], signal.SIGKILL)
+    for desk in desks:
+        qtbot.waitUntil(lambda desk=desk: desk.host.book.recovered_ns is not None, timeout=15000)
+    second.host.session.send(c.Go(second.call.view.next_go.id))
+    qtbot.waitUntil(lambda: bool(events(first, "refused")), timeout=5000)
+    assert events(first, "refused")[-1].why.startswith("Ines has the calls")
+    assert (first.host.session.has_calls, second.host.session.has_calls) == (True, False)
+    after_gap(qtbot)
+    go(qtbot, first)
+    qtbot.waitUntil(lambda: len(fired(first)) == 2)
+    # Neither desk takes the other for gone once both were heard again.
+    qtbot.waitUntil(lambda: first.host.me.id in second.host.book.desks, timeout=5000)
+    assert not second.host.session.calls_gone

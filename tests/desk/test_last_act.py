@@ -201,3 +201,37 @@ def test_a_muted_rehearsal_goes_live_only_by_the_typed_word(qtbot, begun):
     begun.prompt._edit.clear()
     answer(qtbot, begun, "live")
     qtbot.waitUntil(lambda: not begun.host.book.state.all_muted)
+
+
+def test_a_reading_is_typed_at_the_second_press_however_quick_the_presses(qtbot, tmp_path, receiver):
+    gust = {
+        "kind": "reading", "id": "gust", "name": "Gust", "position": "Crane", "unit": "m/s", "limit": 9,
+        "stale_after_s": 600, "source": "jib",
+    }  # fmt: skip
+    items = [item("song", 60, [cue("a", "1", 0), cue("b", "2", 30, needs=["gust"])])]
+    made = parse_show(json.dumps(document(items, clearances=[gust])))
+    window = DeskWindow(made, Tour.create(tmp_path / "t.tour", "Small"), tmp_path / "runs", Keys())
+    window.resize(1280, 720)
+    window.show()
+    qtbot.waitExposed(window)
+    try:
+        press(window, "r")
+        answer(qtbot, window, "Ines")
+        answer(qtbot, window, "live")
+        qtbot.waitUntil(lambda: window.host.book.state.phase == "running")
+        press(window, "1")
+        assert not window.prompt.is_open(), "the first press opens nothing a second could be typed into"
+        qtbot.wait(120)
+        press(window, "1")
+        assert window.prompt.is_open()
+        assert window.prompt._edit.text() == ""
+        answer(qtbot, window, "6")
+        qtbot.waitUntil(lambda: "gust" in window.host.book.state.clearances)
+        assert window.host.book.state.clearances["gust"].value == 6
+        qtbot.wait(120)
+        press(window, "1")
+        qtbot.waitUntil(lambda: not window.host.book.state.clearances["gust"].ok)
+    finally:
+        window.stop()
+        window.host.close()
+        end_engines(tmp_path / "runs")

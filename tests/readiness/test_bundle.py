@@ -23,7 +23,8 @@ from showcaller.readiness.bundle import collect, facts, listing, write
 from showcaller.readiness.finding import Finding
 from showcaller.readiness.scrub import Scrubber, words_of, words_of_the_format
 from showcaller.run.codec import event_from
-from showcaller.run.commands import Tick
+from showcaller.run.commands import NotCalling, Tick
+from showcaller.run.events import CommandRefused
 from showcaller.run.runlog import Record
 
 SECRETS = ("Zephyrine", "Quillborough", "tempest", "Ottokar", "Birgitta", "hidden sandbank", "10.11.12.13")
@@ -77,6 +78,12 @@ def test_nothing_of_the_show_or_of_people_is_in_it(runs):
         assert getpass.getuser() not in text
     assert "127.0.0.1" in text
     assert "01:02:03:04" in text  # a timecode is no address
+
+
+def test_who_has_the_calls_is_not_told_by_a_refusal():
+    refused = CommandRefused(command="go", why="Birgitta has the calls; this desk watches")
+    record = Record(1, 5, 6, NotCalling(command="go", desk="b"), (refused,))
+    assert Scrubber([], {}).record(record)["events"] == [{"kind": "refused"}]
 
 
 def test_what_helps_is_in_it(runs):

@@ -1,8 +1,8 @@
 """What stood on the wall in a part of a run, against a reading of the state at every frame of random runs."""
 
-from datetime import UTC
-from fractions import Fraction
+from datetime import UTC, datetime
 from random import Random
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -208,13 +208,29 @@ def test_what_names_nothing_is_a_sentence(words, why):
         asked(words, PLAN, clock_path(COMPILED, records), records, UTC)
 
 
-def test_bars_and_sections_are_exact_on_the_clock():
-    path = clock_path(COMPILED, random_run(3))
-    spans = asked("bars 1-60", PLAN, path, random_run(3), UTC).spans
-    total = sum(end - begin for begin, end in spans)
-    whole = sum(p.to_ns - p.from_ns for p in path if p.item == 0 and (p.at_ns < 120 * NS))
-    assert total <= whole
-    assert all(Fraction(end - begin) > 0 for begin, end in spans)
+def test_a_hold_in_a_section_belongs_to_it_to_the_nanosecond():
+    run = Run()
+    run.at(0, c.Start())
+    run.at(1, c.Go(run.next_go()))
+    run.at(5, c.Hold("x"))  # 4 s into the song: bar 3 begins
+    run.at(15, c.Resume())
+    run.at(60, c.WriteNote("on"))
+    path = clock_path(COMPILED, run.records)
+    for words, begin, end in (("bars 1-2", 1, 5), ("bar 3", 5, 17), ("bar 4", 17, 19)):
+        assert asked(words, PLAN, path, run.records, UTC).spans == ((begin * NS, end * NS),)
+
+
+@pytest.mark.parametrize("zone", ["UTC", "Europe/Berlin", "America/Los_Angeles"])
+def test_a_time_of_day_is_found_past_midnight_and_after_the_clock_was_set(zone):
+    tz = ZoneInfo(zone)
+    wall0 = int(datetime(2026, 7, 4, 23, 59, 50, tzinfo=tz).timestamp()) * NS
+    note = c.WriteNote("x")
+    records = [Record(n + 1, t * NS, wall0 + t * NS, note, ()) for n, t in enumerate((0, 5, 30))]
+    assert asked("00:00:00-00:00:10", PLAN, (), records, tz).spans == ((10 * NS, 20 * NS),)
+    # At 31 s the machine's clock has been set an hour on: what is asked behind it counts from there.
+    records.append(Record(4, 31 * NS, wall0 + (31 + 3600) * NS, note, ()))
+    assert asked("01:00:21-01:00:25", PLAN, (), records, tz).spans == ((31 * NS, 35 * NS),)
+    assert asked("00:00:00-00:00:10", PLAN, (), records, tz).spans == ((10 * NS, 20 * NS),)
 
 
 def test_a_section_of_one_item_is_asked_for_by_its_name():

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from showcaller.desk.areas.call.box_words import COUNT_S, BoxWords
 from showcaller.desk.paint.paper import Paper, metrics
@@ -36,9 +37,9 @@ def lay(paper: Paper, words: BoxWords, width: float, say: float) -> Laid:
     while len(lines) > MOST_LINES and size > paper.size("line"):
         size *= 0.92
         lines = list(_lines(words, room, size))
-    does = tuple(broken(words.does, room, paper.size("line"), "regular"))[:2]
+    does = broken(words.does, room, paper.size("line"), "regular")[:2]
     foot_weight = "semibold" if words.foot_tone == "missed" else "regular"
-    foot = tuple(broken(words.foot, room, paper.size("body"), foot_weight))[:_FOOT_LINES]
+    foot = broken(words.foot, room, paper.size("body"), foot_weight)[:_FOOT_LINES]
     height = k(66) + len(lines) * size * 1.14 + len(does) * paper.size("line") * 1.3
     height += len(foot) * paper.size("body") * 1.35 + k(20)
     return Laid(tuple(lines), size, does, foot, max(height, k(LEAST_HEIGHT)))
@@ -50,19 +51,20 @@ def _lines(words: BoxWords, room: float, size_px: float) -> Iterator[tuple[str, 
     yield from ((part, True) for part in broken(words.line, room, size_px, "bold"))
 
 
-def broken(words: str, room: float, size_px: float, weight: str) -> Iterator[str]:
+@lru_cache(maxsize=128)
+def broken(words: str, room: float, size_px: float, weight: str) -> tuple[str, ...]:
     """Words on as many lines as they need; a dash and what follows it stay together, a cue and its number
-    too."""
+    too. Kept: between two views a frame changes nothing but the count."""
     measures = metrics(size_px, weight)
+    found: list[str] = []
     line = ""
     for part in _KEPT_TOGETHER.sub("\u00a0", words.replace(" — ", "\u00a0—\u00a0")).split(" "):
         longer = f"{line} {part}" if line else part
         if line and measures.horizontalAdvance(longer) > room:
-            yield line
+            found.append(line)
             longer = part
         line = longer
-    if line:
-        yield line
+    return (*found, line) if line else tuple(found)
 
 
 def draw(paper: Paper, words: BoxWords, laid: Laid, left: float, top: float, width: float) -> None:

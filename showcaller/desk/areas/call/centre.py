@@ -120,7 +120,7 @@ class CentreSheet(Sheet):
         heading = asked.heading.upper()
         size = paper.fitted(heading, "small", "semibold", room / 1.09, 0.7)
         paper.text(x, k(38), heading, tone=tone, weight="semibold", spaced=True, size_px=size)
-        lines = list(box.broken(asked.words, room, paper.size("line"), "semibold"))
+        lines = box.broken(asked.words, room, paper.size("line"), "semibold")
         if len(lines) == 1 or height < k(90):
             size = paper.fitted(asked.words, "line", "semibold", room, 0.5)
             paper.text(x, k(72), asked.words, tone="strong", weight="semibold", size_px=size)
