@@ -41,7 +41,7 @@ class CueForm(QWidget):
         step = max(1, int(min(36 * k, box.height() / most)))
         middle, high = int(box.width() * 0.36), self.height()
         size = max(11.0, 18 * k)
-        label = int(8 * size)  # the longest is "time signature"
+        label = int(8 * size) + 16  # the longest is "time signature", and the item's own margins
         self.short.place(QRect(0, 0, middle - int(30 * k), high), label, step, size)
         self.long.place(QRect(middle, 0, self.width() - middle, high), label, step, size)
 

@@ -4,11 +4,11 @@ from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.tables import TableRow, TextModel
 from showcaller.desk.paint.views import ListView
-from showcaller.desk.qt import QWidget, Signal
+from showcaller.desk.qt import Qt, QWidget, Signal
 
 OFFERS = 5
 """So many have a key; the rest stand in the report."""
-_TAKE = 2
+_SURE, _TAKE = 1, 2
 
 
 def offer_rows(view: DriftView, locked: str, keys: Keys) -> tuple[TableRow, ...]:
@@ -31,17 +31,18 @@ class OffersList(ListView):
         self._model = TextModel(("offer", "confidence", "apply"), self)
         self.setModel(self._model)
         self.header().setStretchLastSection(True)
+        self.setTextElideMode(Qt.TextElideMode.ElideMiddle)
         self.clicked.connect(lambda index: self.took.emit(index.row()) if index.column() == _TAKE else None)
         self.doubleClicked.connect(
             lambda index: self.took.emit(index.row()) if index.column() != _TAKE else None
         )
 
     def show_offers(self, rows: tuple[TableRow, ...]) -> None:
-        """Show these; what is cut is the detail first, then an offer's own words, never the key."""
+        """Show these: how sure and the key are never cut; a long name is, in the middle of its offer."""
         self._model.show_rows(rows)
         self.setVisible(bool(rows))
         words, take = self.sizeHintForColumn(0), self.sizeHintForColumn(_TAKE)
         room = self.viewport().width() - take
-        words = max(0, min(words, room))
+        words = max(0, min(words, room - self.sizeHintForColumn(_SURE)))
         self.setColumnWidth(0, words)
-        self.setColumnWidth(1, max(0, room - words))
+        self.setColumnWidth(_SURE, max(0, room - words))
