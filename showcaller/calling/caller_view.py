@@ -11,7 +11,8 @@ AHEAD_LINES = 24
 MISSED_AFTER_S = 2.0
 """A firm go this long overdue counts as missed and says so."""
 OVERLOOKED_AFTER_S = 1.0
-"""A standby this long overdue, with no time left for it and its go, gives its place to the go."""
+"""A standby that should have been said this long ago, with no time left for it and its go, gives its place to
+the go."""
 WORD_S = 0.5
 """A go stands in the box at least so long before its word has to begin."""
 
@@ -87,7 +88,8 @@ def _to_say(spoken: list[Rung], go: Rung | None) -> Rung | None:
     if first is None or go is None or first is go or not go.firm:
         return first
     due = go.in_s <= go.takes_s + WORD_S
-    late = first.in_s < -OVERLOOKED_AFTER_S and go.in_s <= go.takes_s + first.takes_s
+    # A line stays while it is being said; it is overlooked once even that would be over.
+    late = first.in_s < -(first.takes_s + OVERLOOKED_AFTER_S) and go.in_s <= go.takes_s + first.takes_s
     return go if due or late else first
 
 

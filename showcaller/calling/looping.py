@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from showcaller.calling.cue_to_cue import tops
 from showcaller.model import Song
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
@@ -42,9 +43,7 @@ def loop_of(book: RunBook, text: str) -> Loop | str:
 
 def section_names(book: RunBook) -> tuple[str, ...]:
     """The sections of the song that is on; none for what has no bars."""
-    planned = book.compiled.items[book.state.item].planned
-    song = planned.item
-    return tuple(s.name for s in song.sections) if isinstance(song, Song) and planned.tempo else ()
+    return tuple(name for name, _ in tops(book))
 
 
 def is_over(loop: Loop, book: RunBook, now_ns: int) -> bool:

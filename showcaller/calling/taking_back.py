@@ -1,5 +1,6 @@
 """Taking back what was said, marked or shifted, and saying again what nobody acknowledged. Pure."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from showcaller.calling.wording import seconds_moved
@@ -19,17 +20,19 @@ class LastAct:
 def last_act(book: RunBook) -> LastAct | None:
     """The last line called, step of a walk marked or shift of the clock that still counts; None if a go or a
     move of the place came after it, which is then what is to be taken back."""
+    found = (_undoing(book, event) for event in _since_the_last_go(book))
+    return next((act for act in found if act is not None), None)
+
+
+def _since_the_last_go(book: RunBook) -> Iterator[ev.Event]:
+    """What happened since a go was last given or the place moved, the latest first; what was refused did
+    not."""
     for record in reversed(book.records):
-        for event in reversed(record.events):
-            if isinstance(event, ev.CommandRefused):
-                break
-            found = _undoing(book, event)
-            if found is not None:
-                return found
-        else:
-            if isinstance(record.input, c.Go | c.Back | c.Jump | c.Skip):
-                return None
-    return None
+        if any(isinstance(event, ev.CommandRefused) for event in record.events):
+            continue
+        yield from reversed(record.events)
+        if isinstance(record.input, c.Go | c.Back | c.Jump | c.Locate | c.Skip):
+            return
 
 
 def _undoing(book: RunBook, event: ev.Event) -> LastAct | None:
@@ -51,16 +54,8 @@ def _undoing(book: RunBook, event: ev.Event) -> LastAct | None:
 def last_said(book: RunBook) -> ev.LineSaid | None:
     """The warning or standby that was called last and still counts; None if a go or a move of the place came
     after it."""
-    for record in reversed(book.records):
-        for event in reversed(record.events):
-            if isinstance(event, ev.LineSaid) and event.line in book.state.said:
-                return event
-            if isinstance(event, ev.CommandRefused):
-                break
-        else:
-            if isinstance(record.input, c.Go | c.Back | c.Jump | c.Skip):
-                return None
-    return None
+    said = (e for e in _since_the_last_go(book) if isinstance(e, ev.LineSaid) and e.line in book.state.said)
+    return next(said, None)
 
 
 def not_acknowledged(book: RunBook) -> tuple[str, tuple[str, ...]] | None:

@@ -290,3 +290,17 @@ def test_an_overlooked_standby_gives_its_place_to_the_go_in_time_for_its_word():
     assert [r for r in late.ladder if r.what == "standby" and r.in_s < 0] == []
     after = view_at(run, 45)
     assert after.now.what == "go", "and stays there, however late"
+
+
+def test_a_standby_stays_in_the_box_for_as_long_as_it_takes_to_say():
+    cues = [
+        cue("a", "1", 0),
+        *(cue(f"b{n}", str(n + 2), 40, dep) for n, dep in enumerate(("lights", "video", "moves"))),
+    ]
+    run = Played(show([item("one", 200, cues)]))
+    run.go(0)
+    begins = next(r for r in (view_at(run, 1).now, *view_at(run, 1).ladder) if r.what == "standby")
+    at_s, takes_s = 1 + begins.in_s, begins.takes_s
+    assert takes_s > 2
+    for share in (0.3, 0.6, 0.99):
+        assert view_at(run, at_s + share * takes_s).now.what == "standby", "it is being said"
