@@ -1,6 +1,8 @@
 """What every part of a show document has in common: frozen, strict about unknown fields."""
 
-from typing import Annotated, Any
+import weakref
+from collections.abc import Callable
+from typing import Annotated, Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, StringConstraints
 
@@ -37,3 +39,31 @@ class ById:
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, ById) and other.part is self.part
+
+
+P = TypeVar("P", bound=Part)
+R = TypeVar("R")
+
+
+def kept_with_part(work: Callable[[P], R]) -> Callable[[P], R]:
+    """Remembers what was worked out of a part for as long as that very part lives, and no longer.
+
+    A cache of the last few thousand would keep the items of every show that was ever opened or refused. What
+    is worked out must not hold the part itself, or neither goes.
+    """
+    known: dict[int, tuple[weakref.ref[P], R]] = {}
+
+    def forget(key: int, gone: "weakref.ref[P]") -> None:
+        if known.get(key, (None,))[0] is gone:  # the number may be another part's by now
+            known.pop(key, None)
+
+    def of(part: P) -> R:
+        key = id(part)
+        found = known.get(key)
+        if found is not None and found[0]() is part:
+            return found[1]
+        said = work(part)
+        known[key] = weakref.ref(part, lambda gone: forget(key, gone)), said
+        return said
+
+    return of

@@ -5,13 +5,12 @@ import hashlib
 import json
 import os
 import tempfile
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
-from showcaller.model.base import ById
+from showcaller.model.base import Part, kept_with_part
 from showcaller.model.patternwords import not_words
 from showcaller.model.show import FORMAT, VERSION, Show
 from showcaller.model.strictjson import Twice, loads
@@ -172,16 +171,16 @@ def show_text(show: Show) -> str:
     data = show.model_dump(mode="json", exclude_defaults=True, exclude={"items"})
     rows = [f" {json.dumps(k)}: {layout(v, 1)}" for k, v in data.items()]
     # Items are laid out one by one and remembered: after an edit only the changed one costs time.
-    items = [_item_text(ById(item)) for item in show.items]
+    items = [_item_text(item) for item in show.items]
     flat = f"[{', '.join(items)}]"
     if "\n" in flat or len(flat) + 1 > _WIDTH:
         flat = "[\n" + ",\n".join(f"  {text}" for text in items) + "\n ]"
     return "{\n" + ",\n".join([*rows, f' "items": {flat}']) + "\n}\n"
 
 
-@lru_cache(maxsize=2048)
-def _item_text(item: ById) -> str:
-    return layout(item.part.model_dump(mode="json", exclude_defaults=True), 2)
+@kept_with_part
+def _item_text(item: Part) -> str:
+    return layout(item.model_dump(mode="json", exclude_defaults=True), 2)
 
 
 _encode = json.JSONEncoder(ensure_ascii=False).encode

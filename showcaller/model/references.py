@@ -7,11 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from showcaller.model.anchors import AfterAnchor
-from showcaller.model.base import ById
+from showcaller.model.base import kept_with_part
 from showcaller.model.items import Song, WalkOn
 from showcaller.model.messages import OscMessage
 from showcaller.model.outlets import MidiOutlet
@@ -63,7 +62,7 @@ def holds(show: Show) -> bool:
     lists = (show.departments, show.outlets, show.clearances, show.routes, show.sources, show.looks, show.day)
     ids: list[set[str]] = [{part.id for part in parts} for parts in lists]
     departments, _, clearances, routes, sources, looks, _ = ids
-    facts = [_facts(ById(item)) for item in show.items]
+    facts = [_facts(item) for item in show.items]
     items = {item.id for item in show.items}
     cues, numbers = _in_all(facts)
     carries = {o.id: isinstance(o, MidiOutlet) for o in show.outlets}
@@ -119,7 +118,7 @@ def _in_all(facts: list[_Facts]) -> tuple[set[str], set[str]]:
 def item_with_cue(show: Show, cue_id: str) -> Item | None:
     """The item that holds a cue; quick, as what each item holds is remembered."""
     for item in show.items:
-        if cue_id in _facts(ById(item)).cue_set:
+        if cue_id in _facts(item).cue_set:
             return item
     return None
 
@@ -141,9 +140,8 @@ class _Facts:
     cue_set: frozenset[str]
 
 
-@lru_cache(maxsize=4096)
-def _facts(by_id: ById) -> _Facts:
-    item: Item = by_id.part
+@kept_with_part
+def _facts(item: Item) -> _Facts:
     cues = item.cues
     has_tempo = isinstance(item, Song) and bool(item.tempo)
     return _Facts(

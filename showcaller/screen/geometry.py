@@ -3,11 +3,10 @@ upper left corner of its grid in px.
 """
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import NamedTuple
 
 from showcaller.model import Layer, Source, Wall, WallInput
-from showcaller.model.base import ById
+from showcaller.model.base import kept_with_part
 
 LIGHTS_NONE_PX = 0.5
 """A part of a layer narrower than this covers no pixel's middle, so it lights none and costs no channel."""
@@ -191,14 +190,9 @@ class Grid(NamedTuple):
         return tuple(found)
 
 
+@kept_with_part
 def grid_of(wall: Wall) -> Grid:
     """The grid of a wall's inputs."""
-    return _grid(ById(wall))
-
-
-@lru_cache(maxsize=64)
-def _grid(wall_: ById) -> Grid:
-    wall: Wall = wall_.part
     edges = [(i.id, i.x_px, i.y_px, i.x_px + i.width_px, i.y_px + i.height_px) for i in wall.inputs]
     return Grid(wall.width_px / wall.width_m, wall.height_px / wall.height_m, wall.height_m, tuple(edges))
 

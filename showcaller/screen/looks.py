@@ -11,8 +11,8 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from showcaller.model import Layer, Look, LookChange, Show
-from showcaller.model.base import ById
+from showcaller.model import Look, LookChange, Show
+from showcaller.model.base import kept_with_part
 from showcaller.model.wall import Override
 from showcaller.timing.plan import Plan, PlannedItem
 
@@ -63,15 +63,10 @@ class Looks:
         return max(0, bisect_right([s.at_s for s in self.standing], at_s) - 1)
 
 
+@kept_with_part
 def layer_keys(look: Look) -> tuple[str, ...]:
     """What each layer goes by, unique within the look: a second one of a source is ``source#2``."""
-    return _layer_keys(ById(look))
-
-
-@lru_cache(maxsize=4096)
-def _layer_keys(look: ById) -> tuple[str, ...]:
-    layers: tuple[Layer, ...] = look.part.layers
-    keys = [layer.id or layer.source for layer in layers]
+    keys = [layer.id or layer.source for layer in look.layers]
     if len(set(keys)) == len(keys):
         return tuple(keys)
     seen: dict[str, int] = {}

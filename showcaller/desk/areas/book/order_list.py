@@ -1,7 +1,6 @@
 """The running order: a real list of items with planned lengths; chosen, dragged, copied as text."""
 
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Any
 
 from showcaller.calling.wording import span
@@ -21,7 +20,7 @@ from showcaller.desk.qt import (
     Signal,
 )
 from showcaller.model import Item, Show
-from showcaller.model.base import ById
+from showcaller.model.base import kept_with_part
 
 _Index = QModelIndex | QPersistentModelIndex
 _NOWHERE = QModelIndex()
@@ -45,13 +44,12 @@ class OrderLine:
 
 def order_lines(show: Show) -> tuple[OrderLine, ...]:
     """The running order of a show."""
-    return tuple([_line(ById(item)) for item in show.items])
+    return tuple([_line(item) for item in show.items])
 
 
-@lru_cache(maxsize=1024)
-def _line(of: ById) -> OrderLine:
+@kept_with_part
+def _line(item: Item) -> OrderLine:
     """An item's line; remembered, as an edit leaves all but one item as they are."""
-    item: Item = of.part
     return OrderLine(
         item.id,
         f"or: {item.name}" if item.instead_of is not None else item.name,
