@@ -160,7 +160,7 @@ def hostile(folder: Path) -> dict[str, Callable[[], Path]]:
         "csv: a line of 60 MB": lambda: text("line.csv", "x," * 30_000_000),
         "json: 100 MB as a timeline": lambda: text("big.otio", '{"a": "' + "x" * 100_000_000 + '"}'),
         "otio: nested a million deep": lambda: text("deep.otio", '{"a":' * 1_000_000),
-        "otio: found by fuzzing, ends its library": lambda: deadly,
+        "otio: found by fuzzing, would end its library": lambda: deadly,
         "otio: 16 MB of objects": lambda: text("many.otio", "[" + "{}," * 5_000_000 + "{}]"),
         "midi: 4 MB of events": lambda: midi(folder / "many.mid"),
     }

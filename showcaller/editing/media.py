@@ -15,6 +15,8 @@ PROBING = Limits(time_s=10.0)
 LISTENING = Limits(time_s=180.0)
 LONGEST_S = 12 * 3600
 """Peaks are made of so much sound at the most."""
+MOST_SAMPLES_PER_S = 1_000_000
+"""Beyond any recorder's; to make a filter for the hundred million of a damaged file takes seconds."""
 
 
 class MediaError(ValueError):
@@ -69,15 +71,24 @@ def probe(_within: Within, path: str, name: str) -> int:
 
     try:
         with av.open(path, options=dict(OPEN_AS), metadata_errors="replace") as container:
-            if container.duration and container.duration > 0:
-                return round(container.duration / 1000)
+            length_ms = round((container.duration or 0) / 1000)
             stream = container.streams[0]
-            if stream.duration and stream.time_base:
-                return round(stream.duration * stream.time_base * 1000)
+            if length_ms <= 0 and stream.duration and stream.time_base:
+                length_ms = round(stream.duration * stream.time_base * 1000)
+            if length_ms > 0:
+                return length_ms
     except (av.FFmpegError, OSError, IndexError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise Refused(f"'{name}' cannot be read as audio or video ({reason})") from None
     raise Refused(f"'{name}' does not say how long it is; type the length by hand")
+
+
+def _look_at_rate(rate: int, name: str) -> None:
+    if rate > MOST_SAMPLES_PER_S:
+        raise Refused(
+            f"{name} says that it has {rate:,} samples a second; {MOST_SAMPLES_PER_S:,} are the limit: "
+            "write it again"
+        )
 
 
 def listen(within: Within, path: str) -> list[float]:
@@ -91,12 +102,17 @@ def listen(within: Within, path: str) -> list[float]:
         with av.open(path, options=dict(OPEN_AS), metadata_errors="replace") as container:
             if not container.streams.audio:
                 return []
-            # 8 kHz mono is plenty to draw by.
-            resampler: Any = av.AudioResampler(format="flt", layout="mono", rate=8000)
+            resampler: Any = None
+            before = None
             rest = np.zeros(0, dtype=np.float32)
             block = 8000 // PEAKS_PER_S
             for frame in container.decode(audio=0):
+                _look_at_rate(frame.sample_rate, name)
                 within.tell(f"listening to {name}", len(found) // PEAKS_PER_S, 0)
+                like = frame.sample_rate, frame.layout.name, frame.format.name
+                if like != before:  # two recordings in one file need not be alike
+                    # 8 kHz mono is plenty to draw by.
+                    resampler, before = av.AudioResampler(format="flt", layout="mono", rate=8000), like
                 for part in resampler.resample(frame):
                     rest = np.concatenate([rest, part.to_ndarray().ravel()])
                 whole = len(rest) // block

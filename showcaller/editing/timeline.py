@@ -17,6 +17,14 @@ RATE = 1000.0
 """Milliseconds: sections need not fall on frames."""
 
 
+_PARTS_OF_TIMES: dict[str, dict[str, str | None]] = {
+    "RationalTime": {"rate": None, "value": None},
+    "TimeRange": {"duration": "RationalTime", "start_time": "RationalTime"},
+    "TimeTransform": {"offset": "RationalTime", "rate": None, "scale": None},
+}
+"""The parts of each kind of time: numbers, or times themselves."""
+
+
 class TimelineError(ValueError):
     """A timeline that cannot be used; one sentence."""
 
@@ -52,7 +60,11 @@ def sections_of(text: str, song: Song) -> list[dict[str, Any]]:
     """
     try:
         # The library's own reader of JSON can be made to overrun its stack; what Python has read cannot.
-        timeline = otio.adapters.read_from_string(json.dumps(loads(text)), "otio_json")
+        document = loads(text)
+        _look_at_times(document)
+        timeline = otio.adapters.read_from_string(json.dumps(document), "otio_json")
+    except TimelineError:
+        raise
     except RecursionError:
         raise TimelineError("this is not an OpenTimelineIO file: it is nested too deeply") from None
     except Exception as error:  # the library raises many kinds of its own
@@ -76,6 +88,35 @@ def sections_of(text: str, song: Song) -> list[dict[str, Any]]:
     if not found:
         raise TimelineError("there is no marker and no named clip in this timeline")
     return [{"name": name, "bar": bar} for bar, name in sorted(found.items())]
+
+
+def _look_at_times(document: Any) -> None:
+    """Times are as OpenTimelineIO has them (its serialized data, "opentime"): any other ends the library.
+
+    Raises:
+        TimelineError: one is of another version, lacks a part, or holds something else.
+    """
+    left = [document]
+    while left:
+        value = left.pop()
+        if isinstance(value, list):
+            left += value
+        if not isinstance(value, dict):
+            continue
+        left += value.values()
+        schema = value.get("OTIO_SCHEMA")
+        if not isinstance(schema, str) or schema.partition(".")[0] not in _PARTS_OF_TIMES:
+            continue
+        kind, _, version = schema.partition(".")
+        parts = _PARTS_OF_TIMES[kind]
+        if version != "1" or value.keys() - {"OTIO_SCHEMA"} != parts.keys():
+            raise TimelineError(f"a time in this timeline is no {kind} of version 1; write it again")
+        for name, wanted in parts.items():
+            part = value[name]
+            number = isinstance(part, int | float) and not isinstance(part, bool)
+            of = part.get("OTIO_SCHEMA") if isinstance(part, dict) else None
+            if not (number if wanted is None else of == f"{wanted}.1"):
+                raise TimelineError(f"a time in this timeline has no usable '{name}'; write it again")
 
 
 def _first_line(error: Exception) -> str:

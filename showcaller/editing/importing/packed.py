@@ -26,6 +26,9 @@ def opened(path: Path, kind: str) -> Iterator[zipfile.ZipFile]:
     try:
         with zipfile.ZipFile(path) as archive:
             parts = archive.infolist()
+            # A part is read in one piece as long as its directory says, which may be anything.
+            if sum(part.compress_size for part in parts) > path.stat().st_size:
+                raise TableError(f"{path.name} holds less than its own list of contents says; save it again")
             size = sum(part.file_size for part in parts)
             if size > MOST_UNPACKED_BYTES or len(parts) > MOST_PARTS:
                 raise Refused(

@@ -98,6 +98,17 @@ def test_a_packed_file_that_would_unpack_to_gigabytes_is_refused(book, tmp_path)
     assert "would unpack to 300 MB in 1 parts; 256 MB and 2,000 parts are the limit" in refused(book, path)
 
 
+def test_a_packed_file_that_promises_more_than_it_holds_is_refused(book, tmp_path):
+    """Found by fuzzing: a part's packed size, as long as the list of contents says (APPNOTE 4.3.12)."""
+    path = sheet_with(tmp_path / "x.xlsx")
+    data = bytearray(path.read_bytes())
+    at = data.index(b"PK\x01\x02")
+    data[at + 20 : at + 24] = (0xF000_0000).to_bytes(4, "little")
+    path.write_bytes(data)
+    words = refused(book, path)
+    assert words == "x.xlsx holds less than its own list of contents says; save it again"
+
+
 def test_entities_that_grow_are_refused(book, tmp_path):
     path = tmp_path / "laughs.ods"
     entities = "".join(f'<!ENTITY l{n} "{f"&l{n - 1};" * 10}">' for n in range(1, 10))
@@ -152,10 +163,47 @@ def test_a_cell_that_is_not_what_it_says_is_a_sentence(book, tmp_path, spoilt):
     assert "cannot be opened as ODS" in refused(book, ods_with(tmp_path / "x.ods", **spoilt))
 
 
-def test_a_timeline_that_kills_its_reader_is_a_sentence(book):
-    """Found by fuzzing: markers of an old version with a broken one among them end the library."""
+TIME = {"OTIO_SCHEMA": "RationalTime.1", "rate": 24.0, "value": 1.0}
+
+
+@pytest.mark.parametrize(
+    "document",
+    [
+        {"OTIO_SCHEMA": "Marker.1", "marked_range": {"OTIO_SCHEMA": "TimeRange.2"}},
+        {"OTIO_SCHEMA": "Marker.0", "marked_range": {"OTIO_SCHEMA": "TimeRange.0"}},
+        TIME | {"marked_range": {"OTIO_SCHEMA": "TimeRange.2"}},
+        TIME | {"children": [{"markers": [{"OTIO_SCHEMA": "Marker.2"}]}]},
+    ],
+)
+def test_times_that_end_the_library_do_not_reach_it(book, tmp_path, document):
+    """Found by fuzzing, made small: each of these alone ends OpenTimelineIO's own reader (SIGSEGV)."""
+    path = tmp_path / "deadly.otio"
+    path.write_text(json.dumps(document))
+    assert refused(book, path).startswith("a time in this timeline is no ")
+
+
+def test_a_timeline_of_an_old_version_with_a_broken_marker_is_a_sentence(book):
+    """Found by fuzzing."""
     words = refused(book, Path(__file__).parent / "damaged" / "deadly.otio")
-    assert words.startswith("deadly.otio broke the program that reads it (SIG")
+    assert words == "a time in this timeline is no TimeRange of version 1; write it again"
+
+
+@pytest.mark.parametrize(
+    "made",
+    [
+        otio.opentime.RationalTime(1, 24),
+        otio.opentime.TimeRange(otio.opentime.RationalTime(1, 24), otio.opentime.RationalTime(2, 24)),
+        otio.opentime.TimeTransform(otio.opentime.RationalTime(1, 24), 2.0, 24.0),
+    ],
+)
+def test_every_kind_of_time_the_library_writes_may_stand_in_a_timeline(book, tmp_path, made):
+    path = timeline(tmp_path, {})
+    read = otio.adapters.read_from_file(str(path), "otio_json")
+    read.metadata["x"] = made
+    otio.adapters.write_to_file(read, str(path), "otio_json")
+    (found,) = understand_outside(book, path, "one")
+    changed, _ = apply(book, found.change)
+    assert [s.name for s in changed.items[0].sections] == ["Verse"]
 
 
 def test_a_timeline_nested_without_end_does_not_even_reach_the_library(book, tmp_path):
