@@ -1,210 +1,177 @@
 """Fuzzes one parser of files from outside, from valid seeds: guided by coverage where atheris is installed.
 
 ``python benchmarks/fuzz.py PARSER --minutes 10``; ``PARSER`` is one of fuzz_parsers.py, or ``all``, in turn.
-A worker process reads one input after the other within the child's limit on memory; when it dies or hangs it
-is started again and the input is kept. Looked for: an exception that is not the parser's own sentence (the
-child's net would still make one of it), a death, an input that takes longer than 2 s. Every input found is
-then given to the real reader in its own process, whose answer must be a sentence. What happened goes into
+Every seed must be read without a complaint, or nothing starts. A worker (fuzz_worker.py) reads one input
+after the other; when it dies it is started again and the input is kept. Looked for: an exception that is not
+the parser's own sentence (the child's net would still make one of it), a death, an input that takes longer
+than 2 s or 100 MB more than any before.
+
+Every input found is then given to the real reader in its own process, three times, beside its seed: what a
+person would be told, how long it took, how long nothing was heard of it, the process's peak memory. A busy
+machine makes a worker slow; only what is slow there too is. A death there is the reader's own process, made
+to be lost; what was told of it must be a sentence. What happened goes into
 ``benchmarks/outside_results.json`` under ``fuzzing``.
 
 Without atheris (``pip install atheris``; Linux) inputs are mutated without looking at coverage.
 """
 
 import argparse
-import hashlib
+import itertools
 import json
 import os
 import platform
-import random
 import resource
 import subprocess
 import sys
 import tempfile
 import time
-import traceback
+from collections import Counter
 from pathlib import Path
 from typing import Any
 
 from fuzz_parsers import PARSERS, SCRATCH, at_path
+from fuzz_worker import HANG_S, SLOW_S, Counted, work
 
 RESULTS = Path(__file__).parent / "outside_results.json"
-SLOW_S, HANG_S, MEMORY_MB = 2.0, 30.0, 500
-GUIDE_MB = 200
-"""What the guiding takes beside the parser."""
 SHOWN = 5
-BITS = (b"NaN", b"-1", b"1e308", b"9" * 30, b'"', b"<", b">", b"&a;", b"\0", b"[{")
-MODULES = [
-    "showcaller.editing.importing", "showcaller.editing.timeline", "showcaller.editing.media",
-    "showcaller.outside", "showcaller.timing.midi_tempo", "showcaller.model", "showcaller.screen.clips",
-    "showcaller.archive", "mido", "openpyxl", "zipfile",
-]  # fmt: skip
+MEMORY_MB = 500
 
 
-class Watched:
-    """Runs a parser on inputs and writes down what it should not have done."""
+class Workers:
+    """Worker after worker in one folder, until the time is over; what they left there."""
 
     def __init__(self, name: str, folder: Path) -> None:
-        self.parser = PARSERS[name]()
+        self.name = name
         self.folder = folder
-        self.tried = 0
-        self.told_s = time.monotonic()
-        self.known: set[str] = set()
+        self.deaths: list[str] = []
+        """The inputs at which workers died, by name."""
 
-    def read(self, data: bytes) -> None:
-        (self.folder / "current").write_bytes(data)  # what a death leaves behind
-        self.tried += 1
-        begun = time.perf_counter()
-        try:
-            self.parser.read(data)
-        except self.parser.says:
-            pass
-        except Exception as error:
-            last = traceback.extract_tb(error.__traceback__)[-1]
-            self.found(
-                f"{type(error).__name__} at {Path(last.filename).name}:{last.lineno}: {error}"[:200], data
-            )
-        took_s = time.perf_counter() - begun
-        if took_s > SLOW_S:
-            self.found(f"slow: {took_s:.1f} s", data)
-        if time.monotonic() - self.told_s > 1:
-            self.tell()
+    def run(self, minutes: float) -> None:
+        """Keep one going.
 
-    def found(self, words: str, data: bytes) -> None:
-        key = words.split(": ", maxsplit=1)[0]
-        if key not in self.known:
-            self.known.add(key)
-            stem = hashlib.sha256(data).hexdigest()[:16]
-            (self.folder / f"{stem}.bin").write_bytes(data)
-            with (self.folder / "found.txt").open("a") as file:
-                file.write(json.dumps({"words": words, "input": f"{stem}.bin"}) + "\n")
-
-    def tell(self) -> None:
-        self.told_s = time.monotonic()
-        memory_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        (self.folder / f"tried-{os.getpid()}").write_text(f"{self.tried} {memory_mb:.0f}")
-
-
-def mutated(data: bytes, dice: random.Random) -> bytes:
-    """A seed with a few things done to it."""
-    made = bytearray(data)
-    for _ in range(dice.choice((1, 1, 2, 4, 16))):
-        at, kind = dice.randrange(len(made) + 1), dice.randrange(7)
-        if kind == 0 and made:
-            made[at % len(made)] ^= 1 << dice.randrange(8)
-        elif kind == 1:
-            made[at:at] = dice.randbytes(dice.choice((1, 2, 8)))
-        elif kind == 2:
-            del made[at : at + dice.choice((1, 4, 64))]
-        elif kind == 3:
-            made[at:at] = made[at : at + dice.choice((4, 64, 1024))] * dice.choice((1, 2, 50))
-        elif kind == 4:
-            made[at : at + 4] = dice.choice((b"\xff" * 4, bytes(4), b"\x7f\xff\xff\xff", b"\x80\0\0\0"))
-        elif kind == 5:
-            made[at:at] = dice.choice(BITS)
-        else:
-            other = dice.randrange(len(made) + 1)
-            made[at : at + 16] = made[other : other + 16]
-    return bytes(made[:200_000])
-
-
-def work(name: str, folder: Path, seconds: float, seed: int) -> None:
-    """The worker."""
-    try:
-        import atheris  # type: ignore[import-not-found]
-    except ImportError:
-        atheris = None
-    if atheris is None:
-        watched, dice = Watched(name, folder), random.Random(seed)
-        seeds, end_s = watched.parser.seeds(), time.monotonic() + seconds
-        while time.monotonic() < end_s:
-            watched.read(mutated(dice.choice(seeds), dice))
-        watched.tell()
-        return
-    with atheris.instrument_imports(include=MODULES):
-        watched = Watched(name, folder)
-    most = (MEMORY_MB + GUIDE_MB) * 1_000_000
-    resource.setrlimit(resource.RLIMIT_AS, (most, most))
-    corpus = folder / "corpus"
-    corpus.mkdir(exist_ok=True)
-    for n, data in enumerate(watched.parser.seeds()):
-        (corpus / f"seed-{n}").write_bytes(data)
-    options = [
-        f"-max_total_time={int(seconds)}", f"-seed={seed}", "-max_len=200000", f"-timeout={HANG_S:g}",
-        f"-artifact_prefix={folder}/", "-verbosity=0", "-print_final_stats=0",
-    ]  # fmt: skip
-    atheris.Setup([sys.argv[0], *options, str(corpus)], watched.read)
-    atheris.Fuzz()
-
-
-def fuzz(name: str, minutes: float) -> dict[str, Any]:
-    """Fuzz one parser; what happened."""
-    begun = time.monotonic()
-    end_s = begun + minutes * 60
-    deaths: list[dict[str, str]] = []
-    with tempfile.TemporaryDirectory(prefix="fuzz-", dir=SCRATCH) as place:
-        folder, starts = Path(place), 0
+        Raises:
+            SystemExit: one ended before it had read anything: then nothing was tried at all.
+        """
+        end_s, starts = time.monotonic() + minutes * 60, 0
         while (left_s := end_s - time.monotonic()) > 1:
             starts += 1
-            words = [sys.executable, __file__, name, "--work", place, "--minutes", str(left_s / 60)]
-            child = subprocess.Popen([*words, "--seed", str(starts)], stdout=subprocess.DEVNULL,
-                                     stderr=subprocess.PIPE)  # fmt: skip
+            words = [sys.executable, __file__, self.name, "--work", str(self.folder)]
+            words += ["--minutes", str(left_s / 60), "--seed", str(starts)]
+            child = subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
             try:
                 _, said = child.communicate(timeout=left_s + 2 * HANG_S)
             except subprocess.TimeoutExpired:
                 child.kill()
-                said = b"did not end\n"
-            if child.returncode != 0:
-                data = (folder / "current").read_bytes() if (folder / "current").exists() else b""
-                stem = f"death-{len(deaths)}.bin"
-                (folder / stem).write_bytes(data)
-                lines = [w for w in said.decode("utf-8", "replace").splitlines() if "ERROR" in w]
-                deaths.append({"words": (lines or [f"status {child.returncode}"])[-1][:200], "input": stem})
-        tried = [list(map(float, p.read_text().split())) for p in folder.glob("tried-*")]
-        lines = (folder / "found.txt").read_text().splitlines() if (folder / "found.txt").exists() else []
-        unforeseen = {json.loads(line)["words"].split(": ")[0]: json.loads(line) for line in lines}
-        kept = Path(tempfile.gettempdir()) / "showcaller-fuzz-found" / name
-        for one in [*deaths[:SHOWN], *unforeseen.values()]:
-            kept.mkdir(parents=True, exist_ok=True)
-            (kept / one["input"]).write_bytes((folder / one["input"]).read_bytes())
-            one["through_the_child"] = asked(name, (folder / one["input"]).read_bytes())
+                _, said = child.communicate()
+            if child.returncode == 0:
+                continue
+            counted = self.folder / f"tried-{child.pid}"
+            if not counted.exists() or not Counted.read(counted)[0]:
+                last = (said.decode("utf-8", "replace").splitlines() or ["no word"])[-1]
+                raise SystemExit(f"{self.name}: a worker ended before its first input: {last}")
+            stem = f"death-{len(self.deaths)}.bin"
+            (self.folder / stem).write_bytes((self.folder / "current").read_bytes())
+            self.deaths.append(stem)
+
+    def tried(self) -> list[tuple[int, float]]:
+        """(inputs, peak in MB) of each worker."""
+        return [Counted.read(path) for path in self.folder.glob("tried-*")]
+
+    def found(self) -> list[dict[str, str]]:
+        """What they noted, each kind once over all of them."""
+        path = self.folder / "found.txt"
+        lines = [json.loads(line) for line in path.read_text().splitlines()] if path.exists() else []
+        return list({(one["what"], one["where"] or one["input"]): one for one in lines}.values())
+
+
+def fuzz(name: str, minutes: float) -> dict[str, Any]:
+    """Fuzz one parser; what happened."""
+    parser = PARSERS[name]()
+    for data in (seeds := parser.seeds()):
+        parser.read(data)
+    begun = time.monotonic()
+    kept = Path(tempfile.gettempdir()) / "showcaller-fuzz-found" / name
+    kept.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(prefix="fuzz-", dir=SCRATCH) as place:
+        workers = Workers(name, Path(place))
+        workers.run(minutes)
+        took_min = (time.monotonic() - begun) / 60
+        seed = asked(name, seeds[0])
+        noted = []
+        for one in [*({"what": "death", "input": d} for d in workers.deaths), *workers.found()]:
+            data = (workers.folder / one["input"]).read_bytes()
+            (kept / one["input"]).write_bytes(data)
+            noted.append(one | asked(name, data))
+        tried = workers.tried()
     for left in SCRATCH.glob("showcaller-fuzz-*"):
         left.unlink(missing_ok=True)
+    ends = Counter(one["said"] for one in noted if one["what"] == "death" and one["ended"])
+    again = [one for one in noted if one["what"] == "death" and not one["ended"]]
+    slow = [one for one in noted if one["silence_s"] > SLOW_S or one["peak_mb"] > MEMORY_MB]
     return {
-        "parser": name, "minutes": round((time.monotonic() - begun) / 60, 1), "guided": guided(),
-        "inputs": int(sum(t[0] for t in tried)), "worker_peak_mb": max((t[1] for t in tried), default=0),
-
-        "deaths_of_the_worker": len(deaths), "deaths": deaths[:SHOWN],
-        "unforeseen_or_slow": list(unforeseen.values()), "machine": machine(),
+        "parser": name, "minutes": round(took_min, 1), "guided": guided(), "machine": machine(),
+        "inputs": sum(t[0] for t in tried), "worker_peak_mb": round(max((t[1] for t in tried), default=0)),
+        "seed_through_the_child": seed,
+        "unforeseen": [one for one in noted if one["what"] == "unforeseen"],
+        "ends_of_the_readers_own_process": sum(ends.values()),
+        "what_was_said_of_them": dict(ends),
+        "ends_of_the_worker_that_the_child_outlives": again[:SHOWN],
+        "slow_or_large_in_the_worker": sum(one["what"] in ("slow", "large") for one in noted),
+        "slow_or_large_through_the_child": slow,
+        "slowest_of_them_s": max((one["s"] for one in noted), default=0.0),
+        "largest_of_them_mb": max((one["peak_mb"] for one in noted), default=0),
     }  # fmt: skip
 
 
-def asked(name: str, data: bytes) -> str:
-    """What the real way answers to an input: a sentence, or 'read'."""
+def asked(name: str, data: bytes) -> dict[str, Any]:
+    """What the real way makes of an input, best of three: ``said``, ``s``, ``silence_s``, ``peak_mb``."""
+    best: dict[str, Any] = {}
+    with tempfile.NamedTemporaryFile(dir=SCRATCH, suffix=".bin") as file:
+        file.write(data)
+        file.flush()
+        words = [sys.executable, __file__, name, "--again", file.name]
+        for _ in range(3):
+            # By a fresh process: the peak of a child counts what its parent held when it began.
+            run = subprocess.run(words, capture_output=True, check=True)
+            one = json.loads(run.stdout)
+            if not best or one["s"] < best["s"]:
+                best = one
+    return best
+
+
+def ask_once(name: str, data: bytes) -> dict[str, Any]:
+    """One input through the real child."""
     from showcaller.outside import Limits, Refused
     from showcaller.outside.asking import ask
 
-    os.environ["PYTHONPATH"] = str(Path(__file__).parent)
+    os.environ["PYTHONPATH"] = os.pathsep.join([str(Path(__file__).parent), os.environ.get("PYTHONPATH", "")])
     parser = PARSERS[name]()
     path = at_path(parser.whole(data), parser.end)
     begun = time.perf_counter()
+    heard, ended = [begun], False
     try:
-        ask("fuzz:again", name, data, str(path), name=f"input{parser.end}", limits=Limits())
+        ask("fuzz:again", name, str(path), name=f"input{parser.end}", limits=Limits(),
+            seen=lambda *_: heard.append(time.perf_counter()))  # fmt: skip
         words = "read"
     except Refused as error:
-        words = str(error)
-    return f"{words} ({time.perf_counter() - begun:.1f} s)"
+        words = str(error).replace(path.name, f"input{parser.end}").replace(f"{path.parent}/", "")
+        ended = "broke the program that reads it" in words or "ended by the system" in words
+    heard.append(time.perf_counter())
+    path.unlink()
+    return {
+        "said": words[:300], "ended": ended, "s": round(heard[-1] - begun, 2),
+        "silence_s": round(max(b - a for a, b in itertools.pairwise(heard)), 2),
+        "peak_mb": round(resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024),
+    }  # fmt: skip
 
 
-def again(_within: object, name: str, data: bytes, path: str) -> None:
-    """The child's part of :func:`asked`; the file is there already, and it may write none."""
-    import fuzz_parsers
-
+def again(_within: object, name: str, path: str) -> None:
+    """The child's part of :func:`ask_once`."""
     from showcaller.outside import Refused
 
-    fuzz_parsers.at_path = lambda _data, _end: Path(path)
     parser = PARSERS[name]()
     try:
-        parser.read(data)
+        parser.read_at(Path(path))
     except parser.says as error:
         raise Refused(" ".join(str(error).split())) from None
 
@@ -237,10 +204,14 @@ def main() -> None:
     parse.add_argument("parser", choices=[*PARSERS, "all"])
     parse.add_argument("--minutes", type=float, default=10.0)
     parse.add_argument("--work", type=Path, help=argparse.SUPPRESS)
+    parse.add_argument("--again", type=Path, help="what the real reader says of one input that was kept")
     parse.add_argument("--seed", type=int, default=1, help=argparse.SUPPRESS)
     given = parse.parse_args()
     if given.work:
         work(given.parser, given.work, given.minutes * 60, given.seed)
+        return
+    if given.again:
+        print(json.dumps(ask_once(given.parser, given.again.read_bytes()), ensure_ascii=False))
         return
     for name in PARSERS if given.parser == "all" else [given.parser]:
         found = fuzz(name, given.minutes)

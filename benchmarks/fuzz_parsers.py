@@ -11,7 +11,9 @@ import wave
 import zipfile
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 SAMPLE = Path(__file__).resolve().parent.parent / "sample_shows" / "breakwater.json"
 SCRATCH = Path("/dev/shm") if Path("/dev/shm").is_dir() else Path(tempfile.gettempdir())
@@ -19,13 +21,36 @@ SCRATCH = Path("/dev/shm") if Path("/dev/shm").is_dir() else Path(tempfile.gette
 
 @dataclass(frozen=True)
 class Parser:
-    """``seeds`` makes valid inputs; ``read`` takes one and may raise what ``says`` lists, sentences all."""
+    """``seeds`` makes valid inputs; ``read_at`` reads a file and may raise what ``says`` lists, sentences all.
+
+    ``whole`` makes the file's bytes of an input. Nothing is made before it is asked for: where files are read
+    none can be written.
+    """
 
     seeds: Callable[[], list[bytes]]
-    read: Callable[[bytes], object]
+    read_at: Callable[[Path], object]
     says: tuple[type[BaseException], ...]
     end: str
     whole: Callable[[bytes], bytes] = lambda data: data
+
+    def read(self, data: bytes) -> object:
+        """One input, as a file."""
+        return self.read_at(at_path(self.whole(data), self.end))
+
+
+@lru_cache(maxsize=1)
+def small_show() -> dict[str, Any]:
+    """The first items of the sample with a few cues each, and all that those name."""
+    show = json.loads(SAMPLE.read_text(encoding="utf-8"))
+    show["items"] = show["items"][:2]
+    for item in show["items"]:
+        item["cues"] = item.get("cues", [])[:3]
+    named = {cue["look"]["look"] for item in show["items"] for cue in item["cues"] if "look" in cue}
+    show["looks"] = [look for look in show["looks"] if look["id"] in named]
+    sources = {layer["source"] for look in show["looks"] for layer in look.get("layers", [])}
+    show["sources"] = [source for source in show["sources"] if source["id"] in sources]
+    del show["sends"]
+    return show
 
 
 def at_path(data: bytes, end: str) -> Path:
@@ -54,23 +79,19 @@ def _spreadsheet(end: str, part: str) -> Parser:
     from showcaller.editing.importing.cells import TableError, read_tables
     from showcaller.model import read_show
 
-    show = read_show(SAMPLE)
-    show = show.model_copy(update={"items": show.items[:4]})
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / f"seed{end}"
-        (write_ods if end == ".ods" else write_xlsx)([running_order_sheet(show)], path)
-        parts, seed = _unpacked(path, part)
+    @lru_cache(maxsize=1)
+    def made() -> tuple[dict[str, bytes], bytes]:
+        show = read_show(SAMPLE)
+        show = show.model_copy(update={"items": show.items[:4]})
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / f"seed{end}"
+            (write_ods if end == ".ods" else write_xlsx)([running_order_sheet(show)], path)
+            return _unpacked(path, part)
 
     def whole(data: bytes) -> bytes:
-        return _packed(parts, part, data)
+        return _packed(made()[0], part, data)
 
-    return Parser(
-        lambda: [seed],
-        lambda data: read_tables(at_path(whole(data), end)),
-        (TableError,),
-        end,
-        whole,
-    )
+    return Parser(lambda: [made()[1]], read_tables, (TableError,), end, whole)
 
 
 def _zip(end: str) -> Parser:
@@ -78,8 +99,7 @@ def _zip(end: str) -> Parser:
     inner = _spreadsheet(end, "content.xml" if end == ".ods" else "xl/worksheets/sheet1.xml")
     from showcaller.editing.importing.cells import TableError, read_tables
 
-    seed = inner.whole(inner.seeds()[0])
-    return Parser(lambda: [seed], lambda data: read_tables(at_path(data, end)), (TableError,), end)
+    return Parser(lambda: [inner.whole(inner.seeds()[0])], read_tables, (TableError,), end)
 
 
 def _tables() -> Parser:
@@ -92,14 +112,14 @@ def _tables() -> Parser:
     seeds = [
         "Song,Length,BPM,Notes\r\nLow Water,5:10,92,count-in\r\nTalk: the ferry,1:30,,\r\nTotal,6:40,,\r\n",
         '\ufeffNr;Titel;Dauer\n1;Über;4,36\n2;"a\nb";0:04:36\n',
-        "Department\tNumber\tName\tAnchor\tItem\nLights\t12.5\tFront\tbar 9 beat 2\tiron-gulls\n",
-        "Kind,Name,Length,Tempo,Meters,Sections\nsong,X,240,120@1; 60 ramp@9,4/4@1,Verse@1\n",
+        "Department\tNumber\tWhat\tWhen\tSong\nLights\t12.5\tFront\t9/2\tRopes and Rust\n",
+        "Kind,Name,Length,Tempo,Meter,Sections\nsong,X,240,1 120; 9 60,1 4/4,1 Verse\n",
     ]
     return Parser(
         lambda: (
             [s.encode() for s in seeds] + [seeds[1].encode("utf-16"), seeds[1].encode("cp1252", "replace")]
         ),
-        lambda data: understand(show, at_path(data, ".csv"), show.items[1].id),
+        lambda path: understand(show, path, show.items[1].id),
         (FileError,),
         ".csv",
     )
@@ -114,7 +134,7 @@ def _timeline() -> Parser:
     small = song.model_copy(update={"cues": song.cues[:2]})
     return Parser(
         lambda: [song_timeline(show, small).encode()],
-        lambda data: sections_of(data.decode("utf-8", "replace"), song),
+        lambda path: sections_of(path.read_bytes().decode("utf-8", "replace"), song),
         (TimelineError,),
         ".otio",
     )
@@ -128,7 +148,7 @@ def _midi() -> Parser:
     songs = [i for i in read_show(SAMPLE).items if isinstance(i, Song) and i.tempo]
     return Parser(
         lambda: [song_midi(song) for song in songs[:3]],
-        read_midi_tempo,
+        lambda path: read_midi_tempo(path.read_bytes()),
         (ValueError,),
         ".mid",
     )
@@ -137,16 +157,9 @@ def _midi() -> Parser:
 def _document() -> Parser:
     from showcaller.model import DocumentError, parse_show
 
-    whole = json.loads(SAMPLE.read_text(encoding="utf-8"))
-    whole["items"] = whole["items"][:2]
-    for item in whole["items"]:
-        item["cues"] = item.get("cues", [])[:3]
-    whole.pop("looks", None)
-    whole.pop("sends", None)
-    text = json.dumps(whole)
     return Parser(
-        lambda: [text.encode()],
-        lambda data: parse_show(data.decode("utf-8", "replace")),
+        lambda: [json.dumps(small_show()).encode()],
+        lambda path: parse_show(path.read_bytes().decode("utf-8", "replace")),
         (DocumentError,),
         ".json",
     )
@@ -162,8 +175,7 @@ def _still() -> Parser:
     picture = np.arange(60 * 40 * 3, dtype=np.uint8).reshape(40, 60, 3)
     source = Source.model_validate({"id": "s", "name": "S", "kind": "still", "media": "x"})
 
-    def read(data: bytes) -> object:
-        path = at_path(data, ".png")
+    def read(path: Path) -> object:
         footage = Footage((source.model_copy(update={"media": path.name}),), path.parent)
         return footage.at("s", 0)
 
@@ -206,9 +218,8 @@ def _media() -> Parser:
             found.append(into.getvalue())
         return found
 
-    def read(data: bytes) -> object:
-        path = str(at_path(data, ".mp4"))
-        return probe(Within(), path, "x"), listen(Within(), path)
+    def read(path: Path) -> object:
+        return probe(Within(), str(path), "x"), listen(Within(), str(path))
 
     return Parser(seeds, read, (Refused,), ".mp4")
 
@@ -217,8 +228,8 @@ def _clip() -> Parser:
     from showcaller.screen.clips import Clip
     from showcaller.screen.errors import ClipError
 
-    def read(data: bytes) -> object:
-        with Clip(at_path(data, ".mp4")) as clip:
+    def read(path: Path) -> object:
+        with Clip(path) as clip:
             return clip.facts, clip.frame(1)
 
     return Parser(lambda: _media().seeds()[1:], read, (ClipError,), ".mp4")
@@ -226,19 +237,43 @@ def _clip() -> Parser:
 
 def _tour() -> Parser:
     from showcaller.archive import Tour, TourError
-    from showcaller.model import read_show
+    from showcaller.model import Show
+    from showcaller.run.codec import event_from, input_from
+    from showcaller.run.runlog import Record
+
+    show = Show.model_validate(small_show())
+    item, cue = show.items[0].id, show.items[0].cues[0].id
+    began = {"kind": "run_started", "caller": "seed"}
+    fired = {
+        "kind": "fired",
+        "item": item,
+        "cue": cue,
+        "go": cue,
+        "planned_s": 1.0,
+        "actual_s": 1.1,
+        "by": "go",
+    }
 
     def seeds() -> list[bytes]:
+        records = [
+            Record(n, n * 10**9, n * 10**9, input_from(came), (event_from(event),))
+            for n, (came, event) in enumerate(
+                [({"kind": "start"}, began), ({"kind": "go", "go": cue}, fired)], start=1
+            )
+        ]
         with tempfile.TemporaryDirectory() as folder:
             path = Path(folder) / "seed.tour"
             with Tour.create(path, "Seed") as tour:
-                show = read_show(SAMPLE)
-                tour.add_edition(show.model_copy(update={"items": show.items[:1], "looks": (), "sends": ()}))
+                run = tour.add_run(tour.add_edition(show), records, run_id="seed")
+                tour.set_recording(run, "drums.mp4", 10**9, "typed", wall_ns=10**9)
+                tour.add_remark(run, 10**9, "late", wall_ns=10**9)
             return [path.read_bytes()]
 
-    def read(data: bytes) -> object:
-        with Tour.open(at_path(data, ".tour")) as tour:
-            return tour.runs(), [tour.show_of(e) for e in tour.editions()]
+    def read(path: Path) -> object:
+        with Tour.open(path) as tour:
+            runs = tour.runs()
+            shows = [tour.show_of(edition) for edition in tour.editions()]
+            return shows, [(tour.records(r), tour.recordings(r), tour.remarks(r)) for r in runs]
 
     return Parser(seeds, read, (TourError,), ".tour")
 
