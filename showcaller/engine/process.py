@@ -131,7 +131,8 @@ class _Engine:
         self._journal.report = self._of_journal
         self._ports = {o.id: open_outlet(o, self.runner.report) for o in compiled.plan.show.outlets}
         self.runner.use_outlets(self._ports, encode_all(compiled, self._ports))
-        self.runner.replay(opened.records)
+        if opened.standing is not None:
+            self.runner.go_on_from(opened.standing)
         if opened.recovered is not None:
             self.runner.take(replace(opened.recovered, doubts=self.runner.doubts()))
         if opened.mended:

@@ -1,14 +1,18 @@
 """What a run's journal holds: a header with the whole show, clock entries, then the records of the run."""
 
 import json
+from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
+from typing import Literal
 
 from showcaller.engine.clock import RunClock
-from showcaller.engine.journal import JournalError, Reading, read
+from showcaller.engine.journal import JournalError, Plain, Reading, read
 from showcaller.engine.protocol import SHOW_FILE
 from showcaller.run import events as ev
-from showcaller.run.runlog import RUNLOG_VERSION, Record
+from showcaller.run.runlog import RECORD_BEGINNING, RUNLOG_VERSION, Record
+
+_CLOCK = b'{"clock"'
 
 
 class RunFileError(Exception):
@@ -16,14 +20,11 @@ class RunFileError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class RunFile:
-    """A run as found in its journal.
+class RunHead:
+    """What a journal says of its run, apart from the records.
 
     Attributes:
         clock: that of the last clock entry.
-        records: the run's log without a gap from its first record.
-        after: whole records behind a gap.
-        missing: how many records the gap lacks.
         front: where the log's newest part was kept in memory; None where it was not.
         headless: the header was damaged; the show is the one that lies beside the journal.
     """
@@ -32,11 +33,23 @@ class RunFile:
     show_text: str
     opened_wall_ns: int
     clock: RunClock
+    front: str | None = None
+    headless: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RunFile(RunHead):
+    """A run as found in its journal.
+
+    Attributes:
+        records: the run's log without a gap from its first record.
+        after: whole records behind a gap.
+        missing: how many records the gap lacks.
+    """
+
     records: tuple[Record, ...] = field(default=())
     after: tuple[Record, ...] = ()
     missing: int = 0
-    front: str | None = None
-    headless: bool = False
 
     @property
     def ended(self) -> bool:
@@ -68,17 +81,83 @@ def parse(bodies: list[bytes], name: str, beside: Path | None = None) -> RunFile
     Raises:
         RunFileError: empty, without a header and a show beside it, of a newer version, or not a run at all.
     """
-    if not bodies:
+    head = parse_head(bodies, name, beside)
+    log = Ordered()
+    records: list[Record] = []
+    after: list[Record] = []
+    try:
+        for body in records_in(bodies):
+            record = Record.from_bytes(body)
+            if (place := log.place_of(record.seq)) is not None:
+                (records if place == "next" else after).append(record)
+    except UNREADABLE:
+        raise unreadable(name) from None
+    return RunFile(
+        head.run_id, head.show_text, head.opened_wall_ns, head.clock, head.front, head.headless,
+        tuple(records), tuple(after), log.missing,
+    )  # fmt: skip
+
+
+UNREADABLE = (ValueError, KeyError, TypeError, AttributeError)
+"""What reading a record raises that is none, or none of this version."""
+
+
+def unreadable(name: str) -> RunFileError:
+    """The sentence instead."""
+    return RunFileError(
+        f"{name} is a log, but not one that can be read here; use the version of showcaller that wrote it"
+    )
+
+
+class Ordered:
+    """Puts a log's records in order as they are read: those without a gap, and those behind one."""
+
+    def __init__(self) -> None:
+        self.count = 0
+        """How many there are without a gap."""
+        self._behind = 0
+        self._last = 0
+
+    def place_of(self, seq: int) -> Literal["next", "behind"] | None:
+        """Where the record with this number belongs; None if it, or a later one, was there already."""
+        if not self._behind and seq == self.count + 1:
+            self.count += 1
+            return "next"
+        if seq > (self._last or self.count):
+            self._last = seq
+            self._behind += 1
+            return "behind"
+        return None
+
+    @property
+    def missing(self) -> int:
+        """How many records the gap lacks."""
+        return self._last - self.count - self._behind if self._behind else 0
+
+
+def records_in(bodies: Iterable[bytes]) -> Iterator[bytes]:
+    """Those of a journal's bodies that are, or should be, records."""
+    for n, body in enumerate(bodies):
+        if not body.startswith(_CLOCK) and not (n == 0 and _is_header(body)):
+            yield body
+
+
+def parse_head(bodies: Iterable[bytes], name: str, beside: Path | None = None) -> RunHead:
+    """What a journal's bodies say of the run; the arguments and what is raised are those of :func:`parse`."""
+    told = [body for n, body in enumerate(bodies) if n == 0 or not body.startswith(RECORD_BEGINNING)]
+    if not told:
         raise RunFileError(f"{name} holds nothing; the show was never opened")
     try:
-        return _parse(bodies, name, beside)
-    except (ValueError, KeyError, TypeError, AttributeError):
-        raise RunFileError(
-            f"{name} is a log, but not one that can be read here; use the version of showcaller that wrote it"
-        ) from None
+        return _parse_head(told, name, beside)
+    except UNREADABLE:
+        raise unreadable(name) from None
 
 
-def _parse(bodies: list[bytes], name: str, beside: Path | None) -> RunFile:
+def _is_header(body: bytes) -> bool:
+    return "header" in json.loads(body)
+
+
+def _parse_head(bodies: list[bytes], name: str, beside: Path | None) -> RunHead:
     first = json.loads(bodies[0])
     head = first.get("header") if isinstance(first, dict) else None
     if head is None and beside is None:
@@ -92,23 +171,11 @@ def _parse(bodies: list[bytes], name: str, beside: Path | None) -> RunFile:
             "update showcaller"
         )
     clock, front = RunClock(0, 1.0, "", head["wall"]), None
-    records: list[Record] = []
-    after: list[Record] = []
-    for body in bodies[1:] if "header" in first else bodies:
-        if body.startswith(b'{"clock"'):
+    for body in bodies:
+        if body.startswith(_CLOCK):
             entry = json.loads(body)
             clock, front = RunClock(**entry["clock"]), entry.get("front")
-            continue
-        record = Record.from_bytes(body)
-        if not after and record.seq == len(records) + 1:
-            records.append(record)
-        elif record.seq > (after[-1].seq if after else len(records)):
-            after.append(record)
-    missing = after[-1].seq - len(records) - len(after) if after else 0
-    return RunFile(
-        head["run"], head["show"], head["wall"], clock, tuple(records), tuple(after), missing, front,
-        headless="header" not in first,
-    )  # fmt: skip
+    return RunHead(head["run"], head["show"], head["wall"], clock, front, headless="header" not in first)
 
 
 def _show_beside(path: Path | None, name: str) -> str:
@@ -128,10 +195,12 @@ def read_run(path: Path) -> RunFile:
     """
     if not path.exists():
         raise JournalError(f"cannot read {path}: no such file or directory")
-    found = read(path)
-    return parse(whole_bodies(found), path.name, path.with_name(SHOW_FILE))
+    found = read(path, new_log=Plain)
+    return parse(list(whole_bodies(found)), path.name, path.with_name(SHOW_FILE))
 
 
-def whole_bodies(found: Reading) -> list[bytes]:
+def whole_bodies(found: Reading) -> Iterator[bytes]:
     """All records of a journal that are whole, in order, whether or not some between them are missing."""
-    return found.bodies + [line.body for line in found.after]
+    yield from found.log
+    for line in found.after:
+        yield line.body

@@ -1,7 +1,7 @@
 """A run being carried out: inputs in, state stepped, journal written, messages out. Knows no transport."""
 
 import threading
-from collections import Counter, deque
+from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 
 from showcaller.engine.clock import RunClock
@@ -9,16 +9,14 @@ from showcaller.engine.encode import encode
 from showcaller.engine.journal import Journal, JournalError
 from showcaller.engine.journal.memory import Selection
 from showcaller.engine.outlets import OutboundBatch, OutletPort
-from showcaller.model import LookChange, OscMessage
+from showcaller.engine.standing import Standing, cue_messages, look_messages
+from showcaller.model import LookChange
 from showcaller.run import commands as c
 from showcaller.run import events as ev
-from showcaller.run.compiled import CompiledShow, LookFact
-from showcaller.run.machine import first_state, step
+from showcaller.run.compiled import CompiledShow
+from showcaller.run.machine import step
 from showcaller.run.outcome import Outcome
-from showcaller.run.runlog import RECORD_BEGINNING, Record, record_bytes
-from showcaller.run.state import RunState
-from showcaller.screen.looks import resolved
-from showcaller.screen.sending import messages_of
+from showcaller.run.runlog import RECORD_BEGINNING, record_bytes
 
 Packets = Mapping[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]]
 """(item, cue) → for each of its outlets, in the order of the messages, the bytes that leave."""
@@ -33,30 +31,16 @@ def encode_all(compiled: CompiledShow, ports: Mapping[str, OutletPort]) -> Packe
     rate = compiled.plan.show.timecode_rate
     table: dict[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
     for i, item in enumerate(compiled.items):
-        for k, planned in enumerate(item.planned.cues):
+        for k in range(len(item.planned.cues)):
             by_outlet: dict[str, list[bytes]] = {}
-            for message in (
-                *planned.cue.messages,
-                *_look_messages(compiled, planned.cue.look, item.looks.get(k)),
-            ):
+            for message in cue_messages(compiled, i, k):
                 body = ports[message.outlet].frame(encode(message, rate))
                 by_outlet.setdefault(message.outlet, []).append(body)
             table[i, k] = tuple((outlet, tuple(bodies)) for outlet, bodies in by_outlet.items())
     return table
 
 
-def _look_messages(
-    compiled: CompiledShow, change: LookChange | None, fact: LookFact | None
-) -> Iterable[OscMessage]:
-    """What the show's templates make of a change of look."""
-    show = compiled.plan.show
-    if change is None or not show.sends:
-        return ()
-    over_s = 0.0 if fact is None else fact.over_s
-    return (sent.message for sent in messages_of(show, resolved(show, change), change, over_s))
-
-
-class Runner:
+class Runner(Standing):
     """Carries out one run. All methods but ``report`` belong to one thread.
 
     ``publish`` gets the bytes of every record after its messages have left; ``wake`` is called from other
@@ -71,12 +55,9 @@ class Runner:
         publish: Callable[[bytes], None],
         wake: Callable[[], None],
     ) -> None:
-        self.compiled = compiled
+        super().__init__(compiled)
         self.clock = clock
-        self.state: RunState = first_state(compiled)
         self.log = Selection(journal.memory, RECORD_BEGINNING)
-        self._outstanding: Counter[tuple[str, str]] = Counter()
-        self.next_ns: int | None = None
         self.unkept: str | None = None
         self._journal = journal
         self._publish = publish
@@ -90,33 +71,12 @@ class Runner:
     def use_outlets(self, ports: Mapping[str, OutletPort], packets: Packets) -> None:
         """The open outlets, and every cue's bytes."""
         self._ports, self._packets = ports, packets
+        self.outlets = {at: tuple(outlet for outlet, _ in sent) for at, sent in packets.items()}
 
-    def replay(self, records: tuple[Record, ...]) -> None:
-        """Bring the state to where a journal left it. Nothing is sent: what was journaled counts as gone."""
-        for record in records:
-            self.state, out = step(self.compiled, self.state, record.input, record.t_ns)
-            self.next_ns = out.next_ns
-            self._count(out)
-
-    def _count(self, out: Outcome) -> None:
-        """Keep count of what was given to the outlets and has not been told of again."""
-        for event in out.events:
-            if isinstance(event, ev.DoubtSettled):
-                for pair in [p for p in self._outstanding if p[0] == event.cue]:
-                    del self._outstanding[pair]
-        for i, k, _ in out.sends:
-            for outlet, _ in self._packets.get((i, k), ()):
-                if not self.state.is_muted(outlet) and outlet in out.only.get((i, k), (outlet,)):
-                    self._outstanding[self.compiled.items[i].ids[k], outlet] += 1
-        for event in out.events:
-            if isinstance(event, ev.MessagesSent | ev.MessagesFailed):
-                pair = event.cue, event.outlet
-                if self._outstanding[pair] > 0:
-                    self._outstanding[pair] -= 1
-
-    def doubts(self) -> tuple[str, ...]:
-        """What was given to an outlet that has not told what became of it, as :class:`Recovered` has it."""
-        return tuple("\n".join(pair) for pair, count in self._outstanding.items() if count > 0)
+    def go_on_from(self, standing: Standing) -> None:
+        """Stand where a journal left the run."""
+        self.state, self.next_ns = standing.state, standing.next_ns
+        self.outstanding = standing.outstanding
 
     def report(self, event: ev.Event) -> None:
         """An outlet's word, from any thread."""
@@ -138,7 +98,7 @@ class Runner:
         for letter, port in self._letters(out):
             port.send(letter)
         self._publish(body)
-        self._count(out)
+        self.count(out)
         return out
 
     def rehearse(self, given: c.Input, now_ns: int | None = None) -> None:
@@ -196,7 +156,7 @@ class Runner:
         """A look put on by hand. Encoded when it is asked for the first time: no cue waits for it."""
         if change not in self._looks:
             by_outlet: dict[str, list[bytes]] = {}
-            for message in _look_messages(self.compiled, change, None):
+            for message in look_messages(self.compiled, change, None):
                 body = self._ports[message.outlet].frame(encode(message))
                 by_outlet.setdefault(message.outlet, []).append(body)
             self._looks[change] = tuple((outlet, tuple(bodies)) for outlet, bodies in by_outlet.items())

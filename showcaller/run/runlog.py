@@ -49,6 +49,18 @@ class Record:
         return record_bytes(self.seq, self.t_ns, self.wall_ns, self.input, self.events)
 
     @classmethod
+    def without_events(cls, data: bytes | str) -> "Record":
+        """The record in ``data`` without its events, which replaying does not need and which are most of it;
+        raises ValueError when it is not one."""
+        body = json.loads(data)
+        try:
+            if not isinstance(body["ev"], list):
+                raise ValueError("not a run record: its events are no list")
+            return cls(body["seq"], body["t"], body["wall"], input_from(body["in"]))
+        except (KeyError, TypeError, AttributeError) as error:
+            raise ValueError(f"not a run record: {error}") from None
+
+    @classmethod
     def from_bytes(cls, data: bytes | str) -> "Record":
         """The record in ``data``; raises ValueError when it is not one."""
         body = json.loads(data)

@@ -6,6 +6,7 @@ from small_shows import cue, item, show
 from showcaller.engine.clock import new_clock
 from showcaller.engine.journal.memory import Kept
 from showcaller.engine.runner import Runner, encode_all
+from showcaller.engine.standing import Standing
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.codec import command_from
@@ -134,7 +135,10 @@ def test_a_replayed_run_stands_where_it_was_and_sends_nothing(runner):
     again = Runner(run.compiled, run.clock, paper, lambda body: None, lambda: None)
     again.use_outlets(run._ports, run._packets)
     order.clear()
-    again.replay(records)
+    standing = Standing(run.compiled)
+    for record in records:
+        standing.replay(record.input, record.t_ns)
+    again.go_on_from(standing)
     assert (again.state, list(again.log), again.next_ns) == (run.state, list(run.log), run.next_ns)
     assert order == []
 

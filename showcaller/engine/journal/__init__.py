@@ -2,6 +2,6 @@
 
 from showcaller.engine.journal.journal import Journal
 from showcaller.engine.journal.lines import JournalError
-from showcaller.engine.journal.reading import Reading, read, read_journal
+from showcaller.engine.journal.reading import Plain, Reading, look, read, read_journal, together
 
-__all__ = ["Journal", "JournalError", "Reading", "read", "read_journal"]
+__all__ = ["Journal", "JournalError", "Plain", "Reading", "look", "read", "read_journal", "together"]

@@ -20,12 +20,11 @@ from showcaller.engine.journal.disk import DiskFile
 from showcaller.engine.journal.front import Front
 from showcaller.engine.journal.lines import FIRST, MAGIC, JournalError, Line, following
 from showcaller.engine.journal.memory import Kept
-from showcaller.engine.journal.reading import Reading, read
+from showcaller.engine.journal.reading import WITNESSES, Reading, read
 from showcaller.run import events as ev
 from showcaller.run.events import Reporter
 
 SYNC_S = 0.1
-_WITNESSES = 200
 BATCH_BYTES = 1 << 18
 LOOK_S = 0.4
 RETRY_S = 0.5
@@ -85,27 +84,30 @@ class Journal:
     def _adopt(self, found: Reading, bodies: list[bytes] | None) -> None:
         """Go on where the log was left; what must be mended is left to the helper."""
         same = bodies is None or bodies == found.bodies
-        lines = list(found.lines)
-        if bodies is None and found.whole and not found.after and lines:
+        sound = found.whole and same and not found.after
+        if bodies is None and sound and isinstance(found.log, Kept) and found.tail:
+            self.memory, lines = found.log, list(found.tail)
             self._last = lines[-1].own  # as they were read; of a long night making them anew takes a while
-            for line in lines:
-                self.memory.append(line.body)
         else:
-            lines = [self._add(body) for body in (found.bodies if bodies is None else bodies)]
+            lines = []
+            for body in found.log if bodies is None else bodies:
+                lines.append(self._add(body))
+                if len(lines) % 1000 == 0:
+                    self.memory.compact()
         # The front is to begin with all that the disk may lack, and a few more as a witness.
-        at_least = found.on_disk if found.whole and same and not found.after else 0
-        self._recent = lines[min(at_least, max(0, len(lines) - _WITNESSES)) :]
+        first = min(found.on_disk if sound else 0, max(0, len(self.memory) - WITNESSES))
+        self._recent = [line for line in lines if line.number > first]
         try:
-            if not found.lines and not found.after and found.whole:
+            if found.is_empty and found.whole:
                 self._disk.create()
                 self._anew = len(self.memory) > 0
-            elif found.whole and same and not found.after:
+            elif sound:
                 self._disk.go_on(max(found.end, len(MAGIC)))
-                self._pending.extend((n.number, n.to_bytes()) for n in found.lines[found.on_disk :])
+                self._pending.extend((n.number, n.to_bytes()) for n in found.tail if n.number > found.on_disk)
             else:
                 self._anew = True
         except OSError as error:
-            if not found.lines:
+            if not len(found.log):
                 raise JournalError(
                     f"cannot keep a journal at {self.path}: {_reason(error)}; choose another folder"
                 ) from None

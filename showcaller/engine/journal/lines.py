@@ -104,16 +104,24 @@ class Chain:
 
 def chained(sources: Iterable[Iterable[Line]]) -> Chain:
     """The one log that all ``sources`` hold pieces of."""
-    at: dict[tuple[int, bytes], Line] = {}
-    for lines in sources:
-        for line in lines:
-            at.setdefault((line.number, line.prev), line)
-    kept = tuple(_follow(at, 1, FIRST))
-    last = len(kept)
-    behind = {line.number: line for line in at.values() if line.number > last}
-    after = tuple(behind[n] for n in sorted(behind))
-    missing = max(behind) - last - len(behind) if behind else 0
+    kept, after, missing = continued(0, FIRST, (line for lines in sources for line in lines))
     return Chain(kept, after, missing)
+
+
+def continued(
+    count: int, last: bytes, lines: Iterable[Line]
+) -> tuple[tuple[Line, ...], tuple[Line, ...], int]:
+    """What of ``lines`` follows ``count`` lines, the last of which has the hash ``last``: (the lines that go
+    on without a gap, those behind one, how many numbers are nowhere)."""
+    at: dict[tuple[int, bytes], Line] = {}
+    for line in lines:
+        at.setdefault((line.number, line.prev), line)
+    kept = tuple(_follow(at, count + 1, last))
+    end = count + len(kept)
+    behind = {line.number: line for line in at.values() if line.number > end}
+    after = tuple(behind[n] for n in sorted(behind))
+    missing = max(behind) - end - len(behind) if behind else 0
+    return kept, after, missing
 
 
 def _follow(at: dict[tuple[int, bytes], Line], number: int, prev: bytes) -> Iterator[Line]:

@@ -34,8 +34,12 @@ class Kept:
         return self._count
 
     def __iter__(self) -> Iterator[bytes]:
-        for start in range(0, self._count, BLOCK):
-            yield from self.slice(start, BLOCK)
+        """All that are there now, each block put back once."""
+        with self._lock:
+            blocks, recent = list(self._blocks), list(self._recent)
+        for block in blocks:
+            yield from zlib.decompress(block).split(b"\n")
+        yield from recent
 
     def append(self, body: bytes) -> None:
         """Add one; never waits."""

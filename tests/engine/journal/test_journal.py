@@ -12,9 +12,12 @@ from devices import wait_until
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from showcaller.engine.journal import Journal, JournalError, read, read_journal
+from showcaller.engine.journal import Journal, JournalError, read, read_journal, together
 from showcaller.engine.journal.front import front_files
 from showcaller.engine.journal.journal import Journal as WatchedJournal
+from showcaller.engine.journal.lines import MAGIC, scan
+from showcaller.engine.journal.memory import Kept
+from showcaller.engine.journal.reading import Scattered
 
 BODIES = st.lists(st.binary(min_size=1, max_size=600).map(lambda b: b.replace(b"\n", b"n")), max_size=40)
 
@@ -48,7 +51,7 @@ def test_cut_anywhere_it_goes_on_behind_the_last_whole_record(tmp_path_factory, 
     cut = data.draw(st.integers(0, len(whole)))
     path.write_bytes(whole[:cut])
     found = read(path)
-    assert found.bodies == bodies[: len(found.lines)]
+    assert found.bodies == bodies[: len(found.log)]
     assert found.missing == 0
     with Journal(path) as journal:
         journal.append(b"after")
@@ -85,9 +88,9 @@ def test_one_wrong_bit_costs_one_record_and_it_is_counted(tmp_path_factory, bodi
     assert set(kept) <= set(bodies), "what is damaged is not accepted"
     assert len(kept) >= len(bodies) - 2, "a wrong line feed damages two lines at most"
     # A last line that is gone leaves nothing behind it to count by: the front in memory is for that.
-    tail_lost = not found.after and len(found.lines) < len(bodies)
+    tail_lost = not found.after and len(found.log) < len(bodies)
     assert tail_lost or found.missing == len(bodies) - len(kept)
-    assert found.bodies == bodies[: len(found.lines)]
+    assert found.bodies == bodies[: len(found.log)]
 
 
 @given(BODIES.filter(lambda b: len(b) > 4), st.data())
@@ -110,6 +113,48 @@ def test_lines_doubled_or_taken_out_are_never_taken_for_the_log(tmp_path_factory
         assert found.bodies == bodies[:a]
         assert [line.body for line in found.after] == bodies[b:]
         assert found.missing == (b - a if b < len(lines) else 0)
+
+
+@given(BODIES.filter(lambda b: len(b) > 3), st.data())
+@settings(max_examples=150)
+def test_a_file_read_as_it_streams_by_is_what_all_its_lines_beside_each_other_give(
+    tmp_path_factory, bodies, data
+):
+    """Whatever the file and the front hold of a log: a part, the same, another end."""
+    path, front = tmp_path_factory.mktemp("journal") / "j", tmp_path_factory.mktemp("memory") / "f"
+    fork = data.draw(st.integers(0, len(bodies)))
+    write(path, bodies)
+    other = tmp_path_factory.mktemp("journal") / "other"
+    write(other, [*bodies[:fork], *data.draw(BODIES)])
+    pieces = other.read_bytes().removeprefix(MAGIC).splitlines(keepends=True) if fork else []
+    kept = pieces[data.draw(st.integers(0, len(pieces))) :]
+    if kept and data.draw(st.booleans()):
+        del kept[data.draw(st.integers(0, len(kept) - 1))]
+    front.with_name("f.1").write_bytes(b"".join(kept))
+    whole = path.read_bytes()
+    path.write_bytes(whole[: data.draw(st.integers(0, len(whole)))])
+
+    found = path.read_bytes()
+    streamed = read(path, front)
+    laid_out = together(
+        path, Scattered(scan(found), len(found), MAGIC.startswith(found[: len(MAGIC)])), front
+    )
+    for name in ("bodies", "after", "missing", "whole", "on_disk", "end", "witnessed", "is_empty"):
+        assert getattr(streamed, name) == getattr(laid_out, name), name
+    on_disk = streamed.on_disk
+    for reading in (streamed, laid_out):
+        assert [x.body for x in reading.tail if x.number > on_disk] == streamed.bodies[on_disk:]
+        assert [x.body for x in reading.tail] == streamed.bodies[len(streamed.log) - len(reading.tail) :]
+
+
+def test_a_log_of_many_lines_is_read_compressed(tmp_path):
+    bodies = [b'{"seq":%d,"text":"a word for afterwards"}' % n for n in range(1, 20_001)]
+    write(tmp_path / "j", bodies)
+    found = read(tmp_path / "j")
+    assert isinstance(found.log, Kept)
+    assert found.bodies == bodies
+    lying = sum(map(len, found.log._blocks)) + sum(map(len, found.log._recent))
+    assert lying < sum(map(len, bodies)) / 3
 
 
 def test_what_lay_there_is_kept_as_a_copy_when_it_is_mended(tmp_path):
@@ -275,7 +320,7 @@ def test_what_only_memory_has_outlives_two_kills(small_disk, tmp_path):
             os.kill(process.pid, signal.SIGKILL)
             process.wait()
     assert read(path, front).bodies == [b"%06d" % n + b"y" * 300 for n in range(5003)]
-    assert len(read(path).lines) < 5000
+    assert len(read(path).log) < 5000
 
 
 def test_a_disk_of_a_second_a_write_holds_nobody_up_and_is_said(tmp_path, told, monkeypatch):
