@@ -7,10 +7,12 @@ from typing import Any, NamedTuple
 from showcaller.archive.errors import TourError
 from showcaller.run import events as ev
 from showcaller.run.codec import event_dict, event_from, input_dict, input_from, to_json
+from showcaller.run.commands import Input
 from showcaller.run.events import Event
 from showcaller.run.runlog import Record
 
 Row = tuple[Any, ...]
+_UNREADABLE = (ValueError, KeyError, TypeError, AttributeError)
 
 
 class Facts(NamedTuple):
@@ -77,22 +79,59 @@ def decoded(texts: Sequence[str]) -> list[Any]:
     """What many JSON texts hold, read in one go: a call for each takes longer than the reading.
 
     Raises:
-        ValueError: one is not JSON.
+        TourError: one is not JSON.
     """
-    found = json.loads(f"[{','.join(texts)}]")
+    try:
+        found = json.loads(f"[{','.join(texts)}]")
+    except (ValueError, TypeError, RecursionError) as error:
+        raise _damaged(f"it is no JSON: {error}") from None
     if len(found) != len(texts):
-        raise ValueError("a text in the tour holds more than one value")
+        raise _damaged("it holds more than one value")
     return list(found)
+
+
+def event_of(body: Any) -> Event:
+    """The event in a text that was decoded.
+
+    Raises:
+        TourError: it is none.
+    """
+    try:
+        return event_from(body)
+    except _UNREADABLE:
+        raise _damaged("it is no event") from None
+
+
+def input_of(body: Any) -> Input:
+    """The input in a text that was decoded.
+
+    Raises:
+        TourError: it is none.
+    """
+    try:
+        return input_from(body)
+    except _UNREADABLE:
+        raise _damaged("it is no input") from None
+
+
+def _damaged(why: str) -> TourError:
+    return TourError(f"a text in the log of a run in this tour is damaged ({why}); open a copy made earlier")
 
 
 def rebuilt(records: Sequence[Any], events: Sequence[Any]) -> list[Record]:
     """Records again, from rows (seq, t_ns, wall_ns, input) and (seq, body), in order of ``seq`` (and
-    ``ordinal``)."""
+    ``ordinal``).
+
+    Raises:
+        TourError: something in them is damaged.
+    """
+    if not all(type(n) is int for row in records for n in row[:3]):
+        raise _damaged("a number of a record is none")
     facts_of: dict[int, list[Event]] = {}
     for (seq, _), body in zip(events, decoded([body for _, body in events]), strict=True):
-        facts_of.setdefault(seq, []).append(event_from(body))
+        facts_of.setdefault(seq, []).append(event_of(body))
     inputs = decoded([given for _, _, _, given in records])
     return [
-        Record(seq, t_ns, wall_ns, input_from(given), tuple(facts_of.get(seq, ())))
+        Record(seq, t_ns, wall_ns, input_of(given), tuple(facts_of.get(seq, ())))
         for (seq, t_ns, wall_ns, _), given in zip(records, inputs, strict=True)
     ]

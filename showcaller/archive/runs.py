@@ -16,12 +16,11 @@ from showcaller.archive.queries import (
     run_of,
     write_records,
 )
-from showcaller.archive.rows import checked, decoded, facts, rebuilt
+from showcaller.archive.rows import checked, decoded, event_of, facts, rebuilt
 from showcaller.archive.tables import TELLING, TELLING_SQL, EditionRow, EventRow, RecordRow, RunRow
 from showcaller.archive.values import Edition, Run, StoredEvent
-from showcaller.run.codec import event_from
 from showcaller.run.commands import Tick
-from showcaller.run.events import Fired
+from showcaller.run.events import Fired, ItemEnded
 from showcaller.run.runlog import Record
 
 
@@ -158,7 +157,7 @@ class Runs(OpenTour):
         tick = Tick()
         for row, body in zip(rows, decoded([r[-1] for r in rows]), strict=True):
             key, seq, t_ns, wall_ns, _ = row
-            found[numbers[key]].append(Record(seq, t_ns, wall_ns, tick, (event_from(body),)))
+            found[numbers[key]].append(Record(seq, t_ns, wall_ns, tick, (event_of(body),)))
         return [(run, found[run.number]) for run in runs]
 
     def _numbered(self, connection: Connection) -> tuple[list[Run], dict[int, int]]:
@@ -179,7 +178,7 @@ class Runs(OpenTour):
             rows = connection.execute(query).all()
         found: dict[str, list[Fired]] = {run.run_id: [] for run in runs}
         for (run_id, _), body in zip(rows, decoded([body for _, body in rows]), strict=True):
-            event = event_from(body)
+            event = event_of(body)
             if isinstance(event, Fired):
                 found[run_id].append(event)
         return [(run, found[run.run_id]) for run in runs]
@@ -195,7 +194,8 @@ class Runs(OpenTour):
         with self.reading() as connection:
             rows = connection.execute(query).all()
         bodies = decoded([row[-1] for row in rows])
-        return [(run_of(row[:-1]), body["length_s"]) for row, body in zip(rows, bodies, strict=True)]
+        ends = zip(rows, map(event_of, bodies), strict=True)
+        return [(run_of(row[:-1]), end.length_s) for row, end in ends if isinstance(end, ItemEnded)]
 
 
 def _telling(query: Any, kinds: tuple[str, ...]) -> Any:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from showcaller.run.codec import event_from
+from showcaller.archive.rows import event_of
 from showcaller.run.events import Event
 
 
@@ -78,7 +78,7 @@ class StoredEvent:
     @property
     def fact(self) -> Event:
         """The event as what it is."""
-        return event_from(self.body)
+        return event_of(self.body)
 
 
 DayWhat = Literal["began", "ended"]

@@ -11,6 +11,8 @@ from small_shows import document, item
 from showcaller.archive import Tour, TourError
 from showcaller.archive.elsewhere import look_through
 from showcaller.model import parse_show
+from showcaller.run.codec import event_from, input_from
+from showcaller.run.runlog import Record
 
 
 @pytest.fixture
@@ -60,3 +62,33 @@ def test_a_number_where_an_edition_belongs_is_a_sentence(tour: Path) -> None:
         file.execute("UPDATE editions SET document = x'37' WHERE number = 2")
     with Tour.open(tour) as opened, pytest.raises(TourError, match="edition 2 is no text"):
         opened.show_of(2)
+
+
+@pytest.mark.parametrize(
+    ("table", "column", "value"),
+    [
+        ("records", "input", '{"kind" "start"}'),
+        ("records", "input", "7"),
+        ("records", "input", b"\xff"),
+        ("records", "wall_ns", "soon"),
+        ("events", "body", '{"kind":'),
+        ("events", "body", "{},{}"),
+        ("events", "body", '["kind"]'),
+        ("events", "body", '{"kind":"answered","departments":3,"cues":[]}'),
+        ("events", "body", "[" * 100_000),
+    ],
+)
+def test_a_run_whose_log_is_damaged_in_the_tour_is_a_sentence(
+    tour: Path, table: str, column: str, value: str | bytes
+) -> None:
+    """Found by fuzzing: the texts in which records lie are whatever a damaged file holds."""
+    answered = event_from({"kind": "answered", "departments": [], "cues": []})
+    records = [Record(1, 1, 1, input_from({"kind": "start"}), (answered,))]
+    with Tour.open(tour) as opened:
+        run = opened.add_run(opened.editions()[0], records, run_id="r")
+        assert opened.records(run) == records
+    with closing(sqlite3.connect(tour)) as file, file:
+        file.execute(f"UPDATE {table} SET {column} = ? WHERE seq = 1", (value,))
+    with Tour.open(tour) as opened, pytest.raises(TourError, match="damaged") as refused:
+        opened.records(opened.runs()[0])
+    assert "\n" not in str(refused.value)

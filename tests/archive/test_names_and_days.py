@@ -137,7 +137,7 @@ def test_texts_read_in_one_go_are_what_each_is_alone(values: list[object]) -> No
 
 @pytest.mark.parametrize("texts", [["1,2"], ["{}", "{"], ["", "1"], ["1],[2", "3"]])
 def test_a_text_that_is_none_or_two_is_refused(texts: list[str]) -> None:
-    with pytest.raises(ValueError, match=r"Expecting|holds more|Extra data"):
+    with pytest.raises(TourError, match=r"is damaged \(it is no JSON|it holds more"):
         decoded(texts)
 
 
