@@ -97,16 +97,18 @@ def judge(run: Path, true: list[Record]) -> tuple[str, str | None]:
             return "refused in a sentence", None
         return "died", f"{type(error).__name__}: {error}"
     runner = Runner(opened.compiled, opened.clock, opened.journal, nobody, lambda: None)
-    runner.replay(opened.records)
+    if opened.standing is not None:
+        runner.go_on_from(opened.standing)
+    records = [Record.from_bytes(body) for body in runner.log]
     given = opened.recovered
     heard = () if given is None else given.heard or ()
     if given is not None:
         runner.take(given)
     opened.journal.close(over=False)
-    for mine, right in zip(opened.records, true, strict=False):
+    for mine, right in zip(records, true, strict=False):
         if mine != right:
             return "believed", f"record {mine.seq} is not what was kept"
-    known = {e.cue for r in opened.records for e in r.events if isinstance(e, Fired)}
+    known = {e.cue for r in records for e in r.events if isinstance(e, Fired)}
     known |= {e.cue for _, events in heard for e in events if isinstance(e, Fired)}
     place, where = runner.state.place, runner.compiled.where
     for cue in known:
@@ -115,8 +117,8 @@ def judge(run: Path, true: list[Record]) -> tuple[str, str | None]:
         g = next((n for n, go in enumerate(gos) if k in go.cues), None)
         if g is not None and (i, g) >= (place.item, place.go):
             return "twice", f"{cue} was fired and its go would be offered again"
-    lost = len(true) - len(opened.records) - len(heard)
-    if lost > 0 and opened.records:
+    lost = len(true) - len(records) - len(heard)
+    if lost > 0 and records:
         if runner.state.phase != "held":
             return "unsaid", f"{lost} records are missing and the run is {runner.state.phase}"
         return "held and said", None
