@@ -45,6 +45,7 @@ class Workers:
         self.folder = folder
         self.deaths: list[str] = []
         """The inputs at which workers died, by name."""
+        self.pids: list[int] = []
 
     def run(self, minutes: float) -> None:
         """Keep one going.
@@ -58,6 +59,7 @@ class Workers:
             words = [sys.executable, __file__, self.name, "--work", str(self.folder)]
             words += ["--minutes", str(left_s / 60), "--seed", str(starts)]
             child = subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+            self.pids.append(child.pid)
             try:
                 _, said = child.communicate(timeout=left_s + 2 * HANG_S)
             except subprocess.TimeoutExpired:
@@ -103,8 +105,9 @@ def fuzz(name: str, minutes: float) -> dict[str, Any]:
             (kept / one["input"]).write_bytes(data)
             noted.append(one | asked(name, data))
         tried = workers.tried()
-    for left in SCRATCH.glob("showcaller-fuzz-*"):
-        left.unlink(missing_ok=True)
+    for pid in (os.getpid(), *workers.pids):
+        for left in SCRATCH.glob(f"showcaller-fuzz-{pid}.*"):
+            left.unlink(missing_ok=True)
     ends = Counter(one["said"] for one in noted if one["what"] == "death" and one["ended"])
     again = [one for one in noted if one["what"] == "death" and not one["ended"]]
     slow = [one for one in noted if one["silence_s"] > SLOW_S or one["peak_mb"] > MEMORY_MB]
