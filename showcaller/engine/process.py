@@ -56,10 +56,14 @@ _REHEARSE_MS = 3
 """While somebody stands by, the engine goes through the next go this often without taking it."""
 
 _REHEARSE_NS = 300_000
-"""What fires by itself is gone through once while its instant is at least this far off."""
+"""What fires by itself is gone through once, when it is quiet, while its instant is at least this far off."""
 
 _AWAKE_NS = 5_000_000
 _REST_S = 0.0008
+
+_QUIET_NS = 600_000
+"""Nearer than this to an instant no request is begun: its answer would hold up what is due, and push what
+that needs out of the processor's caches. A request waits this long at most."""
 
 _AT_ONCE = 16
 """Requests answered before the loop looks at everything else again."""
@@ -118,6 +122,8 @@ class _Engine:
         self._ports: dict[str, OutletPort] = {}
         self._watch = Watch()
         self._slept_ns = 0
+        self._quiet_for: int | None = None
+        self._had_turn = True
         self._open_run(folder, speed, wall0_ns)
 
     def _open_run(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
@@ -259,7 +265,7 @@ class _Engine:
             idle_ms = max(0, min(int((wait_ns - _SPIN_NS) / 1e6), int((next_beat - now) * 1000)))
             if wait_ns <= _SPIN_NS:
                 idle_ms = 0
-            if _REHEARSE_NS < wait_ns <= _SPIN_NS and runner.next_ns not in (None, rehearsed_ns):
+            if _REHEARSE_NS < wait_ns <= _QUIET_NS and runner.next_ns not in (None, rehearsed_ns):
                 rehearsed_ns = runner.next_ns
                 runner.rehearse(c.Tick(), rehearsed_ns)
             awaited = runner.awaited_go() if idle_ms > _REHEARSE_MS else None
@@ -301,9 +307,24 @@ class _Engine:
             with contextlib.suppress(OSError):
                 self._write_endpoint()
 
+    def _quiet(self) -> bool:
+        """An instant is so near that requests wait for it; but between two instants one has its turn, however
+        close they stand."""
+        due_ns = self.runner.next_ns
+        if due_ns is None:
+            return False
+        wait_ns = self.runner.clock.monotonic_of(due_ns) - time.monotonic_ns()
+        if not 0 < wait_ns < _QUIET_NS or (due_ns != self._quiet_for and not self._had_turn):
+            self._had_turn = True
+            return False
+        self._quiet_for, self._had_turn = due_ns, False
+        return True
+
     def _serve(self) -> None:
         """Answer requests that wait, but not for ever; whatever has become due before one goes first."""
         for _ in range(_AT_ONCE):
+            if self._quiet():
+                return
             try:
                 sender, *frames = self._commands.recv_multipart(zmq.NOBLOCK)
             except zmq.Again:
@@ -321,6 +342,8 @@ class _Engine:
                 poller.register(number, zmq.POLLIN)
             return
         for _ in range(_AT_ONCE):
+            if self._quiet():
+                return
             data = short.receive(ready)
             if not data:
                 if data is None:
