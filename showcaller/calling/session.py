@@ -61,6 +61,7 @@ class RunSession:
         self.show_text: str = self._client.ask("show")["show"]
         self.clock: RunClock = self._client.clock()
         plan = compile_plan(parse_show(self.show_text))
+        # As the run was opened: what was changed since is in its log.
         self._compiled, self._sheets = compile_show(plan, self.clock.speed), compile_show_calls(plan)
         self.book = RunBook(self._compiled, self._sheets)
         self.book.take(self._client.log())

@@ -26,7 +26,7 @@ def simulate(
 
     def take(given: c.Input) -> None:
         nonlocal next_ns
-        _, out = step(compiled, book.state, given, now_ns)
+        _, out = step(book.compiled, book.state, given, now_ns)
         next_ns = out.next_ns
         if out.events:
             record = Record(len(book.records) + 1, now_ns, wall0_ns + now_ns, given, tuple(out.events))
@@ -43,7 +43,7 @@ def simulate(
             continue
         now_ns = max(now_ns, act.at_ns)
         take(act.command)
-    last = compiled.items[book.state.item].planned.item
+    last = book.compiled.items[book.state.item].planned.item
     ends_ns = (book.state.clock_ns or now_ns) + round(float(last.length_s) * NS)
     while next_ns is not None and next_ns <= ends_ns:
         now_ns = max(now_ns, next_ns)

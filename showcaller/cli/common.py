@@ -94,7 +94,7 @@ def watched() -> Iterator[tuple[Callable[[str, int, int], None], Callable[[], bo
 
 
 def say_run(tour: Tour, run: Run) -> None:
-    plan = plan_of(tour, run.edition)
+    plan = plan_of(tour, run)
     records = tour.records(run)
     zone = datetime.now().astimezone().tzinfo
     assert zone is not None

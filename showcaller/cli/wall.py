@@ -10,7 +10,7 @@ from showcaller.archive import Tour
 from showcaller.calling.wording import span
 from showcaller.cli.common import app, one_sentence, out
 from showcaller.desk.tourfile import plan_of
-from showcaller.model import read_show
+from showcaller.model import Show, read_show
 from showcaller.review import ReviewError
 from showcaller.review.clock_path import clock_path
 from showcaller.review.shown import shown_in
@@ -82,12 +82,10 @@ def shown(
         run = wanted[-1]
         part = section or (bars and f"bars {bars}") or clock or (last and f"last {last}")
         if part:
-            _say_stood(plan_of(opened, run.edition), opened.records(run), part, item)
+            _say_stood(plan_of(opened, run), opened.show_of(run.edition), opened.records(run), part, item)
             return
         found = [
-            s
-            for s in shown_in(plan_of(opened, run.edition), opened.records(run))
-            if item.lower() in s.item.lower()
+            s for s in shown_in(plan_of(opened, run), opened.records(run)) if item.lower() in s.item.lower()
         ]
         if not found:
             raise ReviewError(f"run {run.number} has nothing on the wall there; try another moment")
@@ -100,9 +98,9 @@ def shown(
                 out.print(f"    {layer}", markup=False)
 
 
-def _say_stood(plan: Plan, records: list[Record], part: str, item: str) -> None:
+def _say_stood(plan: Plan, show: Show, records: list[Record], part: str, item: str) -> None:
     """What stood in a part of a run, a line each, its layers below."""
-    path = clock_path(compile_show(plan), records)
+    path = clock_path(compile_show(compile_plan(show)), records)
     zone = datetime.now().astimezone().tzinfo
     assert zone is not None
     meant = asked(part, plan, path, records, zone, item)

@@ -61,7 +61,7 @@ def run_demo(folder: Path, speed: float, seed: int, say: Say, progress: Callable
 
 
 def _write_review(tour: Tour, run: Run, folder: Path, say: Say) -> None:
-    plan = plan_of(tour, run.edition)
+    plan = plan_of(tour, run)
     records = tour.records(run)
     script = "\n".join(script_lines(plan, compile_show_calls(plan))) + "\n"
     (folder / "call-script.txt").write_text(script, encoding="utf-8")

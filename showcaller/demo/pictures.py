@@ -53,7 +53,7 @@ def take_pictures(
     """A picture of every area at every size; the call area just before a go in the middle of the show."""
     app = application()
     records = tour.records(run)
-    plan = plan_of(tour, run.edition)
+    plan = plan_of(tour, run)
     compiled = compile_show(plan)
     window = DeskWindow(plan.show, tour, folder, Keys(), host=ReplayHost)
     book = RunBook(compiled, compile_show_calls(plan))

@@ -5,7 +5,7 @@ from datetime import datetime, tzinfo
 from functools import lru_cache
 from pathlib import Path
 
-from showcaller.archive import Edition, Run, Tour
+from showcaller.archive import Run, Tour
 from showcaller.archive.opening import is_empty
 from showcaller.engine.journal import JournalError
 from showcaller.engine.launch import engine_lives, open_runs
@@ -14,6 +14,7 @@ from showcaller.engine.runfile import RunFileError, read_run
 from showcaller.model import DocumentError, Show, parse_show
 from showcaller.review import Waterfall, report
 from showcaller.run import events as ev
+from showcaller.run.last_edition import last_edition
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 
@@ -137,9 +138,9 @@ def learned_lengths(tour: Tour, show: Show) -> dict[str, list[float]]:
     return found
 
 
-def plan_of(tour: Tour, edition: Edition | int) -> Plan:
-    """An edition's plan."""
-    return compile_plan(tour.show_of(edition))
+def plan_of(tour: Tour, run: Run) -> Plan:
+    """The plan a run ended with: that of its edition, with the changes made in the run."""
+    return compile_plan(last_edition(tour.show_of(run.edition), tour.records(run)))
 
 
 def fall_of(plan: Plan, run: Run, records: list[Record]) -> Waterfall:

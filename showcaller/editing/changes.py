@@ -5,6 +5,7 @@ A change says where by a path of field names, ids and places: ``("items", "iron-
 can be written to a log and read again.
 """
 
+from collections.abc import Mapping
 from typing import Annotated, Any, Literal, cast, get_args
 
 from pydantic import Field, TypeAdapter, ValidationError
@@ -66,6 +67,21 @@ class Together(Part):
 Change = Annotated[SetFields | Put | Take | Move | Together, Field(discriminator="do")]
 
 Together.model_rebuild()
+
+
+_CHANGE: TypeAdapter[Change] = TypeAdapter(Change)
+
+
+def change_from(body: Mapping[str, Any]) -> Change:
+    """The change that a log has.
+
+    Raises:
+        ChangeError: it is none.
+    """
+    try:
+        return _CHANGE.validate_python(body)
+    except ValidationError:
+        raise ChangeError("that is not a change of a show; make it again in the Book") from None
 
 
 def apply(show: Show, change: Change) -> tuple[Show, Change]:

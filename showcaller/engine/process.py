@@ -21,6 +21,7 @@ from showcaller.engine.encode import EncodeError
 from showcaller.engine.journal import JournalError
 from showcaller.engine.opening import open_run
 from showcaller.engine.outlets import OutboundBatch, OutletPort, open_outlet
+from showcaller.engine.preparing import Preparer
 from showcaller.engine.private import private_folder
 from showcaller.engine.protocol import (
     BEAT,
@@ -146,7 +147,10 @@ class _Engine:
         self._timecode = TimecodeFeed(self.runner, self._wake) if compiled.timecode is not None else None
         self._timecode_out = self._open_timecode_out(compiled, clock)
         self._remote = RemoteFeed(self.runner, self._wake) if compiled.plan.show.remotes else None
-        self._desk = Desk(self.runner, self.run_id, self.show_text, self._journal, self._urgent)
+        self._preparer = Preparer(self.runner, self._wake)
+        self._desk = Desk(
+            self.runner, self._preparer.want, self.run_id, self.show_text, self._journal, self._urgent
+        )
 
     def _of_journal(self, event: ev.Event) -> None:
         self.runner.report(event)
@@ -246,8 +250,9 @@ class _Engine:
             if self._remote is not None:
                 self._remote.take()
             runner.take_reports()
+            self._preparer.take()
             if self._timecode_out is not None:
-                self._timecode_out.look(runner.state)
+                self._timecode_out.look(runner.compiled, runner.state)
             wait_ns = 1_000_000_000
             wanted = [runner.next_ns, self._timecode.deadline_ns if self._timecode is not None else None]
             for due_ns in wanted:
@@ -265,6 +270,8 @@ class _Engine:
             idle_ms = max(0, min(int((wait_ns - _SPIN_NS) / 1e6), int((next_beat - now) * 1000)))
             if wait_ns <= _SPIN_NS:
                 idle_ms = 0
+            elif self._preparer.is_ready:
+                idle_ms = min(idle_ms, 1)
             if _REHEARSE_NS < wait_ns <= _QUIET_NS and runner.next_ns not in (None, rehearsed_ns):
                 rehearsed_ns = runner.next_ns
                 runner.rehearse(c.Tick(), rehearsed_ns)

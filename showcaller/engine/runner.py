@@ -3,9 +3,10 @@
 import threading
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 
 from showcaller.engine.clock import RunClock
-from showcaller.engine.encode import encode
+from showcaller.engine.encode import EncodeError, encode
 from showcaller.engine.journal import Journal, JournalError
 from showcaller.engine.journal.memory import Selection
 from showcaller.engine.outlets import OutboundBatch, OutletPort
@@ -22,15 +23,26 @@ Packets = Mapping[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]]
 """(item, cue) → for each of its outlets, in the order of the messages, the bytes that leave."""
 
 
-def encode_all(compiled: CompiledShow, ports: Mapping[str, OutletPort]) -> Packets:
+def encode_all(
+    compiled: CompiledShow,
+    ports: Mapping[str, OutletPort],
+    before: CompiledShow | None = None,
+    packets: Packets | None = None,
+) -> Packets:
     """Every cue's messages as the bytes of its outlets.
+
+    Those of items that were in the edition ``before`` are taken from its ``packets``.
 
     Raises:
         EncodeError: a message cannot be put into bytes.
     """
     rate = compiled.plan.show.timecode_rate
     table: dict[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
+    same = {} if before is None else {id(item): i for i, item in enumerate(before.items)}
     for i, item in enumerate(compiled.items):
+        if packets is not None and (was := same.get(id(item))) is not None:
+            table.update({(i, k): packets[was, k] for k in range(len(item.ids))})
+            continue
         for k in range(len(item.planned.cues)):
             by_outlet: dict[str, list[bytes]] = {}
             for message in cue_messages(compiled, i, k):
@@ -66,6 +78,7 @@ class Runner(Standing):
         self._reports: deque[ev.Event] = deque()
         self._ports: Mapping[str, OutletPort] = {}
         self._packets: Packets = {}
+        self._ahead: tuple[CompiledShow | None, Packets] = (None, {})
         self._looks: dict[LookChange, tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
 
     def use_outlets(self, ports: Mapping[str, OutletPort], packets: Packets) -> None:
@@ -88,6 +101,13 @@ class Runner(Standing):
         """One input, from the step to the messages' leaving."""
         now_ns = self.clock.now_ns() if now_ns is None else now_ns
         state, out = step(self.compiled, self.state, given, now_ns)
+        packets = self._packets
+        if out.compiled is not None:
+            try:
+                packets = self.encode_ahead(out.compiled)
+            except EncodeError as error:
+                assert isinstance(given, c.ChangeTonight)
+                return self.take(replace(given, cannot=str(error)), now_ns)
         if not out.events:
             self.state, self.next_ns = state, out.next_ns
             return out
@@ -99,7 +119,26 @@ class Runner(Standing):
             port.send(letter)
         self._publish(body)
         self.count(out)
+        if out.compiled is not None:
+            self._go_on_with(out.compiled, packets)
         return out
+
+    def encode_ahead(self, compiled: CompiledShow) -> Packets:
+        """The packets of an edition that may come next, remembered. From any thread.
+
+        Raises:
+            EncodeError: a message cannot be put into bytes.
+        """
+        known, packets = self._ahead
+        if known is not compiled:
+            packets = encode_all(compiled, self._ports, self.compiled, self._packets)
+            self._ahead = compiled, packets
+        return packets
+
+    def _go_on_with(self, compiled: CompiledShow, packets: Packets) -> None:
+        self.compiled = compiled
+        self.use_outlets(self._ports, packets)
+        self._looks, self._ahead = {}, (None, {})  # a look may be another now
 
     def rehearse(self, given: c.Input, now_ns: int | None = None) -> None:
         """Go the way of an input up to the journal and no further.

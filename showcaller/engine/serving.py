@@ -3,6 +3,7 @@
 import json
 import os
 import time
+from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
@@ -29,8 +30,19 @@ _LOG_STEP = 8
 class Desk:
     """Answers for one run."""
 
-    def __init__(self, runner: Runner, run_id: str, show_text: str, journal: Journal, urgent: str) -> None:
+    def __init__(
+        self,
+        runner: Runner,
+        prepare: Callable[[c.ChangeTonight], None],
+        run_id: str,
+        show_text: str,
+        journal: Journal,
+        urgent: str,
+    ) -> None:
+        """``prepare`` takes changes of the show, which are made a little later; what comes of them is in the
+        log."""
         self._runner = runner
+        self._prepare = prepare
         self._run_id = run_id
         self._show_text = show_text
         self._journal = journal
@@ -66,7 +78,11 @@ class Desk:
             given = command_from(do)
             if isinstance(given, c.TakeCalls):
                 given = replace(given, gone=self.desks.is_gone(self._runner.state.calling, time.monotonic()))
-            out = self._runner.take(admitted(self._runner.state, desk, given))
+            given_or_not = admitted(self._runner.state, desk, given)
+            if isinstance(given_or_not, c.ChangeTonight):
+                self._prepare(given_or_not)
+                return {"id": number, "ok": True, "say": None, "seq": len(self._runner.log)}
+            out = self._runner.take(given_or_not)
         except c.CommandError as error:
             return {"id": number, "ok": False, "say": str(error)}
         except (ValueError, KeyError, TypeError, OverflowError, RecursionError):

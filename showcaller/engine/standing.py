@@ -49,6 +49,8 @@ class Standing:
         self.state, out = step(self.compiled, self.state, given, t_ns)
         self.next_ns = out.next_ns
         self.count(out)
+        if out.compiled is not None:
+            self.compiled, self.outlets = out.compiled, {}
 
     def count(self, out: Outcome) -> None:
         """Keep count of what was given to the outlets and has not been told of again."""

@@ -48,7 +48,7 @@ class TimecodeOut:
         """Raises ValueError where MIDI Time Code has no such rate."""
         self._rate = compiled.plan.show.timecode_rate
         rate_code(self._rate)
-        self._compiled, self._clock, self._sends = compiled, clock, sends
+        self._clock, self._sends = clock, sends
         self._quarter_ns = Fraction(NS) / (4 * rate_named(self._rate).fps)
         self._timecode: Running | None = None
         self._changed = threading.Event()
@@ -56,9 +56,9 @@ class TimecodeOut:
         self._thread = threading.Thread(target=self._run, name="timecode out", daemon=True)
         self._thread.start()
 
-    def look(self, state: RunState) -> None:
+    def look(self, compiled: CompiledShow, state: RunState) -> None:
         """Follow the state; cheap when nothing has changed."""
-        timecode = running_timecode(self._compiled, self._clock, state)
+        timecode = running_timecode(compiled, self._clock, state)
         if timecode != self._timecode:
             self._timecode = timecode
             self._changed.set()

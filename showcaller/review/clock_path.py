@@ -26,17 +26,21 @@ Span = tuple[int, int]
 
 
 def clock_path(compiled: CompiledShow, records: Sequence[Record]) -> tuple[Stretch, ...]:
-    """The run's stretches in order, up to its last record; none while no item's clock was on."""
-    state, found = first_state(compiled), []
+    """The run's stretches in order, up to its last record; none while no item's clock was on. ``compiled`` is
+    the show as the run was opened; items are counted in the edition that it ended with."""
+    state, found, ids = first_state(compiled), list[Stretch](), list[str]()
     for n, record in enumerate(records):
-        state, _ = step(compiled, state, record.input, record.t_ns)
+        state, out = step(compiled, state, record.input, record.t_ns)
+        compiled = out.compiled or compiled
         at_ns = state.item_ns(record.t_ns)
         until_ns = records[n + 1].t_ns if n + 1 < len(records) else record.t_ns
         if at_ns is None or until_ns <= record.t_ns or state.phase == "ended":
             continue
         moves = state.held_at_ns is None and not state.stands
         found.append(Stretch(record.t_ns, until_ns, state.item, at_ns, moves))
-    return tuple(found)
+        ids.append(compiled.items[state.item].planned.item.id)
+    index = compiled.item_index  # what was on is never cut
+    return tuple(part._replace(item=index[ident]) for part, ident in zip(found, ids, strict=True))
 
 
 def spans_in(path: Sequence[Stretch], item: int, from_s: Fraction, to_s: Fraction) -> tuple[Span, ...]:

@@ -23,6 +23,7 @@ from showcaller.review.walks import WalkReview, walks
 from showcaller.review.waterfall import Waterfall, planned_start_wall_ns, waterfall
 from showcaller.review.words import summary_sentence
 from showcaller.run import events as ev
+from showcaller.run.last_edition import last_edition
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 
@@ -31,11 +32,15 @@ _SAME_EVENING_NS = 6 * 3600 * 1_000_000_000
 
 @dataclass(frozen=True, slots=True)
 class RunReport:
-    """A run, reviewed. ``zone`` is the venue's; rows are those of the modules they come from."""
+    """A run, reviewed. ``zone`` is the venue's; rows are those of the modules they come from.
+
+    ``plan`` is what the run ended with, ``opened`` what it was opened with: they differ where the show was
+    changed while it was on."""
 
     tour: str
     run: Run
     edition: Edition
+    opened: Plan
     plan: Plan
     records: Sequence[Record]
     zone: tzinfo
@@ -108,9 +113,10 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
         TourError: the tour cannot be read.
         ReviewError: nothing was played in this run.
     """
-    show = tour.show_of(run.edition)
+    opened, records = tour.show_of(run.edition), tuple(tour.records(run))
+    show = last_edition(opened, records)
     edition = next(e for e in tour.editions() if e.number == run.edition)
-    plan, records = compile_plan(show), tuple(tour.records(run))
+    plan = compile_plan(show)
     remarks = tour.remarks(run)
     day = day_of(run.started_wall_ns, zone)
     fall = fall_of(plan, run, records, zone)
@@ -119,6 +125,7 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
         tour=tour.name,
         run=run,
         edition=edition,
+        opened=compile_plan(opened),
         plan=plan,
         records=records,
         zone=zone,

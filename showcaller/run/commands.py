@@ -328,6 +328,21 @@ class Fault(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class ChangeTonight(Entry):
+    """Change the show that is on: items and looks, nothing that has fired.
+
+    ``change`` is one of :mod:`showcaller.editing.changes` in its JSON, ``words`` what it is for people,
+    ``by`` who made it. ``cannot`` is the engine's word on messages that cannot be sent.
+    """
+
+    kind: ClassVar[Literal["change"]] = "change"
+    change: Mapping[str, Any]
+    words: str
+    by: str = ""
+    cannot: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class End(Entry):
     """End the run."""
 
@@ -431,6 +446,7 @@ Command = (
     | Fault
     | Settle
     | Unsay
+    | ChangeTonight
     | End
 )
 """What a desk may send."""

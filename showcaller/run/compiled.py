@@ -105,6 +105,25 @@ def compile_show(plan: Plan, speed: float = 1.0) -> CompiledShow:
     )
 
 
+def recompiled(before: CompiledShow, plan: Plan) -> CompiledShow:
+    """The same for an edition of the show whose items and looks may be others; what did not change is the
+    same object, and costs a look-up."""
+    show, was = plan.show, before.plan.show
+    rate = show.timecode_rate
+    reacts_ns = {d.id: to_ns(d.reaction_s) for d in show.departments}
+    same = {id(item.planned): item for item in before.items} if show.looks is was.looks else {}
+    items = tuple(same.get(id(p)) or _item(show, p, rate, reacts_ns) for p in plan.items)
+    return CompiledShow(
+        plan,
+        items,
+        tuple(to_ns(s) for s in plan.starts_s),
+        {cue: (i, c) for i, item in enumerate(items) for c, cue in enumerate(item.ids)},
+        {planned.item.id: i for i, planned in enumerate(plan.items)},
+        before.late_limit_ns,
+        before.timecode,
+    )
+
+
 def _timecode(plan: Plan) -> CompiledTimecode | None:
     if plan.show.timecode_in is None:
         return None

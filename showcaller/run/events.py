@@ -5,7 +5,7 @@ keys are ``kind`` and the fields in the order they have here (:mod:`showcaller.r
 added to a kind needs a default, so that older logs are read; one whose default is None is left out of the
 journal where it is None.
 
-Long, because it is a table: 49 kinds read side by side are found sooner than in a folder of small files.
+Long, because it is a table: 50 kinds read side by side are found sooner than in a folder of small files.
 """
 
 from collections.abc import Callable, Mapping
@@ -528,6 +528,16 @@ class Resynced(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShowChanged(Entry):
+    """The show that is on is another from here; ``items`` are those that are changed, new or out."""
+
+    kind: ClassVar[Literal["changed"]] = "changed"
+    words: str
+    by: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunEnded(Entry):
     """The run is over; ``show_s`` from its first item, None if none began."""
 
@@ -593,6 +603,7 @@ Event = (
     | TimecodeTold
     | TimecodePortState
     | Resynced
+    | ShowChanged
     | RunEnded
     | Unknown
 )

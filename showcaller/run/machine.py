@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import assert_never
 
-from showcaller.run import calls_with, firing, following, interventions, places, wall
+from showcaller.run import calls_with, changing, firing, following, interventions, places, wall
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.clearing import clear, override
@@ -49,7 +49,10 @@ def first_state(compiled: CompiledShow) -> RunState:
 
 
 def step(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int) -> tuple[RunState, Outcome]:
-    """Apply one input at ``now_ns``. A refused input leaves the state as it was and says why."""
+    """Apply one input at ``now_ns``. A refused input leaves the state as it was and says why.
+
+    The state goes with ``compiled``, or with the outcome's own where the show was changed.
+    """
     out = Outcome()
     out.refused = _not_now(state, given)
     if out.refused is None:
@@ -60,7 +63,7 @@ def step(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int) -
         command = given.command if isinstance(given, c.NotCalling) else given.kind
         out.events.append(ev.CommandRefused(command=command, why=out.refused))
     if state.phase == "running" and state.clock_ns is not None and not state.stands:
-        due = automatic_due(compiled, state)
+        due = automatic_due(out.compiled or compiled, state)
         out.next_ns = None if due is None else state.clock_ns + due[0]
     return state, out
 
@@ -157,6 +160,8 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return following.answer(compiled, state, given, now_ns, out)
         case c.Timecode():
             return following.heard(compiled, state, given, now_ns, out)
+        case c.ChangeTonight():
+            return changing.change(compiled, state, given, now_ns, out)
         case c.Start():
             return _start(compiled, state, given, out)
         case c.End():

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 from showcaller.model import LookChange
+from showcaller.run.compiled import CompiledShow
 from showcaller.run.events import Event
 
 
@@ -13,6 +14,7 @@ class Outcome:
     ``sends`` holds (item, cue, instant it was due on the run's clock, in ns). ``next_ns`` is when something
     next fires by itself, None if nothing will. ``shows`` holds looks put on by hand, with how they come.
     ``only`` has the outlets of those (item, cue) whose messages leave for some of theirs only.
+    ``compiled`` is the show from here on if it was changed: the next step is of that one.
     """
 
     events: list[Event] = field(default_factory=list)
@@ -21,3 +23,4 @@ class Outcome:
     next_ns: int | None = None
     shows: list[LookChange] = field(default_factory=list)
     only: dict[tuple[int, int], frozenset[str]] = field(default_factory=dict)
+    compiled: CompiledShow | None = None

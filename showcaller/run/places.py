@@ -64,7 +64,8 @@ def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, ou
     if state.clock_ns is not None:
         state = end_item(compiled, state, now_ns, out, "the place moved on")
     state = _put_back(compiled, state, to, g, out)
-    for later in range(to + 1, len(compiled.items)) if to <= state.item else ():
+    beyond = len(compiled.items) if to <= state.item else min(state.place.item + 1, len(compiled.items))
+    for later in range(to + 1, beyond):
         state = _put_back(compiled, state, later, 0, out)
     state = replace(state, item=to, clock_ns=None, place=Place(to, g), history=())
     earlier = [k for x in target.planned.goes[:g] for k in x.cues]
@@ -128,6 +129,8 @@ def _on_to(compiled: CompiledShow, state: RunState, place: Place, now_ns: int, o
         left = [k for x in here.goes[state.place.go :] for k in x.cues]
         state = leave_out(compiled, state, state.item, left, now_ns, out, "jumped over")
     state = _put_back(compiled, state, place.item, place.go, out)
+    for later in range(place.item + 1, min(state.place.item + 1, len(compiled.items))):
+        state = _put_back(compiled, state, later, 0, out)  # jumped back from beyond them
     earlier = [k for x in compiled.items[place.item].planned.goes[: place.go] for k in x.cues]
     state = leave_out(compiled, state, place.item, earlier, now_ns, out, "picked up after it")
     return replace(state, place=place, history=())

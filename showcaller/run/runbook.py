@@ -14,6 +14,7 @@ from showcaller.run.firing import look_shown
 from showcaller.run.machine import first_state, step
 from showcaller.run.runlog import Record
 from showcaller.run.state import RunState
+from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.calls.sheet import CallSheet
 
 _LONGEST_SAID = 60
@@ -71,14 +72,18 @@ class RunBook:
         self.timecode_port: tuple[str, str] = ("", "")
         self.timecode_since_ns = 0
         self.version = 0
+        self.changes: list[tuple[Record, c.ChangeTonight]] = []
+        """Tonight's changes of the show, each with its record."""
         self._ahead: dict[int, Record] = {}
-        self._go_text = {
-            compiled.items[i].go_ids[line.go]: line.text
-            for i, sheet in enumerate(sheets)
-            for line in sheet.goes
-            if line.go is not None
-        }
-        self._line_text = {line.id: line.text for sheet in sheets for line in sheet.lines}
+        self._go_text: dict[str, str] = {}
+        self._line_text: dict[str, str] = {}
+        self._learn_words()
+
+    def _learn_words(self) -> None:
+        """What is said for gos and lines. Those of an earlier edition stay: some have been said."""
+        for item, sheet in zip(self.compiled.items, self.sheets, strict=True):
+            self._go_text |= {item.go_ids[x.go]: x.text for x in sheet.goes if x.go is not None}
+            self._line_text |= {line.id: line.text for line in sheet.lines}
 
     def take(self, records: Iterable[Record]) -> None:
         """Add records; one that comes before its turn waits for those before it."""
@@ -110,7 +115,11 @@ class RunBook:
 
     def _fold(self, record: Record) -> None:
         before = self.state
-        self.state, _ = step(self.compiled, self.state, record.input, record.t_ns)
+        self.state, out = step(self.compiled, self.state, record.input, record.t_ns)
+        if out.compiled is not None and isinstance(record.input, c.ChangeTonight):
+            self.compiled, self.sheets = out.compiled, compile_show_calls(out.compiled.plan)
+            self.changes.append((record, record.input))
+            self._learn_words()
         self.records.append(record)
         self.version += 1
         if not isinstance(record.input, c.Report):
@@ -188,6 +197,8 @@ class RunBook:
                 self.desks[event.desk] = event.name
             case ev.DeskLeft():
                 self.desks.pop(event.desk, None)
+            case ev.ShowChanged():
+                self.said.append(Said(f"tonight: {event.words}", None, False))
             case ev.CallsWith():
                 self.said.append(Said(f"{event.caller} has the calls", None, False))
             case ev.WalkStepUndone():

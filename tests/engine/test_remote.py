@@ -23,11 +23,10 @@ from showcaller.model.remote import MidiRemote
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS
-from showcaller.timing.calls.compiling import compile_show_calls
 
 
 def gate_of(run):
-    return Gate(run.compiled, compile_show_calls(run.compiled.plan))
+    return Gate()
 
 
 def asked(what, at_s, text=""):
@@ -41,7 +40,7 @@ def test_however_a_foot_trembles_it_is_one_go(gaps):
     at_s, taken = 100.0, []
     for gap_s in [0.0, *gaps]:
         at_s += gap_s
-        taken.append(gate.admit(asked("go", at_s), run.state))
+        taken.append(gate.admit(asked("go", at_s), run.compiled, run.state))
     assert [t for t in taken if isinstance(t, c.Go)] == [c.Go("first:start")]
 
 
@@ -50,7 +49,7 @@ def test_a_hazardous_go_is_never_given_by_remote():
     for t_s in (0, 10, 20):
         run.go(t_s)
     run.at(25, c.Clear("path", True))
-    assert gate_of(run).admit(asked("go", 30), run.state) == (
+    assert gate_of(run).admit(asked("go", 30), run.compiled, run.state) == (
         "the next go is hazardous: give it at the desk, with its second key"
     )
 
@@ -59,13 +58,13 @@ def test_standby_hold_and_note_become_their_commands():
     run = Played(two_songs())
     run.go(0)
     gate = gate_of(run)
-    standby = gate.admit(asked("standby", 1), run.state)
+    standby = gate.admit(asked("standby", 1), run.compiled, run.state)
     assert isinstance(standby, c.Standby)
     assert "b" in standby.cues
-    assert gate.admit(asked("hold", 2), run.state) == c.Hold("by test")
-    assert gate.admit(asked("note", 3, "late"), run.state) == c.WriteNote("late")
+    assert gate.admit(asked("hold", 2), run.compiled, run.state) == c.Hold("by test")
+    assert gate.admit(asked("note", 3, "late"), run.compiled, run.state) == c.WriteNote("late")
     assert (
-        gate.admit(asked("end", 4), run.state)
+        gate.admit(asked("end", 4), run.compiled, run.state)
         == "'end' is not something a remote can ask for: it sends go, standby, hold or note"
     )
 

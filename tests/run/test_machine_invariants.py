@@ -170,6 +170,7 @@ class Driver:
         self.cues = list(self.ledger.cues)
         self.next_ns, self.now_ns, self.steps = None, 0, 0
         self.refused_for_its_desk = 0
+        self.opened, self.new = self.compiled, 0
         self.log = []
 
     def step(self, given):
@@ -192,6 +193,8 @@ class Driver:
         assert all(self.ledger.cues[cue].hazard is None for cue in again), "a hazard sent again"
         assert all(due_ns <= self.now_ns for _, _, due_ns in out.sends)
         self.ledger.take(before, given, out, self.now_ns)
+        if out.compiled is not None:
+            self.go_on_with(out.compiled)
         assert out.next_ns == earliest_due(self.compiled, self.state)
         self.what_is_to_come_is_open()
         if isinstance(given, c.Tick):
@@ -201,6 +204,65 @@ class Driver:
                 self.all_named(self.compiled.item_index[event.item])
         if out.events:
             self.log.append((json.dumps(input_dict(given)), self.now_ns))
+
+    def go_on_with(self, compiled):
+        """The show was changed: what has fired is as it was."""
+        was, show = self.ledger.cues, compiled.plan.show
+        self.ledger.cues = {cue.id: cue for cue in show.all_cues()}
+        for cue in self.ledger.fired:
+            assert self.ledger.cues[cue] == was[cue], "a change touched what has fired"
+        for ident, cue in self.ledger.cues.items():
+            if cue.hazard is not None:
+                assert was[ident] == cue, "something hazardous was put in or changed"
+            assert ident not in was or set(was[ident].needs) <= set(cue.needs), "a clearance was taken off"
+        self.compiled, self.cues = compiled, list(self.ledger.cues)
+
+    def change(self):
+        """Something a caller might change, sensible or not."""
+        r, show = self.random, self.compiled.plan.show
+        item = r.choice(show.items)
+        at = ["items", item.id]
+        cue = r.choice(item.cues) if item.cues else None
+        self.new += 1
+        anchor = {"at": "time", "seconds": r.choice([0, 1, 4, 5, 9, 20, 45, 70])}
+        by = {"fires": "by itself"} if r.random() < 0.4 else {}
+        fresh = {
+            "id": f"n{self.new}", "department": "video", "number": f"9{self.new}", "label": "new",
+            "anchor": anchor, **by,
+        }  # fmt: skip
+        if r.random() < 0.05:
+            fresh["hazard"] = HAZARD
+        if cue is not None and r.random() < 0.2:
+            fresh |= {
+                "anchor": {"at": "after", "cue": cue.id, "delay_s": r.choice([0, 2, 9])},
+                "fires": "by itself",
+            }
+        new_item = {"kind": "song", "id": f"ni{self.new}", "name": "New", "length_s": 30, "cues": [fresh]}
+        choices = [
+            {"do": "put", "at": [*at, "cues"], "index": 0, "part": fresh},
+            {"do": "move", "at": ["items"], "key": item.id, "index": r.randrange(len(show.items))},
+            {"do": "set", "at": at, "fields": {"out": not item.out}},
+            {"do": "set", "at": at, "fields": {"length_s": r.choice([5, 20, 90])}},
+            {"do": "put", "at": ["items"], "index": r.randrange(len(show.items) + 1), "part": new_item},
+            {"do": "set", "at": ["looks", "look-0"], "fields": {"name": f"Look {self.new}"}},
+            {"do": "set", "at": [], "fields": {"name": "another"}},
+            {"do": "take", "at": ["departments"], "key": "video"},
+            {"do": "nothing"},
+        ]
+        if cue is not None:
+            one = [*at, "cues", cue.id]
+            choices += 3 * [
+                {"do": "set", "at": one, "fields": {"anchor": anchor}},
+                {"do": "take", "at": [*at, "cues"], "key": cue.id},
+                {
+                    "do": "set",
+                    "at": one,
+                    "fields": {"label": f"y{self.new}", "needs": r.choice([[], ["path"]])},
+                },
+            ]
+        return c.ChangeTonight(
+            r.choice(choices), "something else", "Ada", "" if r.random() < 0.97 else "x cannot be sent"
+        )
 
     def from_a_desk(self, given):
         """Every seventh command comes from the other desk; what of it may move anything is the calling
@@ -323,6 +385,8 @@ class Driver:
                 what = r.choice(["dead", "dead", "dim", "gone"])
                 size = r.randint(1, 3), r.randint(1, 2)
                 return c.Fault(r.randint(0, 8), r.randint(1, 4), *size, what, r.random() < 0.3)
+            case "change":
+                return self.change()
             case "report":
                 return c.Report(ev.MessagesFailed(outlet="u", cue="x", why="refused"))
             case _:
@@ -330,9 +394,11 @@ class Driver:
 
     def replayed(self):
         """The state that the log's inputs lead to, as they come out of a journal."""
-        state = first_state(self.compiled)
+        compiled = self.opened
+        state = first_state(compiled)
         for text, now_ns in self.log:
-            state, _ = step(self.compiled, state, input_from(json.loads(text)), now_ns)
+            state, out = step(compiled, state, input_from(json.loads(text)), now_ns)
+            compiled = out.compiled or compiled
         return state
 
 
@@ -350,7 +416,7 @@ WEIGHTS = {
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
     "take calls": 0.4,
-    "handover": 0.5, "look": 1.5, "fault": 2,
+    "handover": 0.5, "look": 1.5, "fault": 2, "change": 4,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 

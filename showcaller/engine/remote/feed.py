@@ -12,7 +12,6 @@ from showcaller.engine.remote.osc import OscListener
 from showcaller.engine.runner import Runner
 from showcaller.model.remote import OscRemote
 from showcaller.run import events as ev
-from showcaller.timing.calls.compiling import compile_show_calls
 
 _AT_ONCE = 8
 """Asks carried out before the loop looks again at what is due by itself."""
@@ -27,7 +26,7 @@ class RemoteFeed:
     def __init__(self, runner: Runner, wake: Callable[[], None]) -> None:
         compiled = runner.compiled
         self._runner, self._wake = runner, wake
-        self._gate = Gate(compiled, compile_show_calls(compiled.plan))
+        self._gate = Gate()
         self._asked: deque[Asked] = deque()
         self._lock = threading.Lock()
         self._allowed: dict[str, Allowance] = {}
@@ -59,7 +58,7 @@ class RemoteFeed:
             if not self._asked:
                 return
             asked = self._asked.popleft()
-            command = self._gate.admit(asked, self._runner.state)
+            command = self._gate.admit(asked, self._runner.compiled, self._runner.state)
             why: str | None = command if isinstance(command, str) else None
             if not isinstance(command, str):
                 why = self._runner.take(command).refused

@@ -41,10 +41,11 @@ class TimecodeFeed:
         while self._heard:
             one = self._heard.popleft()
             at_ns, now_ns = runner.clock.at(one.at_ns), runner.clock.now_ns()
-            word = self._follower.hear(runner.state, one.position_ns, at_ns, now_ns, one.whole)
+            compiled, state = runner.compiled, runner.state
+            word = self._follower.hear(compiled, state, one.position_ns, at_ns, now_ns, one.whole)
             if word is not None and runner.state.phase != "ended":
                 runner.take(word)
-        word = self._follower.pass_time(runner.state, runner.clock.now_ns())
+        word = self._follower.pass_time(runner.compiled, runner.state, runner.clock.now_ns())
         if word is not None and runner.state.phase != "ended":
             runner.take(word)
 

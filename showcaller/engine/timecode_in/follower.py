@@ -27,7 +27,7 @@ class TimecodeFollower:
 
     def __init__(self, compiled: CompiledShow, chasing: Chasing) -> None:
         assert compiled.timecode is not None
-        self._compiled, self._timecode = compiled, compiled.timecode
+        self._timecode = compiled.timecode
         usual = chase.ChaseSettings(lock_frames=chasing.lock_frames)
         # Frames come one by one: less than a few of them is no drop-out, however short the freewheel.
         freewheel_ns = max(to_ns(chasing.freewheel_s), _FEW * self._timecode.frame_ns)
@@ -48,7 +48,13 @@ class TimecodeFollower:
         return self._state.mode
 
     def hear(
-        self, state: RunState, position_ns: int, at_ns: int, now_ns: int, whole: bool = True
+        self,
+        compiled: CompiledShow,
+        state: RunState,
+        position_ns: int,
+        at_ns: int,
+        now_ns: int,
+        whole: bool = True,
     ) -> c.Timecode | None:
         """The code was at ``position_ns`` at ``at_ns``; what the machine is to be told, if anything."""
         last_ns, last_at_ns = self._last
@@ -61,14 +67,14 @@ class TimecodeFollower:
         self._zeros.append(zero_ns)
         if not whole:
             return None
-        return self._step(state, chase.TimecodeAt(position_ns), at_ns, now_ns)
+        return self._step(compiled, state, chase.TimecodeAt(position_ns), at_ns, now_ns)
 
-    def pass_time(self, state: RunState, now_ns: int) -> c.Timecode | None:
+    def pass_time(self, compiled: CompiledShow, state: RunState, now_ns: int) -> c.Timecode | None:
         """What silence until ``now_ns`` means."""
         deadline_ns = self.deadline_ns
         if deadline_ns is None or now_ns < deadline_ns:
             return None
-        return self._step(state, chase.Tick(), now_ns, now_ns)
+        return self._step(compiled, state, chase.Tick(), now_ns, now_ns)
 
     @property
     def deadline_ns(self) -> int | None:
@@ -79,7 +85,9 @@ class TimecodeFollower:
         wait_ns = after.get(self._state.mode)
         return None if wait_ns is None else self._state.reference[1] + wait_ns + 1
 
-    def _step(self, state: RunState, given: chase.Input, at_ns: int, now_ns: int) -> c.Timecode | None:
+    def _step(
+        self, compiled: CompiledShow, state: RunState, given: chase.Input, at_ns: int, now_ns: int
+    ) -> c.Timecode | None:
         self._state, out = chase.step(self._state, given, at_ns, (), self._settings)
         changed = [one for one in out if isinstance(one, chase.Changed)]
         mode, zero_ns = self._state.mode, state.timecode.zero_ns
@@ -92,6 +100,6 @@ class TimecodeFollower:
             return None
         if zero_ns is None or 2 * abs(median_low(self._zeros) - zero_ns) >= self._timecode.frame_ns:
             return c.Timecode(mode, median_low(self._zeros), "the code's place has moved")
-        if not settled(self._compiled, state, now_ns):
+        if not settled(compiled, state, now_ns):
             return c.Timecode(mode, zero_ns, "the code has come to this song")
         return None

@@ -43,7 +43,9 @@ class Bench:
             assert self.do(word).events, "a word that says nothing new"
 
     def hear(self, position, late=0, whole=True):
-        self.tell(self.follower.hear(self.state, position, self.now + late, self.now + late, whole))
+        self.tell(
+            self.follower.hear(self.compiled, self.state, position, self.now + late, self.now + late, whole)
+        )
 
     def play(self, position, frames, jitter=lambda: 0, way=1):
         for n in range(frames):
@@ -53,7 +55,7 @@ class Bench:
 
     def wait(self, ns):
         self.now += ns
-        self.tell(self.follower.pass_time(self.state, self.now))
+        self.tell(self.follower.pass_time(self.compiled, self.state, self.now))
 
     def modes(self):
         return [word.mode for word in self.words]

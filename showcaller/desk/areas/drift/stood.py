@@ -45,7 +45,7 @@ def stood_rows(report: RunReport, text: str = "") -> tuple[RunPart, tuple[Row, .
     Raises:
         ReviewError: it names no part of this show.
     """
-    path = clock_path(compile_show(report.plan), report.records)
+    path = clock_path(compile_show(report.opened), report.records)
     if text:
         meant = asked(text, report.plan, path, report.records, report.zone)
     else:
