@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from showcaller.engine.clock import RunClock, boot_id, continued, new_clock
-from showcaller.engine.journal import Journal, JournalError, Reading, look, together
+from showcaller.engine.journal import Journal, Reading, look, together
 from showcaller.engine.journal.front import front_files
 from showcaller.engine.journal.lines import MAGIC
 from showcaller.engine.journal.reading import Scattered, Straight
@@ -91,9 +91,8 @@ def _front_of(folder: Path, on_disk: Straight | Scattered | Reading) -> Path | N
     """Where the newest part of this run's log is, or would be, kept in memory."""
     name, noted = folder.name, None
     # What cannot be read without the front may be readable with it, so nothing is refused here.
-    with contextlib.suppress(RunFileError, JournalError):
-        found = together(folder / JOURNAL_FILE, on_disk, None)
-        head = parse_head(whole_bodies(found), folder.name, folder / SHOW_FILE)
+    with contextlib.suppress(RunFileError):
+        head = parse_head(on_disk.bodies, folder.name, folder / SHOW_FILE)
         name, noted = head.run_id, head.front
     if noted is not None and is_private(Path(noted).parent) and front_files(Path(noted)):
         return Path(noted)

@@ -96,6 +96,11 @@ class Straight:
     tail: tuple[Line, ...]
     end: int
 
+    @property
+    def bodies(self) -> Iterable[bytes]:
+        """What its lines hold."""
+        return self.log
+
 
 @dataclass(frozen=True, slots=True)
 class Scattered:
@@ -104,6 +109,11 @@ class Scattered:
     found: Scanned
     size: int
     begun: bool
+
+    @property
+    def bodies(self) -> Iterable[bytes]:
+        """What its lines hold."""
+        return (line.body for line in self.found.lines)
 
 
 def read(path: Path, front: Path | None = None, new_log: Callable[[], Bodies] = Kept) -> Reading:
