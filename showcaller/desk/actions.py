@@ -144,6 +144,8 @@ _BOOK = (
     _book("editions", "Ctrl+D", "editions", "freeze an edition, compare two, bring something back", "Show"),
     _book("day", "Ctrl+Shift+D", "day sheet", "doors, support, curfew, get-out: what is planned when", "Show"),
     _book("setup", "Ctrl+U", "set-up", "departments, outputs, clearances", "Show"),
+    _book("tonight", "Ctrl+Shift+T", "for tonight", "changes go to the show that is on; again: to the book", "Show"),
+    _book("changes", "Ctrl+Shift+C", "tonight's changes", "what was changed while the show was on: apply it to the book", "Show"),
     _book("check", "Ctrl+G", "check", "is tonight's show ready?", "Show"),
     _book("item_before", "Up", "item before", "choose the item before; on a page the line before", ""),
     _book("item_after", "Down", "item after", "choose the item after", ""),

@@ -7,6 +7,7 @@ from pathlib import Path
 from showcaller.archive import Tour
 from showcaller.desk.ask import Ask
 from showcaller.desk.keys import Keys
+from showcaller.run.last_edition import TonightChange
 
 
 @dataclass(frozen=True)
@@ -26,5 +27,9 @@ class DeskContext:
     """Told when the book was frozen: the edition's number and digest."""
     away: Callable[[], str]
     """Why the tour cannot be reached, empty if it can: then nothing may ask it and hold up the window."""
+    tonight: Callable[[], object] = field(default=lambda: None)
+    """Lets changes go to the show that is on, or to the book again."""
+    changes: Callable[[], tuple[TonightChange, ...]] = field(default=tuple)
+    """What was changed in the show that is on, or was on last at this desk."""
     menu: Callable[[str], object] = field(default=lambda _: None)
     """Opens the menu of a thing that was clicked (``CONTEXT`` of the table) where the mouse is."""

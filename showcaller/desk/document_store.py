@@ -1,11 +1,16 @@
-"""The show being edited: changes made one by one, each undoable, each kept on disk as it is made."""
+"""The show being edited: changes made one by one, each undoable, each kept on disk as it is made.
+
+While a show is on, changes may go to that instead (:mod:`showcaller.desk.tonight`); the document stays as it
+is until somebody puts them into it.
+"""
 
 import contextlib
 import time
-from collections.abc import Callable
 from pathlib import Path
 
+from showcaller.calling.session import RunSession
 from showcaller.desk.qt import QObject, QUndoCommand, QUndoStack, Signal
+from showcaller.desk.tonight import Check, ShowTonight
 from showcaller.editing import Change, ChangeError, SetFields, apply
 from showcaller.editing.history import Step, load_history, save_history
 from showcaller.editing.keeping import Keeper
@@ -16,22 +21,46 @@ JOIN_S = 1.0
 
 
 class DocumentStore(QObject):
-    """Holds the show. ``changed`` is told after every change, undo and redo.
+    """Holds the show. ``changed`` is told after every change, undo and redo of what is shown,
+    ``document_changed`` of the document.
 
     Without a ``keeper`` (a rehearsal of the window, a picture) the changes live in memory only.
     """
 
     changed = Signal()
+    document_changed = Signal()
 
     def __init__(self, show: Show, keeper: Keeper | None = None, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self.show_now = show
+        self.document = show
+        self.tonight: ShowTonight | None = None
         self.keeper = keeper
         self.stack = QUndoStack(self)
         # What was brought in from a log is ahead of the document that the history belongs to.
         if keeper is not None and not keeper.recovered and not keeper.read_only:
             for step in load_history(keeper.path):
                 self.stack.push(_Step(self, step.words, step.change, step.inverse, ""))
+
+    @property
+    def show_now(self) -> Show:
+        """What is shown and changed: the document, or the show that is on."""
+        return self.document if self.tonight is None else self.tonight.show
+
+    def change_tonight(self, session: RunSession | None) -> None:
+        """From now on changes go to the show that is on; without a session to the document again."""
+        before = self.show_now
+        self.tonight = None if session is None else ShowTonight(session)
+        if self.show_now is not before:
+            self.changed.emit()
+
+    def look(self) -> str | None:
+        """Follow the show that is on; why the engine refused a change, if it did."""
+        if self.tonight is None:
+            return None
+        another, refused = self.tonight.look()
+        if another:
+            self.changed.emit()
+        return refused
 
     @property
     def read_only(self) -> str | None:
@@ -48,7 +77,7 @@ class DocumentStore(QObject):
         words: str,
         change: Change,
         join: str = "",
-        check: Callable[[Show, Show], None] = lambda _before, _after: None,
+        check: Check = lambda _before, _after: None,
     ) -> None:
         """Make a change. ``words`` name it for undo; quick changes with the same ``join`` are undone as one.
 
@@ -57,15 +86,37 @@ class DocumentStore(QObject):
         Raises:
             ChangeError: it cannot be made, or ``check`` refused; nothing changed.
         """
+        if self.tonight is not None:
+            self.tonight.do(words, change, check)
+            self.changed.emit()
+            return
+        self.do_document(words, change, join, check)
+
+    def do_document(
+        self, words: str, change: Change, join: str = "", check: Check = lambda _before, _after: None
+    ) -> None:
+        """The same, always of the document.
+
+        Raises:
+            ChangeError: it cannot be made, or ``check`` refused; nothing changed.
+        """
         if self.read_only is not None:
             raise ChangeError(self.read_only)
-        changed, inverse = apply(self.show_now, change)
-        check(self.show_now, changed)
+        changed, inverse = apply(self.document, change)
+        check(self.document, changed)
         self._take(change, changed)
         self.stack.push(_Step(self, words, change, inverse, join))
 
     def undo(self) -> str | None:
-        """Take the last change back; what it was, or None if there is none."""
+        """Take the last change back; what it was, or None if there is none.
+
+        Raises:
+            ChangeError: one of the show that is on, which cannot be taken back any more.
+        """
+        if self.tonight is not None:
+            words = self.tonight.undo()
+            self.changed.emit()
+            return words
         words = self.stack.undoText()
         if not self.stack.canUndo():
             return None
@@ -73,7 +124,15 @@ class DocumentStore(QObject):
         return words
 
     def redo(self) -> str | None:
-        """Make again what was taken back; what it was, or None."""
+        """Make again what was taken back; what it was, or None.
+
+        Raises:
+            ChangeError: it cannot be made any more, of the show that is on.
+        """
+        if self.tonight is not None:
+            words = self.tonight.redo()
+            self.changed.emit()
+            return words
         words = self.stack.redoText()
         if not self.stack.canRedo():
             return None
@@ -93,15 +152,17 @@ class DocumentStore(QObject):
 
     def replay(self, change: Change) -> None:
         """Apply a change that was made before (for undo and redo)."""
-        changed, _ = apply(self.show_now, change)
+        changed, _ = apply(self.document, change)
         self._take(change, changed)
 
     def _take(self, change: Change, changed: Show) -> None:
         # On disk first: what a person has seen must not be lost.
         if self.keeper is not None:
             self.keeper.record(change, changed)
-        self.show_now = changed
-        self.changed.emit()
+        self.document = changed
+        self.document_changed.emit()
+        if self.tonight is None:
+            self.changed.emit()
 
 
 class _Step(QUndoCommand):

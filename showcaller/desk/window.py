@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from showcaller.archive import Tour
 from showcaller.calling.status_view import ends
+from showcaller.desk import change_where
 from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.call.area import CallArea
 from showcaller.desk.areas.call.box_words import typing_words
@@ -46,6 +47,7 @@ from showcaller.desk.seats import SEATS
 from showcaller.desk.status_words import clock_words
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
+from showcaller.run.last_edition import changes_in
 
 if TYPE_CHECKING:
     from showcaller.desk.areas.drift.area import DriftArea
@@ -80,7 +82,7 @@ class DeskWindow(FocusWindow):
         self.host.keys = keys
         self.host.me.sits(self.seat.name, calls=seat == "caller")
         self.store = DocumentStore(show, keeper, self)
-        self.store.changed.connect(lambda: self.host.take_show(self.store.show_now))
+        self.store.document_changed.connect(lambda: self.host.take_show(self.store.document))
         self.header = Header()
         self.header.chosen.connect(self.show_area)
         around = DeskContext(
@@ -94,6 +96,8 @@ class DeskWindow(FocusWindow):
             who=lambda: self.host.book.state.caller or getpass.getuser(),
             kept=lambda number, digest: self.host.editions.kept(number, digest, self.host.show),
             away=lambda: "" if self.host.keeper is None else self.host.keeper.why(),
+            tonight=lambda: change_where.turn(self.store, self.host.session, self.book.said, keys),
+            changes=lambda: tuple(changes_in(self.host.book.records)),
             menu=lambda what: self.menus.context(what, self, QCursor.pos()),
         )
         self.book, self.call = BookArea(self.store, around), CallArea(keys)
@@ -161,7 +165,11 @@ class DeskWindow(FocusWindow):
 
     def frame(self) -> None:
         """One frame: take in what has come, show how things stand."""
+        was_on = self.host.session
         taken = self.host.poll()
+        change_where.follow(self.store, self.host.session, self.book.said)
+        if was_on is not None and self.host.session is None:
+            change_where.after(len(was_on.book.changes), self.book.said, self.keys)
         if taken or (time.monotonic() > self._later_s and self.later.load()):
             self.drift.show_tour(self.host.tour)
         book, now_ns, wall_ns = self.host.book, self.host.now_ns(), self.host.wall_ns()

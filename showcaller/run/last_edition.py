@@ -1,6 +1,7 @@
 """The show as it was at the end of a run: as it was opened, with the changes made in it. Pure."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from showcaller.editing.changes import Change, apply, change_from
 from showcaller.model import Show
@@ -9,14 +10,22 @@ from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 
 
-def changes_in(records: Iterable[Record]) -> Iterator[tuple[Record, c.ChangeTonight, Change]]:
-    """The changes that were made, in order, each with its record."""
+@dataclass(frozen=True, slots=True)
+class TonightChange:
+    """A change that was made in a run: what, in words and as a value, by whom, and when (Unix ns)."""
+
+    words: str
+    change: Change
+    by: str
+    wall_ns: int
+
+
+def changes_in(records: Iterable[Record]) -> Iterator[TonightChange]:
+    """The changes that were made, in order."""
     for record in records:
-        made = isinstance(record.input, c.ChangeTonight) and any(
-            isinstance(e, ev.ShowChanged) for e in record.events
-        )
-        if made and isinstance(record.input, c.ChangeTonight):
-            yield record, record.input, change_from(record.input.change)
+        given = record.input
+        if isinstance(given, c.ChangeTonight) and any(isinstance(e, ev.ShowChanged) for e in record.events):
+            yield TonightChange(given.words, change_from(given.change), given.by, record.wall_ns)
 
 
 def last_edition(opened: Show, records: Iterable[Record]) -> Show:
@@ -26,6 +35,6 @@ def last_edition(opened: Show, records: Iterable[Record]) -> Show:
         ChangeError: the log is of another show.
     """
     show = opened
-    for _, _, change in changes_in(records):
-        show, _ = apply(show, change)
+    for made in changes_in(records):
+        show, _ = apply(show, made.change)
     return show

@@ -74,6 +74,9 @@ class RunBook:
         self.version = 0
         self.changes: list[tuple[Record, c.ChangeTonight]] = []
         """Tonight's changes of the show, each with its record."""
+        self.change_answers = 0
+        """How many changes the engine has made or refused, and whether it refused the last."""
+        self.change_refused = False
         self._ahead: dict[int, Record] = {}
         self._go_text: dict[str, str] = {}
         self._line_text: dict[str, str] = {}
@@ -120,6 +123,9 @@ class RunBook:
             self.compiled, self.sheets = out.compiled, compile_show_calls(out.compiled.plan)
             self.changes.append((record, record.input))
             self._learn_words()
+        if isinstance(record.input, c.ChangeTonight):
+            self.change_answers += 1
+            self.change_refused = out.compiled is None
         self.records.append(record)
         self.version += 1
         if not isinstance(record.input, c.Report):

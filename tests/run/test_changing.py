@@ -225,7 +225,7 @@ def test_the_log_leads_to_the_same_place_and_tells_what_was_changed(run):
         compiled = out.compiled or compiled
     assert state == run.state
     assert compiled.plan.show == run.compiled.plan.show == last_edition(show(), run.records)
-    assert [given.words for _, given, _ in changes_in(run.records)] == ["as asked", "two is out"]
+    assert [made.words for made in changes_in(run.records)] == ["as asked", "two is out"]
     book = RunBook(opened.compiled, compile_show_calls(opened.compiled.plan))
     book.take(run.records)
     assert book.state == run.state

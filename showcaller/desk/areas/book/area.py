@@ -3,7 +3,7 @@
 from showcaller.calling.status_view import Figure
 from showcaller.desk.areas.book.controller import BookController
 from showcaller.desk.areas.book.cue_form import CueForm
-from showcaller.desk.areas.book.foot import foot_words
+from showcaller.desk.areas.book.foot import draw_where, foot_words
 from showcaller.desk.areas.book.order import FIGURES, TOP, draw_sums
 from showcaller.desk.areas.book.order_list import OrderList, order_lines
 from showcaller.desk.areas.book.page_view import PageView
@@ -154,6 +154,8 @@ class BookArea(Sheet):
             return
         paper.text(k(28), k(44), view.title, "title", "strong", "semibold", room=k(900))
         paper.text(k(28), k(76), view.facts, "small", "quiet", room=paper.width - k(60))
+        if self._around.running():
+            draw_where(paper, state.store.tonight is not None, self._around.keys["book.tonight"])
         draw_sums(paper, state.show_now, state.ends, self.order.geometry().bottom() + k(30))
         if self.controller.pages.now is None:
             cue = state.cue()
@@ -166,9 +168,11 @@ class BookArea(Sheet):
 
     def foot_words(self) -> tuple[str, str]:
         """(what stands at the foot, its tone)."""
-        read_only, running = self.state.store.read_only, self._around.running()
-        said = self.said
-        return foot_words(said.words, said.tone, read_only, running, self.edit.is_open(), self._around.keys)
+        store, said, running = self.state.store, self.said, self._around.running()
+        return foot_words(
+            said.words, said.tone, store.read_only, running, store.tonight is not None, self.edit.is_open(),
+            self._around.keys,
+        )  # fmt: skip
 
     # Between the widgets
 

@@ -47,8 +47,15 @@ class Attempts:
 
     def change(self, words: str, change: Change) -> bool:
         """Make a change; False if it was refused."""
+        return self._made(words, lambda: self._state.store.do(words, change))
+
+    def change_document(self, words: str, change: Change) -> bool:
+        """Make a change of the document, whatever is shown; False if it was refused."""
+        return self._made(words, lambda: self._state.store.do_document(words, change))
+
+    def _made(self, words: str, make: Callable[[], None]) -> bool:
         try:
-            self._state.store.do(words, change)
+            make()
         except ChangeError as error:
             self._said.say(str(error), "caution")
             return False

@@ -59,15 +59,15 @@ class BookController:
 
     def _table(self) -> dict[str, Callable[[], object]]:
         cues, items, attempt = self.cues, self.items, self.attempts.attempt
-        state, said, store, zoom = self._state, self._said, self._state.store, self._state.zoom
+        state, store, zoom = self._state, self._state.store, self._state.zoom
         return {
             "edit": lambda: self.typing.open(0),
             "next": lambda: self.typing.open(0),
             "new_cue": self._asking.new_cue,
             "new_item": self._asking.new_item,
             "find": self._asking.find,
-            "undo": lambda: _back(said, store.undo(), "undone: {}", "nothing to undo"),
-            "redo": lambda: _back(said, store.redo(), "redone: {}", "nothing to redo"),
+            "undo": lambda: attempt(lambda: _back(store.undo(), "undone: {}", "nothing to undo")),
+            "redo": lambda: attempt(lambda: _back(store.redo(), "redone: {}", "nothing to redo")),
             "earlier": lambda: attempt(lambda: cues.nudge(-1)),
             "later": lambda: attempt(lambda: cues.nudge(1)),
             "bar_earlier": lambda: attempt(lambda: cues.nudge(-cues.bar_beats())),
@@ -100,6 +100,8 @@ class BookController:
             "day": self.doors.day,
             "setup": self.doors.setup,
             "check": self.doors.check,
+            "tonight": self._around.tonight,
+            "changes": self.doors.changes,
         }
 
     def perform(self, name: str) -> None:
@@ -196,6 +198,6 @@ class BookController:
         self._sending.send(self._state.show_now, cue.messages)
 
 
-def _back(said: FootWords, words: str | None, done: str, nothing: str) -> None:
+def _back(words: str | None, done: str, nothing: str) -> str:
     """What an undo or a redo did."""
-    said.say(nothing if words is None else done.format(words))
+    return nothing if words is None else done.format(words)

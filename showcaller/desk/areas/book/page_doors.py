@@ -101,6 +101,22 @@ class PageDoors:
             )
         )
 
+    def changes(self) -> None:
+        """What was changed while the show was on."""
+        from showcaller.desk.areas.book.pages.changes import Changes
+
+        around, state = self._around, self._state
+        found = around.changes()
+        away = around.away()
+        self._pages.open(
+            Changes(
+                found,
+                None if found or away else around.tour(),
+                lambda: state.store.document,
+                self._attempts.change_document,
+            )
+        )
+
     def _away(self) -> bool:
         """Whether the tour is out of reach, which is said."""
         why = self._around.away()

@@ -150,7 +150,7 @@ def take_in(store: DocumentStore, offer: Offer) -> str:
     Raises:
         ChangeError: the book no longer has that place, or may not be changed.
     """
-    store.do(offer.words.rstrip("."), SetFields(at=offer.at, fields=dict(offer.fields)))
+    store.do_document(offer.words.rstrip("."), SetFields(at=offer.at, fields=dict(offer.fields)))
     return f"applied to the book: {offer.words}"
 
 
