@@ -34,4 +34,5 @@ def after(changes: int, said: FootWords, keys: Keys) -> None:
     """The show is over: what was changed in it is offered to the book."""
     if changes:
         words = f"{plural(changes, 'change was', 'changes were')} made in the show"
-        said.say(f"{words}; {keys['book.changes']}: apply them to the book", "caution", keep=True)
+        them = "it" if changes == 1 else "them"
+        said.say(f"{words}; {keys['book.changes']}: apply {them} to the book", "caution", keep=True)

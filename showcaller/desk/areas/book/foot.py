@@ -31,12 +31,15 @@ def foot_words(
 
 def draw_where(paper: Paper, tonight: bool, key: str) -> None:
     """Whether what is changed is for the show that is on: it has to be seen before it is typed."""
-    k, painter = paper.px, paper.painter
+    k, painter, height = paper.px, paper.painter, paper.height
     words = "FOR TONIGHT: the show that is on" if tonight else f"for the book, not tonight · {key}"
-    room = paper.width_of(words, paper.size("small"), "semibold") + k(32)
-    box = QRectF(paper.width - k(28) - room, k(18), room, k(40))
-    painter.setPen(QPen(colour("caution" if tonight else "line"), k(2)))
-    painter.setBrush(colour("caution") if tonight else Qt.BrushStyle.NoBrush)
+    room = paper.width_of(words, paper.size("tiny"), "semibold") + k(28)
+    box = QRectF(paper.width - k(28) - room, height - k(38), room, k(30))
+    painter.setPen(QPen(colour("caution" if tonight else "line"), k(3)))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    if tonight:
+        painter.drawRect(QRectF(k(2), k(2), paper.width - k(4), height - k(4)))
+        painter.setBrush(colour("caution"))
     painter.drawRoundedRect(box, k(6), k(6))
     tone = "ground" if tonight else "quiet"
-    paper.text(box.center().x(), k(45), words, "small", tone, "semibold", align="centre")
+    paper.text(box.center().x(), height - k(17), words, "tiny", tone, "semibold", align="centre")

@@ -77,7 +77,7 @@ class Changes(Page):
         return tuple(
             Line(
                 (_clock(made.wall_ns), made.words, made.by, state),
-                "text" if state == CAN else "quiet",
+                *(("text", "text") if state == CAN else ("quiet", "quiet")),
             )
             for made, state in zip(self._found, self._states, strict=True)
         )
