@@ -1,6 +1,7 @@
 """What the engine bears: floods, readers that sleep, a night of 200,000 records, 500 messages on one go.
 
-``python benchmarks/bench_load.py [--records 200000]``; about four minutes. Lateness of automatic cues is what
+``python benchmarks/bench_load.py [--records 200000] [--night]``; about four minutes, ``--night`` for the long
+night alone. Lateness of automatic cues is what
 the system's stamps of leaving say, without and with the load, in one run each after the other.
 """
 
@@ -19,7 +20,7 @@ from typing import Any
 
 import numpy as np
 from bench_engine import CUE_GAP_NS, NS, ask, helper, make_show, receive
-from results import keep
+from results import keep, keep_part
 
 from showcaller.engine.client import EngineClient, NoEngine
 from showcaller.engine.launch import new_run_folder, start_engine
@@ -187,7 +188,14 @@ def main() -> None:
     options = argparse.ArgumentParser()
     options.add_argument("--records", type=int, default=200_000)
     options.add_argument("--cues", type=int, default=2000)
+    options.add_argument("--night", action="store_true", help="the long night alone")
     given = options.parse_args()
+    if given.night:
+        with tempfile.TemporaryDirectory() as name:
+            night = long_night(Path(name), given.records)
+        keep_part("load", "a long night", night)
+        print(json.dumps(night, indent=1))
+        return
     found: dict[str, Any] = {}
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)

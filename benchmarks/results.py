@@ -16,15 +16,30 @@ FOLDER = HERE / "results"
 
 def keep(name: str, found: Any) -> None:
     """Keep what a benchmark found, with the machine and the day."""
-    FOLDER.mkdir(exist_ok=True)
-    machine = {
+    _write(name, {"machine": _machine(), "found": found})
+
+
+def keep_part(name: str, part: str, found: dict[str, Any]) -> None:
+    """Keep one part anew beside what the whole benchmark found before, with the machine and the day in it."""
+    kept = json.loads((FOLDER / f"{name}.json").read_text(encoding="utf-8"))
+    measured = ", ".join(f"{k} {v}" for k, v in _machine().items() if v is not None)
+    kept["found"][part] = {**found, "measured apart": measured}
+    _write(name, kept)
+
+
+def _machine() -> dict[str, Any]:
+    return {
         "python": platform.python_version(),
         "system": platform.system(),
         "cores": os.cpu_count(),
         "load before": round(os.getloadavg()[0], 1) if hasattr(os, "getloadavg") else None,
         "day": datetime.now(UTC).date().isoformat(),
     }
-    text = json.dumps({"machine": machine, "found": found}, indent=1, ensure_ascii=False)
+
+
+def _write(name: str, kept: dict[str, Any]) -> None:
+    FOLDER.mkdir(exist_ok=True)
+    text = json.dumps(kept, indent=1, ensure_ascii=False)
     (FOLDER / f"{name}.json").write_text(text + "\n", encoding="utf-8")
 
 
