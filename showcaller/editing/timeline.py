@@ -91,7 +91,8 @@ def sections_of(text: str, song: Song) -> list[dict[str, Any]]:
 
 
 def _look_at_times(document: Any) -> None:
-    """Times are as OpenTimelineIO has them (its serialized data, "opentime"): any other ends the library.
+    """Times are as OpenTimelineIO has them (its serialized data, "opentime"), and so are markers' places: any
+    other ends the library.
 
     Raises:
         TimelineError: one is of another version, lacks a part, or holds something else.
@@ -105,9 +106,11 @@ def _look_at_times(document: Any) -> None:
             continue
         left += value.values()
         schema = value.get("OTIO_SCHEMA")
-        if not isinstance(schema, str) or schema.partition(".")[0] not in _PARTS_OF_TIMES:
+        kind, _, version = schema.partition(".") if isinstance(schema, str) else ("", "", "")
+        if kind == "Marker" and version != "2" and "marked_range" in value:  # it was "range" before
+            raise TimelineError("a marker in this timeline is of no version that there was; write it again")
+        if kind not in _PARTS_OF_TIMES:
             continue
-        kind, _, version = schema.partition(".")
         parts = _PARTS_OF_TIMES[kind]
         if version != "1" or value.keys() - {"OTIO_SCHEMA"} != parts.keys():
             raise TimelineError(f"a time in this timeline is no {kind} of version 1; write it again")

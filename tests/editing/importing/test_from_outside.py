@@ -173,13 +173,23 @@ TIME = {"OTIO_SCHEMA": "RationalTime.1", "rate": 24.0, "value": 1.0}
         {"OTIO_SCHEMA": "Marker.0", "marked_range": {"OTIO_SCHEMA": "TimeRange.0"}},
         TIME | {"marked_range": {"OTIO_SCHEMA": "TimeRange.2"}},
         TIME | {"children": [{"markers": [{"OTIO_SCHEMA": "Marker.2"}]}]},
+        {"OTIO_SCHEMA": "Marker.1", "marked_range": {"OTIO_SCHEMA": "Gap.1"}},
+        {"OTIO_SCHEMA": "Marker.0", "marked_range": {"a": {"OTIO_SCHEMA": "RationacTime.1"}}},
     ],
 )
 def test_times_that_end_the_library_do_not_reach_it(book, tmp_path, document):
     """Found by fuzzing, made small: each of these alone ends OpenTimelineIO's own reader (SIGSEGV)."""
     path = tmp_path / "deadly.otio"
     path.write_text(json.dumps(document))
-    assert refused(book, path).startswith("a time in this timeline is no ")
+    assert refused(book, path).startswith(("a time in this timeline is no ", "a marker in this timeline is "))
+
+
+def test_a_marker_of_the_version_before_is_read(book, tmp_path):
+    """As the library itself reads it: its place was called "range" (its schema's first version)."""
+    path = timeline(tmp_path, {"Marker.2": "Marker.1", '"marked_range"': '"range"'})
+    (found,) = understand_outside(book, path, "one")
+    changed, _ = apply(book, found.change)
+    assert [s.name for s in changed.items[0].sections] == ["Verse"]
 
 
 def test_a_timeline_of_an_old_version_with_a_broken_marker_is_a_sentence(book):
