@@ -195,7 +195,7 @@ def test_a_marker_of_the_version_before_is_read(book, tmp_path):
 def test_a_timeline_of_an_old_version_with_a_broken_marker_is_a_sentence(book):
     """Found by fuzzing."""
     words = refused(book, Path(__file__).parent / "damaged" / "deadly.otio")
-    assert words == "a time in this timeline is no TimeRange of version 1; write it again"
+    assert words == "a marker in this timeline is of no version that there was; write it again"
 
 
 @pytest.mark.parametrize(
