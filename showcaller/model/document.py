@@ -130,7 +130,14 @@ def sentences(error: ValidationError) -> list[str]:
             message = "is not a field of this part; remove it or check its spelling"
         elif detail["type"] == "string_pattern_mismatch":
             message = not_words(detail["input"], detail["ctx"]["pattern"])
-        elif detail["type"] not in ("value_error", "union_tag_not_found"):
+        elif detail["type"] == "union_tag_not_found":
+            message = f"does not say what it is; give its {detail['ctx']['discriminator']}"
+        elif detail["type"] == "union_tag_invalid":
+            told = detail["ctx"]
+            message = (
+                f"its {told['discriminator']} is {_short(told['tag'])}; it may be {told['expected_tags']}"
+            )
+        elif detail["type"] != "value_error":
             message = f"{message[0].lower()}{message[1:]} (got {_short(detail['input'])})"
         lines.append(f"{field_path(detail['loc'])}: {message}")
     return lines

@@ -192,3 +192,18 @@ def test_a_changed_part_is_validated_again(sample: dict[str, Any]) -> None:
     assert cue.changed(number="7.50").number == Decimal("7.5")
     with pytest.raises(ValueError, match="not a cue number"):
         cue.changed(number="x")
+
+
+def test_a_part_that_does_not_say_what_it_is_or_what_nobody_knows_is_told_what_would_do(
+    sample: dict[str, Any],
+) -> None:
+    """Found by fuzzing: these were the validator's own words."""
+    sample["clearances"][1]["kind"] = "maybe"
+    sample["items"][0]["cues"][1]["anchor"] = {"at": "t[me", "seconds": 0}
+    del sample["outlets"][0]["kind"]
+    assert problems(sample) == [
+        "x.json: outlets[0]: does not say what it is; give its 'kind'",
+        "x.json: clearances[1]: its 'kind' is 'maybe'; it may be 'yes', 'reading'",
+        "x.json: items[0].cues[1].anchor: its 'at' is 't[me'; "
+        "it may be 'bar', 'time', 'timecode', 'after', 'visual'",
+    ]

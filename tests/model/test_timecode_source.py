@@ -48,7 +48,7 @@ def test_what_is_not_given_has_its_usual_value():
     [
         ({"kind": "mtc"}, "timecode_in.port: is missing"),
         ({"kind": "mtc", "port": " "}, "timecode_in.port: string should have at least 1 character"),
-        ({"kind": "tape"}, "timecode_in: input tag 'tape' found using 'kind' does not match any of"),
+        ({"kind": "tape"}, "timecode_in: its 'kind' is 'tape'; it may be 'mtc', 'ltc'"),
         ({"kind": "ltc", "device": "x", "channel": 0}, "timecode_in.channel: input should be greater than"),
         (
             {"kind": "mtc", "port": "x", "chase": {"freewheel_s": 61}},
