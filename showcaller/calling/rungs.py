@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from showcaller.calling.form_view import is_open, shift_s, turn_of
 from showcaller.calling.wording import said_aloud, span
 from showcaller.model import Cue, Department, Song
 from showcaller.run.clearing import standing
@@ -79,6 +80,8 @@ def item_bases(book: RunBook, now_ns: int) -> Iterator[tuple[int, float]]:
         at_s = at_ns / NS
         yield state.item, -at_s
         ahead = max(0.0, float(items[state.item].planned.item.length_s) - at_s)
+        turn = turn_of(book, state.item)
+        ahead += shift_s(turn, items[state.item].length_ns) or 0.0
         following = state.item + 1 if state.place.item == state.item else state.place.item
     else:
         following = state.place.item
@@ -101,18 +104,22 @@ def rungs_of(book: RunBook, now_ns: int) -> Iterator[Rung]:
         yield from _go_rungs(book, i, first_go, base_s, now_ns)
         yield from _said_rungs(book, i, first_go, base_s)
         yield from _itself_rungs(book, i, base_s, marks)
+        yield from _again_rungs(book, i, base_s)
 
 
 def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> Iterator[Rung]:
     planned = book.compiled.items[i].planned
     sheet = book.sheets[i]
     takes = {x.go: float(x.takes_s) for x in (*sheet.lines, *sheet.unsaid) if x.go is not None}
-    marks = book.state.marks[i]
+    marks, turn = book.state.marks[i], turn_of(book, i)
     for g in range(first, len(planned.goes)):
         go = planned.goes[g]
+        later_s = shift_s(turn, book.compiled.items[i].go_at_ns[g])
+        if later_s is None:
+            continue
         cues = [planned.cues[k].cue for k in go.cues]
         # The word lands early enough for the slowest department to be on its instant.
-        at_s = base_s + float(go.at_s) - book.compiled.items[i].go_lead_ns[g] / NS
+        at_s = base_s + later_s + float(go.at_s) - book.compiled.items[i].go_lead_ns[g] / NS
         is_next = i == book.state.place.item and g == book.state.place.go
         if at_s > AHEAD_S and not is_next:  # the next go can be given however far off it is planned
             return
@@ -125,7 +132,10 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
             text=said_aloud(book.go_words(i, g)),
             in_s=at_s,
             takes_s=takes.get(g, 0.0),
-            firm=go.firm and not starts and not go.starts_item,
+            firm=go.firm
+            and not starts
+            and not go.starts_item
+            and not is_open(turn, book.compiled.items[i].go_at_ns[g]),
             signs=_signs(book, [c.department for c in cues], True, answered),
             cues=tuple(c.id for c in cues),
             needs=tuple(dict.fromkeys(n for c in cues for n in c.needs)),
@@ -140,6 +150,29 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
             does=does(cues),
             not_clear=_way(book, i, now_ns) if is_next and (starts or go.starts_item) else (),
             beats_s=_beats_s(planned, go) if is_next else (),
+        )
+
+
+def _again_rungs(book: RunBook, i: int, base_s: float) -> Iterator[Rung]:
+    """Gos that will come again because their section does: to be seen coming, not to be given yet."""
+    turn, item = turn_of(book, i), book.compiled.items[i]
+    if turn is None or turn.what == "cut":
+        return
+    for g, go in enumerate(item.planned.goes):
+        at_ns = item.go_at_ns[g]
+        in_s = base_s + (turn.at_ns - turn.to_ns + at_ns - item.go_lead_ns[g]) / NS
+        if not go.cues or not turn.to_ns <= at_ns < turn.at_ns or in_s > AHEAD_S:
+            continue
+        yield Rung(
+            id=f"{go.id}:again",
+            what="automatic",
+            text=f"again: {said_aloud(book.go_words(i, g))}",
+            in_s=in_s,
+            takes_s=0.0,
+            firm=turn.what == "again",
+            signs=_signs(book, [item.planned.cues[k].cue.department for k in go.cues], True, set()),
+            cues=(),
+            item=i,
         )
 
 
@@ -190,14 +223,15 @@ def status_of(marks: object, k: int) -> str | None:
 def _said_rungs(book: RunBook, i: int, first_go: int, base_s: float) -> Iterator[Rung]:
     planned = book.compiled.items[i].planned
     passed = {k for go in planned.goes[:first_go] for k in go.cues}
-    marks = book.state.marks[i]
+    marks, turn, at_ns = book.state.marks[i], turn_of(book, i), book.compiled.items[i].at_ns
     for line in book.sheets[i].lines:
         if line.what == "go" or line.id in book.state.said:
             continue
-        left = [k for k in line.cues if k not in passed and status_of(marks, k) in (None, "standby")]
-        in_s = base_s + float(line.starts_s)
-        if not left or in_s > AHEAD_S:
+        left = [k for k in line.cues if k not in passed and _may_be_said(marks, k, line.what)]
+        later_s = shift_s(turn, min((at_ns[k] for k in left), default=0))
+        if not left or later_s is None or base_s + later_s + float(line.starts_s) > AHEAD_S:
             continue
+        in_s = base_s + later_s + float(line.starts_s)
         whole = len(left) == len(line.cues)
         cues = [planned.cues[k].cue for k in left]
         yield Rung(
@@ -206,12 +240,18 @@ def _said_rungs(book: RunBook, i: int, first_go: int, base_s: float) -> Iterator
             text=line.text if whole else _without(book, i, line.what, left),
             in_s=in_s,
             takes_s=float(line.takes_s),
-            firm=_firm(planned.goes, line),
+            firm=_firm(planned.goes, line) and not is_open(turn, min(at_ns[k] for k in left)),
             signs=_signs(book, [c.department for c in cues], False, set()),
             cues=tuple(c.id for c in cues),
             item=i,
             does=does(cues),
         )
+
+
+def _may_be_said(marks: object, k: int, what: str) -> bool:
+    """Whether a cue is still to be named: nobody who stands by is asked again."""
+    status = status_of(marks, k)
+    return status is None or (status == "standby" and what == "warning")
 
 
 def _without(book: RunBook, i: int, what: str, left: list[int]) -> str:
@@ -246,11 +286,14 @@ def _expected_s(book: RunBook, i: int, k: int, base_s: float) -> float:
 
 
 def _itself_rungs(book: RunBook, i: int, base_s: float, marks: object) -> Iterator[Rung]:
-    compiled = book.compiled.items[i]
+    compiled, turn = book.compiled.items[i], turn_of(book, i)
     for k, follows, _ in compiled.automatic:
         if status_of(marks, k) not in (None, "standby", "answered"):
             continue
-        in_s = _expected_s(book, i, k, base_s)
+        later_s = shift_s(turn, compiled.at_ns[k])
+        if later_s is None:
+            continue
+        in_s = _expected_s(book, i, k, base_s) + later_s
         cue = compiled.planned.cues[k].cue
         # Cued up midway, what lies before the place will not fire.
         passed = i == book.state.place.item and book.state.cued_up and follows is None and in_s < 0
@@ -266,7 +309,7 @@ def _itself_rungs(book: RunBook, i: int, base_s: float, marks: object) -> Iterat
             name=name,
             in_s=in_s,
             takes_s=0.0,
-            firm=True,
+            firm=not is_open(turn, compiled.at_ns[k]),
             signs=(Sign(department, False),),
             cues=(cue.id,),
             item=i,

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from showcaller.calling.wording import seconds_moved
 from showcaller.run import commands as c
 from showcaller.run import events as ev
-from showcaller.run.runbook import RunBook
+from showcaller.run.runbook import RunBook, form_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +44,8 @@ def _undoing(book: RunBook, event: ev.Event) -> LastAct | None:
             return LastAct(words, c.Unsay(line=event.line, cues=cues))
         case ev.WalkStep() if (event.item, event.step) in state.walked:
             return LastAct(f"walk step: {event.step}", c.UnmarkWalkStep(event.item, event.step))
+        case ev.FormSet() if state.turn is not None and state.turn.what == event.what:
+            return LastAct(form_words(event.section, event.what), c.PlaySection("on"))
         case ev.Resynced() if not event.undone and state.resynced is not None:
             if (event.item, round(event.shift_s * 1e9)) == state.resynced:
                 words = f"the clock moved by {seconds_moved(event.shift_s)}"

@@ -14,6 +14,7 @@ from showcaller.desk.clearkeys import clearance_key
 from showcaller.desk.clockkeys import ClockKeys
 from showcaller.desk.cuekeys import CueKeys
 from showcaller.desk.deskkeys import DeskKeys
+from showcaller.desk.formkeys import FormKeys
 from showcaller.desk.gokeys import GoKeys
 from showcaller.desk.keys import Keys
 from showcaller.desk.loopkeys import LoopKeys
@@ -39,6 +40,7 @@ class CallKeys:
         self._walking = WalkKeys(self._words)
         self.loops = LoopKeys(self._words, keys)
         self._clock = ClockKeys(self._words, keys)
+        self._form = FormKeys(self._words, keys)
         self.desks = DeskKeys(self._words, keys)
         self._goes = GoKeys(self._words, keys, self._guard)
         self._standing: Prompted | None = None
@@ -49,6 +51,10 @@ class CallKeys:
         if words is None:
             self._goes.disarm()
         return words or self._standing
+
+    def banner(self, session: RunSession | None) -> str:
+        """What stands over the box: a loop of a rehearsal, or what of the song is repeated or cut."""
+        return self.loops.standing() or self._form.banner(session)
 
     def look(self, session: RunSession, view: CallView) -> None:
         """What has to be looked after at every frame."""
@@ -79,6 +85,7 @@ class CallKeys:
             self._walking,
             self.loops,
             self._clock,
+            self._form,
             self.desks,
         )
         night = next((getattr(part, action) for part in parts if hasattr(part, action)), None)

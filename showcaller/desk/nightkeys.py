@@ -119,7 +119,8 @@ class NightKeys:
         """Fire by hand the next cue that would fire by itself."""
         state = session.book.state
         book = session.book
-        mine = [(r.cues[0], r.name) for r in view.ladder if r.what == "automatic" and r.item == state.item]
+        itself = [r for r in view.ladder if r.what == "automatic" and r.cues and r.item == state.item]
+        mine = [(r.cues[0], r.name) for r in itself]
         mine = [(cue, book.cue_name(cue)) for cue in missed_cues(book)] + mine
         if not mine:
             self._words.say("fire by hand", "This item has no automatic cue to come", 2.0, "quiet")

@@ -185,7 +185,7 @@ class DeskWindow(FocusWindow):
         self.now_bar.setVisible(away)
         if area == "Call" or away or self.clocks.window is not None:
             self.call.centre.watch = self.calls.desks.watch(self.host.session)
-            self.call.centre.looping = self.calls.loops.standing()
+            self.call.centre.looping = self.calls.banner(self.host.session)
             self.call.centre.typing = (
                 typing_words(self.call.view, self.keys)
                 if self.prompt.is_open() or self.palette_.isVisible()

@@ -33,7 +33,11 @@ class MeterMark(Part):
 
 
 class Section(Part):
-    """A named stretch of the song, from its first bar to the next section."""
+    """A named stretch of the song, from its first bar to the next section.
+
+    A ``vamp`` is repeated until the caller's word to go on.
+    """
 
     name: Text
     bar: BarNumber
+    vamp: bool = False

@@ -122,6 +122,12 @@ class _Sayer:
                 return "by hand", f"“{self._looks.get(e.look, e.look)}” was put on the wall by hand"
             case ev.UnplannedStarted():
                 return "unplanned", f"“{e.name}” was inserted"
+            case ev.FormTurned() if e.what in ("again", "vamp", "cut"):
+                how = {"again": "once more", "vamp": f"vamped, pass {e.passes + 1}", "cut": "cut"}[e.what]
+                item = self._items.get(e.item, e.item)
+                return "form", f"'{item}', {e.section}: {how} ({-e.shift_s:+.0f} s)"
+            case ev.ShowChanged():
+                return "changed", f"{e.words} ({e.by})" if e.by else e.words
             case ev.ItemSkipped():
                 return "left out", f"'{self._items.get(e.item, e.item)}' was cut"
             case _:

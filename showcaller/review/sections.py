@@ -97,7 +97,7 @@ class _Sweep:
             return
         track = self.tracks[self.item]
         match event:
-            case ev.Resynced() | ev.TimecodeTold() if event.shift_s is not None:
+            case ev.Resynced() | ev.TimecodeTold() | ev.FormTurned() if event.shift_s:
                 track.shift(self.ran(t_ns), round(event.shift_s * NS))
             case ev.TimecodeTold() if event.what in ("stands", "asks"):
                 track.stand(self.ran(t_ns))

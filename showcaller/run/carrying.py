@@ -35,6 +35,8 @@ def carried(before: CompiledShow, after: CompiledShow, state: RunState, now_ns: 
     place = _place(before, after, state, marks)
     marks = _followers_again(after, marks, place)
     there = after.item_index.get(before.items[state.item].planned.item.id)
+    if there is not None and after.items[there].sections != before.items[state.item].sections:
+        state = replace(state, turn=None, let_out=frozenset(), since_ns=at_ns or 0)
     again = {item.ident: item.changed() for item in changed.values()}
     return replace(
         state,
@@ -166,13 +168,13 @@ def _place(before: CompiledShow, after: CompiledShow, state: RunState, marks: _M
         if ident in passed and ident != on:
             continue
         begun = ident in (on, midway)
-        go = _first_open(item, marks[i]) if begun else 0
+        go = first_open(item, marks[i]) if begun else 0
         if go is not None:
             return Place(i, go)
     return Place(len(after.items), 0)
 
 
-def _first_open(item: CompiledItem, marks: Mapping[int, Mark]) -> int | None:
+def first_open(item: CompiledItem, marks: Mapping[int, Mark]) -> int | None:
     """The first go behind the start that has a cue which is still to come."""
     for g, go in enumerate(item.planned.goes):
         if g and not all(k in marks and marks[k].status in _DONE for k in go.cues):

@@ -288,6 +288,15 @@ class Resync(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class PlaySection(Entry):
+    """What is played next: ``again`` (this section once more), ``vamp`` (until the word to go on), ``cut``
+    (without the next section), ``on`` (as if none of these had been said; out of a vamp at its end)."""
+
+    kind: ClassVar[Literal["form"]] = "form"
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
 class Follow(Entry):
     """Let clocks follow timecode, or take over by hand."""
 
@@ -440,6 +449,7 @@ Command = (
     | GiveCalls
     | TakeCalls
     | Resync
+    | PlaySection
     | Follow
     | TimecodeAnswer
     | PutLook

@@ -10,6 +10,7 @@ from showcaller.run.events import ChangeBy
 from showcaller.screen.looks import beats_s, resolved
 from showcaller.screen.picture import as_facts
 from showcaller.timing.plan import Plan, PlannedItem
+from showcaller.timing.sections import section_spans
 from showcaller.timing.timecode import frame_number, rate_named, seconds_at
 
 NS = 1_000_000_000
@@ -41,6 +42,16 @@ class LookFact:
 
 
 @dataclass(frozen=True, slots=True)
+class CompiledSection:
+    """A section from ``start_ns`` up to ``end_ns`` on the item's clock."""
+
+    name: str
+    start_ns: int
+    end_ns: int
+    vamp: bool
+
+
+@dataclass(frozen=True, slots=True)
 class CompiledItem:
     """One item: per cue its planned instant and id; which fire by themselves, and after what."""
 
@@ -65,6 +76,7 @@ class CompiledItem:
     """Cue → what the log says of the look it brings."""
     outlets: tuple[tuple[str, ...], ...] = ()
     """Per cue: where its messages go, those of its look included."""
+    sections: tuple[CompiledSection, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +179,9 @@ def _item(show: Show, planned: PlannedItem, rate: str, reacts_ns: dict[str, int]
             if c.cue.look is not None
         },
         outlets=tuple(_outlets(show, c.cue) for c in planned.cues),
+        sections=tuple(
+            CompiledSection(s.name, to_ns(s.start_s), to_ns(s.end_s), s.vamp) for s in section_spans(planned)
+        ),
     )
 
 

@@ -5,7 +5,7 @@ keys are ``kind`` and the fields in the order they have here (:mod:`showcaller.r
 added to a kind needs a default, so that older logs are read; one whose default is None is left out of the
 journal where it is None.
 
-Long, because it is a table: 50 kinds read side by side are found sooner than in a folder of small files.
+Long, because it is a table: 52 kinds read side by side are found sooner than in a folder of small files.
 """
 
 from collections.abc import Callable, Mapping
@@ -528,6 +528,32 @@ class Resynced(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FormSet(Entry):
+    """A section is to be repeated (again, vamp) or cut, when the item's clock comes to ``at_s``."""
+
+    kind: ClassVar[Literal["form_set"]] = "form_set"
+    item: str
+    section: str
+    what: str
+    at_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormTurned(Entry):
+    """The item's clock went from ``at_s`` to ``to_s`` (``what``: again, vamp, cut), for the ``passes``-th
+    time in this section; or (on, missed) does not turn there any more."""
+
+    kind: ClassVar[Literal["form"]] = "form"
+    item: str
+    section: str
+    what: str
+    at_s: float
+    to_s: float
+    shift_s: float
+    passes: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShowChanged(Entry):
     """The show that is on is another from here; ``items`` are those that are changed, new or out."""
 
@@ -603,6 +629,8 @@ Event = (
     | TimecodeTold
     | TimecodePortState
     | Resynced
+    | FormSet
+    | FormTurned
     | ShowChanged
     | RunEnded
     | Unknown

@@ -7,7 +7,7 @@ from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.clearing import refusal, used_up
 from showcaller.run.compiled import NS, CompiledItem, CompiledShow, LookFact
-from showcaller.run.marking import automatic_due, cascade, open_cues, with_marks
+from showcaller.run.marking import cascade, open_cues, with_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import Before, Mark, Place, RunState
 
@@ -56,32 +56,6 @@ def _unanswered(mark: Mark | None) -> bool:
 def after(compiled: CompiledShow, i: int, g: int) -> Place:
     """The place behind a go."""
     return Place(i, g + 1) if g + 1 < len(compiled.items[i].go_ids) else Place(i + 1, 0)
-
-
-def tick(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) -> RunState:
-    """Fire what is due by itself; name what is overdue, or lacks a clearance it needs."""
-    while state.phase == "running" and state.clock_ns is not None and not state.stands:
-        due = automatic_due(compiled, state)
-        at_ns = state.item_ns(now_ns)
-        if due is None or at_ns is None or due[0] > at_ns:
-            break
-        due_ns, k = due
-        late_ns: int | None = at_ns - due_ns
-        if at_ns - due_ns > compiled.late_limit_ns:
-            why: str | None = "its time had passed"
-        else:
-            cue = compiled.items[state.item].planned.cues[k].cue
-            late_ns, why = None, refusal(compiled, state, (cue,), False, now_ns)
-        if why is not None:
-            out.events.append(_missed(compiled, state.item, k, late_ns, why))
-            state = with_marks(state, state.item, {k: Mark("missed", at_ns)})
-            state = cascade(compiled, state, state.item, [k], out.events)
-        else:
-            when_ns = now_ns - (at_ns - due_ns)
-            fired = fire(compiled, state, state.item, (k,), now_ns, out, None, when_ns, "itself")
-            state = used_up(compiled, state, (cue,), out.events)
-            state = with_marks(state, state.item, fired)
-    return state
 
 
 def fire(
@@ -144,7 +118,10 @@ def begin_item(
     early = [k for k, follows, ns in item.automatic if follows is None and ns < offset_ns]
     passed = open_cues(state, i, early)
     begun = now_ns if state.begun_ns is None else state.begun_ns
-    state = replace(state, item=i, clock_ns=now_ns - offset_ns, begun_ns=begun)
+    state = replace(
+        state, item=i, clock_ns=now_ns - offset_ns, begun_ns=begun,
+        turn=None, let_out=frozenset(), since_ns=offset_ns, passes=0,
+    )  # fmt: skip
     return leave_out(compiled, state, i, passed, now_ns, out, "picked up after it")
 
 
@@ -164,14 +141,14 @@ def end_item(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome,
     at_ns = state.item_ns(now_ns) or 0
     left = open_cues(state, i, [k for k, _, _ in item.automatic])
     for k in left:
-        out.events.append(_missed(compiled, i, k, None, why))
+        out.events.append(missed(compiled, i, k, None, why))
     out.events.append(
         ev.ItemEnded(
             item=item.planned.item.id, length_s=at_ns / NS, planned_s=float(item.planned.item.length_s)
         )
     )
     state = with_marks(state, i, {k: Mark("missed", at_ns) for k in left})
-    return replace(state.by_hand(), clock_ns=None, resynced=None)
+    return replace(state.by_hand(), clock_ns=None, resynced=None, turn=None)
 
 
 def leave_out(
@@ -187,7 +164,8 @@ def leave_out(
     return cascade(compiled, state, i, cues, out.events)
 
 
-def _missed(compiled: CompiledShow, i: int, k: int, late_ns: int | None, why: str) -> ev.Missed:
+def missed(compiled: CompiledShow, i: int, k: int, late_ns: int | None, why: str) -> ev.Missed:
+    """The log's word on an automatic cue that does not fire."""
     item = compiled.items[i]
     return ev.Missed(
         item=item.planned.item.id,

@@ -176,6 +176,7 @@ def moved(compiled: CompiledShow, state: RunState, clock_ns: int, now_ns: int) -
     """
     shown_ns = state.item_ns(now_ns) or 0
     state = replace(state, clock_ns=clock_ns, stood_at_ns=None)
+    state = replace(state, since_ns=state.item_ns(now_ns) or 0)
     shift_ns = (state.item_ns(now_ns) or 0) - shown_ns
     i, marks = state.item, state.marks[state.item]
     waited_for = {f for k, f, _ in compiled.items[i].automatic if f is not None and open_cues(state, i, [k])}

@@ -9,13 +9,23 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import assert_never
 
-from showcaller.run import calls_with, changing, firing, following, interventions, places, wall
+from showcaller.run import (
+    calls_with,
+    changing,
+    firing,
+    following,
+    interventions,
+    places,
+    ticking,
+    turning,
+    wall,
+)
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.clearing import clear, override
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.following import align
-from showcaller.run.marking import automatic_due, with_marks, without_marks
+from showcaller.run.marking import with_marks, without_marks
 from showcaller.run.notes import note_taken
 from showcaller.run.outcome import Outcome
 from showcaller.run.recovering import hold, recovered, settle
@@ -63,8 +73,8 @@ def step(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int) -
         command = given.command if isinstance(given, c.NotCalling) else given.kind
         out.events.append(ev.CommandRefused(command=command, why=out.refused))
     if state.phase == "running" and state.clock_ns is not None and not state.stands:
-        due = automatic_due(out.compiled or compiled, state)
-        out.next_ns = None if due is None else state.clock_ns + due[0]
+        due_ns = ticking.next_due(out.compiled or compiled, state)
+        out.next_ns = None if due_ns is None else state.clock_ns + due_ns
     return state, out
 
 
@@ -79,7 +89,7 @@ def _not_now(state: RunState, given: c.Input) -> str | None:
     if state.phase == "idle" and not isinstance(given, c.End):
         return "no show is open: open one first"
     if state.phase == "held" and isinstance(
-        given, c.Go | c.TakeOver | c.Locate | c.Resync | c.TimecodeAnswer
+        given, c.Go | c.TakeOver | c.Locate | c.Resync | c.TimecodeAnswer | c.PlaySection
     ):
         return "the show is on hold: resume first"
     return None
@@ -90,7 +100,7 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
         case c.Go():
             return firing.go(compiled, state, given, now_ns, out)
         case c.Tick():
-            return firing.tick(compiled, state, now_ns, out)
+            return ticking.tick(compiled, state, now_ns, out)
         case c.Standby():
             return _say(compiled, state, given, now_ns, out)
         case c.Unsay():
@@ -108,7 +118,7 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
         case c.Locate():
             return places.locate(compiled, state, given, now_ns, out)
         case c.Back():
-            return places.back(compiled, state, out)
+            return places.back(compiled, state, now_ns, out)
         case c.WriteNote():
             return _note(compiled, state, given, now_ns, out)
         case c.Clear():
@@ -154,6 +164,8 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return wall.fault(compiled, state, given, now_ns, out)
         case c.Resync():
             return resync(compiled, state, given, now_ns, out)
+        case c.PlaySection():
+            return turning.form(compiled, state, given, now_ns, out)
         case c.Follow():
             return following.follow(compiled, state, given, now_ns, out)
         case c.TimecodeAnswer():

@@ -161,7 +161,7 @@ def _put_back(compiled: CompiledShow, state: RunState, i: int, g: int, out: Outc
     return replace(without_marks(state, i, again), said=frozenset(said), walked=walked)
 
 
-def back(compiled: CompiledShow, state: RunState, out: Outcome) -> RunState:
+def back(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) -> RunState:
     """Take back the last go, with what followed from it and what was left out since.
 
     If it began an item, the one before goes on.
@@ -190,7 +190,8 @@ def back(compiled: CompiledShow, state: RunState, out: Outcome) -> RunState:
     if began:
         clock = None if was.clock_ns is None else was.clock_ns + state.held_ns - was.held_ns
         marks[was.item] = was.marks[was.item]  # what the start had cut off is to come again
-        state = replace(state.by_hand(), item=was.item, clock_ns=clock)
+        state = replace(state.by_hand(), item=was.item, clock_ns=clock, turn=None, let_out=frozenset())
+        state = replace(state, since_ns=state.item_ns(now_ns) or 0)
     marks[i] = {**kept, **again, **standing_by}
     state = replace(state, marks=tuple(marks))
     return replace(state, place=was.place, history=state.history[:-1])

@@ -19,6 +19,20 @@ from showcaller.timing.calls.sheet import CallSheet
 
 _LONGEST_SAID = 60
 
+_FORM = {"again": "{} once more", "vamp": "vamp: {}, out on the word", "cut": "without {}"}
+_TURNED = {"again": "{} again", "vamp": "vamp: {}, pass {}", "cut": "{} is cut", "on": "on after {}",
+           "missed": "{} was to turn, and its end had passed"}  # fmt: skip
+
+
+def form_words(section: str, what: str) -> str:
+    """What the caller has said of the form."""
+    return _FORM.get(what, "{}").format(section)
+
+
+def turned_words(event: ev.FormTurned) -> str:
+    """Where the clock has turned. The first time through is the first pass."""
+    return _TURNED.get(event.what, "{}").format(event.section, event.passes + 1)
+
 
 @dataclass(frozen=True, slots=True)
 class Said:
@@ -165,6 +179,8 @@ class RunBook:
             case ev.LineUnsaid():
                 words = self.line_words(event.line) or "a line"
                 self.said.append(Said(f"taken back: {words}", None, False))
+            case ev.TakenBack() if any(isinstance(e, ev.FormTurned) for e in record.events):
+                pass  # they come again because their section does
             case ev.TakenBack():
                 names = ", ".join(self.cue_name(cue) for cue in event.cues if cue in self.compiled.where)
                 words = f"taken back: {names}; what was sent stays sent" if names else "taken back"
@@ -203,6 +219,10 @@ class RunBook:
                 self.desks[event.desk] = event.name
             case ev.DeskLeft():
                 self.desks.pop(event.desk, None)
+            case ev.FormSet():
+                self.said.append(Said(form_words(event.section, event.what), None, False))
+            case ev.FormTurned():
+                self.said.append(Said(turned_words(event), None, False))
             case ev.ShowChanged():
                 self.said.append(Said(f"tonight: {event.words}", None, False))
             case ev.CallsWith():

@@ -69,6 +69,17 @@ class Doubt:
 
 
 @dataclass(frozen=True, slots=True)
+class Turn:
+    """At ``at_ns`` of the item's clock it goes to ``to_ns``: the item's ``section``-th section is played
+    again, vamped, or cut."""
+
+    what: Literal["again", "vamp", "cut"]
+    section: int
+    at_ns: int
+    to_ns: int
+
+
+@dataclass(frozen=True, slots=True)
 class CallsRequest:
     """A desk that watches and asks for the calls, and who sits at it."""
 
@@ -115,6 +126,10 @@ class RunState:
         asking: the desk that asks for them.
         doubts: what was fired and may not have left, until a person says what becomes of it.
         faults: panel of the wall (column, row) → what is wrong with it.
+        turn: what the caller has said of the form of the item that is on.
+        let_out: sections of that item that are vamps by the plan and have had the word to go on.
+        since_ns: where that item's clock was put last.
+        passes: how often the section that is on has been repeated.
     """
 
     phase: Phase
@@ -145,6 +160,10 @@ class RunState:
     resynced: tuple[str, int] | None = None
     calling: str = ""
     asking: CallsRequest | None = None
+    turn: Turn | None = None
+    let_out: frozenset[int] = frozenset()
+    since_ns: int = 0
+    passes: int = 0
 
     @property
     def cued_up(self) -> bool:

@@ -75,6 +75,12 @@ def random_show(random):
                 fields["needs"] = random.choice([["path"], ["gust"], ["path", "gust"]])
             cues.append(fields)
         kind = {"kind": "walk-on", "route": "lane"} if n == 1 else {"kind": "song"}
+        if kind["kind"] == "song" and random.random() < 0.4:  # sections of 2 s and more
+            bars = sorted(random.sample(range(1, 8), random.randint(1, 3)))
+            kind["tempo"] = [{"bar": 1, "bpm": 120}]
+            kind["sections"] = [
+                {"name": f"S{b}", "bar": b, **({"vamp": True} if random.random() < 0.4 else {})} for b in bars
+            ]
         items.append({**kind, "id": f"i{n}", "name": f"I{n}", "length_s": 60, "cues": cues})
     outlets = [{"kind": "osc_udp", "id": "u", "name": "U", "port": 9000}]
     routes = [{"id": "lane", "name": "Lane", "camera": "ahead", "legs": [{"name": "Lane", "length_m": 20}]}]
@@ -151,7 +157,22 @@ def earliest_due(compiled, state):
             found.append(round(cue.at_s * NS))
         elif cue.follows in marks and marks[cue.follows].status == "fired":
             found.append(marks[cue.follows].at_ns + round((cue.at_s - planned[cue.follows].at_s) * NS))
+    found += turns(compiled.items[state.item].sections, state)
     return state.clock_ns + min(found) if found else None
+
+
+def turns(sections, state):
+    """Where the item's clock turns: as the caller said, else at the end of the first vamp still to come."""
+    if state.led:
+        return []
+    if state.turn is not None:
+        return [state.turn.at_ns]
+    vamps = [
+        s.end_ns
+        for n, s in enumerate(sections)
+        if s.vamp and n not in state.let_out and s.end_ns > s.start_ns
+    ]
+    return [end_ns for end_ns in vamps if end_ns > state.since_ns][:1]
 
 
 class Driver:
@@ -387,6 +408,8 @@ class Driver:
                 return c.Fault(r.randint(0, 8), r.randint(1, 4), *size, what, r.random() < 0.3)
             case "change":
                 return self.change()
+            case "form":
+                return c.PlaySection(r.choice(["again", "again", "vamp", "vamp", "cut", "on", "on", "x"]))
             case "report":
                 return c.Report(ev.MessagesFailed(outlet="u", cue="x", why="refused"))
             case _:
@@ -416,7 +439,7 @@ WEIGHTS = {
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
     "take calls": 0.4,
-    "handover": 0.5, "look": 1.5, "fault": 2, "change": 4,
+    "handover": 0.5, "look": 1.5, "fault": 2, "change": 4, "form": 5,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 

@@ -33,7 +33,7 @@ def item_fields(show: Show, item_id: str) -> tuple[FieldText, ...]:
                 "tempo", "tempo", tempo_text(item), "124, or with bars: 1 124; 33 132 ramp; empty: no tempo"
             ),
             FieldText("meters", "time signature", meter_text(item), "4/4, or with bars: 1 4/4; 17 7/8"),
-            FieldText("sections", "sections", section_text(item), "1 intro; 9 verse 1; 25 chorus 1"),
+            FieldText("sections", "sections", section_text(item), "1 intro; 9 verse 1; 25 break (vamp)"),
             FieldText(
                 "downbeat_s", "bar 1 at", seconds_text(item.downbeat_s), "seconds after the item's start"
             ),
@@ -181,11 +181,11 @@ def parse_meters(text: str) -> list[dict[str, Any]]:
 
 def section_text(song: Song) -> str:
     """Sections as :func:`parse_sections` reads them."""
-    return "; ".join(f"{s.bar} {s.name}" for s in song.sections)
+    return "; ".join(f"{s.bar} {s.name}{' (vamp)' if s.vamp else ''}" for s in song.sections)
 
 
 def parse_sections(text: str) -> list[dict[str, Any]]:
-    """Sections from ``1 intro; 9 verse 1``, put in order of bars.
+    """Sections from ``1 intro; 9 break (vamp); 17 verse 1``, put in order of bars.
 
     Raises:
         ChangeError: a part has no bar.
@@ -195,7 +195,9 @@ def parse_sections(text: str) -> list[dict[str, Any]]:
         match = _SECTION.match(part)
         if not match:
             raise ChangeError(f"sections: '{part}' needs its first bar and a name: 9 verse 1")
-        found.append({"name": match.group(2), "bar": int(match.group(1))})
+        name, vamp, _ = match.group(2).strip().partition("(vamp)")
+        section = {"name": name.strip() or "vamp", "bar": int(match.group(1))}
+        found.append(section | ({"vamp": True} if vamp else {}))
     return sorted(found, key=lambda s: int(str(s["bar"])))
 
 
