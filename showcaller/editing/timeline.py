@@ -63,7 +63,7 @@ def sections_of(text: str, song: Song) -> list[dict[str, Any]]:
         document = loads(text)
         _look_at_times(document)
         timeline = otio.adapters.read_from_string(json.dumps(document), "otio_json")
-    except TimelineError:
+    except (TimelineError, MemoryError):  # how much there may be is said by who set the limit
         raise
     except RecursionError:
         raise TimelineError("this is not an OpenTimelineIO file: it is nested too deeply") from None
@@ -77,6 +77,8 @@ def sections_of(text: str, song: Song) -> list[dict[str, Any]]:
     found: dict[int, str] = {}
     try:
         named = _named(timeline)
+    except MemoryError:
+        raise
     except Exception as error:  # a rate that is no number, a range without one: the library's own kinds too
         why = _first_line(error)
         raise TimelineError(f"a time in this timeline makes no sense ({why}); write it again") from None

@@ -223,6 +223,13 @@ def test_a_timeline_nested_without_end_does_not_even_reach_the_library(book, tmp
     assert refused(book, path) == "this is not an OpenTimelineIO file: it is nested too deeply"
 
 
+def test_a_timeline_of_more_objects_than_there_is_room_for_is_said_with_the_limit(book, tmp_path):
+    """The library's own words for it were std::bad_alloc."""
+    path = tmp_path / "many.otio"
+    path.write_text("[" + "{}," * 5_000_000 + "{}]")
+    assert refused(book, path) == "reading many.otio needs more than 480 MB of memory, which is the limit"
+
+
 def test_a_nameless_name_twice_in_a_timeline_is_a_sentence(book, tmp_path):
     """Found by fuzzing: the complaint itself was empty."""
     path = tmp_path / "x.otio"
