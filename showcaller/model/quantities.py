@@ -4,9 +4,11 @@ Binary floats would make ``0.1 + 0.2`` a different instant from ``0.3`` and sort
 """
 
 import re
+from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
-from typing import Annotated
+from functools import lru_cache
+from typing import Annotated, Any
 
 from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
 
@@ -87,6 +89,19 @@ def _above_zero(value: Fraction) -> Fraction:
     return value
 
 
+def _remembered(parse: Callable[[Any], Any]) -> BeforeValidator:
+    """A reader that remembers: a show of ten thousand cues has a few dozen different leads and beats.
+
+    What is written differently is kept apart (1, 1.0, True, "1"); what is refused is read every time.
+    """
+    known = lru_cache(maxsize=8192, typed=True)(parse)
+
+    def read(value: object) -> object:
+        return known(value) if isinstance(value, str | int | float) else parse(value)
+
+    return BeforeValidator(read)
+
+
 def format_number(value: Fraction) -> str:
     """A fraction as a short decimal where that is exact, else as ``n/d``."""
     plain = to_json(value)
@@ -106,17 +121,15 @@ _NUMBER_SCHEMA = WithJsonSchema(
 )
 _AS_NUMBER = PlainSerializer(to_json)
 
-Offset = Annotated[Fraction, BeforeValidator(parse_seconds), _AS_NUMBER, _NUMBER_SCHEMA]
+Offset = Annotated[Fraction, _remembered(parse_seconds), _AS_NUMBER, _NUMBER_SCHEMA]
 """Seconds, exact; may be negative."""
 
 Seconds = Annotated[
-    Fraction, BeforeValidator(lambda v: _not_negative(parse_seconds(v))), _AS_NUMBER, _NUMBER_SCHEMA
+    Fraction, _remembered(lambda v: _not_negative(parse_seconds(v))), _AS_NUMBER, _NUMBER_SCHEMA
 ]
 """Seconds, exact, zero or more."""
 
-Length = Annotated[
-    Fraction, BeforeValidator(lambda v: _above_zero(parse_seconds(v))), _AS_NUMBER, _NUMBER_SCHEMA
-]
+Length = Annotated[Fraction, _remembered(lambda v: _above_zero(parse_seconds(v))), _AS_NUMBER, _NUMBER_SCHEMA]
 """Seconds, exact, above zero."""
 
 
@@ -141,13 +154,13 @@ def _bpm(value: object) -> Fraction:
 
 _PLAIN_SCHEMA = WithJsonSchema({"type": ["number", "string"]})
 
-Exact = Annotated[Fraction, BeforeValidator(parse_exact), _AS_NUMBER, _PLAIN_SCHEMA]
+Exact = Annotated[Fraction, _remembered(parse_exact), _AS_NUMBER, _PLAIN_SCHEMA]
 """A plain number, exact."""
 
-Beat = Annotated[Fraction, BeforeValidator(lambda v: _from_one(parse_exact(v))), _AS_NUMBER, _PLAIN_SCHEMA]
+Beat = Annotated[Fraction, _remembered(lambda v: _from_one(parse_exact(v))), _AS_NUMBER, _PLAIN_SCHEMA]
 """A beat in a bar, counted from 1; 2.5 is the 'and' of 2."""
 
-Bpm = Annotated[Fraction, BeforeValidator(_bpm), _AS_NUMBER, _PLAIN_SCHEMA]
+Bpm = Annotated[Fraction, _remembered(_bpm), _AS_NUMBER, _PLAIN_SCHEMA]
 """Quarter notes a minute, 10 to 400 (as in Standard MIDI Files, whatever the meter's beat is)."""
 
 
@@ -177,7 +190,7 @@ def parse_cue_number(value: object) -> Decimal:
 
 CueNumber = Annotated[
     Decimal,
-    BeforeValidator(parse_cue_number),
+    _remembered(parse_cue_number),
     PlainSerializer(str),
     WithJsonSchema({"type": ["string", "number"], "description": 'a cue number such as "12.5"'}),
 ]

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from showcaller.model.anchors import AfterAnchor
@@ -142,24 +144,45 @@ class _Facts:
 
 @kept_with_part
 def _facts(item: Item) -> _Facts:
-    cues = item.cues
     has_tempo = isinstance(item, Song) and bool(item.tempo)
+    cues: list[str] = []
+    numbers: list[str] = []
+    departments: set[str] = set()
+    clearances: set[str] = set()
+    looks: set[str] = set()
+    follows: set[str] = set()
+    outlets: set[tuple[str, bool]] = set()
+    overriding: list[LookChange] = []
+    sound = True
+    for cue in item.cues:  # once: this is a fifth of opening a large show
+        cues.append(cue.id)
+        numbers.append(f"{cue.department} {_number(cue.number)}")
+        departments.add(cue.department)
+        anchor, look = cue.anchor, cue.look
+        if cue.needs:
+            clearances.update(cue.needs)
+        if look is not None:
+            looks.add(look.look)
+            if look.overrides:
+                overriding.append(look)
+        if anchor.at == "after":
+            follows.add(anchor.cue)
+        elif anchor.at == "bar":
+            sound = sound and has_tempo
+        if cue.fires == "by itself" and (anchor.at == "visual" or cue.hazard is not None):
+            sound = False
+        for message in cue.messages:
+            outlets.add((message.outlet, message.kind != "osc"))
     return _Facts(
-        tuple(c.id for c in cues),
-        frozenset(f"{c.department} {c.number.normalize():f}" for c in cues),
-        frozenset(c.department for c in cues),
-        frozenset(n for c in cues for n in c.needs),
-        frozenset(c.look.look for c in cues if c.look is not None),
-        frozenset(c.anchor.cue for c in cues if isinstance(c.anchor, AfterAnchor)),
-        frozenset((m.outlet, not isinstance(m, OscMessage)) for c in cues for m in c.messages),
-        tuple(c.look for c in cues if c.look is not None and c.look.overrides),
-        not any(
-            (c.anchor.at == "bar" and not has_tempo)
-            or (c.fires == "by itself" and (c.anchor.at == "visual" or c.hazard is not None))
-            for c in cues
-        ),
-        frozenset(c.id for c in cues),
-    )
+        tuple(cues), frozenset(numbers), frozenset(departments), frozenset(clearances), frozenset(looks),
+        frozenset(follows), frozenset(outlets), tuple(overriding), sound, frozenset(cues),
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=8192)
+def _number(number: Decimal) -> str:
+    """A cue's number as it is compared: equal numbers are one text, however they are written."""
+    return f"{number.normalize():f}"
 
 
 class _Known:
