@@ -18,8 +18,8 @@ import psycopg
 from pgserver import PgServer
 from results import keep
 
-from showcaller.archive import Tour
 from showcaller.archive.rows import event_rows, record_rows
+from showcaller.archive.tour import Tour
 from showcaller.model import Show
 from showcaller.run.codec import event_from, input_from
 from showcaller.run.commands import Go

@@ -152,17 +152,17 @@ def bare_strip(book: Any, window: Any) -> Any:
 def desk(path: Path, began_s: float, only_open: bool) -> None:
     """The real thing: opened, edited, scrolled; prints what was measured."""
     gc.disable()  # as the command does; the window turns it on again
-    from showcaller.archive import Tour
     from showcaller.desk.app import application
     from showcaller.desk.keys import Keys
     from showcaller.desk.qt import QTimer
+    from showcaller.desk.tourfile import paths_for, tour_for_desk
     from showcaller.desk.window import DeskWindow
     from showcaller.editing.keeping import Keeper
 
     loaded_s = time.time() - began_s
     app = application()
     keeper = Keeper(path)
-    tour = Tour.open(path.with_suffix(".tour"))
+    tour = tour_for_desk(paths_for(path), keeper.show.name)
     keys = Keys()
     window = DeskWindow(keeper.show, tour, path.with_suffix(".runs"), keys, keeper=keeper)
     window.resize(1920, 1080)
@@ -243,7 +243,7 @@ def desk(path: Path, began_s: float, only_open: bool) -> None:
 
 def run(what: str, path: Path) -> dict[str, Any]:
     """One of the two in a process of its own; the tour is there, as on every evening but the first."""
-    from showcaller.archive import Tour
+    from showcaller.archive.tour import Tour
 
     if not path.with_suffix(".tour").exists():
         Tour.create(path.with_suffix(".tour"), "Large").close()

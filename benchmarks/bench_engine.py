@@ -34,7 +34,7 @@ from typing import Any
 import numpy as np
 from results import keep as keep_figures
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.keys import Keys
 from showcaller.engine.client import EngineClient
 from showcaller.engine.clock import RunClock

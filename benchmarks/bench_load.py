@@ -22,8 +22,9 @@ import numpy as np
 from bench_engine import CUE_GAP_NS, NS, ask, helper, make_show, receive
 from results import keep, keep_part
 
-from showcaller.engine.client import EngineClient, NoEngine
+from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
+from showcaller.engine.protocol import NoEngine
 
 SAMPLE = Path(__file__).parents[1] / "sample_shows" / "breakwater.json"
 

@@ -17,13 +17,12 @@ from pgserver import PgServer
 from results import keep
 from sqlalchemy import text
 
-from showcaller.archive import Tour
-from showcaller.archive.tour import digest_of
+from showcaller.archive.tour import Tour, digest_of
 from showcaller.calling.simulate import simulate
 from showcaller.desk.areas.drift.driftview import drift_view
 from showcaller.desk.memory import settle
-from showcaller.desk.tour_facts import read_earlier
-from showcaller.desk.tourfile import here, learned_lengths
+from showcaller.desk.tour_facts import learned_lengths, read_earlier
+from showcaller.desk.tour_reading import here
 from showcaller.model import Show, read_show
 from showcaller.resources import sample
 from showcaller.review.exports import FORMATS, export_run

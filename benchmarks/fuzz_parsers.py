@@ -236,7 +236,8 @@ def _clip() -> Parser:
 
 
 def _tour() -> Parser:
-    from showcaller.archive import Tour, TourError
+    from showcaller.archive import TourError
+    from showcaller.archive.tour import Tour
     from showcaller.model import Show
     from showcaller.run.codec import event_from, input_from
     from showcaller.run.runlog import Record

@@ -23,9 +23,9 @@ from typing import Any
 
 from results import keep
 
-from showcaller.engine.client import EngineClient, NoEngine
+from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import LaunchError, new_run_folder, start_engine
-from showcaller.engine.protocol import read_endpoint
+from showcaller.engine.protocol import NoEngine, read_endpoint
 
 KILLED = Path(__file__).parents[1] / "tests" / "support" / "killed_engine.py"
 KILLS_A_RUN, CUES_A_RUN = 50, 1000

@@ -1,7 +1,10 @@
-"""The tour: every edition of a show and every run of it, in one file or one PostgreSQL database."""
+"""The tour: every edition of a show and every run of it, in one file or one PostgreSQL database.
+
+What is handed out, and what can go wrong, is here; the tour itself is in ``archive.tour``, which loads the
+database library and so is imported only where one is opened.
+"""
 
 from showcaller.archive.errors import TourAway, TourError
-from showcaller.archive.tour import Tour
 from showcaller.archive.values import DayMark, Edition, Frozen, Marked, Recording, Remark, Run, StoredEvent
 
 __all__ = [
@@ -13,7 +16,6 @@ __all__ = [
     "Remark",
     "Run",
     "StoredEvent",
-    "Tour",
     "TourAway",
     "TourError",
 ]  # fmt: skip

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, func, select, text
 
-from showcaller.archive.errors import TourError, told
+from showcaller.archive.errors import TourError
 from showcaller.archive.opening import create_tables, make_engine, place_of, writing
 from showcaller.archive.queries import insert_rows
 from showcaller.archive.tables import (
@@ -23,6 +23,7 @@ from showcaller.archive.tables import (
     RunRow,
     TourRow,
 )
+from showcaller.archive.telling import told
 from showcaller.archive.tour import Tour
 
 TABLES: tuple[type[Base], ...] = (

@@ -10,10 +10,12 @@ from uuid import uuid4
 
 from sqlalchemy import Connection, Engine, select, text
 
-from showcaller.archive.errors import TourError, told
+from showcaller.archive.errors import TourError
 from showcaller.archive.opening import Place, look_at_tables, migrate, only_one_builds, writing
-from showcaller.archive.tables import HEAD, RunRow, TourRow
+from showcaller.archive.tables import RunRow, TourRow
+from showcaller.archive.telling import told
 from showcaller.archive.values import Run
+from showcaller.archive.version import HEAD
 from showcaller.model import Show
 
 CHANNEL = "showcaller_tour"
@@ -41,6 +43,16 @@ class OpenTour:
     def name(self) -> str:
         """What people call the tour; empty while it was never reached."""
         return self._name or ""
+
+    @property
+    def reached_by(self) -> str:
+        """What opens it again: its path, or its address with the password."""
+        path = self.place.path
+        return str(path) if path is not None else self.place.url.render_as_string(hide_password=False)
+
+    def opened(self) -> Self:
+        """Itself; a :class:`LaterTour` is opened by this."""
+        return self
 
     def look(self) -> None:
         """See that it is a tour of a version that can be used, and bring it up to date.

@@ -17,8 +17,10 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, inspect, m
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
-from showcaller.archive.errors import TourError, told
-from showcaller.archive.tables import FORMAT_VERSION, HEAD, TourRow
+from showcaller.archive.errors import TourError
+from showcaller.archive.tables import TourRow
+from showcaller.archive.telling import told
+from showcaller.archive.version import FORMAT_VERSION, HEAD
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 _MAGIC = b"SQLite format 3\x00"

@@ -17,13 +17,6 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
-FORMAT_VERSION = 1
-"""Raised when an older showcaller could no longer make sense of a tour."""
-
-HEAD = "0002"
-"""The newest migration; a test holds it to the migrations folder."""
-
-
 TELLING = ("item_started", "item_ended", "held", "resumed", "jumped", "taken_back", "note")
 """Kinds of events that are asked for across all runs; they have an index of their own."""
 

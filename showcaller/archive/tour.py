@@ -8,9 +8,9 @@ from showcaller.archive.daymarks import DayMarks
 from showcaller.archive.editions import Editions, digest_of
 from showcaller.archive.errors import TourAway
 from showcaller.archive.opened import now_or
-from showcaller.archive.opening import WAIT_S, create_tables, look_at_file, make_engine, place_of
+from showcaller.archive.opening import WAIT_S, Place, create_tables, look_at_file, make_engine, place_of
 from showcaller.archive.runs import Runs
-from showcaller.archive.tables import FORMAT_VERSION
+from showcaller.archive.version import FORMAT_VERSION
 
 __all__ = ["Tour", "digest_of"]
 
@@ -44,6 +44,16 @@ class Tour(Editions, Runs, DayMarks, Afterwards):
         return cls(place, engine, name)
 
     @classmethod
+    def at(cls, where: str | Path | Place, *, wait_s: float = WAIT_S) -> Self:
+        """The tour there, not looked at yet: the first thing asked of it does that, and may be refused.
+
+        Raises:
+            TourError: not an address that can be understood.
+        """
+        place = where if isinstance(where, Place) else place_of(where)
+        return cls(place, make_engine(place, wait_s), None)
+
+    @classmethod
     def open(cls, where: str | Path, *, wait_s: float = WAIT_S, absent: bool = False) -> Self:
         """The tour there, brought to the present version if it is older.
 
@@ -56,7 +66,7 @@ class Tour(Editions, Runs, DayMarks, Afterwards):
         place = place_of(where)
         if place.path is not None:
             look_at_file(place.path)
-        tour = cls(place, make_engine(place, wait_s), None)
+        tour = cls.at(place, wait_s=wait_s)
         try:
             tour.look()
         except TourAway:

@@ -135,3 +135,17 @@ class Remark:
     text: str
     by: str
     written_wall_ns: int
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """Something was added to the tour, or it was lost or found again.
+
+    ``what``: ``run``, ``edition``, ``day``, ``recording`` or ``remark`` with its number; ``anything`` where
+    it is not known what; ``away`` with a sentence in ``words``; ``back``. ``mine``: it was one's own writing.
+    """
+
+    what: str
+    number: str = ""
+    words: str = ""
+    mine: bool = False

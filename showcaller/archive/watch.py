@@ -9,31 +9,18 @@ import json
 import sqlite3
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy.exc import SQLAlchemyError
 
-from showcaller.archive.errors import TourError, told
+from showcaller.archive.errors import TourError
 from showcaller.archive.opened import CHANNEL
 from showcaller.archive.opening import make_engine, place_of
+from showcaller.archive.telling import told
+from showcaller.archive.values import Heard
 
 LOOK_EVERY_S = 0.2
 FIRST_RETRY_S, LONGEST_RETRY_S = 0.25, 2.0
-
-
-@dataclass(frozen=True, slots=True)
-class Heard:
-    """Something was added to the tour, or it was lost or found again.
-
-    ``what``: ``run``, ``edition``, ``day``, ``recording`` or ``remark`` with its number; ``anything`` where
-    it is not known what; ``away`` with a sentence in ``words``; ``back``. ``mine``: it was one's own writing.
-    """
-
-    what: str
-    number: str = ""
-    words: str = ""
-    mine: bool = False
 
 
 class TourWatch:

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from showcaller.calling.wording import plural
-from showcaller.engine.client import EngineClient, NoEngine
+from showcaller.engine.client import EngineClient
 from showcaller.engine.clock import RunClock
 from showcaller.engine.launch import LaunchError, engine_lives, start_engine
-from showcaller.engine.protocol import HERE_S, read_endpoint
+from showcaller.engine.protocol import HERE_S, NoEngine, read_endpoint
 from showcaller.model import parse_show
 from showcaller.run import commands as c
 from showcaller.run.codec import input_dict

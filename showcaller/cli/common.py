@@ -12,16 +12,18 @@ import typer
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-from showcaller.archive import Run, Tour, TourError
+from showcaller.archive import Run, TourError
+from showcaller.archive.tour import Tour
 from showcaller.calling.headless import HeadlessError
 from showcaller.demo.receiver import ReceiverError
-from showcaller.desk.tourfile import fall_of, plan_of
-from showcaller.engine.client import NoEngine
+from showcaller.desk.tour_reading import fall_of, plan_of
 from showcaller.engine.launch import LaunchError
+from showcaller.engine.protocol import NoEngine
 from showcaller.model import DocumentError
 from showcaller.outside import Refused
-from showcaller.review import ReviewError, summary_sentence
+from showcaller.review.errors import ReviewError
 from showcaller.review.exports import ExportStopped
+from showcaller.review.words import summary_sentence
 from showcaller.screen.errors import ClipError
 
 app = typer.Typer(

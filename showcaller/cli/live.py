@@ -8,13 +8,15 @@ from typing import Annotated, Literal
 import typer
 
 from showcaller.archive import TourAway
+from showcaller.archive.later import LaterTour
 from showcaller.calling.headless import run_headless
 from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out, progress, say_run
 from showcaller.demo.blank import blank_show
 from showcaller.demo.receiver import receivers
 from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
+from showcaller.desk.journals import take_in_journals
 from showcaller.desk.screens import has_screen
-from showcaller.desk.tourfile import open_tour, paths_for, take_in_journals
+from showcaller.desk.tourfile import open_tour, paths_for, tour_for_desk
 from showcaller.editing.keeping import Keeper
 from showcaller.model import DocumentError, read_show, write_show
 from showcaller.timing.plan import compile_plan
@@ -47,7 +49,9 @@ def _desk(show_path: Path, tour_path: str | None, seat: str | None = None) -> in
 
     paths = paths_for(show_path, tour_path)
     keeper = Keeper(show_path)
-    opened = open_tour(paths.where, keeper.show.name)
+    opened = tour_for_desk(paths, keeper.show.name)
+    if isinstance(opened, LaterTour):
+        return run_desk(keeper, opened, paths.runs, seat)
     try:
         _, wrong = take_in_journals(opened, paths.runs)
         for line in wrong:

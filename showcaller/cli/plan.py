@@ -11,20 +11,21 @@ from typing import Annotated
 
 import typer
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.calling.outlook import item_durations, show_forecast, suggested_cuts
 from showcaller.calling.preview import preview_book
 from showcaller.calling.status_view import ends
 from showcaller.calling.wording import percent
 from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out
 from showcaller.demo.script import script_lines
-from showcaller.desk.tourfile import learned_lengths, paths_for
+from showcaller.desk.tour_facts import learned_lengths
+from showcaller.desk.tourfile import paths_for
 from showcaller.engine.sendable import unsendable
 from showcaller.model import DocumentError, Show, read_show
 from showcaller.model.document import layout
 from showcaller.outside import Refused
 from showcaller.outside.asking import ask
-from showcaller.review import planned_start_wall_ns
+from showcaller.review.waterfall import planned_start_wall_ns
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 from showcaller.timing.walkon import too_short

@@ -9,11 +9,13 @@ from typing import Annotated
 
 import typer
 
-from showcaller.archive import Run, Tour
+from showcaller.archive import Run
+from showcaller.archive.tour import Tour
 from showcaller.calling.wording import percent, span
 from showcaller.cli.common import app, one_sentence, out, say_run, watched
-from showcaller.desk.tourfile import here
-from showcaller.review import ReviewError, to_csv, to_json
+from showcaller.desk.tour_reading import here
+from showcaller.review.errors import ReviewError
+from showcaller.review.export import to_csv, to_json
 from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.incidents import counts
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report

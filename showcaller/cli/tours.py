@@ -6,11 +6,11 @@ from typing import Annotated
 
 import typer
 
-from showcaller.archive import Tour
 from showcaller.archive.backup import back_up, restore
 from showcaller.archive.copying import copy_tour
 from showcaller.archive.elsewhere import look_through
 from showcaller.archive.opening import look_at_file, place_of
+from showcaller.archive.tour import Tour
 from showcaller.cli.common import app, one_sentence, out, watched
 from showcaller.outside.limits import Tell
 

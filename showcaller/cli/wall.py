@@ -6,13 +6,13 @@ from typing import Annotated
 
 import typer
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.calling.wording import span
 from showcaller.cli.common import app, one_sentence, out
-from showcaller.desk.tourfile import plan_of
+from showcaller.desk.tour_reading import plan_of
 from showcaller.model import Show, read_show
-from showcaller.review import ReviewError
 from showcaller.review.clock_path import clock_path
+from showcaller.review.errors import ReviewError
 from showcaller.review.shown import shown_in
 from showcaller.review.stood import stood_in
 from showcaller.review.windows import asked

@@ -6,17 +6,23 @@ from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
 
-from showcaller.archive import Run, Tour
+from showcaller.archive import Run
+from showcaller.archive.tour import Tour
 from showcaller.calling.headless import run_headless
 from showcaller.demo.midi_server import midi_server
 from showcaller.demo.receiver import Receiver
 from showcaller.demo.sample import SHOW_FILE, copy_sample, evening_ns, make_sample_tour
 from showcaller.demo.script import script_lines
-from showcaller.desk.tourfile import fall_of, paths_for, plan_of, take_in_journals
+from showcaller.desk.journals import take_in_journals
+from showcaller.desk.tour_reading import fall_of, plan_of
+from showcaller.desk.tourfile import paths_for
 from showcaller.model import read_show
-from showcaller.review import cue_table, department_stats, item_table, summary_sentence, to_csv, to_json
+from showcaller.review.export import to_csv, to_json
 from showcaller.review.exports import FORMATS, export_run
 from showcaller.review.report import run_report, tour_report
+from showcaller.review.stats import department_stats
+from showcaller.review.tables import cue_table, item_table
+from showcaller.review.words import summary_sentence
 from showcaller.timing.calls.compiling import compile_show_calls
 
 Say = Callable[[str], None]

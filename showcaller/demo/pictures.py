@@ -2,11 +2,12 @@
 
 from pathlib import Path
 
-from showcaller.archive import Run, Tour
+from showcaller.archive import Run
+from showcaller.archive.tour import Tour
 from showcaller.desk.app import application
 from showcaller.desk.keys import Keys
 from showcaller.desk.run_controller import RunController
-from showcaller.desk.tourfile import plan_of
+from showcaller.desk.tour_reading import plan_of
 from showcaller.desk.window import DeskWindow
 from showcaller.run import events as ev
 from showcaller.run.commands import Go as GoCommand

@@ -4,8 +4,7 @@ import shutil
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from showcaller.archive import Tour
-from showcaller.archive.tour import digest_of
+from showcaller.archive.tour import Tour, digest_of
 from showcaller.calling.simulate import simulate
 from showcaller.model import Show, read_show
 from showcaller.resources import sample

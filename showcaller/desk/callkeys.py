@@ -1,11 +1,13 @@
 """What a key does while a run is on: the guard first, then a command to the engine, or a question."""
 
+from __future__ import annotations
+
 import time
+from typing import TYPE_CHECKING
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.finding import addressed
 from showcaller.calling.keys import Guard
-from showcaller.calling.session import RunSession
 from showcaller.calling.taking_back import last_act, not_acknowledged
 from showcaller.calling.wording import span
 from showcaller.desk.ask import Ask, Done
@@ -22,6 +24,9 @@ from showcaller.desk.nightkeys import NightKeys
 from showcaller.desk.told import Prompted
 from showcaller.desk.walkkeys import WalkKeys
 from showcaller.run import commands as c
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 SAY_EARLY_S = 15.0
 """So is a standby."""

@@ -1,10 +1,16 @@
 """The digit keys: a clearance is withdrawn by one press and given by two, and only when it is asked for."""
 
-from showcaller.calling.session import RunSession
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from showcaller.calling.status_view import clearance_rows
 from showcaller.desk.ask import Done
 from showcaller.desk.callwords import CallWords
 from showcaller.run import commands as c
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 
 def clearance_key(words: CallWords, key: str, number: int, session: RunSession) -> None:

@@ -1,17 +1,22 @@
 """Keys for the clock of the item that is on: a tap, a bar, timecode or by hand, and a hold that was a
 slip."""
 
+from __future__ import annotations
+
 import re
+from typing import TYPE_CHECKING
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.clock_shift import tap_shift
-from showcaller.calling.session import RunSession
 from showcaller.calling.wording import seconds_moved
 from showcaller.desk.ask import Done
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.run import commands as c
 from showcaller.run import events as ev
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 
 class ClockKeys:

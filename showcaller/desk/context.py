@@ -3,11 +3,14 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from showcaller.archive import Tour
 from showcaller.desk.ask import Ask
 from showcaller.desk.keys import Keys
 from showcaller.run.last_edition import TonightChange
+
+if TYPE_CHECKING:
+    from showcaller.archive.tour import Tour
 
 
 @dataclass(frozen=True)
@@ -16,7 +19,7 @@ class DeskContext:
 
     keys: Keys
     ask: Ask
-    tour: Callable[[], Tour]
+    tour: Callable[[], "Tour"]
     edition: Callable[[], str]
     runs: Path
     running: Callable[[], bool]

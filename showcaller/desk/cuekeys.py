@@ -1,9 +1,15 @@
 """Keys of a rehearsal from cue to cue: to a little before the next go, or to the top of a section."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.cue_to_cue import LEAD_S, before_next_go, top_of, tops
-from showcaller.calling.session import RunSession
 from showcaller.desk.callwords import CallWords
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 
 class CueKeys:

@@ -1,13 +1,19 @@
 """Keys for a run that more than one desk has open: who has the calls, asking for them, handing them over."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.desks import WATCHERS_MAY, asking_words, others, watch_words
-from showcaller.calling.session import RunSession
 from showcaller.desk.ask import Done
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.desk.told import Prompted
 from showcaller.run import commands as c
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 
 class DeskKeys:

@@ -1,14 +1,19 @@
 """The go and the second key of a hazardous one: a slip of the finger asks again, an armed hazard waits."""
 
+from __future__ import annotations
+
 import time
+from typing import TYPE_CHECKING
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.guarding import NextSeen, asked_again
 from showcaller.calling.keys import Guard
-from showcaller.calling.session import RunSession
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.run import commands as c
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 _ARMED_FOR_S = 6.0
 """How long a hazardous go waits for its second key."""

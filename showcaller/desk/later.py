@@ -13,7 +13,14 @@ if TYPE_CHECKING:
     from showcaller.desk.areas.drift.area import DriftArea
     from showcaller.desk.areas.wall.area import WallArea
 
-_MODULES = ("showcaller.desk.areas.wall.area", "showcaller.desk.areas.drift.area")
+_MODULES = (
+    "showcaller.calling.session",
+    "showcaller.engine.encode",
+    "showcaller.engine.runfile",
+    "showcaller.desk.areas.wall.area",
+    "showcaller.desk.areas.drift.area",
+)
+"""First what opening a run needs, so that no key waits for it; then the two areas."""
 
 
 class LaterAreas:

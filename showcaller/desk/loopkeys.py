@@ -1,11 +1,17 @@
 """The key that plays a section again and again in a rehearsal."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.looping import Loop, is_over, loop_of, section_names
-from showcaller.calling.session import RunSession
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.run import commands as c
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 
 class LoopKeys:

@@ -1,13 +1,15 @@
 """Keys for when the night does not go by the plan: places, unplanned items, walks, overrides, handover."""
 
+from __future__ import annotations
+
 from html import escape
+from typing import TYPE_CHECKING
 
 from showcaller.calling.caller_view import CallView, missed_cues
 from showcaller.calling.doubting import InDoubt, in_doubt
 from showcaller.calling.finding import Found, find_places, incident, suggestions
 from showcaller.calling.going import cue_names, going_to, going_words, standing_here
 from showcaller.calling.handover import handover_page
-from showcaller.calling.session import RunSession
 from showcaller.calling.status_view import ClearanceRow, clearance_rows
 from showcaller.desk.ask import Done
 from showcaller.desk.callwords import CallWords
@@ -16,6 +18,9 @@ from showcaller.run import commands as c
 from showcaller.run.wall import FAULTS
 from showcaller.screen.faults import panel_named
 from showcaller.screen.geometry import panel_grid
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 
 class NightKeys:

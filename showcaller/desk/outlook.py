@@ -16,7 +16,7 @@ from showcaller.desk.status_words import walk_rows
 from showcaller.desk.told import Walk
 from showcaller.desk.tour_facts import TourFacts
 from showcaller.model import Show
-from showcaller.review import planned_start_wall_ns
+from showcaller.review.waterfall import planned_start_wall_ns
 from showcaller.run.runbook import RunBook
 from showcaller.timing.durations import Duration
 from showcaller.timing.forecast import Forecast

@@ -7,10 +7,10 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 from queue import Empty, SimpleQueue
+from typing import TYPE_CHECKING
 
-from showcaller.archive import Tour, TourAway, TourError
+from showcaller.archive import TourAway, TourError
 from showcaller.calling.preview import preview_book
-from showcaller.calling.session import RunSession, open_session
 from showcaller.calling.simulated import SimulatedCrew
 from showcaller.desk import status_words
 from showcaller.desk.keys import Keys
@@ -21,13 +21,18 @@ from showcaller.desk.this_desk import ThisDesk
 from showcaller.desk.tour_facts import EditionNow, TourFacts, read_facts
 from showcaller.desk.tour_sync import TourSync
 from showcaller.desk.unfinished import Unfinished
-from showcaller.engine.client import NoEngine
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
+from showcaller.engine.protocol import NoEngine
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
 from showcaller.run import commands as c
 from showcaller.run.runbook import RunBook
 from showcaller.timing.plan import compile_plan
+
+if TYPE_CHECKING:
+    from showcaller.archive.later import LaterTour
+    from showcaller.archive.tour import Tour
+    from showcaller.calling.session import RunSession
 
 AT_ONCE = 1500
 """A show of up to so many cues is worked out before the window opens, a larger one while it stands."""
@@ -39,9 +44,9 @@ class RunController:
     keeps = True
     """Whether this controller takes journals in and hears of other desks."""
 
-    def __init__(self, show: Show, tour: Tour, runs: Path) -> None:
+    def __init__(self, show: Show, tour: "Tour | LaterTour", runs: Path) -> None:
         self.show = show
-        self.tour = tour
+        self._tour = tour
         self.runs = runs
         self.keys = Keys()
         self.me = ThisDesk()
@@ -65,7 +70,7 @@ class RunController:
         read = _reader(show, keep, self._facts.put)
         if at_once:
             try:
-                read(tour)
+                read(tour.opened())
                 self._take_news()
             except TourAway:
                 self.trouble = None  # the keeper says so
@@ -86,6 +91,11 @@ class RunController:
         self.preparation.want(show)
 
     @property
+    def tour(self) -> "Tour":
+        """The tour, opened now if it was not yet."""
+        return self._tour.opened()
+
+    @property
     def book(self) -> RunBook:
         """The run's book, or the plan's while no run is open."""
         return self.session.book if self.session is not None else self._preview
@@ -100,6 +110,8 @@ class RunController:
 
     def open(self, caller: str, muted: bool, speed: float = 1.0, crew: int | None = None) -> str | None:
         """Open a new run; ``crew`` is the seed of a simulated crew to rehearse with."""
+        from showcaller.calling.session import open_session  # noqa: PLC0415 - loaded once the window stands
+
         problems = compile_plan(self.show).problems
         if problems:
             return f"the show cannot be opened: {problems[0].plain}"
@@ -117,6 +129,8 @@ class RunController:
 
     def take_up(self, folder: Path) -> str | None:
         """Take up a run that was not ended. The calls of a desk that is gone come with it."""
+        from showcaller.calling.session import open_session  # noqa: PLC0415 - loaded once the window stands
+
         try:
             self.session = open_session(folder, desk=self.me.id, name=self.me.name)
         except (LaunchError, NoEngine) as error:
@@ -214,13 +228,13 @@ class RunController:
         if self.keeper is not None and self._keeper_s is None:
             self.keeper.stop()
         self.preparation.close()
-        self.tour.close()
+        self._tour.close()
 
 
-def _reader(show: Show, keep: list[bool], put: Callable[[TourFacts], None]) -> Callable[[Tour], None]:
+def _reader(show: Show, keep: list[bool], put: Callable[[TourFacts], None]) -> Callable[["Tour"], None]:
     """What reads the tour, on whichever thread: it writes to the queue alone."""
 
-    def read(tour: Tour) -> None:
+    def read(tour: "Tour") -> None:
         facts = read_facts(tour, show, keep[0])
         put(facts)
 

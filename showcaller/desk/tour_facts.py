@@ -2,13 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
-from showcaller.archive import Tour
-from showcaller.desk.tourfile import learned_lengths
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
 from showcaller.review.faults import FaultHistory, fault_history
 from showcaller.run.events import FaultMarked, NoteTaken
+
+if TYPE_CHECKING:
+    from showcaller.archive.tour import Tour
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +29,7 @@ class TourFacts:
     lengths: Mapping[str, Sequence[float]] = field(default_factory=dict)
 
 
-def read_facts(tour: Tour, opened: Show, keep: bool) -> TourFacts:
+def read_facts(tour: "Tour", opened: Show, keep: bool) -> TourFacts:
     """Read them; with ``keep`` the show as it was opened is an edition of the tour from then on.
 
     Raises:
@@ -49,7 +51,7 @@ def read_facts(tour: Tour, opened: Show, keep: bool) -> TourFacts:
     )
 
 
-def read_earlier(tour: Tour) -> dict[str, tuple[str, ...]]:
+def read_earlier(tour: "Tour") -> dict[str, tuple[str, ...]]:
     """Item id → the notes on it of the last night that had any."""
     found: dict[str, tuple[str, ...]] = {}
     for _, events in tour.telling("note"):
@@ -59,6 +61,23 @@ def read_earlier(tour: Tour) -> dict[str, tuple[str, ...]]:
             if isinstance(note, NoteTaken):
                 tonight.setdefault(note.item, []).append(note.text)
         found |= {item: tuple(notes) for item, notes in tonight.items()}
+    return found
+
+
+def learned_lengths(tour: "Tour", show: Show) -> dict[str, list[float]]:
+    """Item id → how long it lasted on nights that count: ended, not rehearsed, and not picked up midway.
+
+    Raises:
+        TourError: the tour cannot be read.
+    """
+    found: dict[str, list[float]] = {item.id: [] for item in show.items}
+    planned = {item.id: float(item.length_s) for item in show.items}
+    for run, events in tour.telling("item_ended"):
+        for event in events if run.finished and not run.muted else ():
+            length_s, plan_s = float(event.body["length_s"]), planned.get(str(event.item), -1.0)
+            # Half or twice the plan is a jump or a stop, no length to plan by (common practice, no source).
+            if plan_s / 2 <= length_s <= plan_s * 2:
+                found.setdefault(str(event.item), []).append(length_s)
     return found
 
 

@@ -10,10 +10,15 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 from queue import Empty, SimpleQueue
+from typing import TYPE_CHECKING
 
-from showcaller.archive import Tour, TourAway, TourError
-from showcaller.archive.watch import Heard, TourWatch
-from showcaller.desk.tourfile import take_in_journals, waiting_journals
+from showcaller.archive import TourAway, TourError
+from showcaller.archive.later import LaterTour
+from showcaller.archive.values import Heard
+from showcaller.desk.journals import take_in_journals, waiting_journals
+
+if TYPE_CHECKING:
+    from showcaller.archive.tour import Tour
 
 RETRY_S = 1.0
 BACK_FOR_S = 12.0
@@ -26,8 +31,8 @@ class TourSync:
     ``taken`` counts the journals taken in so far, ``wrong`` is a sentence about one that could not be.
     """
 
-    def __init__(self, tour: Tour, runs: Path, read: Callable[[Tour], None]) -> None:
-        self._where = str(tour.place.path) if tour.place.path is not None else _address(tour)
+    def __init__(self, tour: "Tour | LaterTour", runs: Path, read: Callable[["Tour"], None]) -> None:
+        self._where = tour.reached_by
         self._desk = tour.desk
         self._runs = runs
         self._read = read
@@ -42,19 +47,16 @@ class TourSync:
         self.answered = 0
         self.taken = 0
         self.wrong: str | None = None
-        self._watch = TourWatch(self._where, self._heard, self._desk)
         self._thread = threading.Thread(target=self._run, name="tour keeper", daemon=True)
 
     def start(self) -> None:
         """Begin."""
         self._thread.start()
-        self._watch.start()
 
     def stop(self) -> None:
         """Let go of the tour; what has not gone in stays in its journal."""
         self._stopping = True
         self._wake.set()
-        self._watch.stop()
         self._thread.join(timeout=6.0)
 
     def ask(self) -> int:
@@ -105,7 +107,13 @@ class TourSync:
         self._news.put(heard)
 
     def _run(self) -> None:
+        # Both load the database library: on this thread, so that the window need not wait for it.
+        from showcaller.archive.tour import Tour  # noqa: PLC0415
+        from showcaller.archive.watch import TourWatch  # noqa: PLC0415
+
         tour: Tour | None = None
+        watch = TourWatch(self._where, self._heard, self._desk)
+        watch.start()
         try:
             while not self._stopping:
                 if self._due:
@@ -119,23 +127,20 @@ class TourSync:
                             self._away, self._back_s = None, time.monotonic()
                     except TourAway as error:
                         self._away, self._due = str(error), True
-                        self._waiting = len(waiting_journals(self._runs, self._watch.name))
+                        self._waiting = len(waiting_journals(self._runs, watch.name))
                     except (TourError, OSError) as error:
                         self.wrong = str(error)
                     self.answered = asked
                 self._wake.wait(RETRY_S if self._due else None)
                 self._wake.clear()
         finally:
+            watch.stop()
             if tour is not None:
                 tour.close()
 
-    def _take_in(self, tour: Tour) -> None:
+    def _take_in(self, tour: "Tour") -> None:
         added, wrong = take_in_journals(tour, self._runs)
         self.wrong = wrong[0] if wrong else None
         if added:
             self.taken += len(added)
             self._news.put(Heard("run", str(added[-1].number), mine=True))
-
-
-def _address(tour: Tour) -> str:
-    return tour.place.url.render_as_string(hide_password=False)

@@ -3,9 +3,9 @@
 import time
 from pathlib import Path
 
+from showcaller.desk.journals import unfinished_runs
 from showcaller.desk.keys import Keys
 from showcaller.desk.told import Prompted
-from showcaller.desk.tourfile import unfinished_runs
 from showcaller.engine.launch import engine_lives
 
 LOOK_EVERY_S = 2.0

@@ -1,11 +1,17 @@
 """The key of a walk-on: the next step has happened; over a leg that is not clear it asks before."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from showcaller.calling.caller_view import CallView
-from showcaller.calling.session import RunSession
 from showcaller.desk.ask import Done
 from showcaller.desk.callwords import CallWords
 from showcaller.run import commands as c
 from showcaller.run.interventions import open_on_leg, walk_steps
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 
 class WalkKeys:

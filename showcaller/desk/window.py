@@ -5,7 +5,6 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from showcaller.archive import Tour
 from showcaller.calling.status_view import ends
 from showcaller.desk import change_where
 from showcaller.desk.areas.book.area import BookArea
@@ -50,6 +49,8 @@ from showcaller.model import Show
 from showcaller.run.last_edition import changes_in
 
 if TYPE_CHECKING:
+    from showcaller.archive.later import LaterTour
+    from showcaller.archive.tour import Tour
     from showcaller.desk.areas.drift.area import DriftArea
     from showcaller.desk.areas.wall.area import WallArea
 
@@ -65,7 +66,7 @@ class DeskWindow(FocusWindow):
     def __init__(
         self,
         show: Show,
-        tour: Tour,
+        tour: "Tour | LaterTour",
         runs: Path,
         keys: Keys,
         host: type[RunController] = RunController,

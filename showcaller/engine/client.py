@@ -12,13 +12,9 @@ from typing import Any
 import zmq
 
 from showcaller.engine.clock import RunClock
-from showcaller.engine.protocol import BEAT, QUESTIONS, RECORD, read_endpoint, sealed, unsealed
+from showcaller.engine.protocol import BEAT, QUESTIONS, RECORD, NoEngine, read_endpoint, sealed, unsealed
 from showcaller.engine.short_way import AVAILABLE, LONGEST_BYTES, ShortLink
 from showcaller.run.runlog import Record
-
-
-class NoEngine(Exception):  # noqa: N818 - said as it is read: there is no engine
-    """No engine answers for this run folder; one sentence."""
 
 
 @contextlib.contextmanager

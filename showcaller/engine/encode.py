@@ -181,3 +181,13 @@ def mmc_bytes(message: MidiMachineControl, rate: TimecodeRate) -> bytes:
     if message.time is None:
         raise EncodeError("a Machine Control 'locate' needs a time")
     return head + b"\x06\x01" + _time(message.time, rate) + b"\xf7"
+
+
+def bytes_text(message: Message, rate: TimecodeRate, room: int = 48) -> str:
+    """The bytes that will leave, in hex, the first ``room`` of them; or why there are none."""
+    try:
+        body = encode(message, rate)
+    except EncodeError as error:
+        return str(error)
+    more = " …" if len(body) > room else ""
+    return f"{len(body)} bytes: {body[:room].hex(' ').upper()}{more}"

@@ -9,8 +9,7 @@ from pathlib import Path
 
 from filelock import FileLock, Timeout
 
-from showcaller.engine.client import EngineClient, NoEngine
-from showcaller.engine.protocol import JOURNAL_FILE, LOCK_FILE, LOG_FILE, SHOW_FILE, read_endpoint
+from showcaller.engine.protocol import JOURNAL_FILE, LOCK_FILE, LOG_FILE, SHOW_FILE, NoEngine, read_endpoint
 from showcaller.engine.short_way import AVAILABLE, listens
 
 _STARTS_WITHIN_S = 20.0
@@ -42,6 +41,8 @@ def start_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) 
     Raises:
         LaunchError: it would not start; the sentence is the engine's own.
     """
+    from showcaller.engine.client import EngineClient  # noqa: PLC0415 - the desk's window opens without it
+
     log_path = folder / LOG_FILE
     try:
         log = log_path.open("ab")

@@ -49,6 +49,10 @@ UNREAD_RECORDS = 1000
 """So many published records wait for a desk that does not read; then it misses some, and asks for them."""
 
 
+class NoEngine(Exception):  # noqa: N818 - said as it is read: there is no engine
+    """No engine answers for this run folder; one sentence."""
+
+
 def socket_path(run_id: str, name: str) -> Path:
     """Where this engine's socket lies. Paths are short: the system allows about 100 bytes. Each engine has
     its own, or a desk of the one before would be joined to it without knowing."""

@@ -41,13 +41,3 @@ def send_once(outlet: Outlet, message: Message, rate: TimecodeRate, wait_s: floa
         return f"not sent to {outlet.name}: no answer within {wait_s:g} s; check power, cable and address"
     finally:
         port.close()
-
-
-def bytes_text(message: Message, rate: TimecodeRate, room: int = 48) -> str:
-    """The bytes that will leave, in hex, the first ``room`` of them; or why there are none."""
-    try:
-        body = encode(message, rate)
-    except EncodeError as error:
-        return str(error)
-    more = " …" if len(body) > room else ""
-    return f"{len(body)} bytes: {body[:room].hex(' ').upper()}{more}"

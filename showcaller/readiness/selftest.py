@@ -10,8 +10,9 @@ import time
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from showcaller.engine.client import EngineClient, NoEngine
+from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import LaunchError, new_run_folder, start_engine
+from showcaller.engine.protocol import NoEngine
 from showcaller.model import parse_show, show_text
 from showcaller.model.document import layout
 from showcaller.readiness.finding import Finding

@@ -5,7 +5,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean, stdev
 
-from showcaller.archive import Run, Tour
+from showcaller.archive import Run
+from showcaller.archive.tour import Tour
 from showcaller.model import Show
 from showcaller.model.items import Item
 from showcaller.review.errors import ReviewError

@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import tzinfo
 
-from showcaller.archive import Edition, Recording, Remark, Run, Tour
+from showcaller.archive import Edition, Recording, Remark, Run
+from showcaller.archive.tour import Tour
 from showcaller.review.across import Drifter, drifters, tour_samples, trends
 from showcaller.review.day import DayRow, day_of, day_table
 from showcaller.review.delivery import Delivery, TimecodeQuality, deliveries, timecode_quality

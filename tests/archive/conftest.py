@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.model import Show
 
 

@@ -9,9 +9,10 @@ from threading import Event, Thread
 import pytest
 from archive_records import EVENING, NS, make_records
 
-from showcaller.archive import Tour, TourError
+from showcaller.archive import TourError
 from showcaller.archive.backup import back_up, restore
 from showcaller.archive.copying import CopyStopped, copy_tour, tour_digest
+from showcaller.archive.tour import Tour
 from showcaller.model import Show
 
 

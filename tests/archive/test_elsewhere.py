@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from small_shows import document, item
 
-from showcaller.archive import Tour, TourError
+from showcaller.archive import TourError
 from showcaller.archive.elsewhere import look_through
+from showcaller.archive.tour import Tour
 from showcaller.model import parse_show
 from showcaller.run.codec import event_from, input_from
 from showcaller.run.runlog import Record

@@ -11,9 +11,11 @@ from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from archive_records import make_records
 
-from showcaller.archive import Tour, TourError, indexes
+from showcaller.archive import TourError, indexes
 from showcaller.archive.opening import MIGRATIONS, make_engine, place_of, writing
-from showcaller.archive.tables import HEAD, Base
+from showcaller.archive.tables import Base
+from showcaller.archive.tour import Tour
+from showcaller.archive.version import HEAD
 from showcaller.model import Show
 
 GOLDEN = Path(__file__).parent / "golden"

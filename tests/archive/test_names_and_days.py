@@ -7,8 +7,9 @@ from archive_records import EVENING, NS, make_records
 from hypothesis import given
 from hypothesis import strategies as st
 
-from showcaller.archive import Tour, TourError
+from showcaller.archive import TourError
 from showcaller.archive.rows import decoded
+from showcaller.archive.tour import Tour
 from showcaller.model import Show, show_text
 from showcaller.run.codec import to_json
 from showcaller.run.events import Fired

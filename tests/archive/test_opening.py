@@ -11,8 +11,9 @@ from pathlib import Path
 import pytest
 from archive_records import make_records
 
-from showcaller.archive import Tour, TourError
+from showcaller.archive import TourError
 from showcaller.archive.opening import make_engine, place_of, writing
+from showcaller.archive.tour import Tour
 from showcaller.model import Show
 
 

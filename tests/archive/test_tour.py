@@ -9,8 +9,8 @@ from archive_records import EVENING, NS, make_records
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from showcaller.archive import Edition, Tour, TourError
-from showcaller.archive.tour import digest_of
+from showcaller.archive import Edition, TourError
+from showcaller.archive.tour import Tour, digest_of
 from showcaller.model import Show, show_text
 from showcaller.run.codec import event_from, input_from
 from showcaller.run.commands import End

@@ -9,7 +9,8 @@ from queue import Empty, Queue
 import pytest
 from archive_records import make_records
 
-from showcaller.archive import Tour, TourAway
+from showcaller.archive import TourAway
+from showcaller.archive.tour import Tour
 from showcaller.archive.watch import Heard, TourWatch
 from showcaller.model import Show
 

@@ -5,7 +5,7 @@ from books import book_of, view_at
 from played import Played
 from small_shows import DEPARTMENTS, cue, item, show
 
-from showcaller.review import cue_table
+from showcaller.review.tables import cue_table
 
 
 def slow_show():

@@ -6,7 +6,7 @@ import pytest
 from small_shows import document, item
 from typer.testing import CliRunner
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.cli import app
 from showcaller.model import Show
 

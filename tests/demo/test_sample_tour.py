@@ -1,8 +1,8 @@
 """The sample tour: three runs that say they are simulated, the same on every machine."""
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.demo.sample import SEEDS, copy_sample, make_sample_tour
-from showcaller.desk.tourfile import fall_of, plan_of
+from showcaller.desk.tour_reading import fall_of, plan_of
 
 
 def test_the_sample_tour_has_three_finished_runs_labelled_as_simulated(tmp_path):

@@ -9,7 +9,7 @@ from desk_keys import answer, press
 from devices import end_engines
 from small_shows import desk_show
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.app import application
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow

@@ -10,7 +10,7 @@ from PySide6.QtGui import QKeySequence, QPainter
 from PySide6.QtWidgets import QMenu
 from small_shows import desk_show
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.actions import ACTIONS, CONTEXT, FOOT, MENUS
 from showcaller.desk.keys import Keys
 from showcaller.desk.palette import matches

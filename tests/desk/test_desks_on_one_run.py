@@ -12,7 +12,7 @@ from desk_keys import after_gap, answer, events, fired, go, press
 from devices import end_engines
 from small_shows import desk_show
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
 from showcaller.engine.protocol import read_endpoint

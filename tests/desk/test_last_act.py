@@ -12,7 +12,7 @@ from devices import end_engines
 from PySide6.QtCore import Qt
 from small_shows import cue, document, item
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.keys import Keys
 from showcaller.desk.theme import USUAL, choose_theme, theme_name
 from showcaller.desk.window import DeskWindow

@@ -6,7 +6,7 @@ import threading
 import pytest
 from small_shows import desk_show
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.calling.outlook import item_durations, show_forecast
 from showcaller.calling.preview import preview_book
 from showcaller.desk.preparing import Preparation

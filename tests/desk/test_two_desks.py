@@ -11,7 +11,7 @@ from devices import end_engines
 from pgserver import PgServer
 from small_shows import desk_show
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.keys import Keys
 from showcaller.desk.tourfile import open_tour
 from showcaller.desk.window import DeskWindow

@@ -16,12 +16,12 @@ from devices import wait_until
 from filelock import FileLock
 from small_shows import cue, document, item
 
-from showcaller.engine.client import EngineClient, NoEngine
+from showcaller.engine.client import EngineClient
 from showcaller.engine.journal import read_journal
 from showcaller.engine.journal.front import forget_front
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder, start_engine
 from showcaller.engine.private import private_folder
-from showcaller.engine.protocol import endpoint_files, read_endpoint, sealed
+from showcaller.engine.protocol import NoEngine, endpoint_files, read_endpoint, sealed
 from showcaller.run import events as ev
 
 KILLED = Path(__file__).parents[1] / "support" / "killed_engine.py"

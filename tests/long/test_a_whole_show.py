@@ -18,7 +18,8 @@ from showcaller.engine.launch import open_runs
 from showcaller.engine.protocol import read_endpoint
 from showcaller.engine.runfile import RunFile, read_run
 from showcaller.model import read_show
-from showcaller.review import notable, waterfall
+from showcaller.review.notable import notable
+from showcaller.review.waterfall import waterfall
 from showcaller.run import events as ev
 from showcaller.timing.plan import compile_plan
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from devices import end_engines
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.calling.simulated import SimulatedCaller
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 from night import SHOW, plain_night
 
-from showcaller.archive import Run, Tour
+from showcaller.archive import Run
+from showcaller.archive.tour import Tour
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
 
 NS = 1_000_000_000

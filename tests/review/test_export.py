@@ -7,7 +7,10 @@ from dataclasses import replace
 
 from night import DOORS, NS, PLAN, plain_night
 
-from showcaller.review import cue_table, department_stats, item_table, to_csv, to_json, waterfall
+from showcaller.review.export import to_csv, to_json
+from showcaller.review.stats import department_stats
+from showcaller.review.tables import cue_table, item_table
+from showcaller.review.waterfall import waterfall
 
 
 def test_csv_quotes_as_rfc_4180_says_and_reads_back() -> None:

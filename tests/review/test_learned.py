@@ -3,7 +3,7 @@
 from night import PLAN, Night, plain_night
 
 from showcaller.model.clockwords import m_ss
-from showcaller.review import Sample, item_samples, suggestion
+from showcaller.review.learned import Sample, item_samples, suggestion
 from showcaller.run import commands as c
 
 

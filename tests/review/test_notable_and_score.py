@@ -4,8 +4,10 @@ import pytest
 from played import Played
 from small_shows import two_songs
 
-from showcaller.review import notable, scores, waterfall
+from showcaller.review.notable import notable
+from showcaller.review.score import scores
 from showcaller.review.timeline import NS
+from showcaller.review.waterfall import waterfall
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 

@@ -11,7 +11,6 @@ from burned import make_recording, read_number
 from played import Played
 from small_shows import cue, item, show
 
-from showcaller.review import ReviewError
 from showcaller.review.aligning import (
     SoundSearch,
     by_sound,
@@ -21,6 +20,7 @@ from showcaller.review.aligning import (
     first_timecode,
     run_ns,
 )
+from showcaller.review.errors import ReviewError
 from showcaller.review.moments import moments
 from showcaller.run import commands as c
 from showcaller.run import events as ev

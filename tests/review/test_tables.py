@@ -6,8 +6,8 @@ from decimal import Decimal
 import pytest
 from night import PLAN, Night, plain_night
 
-from showcaller.review import cue_table, department_stats, item_table
-from showcaller.review.tables import fired_rows
+from showcaller.review.stats import department_stats
+from showcaller.review.tables import cue_table, fired_rows, item_table
 from showcaller.review.timeline import timeline_of
 from showcaller.run import commands as c
 from showcaller.run import events as ev

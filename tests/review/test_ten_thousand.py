@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from night import DOORS, NS, PLAN
 from test_waterfall import ACTS, check_owners
 
-from showcaller.review import waterfall
 from showcaller.review.timeline import make_timeline
+from showcaller.review.waterfall import waterfall
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record

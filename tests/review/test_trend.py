@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import integrate, stats
 
-from showcaller.review import TrendPoint, spread, trend
-from showcaller.review.trend import D2, D4
+from showcaller.review.stats import spread
+from showcaller.review.trend import D2, D4, TrendPoint, trend
 
 FLOW = [49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1]
 """The ten values of the worked example in NIST/SEMATECH e-Handbook 6.3.2.2."""

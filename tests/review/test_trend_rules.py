@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.weightstats import DescrStatsW
 
-from showcaller.review import TrendPoint, spread, trend
 from showcaller.review.learned import FEWEST, Sample, last_stage, offer, sureness
+from showcaller.review.stats import spread
+from showcaller.review.trend import TrendPoint, trend
 
 LEW = [
     -213, -564, -35, -15, 141, 115, -420, -360, 203, -338, -431, 194, -220, -513, 154, -125, -559, 92,

@@ -4,7 +4,7 @@ import pytest
 from played import Played
 from small_shows import cue, item, show
 
-from showcaller.review import walks
+from showcaller.review.walks import walks
 from showcaller.run import commands as c
 
 # MUTCD 2009 §4E.06: 3.5 ft/s is 1.0668 m/s, the pace a leg has unless it says otherwise.

@@ -9,7 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from night import DOORS, NS, PLAN, Night, plain_night
 
-from showcaller.review import ReviewError, item_table, make_timeline, planned_start_wall_ns, waterfall
+from showcaller.review.errors import ReviewError
+from showcaller.review.tables import item_table
+from showcaller.review.timeline import make_timeline
+from showcaller.review.waterfall import planned_start_wall_ns, waterfall
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 

@@ -6,9 +6,11 @@ from pathlib import Path
 import pytest
 from night import DOORS, NS, Night
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.model import read_show
-from showcaller.review import cue_table, department_stats, item_table, waterfall
+from showcaller.review.stats import department_stats
+from showcaller.review.tables import cue_table, item_table
+from showcaller.review.waterfall import waterfall
 from showcaller.run import commands as c
 from showcaller.run.compiled import compile_show
 from showcaller.timing.plan import compile_plan

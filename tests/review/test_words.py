@@ -7,8 +7,8 @@ from zoneinfo import ZoneInfo
 import pytest
 from night import DOORS, NS, PLAN, Night, plain_night
 
-from showcaller.review import Part, Waterfall, summary_sentence, waterfall
-from showcaller.review.words import curfew_wall_ns, duration, no_offer_words, number
+from showcaller.review.waterfall import Part, Waterfall, waterfall
+from showcaller.review.words import curfew_wall_ns, duration, no_offer_words, number, summary_sentence
 from showcaller.run import commands as c
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from devices import end_engines
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
 from showcaller.editing.keeping import Keeper

@@ -11,7 +11,6 @@ from showcaller.editing.cues import item_at
 from showcaller.editing.forms import Edited, FieldText, edit_cue, edit_item, edit_show
 from showcaller.editing.forms.field import plain_sentence
 from showcaller.editing.forms.messages import message_hint, parse_message
-from showcaller.engine.sendonce import bytes_text
 from showcaller.model import Cue
 
 
@@ -80,6 +79,8 @@ class FieldTyping:
             message = Cue.model_validate(_CARRIER | {"messages": [part]}).messages[0]
         except (ChangeError, ValueError):
             return message_hint(show, text)
+        from showcaller.engine.encode import bytes_text  # noqa: PLC0415 - loaded where it is first typed
+
         return bytes_text(message, show.timecode_rate)
 
 

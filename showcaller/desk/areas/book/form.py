@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from showcaller.desk.areas.book.chosen import Chosen
 from showcaller.editing.cues import cue_of
 from showcaller.editing.forms import FieldText, cue_fields, item_fields, show_fields
-from showcaller.engine.sendonce import bytes_text
 from showcaller.model import Show
 
 BYTES_SHOWN = 12
@@ -39,5 +38,11 @@ def form_of(show: Show, chosen: Chosen) -> Form:
     if chosen.cue is None:
         return Form(item_fields(show, chosen.item))
     messages = cue_of(show, chosen.cue).messages
-    sent = {f"message:{n}": bytes_text(m, show.timecode_rate, BYTES_SHOWN) for n, m in enumerate(messages)}
+    sent = {}
+    if messages:  # what makes bytes is loaded where there are any, not before the window
+        from showcaller.engine.encode import bytes_text  # noqa: PLC0415
+
+        sent = {
+            f"message:{n}": bytes_text(m, show.timecode_rate, BYTES_SHOWN) for n, m in enumerate(messages)
+        }
     return Form(cue_fields(show, chosen.cue), sent)

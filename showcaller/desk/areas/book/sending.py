@@ -4,7 +4,6 @@ from collections.abc import Callable
 
 from showcaller.desk.background import Background
 from showcaller.desk.qt import QObject
-from showcaller.engine.sendonce import send_once
 from showcaller.model import Message, Show
 
 
@@ -17,6 +16,8 @@ class Sending:
 
     def send(self, show: Show, messages: tuple[Message, ...]) -> None:
         """Begin, and say so; the outcome is said later, which may be at once."""
+        from showcaller.engine.sendonce import send_once  # noqa: PLC0415 - loaded where it is first wanted
+
         self._say("sending …")
         outlets = {o.id: o for o in show.outlets}
         rate = show.timecode_rate

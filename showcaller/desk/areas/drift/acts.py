@@ -7,7 +7,8 @@ from datetime import datetime
 from fractions import Fraction
 from pathlib import Path
 
-from showcaller.archive import Run, Tour
+from showcaller.archive import Run
+from showcaller.archive.tour import Tour
 from showcaller.archive.values import AlignedHow
 from showcaller.calling.finding import incident
 from showcaller.desk.areas.drift.driftview import DriftView
@@ -15,8 +16,8 @@ from showcaller.desk.document_store import DocumentStore
 from showcaller.editing import SetFields
 from showcaller.model import Song
 from showcaller.model.clockwords import m_ss_part
-from showcaller.review import ReviewError
 from showcaller.review.aligning import Alignment, SoundSearch, by_timecode, first_timecode
+from showcaller.review.errors import ReviewError
 from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.learned import Offer
 from showcaller.review.timeline import NS

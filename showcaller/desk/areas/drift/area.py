@@ -1,6 +1,6 @@
 """The drift area: what happened in a run, and what can be done about it."""
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.areas.drift.charts import FOOT_PX, HEAD_PX, FallChart, TrendChart
 from showcaller.desk.areas.drift.controller import DriftController
 from showcaller.desk.areas.drift.lists import NONE, PAGES

@@ -7,7 +7,7 @@ from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QPointF, QPolygonF, QWidget
-from showcaller.review import Trend
+from showcaller.review.trend import Trend
 
 HEAD_PX, FOOT_PX = 20, 26
 """Room over a chart for its heading, and under it for names on two heights, px at 1920×1080."""

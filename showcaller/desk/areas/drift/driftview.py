@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
-from showcaller.archive import Run, Tour
+from showcaller.archive import Run
+from showcaller.archive.tour import Tour
 from showcaller.calling.wording import plural
 from showcaller.desk.areas.drift.lists import PAGES, Row, list_rows
-from showcaller.desk.tourfile import here
+from showcaller.desk.tour_reading import here
 from showcaller.review.exports.picture import Box, Link, fall_boxes
 from showcaller.review.incidents import counts
 from showcaller.review.lateness import habit_offers, habits

@@ -7,7 +7,7 @@ from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.ask import Ask
 from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
-from showcaller.review import ReviewError
+from showcaller.review.errors import ReviewError
 from showcaller.review.exports import ExportStopped
 from showcaller.screen.errors import ClipError
 

@@ -2,14 +2,15 @@
 
 from pathlib import Path
 
-from showcaller.archive import Run, Tour, TourAway
+from showcaller.archive import Run, TourAway
+from showcaller.archive.tour import Tour
 from showcaller.desk.areas.drift.driftview import DriftView, drift_view
 from showcaller.desk.areas.drift.lists import PAGES, WALL, Row, in_order
 from showcaller.desk.areas.drift.stood import StoodList
 from showcaller.desk.background import Background
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.qt import QObject, Signal
-from showcaller.review import ReviewError
+from showcaller.review.errors import ReviewError
 
 NO_RUN = "Nothing is in the tour yet. Call a show or a rehearsal, and it is here when it ends."
 

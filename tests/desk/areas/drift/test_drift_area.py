@@ -14,7 +14,7 @@ from played import Played
 from small_shows import cue, item, show
 from wall_show import wall_show
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import Qt
 from showcaller.desk.window import DeskWindow

@@ -12,7 +12,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from small_shows import cue, item, show
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.areas.drift.lists import Row, in_order
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow

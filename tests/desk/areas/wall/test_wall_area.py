@@ -13,7 +13,7 @@ from PySide6.QtTest import QTest
 from pythonosc.osc_message import OscMessage as Parsed
 from wall_show import wall_show
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.areas.wall.sound import Sound
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow

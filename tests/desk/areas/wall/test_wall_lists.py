@@ -11,7 +11,7 @@ from PySide6.QtTest import QAbstractItemModelTester, QTest
 from PySide6.QtWidgets import QApplication
 from wall_show import wall_show
 
-from showcaller.archive import Tour
+from showcaller.archive.tour import Tour
 from showcaller.desk.areas.wall.faults_panel import fault_rows
 from showcaller.desk.areas.wall.layers_list import LayersModel
 from showcaller.desk.areas.wall.wallview import LayerRow

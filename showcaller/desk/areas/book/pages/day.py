@@ -3,14 +3,18 @@
 import time
 from collections.abc import Callable
 from datetime import datetime
+from typing import TYPE_CHECKING
 
-from showcaller.archive import Tour, TourError
+from showcaller.archive import TourError
 from showcaller.calling.wording import drift
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take
 from showcaller.editing.forms.of_day import HINT, day_text, parse_day
 from showcaller.model import DayItem, Show
 from showcaller.review.day import DayRow, day_table
+
+if TYPE_CHECKING:
+    from showcaller.archive.tour import Tour
 
 Typed = Callable[[str], str | None]
 
@@ -23,7 +27,7 @@ class Day(Page):
 
     def __init__(
         self,
-        tour: Tour,
+        tour: "Tour",
         show: Callable[[], Show],
         do: Callable[[str, Change], bool],
         type_line: Callable[[str, str, Typed], None],

@@ -2,12 +2,16 @@
 
 from collections.abc import Callable
 from datetime import datetime
+from typing import TYPE_CHECKING
 
-from showcaller.archive import Edition, Tour, TourError
+from showcaller.archive import Edition, TourError
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change
 from showcaller.editing.comparing import Comparison, compare
 from showcaller.model import Show
+
+if TYPE_CHECKING:
+    from showcaller.archive.tour import Tour
 
 
 class Editions(Page):
@@ -18,7 +22,7 @@ class Editions(Page):
 
     def __init__(
         self,
-        tour: Tour,
+        tour: "Tour",
         show: Callable[[], Show],
         open_page: Callable[[Page], None],
         do: Callable[[str, Change], bool],
