@@ -1,5 +1,8 @@
 """Starting Qt and the desk."""
 
+import showcaller.desk.without_qt  # noqa: F401 - before Qt: it says why
+
+# isort: split
 import os
 import sys
 from pathlib import Path

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 _MODULES = (
     "showcaller.calling.session",
+    "showcaller.calling.simulated",
     "showcaller.engine.encode",
     "showcaller.engine.runfile",
     "showcaller.desk.areas.wall.area",

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from showcaller.archive import TourAway, TourError
 from showcaller.calling.preview import preview_book
-from showcaller.calling.simulated import SimulatedCrew
 from showcaller.desk import status_words
 from showcaller.desk.keys import Keys
 from showcaller.desk.memory import settle
@@ -33,6 +32,7 @@ if TYPE_CHECKING:
     from showcaller.archive.later import LaterTour
     from showcaller.archive.tour import Tour
     from showcaller.calling.session import RunSession
+    from showcaller.calling.simulated import SimulatedCrew
 
 AT_ONCE = 1500
 """A show of up to so many cues is worked out before the window opens, a larger one while it stands."""
@@ -110,7 +110,9 @@ class RunController:
 
     def open(self, caller: str, muted: bool, speed: float = 1.0, crew: int | None = None) -> str | None:
         """Open a new run; ``crew`` is the seed of a simulated crew to rehearse with."""
-        from showcaller.calling.session import open_session  # noqa: PLC0415 - loaded once the window stands
+        # Both are loaded once the window stands.
+        from showcaller.calling.session import open_session  # noqa: PLC0415
+        from showcaller.calling.simulated import SimulatedCrew  # noqa: PLC0415
 
         problems = compile_plan(self.show).problems
         if problems:

@@ -4,7 +4,6 @@ from pathlib import Path
 
 from showcaller.model import DocumentError, read_show
 from showcaller.outside import Limits, Refused, Within
-from showcaller.outside.asking import ask
 
 BOUNDED_BYTES = 4_000_000
 """What a document of so many bytes can cost is bounded: half a gigabyte and seconds. Larger ones are tried
@@ -21,6 +20,8 @@ def try_first(path: Path, size_bytes: int) -> None:
     """
     if size_bytes <= BOUNDED_BYTES:
         return
+    from showcaller.outside.asking import ask  # noqa: PLC0415 - few shows are as large
+
     try:
         problems = ask("showcaller.editing.importing.shows:tried", str(path), name=path.name, limits=LIMITS)
     except Refused as error:
