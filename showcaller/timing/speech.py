@@ -115,14 +115,21 @@ class Naming:
 
     def standby_words(self, places: Sequence[int]) -> int:
         """``word_count`` of :meth:`standby`, counted without building the text."""
-        number, following = self._number_words, self._next
+        number, following, department = self._number_words, self._next, self._department
+        if len(places) < 3:  # no run, and most of what the solver asks for
+            a, b = places[0], places[-1]
+            count = 1 + self._department_words[a] + number[a]
+            if a == b:
+                return count
+            alike = department[a] == department[b]
+            return count + number[b] + 1 + (0 if alike else self._department_words[b])  # 1 is "and"
         count = 1
         # Per department: its last place, the length of the run that ends there, its entries so far.
         groups: dict[str, list[int]] = {}
         for place in places:
-            group = groups.get(self._department[place])
+            group = groups.get(department[place])
             if group is None:
-                groups[self._department[place]] = [place, 1, 1]
+                groups[department[place]] = [place, 1, 1]
                 count += self._department_words[place] + number[place]
                 continue
             last, run, entries = group

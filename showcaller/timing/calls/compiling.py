@@ -135,6 +135,21 @@ def _first_need(planned: PlannedItem, speaking: Speaking) -> int:
     return min(0, floor(min(leads) - float(speaking.early_s)) - 60) if leads else 0
 
 
+def _lands(planned: PlannedItem, departments: Sequence[Department]) -> list[Fraction]:
+    """When each go's last word must end: early enough for the slowest of its departments."""
+    slowest = sorted(departments, key=lambda d: d.reaction_s)
+    rank = {d.id: n for n, d in enumerate(slowest)}
+    cues = planned.cues
+    found: list[Fraction] = []
+    for go in planned.goes:
+        if not go.cues:
+            found.append(go.at_s)
+            continue
+        reaction_s = slowest[max([rank[cues[i].cue.department] for i in go.cues])].reaction_s
+        found.append(go.at_s - reaction_s if reaction_s else go.at_s)
+    return found
+
+
 class _Compiler:
     """Builds one sheet."""
 
@@ -145,12 +160,8 @@ class _Compiler:
         self.naming = Naming(key.planned, key.departments)
         self.words: dict[str, int] = {}
         """How many words each line has, by its id."""
-        reaction = {d.id: d.reaction_s for d in key.departments}
-        cues = key.planned.cues
-        self.lands = [
-            go.at_s - max((reaction[cues[i].cue.department] for i in go.cues), default=Fraction(0))
-            for go in key.planned.goes
-        ]
+        self._takes: dict[int, Fraction] = {}
+        self.lands = _lands(key.planned, key.departments)
         """When each go's last word must end."""
 
     def sheet(self) -> CallSheet:
@@ -169,14 +180,23 @@ class _Compiler:
 
     def _load(self, lines: list[CallLine]) -> Fraction:
         length_s = self.planned.item.length_s
+        length_ns = down_ns(length_s)
         spoken = Fraction(0)
         words = 0
         for line in lines:
-            if line.starts_s.numerator >= 0 and line.lands_s <= length_s:
+            ends = line.lands_s
+            if line.starts_s.numerator >= 0 and (up_ns(ends) <= length_ns or ends <= length_s):
                 words += self.words[line.id]
             else:
                 spoken += max(Fraction(0), min(line.lands_s, length_s) - max(line.starts_s, Fraction(0)))
         return (spoken + Fraction(60 * words, self.speaking.words_per_minute)) / length_s
+
+    def _takes_s(self, words: int) -> Fraction:
+        """How long so many words take to say."""
+        found = self._takes.get(words)
+        if found is None:
+            found = self._takes[words] = Fraction(60 * words, self.speaking.words_per_minute)
+        return found
 
     def _goes(self) -> tuple[list[CallLine], list[CallLine]]:
         """The goes that can be said, and those that must be left out: as few cues as possible."""
@@ -184,14 +204,19 @@ class _Compiler:
         for n, go in enumerate(self.planned.goes):
             text = _go_words(self.planned, go, self.naming)
             words = self.naming.go_words(go.cues) if go.cues else word_count(text)
-            takes_s = Fraction(60 * words, self.speaking.words_per_minute)
+            takes_s = self._takes_s(words)
             lands_s = self.lands[n]
             line = CallLine(f"{go.id}:go", "go", go.cues, n, text, lands_s - takes_s, takes_s, lands_s)
             self.words[line.id] = words
             lines.append(line)
-        lines.sort(key=lambda line: line.lands_s)
+        # In whole nanoseconds first: comparing fractions takes longer than all the rest here.
+        lines.sort(key=lambda line: (down_ns(line.lands_s), line.lands_s))
         breath = self.speaking.breath_s
-        if all(b.starts_s - a.lands_s >= breath for a, b in pairwise(lines)):
+        breath_ns = up_ns(breath)
+        if all(
+            down_ns(b.starts_s) - up_ns(a.lands_s) >= breath_ns or b.starts_s - a.lands_s >= breath
+            for a, b in pairwise(lines)
+        ):
             return lines, []
         return _most(lines, breath)
 
@@ -240,7 +265,7 @@ class _Compiler:
             cues = tuple(sorted(place[t] for t in members))
             text = self.naming.standby(what, cues)
             words = self.naming.standby_words(cues)
-            takes_s = Fraction(60 * words, self.speaking.words_per_minute)
+            takes_s = self._takes_s(words)
             lands_s = Fraction(end, NS)
             name = f"{item_id}:{what}:{self.planned.cues[cues[0]].cue.id}"
             self.words[name] = words

@@ -67,7 +67,7 @@ class InOrder:
         """The cheapest sheet; leaves out as few standbys as it can, then as few warnings."""
         blocks, ready = [], []
         for kind in (STANDBY, WARNING):
-            some = [[], *(self._whole(kind, k) for k in range(1, self._counts[kind] + 1))]
+            some = self._whole(kind)
             table = self._forwards(kind, some, drops=False)
             if not table[-1].ends:
                 some = self._with_drops(kind, some)
@@ -92,21 +92,22 @@ class InOrder:
         Forwards in time, as early as possible: what the backward search can still hope for. With ``drops``,
         also for each number lost, up to ``_MORE`` above the least.
         """
-        tasks, gaps, breath = self._problem.tasks, self._problem.gaps, self._problem.breath
-        order = self._problem.order[kind]
+        tasks, breath = self._problem.tasks, self._problem.breath
+        earliest_end, order = self._problem.gaps.earliest_end, self._problem.order[kind]
         table = [_Ready(0, [-FOREVER])]
         for k in range(1, len(order) + 1):
             least: dict[int, int] = {}
-            for block in blocks[k]:
-                before = table[block.left]
-                lost = before.lost + len(block.lost)
-                if not block.members:
+            for left, members, gone, lo, _, takes, _ in blocks[k]:
+                before = table[left]
+                lost = before.lost + len(gone)
+                if not members:
                     for more, end in enumerate(before.ends):
                         least[lost + more] = min(end, least.get(lost + more, FOREVER))
                     continue
-                hi = tasks[block.members[0]].hi
+                hi = tasks[members[0]].hi
                 for more, ready in enumerate(before.ends):
-                    end = gaps.earliest_end(block.takes, max(block.lo, ready + breath + block.takes))
+                    from_ns = ready + breath + takes
+                    end = earliest_end(takes, lo if lo > from_ns else from_ns)
                     if end <= hi and end < least.get(lost + more, FOREVER):
                         least[lost + more] = end
             if not least:
@@ -130,7 +131,7 @@ class InOrder:
         for level in range(sum(counts), 0, -1):
             for (k, m), labels in levels[level].items():
                 if k:
-                    self._extend(labels, blocks[STANDBY][k], levels, (0, m), ready, soonest, limit)
+                    self._extend(labels, blocks[STANDBY][k], levels, (-1, m), ready, soonest, limit)
                 if m:
                     # A warning is placed once its standby, which comes after it, has been.
                     free = [b for b in blocks[WARNING][m] if all(self._placed(t, k) for t in b.members)]
@@ -153,59 +154,73 @@ class InOrder:
         soonest: tuple[list[int], ...],
         limit: tuple[int, int],
     ) -> None:
-        """Put each block before each partial sheet; ``rest`` has a gap for the count of the block's kind."""
+        """Put each block before each partial sheet; ``rest`` has a gap, -1, for the count of its kind.
+
+        The innermost loop of all: written out, and every call in it saved that can be.
+        """
         breath, latest_end = self._problem.breath, self._problem.gaps.latest_end
-        kind = WARNING if rest[1] < 0 else STANDBY
-        k, m = rest
+        soonest_standby, soonest_warning = soonest
+        (k, m), is_warning = rest, rest[1] < 0
         for j, members, lost, lo, last, takes, price in blocks:
-            if kind == WARNING:
+            if is_warning:
                 m = j
             else:
                 k = j
-            # What is left of each kind must still fit before this block, within the losses allowed.
-            least = max(lo, max(soonest[STANDBY][k], soonest[WARNING][m]) + breath + takes)
-            if members and least > last:
-                continue
-            state = (k, m)
-            standbys, warnings = ready[STANDBY][k], ready[WARNING][m]
             level = levels[k + m]
-            into = level.get(state)
-            if into is None:
-                into = level[state] = []
-            reached = -FOREVER
+            if not members:
+                into = level.setdefault((k, m), [])
+                for label in labels:
+                    cost = label.cost + price
+                    if _can_follow(cost, label.start - breath, ready, k, m, limit):
+                        keep(into, cost, label.start, members, 0, lost, label)
+                continue
+            # What is left of each kind must still fit before this block, within the losses allowed.
+            least = max(lo, soonest_standby[k] + breath + takes, soonest_warning[m] + breath + takes)
+            if least > last:
+                continue
+            into = level.setdefault((k, m), [])
+            size, reached = len(members), -FOREVER
             # From cheap to dear; a dearer one is worth looking at only while it lets the block end later.
             for label in labels:
-                if members:
-                    latest = label.start - breath
-                    if latest < least:
-                        continue
-                    found = latest_end(min(last, latest), takes, least)
-                    if found is None or found <= reached:
-                        continue
-                    end = reached = found
-                    start, cost = end - takes, label.cost + price - end * len(members)
+                latest = label.start - breath
+                if latest >= last:
+                    end = last  # the block was made with the latest end there is
+                elif latest < least:
+                    continue
                 else:
-                    end, start, cost = 0, label.start, label.cost + price
-                if cost < LOST_WARNING or (
-                    standbys.by(limit[0] - cost // LOST_STANDBY) <= start - breath
-                    and warnings.by(limit[1] - cost % LOST_STANDBY // LOST_WARNING) <= start - breath
-                ):
-                    keep(into, Label(cost, start, members, end, lost, label))
-                if members and end == last:
+                    found = latest_end(latest, takes, least)
+                    if found is None:
+                        continue
+                    end = found
+                if end <= reached:
+                    continue
+                reached = end
+                start, cost = end - takes, label.cost + price - end * size
+                if cost < LOST_WARNING or _can_follow(cost, start - breath, ready, k, m, limit):
+                    keep(into, cost, start, members, end, lost, label)
+                if end == last:
                     break
 
-    def _whole(self, kind: int, k: int) -> "list[_Block]":
-        """Utterances whose last task in order is the ``k``-th, leaving nothing out."""
+    def _whole(self, kind: int) -> "list[list[_Block]]":
+        """For every ``k``: utterances whose last task in order is the ``k``-th, leaving nothing out."""
         order, tasks = self._problem.order[kind], self._problem.tasks
-        blocks: list[_Block] = []
-        lo = tasks[order[k - 1]].lo
-        for j in range(k - 1, max(-1, k - 1 - _SPAN), -1):
-            if tasks[order[j]].hi < lo:
-                break
-            block = self._block(kind, j, order[j:k], ())
-            if block is not None:
-                blocks.append(block)
-        return blocks
+        latest_end, takes_for = self._problem.gaps.latest_end, self._problem.takes
+        every: list[list[_Block]] = [[]]
+        for k in range(1, len(order) + 1):
+            blocks: list[_Block] = []
+            lo, due = tasks[order[k - 1]].lo, 0
+            for j in range(k - 1, max(-1, k - 1 - _SPAN), -1):
+                hi = tasks[order[j]].hi
+                if hi < lo:
+                    break
+                due += hi
+                members = order[j:k]
+                takes = takes_for(members)
+                end = latest_end(hi, takes, lo)
+                if end is not None:
+                    blocks.append(_Block(j, members, (), lo, end, takes, UTTERANCE + due))
+            every.append(blocks)
+        return every
 
     def _with_drops(self, kind: int, whole: "list[list[_Block]]") -> "list[list[_Block]]":
         """The same, and leaving tasks out: the last, or of an utterance that which takes longest to say.
@@ -242,3 +257,14 @@ class InOrder:
             return None
         cost = UTTERANCE + sum(tasks[t].hi for t in members) + LOST[kind] * len(lost)
         return _Block(left, members, lost, lo, end, takes, cost)
+
+
+def _can_follow(
+    cost: int, by: int, ready: "list[list[_Ready]]", k: int, m: int, limit: tuple[int, int]
+) -> bool:
+    """Whether the first k standbys and m warnings can be done ``by`` then with the losses that are left."""
+    lost, rest = divmod(cost, LOST_STANDBY)
+    return (
+        ready[STANDBY][k].by(limit[STANDBY] - lost) <= by
+        and ready[WARNING][m].by(limit[WARNING] - rest // LOST_WARNING) <= by
+    )

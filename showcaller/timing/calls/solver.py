@@ -89,8 +89,9 @@ class Solver:
                 if not rest:
                     best, worse = made, made.cost // UTTERANCE
                     continue
-                if keep(seen.setdefault(rest, []), made):
-                    stack.append((rest, made))
+                kept = keep(seen.setdefault(rest, []), made.cost, made.start, members, made.end, lost, label)
+                if kept is not None:
+                    stack.append((rest, kept))
         return best, True
 
     def _place(

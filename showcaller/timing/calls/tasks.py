@@ -92,7 +92,11 @@ class Problem:
     """An item's tasks, in order of need by kind, and how long any of them take to say together."""
 
     def __init__(
-        self, tasks: Sequence[Task], takes: Callable[[tuple[int, ...]], int], gaps: Gaps, breath: int
+        self,
+        tasks: Sequence[Task],
+        takes: Callable[[tuple[int, ...]], int],
+        gaps: Gaps,
+        breath: int,
     ) -> None:
         """``takes(tasks)`` is the length of one utterance for these tasks, all of one kind."""
         self.tasks = tasks
@@ -114,24 +118,35 @@ class Problem:
         return found
 
 
-def keep(labels: list[Label], new: Label) -> bool:
-    """Add ``new`` unless one is at least as good in cost and start; forget what it beats.
+def keep(
+    labels: list[Label],
+    cost: int,
+    start: int,
+    tasks: tuple[int, ...],
+    end: int,
+    lost: tuple[int, ...],
+    parent: Label,
+) -> Label | None:
+    """Add a label unless one is at least as good in cost and start; forget what it beats.
 
     Labels stay in order of cost, and so of start.
     """
-    cost, start = new.cost, new.start
     at = 0
     for old in labels:
-        if old.start >= start and old.cost <= cost:
-            return False
-        if old.cost >= cost:
+        if old.cost > cost:
+            break
+        if old.start >= start:
+            return None
+        if old.cost == cost:
             break
         at += 1
     beaten = at
-    while beaten < len(labels) and labels[beaten].start <= start:
+    count = len(labels)
+    while beaten < count and labels[beaten].start <= start:
         beaten += 1
-    labels[at:beaten] = [new]
-    return True
+    made = Label(cost, start, tasks, end, lost, parent)
+    labels[at:beaten] = [made]
+    return made
 
 
 def down_ns(seconds: Fraction) -> int:
