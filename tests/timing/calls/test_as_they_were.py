@@ -1,4 +1,4 @@
-"""What makes the solver quicker must not move a word: the sheets of crowded random shows, held by a digest."""
+"""What makes the solver quicker moves no word: the sheets of crowded random shows, held by a digest."""
 
 import hashlib
 import random
@@ -10,7 +10,7 @@ from showcaller.timing.plan import compile_plan
 
 NAMES = ("Lights", "Video", "Spots", "Sound", "Deck")
 SHOWS = 40
-AS_THEY_WERE = ""
+AS_THEY_WERE = "08a391da2f94b4f3fee6c8a40c94e9ea80e5c72e93da1f97156d4c4e7794423a"
 """Of the sheets worked out by the solver before anything in it was written for speed."""
 
 
