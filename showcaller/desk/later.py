@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from showcaller.desk.areas.wall.area import WallArea
 
 _MODULES = (
+    "showcaller.archive.tour",
     "showcaller.calling.session",
     "showcaller.calling.simulated",
     "showcaller.engine.encode",
@@ -21,7 +22,7 @@ _MODULES = (
     "showcaller.desk.areas.wall.area",
     "showcaller.desk.areas.drift.area",
 )
-"""First what opening a run needs, so that no key waits for it; then the two areas."""
+"""First what the tour and opening a run need, so that no key waits for it; then the two areas."""
 
 
 class LaterAreas:
@@ -61,14 +62,18 @@ class LaterAreas:
         return self._wall, self._drift
 
     def load(self) -> bool:
-        """Called every frame: loads in the background, then makes both. True in the frame that made them."""
+        """Called every frame: loads in the background, then makes one a frame. True in the frame that made
+        the last."""
         if self._wall is not None and self._drift is not None:
             return False
         if self._loading is None:
             self._loading = self._worker.submit(_load)
         if not self._loading.done():
             return False
-        return self.wall is not None and self.drift is not None
+        if self._wall is None:
+            _ = self.wall  # made by asking for it; the other one in the next frame
+            return False
+        return self.drift is not None
 
     def close(self) -> None:
         """Let go of what they hold."""

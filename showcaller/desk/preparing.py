@@ -1,5 +1,6 @@
 """A show worked out beside the window: its calls and its digest, handed over by a queue. No Qt."""
 
+import gc
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -51,12 +52,15 @@ class Preparation:
         try:
             found = self._done.get_nowait()
             self._under_way = None
+            gc.enable()
             if self._wanted is not None:
                 found = None  # edited since
         except Empty:
             pass
         if self._wanted is not None and self._under_way is None and self._clock_s() >= self._due_s:
             self._under_way, self._wanted = self._wanted, None
+            # Next to nothing of what is made now is rubbish; looking for it would stop the window for it.
+            gc.disable()
             self._worker.submit(partial(self._work, self._under_way))
         return found
 
@@ -76,4 +80,5 @@ class Preparation:
 
     def close(self) -> None:
         """No more work."""
+        gc.enable()
         self._worker.close(wait=False)

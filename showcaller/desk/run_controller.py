@@ -209,10 +209,6 @@ class RunController:
             self.preparation.want(self.show, 0.0)
         return True
 
-    def badge(self) -> tuple[str, str]:
-        """Whether messages leave: (words, tone)."""
-        return status_words.badge(self.book, self.session is not None)
-
     def run_words(self) -> str:
         """``edition 14 · show 31``."""
         edition = self.editions.words()

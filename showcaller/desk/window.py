@@ -43,7 +43,7 @@ from showcaller.desk.qt import (
 )
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.seats import SEATS
-from showcaller.desk.status_words import clock_words
+from showcaller.desk.status_words import badge, clock_words
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
 from showcaller.run.last_edition import changes_in
@@ -216,7 +216,7 @@ class DeskWindow(FocusWindow):
             self.host.run_words(),
             clock_words(wall_ns, 1.0 if self.host.session is None else self.host.session.clock.speed),
         )
-        self.header.show_content(HeadContent(name, words, area, *self.host.badge(), clock, trouble))
+        self.header.show_content(HeadContent(name, words, area, *badge(book, running), clock, trouble))
 
     def place(self) -> None:
         """Open where the window stood the last time on these screens, else over the whole screen."""

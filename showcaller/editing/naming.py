@@ -5,7 +5,8 @@ import unicodedata
 from collections.abc import Collection, Iterable
 from decimal import Decimal
 
-from showcaller.model import Show
+from showcaller.model import Item, Show
+from showcaller.model.base import kept_with_part
 
 _FEW = 100
 
@@ -39,12 +40,28 @@ def item_ids(show: Show) -> set[str]:
 
 def cue_ids(show: Show) -> set[str]:
     """All cues' ids."""
-    return {cue.id for item in show.items for cue in item.cues}
+    return set().union(*[_ids(item) for item in show.items])
+
+
+@kept_with_part
+def _ids(item: Item) -> frozenset[str]:
+    return frozenset([cue.id for cue in item.cues])
 
 
 def numbers(show: Show, department: str) -> list[Decimal]:
     """A department's cue numbers, in order of size."""
-    return sorted(c.number for item in show.items for c in item.cues if c.department == department)
+    return sorted(n for item in show.items for n in _numbers(item).get(department, ()))
+
+
+@kept_with_part
+def _numbers(item: Item) -> dict[str, list[Decimal]]:
+    """An item's cue numbers by department, in order; remembered, as an edit leaves all but one item."""
+    found: dict[str, list[Decimal]] = {}
+    for cue in item.cues:
+        found.setdefault(cue.department, []).append(cue.number)
+    for some in found.values():
+        some.sort()
+    return found
 
 
 def number_between(before: Decimal | None, after: Decimal | None, taken: Iterable[Decimal]) -> Decimal:

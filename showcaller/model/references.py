@@ -100,8 +100,14 @@ def _in_all(facts: list[_Facts]) -> tuple[set[str], set[str]]:
     putting ten thousand into a new set is half of what an edit costs."""
     global _known_sound  # noqa: PLW0603 - replaced as a whole, so that threads see one show or another
     before, cues, numbers = _known_sound
-    changed = [(a, b) for a, b in zip(before, facts, strict=False) if a is not b]
-    if len(before) == len(facts) and len(changed) <= _FEW:
+    changed = [
+        (a, b)
+        for a, b in zip(before, facts, strict=False)
+        if a is not b and (a.cue_set != b.cue_set or a.numbers != b.numbers)
+    ]
+    if len(before) == len(facts) and not changed:
+        pass  # a cue was moved, or says something else
+    elif len(before) == len(facts) and len(changed) <= _FEW:
         cues, numbers = set(cues), set(numbers)
         for old, _ in changed:
             cues -= old.cue_set

@@ -142,7 +142,7 @@ def compile_item(item: Item, timecode_rate: str) -> PlannedItem:
 @lru_cache(maxsize=512)
 def _compile_item(wrapped: ById, timecode_rate: str) -> PlannedItem:
     item: Item = wrapped.part
-    tempo = TempoMap(item.tempo, item.meters) if isinstance(item, Song) and item.tempo else None
+    tempo = _tempo_of(item) if isinstance(item, Song) and item.tempo else None
     problems: list[Problem] = []
     instants = _instants(item, tempo, timecode_rate, problems)
     order = sorted(range(len(item.cues)), key=lambda i: (instants[i][0], i))
@@ -162,6 +162,16 @@ def _compile_item(wrapped: ById, timecode_rate: str) -> PlannedItem:
                 )
             )
     return PlannedItem(item, tuple(cues), _goes(item, cues), tempo, tuple(problems))
+
+
+def _tempo_of(song: Song) -> TempoMap:
+    """A song's tempo, the same one as long as its marks are: an edit of a cue leaves them as they were."""
+    return _tempo_map(tuple(map(ById, song.tempo)), tuple(map(ById, song.meters)))
+
+
+@lru_cache(maxsize=512)
+def _tempo_map(tempo: tuple[ById, ...], meters: tuple[ById, ...]) -> TempoMap:
+    return TempoMap(tuple(m.part for m in tempo), tuple(m.part for m in meters))
 
 
 def _instants(
@@ -206,7 +216,8 @@ def _own_instant(
                     f"give a beat from 1 to under {beats + 1}",
                 )
             )
-        return item.downbeat_s + tempo.seconds(anchor.bar, anchor.beat), True
+        at_s = tempo.seconds(anchor.bar, anchor.beat)
+        return (item.downbeat_s + at_s if item.downbeat_s else at_s), True
     if isinstance(anchor, TimecodeAnchor):
         start = item.timecode_start if isinstance(item, Song) else None
         if start is None:

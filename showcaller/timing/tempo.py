@@ -14,6 +14,8 @@ from math import isqrt
 from showcaller.model.tempo import MeterMark, TempoMark
 
 _NS = 1_000_000_000
+_REMEMBERED = 4096
+"""Places of which the second is remembered: more than a song has cues."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +96,7 @@ class TempoMap:
         self._tempos = self._tempo_segments(tempo)
         self._tempo_quarters = [t.quarter for t in self._tempos]
         self._tempo_seconds = [t.second for t in self._tempos]
+        self._known: dict[tuple[int, int, int], Fraction] = {}
         self._steady: tuple[Fraction, Fraction] | None = None
         """How long a bar and a beat last, where neither tempo nor meter ever changes."""
         if len(self._tempos) == len(self._meters) == 1 and self._tempo_quarters == [0]:
@@ -128,11 +131,33 @@ class TempoMap:
         return segment.second + segment.seconds_in(quarter - segment.quarter)
 
     def seconds(self, bar: int, beat: Fraction = Fraction(1)) -> Fraction:
-        """Seconds from bar 1 beat 1 to this bar and beat."""
+        """Seconds from bar 1 beat 1 to this bar and beat.
+
+        Remembered: after an edit all cues of a song but one are where they were.
+        """
+        key = (bar, beat.numerator, beat.denominator)  # hashing a fraction takes as long as working it out
+        found = self._known.get(key)
+        if found is None:
+            if len(self._known) >= _REMEMBERED:
+                self._known.clear()
+            found = self._known[key] = self._seconds(bar, beat)
+        return found
+
+    def _seconds(self, bar: int, beat: Fraction) -> Fraction:
         if self._steady is not None:
             bar_s, beat_s = self._steady
             return (bar - 1) * bar_s + (beat - 1) * beat_s
         return self.seconds_at_quarter(self.quarters(bar, beat))
+
+    def bar_starts_s(self, last: int, downbeat_s: Fraction) -> list[float]:
+        """The second at which every bar from 1 to ``last`` starts, bar 1 at ``downbeat_s``."""
+        if self._steady is not None:
+            # A quotient of whole numbers is rounded as the fraction it stands for would be.
+            bar_s, below = self._steady[0], downbeat_s.denominator
+            step, first = bar_s.numerator * below, downbeat_s.numerator * bar_s.denominator
+            below *= bar_s.denominator
+            return [(first + n * step) / below for n in range(last)]
+        return [float(downbeat_s + self._seconds(bar, Fraction(1))) for bar in range(1, last + 1)]
 
     def quarter_at(self, seconds: Fraction) -> Fraction:
         """Quarter notes from bar 1 beat 1 that have gone by after ``seconds``."""

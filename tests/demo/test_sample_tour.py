@@ -14,7 +14,7 @@ def test_the_sample_tour_has_three_finished_runs_labelled_as_simulated(tmp_path)
         assert [(r.simulated, r.finished, r.edition) for r in runs] == [(seed, True, 1) for seed in SEEDS]
         for run, again in zip(runs, second.runs(), strict=True):
             assert first.records(run) == second.records(again)
-            fall = fall_of(plan_of(first, run.edition), run, first.records(run))
+            fall = fall_of(plan_of(first, run), run, first.records(run))
             # A show of an hour and three quarters that ends within ten minutes of its plan.
             assert abs(fall.total_ns) < 600 * 10**9
 

@@ -407,6 +407,6 @@ def test_a_paint_of_the_book_encodes_no_message(qtbot, book, monkeypatch):
     def never(*_args):
         raise AssertionError("worked out in a paint")
 
-    monkeypatch.setattr("showcaller.desk.areas.book.form.bytes_text", never)
+    monkeypatch.setattr("showcaller.engine.encode.bytes_text", never)
     monkeypatch.setattr("showcaller.desk.areas.book.form.cue_fields", never)
     assert not book.grab().isNull()

@@ -12,9 +12,12 @@ from pydantic import TypeAdapter
 from small_shows import two_songs
 
 from showcaller.editing import Change, ChangeError, Move, Put, SetFields, Take, Together, apply
+from showcaller.editing.naming import cue_ids, numbers
 from showcaller.model import parse_show, read_show, show_text
 from showcaller.model.document import layout
 from showcaller.model.references import holds, reference_errors
+from showcaller.timing.calls.compiling import compile_show_calls
+from showcaller.timing.plan import compile_item, compile_plan
 
 SAMPLE = Path(__file__).parents[2] / "sample_shows" / "breakwater.json"
 
@@ -68,6 +71,30 @@ def test_the_quick_check_of_references_agrees_with_the_one_that_explains(rng):
             parts.append(rng.choice(parts))
         show = show.model_copy(update={name: tuple(parts)})
     assert holds(show) == (not list(reference_errors(show)))
+
+
+def _afresh(show):
+    """An equal show of which nothing is remembered."""
+    return type(show).model_validate(show.model_dump())
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.randoms(use_true_random=False))
+def test_what_is_remembered_across_edits_is_what_a_show_read_afresh_gives(rng):
+    show = two_songs()
+    for _ in range(12):
+        show, _, _ = random_edit(show, rng)
+        fresh = _afresh(show)
+        assert fresh == show
+        assert cue_ids(show) == {cue.id for cue in show.all_cues()} == cue_ids(fresh)
+        for department in show.departments:
+            mine = sorted(c.number for c in show.all_cues() if c.department == department.id)
+            assert numbers(show, department.id) == mine == numbers(fresh, department.id)
+        for item, other in zip(show.items, fresh.items, strict=True):
+            kept, again = (compile_item(one, show.timecode_rate) for one in (item, other))
+            assert kept.cues == again.cues
+            assert (kept.goes, kept.problems) == (again.goes, again.problems)
+        assert compile_show_calls(compile_plan(show)) == compile_show_calls(compile_plan(fresh))
 
 
 def test_what_did_not_change_is_the_same_object():

@@ -216,3 +216,18 @@ def test_a_first_mark_anywhere_agrees_with_mido_and_pretty_midi(first):
     ours = float(TempoMap(song.tempo).seconds(first + 10))
     assert ours == pytest.approx(theirs, abs=1e-6)
     assert ours == pytest.approx(spent, abs=1e-6)
+
+
+@given(
+    st.lists(st.tuples(st.integers(1, 40), st.integers(40, 240), st.booleans()), min_size=1, max_size=5),
+    st.lists(st.tuples(st.integers(2, 40), st.sampled_from(["3/4", "6/8", "5/4"])), max_size=3),
+    st.fractions(0, 20, max_denominator=9),
+)
+def test_bars_all_at_once_and_remembered_start_where_each_by_itself_does(marks, changes, downbeat_s):
+    tempo = tuple(TempoMark(bar=bar, bpm=bpm, ramp=ramp) for bar, bpm, ramp in marks)
+    meters = tuple(MeterMark(bar=bar, meter=meter) for bar, meter in changes)
+    bars = TempoMap(tempo, meters)
+    starts = [float(downbeat_s + TempoMap(tempo, meters).seconds(bar)) for bar in range(1, 60)]
+    assert bars.bar_starts_s(59, downbeat_s) == starts
+    for _ in range(2):  # the second time from memory
+        assert [float(downbeat_s + bars.seconds(bar)) for bar in range(1, 60)] == starts

@@ -57,10 +57,11 @@ class FieldsModel(QAbstractTableModel):
         """Show these."""
         if rows == self.rows:
             return
-        same = [row.key for row in rows] == [row.key for row in self.rows]
-        if same and rows:
+        before = self.rows
+        if rows and [row.key for row in rows] == [row.key for row in before]:
             self.rows = rows
-            self.dataChanged.emit(self.index(0, 0), self.index(len(rows) - 1, _MORE))
+            other = [n for n, row in enumerate(rows) if row != before[n]]
+            self.dataChanged.emit(self.index(other[0], 0), self.index(other[-1], _MORE))
         else:
             self.beginResetModel()
             self.rows = rows

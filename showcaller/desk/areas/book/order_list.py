@@ -5,16 +5,16 @@ from typing import Any
 
 from showcaller.calling.wording import span
 from showcaller.desk.paint.colours import colour
-from showcaller.desk.paint.views import ListView
+from showcaller.desk.paint.views import TEXT_PX, ListView
 from showcaller.desk.qt import (
     QAbstractItemView,
     QAbstractTableModel,
-    QHeaderView,
     QMimeData,
     QModelIndex,
     QObject,
     QPersistentModelIndex,
     QPoint,
+    QResizeEvent,
     Qt,
     QWidget,
     Signal,
@@ -72,10 +72,11 @@ class OrderModel(QAbstractTableModel):
         """Show these."""
         if lines == self.lines:
             return
-        same = [line.id for line in lines] == [line.id for line in self.lines]
-        if same:
+        before = self.lines
+        if [line.id for line in lines] == [line.id for line in before]:
             self.lines = lines
-            self.dataChanged.emit(self.index(0, 0), self.index(len(lines) - 1, 1))
+            other = [n for n, line in enumerate(lines) if line is not before[n] and line != before[n]]
+            self.dataChanged.emit(self.index(other[0], 0), self.index(other[-1], 1))
         else:
             self.beginResetModel()
             self.lines = lines
@@ -104,8 +105,11 @@ class OrderModel(QAbstractTableModel):
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> Any:
-        across = orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole
-        return ("item", "length")[section] if across else None
+        if orientation != Qt.Orientation.Horizontal:
+            return None
+        if role == Qt.ItemDataRole.TextAlignmentRole and section:
+            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        return ("item", "length")[section] if role == Qt.ItemDataRole.DisplayRole else None
 
     def flags(self, index: _Index) -> Qt.ItemFlag:
         usual = super().flags(index)
@@ -149,9 +153,11 @@ class OrderList(ListView):
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.setDragDropMode(QAbstractItemView.DragDropMode.InternalMove)
         self.setDropIndicatorShown(True)
-        self.header().setStretchLastSection(False)
-        self.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        self.header().setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
+        # Its order is the show's: columns can be made wider, and nothing here sorts them.
+        self.show_header()
+        self.setSortingEnabled(False)
+        self.header().setSectionsClickable(False)
+        self._shared: tuple[int, int] = (0, 0)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         self.customContextMenuRequested.connect(self._menu)
         self.clicked.connect(lambda index: self.chose.emit(self.model_.lines[index.row()].id))
@@ -161,9 +167,23 @@ class OrderList(ListView):
     def show_order(self, lines: tuple[OrderLine, ...], chosen: str) -> None:
         """Show these items; the chosen one is current and in sight."""
         self.model_.show_lines(lines)
+        self._share()
         row = next((n for n, line in enumerate(lines) if line.id == chosen), -1)
         if row >= 0 and self.currentIndex().row() != row:
             self.setCurrentIndex(self.model_.index(row, 0))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._share()
+
+    def _share(self) -> None:
+        """Room for the longest length, the rest for names; a hand's width stays until a length needs more."""
+        wide = self.fontMetrics().horizontalAdvance
+        needed = max((wide(text) for text in {line.length for line in self.model_.lines}), default=0)
+        share = self.viewport().width(), needed + 2 * TEXT_PX
+        if share != self._shared:
+            self._shared = share
+            self.setColumnWidth(0, max(1, share[0] - share[1]))
 
     def _menu(self, at: QPoint) -> None:
         index = self.indexAt(at)

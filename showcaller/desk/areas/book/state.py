@@ -97,11 +97,11 @@ class BookState(QObject):
             return window.start_s + window.span_s / 2
         return float(self.planned.cues[index].at_s)
 
-    def choose_item(self, item_id: str) -> None:
-        """Choose an item, and no cue in it."""
+    def choose_item(self, item_id: str, cue_id: str | None = None) -> None:
+        """Choose an item, and no cue in it or this one."""
         if item_id != self.chosen.item:
             self.zoom.window = None
-        self.chosen.item, self.chosen.cue, self.chosen.of_show = item_id, None, False
+        self.chosen.item, self.chosen.cue, self.chosen.of_show = item_id, cue_id, False
         self.refresh()
 
     def choose_cue(self, cue_id: str | None) -> None:
@@ -121,8 +121,8 @@ class BookState(QObject):
         self.tell()
 
     def go_to(self, item_id: str, cue_id: str | None) -> None:
-        """Choose a place in the book."""
-        self.choose_item(item_id)
+        """Choose a place in the book: told once, item and cue together."""
+        self.choose_item(item_id, cue_id)
         if cue_id is not None:
             self.choose_cue(cue_id)
 

@@ -120,14 +120,14 @@ def _bars(planned: PlannedItem) -> tuple[tuple[int, float], ...]:
     item = planned.item
     if planned.tempo is None or not isinstance(item, Song):
         return ()
-    return _bar_lines(ById(item.tempo), ById(item.meters), item.downbeat_s, _last_bar(planned))
+    return _bar_lines(ById(planned.tempo), item.downbeat_s, _last_bar(planned))
 
 
 @lru_cache(maxsize=256)
-def _bar_lines(marks: ById, meters: ById, downbeat_s: Fraction, last: int) -> tuple[tuple[int, float], ...]:
+def _bar_lines(tempo: ById, downbeat_s: Fraction, last: int) -> tuple[tuple[int, float], ...]:
     """Every bar's second; remembered, since moving a cue does not move the bars."""
-    tempo = TempoMap(marks.part, meters.part)
-    return tuple((bar, float(downbeat_s + tempo.seconds(bar))) for bar in range(1, last + 1))
+    bars: TempoMap = tempo.part
+    return tuple(enumerate(bars.bar_starts_s(last, downbeat_s), start=1))
 
 
 def _sections(planned: PlannedItem) -> tuple[tuple[str, float, float], ...]:

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from showcaller.desk.areas.book.stripview import StripView, strip_view
 from showcaller.desk.background import Background
-from showcaller.desk.qt import QObject
+from showcaller.desk.qt import QObject, QTimer
 from showcaller.model import Item, Show
 from showcaller.timing.calls.compiling import item_sheet
 from showcaller.timing.calls.sheet import CallSheet
@@ -17,6 +17,9 @@ AT_ONCE = 40
 LOOK_AT_ONCE = 300
 """The instants of so many cues are worked out while one waits, as after a nudge: the mark must follow the
 hand. Calls take ten times as long, and follow."""
+
+PAINTED_MS = 40
+"""An edit is painted by then. Calls begun at once would hold up just that, as both want Python's lock."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +59,15 @@ class WorkingOut:
         self._take = take
         self._work = Background("strip", parent)
         self._wanted: tuple[Show, int] | None = None
+        self._soon = QTimer(parent)
+        self._soon.setSingleShot(True)
+        self._soon.timeout.connect(self._next)
 
     def want(self, show: Show, index: int) -> None:
-        """Work out this one."""
+        """Work out this one, once what is known of it already is painted."""
         self._wanted = (show, index)
-        if not self._work.busy:
-            self._next()
+        if not self._work.busy and not self._soon.isActive():
+            self._soon.start(PAINTED_MS)
 
     def forget(self) -> None:
         """Another item was chosen meanwhile."""
@@ -70,10 +76,11 @@ class WorkingOut:
     def close(self) -> None:
         """No more work."""
         self._wanted = None
+        self._soon.stop()
         self._work.close()
 
     def _next(self) -> None:
-        if self._wanted is not None:
+        if self._wanted is not None and not self._work.busy:
             wanted, self._wanted = self._wanted, None
             self._work.start(lambda: work_out(*wanted), self._come, lambda _: self._next())
 

@@ -3,12 +3,13 @@
 import pytest
 from desk_keys import chord
 from desk_window import desk_on
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QAccessible, QGuiApplication
 from PySide6.QtTest import QAbstractItemModelTester
 from small_shows import cue, document, item
 
 from showcaller.desk.areas.book.order_list import OrderList, OrderModel, order_lines
+from showcaller.editing import SetFields
 
 
 @pytest.fixture
@@ -106,3 +107,32 @@ def test_a_screen_reader_finds_the_list_its_rows_and_what_is_chosen(qtbot, book)
     assert all(b.role() == QAccessible.Role.Button for b in buttons)
     assert buttons[0].text(QAccessible.Text.Name).startswith("new cue: a new cue")
     assert QAccessible.queryAccessibleInterface(book.menus.bar).role() == QAccessible.Role.MenuBar
+
+
+def test_columns_have_names_and_can_be_made_wider_and_nothing_sorts_the_show(qtbot, book):
+    order: OrderList = book.book.order
+    header = order.header()
+    assert not header.isHidden()
+    assert [order.model().headerData(n, Qt.Orientation.Horizontal) for n in (0, 1)] == ["item", "length"]
+    assert not order.isSortingEnabled()
+    assert not header.sectionsClickable()
+    wide = order.fontMetrics().horizontalAdvance("1:00")
+    assert order.columnWidth(1) > wide, "the lengths are seen whole"
+    edge = header.sectionSize(0)
+    drag = header.viewport()
+    qtbot.mousePress(drag, Qt.MouseButton.LeftButton, pos=QPoint(edge - 1, header.height() // 2))
+    qtbot.mouseMove(drag, QPoint(edge - 41, header.height() // 2))
+    qtbot.mouseRelease(drag, Qt.MouseButton.LeftButton, pos=QPoint(edge - 41, header.height() // 2))
+    assert order.columnWidth(0) == edge - 40
+    book.store.do("name", SetFields(at=("items", "second"), fields={"name": "Another"}))
+    book.frame()
+    assert order.columnWidth(0) == edge - 40, "an edit leaves it"
+    assert [i.id for i in book.store.show_now.items] == ["first", "second", "talk"]
+
+
+def test_an_edit_tells_the_list_only_of_the_rows_it_changed(qtbot, book):
+    told = []
+    model = book.book.order.model()
+    model.dataChanged.connect(lambda a, b, _roles: told.append((a.row(), b.row())))
+    book.store.do("name", SetFields(at=("items", "second"), fields={"name": "Another"}))
+    assert told == [(1, 1)]
