@@ -7,7 +7,7 @@ Python's own ``sqlite3`` and loads it once the show is there to be seen.
 import sqlite3
 from contextlib import closing
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from showcaller.archive.version import FORMAT_VERSION, HEAD
 
@@ -52,3 +52,7 @@ class LaterTour:
         """Let go of the file."""
         if self._tour is not None:
             self._tour.close()
+
+
+AnyTour: TypeAlias = "Tour | LaterTour"
+"""A tour that is open, or will be: ``opened()`` is the tour, ``reached_by`` what opens it again."""

@@ -6,10 +6,10 @@ import showcaller.desk.without_qt  # noqa: F401 - before Qt: it says why
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from platformdirs import user_config_path
 
+from showcaller.archive.later import AnyTour
 from showcaller.desk.keys import KEYS_FILE, Keys, KeysError, load_keys
 from showcaller.desk.layout import keep_seat, kept_seat
 from showcaller.desk.paint.colours import colour
@@ -18,10 +18,6 @@ from showcaller.desk.screens import has_screen
 from showcaller.desk.window import DeskWindow
 from showcaller.editing.keeping import Keeper
 from showcaller.resources import resource
-
-if TYPE_CHECKING:
-    from showcaller.archive.later import LaterTour
-    from showcaller.archive.tour import Tour
 
 
 def application() -> QApplication:
@@ -61,7 +57,7 @@ def user_keys() -> tuple[Keys, str | None]:
         return Keys(), str(error)
 
 
-def run_desk(keeper: Keeper, tour: "Tour | LaterTour", runs: Path, seat: str | None = None) -> int:
+def run_desk(keeper: Keeper, tour: AnyTour, runs: Path, seat: str | None = None) -> int:
     """Open the desk on a document, at the seat that is named or was taken last; the exit status."""
     app = application()
     keys, wrong = user_keys()

@@ -1,10 +1,16 @@
 """Where changes go while a show is on: to the book, for the next one, or to the show itself."""
 
-from showcaller.calling.session import RunSession
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from showcaller.calling.wording import plural
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.keys import Keys
 from showcaller.desk.said import FootWords
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 
 def turn(store: DocumentStore, session: RunSession | None, said: FootWords, keys: Keys) -> None:

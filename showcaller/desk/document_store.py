@@ -4,17 +4,22 @@ While a show is on, changes may go to that instead (:mod:`showcaller.desk.tonigh
 is until somebody puts them into it.
 """
 
+from __future__ import annotations
+
 import contextlib
 import time
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from showcaller.calling.session import RunSession
 from showcaller.desk.qt import QObject, QUndoCommand, QUndoStack, Signal
 from showcaller.desk.tonight import Check, ShowTonight
 from showcaller.editing import Change, ChangeError, SetFields, apply
 from showcaller.editing.history import Step, load_history, save_history
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 JOIN_S = 1.0
 """Changes of the same thing this soon after each other are one step of undo."""

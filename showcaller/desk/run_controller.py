@@ -10,6 +10,7 @@ from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING
 
 from showcaller.archive import TourAway, TourError
+from showcaller.archive.later import AnyTour
 from showcaller.calling.preview import preview_book
 from showcaller.desk import status_words
 from showcaller.desk.keys import Keys
@@ -29,7 +30,6 @@ from showcaller.run.runbook import RunBook
 from showcaller.timing.plan import compile_plan
 
 if TYPE_CHECKING:
-    from showcaller.archive.later import LaterTour
     from showcaller.archive.tour import Tour
     from showcaller.calling.session import RunSession
     from showcaller.calling.simulated import SimulatedCrew
@@ -44,7 +44,7 @@ class RunController:
     keeps = True
     """Whether this controller takes journals in and hears of other desks."""
 
-    def __init__(self, show: Show, tour: "Tour | LaterTour", runs: Path) -> None:
+    def __init__(self, show: Show, tour: AnyTour, runs: Path) -> None:
         self.show = show
         self._tour = tour
         self.runs = runs

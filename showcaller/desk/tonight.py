@@ -1,14 +1,19 @@
 """Changes for tonight, from this desk: made on the show that is on, by the engine; shown here at once."""
 
+from __future__ import annotations
+
 import time
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-from showcaller.calling.session import RunSession
 from showcaller.editing import Change, ChangeError, apply
 from showcaller.model import Show
 from showcaller.run import commands as c
 from showcaller.run.codec import to_json
 from showcaller.run.machine import step
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 LONGEST_CHANGE = 50_000
 """Characters of JSON; a request to the engine has room for a little more."""

@@ -13,7 +13,7 @@ from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING
 
 from showcaller.archive import TourAway, TourError
-from showcaller.archive.later import LaterTour
+from showcaller.archive.later import AnyTour
 from showcaller.archive.values import Heard
 from showcaller.desk.journals import take_in_journals, waiting_journals
 
@@ -31,7 +31,7 @@ class TourSync:
     ``taken`` counts the journals taken in so far, ``wrong`` is a sentence about one that could not be.
     """
 
-    def __init__(self, tour: "Tour | LaterTour", runs: Path, read: Callable[["Tour"], None]) -> None:
+    def __init__(self, tour: AnyTour, runs: Path, read: Callable[["Tour"], None]) -> None:
         self._where = tour.reached_by
         self._desk = tour.desk
         self._runs = runs

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from showcaller.archive.later import LaterTour, at_hand
+from showcaller.archive.later import AnyTour, LaterTour, at_hand
 from showcaller.desk.journals import waiting_journals
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def open_tour(where: str | Path, name: str) -> "Tour":
     return Tour.open(where, absent=True)
 
 
-def tour_for_desk(paths: Paths, name: str) -> "Tour | LaterTour":
+def tour_for_desk(paths: Paths, name: str) -> AnyTour:
     """The same, opened only once it is wanted where nothing can be wrong with it and nothing waits to go in.
 
     Raises:

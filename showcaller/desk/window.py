@@ -5,6 +5,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from showcaller.archive.later import AnyTour
 from showcaller.calling.status_view import ends
 from showcaller.desk import change_where
 from showcaller.desk.areas.book.area import BookArea
@@ -49,8 +50,6 @@ from showcaller.model import Show
 from showcaller.run.last_edition import changes_in
 
 if TYPE_CHECKING:
-    from showcaller.archive.later import LaterTour
-    from showcaller.archive.tour import Tour
     from showcaller.desk.areas.drift.area import DriftArea
     from showcaller.desk.areas.wall.area import WallArea
 
@@ -66,7 +65,7 @@ class DeskWindow(FocusWindow):
     def __init__(
         self,
         show: Show,
-        tour: "Tour | LaterTour",
+        tour: AnyTour,
         runs: Path,
         keys: Keys,
         host: type[RunController] = RunController,

@@ -6,6 +6,7 @@ from PySide6.QtCore import QEvent, Qt
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication
 
+from showcaller.desk.status_words import badge
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 
@@ -350,7 +351,7 @@ def test_a_rehearsal_is_marked_and_runs_at_the_speed_asked_for(qtbot, desk):
     desk.prompt._edit.clear()
     answer(qtbot, desk, "8 crew 3")
     qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
-    assert desk.host.badge()[0] == "REHEARSAL · OUTPUTS MUTED"
+    assert badge(desk.host.book, True)[0] == "REHEARSAL · OUTPUTS MUTED"
     assert "8× · simulated crew" in desk.host.run_words()
     press(desk, "s")
     qtbot.waitUntil(lambda: any(r.input.kind == "answer" for r in desk.host.book.records), timeout=4000)

@@ -1,15 +1,21 @@
 """What was changed while the show was on, to be put into the book one by one."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from datetime import datetime
+from typing import TYPE_CHECKING
 
-from showcaller.archive import Tour, TourError
+from showcaller.archive import TourError
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing import ChangeError, apply
 from showcaller.editing.changes import Change
 from showcaller.model import Show
 from showcaller.run.events import ShowChanged
 from showcaller.run.last_edition import TonightChange, changes_in
+
+if TYPE_CHECKING:
+    from showcaller.archive.tour import Tour
 
 LOOKED_THROUGH = 20
 """Shows and rehearsals, from the last back."""
