@@ -6,15 +6,14 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.editing.running_order import tonight_s
 from showcaller.model import Show
 
-TOP = 142
+TOP = 106
 """Where the list begins, and where the figures under it end, px at 1920×1080."""
 FIGURES = 150
 
 
 def draw_sums(paper: Paper, show: Show, forecast: tuple[Figure, ...], y: float) -> None:
-    """The heading of the running order, and its figures from ``y`` on."""
+    """The figures of the running order, from ``y`` on."""
     k = paper.px
-    paper.heading(k(28), k(126), "running order")
     words = f"planned {span(tonight_s(show))} from {show.starts_at}"
     paper.text(k(28), y, words, "small", "quiet", room=k(290))
     for figure in forecast:

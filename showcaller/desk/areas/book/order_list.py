@@ -5,7 +5,7 @@ from typing import Any
 
 from showcaller.calling.wording import span
 from showcaller.desk.paint.colours import colour
-from showcaller.desk.paint.views import TEXT_PX, ListView
+from showcaller.desk.paint.views import PADDING_PX, TEXT_PX, ListView
 from showcaller.desk.qt import (
     QAbstractItemView,
     QAbstractTableModel,
@@ -109,7 +109,7 @@ class OrderModel(QAbstractTableModel):
             return None
         if role == Qt.ItemDataRole.TextAlignmentRole and section:
             return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
-        return ("item", "length")[section] if role == Qt.ItemDataRole.DisplayRole else None
+        return ("running order", "length")[section] if role == Qt.ItemDataRole.DisplayRole else None
 
     def flags(self, index: _Index) -> Qt.ItemFlag:
         usual = super().flags(index)
@@ -180,9 +180,12 @@ class OrderList(ListView):
         """Room for the longest length, the rest for names; a hand's width stays until a length needs more."""
         wide = self.fontMetrics().horizontalAdvance
         needed = max((wide(text) for text in {line.length for line in self.model_.lines}), default=0)
-        share = self.viewport().width(), needed + 2 * TEXT_PX
+        share = self.viewport().width(), needed + 2 * TEXT_PX + PADDING_PX
         if share != self._shared:
             self._shared = share
+            # The last column fills what is left, and is never less than this.
+            self.header().setMinimumSectionSize(share[1])
+            self.setColumnWidth(1, share[1])
             self.setColumnWidth(0, max(1, share[0] - share[1]))
 
     def _menu(self, at: QPoint) -> None:

@@ -9,6 +9,7 @@ from PySide6.QtTest import QAbstractItemModelTester
 from small_shows import cue, document, item
 
 from showcaller.desk.areas.book.order_list import OrderList, OrderModel, order_lines
+from showcaller.desk.paint.views import TEXT_PX
 from showcaller.editing import SetFields
 
 
@@ -113,11 +114,13 @@ def test_columns_have_names_and_can_be_made_wider_and_nothing_sorts_the_show(qtb
     order: OrderList = book.book.order
     header = order.header()
     assert not header.isHidden()
-    assert [order.model().headerData(n, Qt.Orientation.Horizontal) for n in (0, 1)] == ["item", "length"]
+    names = [order.model().headerData(n, Qt.Orientation.Horizontal) for n in (0, 1)]
+    assert names == ["running order", "length"]
     assert not order.isSortingEnabled()
     assert not header.sectionsClickable()
     wide = order.fontMetrics().horizontalAdvance("1:00")
-    assert order.columnWidth(1) > wide, "the lengths are seen whole"
+    assert order.columnWidth(1) > wide + 2 * TEXT_PX, "the lengths are seen whole"
+    assert order.columnWidth(0) + order.columnWidth(1) == order.viewport().width()
     edge = header.sectionSize(0)
     drag = header.viewport()
     qtbot.mousePress(drag, Qt.MouseButton.LeftButton, pos=QPoint(edge - 1, header.height() // 2))
