@@ -4,6 +4,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from showcaller.calling.errors import HeadlessError
 from showcaller.calling.session import RunSession, open_session
 from showcaller.calling.simulated import SimulatedCaller
 from showcaller.engine.launch import engine_lives, new_run_folder
@@ -16,10 +17,6 @@ from showcaller.run.runlog import Record
 
 Progress = Callable[[str, float], None]
 """Takes the item that is on and how much of the show is behind it, 0 to 1."""
-
-
-class HeadlessError(Exception):
-    """A run that could not be carried through, in one sentence."""
 
 
 def run_headless(

@@ -4,27 +4,24 @@ import signal
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from datetime import datetime
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-from showcaller.archive import Run, TourError
-from showcaller.archive.tour import Tour
-from showcaller.calling.headless import HeadlessError
-from showcaller.demo.receiver import ReceiverError
-from showcaller.desk.tour_reading import fall_of, plan_of
+from showcaller.archive import TourError
+from showcaller.calling.errors import HeadlessError
+from showcaller.demo.errors import ReceiverError
 from showcaller.engine.launch import LaunchError
 from showcaller.engine.protocol import NoEngine
 from showcaller.model import DocumentError
 from showcaller.outside import Refused
-from showcaller.review.errors import ReviewError
-from showcaller.review.exports import ExportStopped
-from showcaller.review.words import summary_sentence
+from showcaller.review.errors import ExportStopped, ReviewError
 from showcaller.screen.errors import ClipError
+
+if TYPE_CHECKING:
+    from rich.progress import Progress
 
 app = typer.Typer(
     help="Plan, rehearse, call, fire and review a live show. Start with: showcaller demo",
@@ -32,6 +29,13 @@ app = typer.Typer(
     add_completion=False,
     rich_markup_mode=None,
 )
+
+
+@app.callback()
+def _showcaller() -> None:
+    """A command is named also where only one is known."""
+
+
 out = Console(soft_wrap=True, highlight=False)
 err = Console(stderr=True, soft_wrap=True, highlight=False)
 
@@ -70,7 +74,9 @@ def one_sentence() -> Iterator[None]:
         raise typer.Exit(2) from None
 
 
-def progress() -> Progress:
+def progress() -> "Progress":
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn  # noqa: PLC0415
+
     return Progress(
         TextColumn("{task.description:<34.34}"), BarColumn(), TimeElapsedColumn(), console=err, transient=True
     )
@@ -93,15 +99,3 @@ def watched() -> Iterator[tuple[Callable[[str, int, int], None], Callable[[], bo
     finally:
         if main:
             signal.signal(signal.SIGINT, before)
-
-
-def say_run(tour: Tour, run: Run) -> None:
-    plan = plan_of(tour, run)
-    records = tour.records(run)
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None
-    what = "Rehearsal" if run.muted else "Show"
-    label = ", simulated" if run.simulated is not None else ""
-    out.print(
-        f"{what} {run.number}{label}: {summary_sentence(fall_of(plan, run, records), zone)}", markup=False
-    )

@@ -1,64 +1,22 @@
-"""Commands that open or run a show: desk, demo, run."""
+"""Commands that run a show: demo, run."""
 
-import gc
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated
 
 import typer
 
-from showcaller.archive import TourAway
-from showcaller.archive.later import LaterTour
 from showcaller.calling.headless import run_headless
-from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out, progress, say_run
-from showcaller.demo.blank import blank_show
+from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out, progress
+from showcaller.cli.desk import open_desk
+from showcaller.cli.saying import say_run
 from showcaller.demo.receiver import receivers
 from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
 from showcaller.desk.journals import take_in_journals
 from showcaller.desk.screens import has_screen
-from showcaller.desk.tourfile import open_tour, paths_for, tour_for_desk
-from showcaller.editing.keeping import Keeper
-from showcaller.model import DocumentError, read_show, write_show
+from showcaller.desk.tourfile import open_tour, paths_for
+from showcaller.model import DocumentError, read_show
 from showcaller.timing.plan import compile_plan
-
-
-@app.command()
-def desk(
-    show: ShowPath,
-    tour: TourOption = None,
-    seat: Annotated[
-        Literal["caller", "director", "stage"] | None,
-        typer.Option(help="whose desk this is; remembered", show_default="the seat used last"),
-    ] = None,
-) -> None:
-    """Open the desk on a show, a new one if there is none: plan, call it live, see where the time went."""
-    with one_sentence():
-        raise typer.Exit(_desk(show, tour, seat))
-
-
-def _desk(show_path: Path, tour_path: str | None, seat: str | None = None) -> int:
-    if not show_path.exists() and show_path.suffix == ".json" and show_path.parent.is_dir() and has_screen():
-        write_show(blank_show(show_path.stem), show_path)
-        err.print(f"There was no {show_path}; it is a new show now.", markup=False)
-    if not has_screen():
-        read_show(show_path)  # what is wrong with the document comes first
-        err.print("There is no screen here. 'showcaller run' and 'showcaller demo' work without one.")
-        return 2
-    gc.disable()  # until the window stands, which turns it on again: nothing that is loaded is rubbish
-    from showcaller.desk.app import run_desk  # noqa: PLC0415 - Qt is loaded only where there is a screen
-
-    paths = paths_for(show_path, tour_path)
-    keeper = Keeper(show_path)
-    opened = tour_for_desk(paths, keeper.show.name)
-    if isinstance(opened, LaterTour):
-        return run_desk(keeper, opened, paths.runs, seat)
-    try:
-        _, wrong = take_in_journals(opened, paths.runs)
-        for line in wrong:
-            err.print(line)
-    except TourAway as away:
-        err.print(f"{away}. The desk opens all the same; shows are saved to it when it answers.")
-    return run_desk(keeper, opened, paths.runs, seat)
 
 
 @app.command()
@@ -82,7 +40,7 @@ def demo(
             if not paths.tour.exists():
                 make_sample_tour(path, paths.tour)
             with receivers(read_show(path), err.print):
-                raise typer.Exit(_desk(path, None))
+                raise typer.Exit(open_desk(path, None))
         from showcaller.demo.headless import run_demo  # noqa: PLC0415 - brings Qt's picture making
 
         out.print(
@@ -126,7 +84,7 @@ def run(
     """Run a show. Without --headless this opens the desk; with it a simulated caller calls it to its end."""
     with one_sentence():
         if not headless:
-            raise typer.Exit(_desk(show, tour))
+            raise typer.Exit(open_desk(show, tour))
         document = read_show(show)
         problems = compile_plan(document).problems
         if problems:

@@ -12,7 +12,8 @@ import typer
 from showcaller.archive import Run
 from showcaller.archive.tour import Tour
 from showcaller.calling.wording import percent, span
-from showcaller.cli.common import app, one_sentence, out, say_run, watched
+from showcaller.cli.common import app, one_sentence, out, watched
+from showcaller.cli.saying import say_run
 from showcaller.desk.tour_reading import here
 from showcaller.review.errors import ReviewError
 from showcaller.review.export import to_csv, to_json

@@ -13,12 +13,9 @@ from typing import Any
 from pythonosc import slip
 from pythonosc.osc_message import OscMessage as Parsed
 
+from showcaller.demo.errors import ReceiverError
 from showcaller.engine.outlets.midi import rtmidi_module
 from showcaller.model import MidiOutlet, OscTcpOutlet, Outlet, Show
-
-
-class ReceiverError(Exception):
-    """A device that cannot be set up, in one sentence."""
 
 
 @contextmanager

@@ -7,7 +7,7 @@ import pytest
 from small_shows import cue, document, follow, item
 from typer.testing import CliRunner
 
-from showcaller.cli import app
+from showcaller.cli.every import app
 from showcaller.resources import sample
 
 SAMPLE = str(sample("breakwater.json"))

@@ -12,7 +12,7 @@ from burned import make_recording
 from small_shows import cue, document, follow, item
 from typer.testing import CliRunner
 
-from showcaller.cli import app
+from showcaller.cli.every import app
 
 
 def run(*args):

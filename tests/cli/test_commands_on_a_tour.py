@@ -7,7 +7,7 @@ from small_shows import document, item
 from typer.testing import CliRunner
 
 from showcaller.archive.tour import Tour
-from showcaller.cli import app
+from showcaller.cli.every import app
 from showcaller.model import Show
 
 

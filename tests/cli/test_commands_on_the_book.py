@@ -8,7 +8,7 @@ from devices import program
 from small_shows import document, item
 from typer.testing import CliRunner
 
-from showcaller.cli import app
+from showcaller.cli.every import app
 from showcaller.model import read_show, show_text
 from showcaller.resources import sample
 

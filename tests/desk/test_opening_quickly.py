@@ -31,6 +31,15 @@ def test_the_desk_is_loaded_without_the_large_libraries():
     assert not found.intersection(LATER)
 
 
+def test_the_command_that_opens_the_desk_loads_what_the_desk_needs_and_no_other_command():
+    found = loaded_by("from showcaller.cli import desk")
+    assert not found.intersection((*LATER, "PySide6", "rich.progress", "showcaller.calling.headless"))
+    assert {m for m in found if m.startswith("showcaller.cli.")} == {
+        "showcaller.cli.desk",
+        "showcaller.cli.common",
+    }
+
+
 def test_a_tour_of_this_version_is_at_hand_and_opened_when_it_is_asked(tmp_path: Path):
     path = tmp_path / "a tour?#.tour"
     Tour.create(path, "Two nights").close()

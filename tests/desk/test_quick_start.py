@@ -11,7 +11,7 @@ HEAVY = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("room", ["showcaller.desk.app", "showcaller.cli"])
+@pytest.mark.parametrize("room", ["showcaller.desk.app", "showcaller.cli.every"])
 def test_the_window_opens_without_libraries_it_does_not_need_yet(room: str) -> None:
     code = f"import sys, {room}; print([n for n in {HEAVY!r} if n in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

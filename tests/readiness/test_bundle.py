@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from small_shows import cue, document, item
 from typer.testing import CliRunner
 
-from showcaller.cli import app
+from showcaller.cli.every import app
 from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.model.document import schema_text

@@ -8,7 +8,7 @@ from devices import free_port
 from small_shows import cue, document, item
 from typer.testing import CliRunner
 
-from showcaller.cli import app
+from showcaller.cli.every import app
 from showcaller.model import parse_show
 from showcaller.model.document import layout
 from showcaller.readiness.finding import Finding

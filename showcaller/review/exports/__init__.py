@@ -5,7 +5,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from showcaller.review.exports.progress import ExportStopped, Progress, Steps, Stopped
+from showcaller.review.errors import ExportStopped
+from showcaller.review.exports.progress import Progress, Steps, Stopped
 from showcaller.review.exports.sheets import Sheet, run_sheets, tour_sheets
 from showcaller.review.report import RunReport, TourReport
 

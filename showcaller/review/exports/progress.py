@@ -2,14 +2,12 @@
 
 from collections.abc import Callable
 
+from showcaller.review.errors import ExportStopped
+
 Progress = Callable[[str, int, int], None]
 """Told what is being written, and which step of how many it is."""
 
 Stopped = Callable[[], bool]
-
-
-class ExportStopped(Exception):  # noqa: N818 - it reads as what it is
-    """The export was stopped; nothing was left behind."""
 
 
 class Steps:

@@ -7,8 +7,7 @@ from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.ask import Ask
 from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
-from showcaller.review.errors import ReviewError
-from showcaller.review.exports import ExportStopped
+from showcaller.review.errors import ExportStopped, ReviewError
 from showcaller.screen.errors import ClipError
 
 EXPECTED = (TourError, ReviewError, ClipError, ChangeError, ExportStopped, OSError, ValueError)

@@ -1,0 +1,14 @@
+"""All commands: a module for each kind."""
+
+from showcaller import __version__
+from showcaller.cli import book, desk, helping, live, plan, record, tours, wall
+from showcaller.cli.common import app, out
+
+
+@app.command()
+def version() -> None:
+    """Print the version."""
+    out.print(__version__)
+
+
+__all__ = ["app", "book", "desk", "helping", "live", "plan", "record", "tours", "wall"]
