@@ -87,11 +87,12 @@ class EditionNow:
     def __init__(self) -> None:
         self.number: int | None = None
         self.edited = False
+        self._read = False
         self._known: dict[str, int] = {}
 
     def learn(self, facts: TourFacts) -> None:
         """Take over what the tour has."""
-        self._known = dict(facts.editions)
+        self._known, self._read = dict(facts.editions), True
         if self.number is None and facts.opened is not None:
             self.number = facts.opened
 
@@ -108,6 +109,7 @@ class EditionNow:
             self.number, self.edited = number, False
 
     def words(self) -> str:
-        """``edition 14``, ``edition 14 with changes``."""
-        edition = f"edition {self.number}" if self.number is not None else "edition not kept"
+        """``edition 14``, ``edition 14 with changes``; of a large show the tour is read after it is seen."""
+        unknown = "edition not kept" if self._read else "edition not read yet"
+        edition = f"edition {self.number}" if self.number is not None else unknown
         return f"{edition} with changes" if self.edited else edition

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from showcaller.archive.later import LaterTour, at_hand
 from showcaller.archive.tour import Tour
+from showcaller.desk.tour_facts import EditionNow, TourFacts
 
 LATER = ("sqlalchemy", "psycopg", "numpy", "scipy", "zmq", "mido", "av", "cv2", "asyncio", "reportlab")
 """Large libraries: for the tour, forecasts, the engine, messages, the wall, paper."""
@@ -38,6 +39,15 @@ def test_the_command_that_opens_the_desk_loads_what_the_desk_needs_and_no_other_
         "showcaller.cli.desk",
         "showcaller.cli.common",
     }
+
+
+def test_an_edition_that_was_not_read_yet_is_not_said_to_be_missing():
+    now = EditionNow()
+    assert now.words() == "edition not read yet"
+    now.learn(TourFacts())
+    assert now.words() == "edition not kept"
+    now.learn(TourFacts(opened=14))
+    assert now.words() == "edition 14"
 
 
 def test_a_tour_of_this_version_is_at_hand_and_opened_when_it_is_asked(tmp_path: Path):
