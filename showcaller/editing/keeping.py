@@ -116,9 +116,12 @@ class Keeper:
 
     def _want(self, show: Show) -> None:
         with self._wake:
+            # A thread that has something to write looks by itself; waking it at every edit costs the edit.
+            asleep = self._wanted is None
             self._wanted = (show, self._count)
             self._last_s = time.monotonic()
-            self._wake.notify_all()
+            if asleep:
+                self._wake.notify_all()
 
     def _write_when_quiet(self) -> None:
         while True:

@@ -7,6 +7,7 @@ from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields
 from showcaller.editing.cues import item_at
 from showcaller.editing.naming import free_id, item_ids
 from showcaller.model import AfterAnchor, BarAnchor, Item, Show, Song
+from showcaller.model.base import kept_with_part
 from showcaller.model.quantities import format_number, to_json
 from showcaller.timing.plan import compile_item
 from showcaller.timing.tempo import TempoMap
@@ -171,9 +172,11 @@ def _later(cue: Any, planned_s: Fraction, at_s: Fraction, bar: int | None) -> di
 
 def place_of(show: Show, item_id: str) -> int:
     """Where an item is in the running order, from 0."""
-    return next(n for n, item in enumerate(show.items) if item.id == item_at(show, item_id).id)
+    there = item_at(show, item_id)
+    return next(n for n, item in enumerate(show.items) if item is there)
 
 
+@kept_with_part
 def tonight_s(show: Show) -> Fraction:
     """Planned length of what is in tonight, seconds."""
     return sum((item.length_s for item in show.items if not item.out), Fraction(0))

@@ -42,6 +42,7 @@ class OrderLine:
         return f"{self.name}, {self.length}{', cut tonight' if self.out else ''}"
 
 
+@kept_with_part
 def order_lines(show: Show) -> tuple[OrderLine, ...]:
     """The running order of a show."""
     return tuple([_line(item) for item in show.items])
