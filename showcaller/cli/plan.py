@@ -25,9 +25,9 @@ from showcaller.model import DocumentError, Show, read_show
 from showcaller.model.document import layout
 from showcaller.outside import Refused
 from showcaller.outside.asking import ask
-from showcaller.review.waterfall import planned_start_wall_ns
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
+from showcaller.timing.planned_start import planned_start_wall_ns
 from showcaller.timing.walkon import too_short
 from showcaller.timing.wind import (
     CAUTION,

@@ -16,10 +16,10 @@ from showcaller.desk.status_words import walk_rows
 from showcaller.desk.told import Walk
 from showcaller.desk.tour_facts import TourFacts
 from showcaller.model import Show
-from showcaller.review.waterfall import planned_start_wall_ns
 from showcaller.run.runbook import RunBook
 from showcaller.timing.durations import Duration
 from showcaller.timing.forecast import Forecast
+from showcaller.timing.planned_start import planned_start_wall_ns
 
 STILL_TONIGHT_S = 4 * 3600
 """A show that should have begun longer ago than this is not tonight's any more (common practice, no

@@ -21,12 +21,13 @@ from showcaller.review.stats import DepartmentStats, department_stats
 from showcaller.review.tables import CueRow, ItemRow, cue_table, item_table
 from showcaller.review.trend import Trend
 from showcaller.review.walks import WalkReview, walks
-from showcaller.review.waterfall import Waterfall, planned_start_wall_ns, waterfall
+from showcaller.review.waterfall import Waterfall, waterfall
 from showcaller.review.words import summary_sentence
 from showcaller.run import events as ev
 from showcaller.run.last_edition import last_edition
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
+from showcaller.timing.planned_start import planned_start_wall_ns
 
 _SAME_EVENING_NS = 6 * 3600 * 1_000_000_000
 

@@ -6,7 +6,6 @@ Parts are whole nanoseconds and add up to the total exactly; nothing is left ove
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta, tzinfo
 from itertools import pairwise
 from typing import Literal
 
@@ -158,18 +157,3 @@ def _holds_and_gaps(timeline: Timeline) -> list[Part]:
     if timeline.gap_ns:
         parts.append(Part("gap", "between items", "between items", timeline.gap_ns))
     return parts
-
-
-def planned_start_wall_ns(starts_at: str, near_wall_ns: int, zone: tzinfo) -> int:
-    """The planned start of the evening nearest to an instant, Unix time in ns.
-
-    Args:
-        starts_at: the show's local time of day, ``hh:mm`` or ``hh:mm:ss``.
-        near_wall_ns: when the run began.
-        zone: the venue's time zone.
-    """
-    near = datetime.fromtimestamp(near_wall_ns // NS, zone)
-    of_day = time.fromisoformat(starts_at)
-    days = (near.date() + timedelta(days=d) for d in (-1, 0, 1))
-    times = [datetime.combine(day, of_day, zone) for day in days]
-    return int(min(times, key=lambda t: abs(t - near)).timestamp()) * NS

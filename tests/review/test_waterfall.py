@@ -12,9 +12,10 @@ from night import DOORS, NS, PLAN, Night, plain_night
 from showcaller.review.errors import ReviewError
 from showcaller.review.tables import item_table
 from showcaller.review.timeline import make_timeline
-from showcaller.review.waterfall import planned_start_wall_ns, waterfall
+from showcaller.review.waterfall import waterfall
 from showcaller.run import commands as c
 from showcaller.run import events as ev
+from showcaller.timing.planned_start import planned_start_wall_ns
 
 PLANNED_NS = 693_433_333_333
 """200 + 100.1 + 33⅓ + 120 + 240 seconds."""
