@@ -1,12 +1,18 @@
 """Keys for a song's form: once more, vamp and out, without the next section. Each takes itself back."""
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.form_view import form_banner
-from showcaller.calling.session import RunSession
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.run import commands as c
 from showcaller.run.turning import next_turn
+
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
 
 
 class FormKeys:
