@@ -7,6 +7,7 @@ Python's own ``sqlite3`` and loads it once the show is there to be seen.
 import sqlite3
 from contextlib import closing
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING, TypeAlias
 
 from showcaller.archive.version import FORMAT_VERSION, HEAD
@@ -39,14 +40,16 @@ class LaterTour:
         """``path`` is a tour that is :func:`at_hand`."""
         self.reached_by = str(path)
         self._tour: Tour | None = None
+        self._opening = Lock()
 
     def opened(self) -> "Tour":
         """The tour."""
-        if self._tour is None:
-            from showcaller.archive.tour import Tour  # noqa: PLC0415 - that is what this is for
+        with self._opening:  # whoever comes first, the window or the thread that loads what it needs later
+            if self._tour is None:
+                from showcaller.archive.tour import Tour  # noqa: PLC0415 - that is what this is for
 
-            self._tour = Tour.at(self.reached_by)
-        return self._tour
+                self._tour = Tour.at(self.reached_by)
+            return self._tour
 
     def close(self) -> None:
         """Let go of the file."""

@@ -61,13 +61,18 @@ class LaterAreas:
         """Those that have been made."""
         return self._wall, self._drift
 
+    @property
+    def drift_made(self) -> bool:
+        """Whether there is a Drift to tell."""
+        return self._drift is not None
+
     def load(self) -> bool:
         """Called every frame: loads in the background, then makes one a frame. True in the frame that made
         the last."""
         if self._wall is not None and self._drift is not None:
             return False
         if self._loading is None:
-            self._loading = self._worker.submit(_load)
+            self._loading = self._worker.submit(self._load)
         if not self._loading.done():
             return False
         if self._wall is None:
@@ -92,7 +97,8 @@ class LaterAreas:
         self._stack.setCurrentIndex(front)
         kept.deleteLater()
 
-
-def _load() -> None:
-    for name in _MODULES:
-        importlib.import_module(name)
+    def _load(self) -> None:
+        """On the worker's thread."""
+        for name in _MODULES:
+            importlib.import_module(name)
+        self._around.tour()

@@ -170,7 +170,8 @@ class DeskWindow(FocusWindow):
         change_where.follow(self.store, self.host.session, self.book.said)
         if was_on is not None and self.host.session is None:
             change_where.after(len(was_on.book.changes), self.book.said, self.keys)
-        if taken or (time.monotonic() > self._later_s and self.later.load()):
+        made = time.monotonic() > self._later_s and self.later.load()
+        if made or (taken and self.later.drift_made):  # made for this alone it would hold up the window
             self.drift.show_tour(self.host.tour)
         book, now_ns, wall_ns = self.host.book, self.host.now_ns(), self.host.wall_ns()
         area = self.area_name()
@@ -210,11 +211,8 @@ class DeskWindow(FocusWindow):
         running, sync = self.host.session is not None, self.host.keeper
         away_words = sync.words(running) if sync is not None else ""
         trouble = self.host.trouble or away_words or kept or self._chime.trouble or ""
-        name, words, clock = (
-            self.host.show.name,
-            self.host.run_words(),
-            clock_words(wall_ns, 1.0 if self.host.session is None else self.host.session.clock.speed),
-        )
+        name, words = self.host.show.name, self.host.run_words()
+        clock = clock_words(wall_ns, 1.0 if self.host.session is None else self.host.session.clock.speed)
         self.header.show_content(HeadContent(name, words, area, *badge(book, running), clock, trouble))
 
     def place(self) -> None:
