@@ -99,6 +99,20 @@ def flood(client: EngineClient, _run: Path, stop: threading.Event) -> None:
     flood.given = given  # type: ignore[attr-defined]
 
 
+def changes(client: EngineClient, _run: Path, stop: threading.Event) -> None:
+    """The show is changed twice a second, in the item of 2,000 cues that is on."""
+    given = 0
+    while not stop.wait(0.5):
+        cue = {
+            "do": "set",
+            "at": ["items", "s", "cues", f"a{given % 7 + 1990}"],
+            "fields": {"label": f"{given}"},
+        }
+        client.ask("change", change=cue, words=f"label {given}", by="bench")
+        given += 1
+    changes.given = given  # type: ignore[attr-defined]
+
+
 def large(client: EngineClient, run: Path, stop: threading.Event) -> None:
     """4,000 records of 60 kB while a desk that never reads has joined."""
     sleeper = EngineClient(run)
@@ -204,6 +218,8 @@ def main() -> None:
         found["cues without load"] = lateness(folder, given.cues, None)
         found["cues with 10,000 commands a second"] = lateness(folder, given.cues, flood)
         found["cues with 10,000 commands a second"]["given"] = getattr(flood, "given", 0)
+        found["cues while the show is changed twice a second"] = lateness(folder, given.cues, changes)
+        found["cues while the show is changed twice a second"]["changes"] = getattr(changes, "given", 0)
         found["cues with 4,000 records of 60 kB and a desk that never reads"] = lateness(
             folder, given.cues, large
         )
