@@ -100,7 +100,7 @@ def run(kills: int, folder: Path) -> dict[str, Any]:
         with EngineClient(run_folder) as client:
             book = book_of(client)
             labels = {cue.cue.label for cue in book.compiled.items[1].planned.cues}
-            last = book.changes[-1][1].words if book.changes else ""
+            last = book.changes[-1][1].words if book.changes else "x"
             halves += len(labels) != 1
             wrong += labels != {last}
             made += last == f"{n}"
