@@ -41,7 +41,7 @@ def show_text(port: int) -> str:
             "id": name,
             "department": "lights",
             "number": str(number),
-            "label": "",
+            "label": "x",
             "anchor": anchor,
             **more,
         }
