@@ -257,7 +257,8 @@ def _may_be_said(marks: object, k: int, what: str) -> bool:
 def _without(book: RunBook, i: int, what: str, left: list[int]) -> str:
     """The words of a line of which some cues were jumped over or have gone."""
     planned = book.compiled.items[i].planned
-    return Naming(planned, book.compiled.plan.show.departments).standby(what, left)
+    show = book.compiled.plan.show
+    return Naming(planned, show.departments, show.speaking.wording).standby(what, left)
 
 
 def _firm(goes: tuple[PlannedGo, ...], line: CallLine) -> bool:

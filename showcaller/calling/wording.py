@@ -4,6 +4,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from showcaller.model.clockwords import m_ss
+from showcaller.timing.wording import go_words
 
 Number = float | Fraction
 MINUS = "−"
@@ -57,4 +58,5 @@ def plural(count: int, one: str, many: str | None = None) -> str:
 
 def said_aloud(text: str) -> str:
     """A call line as it is shown: the *go* set off, as it is in the caller's breath."""
-    return text.removesuffix(", go") + " — go" if text.endswith(", go") else text
+    head, comma, last = text.rpartition(", ")
+    return f"{head} — {last}" if comma and last in go_words() else text

@@ -26,6 +26,22 @@ VERSION = 1
 TimecodeRate = Literal["23.976", "24", "25", "29.97 drop", "29.97", "30", "50", "59.94 drop"]
 
 
+Language = Literal["english", "german", "french", "spanish"]
+
+
+class HouseWording(Part):
+    """How lines are worded: in which language; with or without cue numbers; a standby for each department
+    (``each``) or one for all; the department's name before the word (``name_first``: "Lights 64, standby").
+
+    What is said for a department is the department's own (``says``).
+    """
+
+    language: Language = "english"
+    numbers: bool = True
+    each: bool = False
+    name_first: bool = False
+
+
 class Speaking(Part):
     """How the caller speaks, for working out how long an utterance takes.
 
@@ -41,6 +57,7 @@ class Speaking(Part):
     early_s: Length = Fraction(20)
     ask_again_s: Seconds | None = None
     ask_unsaid: bool = True
+    wording: HouseWording = HouseWording()
 
 
 class Show(Part):

@@ -6,77 +6,38 @@ English (National Center for Voice and Speech). Figures are read out as words, e
 cues strung together ("65 to 67", "and" before the last) is common practice, no source.
 """
 
-import re
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
-from showcaller.model import Department
+from showcaller.model import Department, HouseWording, Language
 from showcaller.timing.plan import PlannedItem
+from showcaller.timing.wording import pattern
 
-_ONES = (
-    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
-    "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen",
-    "nineteen",
-)  # fmt: skip
-_TENS = ("", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
-_TOKEN = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:['’][^\W\d_]+)*")
+_USUAL = HouseWording()
 
 
 @lru_cache(maxsize=4096)
 def number_words(number: str) -> str:
-    """A number of up to six digits before the point, read out; decimals are read digit by digit.
+    """A number of up to six digits before the point, read out in English; decimals are read digit by digit.
 
     Raises:
         ValueError: not a number in plain figures.
     """
-    if not re.fullmatch(r"\d{1,6}(\.\d+)?", number, re.ASCII):
-        raise ValueError(f"{number!r} cannot be read out; give up to six figures, such as 64 or 12.5")
-    whole, _, decimals = number.partition(".")
-    words = _whole(int(whole))
-    if decimals:
-        words += " point " + " ".join(_ONES[int(digit)] for digit in decimals)
-    return words
-
-
-def _whole(number: int) -> str:
-    """Figures in pairs from the right, as they are called out: "two thirty five", "twelve oh four"."""
-    if number < 100:
-        return _pair(number)
-    if number % 1000 == 0:
-        return f"{_whole(number // 1000)} thousand"
-    above, below = divmod(number, 100)
-    if below == 0:
-        return f"{_whole(above)} hundred"
-    return f"{_whole(above)} {_pair(below) if below >= 10 else f'oh {_ONES[below]}'}"
-
-
-def _pair(number: int) -> str:
-    if number < 20:
-        return _ONES[number]
-    tens, ones = divmod(number, 10)
-    return _TENS[tens] + (f" {_ONES[ones]}" if ones else "")
+    return pattern().number_words(number)
 
 
 @lru_cache(maxsize=8192)
-def word_count(text: str) -> int:
+def word_count(text: str, language: Language = "english") -> int:
     """Words in ``text`` as it is spoken: figures read out, hyphens and punctuation silent."""
-    count = 0
-    for token in _TOKEN.findall(text):
-        if token[0].isdigit() and token.isascii() and len(token.partition(".")[0]) <= 6:
-            count += len(number_words(token).split())
-        elif token[0].isdigit():
-            count += len(token)  # too long to be read as one number: figure by figure
-        else:
-            count += 1
-    return count
+    return pattern(language).word_count(text)
 
 
-def speaking_s(text: str, words_per_minute: int) -> Fraction:
+def speaking_s(text: str, words_per_minute: int, language: Language = "english") -> Fraction:
     """Seconds it takes to say ``text``, exact."""
-    return Fraction(60 * word_count(text), words_per_minute)
+    return Fraction(60 * word_count(text, language), words_per_minute)
 
 
 class Naming:
@@ -86,14 +47,22 @@ class Naming:
     with none of its cues in between, is said as "65 to 67".
     """
 
-    def __init__(self, planned: PlannedItem, departments: Sequence[Department]) -> None:
-        """``departments`` must hold every department that the item's cues name."""
+    def __init__(
+        self,
+        planned: PlannedItem,
+        departments: Sequence[Department],
+        wording: HouseWording = _USUAL,
+    ) -> None:
+        """``departments`` hold every department that the item's cues name; ``wording`` is the house's."""
+        self.wording, self.pattern = wording, pattern(wording.language)
+        self._usual = wording == _USUAL
         spoken = {d.id: d.spoken for d in departments}
         cues = [p.cue for p in planned.cues]
         self._department = [spoken[c.department] for c in cues]
         self._number = [format(c.number, "f") for c in cues]
-        self._department_words = [word_count(name) for name in self._department]
-        self._number_words = [word_count(number) for number in self._number]
+        language = wording.language
+        self._department_words = [word_count(name, language) for name in self._department]
+        self._number_words = [word_count(number, language) for number in self._number]
         self._next = [-1] * len(cues)
         order = sorted(range(len(cues)), key=lambda i: (cues[i].department, cues[i].number))
         for a, b in pairwise(order):
@@ -107,14 +76,26 @@ class Naming:
 
     def standby(self, what: str, places: Sequence[int]) -> str:
         """The words of a standby or warning, e.g. "Standby Lights 64, Video 31 and Spots 10"."""
-        groups = [
-            f"{department} {_and(self._entries(members))}" for department, members in self._groups(places)
-        ]
-        inner = any(" and " in group for group in groups)
-        return f"{what.capitalize()} {_and(groups, ', and ' if inner else ' and ')}"
+        word = self.pattern.warning if what == "warning" else self.pattern.standby
+        groups = [self._group(department, members) for department, members in self._groups(places)]
+        if self.wording.each:
+            each = [f"{group}, {word}" if self.wording.name_first else f"{word} {group}" for group in groups]
+            return _capital(", ".join(each))
+        and_ = f" {self.pattern.and_} "
+        inner = any(and_ in group for group in groups)
+        named = _and(groups, f",{and_}" if inner else and_)
+        return _capital(f"{named}, {word}" if self.wording.name_first else f"{word} {named}")
+
+    def _group(self, department: str, members: list[int]) -> str:
+        """A department with its numbers, where they are said."""
+        if not self.wording.numbers:
+            return department
+        return f"{department} {_and(self._entries(members), f' {self.pattern.and_} ')}"
 
     def standby_words(self, places: Sequence[int]) -> int:
-        """``word_count`` of :meth:`standby`, counted without building the text."""
+        """``word_count`` of :meth:`standby`, counted without building the text where it is the usual one."""
+        if not self._usual:
+            return self.pattern.word_count(self.standby("standby", places))
         number, following, department = self._number_words, self._next, self._department
         if len(places) < 3:  # no run, and most of what the solver asks for
             a, b = places[0], places[-1]
@@ -150,15 +131,20 @@ class Naming:
             group[0], group[1], group[2] = place, run, entries
         return count + (len(groups) > 1)
 
+    @property
+    def go_word(self) -> str:
+        """The last word of a go."""
+        return self.pattern.go
+
     def go(self, places: Sequence[int]) -> str:
         """The words of a go: "Lights 64, Video 31, go"."""
-        groups = [
-            f"{department} {_and(self._entries(members))}" for department, members in self._groups(places)
-        ]
-        return ", ".join([*groups, "go"])
+        groups = [self._group(department, members) for department, members in self._groups(places)]
+        return ", ".join([*groups, self.go_word])
 
     def go_words(self, places: Sequence[int]) -> int:
         """``word_count`` of :meth:`go`: "go" for the "standby", and no "and" between departments."""
+        if not self._usual:
+            return self.pattern.word_count(self.go(places))
         several = len({self._department[place] for place in places}) > 1
         return self.standby_words(places) - several
 
@@ -182,12 +168,16 @@ class Naming:
         entries: list[str] = []
         for run in self._runs(members):
             numbers = [self._number[place] for place in run]
-            entries += [f"{numbers[0]} to {numbers[-1]}"] if len(run) > 2 else numbers
+            entries += [f"{numbers[0]} {self.pattern.to} {numbers[-1]}"] if len(run) > 2 else numbers
         return entries
 
 
 def _and(parts: list[str], last: str = " and ") -> str:
     return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + last + parts[-1]
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def spoken_number(number: Decimal) -> str:

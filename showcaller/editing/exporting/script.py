@@ -69,7 +69,7 @@ def _block(
     if item.notes:
         block.append(Paragraph(escape(item.notes), small))
     block += [Paragraph(escape(c.sentence), small) for c in sheet.collisions]
-    rows = _rows(planned, sheet, Naming(planned, plan.show.departments), size)
+    rows = _rows(planned, sheet, Naming(planned, plan.show.departments, plan.show.speaking.wording), size)
     if not rows:
         return block
     if columns == 1:

@@ -111,7 +111,8 @@ class _Why:
         lead = cue.standby_s if lost.what == "standby" else cue.warning_s
         assert lead is not None
         last = self.lands[self._go[lost.cue]] - lead
-        takes = speaking_s(self.naming.standby(lost.what, (lost.cue,)), self.speaking.words_per_minute)
+        text, rate = self.naming.standby(lost.what, (lost.cue,)), self.speaking.words_per_minute
+        takes = speaking_s(text, rate, self.speaking.wording.language)
         blocker = self._blocker(last, takes)
         thing = f"the {lost.what} for {name}"
         others: tuple[int, ...] = ()

@@ -20,7 +20,7 @@ from showcaller.timing.calls.sheet import CallLine, CallSheet, Collision, Stretc
 from showcaller.timing.calls.solver import Solver
 from showcaller.timing.calls.tasks import NS, STANDBY, WARNING, Gaps, Problem, Solution, Task, down_ns, up_ns
 from showcaller.timing.plan import Plan, PlannedGo, PlannedItem, compile_item
-from showcaller.timing.speech import Naming, word_count
+from showcaller.timing.speech import Naming
 
 __all__ = [
     "CallLine", "CallSheet", "Collision", "Stretch", "compile_calls", "compile_show_calls", "go_text",
@@ -121,7 +121,7 @@ def _compile_calls(key: _Key) -> CallSheet:
 
 
 def _go_words(planned: PlannedItem, go: PlannedGo, naming: Naming) -> str:
-    return naming.go(go.cues) if go.cues else f"{planned.item.name}, go"
+    return naming.go(go.cues) if go.cues else f"{planned.item.name}, {naming.go_word}"
 
 
 def _first_need(planned: PlannedItem, speaking: Speaking) -> int:
@@ -157,7 +157,7 @@ class _Compiler:
         self.planned = key.planned
         self.speaking = key.speaking
         self.taken = key.taken
-        self.naming = Naming(key.planned, key.departments)
+        self.naming = Naming(key.planned, key.departments, key.speaking.wording)
         self.words: dict[str, int] = {}
         """How many words each line has, by its id."""
         self._takes: dict[int, Fraction] = {}
@@ -203,7 +203,7 @@ class _Compiler:
         lines: list[CallLine] = []
         for n, go in enumerate(self.planned.goes):
             text = _go_words(self.planned, go, self.naming)
-            words = self.naming.go_words(go.cues) if go.cues else word_count(text)
+            words = self.naming.go_words(go.cues) if go.cues else self.naming.pattern.word_count(text)
             takes_s = self._takes_s(words)
             lands_s = self.lands[n]
             line = CallLine(f"{go.id}:go", "go", go.cues, n, text, lands_s - takes_s, takes_s, lands_s)
