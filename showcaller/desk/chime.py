@@ -4,12 +4,12 @@
 played on that device and on no other, so that nothing is ever heard in the house.
 """
 
-import json
 from math import pi, sin
 from pathlib import Path
-from typing import Any
 
 from showcaller.calling.caller_view import CallView
+from showcaller.desk.beat_sounds import BeatSounds
+from showcaller.desk.headset import Headset, setting
 
 NEAR_S = 3.0
 """This long before it is to be said."""
@@ -20,25 +20,13 @@ class Chime:
     """Sounds once for each standby. ``trouble`` is a sentence if it was asked for and cannot be had."""
 
     def __init__(self, settings: Path | None) -> None:
-        self.trouble: str | None = None
         self._sounded: str | None = None
-        self._device: int | None = None
-        self._sound: Any = None
-        words = _wanted(settings)
-        if words is None:
-            return
-        try:
-            import sounddevice  # noqa: PLC0415 - optional, and looked for only when asked for
-        except (ImportError, OSError):
-            self.trouble = "no chime: sound is not installed here; type: pip install sounddevice"
-            return
-        outputs = [d for d in sounddevice.query_devices() if d["max_output_channels"]]
-        mine = [d["index"] for d in outputs if words.lower() in d["name"].lower()]
-        if not mine:
-            have = ", ".join(d["name"] for d in outputs) or "none"
-            self.trouble = f"no chime: no sound device with '{words}' in its name; there are: {have}"
-            return
-        self._sound, self._device = sounddevice, mine[0]
+        self._headset = Headset(setting(settings, "chime"), "chime")
+
+    @property
+    def trouble(self) -> str | None:
+        """Why it cannot be had."""
+        return self._headset.trouble
 
     def due(self, view: CallView, since_s: float) -> bool:
         """Whether a standby has just come near; true once for each."""
@@ -52,11 +40,8 @@ class Chime:
 
     def look(self, view: CallView, since_s: float) -> None:
         """Sound if it is due and there is a device."""
-        if self.due(view, since_s) and self._sound is not None:
-            try:
-                self._sound.play(wave(), _RATE_HZ, device=self._device, blocking=False)
-            except Exception as error:  # PortAudio raises its own; a lost headset must not stop the desk
-                self._sound, self.trouble = None, f"no chime: {error}"
+        if self.due(view, since_s):
+            self._headset.play(wave(), _RATE_HZ)
 
 
 def wave() -> list[float]:
@@ -65,12 +50,18 @@ def wave() -> list[float]:
     return [_LEVEL * sin(pi * n / count) * sin(2 * pi * _TONE_HZ * n / _RATE_HZ) for n in range(count)]
 
 
-def _wanted(settings: Path | None) -> str | None:
-    if settings is None:
-        return None
-    try:
-        data = json.loads((settings / "settings.json").read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return None
-    words = data.get("chime") if isinstance(data, dict) else None
-    return words if isinstance(words, str) and words else None
+class InTheEar:
+    """All that is heard in the headset: the chime before a standby, the last beats before a go."""
+
+    def __init__(self, settings: Path | None) -> None:
+        self._parts = (Chime(settings), BeatSounds(settings))
+
+    def look(self, view: CallView, since_s: float) -> None:
+        """Sound what is due."""
+        for part in self._parts:
+            part.look(view, since_s)
+
+    @property
+    def trouble(self) -> str | None:
+        """What was asked for and cannot be had."""
+        return next((part.trouble for part in self._parts if part.trouble), None)

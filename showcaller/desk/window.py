@@ -13,7 +13,7 @@ from showcaller.desk.areas.call.area import CallArea
 from showcaller.desk.areas.call.box_words import typing_words
 from showcaller.desk.ask import Done, Suggest
 from showcaller.desk.callkeys import CallKeys
-from showcaller.desk.chime import Chime
+from showcaller.desk.chime import InTheEar
 from showcaller.desk.clocks import Clocks
 from showcaller.desk.context import DeskContext
 from showcaller.desk.desk_acts import DeskActs
@@ -122,7 +122,7 @@ class DeskWindow(FocusWindow):
         self._leaving = False
         self._layout = Layout(settings) if settings is not None else None
         self.clocks = Clocks(self._layout, self.keyPressEvent, self.keyReleaseEvent)
-        self._chime = Chime(settings)
+        self._chime = InTheEar(settings)
         self._keyboard = Keyboard(keys)
         self.acts = DeskActs(self, settings)
         self.performer = Performer(self, self.calls, keys, self.acts.table())
