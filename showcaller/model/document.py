@@ -10,7 +10,8 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from showcaller.model.base import Part, kept_with_part
+from showcaller.model.base import kept_with_part
+from showcaller.model.items import Item
 from showcaller.model.patternwords import not_words
 from showcaller.model.show import FORMAT, VERSION, Show
 from showcaller.model.strictjson import Twice, loads
@@ -186,8 +187,12 @@ def show_text(show: Show) -> str:
 
 
 @kept_with_part
-def _item_text(item: Part) -> str:
-    return layout(item.model_dump(mode="json", exclude_defaults=True), 2)
+def _item_text(item: Item) -> str:
+    data = item.model_dump(mode="json", exclude_defaults=True, exclude={"cues"})
+    if item.cues:
+        # One by one: the whole of a very full item at once would keep Python's lock for two frames.
+        data["cues"] = [cue.model_dump(mode="json", exclude_defaults=True) for cue in item.cues]
+    return layout({name: data[name] for name in type(item).model_fields if name in data}, 2)
 
 
 _encode = json.JSONEncoder(ensure_ascii=False).encode
