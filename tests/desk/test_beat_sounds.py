@@ -75,7 +75,7 @@ def test_what_is_no_wav_of_16_bits_is_said(tmp_path):
     with pytest.raises(ValueError, match="8 bits"):
         read_sound(tmp_path / "eight.wav")
     (tmp_path / "not.wav").write_text("hello")
-    with pytest.raises(wave.Error):
+    with pytest.raises((wave.Error, EOFError)):
         read_sound(tmp_path / "not.wav")
 
 
