@@ -24,7 +24,8 @@ def carried(before: CompiledShow, after: CompiledShow, state: RunState, now_ns: 
     changed = {
         i: _Item(before.items[was] if was is not None else None, item)
         for i, item in enumerate(after.items)
-        if (was := before.item_index.get(item.planned.item.id)) is None or before.items[was] is not item
+        if (was := before.item_index.get(item.planned.item.id)) is None
+        or before.items[was].planned is not item.planned
     }
     marks = _same_marks(before, after, state.marks)
     on = None if state.clock_ns is None else before.items[state.item].planned.item.id
@@ -104,7 +105,7 @@ def _same_marks(before: CompiledShow, after: CompiledShow, marks: _Marks) -> _Ma
     for i, of_item in enumerate(marks):
         item = before.items[i]
         to = after.item_index.get(item.planned.item.id)
-        if to is not None and after.items[to] is item:
+        if to is not None and after.items[to].planned is item.planned:
             found[to].update(of_item)
             continue
         for k, mark in of_item.items():

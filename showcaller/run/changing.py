@@ -91,10 +91,10 @@ def _elsewhere(before: Show, after: Show) -> str | None:
 
 
 def _changed_items(before: CompiledShow, after: CompiledShow) -> Iterator[str]:
-    was = {item.planned.item.id: item for item in before.items}
+    was = {item.planned.item.id: item.planned for item in before.items}
     for item in after.items:
         ident = item.planned.item.id
-        if was.pop(ident, None) is not item:
+        if was.pop(ident, None) is not item.planned:
             yield ident
     yield from was
 
@@ -118,7 +118,7 @@ def _over(before: CompiledShow, after: CompiledShow, state: RunState, now_ns: in
             what = "on" if on and n == state.item else "over" if n < state.place.item else "next"
             yield f"{name} is {what}: only what comes after {last} can be cut, moved or put in"
             return
-        if after.items[n] is not item and n != state.item and n < state.place.item:
+        if after.items[n].planned is not item.planned and n != state.item and n < state.place.item:
             yield f"{item.planned.item.name} is over: change it in the book"
     at_ns = state.item_ns(now_ns)
     if at_ns is not None and before.items[state.item].length_ns != after.items[state.item].length_ns <= at_ns:
@@ -165,7 +165,7 @@ def _past(before: CompiledShow, after: CompiledShow, state: RunState, now_ns: in
     """In the item that is on nothing can be put, or moved, to before now."""
     at_ns = state.item_ns(now_ns) or 0
     item, was = after.items[state.item], before.items[state.item]
-    if item is was:
+    if item.planned is was.planned:
         return
     earlier = {cue: (was.at_ns[k], was.planned.cues[k]) for k, cue in enumerate(was.ids)}
     fired = {was.ids[k]: m.at_ns for k, m in state.marks[state.item].items() if m.status == "fired"}

@@ -8,6 +8,7 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from played import Played
 from small_shows import cue, document, follow, item
+from wall_show import wall_show
 
 from showcaller.model import parse_show
 from showcaller.run import commands as c
@@ -231,6 +232,14 @@ def test_the_log_leads_to_the_same_place_and_tells_what_was_changed(run):
     assert book.state == run.state
     assert [given.words for _, given in book.changes] == ["as asked", "two is out"]
     assert any("two is out" in said.text for said in book.said)
+
+
+def test_a_look_is_changed_and_no_item_with_it():
+    run = Tonight(wall_show())
+    look = run.compiled.plan.show.looks[0].id
+    out = run.step(tonight({"do": "set", "at": ["looks", look], "fields": {"name": "Another"}}), 1)
+    assert out.refused is None
+    assert [e.items for e in out.events if isinstance(e, ev.ShowChanged)] == [()]
 
 
 def test_what_did_not_change_is_the_same_object(run):

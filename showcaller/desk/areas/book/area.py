@@ -3,7 +3,7 @@
 from showcaller.calling.status_view import Figure
 from showcaller.desk.areas.book.controller import BookController
 from showcaller.desk.areas.book.cue_form import CueForm
-from showcaller.desk.areas.book.foot import draw_where, foot_words
+from showcaller.desk.areas.book.foot import foot_words
 from showcaller.desk.areas.book.order import FIGURES, TOP, draw_sums
 from showcaller.desk.areas.book.order_list import OrderList, order_lines
 from showcaller.desk.areas.book.page_view import PageView
@@ -16,6 +16,7 @@ from showcaller.desk.paint.field_edit import FieldEdit
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.views import TEXT_PX
+from showcaller.desk.paint.where import draw_where
 from showcaller.desk.qt import (
     QAccessible,
     QAccessibleEvent,

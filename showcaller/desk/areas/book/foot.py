@@ -1,9 +1,6 @@
-"""What the foot of the book says, and at its head where changes go while a show is on."""
+"""What the foot of the book says. Pure."""
 
 from showcaller.desk.keys import Keys
-from showcaller.desk.paint.colours import colour
-from showcaller.desk.paint.paper import Paper
-from showcaller.desk.qt import QPen, QRectF, Qt
 
 
 def foot_words(
@@ -27,19 +24,3 @@ def foot_words(
         f"{keys['help']} all keys · {keys['palette']} find an action"
     )
     return words, "quiet"
-
-
-def draw_where(paper: Paper, tonight: bool, key: str) -> None:
-    """Whether what is changed is for the show that is on: it has to be seen before it is typed."""
-    k, painter, height = paper.px, paper.painter, paper.height
-    words = "FOR TONIGHT: the show that is on" if tonight else f"for the book, not tonight · {key}"
-    room = paper.width_of(words, paper.size("tiny"), "semibold") + k(28)
-    box = QRectF(paper.width - k(28) - room, height - k(38), room, k(30))
-    painter.setPen(QPen(colour("caution" if tonight else "line"), k(3)))
-    painter.setBrush(Qt.BrushStyle.NoBrush)
-    if tonight:
-        painter.drawRect(QRectF(k(2), k(2), paper.width - k(4), height - k(4)))
-        painter.setBrush(colour("caution"))
-    painter.drawRoundedRect(box, k(6), k(6))
-    tone = "ground" if tonight else "quiet"
-    paper.text(box.center().x(), height - k(17), words, "tiny", tone, "semibold", align="centre")

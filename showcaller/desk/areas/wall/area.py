@@ -23,6 +23,7 @@ from showcaller.desk.paint.field_edit import FieldEdit
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.tabs import OVER_PX, Tabs
+from showcaller.desk.paint.where import draw_where
 from showcaller.desk.qt import QContextMenuEvent, QMouseEvent, Qt
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.said import FootWords
@@ -168,6 +169,8 @@ class WallArea(Sheet):
             return
         used = paper.text(k(28), k(44), view.title, "title", "strong", "semibold", room=paper.width * 0.4)
         paper.text(k(48) + used, k(44), view.line, "small", "quiet", room=paper.width - used - k(80))
+        if self._around.running() and self.state.store.tonight is not None:
+            draw_where(paper, True, keys["book.tonight"], k(38))
         box, room = self.screen_.geometry(), paper.width - k(SIDE_PX + 56)
         for middle, share, words in input_words(scene.wall):
             x, wide = box.left() + middle * box.width(), share * box.width() - k(8)

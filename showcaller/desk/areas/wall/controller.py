@@ -71,8 +71,8 @@ class WallController:
             "hide": layer.hide,
             "remove": layer.remove,
             "keep": lambda: self._said.say(f"kept “{look.keep()}”"),
-            "undo": lambda: self._undone(store.undo(), "undone: {}", "nothing to undo"),
-            "redo": lambda: self._undone(store.redo(), "redone: {}", "nothing to redo"),
+            "undo": lambda: self._undone(store.undo, "undone: {}", "nothing to undo"),
+            "redo": lambda: self._undone(store.redo, "redone: {}", "nothing to redo"),
             "panel": lambda: self.turn_to((self._state.panel + 1) % len(PANELS)),
             "edit": self.typing.open_first,
         }
@@ -152,5 +152,10 @@ class WallController:
     def _typed(self, act: Callable[[str], object]) -> Done:
         return lambda text: self.attempt(lambda: act(text))
 
-    def _undone(self, words: str | None, done: str, nothing: str) -> None:
+    def _undone(self, act: Callable[[], str | None], done: str, nothing: str) -> None:
+        try:
+            words = act()
+        except ChangeError as error:  # one of the show that is on, which cannot be taken back any more
+            self._said.say(str(error), "caution")
+            return
         self._said.say(nothing if words is None else done.format(words))
