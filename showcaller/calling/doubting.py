@@ -32,6 +32,9 @@ def in_doubt(book: RunBook) -> tuple[InDoubt, ...]:
         found.setdefault(doubt.cue, []).append(outlets.get(doubt.outlet, doubt.outlet))
     rows = []
     for cue_id, names in found.items():
+        if cue_id not in book.compiled.where:
+            rows.append(InDoubt(cue_id, "a cue taken out tonight", tuple(names), False))
+            continue
         i, k = book.compiled.where[cue_id]
         cue = book.compiled.items[i].planned.cues[k].cue
         name = f"{show.department(cue.department).spoken} {cue.number}"

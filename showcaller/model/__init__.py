@@ -17,6 +17,7 @@ from showcaller.model.messages import (
     TypedArg,
 )
 from showcaller.model.outlets import MidiOutlet, OscTcpOutlet, OscUdpOutlet, Outlet
+from showcaller.model.pages import PageKind, PageLine, SpokenPage
 from showcaller.model.people import Clearance, Department, Leg, ReadingClearance, Route, Walker, YesClearance
 from showcaller.model.sending import LookSend
 from showcaller.model.show import HouseWording, Language, Show, Speaking, TimecodeRate
@@ -81,6 +82,8 @@ __all__ = [
     "OscUdpOutlet",
     "Outlet",
     "Override",
+    "PageKind",
+    "PageLine",
     "Posterize",
     "ReadingClearance",
     "Route",
@@ -89,6 +92,7 @@ __all__ = [
     "Song",
     "Source",
     "Speaking",
+    "SpokenPage",
     "Talk",
     "TempoMark",
     "TimeAnchor",

@@ -35,7 +35,18 @@ _NO_CODE = ("50", "59.94 drop")
 
 def reference_errors(show: Show) -> Iterator[Finding]:
     """All references of ``show`` that do not hold, in document order."""
-    lists = ("departments", "outlets", "clearances", "routes", "sources", "looks", "sends", "day", "items")
+    lists = (
+        "departments",
+        "outlets",
+        "clearances",
+        "routes",
+        "sources",
+        "looks",
+        "sends",
+        "day",
+        "pages",
+        "items",
+    )
     for name in lists:
         yield from _twice(name, getattr(show, name))
     if show.wall is not None:
@@ -54,6 +65,10 @@ def reference_errors(show: Show) -> Iterator[Finding]:
             f"timecode comes in at 30 frames a second at most, and the show's rate is {show.timecode_rate}; "
             "change the show's rate, or take timecode in out",
         )
+    for i, page in enumerate(show.pages):
+        for j, line in enumerate(page.lines):
+            if line.clearance is not None:
+                yield from known.missing(f"pages[{i}].lines[{j}].clearance", "clearance", [line.clearance])
     for i, thing in enumerate(show.day):
         yield from known.missing(f"day[{i}].departments", "department", thing.departments)
     yield from _items(show, known)
@@ -85,6 +100,8 @@ def holds(show: Show) -> bool:
         and all(set(leg.clearances) <= clearances for route in show.routes for leg in route.legs)
         and all(layer.source in sources for look in show.looks for layer in look.layers)
         and all(set(thing.departments) <= departments for thing in show.day)
+        and len({page.id for page in show.pages}) == len(show.pages)
+        and all(x.clearance is None or x.clearance in clearances for page in show.pages for x in page.lines)
         and (show.wall is None or not any(_twice("", show.wall.inputs)))
         and not (show.timecode_in is not None and show.timecode_rate in _NO_CODE)
         and wall_holds(show, [change for one in facts for change in one.overriding])

@@ -12,6 +12,7 @@ from showcaller.model.cues import Cue
 from showcaller.model.day import ClockTime, DayItem, TimeZone
 from showcaller.model.items import Item
 from showcaller.model.outlets import Outlet
+from showcaller.model.pages import SpokenPage
 from showcaller.model.people import Clearance, Department, Route
 from showcaller.model.quantities import Length, Seconds
 from showcaller.model.references import holds, reference_errors
@@ -89,6 +90,7 @@ class Show(Part):
     looks: tuple[Look, ...] = ()
     sends: tuple[LookSend, ...] = ()
     day: tuple[DayItem, ...] = ()
+    pages: tuple[SpokenPage, ...] = ()
     items: Annotated[tuple[Item, ...], Field(min_length=1)]
 
     @model_validator(mode="after")

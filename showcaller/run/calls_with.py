@@ -1,8 +1,8 @@
 """Which desk has the calls. Pure.
 
-One desk calls; the others watch. A desk that watches may write, clear, mark a fault and play the wall;
-whatever moves the place, the clock or the outlets is the calling desk's. A run that no desk opened (a
-rehearsal without a window, an older log) is nobody's, and then nothing is refused for it.
+One desk calls; the others watch. A desk that watches may write, clear, mark a fault, read a page aloud and
+play the wall; whatever moves the place, the clock or the outlets is the calling desk's. A run that no desk
+opened (a rehearsal without a window, an older log) is nobody's, and then nothing is refused for it.
 """
 
 from dataclasses import replace
@@ -14,7 +14,7 @@ from showcaller.run.state import CallsRequest, RunState
 
 FREE = (
     c.WriteNote, c.Fault, c.Clear, c.OverrideClearance, c.PutLook, c.MarkWalkStep, c.UnmarkWalkStep,
-    c.AskForCalls, c.TakeCalls,
+    c.AskForCalls, c.TakeCalls, c.OpenPage, c.ClosePage, c.TickLine, c.UntickLine,
 )  # fmt: skip
 """What a desk without the calls may do as well."""
 

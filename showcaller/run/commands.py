@@ -352,6 +352,44 @@ class ChangeTonight(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class OpenPage(Entry):
+    """A page that is read aloud is opened, by a person named ``by``; its clock begins."""
+
+    kind: ClassVar[Literal["open_page"]] = "open_page"
+    page: str
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ClosePage(Entry):
+    """That page is done with."""
+
+    kind: ClassVar[Literal["close_page"]] = "close_page"
+    page: str
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TickLine(Entry):
+    """A line of an open page (counted from 1) has been said, or done."""
+
+    kind: ClassVar[Literal["tick_line"]] = "tick_line"
+    page: str
+    line: int
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class UntickLine(Entry):
+    """It has not been after all."""
+
+    kind: ClassVar[Literal["untick_line"]] = "untick_line"
+    page: str
+    line: int
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class End(Entry):
     """End the run."""
 
@@ -457,6 +495,10 @@ Command = (
     | Settle
     | Unsay
     | ChangeTonight
+    | OpenPage
+    | ClosePage
+    | TickLine
+    | UntickLine
     | End
 )
 """What a desk may send."""

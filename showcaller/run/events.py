@@ -5,7 +5,7 @@ keys are ``kind`` and the fields in the order they have here (:mod:`showcaller.r
 added to a kind needs a default, so that older logs are read; one whose default is None is left out of the
 journal where it is None.
 
-Long, because it is a table: 52 kinds read side by side are found sooner than in a folder of small files.
+Long, because it is a table: 56 kinds read side by side are found sooner than in a folder of small files.
 """
 
 from collections.abc import Callable, Mapping
@@ -564,6 +564,48 @@ class ShowChanged(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PageOpened(Entry):
+    """A page that is read aloud was opened; its clock counts from here."""
+
+    kind: ClassVar[Literal["page_opened"]] = "page_opened"
+    page: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageClosed(Entry):
+    """It was closed after ``open_s``, ``ticked`` of its ``lines`` ticked."""
+
+    kind: ClassVar[Literal["page_closed"]] = "page_closed"
+    page: str
+    open_s: float
+    ticked: int
+    lines: int
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineTicked(Entry):
+    """A line of it (counted from 1) was said, or done; ``stood`` is how its clearance stood then."""
+
+    kind: ClassVar[Literal["line_ticked"]] = "line_ticked"
+    page: str
+    line: int
+    by: str
+    stood: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineUnticked(Entry):
+    """A tick was taken back."""
+
+    kind: ClassVar[Literal["line_unticked"]] = "line_unticked"
+    page: str
+    line: int
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RunEnded(Entry):
     """The run is over; ``show_s`` from its first item, None if none began."""
 
@@ -632,6 +674,10 @@ Event = (
     | FormSet
     | FormTurned
     | ShowChanged
+    | PageOpened
+    | PageClosed
+    | LineTicked
+    | LineUnticked
     | RunEnded
     | Unknown
 )

@@ -15,6 +15,7 @@ from showcaller.run import (
     firing,
     following,
     interventions,
+    paging,
     places,
     ticking,
     turning,
@@ -174,6 +175,14 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return following.heard(compiled, state, given, now_ns, out)
         case c.ChangeTonight():
             return changing.change(compiled, state, given, now_ns, out)
+        case c.OpenPage():
+            return paging.open_page(compiled, state, given, now_ns, out)
+        case c.ClosePage():
+            return paging.close_page(compiled, state, given, now_ns, out)
+        case c.TickLine():
+            return paging.tick_line(compiled, state, given, now_ns, out)
+        case c.UntickLine():
+            return paging.untick_line(compiled, state, given, out)
         case c.Start():
             return _start(compiled, state, given, out)
         case c.End():
@@ -349,6 +358,7 @@ def _end(compiled: CompiledShow, state: RunState, given: c.End, now_ns: int, out
     state = firing.end_unplanned(state, now_ns, out)
     if state.clock_ns is not None:
         state = firing.end_item(compiled, state, now_ns, out, "the run ended")
+    state = paging.close_all(compiled, state, now_ns, out)
     show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS
     out.events.append(ev.RunEnded(why=given.why, show_s=show_s))
     return replace(state, phase="ended")

@@ -15,6 +15,7 @@ from showcaller.run.firing import after, end_item
 from showcaller.run.following import lost_touch
 from showcaller.run.marking import with_marks, without_marks
 from showcaller.run.outcome import Outcome
+from showcaller.run.paging import recalled
 from showcaller.run.state import Doubt, Mark, Place, RunState, Status
 
 _STATUS: Mapping[type, Status] = {ev.Fired: "fired", ev.Skipped: "skipped", ev.Missed: "missed"}
@@ -94,7 +95,7 @@ def _recall(compiled: CompiledShow, state: RunState, event: ev.Event, t_ns: int)
         case ev.CallsWith():
             return replace(state, caller=event.caller, calling=event.desk, asking=None)
         case ev.RunEnded():
-            return replace(state, phase="ended")
+            return replace(state, phase="ended", pages={})
         case ev.HandedOver():
             return replace(state, caller=event.to_caller)
         case ev.Muted():
@@ -126,7 +127,7 @@ def _recall(compiled: CompiledShow, state: RunState, event: ev.Event, t_ns: int)
                 i, k = compiled.where.get(cue, (0, -1))
                 state = without_marks(state, i, [k])
             return replace(state, said=state.said - {event.line})
-    return state
+    return recalled(state, event, t_ns)
 
 
 def _recall_muted(state: RunState, event: ev.Muted) -> RunState:
@@ -167,6 +168,9 @@ def settle(compiled: CompiledShow, state: RunState, given: c.Settle, now_ns: int
             if state.phase == "held"
             else ("no show is in progress, so nothing can be sent; leave the cue unsent")
         )
+        return state
+    if given.send and given.cue not in compiled.where:
+        out.refused = "that cue was taken out tonight, so it cannot be sent; leave it unsent"
         return state
     if given.send:
         i, k = compiled.where[given.cue]

@@ -126,6 +126,10 @@ class RunBook:
         found = self.compiled.items[i].planned.cues[k].cue
         return f"{self.compiled.plan.show.department(found.department).spoken} {found.number}"
 
+    def page_name(self, page: str) -> str:
+        """A page that is read aloud, by its id."""
+        return next((p.name for p in self.compiled.plan.show.pages if p.id == page), page)
+
     def line_words(self, line: str) -> str | None:
         """What is said for a line, by its id; None for one of another plan."""
         return self._line_text.get(line)
@@ -227,6 +231,8 @@ class RunBook:
                 self.said.append(Said(f"tonight: {event.words}", None, False))
             case ev.CallsWith():
                 self.said.append(Said(f"{event.caller} has the calls", None, False))
+            case ev.PageOpened():
+                self.said.append(Said(f"page opened: {self.page_name(event.page)}", None, False))
             case ev.WalkStepUndone():
                 self.said.append(Said(f"not yet: {event.step}", None, False))
             case ev.MessagesSent():
@@ -246,7 +252,7 @@ class RunBook:
                 | ev.Held() | ev.HoldReason() | ev.Resumed() | ev.Jumped() | ev.FaultMarked() | ev.Cleared()
                 | ev.Overridden() | ev.Muted() | ev.RemoteAsked() | ev.LogGap() | ev.CuesDoubtful()
                 | ev.DoubtSettled() | ev.JournalState() | ev.EngineStalled() | ev.WallClockSet()
-                | ev.CallsAsked() | ev.Unknown()
+                | ev.CallsAsked() | ev.PageClosed() | ev.LineTicked() | ev.LineUnticked() | ev.Unknown()
             ):  # fmt: skip
                 pass  # what they lead to is in the state
             case _:

@@ -88,6 +88,22 @@ class CallsRequest:
 
 
 @dataclass(frozen=True, slots=True)
+class LineTick:
+    """A line of a page was ticked, and by whom."""
+
+    at_ns: int
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class PageState:
+    """A page that is open: since when, and its lines (counted from 1) that have been ticked."""
+
+    since_ns: int
+    ticks: Mapping[int, LineTick] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Before:
     """What a go changed, kept so that it can be taken back."""
 
@@ -130,6 +146,7 @@ class RunState:
         let_out: sections of that item that are vamps by the plan and have had the word to go on.
         since_ns: where that item's clock was put last.
         passes: how often the section that is on has been repeated.
+        pages: the pages read aloud that are open, by their ids.
     """
 
     phase: Phase
@@ -164,6 +181,7 @@ class RunState:
     let_out: frozenset[int] = frozenset()
     since_ns: int = 0
     passes: int = 0
+    pages: Mapping[str, PageState] = field(default_factory=dict)
 
     @property
     def cued_up(self) -> bool:

@@ -55,6 +55,10 @@ def turned(compiled: CompiledShow, state: RunState, turn: Turn, now_ns: int, out
         state = leave_out(compiled, replace(state, turn=None), i, cut, now_ns, out, CUT)
     else:
         again = [k for k, ns in enumerate(item.at_ns) if turn.to_ns <= ns < turn.at_ns]
+        # A go from behind the turn that was given, or skipped, early: it would stand behind open ones, done.
+        done = {k for k, mark in state.marks[i].items() if mark.status not in ("standby", "answered")}
+        called = [k for go in item.planned.goes for k in go.cues]
+        again += [k for k in called if k in done and item.at_ns[k] >= turn.at_ns]
         state = _again(compiled, state, again, out)
         state = replace(state, turn=None if turn.what == "again" else state.turn)
     if state.place.item not in (i, i + 1) or (state.place.item != i and state.place.go):

@@ -264,3 +264,14 @@ JSON = st.recursive(
 def test_whatever_a_desk_sends_is_a_sentence_or_a_show(change):
     found = edition(Tonight(show(), started=False).compiled, tonight(change))
     assert not isinstance(found, str) or (found and "\n" not in found and "Traceback" not in found)
+
+
+def test_a_cue_that_was_taken_back_and_out_and_is_in_doubt_is_not_sent_and_can_be_left(run):
+    run.go(0)
+    run.go(10)
+    run.at(11, c.Back())
+    run.at(12, tonight({"do": "take", "at": ["items", "one", "cues"], "key": "b"}))
+    run.at(13, c.Recovered(0, doubts=("b\nu",)))
+    assert "taken out tonight" in run.refusal(14, c.Settle("b", send=True))
+    run.at(15, c.Settle("b", send=False))
+    assert run.state.doubts == ()

@@ -39,6 +39,12 @@ LOOKS = [
 ]  # fmt: skip
 SOURCES = [{"id": "cam", "name": "Cam", "kind": "camera"}]
 OPEN = ("standby", "answered")
+PAGES = [
+    {"id": "stop", "name": "Stop", "kind": "show stop", "reader": "Caller",
+     "lines": [{"says": "Hold."}, {"says": "Path?", "clearance": "path"},
+               {"says": "Gust?", "clearance": "gust"}]},
+    {"id": "doors", "name": "Doors", "reader": "Caller", "lines": [{"says": "Open."}]},
+]  # fmt: skip
 
 
 def random_show(random):
@@ -84,7 +90,14 @@ def random_show(random):
         items.append({**kind, "id": f"i{n}", "name": f"I{n}", "length_s": 60, "cues": cues})
     outlets = [{"kind": "osc_udp", "id": "u", "name": "U", "port": 9000}]
     routes = [{"id": "lane", "name": "Lane", "camera": "ahead", "legs": [{"name": "Lane", "length_m": 20}]}]
-    more = {"outlets": outlets, "routes": routes, "wall": WALL, "looks": LOOKS, "sources": SOURCES}
+    more = {
+        "outlets": outlets,
+        "routes": routes,
+        "wall": WALL,
+        "looks": LOOKS,
+        "sources": SOURCES,
+        "pages": PAGES,
+    }
     return parse_show(json.dumps(document(items, clearances=CLEARANCES, **more)))
 
 
@@ -98,6 +111,7 @@ class Ledger:
         self.given = {}
         self.seen = set()
         self.faults = {}
+        self.pages = {}
 
     def take(self, before, given, out, now_ns):
         for event in out.events:
@@ -111,6 +125,18 @@ class Ledger:
                 self.given[event.clearance] = (event.ok, event.value, now_ns)
             elif kind == "overridden":
                 self.given[event.clearance] = (True, "overridden", now_ns)
+            elif kind == "page_opened":
+                assert event.page not in self.pages, "opened twice"
+                self.pages[event.page] = (now_ns, set())
+            elif kind == "page_closed":
+                since_ns, ticked = self.pages.pop(event.page)
+                assert event.open_s == (now_ns - since_ns) / NS
+                assert event.ticked == len(ticked) <= event.lines
+            elif kind == "line_ticked":
+                assert event.line not in self.pages[event.page][1], "ticked twice"
+                self.pages[event.page][1].add(event.line)
+            elif kind == "line_unticked":
+                self.pages[event.page][1].remove(event.line)
             elif kind == "fault":
                 for column, row in event.panels:
                     self.faults.pop((column, row), None)
@@ -320,6 +346,9 @@ class Driver:
                 to_come += item.followers.get(k, ())
         assert closed == self.ledger.fired
         assert self.state.faults == self.ledger.faults
+        pages = {k: (p.since_ns, set(p.ticks)) for k, p in self.state.pages.items()}
+        assert pages == self.ledger.pages
+        assert self.state.phase not in ("idle", "ended") or not pages
 
     def pass_time(self):
         r = self.random
@@ -410,6 +439,13 @@ class Driver:
                 return self.change()
             case "form":
                 return c.PlaySection(r.choice(["again", "again", "vamp", "vamp", "cut", "on", "on", "x"]))
+            case "page":
+                ident, line = r.choice(["stop", "stop", "doors", "none"]), r.randint(0, 4)
+                ticked = [(k, n) for k, p in self.state.pages.items() for n in p.ticks]
+                kind = r.choices([c.OpenPage, c.ClosePage, c.TickLine, c.UntickLine], [3, 1, 4, 2])[0]
+                if kind is c.UntickLine and ticked and r.random() < 0.7:
+                    ident, line = r.choice(ticked)
+                return kind(ident, "Ada") if kind in (c.OpenPage, c.ClosePage) else kind(ident, line, "Ada")
             case "report":
                 return c.Report(ev.MessagesFailed(outlet="u", cue="x", why="refused"))
             case _:
@@ -439,7 +475,7 @@ WEIGHTS = {
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
     "take calls": 0.4,
-    "handover": 0.5, "look": 1.5, "fault": 2, "change": 4, "form": 5,
+    "handover": 0.5, "look": 1.5, "fault": 2, "change": 4, "form": 5, "page": 6,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 

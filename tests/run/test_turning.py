@@ -72,6 +72,20 @@ def test_a_vamp_turns_until_the_word_and_goes_on_at_its_end():
     assert at_s(run, 16 + 16 * 5 + 2) == pytest.approx(34)
 
 
+def test_a_go_given_early_from_behind_the_turn_comes_again_too():
+    """Else it would stand behind open ones, fired, and the place would come to it a second time."""
+    run = Played(show())
+    run.go(0)
+    run.at(17, c.PlaySection("vamp"))
+    run.go(24)
+    assert fired(run.go(31)) == ["e"], "from the break, early"
+    events = run.at(33)
+    assert [cue for e in events if isinstance(e, ev.TakenBack) for cue in e.cues] == ["b", "c", "e"]
+    assert run.next_go() == "song:c"
+    assert fired(run.go(40)) == ["c"]
+    assert run.next_go() == "song:e"
+
+
 def test_a_vamp_of_the_plan_needs_nobody_and_comes_again_with_the_song():
     run = Played(show(vamp=["Break"]))
     run.go(0)

@@ -1,0 +1,34 @@
+"""Pages that are read aloud: agreed words, who reads them, and what must be said again before starting."""
+
+from typing import Literal
+
+from showcaller.model.base import Id, Part, Text
+
+PageKind = Literal[
+    "preset", "house open", "clearance call", "show stop", "weather", "evacuation", "other"
+]  # fmt: skip
+
+VENUES_FIRST: frozenset[PageKind] = frozenset({"show stop", "weather", "evacuation"})
+"""Kinds above which the venue's own procedure stands, and the people licensed for it."""
+
+
+class PageLine(Part):
+    """One line: what is read, who does or answers it, the clearance that is asked for with it.
+
+    ``action`` is what is done at a reading's limit, in words; the limit itself is the clearance's own.
+    """
+
+    says: Text
+    who: Text | None = None
+    clearance: Id | None = None
+    action: Text | None = None
+
+
+class SpokenPage(Part):
+    """A page, ``reader`` being who reads it. It fires nothing and holds nothing."""
+
+    id: Id
+    name: Text
+    kind: PageKind = "other"
+    reader: Text
+    lines: tuple[PageLine, ...] = ()
