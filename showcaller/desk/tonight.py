@@ -99,6 +99,11 @@ class ShowTonight:
         self._waiting += 1
         return inverse
 
+    @property
+    def waiting(self) -> int:
+        """How many changes the engine has not answered yet."""
+        return self._waiting
+
     def look(self) -> tuple[bool, str | None]:
         """Whether the show is another than it was at the last look, and why the engine refused a change."""
         book = self._session.book

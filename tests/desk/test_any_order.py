@@ -9,6 +9,8 @@ from small_shows import cue, document, item
 from showcaller.desk.actions import ACTIONS
 from showcaller.editing.cues import item_at
 from showcaller.editing.keeping import Keeper
+from showcaller.run.commands import Go
+from showcaller.run.last_edition import last_edition
 
 ASKS_A_FILE = ("book.import", "book.check")
 ACTS = [a.id for a in ACTIONS.values() if a.where == ("Book",) and a.id not in ASKS_A_FILE] + ["undo", "redo"]
@@ -60,3 +62,30 @@ def test_what_is_chosen_is_there_after_any_act(book, seed):
     saved = book.store.show_now
     book.store.keeper.flush()
     assert Keeper(book.store.keeper.path).show == saved, "what is seen is what is kept"
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_whatever_is_changed_for_tonight_is_what_the_run_has(qtbot, book, seed):
+    """Acts in any order while a rehearsal runs: nothing breaks, nothing that has fired is touched, the desk
+    shows what the engine runs, and the book on disk is as it was."""
+    draw, state = random.Random(seed), book.book.state
+    before = book.store.document
+    assert book.host.open("Ines", muted=True) is None
+    qtbot.waitUntil(lambda: book.host.book.state.phase == "running")
+    book.host.session.send(Go("first:start"))
+    qtbot.waitUntil(lambda: book.host.book.state.clock_ns is not None)
+    for n in range(80):
+        name = draw.choice([a for a in ACTS if a != "book.tonight"] if n else ["book.tonight"])
+        book.performer.do(name)
+        answer(book, draw)
+        book.frame()
+        show, chosen = book.store.show_now, state.chosen
+        assert chosen.cue is None or chosen.cue in [c.id for c in item_at(show, chosen.item).cues], name
+    qtbot.waitUntil(lambda: not book.store.tonight.waiting)
+    book.frame()
+    run = book.host.book.compiled.plan.show
+    assert book.store.show_now == run
+    assert run.items[0].id == "first"
+    assert len(book.host.book.changes) >= 3, "it was tried"
+    assert book.store.document == before
+    assert last_edition(before, book.host.book.records) == run
