@@ -46,7 +46,7 @@ def change(
         return state
     out.compiled = after
     items = tuple(_changed_items(compiled, after))
-    out.events.append(ev.ShowChanged(words=given.words, by=given.by, items=items))
+    out.events.append(ev.ShowChanged(words=given.words, by=given.by, items=items, change=given.change))
     return there
 
 

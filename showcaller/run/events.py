@@ -555,12 +555,15 @@ class FormTurned(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShowChanged(Entry):
-    """The show that is on is another from here; ``items`` are those that are changed, new or out."""
+    """The show that is on is another from here; ``items`` are those that are changed, new or out. ``change``
+    is the command's, so that what is whole behind a gap of the log tells it too.
+    """
 
     kind: ClassVar[Literal["changed"]] = "changed"
     words: str
     by: str
     items: tuple[str, ...]
+    change: Mapping[str, Any] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,11 +1,11 @@
 """The show as it was at the end of a run: as it was opened, with the changes made in it. Pure."""
 
+import contextlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from showcaller.editing.changes import Change, apply, change_from
+from showcaller.editing.changes import Change, ChangeError, apply, change_from
 from showcaller.model import Show
-from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 
@@ -21,20 +21,19 @@ class TonightChange:
 
 
 def changes_in(records: Iterable[Record]) -> Iterator[TonightChange]:
-    """The changes that were made, in order."""
+    """The changes that were made, in order; those that stood behind a gap of the log are told by its
+    recovery."""
     for record in records:
-        given = record.input
-        if isinstance(given, c.ChangeTonight) and any(isinstance(e, ev.ShowChanged) for e in record.events):
-            yield TonightChange(given.words, change_from(given.change), given.by, record.wall_ns)
+        for event in record.events:
+            if isinstance(event, ev.ShowChanged) and event.change is not None:
+                yield TonightChange(event.words, change_from(event.change), event.by, record.wall_ns)
 
 
 def last_edition(opened: Show, records: Iterable[Record]) -> Show:
-    """What a run that was opened with ``opened`` ended with.
-
-    Raises:
-        ChangeError: the log is of another show.
-    """
+    """What a run that was opened with ``opened`` ended with. A change that hangs on one which a gap of the
+    log has swallowed is left out, as it was then."""
     show = opened
     for made in changes_in(records):
-        show, _ = apply(show, made.change)
+        with contextlib.suppress(ChangeError):
+            show, _ = apply(show, made.change)
     return show

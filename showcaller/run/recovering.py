@@ -10,6 +10,8 @@ from dataclasses import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev
+from showcaller.run.carrying import carried
+from showcaller.run.changing import edition
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.firing import after, end_item
 from showcaller.run.following import lost_touch
@@ -18,6 +20,7 @@ from showcaller.run.outcome import Outcome
 from showcaller.run.paging import recalled
 from showcaller.run.state import Doubt, Mark, Place, RunState, Status
 
+_STRANGE = "a change of the show is missing too: look at the running order, and make it again"
 _STATUS: Mapping[type, Status] = {ev.Fired: "fired", ev.Skipped: "skipped", ev.Missed: "missed"}
 
 
@@ -26,10 +29,16 @@ def recovered(
 ) -> RunState:
     """The engine is back. The show is held where no clock can be trusted across the gap (the machine was
     restarted) and where a part of the log is missing."""
-    before = state.place
+    before, strange = state.place, False
     for t_ns, events in given.heard or ():
         for event in events:
-            state = _recall(compiled, state, event, t_ns)
+            if isinstance(event, ev.ShowChanged):
+                compiled, state, made = _changed_again(compiled, state, event, t_ns, out)
+                strange |= not made
+            elif _is_known(compiled, event):
+                state = _recall(compiled, state, event, t_ns)
+            else:
+                strange = True
         out.events += events
     doubts = [Doubt(*pair.split("\n", 1)) for pair in given.doubts]
     if given.missing or given.why:
@@ -39,7 +48,8 @@ def recovered(
     last = [compiled.items[i].ids[k] for at_ns, k in fired if at_ns == fired[-1][0]]
     out.events.append(ev.EngineBack(gap_s=given.gap_ns / NS, last_cues=tuple(last)))
     if given.missing or given.why:
-        out.events.append(ev.LogGap(missing=given.missing, why=given.why))
+        why = "; ".join(filter(None, (given.why, _STRANGE if strange else "")))
+        out.events.append(ev.LogGap(missing=given.missing, why=why))
     if doubts:
         cues = list(dict.fromkeys(d.cue for d in doubts))
         out.events.append(ev.CuesDoubtful(cues=tuple(cues)))
@@ -53,6 +63,25 @@ def recovered(
     if given.rebooted:
         why = why or "the machine was restarted"
     return hold(compiled, state, why, now_ns, out) if why else state
+
+
+def _changed_again(
+    compiled: CompiledShow, state: RunState, event: ev.ShowChanged, t_ns: int, out: Outcome
+) -> tuple[CompiledShow, RunState, bool]:
+    """A change of the show that is told behind a gap, made again; whether that could be done."""
+    again = c.ChangeTonight(event.change, event.words, event.by) if event.change is not None else None
+    after = edition(compiled, again) if again is not None else ""
+    if isinstance(after, str):
+        return compiled, state, False
+    out.compiled = after
+    return after, carried(compiled, after, state, t_ns), True
+
+
+def _is_known(compiled: CompiledShow, event: ev.Event) -> bool:
+    """Whether all that an event names is in the show: a change that lay in the gap may have brought it."""
+    item, cue = getattr(event, "item", None), getattr(event, "cue", None)
+    cues = (*getattr(event, "cues", ()), *((cue,) if cue is not None else ()))
+    return (not item or item in compiled.item_index) and all(one in compiled.where for one in cues)
 
 
 def hold(compiled: CompiledShow, state: RunState, reason: str, now_ns: int, out: Outcome) -> RunState:

@@ -137,11 +137,11 @@ class RunBook:
     def _fold(self, record: Record) -> None:
         before = self.state
         self.state, out = step(self.compiled, self.state, record.input, record.t_ns)
-        if out.compiled is not None and isinstance(record.input, c.ChangeTonight):
+        if out.compiled is not None:
             self.compiled, self.sheets = out.compiled, compile_show_calls(out.compiled.plan)
-            self.changes.append((record, record.input))
             self._learn_words()
         if isinstance(record.input, c.ChangeTonight):
+            self.changes += [(record, record.input)] if out.compiled is not None else []
             self.change_answers += 1
             self.change_refused = out.compiled is None
         self.records.append(record)

@@ -234,6 +234,44 @@ def test_the_log_leads_to_the_same_place_and_tells_what_was_changed(run):
     assert any("two is out" in said.text for said in book.said)
 
 
+def behind_a_gap(*events):
+    """A new run of the same show, taken up where these events are told behind a gap of its log."""
+    run = Tonight(show())
+    run.at(1, c.Recovered(gap_ns=5, missing=7, heard=((500_000_000, tuple(events)),)))
+    return run
+
+
+def test_a_change_told_behind_a_gap_of_the_log_is_made_again():
+    before = Tonight(show())
+    before.go(0)
+    new = {
+        "id": "n",
+        "department": "video",
+        "number": "90",
+        "label": "x",
+        "anchor": {"at": "time", "seconds": 7},
+    }
+    told = before.at(3, tonight({"do": "put", "at": ["items", "one", "cues"], "index": 1, "part": new}))
+    told += before.go(7)
+    run = behind_a_gap(*[e for e in told if isinstance(e, ev.ShowChanged | ev.Fired | ev.ItemStarted)])
+    assert run.compiled.plan.show == before.compiled.plan.show == last_edition(show(), run.records)
+    i, k = run.compiled.where["n"]
+    assert run.state.marks[i][k].status == "fired"
+    assert run.state.phase == "held"
+    opened = Tonight(show(), started=False).compiled
+    book = RunBook(opened, compile_show_calls(opened.plan))
+    book.take(run.records)
+    assert book.compiled.plan.show == run.compiled.plan.show
+
+
+def test_what_hangs_on_a_change_that_is_missing_is_said_and_the_run_is_taken_up_all_the_same():
+    gone = ev.Fired(item="one", cue="n", go="one:n", planned_s=7, actual_s=7, by="go")
+    run = behind_a_gap(gone, ev.ItemStarted(item="encore", at_s=0, planned_start_s=0))
+    gap = next(e for r in run.records for e in r.events if isinstance(e, ev.LogGap))
+    assert "a change of the show is missing too" in gap.why
+    assert run.state.phase == "held"
+
+
 def test_a_look_is_changed_and_no_item_with_it():
     run = Tonight(wall_show())
     look = run.compiled.plan.show.looks[0].id
