@@ -33,7 +33,7 @@ def in_doubt(book: RunBook) -> tuple[InDoubt, ...]:
     rows = []
     for cue_id, names in found.items():
         if cue_id not in book.compiled.where:
-            rows.append(InDoubt(cue_id, "a cue taken out tonight", tuple(names), False))
+            rows.append(InDoubt(cue_id, "a cue that was cut tonight", tuple(names), False))
             continue
         i, k = book.compiled.where[cue_id]
         cue = book.compiled.items[i].planned.cues[k].cue

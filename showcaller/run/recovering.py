@@ -199,7 +199,7 @@ def settle(compiled: CompiledShow, state: RunState, given: c.Settle, now_ns: int
         )
         return state
     if given.send and given.cue not in compiled.where:
-        out.refused = "that cue was taken out tonight, so it cannot be sent; leave it unsent"
+        out.refused = "that cue was cut tonight, so it cannot be sent; leave it unsent"
         return state
     if given.send:
         i, k = compiled.where[given.cue]
