@@ -310,6 +310,6 @@ def test_a_cue_that_was_taken_back_and_out_and_is_in_doubt_is_not_sent_and_can_b
     run.at(11, c.Back())
     run.at(12, tonight({"do": "take", "at": ["items", "one", "cues"], "key": "b"}))
     run.at(13, c.Recovered(0, doubts=("b\nu",)))
-    assert "taken out tonight" in run.refusal(14, c.Settle("b", send=True))
+    assert "cut tonight" in run.refusal(14, c.Settle("b", send=True))
     run.at(15, c.Settle("b", send=False))
     assert run.state.doubts == ()
