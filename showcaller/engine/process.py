@@ -66,6 +66,12 @@ _QUIET_NS = 600_000
 """Nearer than this to an instant no request is begun: its answer would hold up what is due, and push what
 that needs out of the processor's caches. A request waits this long at most."""
 
+_LARGE_BYTES, _LARGE_NS = 4096, 3_000_000
+"""A request longer than this takes so long that it waits for an instant so near;"""
+
+_LARGE_WAITS_NS = 250_000_000
+"""but not for longer than this, however close the instants stand."""
+
 _AT_ONCE = 16
 """Requests answered before the loop looks at everything else again."""
 
@@ -125,6 +131,7 @@ class _Engine:
         self._slept_ns = 0
         self._quiet_for: int | None = None
         self._had_turn = True
+        self._large_since_ns = 0
         self._open_run(folder, speed, wall0_ns)
 
     def _open_run(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
@@ -327,6 +334,16 @@ class _Engine:
         self._quiet_for, self._had_turn = due_ns, False
         return True
 
+    def _too_large(self, size: int) -> bool:
+        """Whether a request of this size is put off, since something is due soon."""
+        due_ns, now_ns = self.runner.next_ns, time.monotonic_ns()
+        near = due_ns is not None and 0 < self.runner.clock.monotonic_of(due_ns) - now_ns < _LARGE_NS
+        if size <= _LARGE_BYTES or not near:
+            self._large_since_ns = 0
+            return False
+        self._large_since_ns = self._large_since_ns or now_ns
+        return now_ns - self._large_since_ns < _LARGE_WAITS_NS
+
     def _serve(self) -> None:
         """Answer requests that wait, but not for ever; whatever has become due before one goes first."""
         for _ in range(_AT_ONCE):
@@ -349,7 +366,7 @@ class _Engine:
                 poller.register(number, zmq.POLLIN)
             return
         for _ in range(_AT_ONCE):
-            if self._quiet():
+            if self._quiet() or self._too_large(short.waiting_bytes(ready)):
                 return
             data = short.receive(ready)
             if not data:

@@ -52,6 +52,16 @@ class ShortWay:
         self._open[connection.fileno()] = connection
         return connection.fileno()
 
+    def waiting_bytes(self, number: int) -> int:
+        """How long the next packet of a connection is; 0 if none waits."""
+        connection = self._open.get(number)
+        if connection is None:
+            return 0
+        try:
+            return connection.recv_into(bytearray(1), 1, socket.MSG_PEEK | socket.MSG_TRUNC)
+        except OSError:
+            return 0
+
     def receive(self, number: int) -> bytes | None:
         """The next packet of a connection, empty if none waits; None when it is over and was closed."""
         connection = self._open.get(number)
