@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from breakwater_pages import PAGES
+
 Json = dict[str, Any]
 
 DEPARTMENTS: list[Json] = [
@@ -192,5 +194,5 @@ TOP: Json = {
     "id": "breakwater", "name": "Breakwater", "act": "Wren Halloway", "venue": "Kestrel Dock Arena",
     "starts_at": "20:45", "curfew": "23:00", "timecode_rate": "25",
     "departments": DEPARTMENTS, "outlets": OUTLETS, "clearances": CLEARANCES, "routes": ROUTES,
-    "wall": WALL, "sources": SOURCES, "looks": LOOKS, "sends": SENDS,
+    "wall": WALL, "sources": SOURCES, "looks": LOOKS, "sends": SENDS, "pages": PAGES,
 }  # fmt: skip

@@ -242,6 +242,11 @@ def asked_for(book: RunBook) -> set[str]:
             legs = [leg for r in compiled.plan.show.routes if r.id == planned.item.route for leg in r.legs]
             walked = {step for item, step in state.walked if item == planned.item.id}
             needed |= {n for leg in legs if leg.name not in walked for n in leg.clearances}
+    for page in compiled.plan.show.pages:  # what an open page asks before starting again
+        opened = state.pages.get(page.id)
+        if opened is not None:
+            lines = [line for n, line in enumerate(page.lines, 1) if n not in opened.ticks]
+            needed |= {line.clearance for line in lines if line.clearance is not None}
     return needed
 
 

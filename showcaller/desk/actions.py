@@ -77,6 +77,7 @@ _RUN = (
     _run("cut", "Shift+K", "cut a section", "without the next section, from its downbeat; again: as planned", "Clock"),
     _run("ahead", "Shift+X", "cue to cue", "in a rehearsal: to 15 s before the next go", "Clock"),
     _run("top", "Shift+J", "from the top", "in a rehearsal: back to the top of a section", "Clock"),
+    _run("pages", "F11", "pages", "pages read aloud: preset, house open, show stop, weather, evacuation", "Night"),
     _run("mute", "M", "mute", "mute or unmute all outputs", "Night", True),
     *(_run(f"clear{n}", f"{n}", f"clearance {n}", "withdraw this clearance at once; twice gives it", "Night") for n in range(1, 10)),
     _a("open", "R", "open show", "open a show or rehearsal, or rejoin one in progress", "Show", "run", "no run"),
@@ -109,6 +110,11 @@ _DESK = (
 _CALL = (
     _a("call.larger", "Ctrl+=", "larger", "the line to call a size larger", "View", "Call"),
     _a("call.smaller", "Ctrl+-", "smaller", "the line to call a size smaller", "View", "Call"),
+    _a("call.page_tick", "Return Space", "tick", "on a page read aloud: the line is said; in the list: open", "", "Call"),
+    _a("call.page_untick", "Backspace", "tick back", "on a page read aloud: take back a tick", "", "Call"),
+    _a("call.page_close", "Del", "close page", "twice closes the page read aloud; its ticks stay in the log", "", "Call"),
+    _a("call.page_up", "Up", "line before", "on a page read aloud: the line before", "", "Call"),
+    _a("call.page_down", "Down", "line after", "on a page read aloud: the next line", "", "Call"),
 )  # fmt: skip
 
 

@@ -21,6 +21,7 @@ from showcaller.desk.gokeys import GoKeys
 from showcaller.desk.keys import Keys
 from showcaller.desk.loopkeys import LoopKeys
 from showcaller.desk.nightkeys import NightKeys
+from showcaller.desk.pagekeys import PageKeys
 from showcaller.desk.told import Prompted
 from showcaller.desk.walkkeys import WalkKeys
 from showcaller.run import commands as c
@@ -47,6 +48,7 @@ class CallKeys:
         self._clock = ClockKeys(self._words, keys)
         self._form = FormKeys(self._words, keys)
         self.desks = DeskKeys(self._words, keys)
+        self.reading = PageKeys(self._words, keys)
         self._goes = GoKeys(self._words, keys, self._guard)
         self._standing: Prompted | None = None
 
@@ -58,14 +60,17 @@ class CallKeys:
         return words or self._standing
 
     def banner(self, session: RunSession | None) -> str:
-        """What stands over the box: a loop of a rehearsal, or what of the song is repeated or cut."""
-        return self.loops.standing() or self._form.banner(session)
+        """What stands over the box: a loop of a rehearsal, or what of the song is repeated or cut; an open
+        page."""
+        form = self.loops.standing() or self._form.banner(session)
+        return " · ".join(words for words in (form, self.reading.banner(session)) if words)
 
     def look(self, session: RunSession, view: CallView) -> None:
         """What has to be looked after at every frame."""
         self.loops.look(session)
         self._clock.look(session)
         self.desks.look(session)
+        self.reading.session = session
         self._standing = self.desks.standing(session)
         self._goes.look(session, view)
         if session.take_unheard():
@@ -92,6 +97,7 @@ class CallKeys:
             self._clock,
             self._form,
             self.desks,
+            self.reading,
         )
         night = next((getattr(part, action) for part in parts if hasattr(part, action)), None)
         if handler is not None:

@@ -131,6 +131,7 @@ class DeskActs:
     def _leave(self) -> None:
         front = self._desk.area_name()
         left = front == "Book" and self._desk.book.leave()
+        left = left or (front == "Call" and self._desk.call.leave())
         left = left or (front == "Wall" and self._desk.wall.leave())
         left = left or (front == "Drift" and self._desk.drift.leave())
         if not left:

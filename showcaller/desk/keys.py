@@ -102,10 +102,13 @@ def _check(path: Path, name: str, key: object) -> None:
 def heard_in(keys: Keys, area: str) -> list[tuple[str, Action]]:
     """(chord, action) of every key heard with an area in front; a run's keys that type count in Call only."""
     found = []
+    of_run = {chord.lower() for a in ACTIONS.values() if a.of_run for chord in keys.chords(a.id)}
     for action in ACTIONS.values():
         for chord in keys.chords(action.id) if acts_in(action, area) else ():
+            if action.id.startswith("call.page_") and chord.lower() in of_run:
+                continue  # whoever has the go on Space keeps it there
             if not action.of_run or area == "Call" or not is_typed(chord):
-                found.append((chord, action))  # noqa: PERF401 - two conditions in one comprehension are not read
+                found.append((chord, action))
     return found
 
 

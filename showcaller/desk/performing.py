@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from showcaller.desk.run_controller import RunController
 
 
+ONCE = ("call.page_tick", "call.page_untick", "call.page_close")
+"""Keys of an area that do nothing while they are held down."""
+
+
 class Area(Protocol):
     """What the desk asks of an area."""
 
@@ -70,7 +74,7 @@ class Performer:
         elif action.where == ("desk",):
             if not repeated:
                 self._own[name]()
-        else:
+        elif not (repeated and action.id in ONCE):
             self._in_area(action)
 
     def _in_area(self, action: Action) -> None:
@@ -104,6 +108,8 @@ class Performer:
         elif action.id.startswith("clear"):
             self._call_keys.clearance(int(action.id.removeprefix("clear")), session, repeated)
         else:
+            if action.id == "pages" and front != "Call":
+                self._desk.show_area("Call")
             self._call_keys.act(action.id, session, self._desk.call.view, repeated)
 
     def why_not(self, name: str) -> str | None:

@@ -20,7 +20,7 @@ class Seat:
 
 
 _OF_RUN = frozenset(a.id for a in ACTIONS.values() if a.of_run)
-_EVERYBODY = frozenset({"open", "note", "incident", "fault"})
+_EVERYBODY = frozenset({"open", "note", "incident", "fault", "pages"})
 _CLEARANCES = frozenset(a for a in _OF_RUN if a.startswith("clear"))
 
 SEATS: Mapping[str, Seat] = {

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from showcaller.calling.page_view import OpenedPage, PageChoice
+
 
 @dataclass(frozen=True)
 class Walk:
@@ -25,3 +27,12 @@ class Prompted:
     tone: str = "caution"
     instead: bool = False
     """In the place of the line to say now, not above it."""
+
+
+@dataclass(frozen=True)
+class Paged:
+    """A page that is read aloud, or (``page`` is None) the list of them; ``at`` is the chosen one, from 0."""
+
+    page: OpenedPage | None
+    choices: tuple[PageChoice, ...]
+    at: int

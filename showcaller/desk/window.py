@@ -118,6 +118,7 @@ class DeskWindow(FocusWindow):
         self.setMinimumSize(1024, 600)
         self.prompt = Prompt(body, self._place_prompt)
         self.calls = CallKeys(self.ask, keys)
+        self.call.reading = self.calls.reading
         self.opening = Opening(self.host, self.ask)
         self._leaving = False
         self._layout = Layout(settings) if settings is not None else None

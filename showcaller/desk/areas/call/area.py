@@ -8,11 +8,12 @@ from showcaller.calling.status_view import clearance_rows, figures, order_rows, 
 from showcaller.desk.actions import ACTIONS, FOOT
 from showcaller.desk.areas.call.centre import CentreSheet
 from showcaller.desk.areas.call.order import OrderSheet
+from showcaller.desk.areas.call.page import PageSheet
 from showcaller.desk.areas.call.side import SideContent, SideSheet
 from showcaller.desk.areas.call.strip import TimeStrip
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QRectF, QWidget
-from showcaller.desk.told import Prompted, Walk
+from showcaller.desk.told import Paged, Prompted, Walk
 from showcaller.run.runbook import RunBook
 from showcaller.timing.forecast import Forecast
 
@@ -48,6 +49,19 @@ class Ahead(Protocol):
         """Notes of an earlier night on the item that is on."""
 
 
+class Reading(Protocol):
+    """The pages that are read aloud."""
+
+    def shown(self, book: RunBook, now_ns: int) -> Paged | None:
+        """What of them is in view."""
+
+    def perform(self, name: str) -> None:
+        """Do one of their actions, by its id without the area."""
+
+    def leave(self) -> bool:
+        """Out of view with them; False where none was."""
+
+
 class CallArea(QWidget):
     """Strip, running order, centre and side. ``refresh`` is called at every frame."""
 
@@ -59,8 +73,10 @@ class CallArea(QWidget):
             CentreSheet(keys),
             SideSheet(keys),
         )
-        for sheet in (self.strip, self.order, self.centre, self.side):
+        self.page = PageSheet(keys)
+        for sheet in (self.strip, self.order, self.centre, self.page, self.side):
             sheet.setParent(self)
+        self.reading: Reading | None = None
         self._keys = tuple((keys[name], ACTIONS[name].word) for name in FOOT)
         self._seen: tuple[RunBook | None, int] = (None, -1)
         self._viewed_ns = 0
@@ -87,11 +103,15 @@ class CallArea(QWidget):
 
     def perform(self, name: str) -> None:
         """Do one of the area's actions, by its id without the area."""
+        if name.startswith("page_"):
+            if self.reading is not None:
+                self.reading.perform(name)
+            return
         self.centre.resize_line({"larger": 1, "smaller": -1}[name])
 
     def leave(self) -> bool:
-        """There is nothing to leave."""
-        return False
+        """A page that is read aloud goes out of view."""
+        return self.reading is not None and self.reading.leave()
 
     def foot(self) -> QRectF:
         """Where a prompt lies: over the foot of the ladder, never over the line to say now."""
@@ -134,7 +154,18 @@ class CallArea(QWidget):
                     host.earlier_notes(),
                 )
             )
+        self._show_page(book, now_ns)
         moving = book.state.phase == "running" and book.state.clock_ns is not None
         self.centre.since_s = elapsed_ns / 1e9 if moving else 0.0
         self.centre.asked = asked
         self.centre.update()
+
+    def _show_page(self, book: RunBook, now_ns: int) -> None:
+        """A page takes the ladder's place; the box above it stays."""
+        shown = None if self.reading is None else self.reading.shown(book, now_ns)
+        self.centre.paged = shown is not None
+        self.page.show_page(shown)
+        if shown is not None:
+            lies = self.centre.geometry().adjusted(0, int(self.centre.below_px), 0, 0)
+            if lies != self.page.geometry():
+                self.page.setGeometry(lies)

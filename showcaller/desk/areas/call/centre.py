@@ -32,6 +32,9 @@ class CentreSheet(Sheet):
         self.typing = ""
         self.looping = ""
         self.say = 1.0
+        self.paged = False
+        """Something else lies in the ladder's place, from ``below_px`` on."""
+        self.below_px = 0.0
 
     def show_view(self, view: CallView, said: list[Said], place_words: str) -> None:
         """Show this view, made just now."""
@@ -62,13 +65,16 @@ class CentreSheet(Sheet):
         band, tone = next((b for b in bands if b[0]), ("", ""))
         laid = box.lay(paper, words, right - left, self.say)
         # A box that needs much takes it from what has been said, never from the line.
-        wanted = k(122) if paper.height > k(560) else k(84)
+        wanted = k(122) if paper.height > k(560) and not self.paged else k(84)
         box_top = max(k(46) if band else k(16), min(wanted, paper.height - laid.height - k(160)))
         self._draw_said(paper, left, right, box_top, bool(band))
         if band:
             self._draw_band(paper, band, tone, left, right, box_top)
         box.draw(paper, words, laid, left, box_top, right - left)
         top = box_top + laid.height + k(26)
+        self.below_px = top
+        if self.paged:
+            return
         ladder.draw(paper, self.view.ladder, self.view.more, self.since_s, left, right, top)
 
     def _draw_band(

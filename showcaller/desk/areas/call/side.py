@@ -96,7 +96,7 @@ class SideSheet(Sheet):
     def _clearance(self, paper: Paper, row: ClearanceRow, left: float, right: float, y: float) -> None:
         k = paper.px
         tone = "strong" if row.needed else "quiet"
-        _mark(paper, left + k(10), y - k(7), row)
+        draw_mark(paper, left + k(10), y - k(7), row)
         paper.text(left + k(34), y, row.key, "tiny", "quiet")
         how = _short(row)
         # The name comes first; who gives it takes what room is left.
@@ -140,7 +140,8 @@ def _short(row: ClearanceRow) -> str:
     return row.words.removeprefix("waiting for ")
 
 
-def _mark(paper: Paper, x: float, y: float, row: ClearanceRow) -> None:
+def draw_mark(paper: Paper, x: float, y: float, row: ClearanceRow) -> None:
+    """How a clearance stands, as a shape."""
     k = paper.px
     r = k(9)
     if row.words == "overridden":
