@@ -1,4 +1,4 @@
-"""Pages read aloud as the desk shows them: rows, clearances with their limits, the hold, what stands above."""
+"""Pages read aloud as the desk shows them: rows, clearances and limits, the hold, what stands above."""
 
 import json
 

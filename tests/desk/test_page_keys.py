@@ -127,8 +127,8 @@ def test_escape_leaves_the_page_open_a_band_says_so_and_twice_del_closes_it(qtbo
     assert "page open: Show stop" in desk.call.centre.looping
     assert "F11" in desk.call.centre.looping
     assert "stop" in desk.host.book.state.pages
-    chord(desk, Key.Key_F11)
     after_gap(qtbot)
+    chord(desk, Key.Key_F11)
     chord(desk, Key.Key_Return)
     desk.frame()
     assert desk.call.page.shown.page.name == "Show stop", "the list begins at the open one"

@@ -91,6 +91,10 @@ class PageSheet(Sheet):
             for n, words in enumerate(lines):
                 base = foot + (n + 0.8) * paper.size("tiny") * 1.3
                 paper.text(left + k(8), base, words, "tiny", "caution", "semibold")
+        foot -= paper.size("tiny") * 1.5
+        hint = self._hint(page)
+        base = foot + paper.size("tiny")
+        paper.text(right - k(8), base, hint, "tiny", "quiet", align="right", room=right - left - k(16))
         if not page.rows:
             paper.text(
                 left + k(8), y + k(30), "This page has no lines: type them in the set-up", "body", "quiet"
@@ -109,6 +113,12 @@ class PageSheet(Sheet):
         if len(shown) < len(rest) and fits:
             words = f"{len(rest) - len(shown)} more lines"
             paper.text(left + k(48), y + step * 0.7, words, "tiny", "quiet")
+
+    def _hint(self, page: OpenedPage) -> str:
+        keys = self._keys
+        tick, back, close = (keys[f"call.page_{name}"] for name in ("tick", "untick", "close"))
+        rest = f"{close} {close} closes" if page.next is None else f"{keys['pages']} the list"
+        return f"{tick} ticks · {back} takes back · Esc leaves it open · {rest}"
 
     def _draw_head(self, paper: Paper, page: OpenedPage, left: float, right: float) -> float:
         """Name and reader at the left, the clock at the right, the hold beside it."""
