@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from showcaller.calling.caller_view import CallView
-from showcaller.calling.page_view import OpenedPage, PageChoice, page_banner, page_choices, page_view
+from showcaller.calling.pages_aloud import OpenedPage, PageChoice, page_banner, page_choices, page_view
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.desk.told import Paged

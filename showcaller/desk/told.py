@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from showcaller.calling.page_view import OpenedPage, PageChoice
+from showcaller.calling.pages_aloud import OpenedPage, PageChoice
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """A page that is read aloud, in the ladder's place below the box: the line to read is the largest."""
 
-from showcaller.calling.page_view import OpenedPage, PageRow
+from showcaller.calling.pages_aloud import OpenedPage, PageRow
 from showcaller.calling.wording import span
 from showcaller.desk.areas.call import box
 from showcaller.desk.areas.call.side import draw_mark
