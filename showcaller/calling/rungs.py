@@ -55,6 +55,8 @@ class Rung:
     waits: tuple[str, ...] = ()
     """Names of the clearances in ``needs`` that are not there; only looked up for the next go."""
     sees: str | None = None
+    word: tuple[str, int] | None = None
+    """The word of the lyrics that is listened for: its line's id, and which word from 1."""
     go: str | None = None
     hazard: str | None = None
     item: int = 0
@@ -141,6 +143,7 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
             needs=tuple(dict.fromkeys(n for c in cues for n in c.needs)),
             waits=_waits(book, cues, now_ns) if is_next else (),
             sees=go.sees,
+            word=go.word,
             go=go.id,
             hazard=hazard,
             item=i,
@@ -203,8 +206,8 @@ def _beats_s(planned: PlannedItem, go: PlannedGo) -> tuple[float, ...]:
 def place_words(book: RunBook, i: int, go: PlannedGo) -> str:
     """Where a go falls, for people: ``bar 69 / 1``, or the time into the item."""
     planned = book.compiled.items[i].planned
-    if go.sees is not None:
-        return f"when {go.sees}"
+    if go.when is not None:
+        return go.when
     bar = planned.bar_at(go.at_s)
     if go.starts_item:
         return f"begins {planned.item.name}"

@@ -37,7 +37,7 @@ class NowBar(Sheet):
         go = view.now.what == "go"
         when = f"in {span(in_s)}" if in_s >= 1 else "now"
         if view.now.sees is not None:
-            when = f"when {view.now.sees}"
+            when = view.now.place
         tone = "missed" if view.missed else "accent" if go else "standby"
         return f"{view.now.what} {when}", view.now.text, tone
 

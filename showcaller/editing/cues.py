@@ -8,7 +8,7 @@ from typing import Any
 from showcaller.editing.changes import Change, ChangeError, Put, SetFields, Take, Together, stored
 from showcaller.editing.naming import cue_ids, free_id, number_between, numbers
 from showcaller.editing.placing import cue_name
-from showcaller.model import AfterAnchor, BarAnchor, Cue, Item, MidiShowControl, Show
+from showcaller.model import AfterAnchor, BarAnchor, Cue, Item, MidiShowControl, Show, WordAnchor
 from showcaller.model.quantities import parse_cue_number, to_json
 from showcaller.model.references import item_with_cue
 from showcaller.timing.plan import PlannedCue, compile_item
@@ -98,7 +98,10 @@ def move_cue(show: Show, cue_id: str, anchor: dict[str, Any]) -> Change:
 
 
 def move_cue_to(show: Show, cue_id: str, item_id: str) -> Change:
-    """Move a cue into another item, at the same bar or time; what followed it there stays behind in time."""
+    """Move a cue into another item, at the same bar or time; what followed it there stays behind in time.
+
+    On a word, it is at the word's time there.
+    """
     item = item_of(show, cue_id)
     target = item_at(show, item_id)
     if target.id == item.id:
@@ -116,7 +119,8 @@ def move_cue_to(show: Show, cue_id: str, item_id: str) -> Change:
 def copy_cues(show: Show, ids: Sequence[str], item_id: str, bars: int = 0) -> tuple[Change, tuple[str, ...]]:
     """(the change, the new ids) of copies in an item, ``bars`` later, each with a free number of its own.
 
-    A follow-on among them follows the copy; one whose leader is not copied goes to its own time.
+    One on a word stays on it in its own song, and is at the word's time
+    elsewhere. A follow-on among them follows the copy; one whose leader is not copied goes to its own time.
     """
     target = item_at(show, item_id)
     taken = cue_ids(show)
@@ -136,6 +140,8 @@ def copy_cues(show: Show, ids: Sequence[str], item_id: str, bars: int = 0) -> tu
             there = stored(anchor) | {"cue": new_ids[anchor.cue]}
         elif isinstance(anchor, BarAnchor) and _bars(target):
             there = stored(anchor) | {"bar": anchor.bar + bars}
+        elif isinstance(anchor, WordAnchor) and target.id == item.id and not bars:
+            there = stored(anchor)
         else:
             there = _anchor_there(show, item, target, cue_id)
         part = stored(cue) | {"id": new_ids[cue_id], "number": str(number), "anchor": there}

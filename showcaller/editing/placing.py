@@ -1,6 +1,7 @@
 """When a cue is, as people type it: ``69/3``, ``1:23.5``, ``01:00:12:10``, ``after lights 12 + 2``."""
 
 import re
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
@@ -16,17 +17,22 @@ from showcaller.model import (
     TimeAnchor,
     TimecodeAnchor,
     VisualAnchor,
+    WordAnchor,
 )
 from showcaller.model.quantities import fraction_of, parse_seconds, to_json
+from showcaller.timing.lyrics import bare_word
 
 HINT = (
-    "bar/beat 69/3, time 1:23.5, timecode 01:00:12:10, 'after lights 12 + 2', or 'when she waves, about 2:20'"
+    "bar/beat 69/3, time 1:23.5, timecode 01:00:12:10, 'after lights 12 + 2', 'when she waves, about 2:20', "
+    "or a word of the lyrics: 'on lit'"
 )
 
+_FEW = 4
 _BAR = re.compile(r"^(?:bar\s*)?(\d+)(?:\s*(?:/|beat|,)\s*([\d./]+))?$", re.IGNORECASE)
 _CODE = re.compile(r"^\d{1,2}:\d{2}:\d{2}[:;]\d{2}$")
 _AFTER = re.compile(r"^(?:after|follows?)\s+(.+?)(?:\s*\+\s*([\d.:/]+)\s*s?)?$", re.IGNORECASE)
 _SEES = re.compile(r"^(?:when|sees?|seen)\s*:?\s+(.+?)(?:,\s*about\s+([\d.:/]+))?$", re.IGNORECASE)
+_ON = re.compile(r"^on\s+(\S+)(?:\s+(\d+))?$", re.IGNORECASE)
 
 
 def parse_anchor(text: str, show: Show, item: Item) -> dict[str, Any]:
@@ -44,6 +50,8 @@ def parse_anchor(text: str, show: Show, item: Item) -> dict[str, Any]:
         cue = find_cue(show, after.group(1), item)
         delay = _seconds(after.group(2)) if after.group(2) else Fraction(0)
         return {"at": "after", "cue": cue.id, "delay_s": to_json(delay)}
+    if on := _ON.match(words):
+        return _on_word(item, on.group(1), on.group(2))
     if _CODE.match(words):
         return {"at": "timecode", "timecode": words.zfill(11)}
     bar = _BAR.match(words)
@@ -72,7 +80,35 @@ def _seconds(text: str) -> Fraction:
     return seconds
 
 
-def anchor_text(anchor: Anchor, show: Show) -> str:
+def _on_word(item: Item, word: str, which: str | None) -> dict[str, Any]:
+    places = list(places_of(item, word))
+    if not places:
+        have = "has no lyrics yet" if not getattr(item, "lyrics", ()) else "does not have it in its lyrics"
+        raise ChangeError(f"'{word}' is not a word to hang on: {item.name} {have}; give {HINT}")
+    if which is None and len(places) > 1:
+        listed = "; ".join(
+            f"'on {word} {n}' is in: {line}" for n, (_, _, line) in enumerate(places[:_FEW], 1)
+        )
+        more = f"; {len(places) - _FEW} more" if len(places) > _FEW else ""
+        raise ChangeError(f"'{word}' is sung {len(places)} times: {listed}{more}")
+    n = int(which[:6]) if which else 1
+    if not 1 <= n <= len(places):
+        times = "once" if len(places) == 1 else f"{len(places)} times"
+        raise ChangeError(f"'{word}' is sung {times}; give 1 to {len(places)} behind it")
+    line_id, place, _ = places[n - 1]
+    return {"at": "word", "line": line_id, "word": place}
+
+
+def places_of(item: Item, word: str) -> Iterator[tuple[str, int, str]]:
+    """(the line's id, which of its words, its text) wherever a word is sung, in the order of the lyrics."""
+    said = bare_word(word).casefold()
+    for line in item.lyrics if isinstance(item, Song) else ():
+        for n, one in enumerate(line.words, 1):
+            if bare_word(one).casefold() == said:
+                yield line.id, n, line.text
+
+
+def anchor_text(anchor: Anchor, show: Show, item: Item) -> str:
     """An anchor as :func:`parse_anchor` reads it."""
     match anchor:
         case BarAnchor():
@@ -88,6 +124,13 @@ def anchor_text(anchor: Anchor, show: Show) -> str:
         case VisualAnchor():
             about = "" if anchor.expect_s is None else f", about {clock_text(anchor.expect_s)}"
             return f"when {anchor.sees}{about.removesuffix(' s')}"
+        case WordAnchor():
+            line = next(x for x in item.lyrics if x.id == anchor.line) if isinstance(item, Song) else None
+            assert line is not None, "references are checked"
+            word = bare_word(line.words[anchor.word - 1])
+            places = [place[:2] for place in places_of(item, word)]
+            which = "" if len(places) == 1 else f" {places.index((anchor.line, anchor.word)) + 1}"
+            return f"on {word}{which}"
 
 
 def clock_text(seconds: Fraction) -> str:

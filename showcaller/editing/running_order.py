@@ -6,7 +6,7 @@ from typing import Any
 from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take, Together, stored
 from showcaller.editing.cues import item_at
 from showcaller.editing.naming import free_id, item_ids
-from showcaller.model import AfterAnchor, BarAnchor, Item, Show, Song
+from showcaller.model import AfterAnchor, BarAnchor, Item, LyricLine, Show, Song, WordAnchor
 from showcaller.model.base import kept_with_part
 from showcaller.model.quantities import format_number, to_json
 from showcaller.timing.plan import compile_item
@@ -115,6 +115,14 @@ def split_item(show: Show, item_id: str, at_s: Fraction) -> tuple[Change, str]:
         tempo = TempoMap(item.tempo, item.meters)
         second |= _tempo_from(item, bar, tempo)
         first["sections"] = [stored(s) for s in item.sections if s.bar < bar]
+    if isinstance(item, Song) and item.lyrics:
+        sung = compile_item(item, show.timecode_rate).lyrics
+        later = {one.line.id for one in sung if one.begins_s >= at_s}
+        second["lyrics"] = [_line_later(x, at_s, bar) for x in item.lyrics if x.id in later]
+        first["lyrics"] = [stored(x) for x in item.lyrics if x.id not in later]
+        for cue, data in zip(go, second["cues"], strict=True):
+            if isinstance(cue.anchor, WordAnchor) and cue.anchor.line not in later:
+                data["anchor"] = {"at": "time", "seconds": to_json(planned[cue.id] - at_s)}
     index = place_of(show, item_id)
     return (
         Together(
@@ -168,6 +176,14 @@ def _later(cue: Any, planned_s: Fraction, at_s: Fraction, bar: int | None) -> di
     elif anchor.at == "visual" and anchor.expect_s is not None:
         data["anchor"] = stored(anchor) | {"expect_s": to_json(max(Fraction(0), anchor.expect_s - at_s))}
     return data
+
+
+def _line_later(line: LyricLine, at_s: Fraction, bar: int | None) -> dict[str, Any]:
+    """A line of the lyrics as it is in the second part."""
+    data = stored(line)
+    if line.bar is not None and bar is not None:
+        return data | {"bar": line.bar - bar + 1}
+    return data | ({} if line.seconds is None else {"seconds": to_json(line.seconds - at_s)})
 
 
 def place_of(show: Show, item_id: str) -> int:

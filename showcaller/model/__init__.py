@@ -1,10 +1,19 @@
 """The show as frozen, validated data. Nothing here knows a clock, a socket or a window."""
 
-from showcaller.model.anchors import AfterAnchor, Anchor, BarAnchor, TimeAnchor, TimecodeAnchor, VisualAnchor
+from showcaller.model.anchors import (
+    AfterAnchor,
+    Anchor,
+    BarAnchor,
+    TimeAnchor,
+    TimecodeAnchor,
+    VisualAnchor,
+    WordAnchor,
+)
 from showcaller.model.cues import Cue, Hazard
 from showcaller.model.day import ClockTime, DayItem, DayKind
 from showcaller.model.document import DocumentError, parse_show, read_show, show_text, write_show
 from showcaller.model.items import Changeover, Interval, Item, Song, Talk, WalkOn
+from showcaller.model.lyrics import LyricLine
 from showcaller.model.messages import (
     Message,
     MidiControl,
@@ -65,6 +74,7 @@ __all__ = [
     "LookSend",
     "LtcIn",
     "LumaKey",
+    "LyricLine",
     "Message",
     "MeterMark",
     "MidiControl",
@@ -107,6 +117,7 @@ __all__ = [
     "Walker",
     "Wall",
     "WallInput",
+    "WordAnchor",
     "YesClearance",
     "parse_show",
     "read_show",

@@ -50,6 +50,18 @@ class VisualAnchor(Part):
     expect_s: Seconds | None = None
 
 
+class WordAnchor(Part):
+    """A word of a line of the song's lyrics, counted from 1; called by ear, as it is sung."""
+
+    at: Literal["word"]
+    line: Id
+    word: Annotated[int, Field(ge=1, le=400)] = 1
+
+
 Anchor = Annotated[
-    BarAnchor | TimeAnchor | TimecodeAnchor | AfterAnchor | VisualAnchor, Field(discriminator="at")
+    BarAnchor | TimeAnchor | TimecodeAnchor | AfterAnchor | VisualAnchor | WordAnchor,
+    Field(discriminator="at"),
 ]
+
+BY_EAR_OR_EYE: frozenset[str] = frozenset({"visual", "word"})
+"""Kinds (``at``) of what only a person can see or hear: always called, never firm."""

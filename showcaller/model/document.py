@@ -145,9 +145,10 @@ def sentences(error: ValidationError) -> list[str]:
 
 
 _TAGS = {
-    "song", "talk", "walk-on", "changeover", "interval", "bar", "time", "timecode", "after", "visual", "osc",
-    "note", "control", "program", "sysex", "msc", "mmc", "osc_udp", "osc_tcp", "midi", "yes", "reading",
-    "mtc", "ltc", "tint", "posterize", "monochrome", "contrast", "luma key", "colour key", "blur", "mirror",
+    "song", "talk", "walk-on", "changeover", "interval", "bar", "time", "timecode", "after", "visual", "word",
+    "osc", "note", "control", "program", "sysex", "msc", "mmc", "osc_udp", "osc_tcp", "midi", "yes",
+    "reading", "mtc", "ltc", "tint", "posterize", "monochrome", "contrast", "luma key", "colour key", "blur",
+    "mirror",
 }  # fmt: skip
 
 

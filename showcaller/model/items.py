@@ -8,6 +8,7 @@ from pydantic import Field
 from showcaller.model.anchors import TimecodeText
 from showcaller.model.base import Id, Part, Text
 from showcaller.model.cues import Cue
+from showcaller.model.lyrics import Lyrics
 from showcaller.model.quantities import Length, Seconds
 from showcaller.model.tempo import MeterMark, Section, TempoMark
 
@@ -47,6 +48,7 @@ class Song(BaseItem):
     timecode_start: TimecodeText | None = None
     reference: Text | None = None
     reference_at_s: Seconds = Fraction(0)
+    lyrics: Lyrics = ()
     cues: tuple[Cue, ...] = ()
 
 

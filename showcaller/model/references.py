@@ -11,7 +11,7 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from showcaller.model.anchors import AfterAnchor
+from showcaller.model.anchors import BY_EAR_OR_EYE, AfterAnchor, WordAnchor
 from showcaller.model.base import kept_with_part
 from showcaller.model.items import Song, WalkOn
 from showcaller.model.messages import OscMessage
@@ -176,7 +176,7 @@ def _facts(item: Item) -> _Facts:
     follows: set[str] = set()
     outlets: set[tuple[str, bool]] = set()
     overriding: list[LookChange] = []
-    sound = True
+    sound, words = _lyrics_hold(item, has_tempo), _words_of(item)
     for cue in item.cues:  # once: this is a fifth of opening a large show
         cues.append(cue.id)
         numbers.append(f"{cue.department} {_number(cue.number)}")
@@ -192,7 +192,9 @@ def _facts(item: Item) -> _Facts:
             follows.add(anchor.cue)
         elif anchor.at == "bar":
             sound = sound and has_tempo
-        if cue.fires == "by itself" and (anchor.at == "visual" or cue.hazard is not None):
+        elif anchor.at == "word":
+            sound = sound and anchor.word <= words.get(anchor.line, 0)
+        if cue.fires == "by itself" and (anchor.at in BY_EAR_OR_EYE or cue.hazard is not None):
             sound = False
         for message in cue.messages:
             outlets.add((message.outlet, message.kind != "osc"))
@@ -200,6 +202,18 @@ def _facts(item: Item) -> _Facts:
         tuple(cues), frozenset(numbers), frozenset(departments), frozenset(clearances), frozenset(looks),
         frozenset(follows), frozenset(outlets), tuple(overriding), sound, frozenset(cues),
     )  # fmt: skip
+
+
+def _words_of(item: Item) -> dict[str, int]:
+    """How many words each line of an item's lyrics has."""
+    return {line.id: len(line.words) for line in item.lyrics} if isinstance(item, Song) else {}
+
+
+def _lyrics_hold(item: Item, has_tempo: bool) -> bool:
+    if not isinstance(item, Song) or not item.lyrics:
+        return True
+    ids = {line.id for line in item.lyrics}
+    return len(ids) == len(item.lyrics) and (has_tempo or all(line.bar is None for line in item.lyrics))
 
 
 @lru_cache(maxsize=8192)
@@ -250,6 +264,13 @@ def _items(show: Show, known: _Known) -> Iterator[Finding]:
             yield from known.missing(f"items[{i}].instead_of", "item", [item.instead_of])
         if isinstance(item, WalkOn) and item.route is not None:
             yield from known.missing(f"items[{i}].route", "route", [item.route])
+        has_tempo, words = isinstance(item, Song) and bool(item.tempo), _words_of(item)
+        if isinstance(item, Song):
+            yield from _twice(f"items[{i}].lyrics", item.lyrics)
+            for j, line in enumerate(item.lyrics):
+                if line.bar is not None and not has_tempo:
+                    sentence = f"'{line.text}' is at bar {line.bar}, and {item.name} has no tempo, so no bars"
+                    yield f"items[{i}].lyrics[{j}].bar", f"{sentence}; give it seconds, or no place"
         for j, cue in enumerate(item.cues):
             path = f"items[{i}].cues[{j}]"
             if cue.id in ids:
@@ -264,7 +285,22 @@ def _items(show: Show, known: _Known) -> Iterator[Finding]:
                     f"{name} {cue.number} is used already by {numbers[key]}; give a free number",
                 )
             numbers.setdefault(key, path)
-            yield from _cue(known, path, cue, isinstance(item, Song) and bool(item.tempo))
+            yield from _cue(known, path, cue, has_tempo)
+            if isinstance(cue.anchor, WordAnchor):
+                yield from _word(f"{path}.anchor", cue, cue.anchor, item, words)
+
+
+def _word(path: str, cue: Cue, anchor: WordAnchor, item: Item, words: dict[str, int]) -> Iterator[Finding]:
+    has = words.get(anchor.line)
+    if has is None:
+        yield (
+            f"{path}.line",
+            f"'{cue.label}' hangs on a word of line '{anchor.line}', which is not among the lyrics of "
+            f"{item.name}; hang it on another word, or give it a bar or a time",
+        )
+    elif anchor.word > has:
+        sentence = f"'{cue.label}' hangs on word {anchor.word} of line '{anchor.line}', which has {has}"
+        yield f"{path}.word", f"{sentence}; give a word from 1 to {has}"
 
 
 def _cue(known: _Known, path: str, cue: Cue, has_tempo: bool) -> Iterator[Finding]:
@@ -278,8 +314,9 @@ def _cue(known: _Known, path: str, cue: Cue, has_tempo: bool) -> Iterator[Findin
     if cue.anchor.at == "bar" and not has_tempo:
         yield f"{path}.anchor", "this item has no tempo, so no bars; anchor the cue by seconds or by eye"
     if cue.fires == "by itself":
-        if cue.anchor.at == "visual":
-            yield f"{path}.fires", "a cue taken by eye cannot be automatic; set fires to 'called'"
+        if cue.anchor.at in BY_EAR_OR_EYE:
+            how = "by eye" if cue.anchor.at == "visual" else "on a word"
+            yield f"{path}.fires", f"a cue taken {how} cannot be automatic; set fires to 'called'"
         if cue.hazard is not None:
             yield f"{path}.fires", "a hazardous cue is never automatic; set fires to 'called'"
     for k, message in enumerate(cue.messages):

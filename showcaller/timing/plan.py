@@ -18,9 +18,11 @@ from showcaller.model import (
     TimeAnchor,
     TimecodeAnchor,
     VisualAnchor,
+    WordAnchor,
 )
 from showcaller.model.base import ById
 from showcaller.model.quantities import format_number
+from showcaller.timing.lyrics import SungLine, sung_lines, word_instant, word_words
 from showcaller.timing.tempo import TempoMap
 from showcaller.timing.timecode import seconds_between
 
@@ -46,7 +48,7 @@ class Problem:
 class PlannedCue:
     """A cue with its planned instant, in seconds into its item.
 
-    ``firm`` is False where the instant is a guess: a cue by eye, or one that follows such a cue.
+    ``firm`` is False where the instant is a guess: a cue by eye or on a word, or one that follows such a cue.
     ``follows`` is the place, in the item's ``cues``, of the cue it follows.
     """
 
@@ -63,7 +65,11 @@ class PlannedCue:
 
 @dataclass(frozen=True, slots=True)
 class PlannedGo:
-    """What one go fires. ``cues`` are places in the item's ``cues``; empty only for an item's start."""
+    """What one go fires. ``cues`` are places in the item's ``cues``; empty only for an item's start.
+
+    ``sees`` is what a person watches or listens for; ``word`` is the word of the lyrics it is, if it is one:
+    the line's id and the word, counted from 1.
+    """
 
     id: str
     at_s: Fraction
@@ -71,6 +77,12 @@ class PlannedGo:
     cues: tuple[int, ...]
     starts_item: bool = False
     sees: str | None = None
+    word: tuple[str, int] | None = None
+
+    @property
+    def when(self) -> str | None:
+        """``when she waves``, ``on the word “lit”: The lamps are lit``; None where nothing is waited for."""
+        return self.sees if self.sees is None or self.word is not None else f"when {self.sees}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +94,8 @@ class PlannedItem:
     goes: tuple[PlannedGo, ...]
     tempo: TempoMap | None
     problems: tuple[Problem, ...]
+    lyrics: tuple[SungLine, ...] = ()
+    """The lines of a song in the order in which they are sung."""
 
     def bar_at(self, at_s: Fraction) -> tuple[int, Fraction] | None:
         """Bar and beat at ``at_s`` into the item; None where the item has no tempo."""
@@ -144,7 +158,8 @@ def _compile_item(wrapped: ById, timecode_rate: str) -> PlannedItem:
     item: Item = wrapped.part
     tempo = _tempo_of(item) if isinstance(item, Song) and item.tempo else None
     problems: list[Problem] = []
-    instants = _instants(item, tempo, timecode_rate, problems)
+    lyrics = sung_lines(item, tempo) if isinstance(item, Song) and item.lyrics else ()
+    instants = _instants(item, tempo, lyrics, timecode_rate, problems)
     order = sorted(range(len(item.cues)), key=lambda i: (instants[i][0], i))
     place = {item.cues[old].id: new for new, old in enumerate(order)}
     cues = []
@@ -161,7 +176,7 @@ def _compile_item(wrapped: ById, timecode_rate: str) -> PlannedItem:
                     f"{format_number(item.length_s)} s; move it earlier or lengthen the item",
                 )
             )
-    return PlannedItem(item, tuple(cues), _goes(item, cues), tempo, tuple(problems))
+    return PlannedItem(item, tuple(cues), _goes(item, cues), tempo, tuple(problems), lyrics)
 
 
 def _tempo_of(song: Song) -> TempoMap:
@@ -175,14 +190,22 @@ def _tempo_map(tempo: tuple[ById, ...], meters: tuple[ById, ...]) -> TempoMap:
 
 
 def _instants(
-    item: Item, tempo: TempoMap | None, rate: str, problems: list[Problem]
+    item: Item,
+    tempo: TempoMap | None,
+    lyrics: tuple[SungLine, ...],
+    rate: str,
+    problems: list[Problem],
 ) -> list[tuple[Fraction, bool]]:
     """(seconds into the item, firm) of every cue, in document order."""
     known: dict[str, tuple[Fraction, bool]] = {}
     index = {cue.id: i for i, cue in enumerate(item.cues)}
     last = Fraction(0)
     for i, cue in enumerate(item.cues):
-        if not isinstance(cue.anchor, AfterAnchor):
+        if isinstance(cue.anchor, WordAnchor):
+            word_s = word_instant(lyrics, cue.anchor.line, cue.anchor.word)
+            assert word_s is not None, "references are checked"
+            last, _ = known[cue.id] = word_s, False
+        elif not isinstance(cue.anchor, AfterAnchor):
             known[cue.id] = _own_instant(item, cue, tempo, rate, last, f"cues[{i}].anchor", problems)
             last = known[cue.id][0]
     for i, cue in enumerate(item.cues):
@@ -287,18 +310,24 @@ def _follow(
 
 
 def _goes(item: Item, cues: list[PlannedCue]) -> tuple[PlannedGo, ...]:
-    groups: list[tuple[Fraction, bool, str | None, list[int]]] = [(Fraction(0), True, None, [])]
+    groups: list[tuple[Fraction, bool, str | None, tuple[str, int] | None, list[int]]] = [
+        (Fraction(0), True, None, None, [])
+    ]
     # An instant as two whole numbers: hashing a fraction takes longer than all the rest here.
-    place: dict[tuple[int, int, bool, str | None], list[int]] = {(0, 1, True, None): groups[0][3]}
+    place: dict[tuple[int, int, bool, str | None], list[int]] = {(0, 1, True, None): groups[0][4]}
+    lines = {line.id: line for line in item.lyrics} if isinstance(item, Song) else {}
     for i, planned in enumerate(cues):
         if planned.automatic:
             continue
         anchor, at_s = planned.cue.anchor, planned.at_s
-        sees = anchor.sees if isinstance(anchor, VisualAnchor) else None
+        sees, word = anchor.sees if isinstance(anchor, VisualAnchor) else None, None
+        if isinstance(anchor, WordAnchor):
+            word = anchor.line, anchor.word
+            sees = word_words(lines[anchor.line], anchor.word)
         key = (at_s.numerator, at_s.denominator, planned.firm, sees)
         if key not in place:
             place[key] = []
-            groups.append((at_s, planned.firm, sees, place[key]))
+            groups.append((at_s, planned.firm, sees, word, place[key]))
         place[key].append(i)
     return tuple(
         PlannedGo(
@@ -308,6 +337,7 @@ def _goes(item: Item, cues: list[PlannedCue]) -> tuple[PlannedGo, ...]:
             tuple(members),
             n == 0,
             sees,
+            word,
         )
-        for n, (at_s, firm, sees, members) in enumerate(groups)
+        for n, (at_s, firm, sees, word, members) in enumerate(groups)
     )

@@ -205,5 +205,5 @@ def test_a_part_that_does_not_say_what_it_is_or_what_nobody_knows_is_told_what_w
         "x.json: outlets[0]: does not say what it is; give its 'kind'",
         "x.json: clearances[1]: its 'kind' is 'maybe'; it may be 'yes', 'reading'",
         "x.json: items[0].cues[1].anchor: its 'at' is 't[me'; "
-        "it may be 'bar', 'time', 'timecode', 'after', 'visual'",
+        "it may be 'bar', 'time', 'timecode', 'after', 'visual', 'word'",
     ]

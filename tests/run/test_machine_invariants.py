@@ -48,7 +48,7 @@ PAGES = [
 
 
 def random_show(random):
-    """One to four items of up to nine cues: called, by eye, by themselves, in chains, hazardous."""
+    """One to four items of up to nine cues: by eye, on a word, by themselves, in chains, hazardous."""
     items, number = [], 0
     for n in range(random.randint(1, 4)):
         cues = []
@@ -71,6 +71,12 @@ def random_show(random):
             elif what < 0.55:
                 expect_s = random.choice([None, 3, 7])
                 fields["anchor"] = {"at": "visual", "sees": random.choice("ab"), "expect_s": expect_s}
+                if n != 1 and k % 2:
+                    fields["anchor"] = {
+                        "at": "word",
+                        "line": f"l{fields['anchor']['sees']}",
+                        "word": 1 + k % 3,
+                    }
             else:
                 fields["anchor"] = {"at": "time", "seconds": random.choice([0, 0, 1, 2, 4, 4, 8, 9])}
             if "fires" not in fields and random.random() < 0.15:
@@ -81,6 +87,12 @@ def random_show(random):
                 fields["needs"] = random.choice([["path"], ["gust"], ["path", "gust"]])
             cues.append(fields)
         kind = {"kind": "walk-on", "route": "lane"} if n == 1 else {"kind": "song"}
+        if n != 1:
+            kind["lyrics"] = [
+                {"id": "la", "text": "the lamps lit", "seconds": n},
+                {"id": "lb", "text": "lamps lamps lit"},
+                {"id": "lc", "text": "out they go", "seconds": 8},
+            ]
         if kind["kind"] == "song" and random.random() < 0.4:  # sections of 2 s and more
             bars = sorted(random.sample(range(1, 8), random.randint(1, 3)))
             kind["tempo"] = [{"bar": 1, "bpm": 120}]

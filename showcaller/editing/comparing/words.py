@@ -21,8 +21,8 @@ def cue_moved(show: Show, item: Item, cue: Cue) -> str:
     anchor = cue.anchor
     if isinstance(anchor, BarAnchor):
         return f"at bar {anchor.bar}" + (f"/{to_json(anchor.beat)}" if anchor.beat != 1 else "")
-    text = anchor_text(anchor, _with(show, item))
-    return text if anchor.at in ("after", "visual") else f"at {text}"
+    text = anchor_text(anchor, _with(show, item), item)
+    return text if anchor.at in ("after", "visual", "word") else f"at {text}"
 
 
 def _with(show: Show, item: Item) -> Show:
@@ -35,6 +35,8 @@ def item_words(old: Show, new: Show, was: Item, now: Item, name: str) -> str:
         return f"{now.name} is {'cut tonight' if now.out else 'in again'}"
     if name == "name":
         return f"{was.name} is now called {now.name}"
+    if name == "lyrics":
+        return _lyrics_words(was, now)
     before = {f.key: f for f in item_fields(old, was.id)}
     after = {f.key: f for f in item_fields(new, now.id)}
     if name not in after or name not in before:
@@ -44,6 +46,21 @@ def item_words(old: Show, new: Show, was: Item, now: Item, name: str) -> str:
         by = length_words(now.length_s - was.length_s, "it")
         return f"{now.name} is {after[name].text} (was {before[name].text}; {by})"
     return f"{now.name}: {label} {field_words(before[name].text, after[name].text)}"
+
+
+def _lyrics_words(was: Item, now: Item) -> str:
+    """What changed of a song's lyrics, by their lines."""
+    before = {line.id: line for line in getattr(was, "lyrics", ())}
+    after = {line.id: line for line in getattr(now, "lyrics", ())}
+    new = [line.text for ident, line in after.items() if ident not in before]
+    gone = [line.text for ident, line in before.items() if ident not in after]
+    other = [line.text for ident, line in after.items() if ident in before and before[ident] != line]
+    parts = [
+        f"{len(lines)} {what} (“{_cut(lines[0], 40)}”{' …' if len(lines) > 1 else ''})"
+        for lines, what in ((new, "new"), (gone, "gone"), (other, "changed"))
+        if lines
+    ]
+    return f"{now.name}: lines of the lyrics: {', '.join(parts) or 'in another order'}"
 
 
 def field_words(was: Any, now: Any, old: Show | None = None, new: Show | None = None) -> str:

@@ -175,10 +175,10 @@ def _does(planned: PlannedItem, line: CallLine, naming: Naming, size: float) -> 
     labels = [escape(planned.cues[k].cue.label) for k in line.cues]
     if len(labels) > 1:
         labels = [f"{escape(naming.name(k))} {label}" for k, label in zip(line.cues, labels, strict=True)]
-    sees = planned.goes[line.go].sees
+    when = planned.goes[line.go].when
     regular, bold = fonts()
     small = max(7.5, size - 3)
-    parts = [f"<font name='{bold}' size={small + 1}>when {escape(sees)}</font>"] if sees else []
+    parts = [f"<font name='{bold}' size={small + 1}>{escape(when)}</font>"] if when else []
     parts += ["; ".join(labels)] if labels else []
     if not parts:
         return ""

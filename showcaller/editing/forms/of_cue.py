@@ -9,6 +9,7 @@ from showcaller.editing.forms.look_change import look_change_text, parse_look_ch
 from showcaller.editing.forms.messages import message_hint, message_text, parse_message
 from showcaller.editing.placing import HINT, anchor_text, cue_name, parse_anchor
 from showcaller.model import Cue, Show
+from showcaller.model.anchors import BY_EAR_OR_EYE
 
 _HAZARDS = ("pyrotechnics", "moving scenery", "lift", "laser", "flying", "other")
 
@@ -26,7 +27,7 @@ def cue_fields(show: Show, cue_id: str) -> tuple[FieldText, ...]:
     clearances = ", ".join(c.name for c in show.clearances) or "none yet"
     return (
         FieldText("label", "what", cue.label, "what happens, in a few words"),
-        FieldText("anchor", "when", anchor_text(cue.anchor, show), HINT),
+        FieldText("anchor", "when", anchor_text(cue.anchor, show, item_of(show, cue_id)), HINT),
         FieldText("department", "who", department.name, ", ".join(d.name for d in show.departments)),
         FieldText("number", "number", str(cue.number), "a number such as 12 or 12.5, free in its department"),
         FieldText(
@@ -79,8 +80,8 @@ def edit_cue(show: Show, cue_id: str, key: str, text: str) -> Edited:
     fields: dict[str, Any]
     if key == "anchor":
         fields = {"anchor": parse_anchor(text, show, item)}
-        if cue.fires == "by itself" and fields["anchor"]["at"] == "visual":
-            fields["fires"] = "called"  # what is seen by eye cannot fire by itself
+        if cue.fires == "by itself" and fields["anchor"]["at"] in BY_EAR_OR_EYE:
+            fields["fires"] = "called"  # what is seen or heard cannot fire by itself
         if fields["anchor"]["at"] == "after" and cue.anchor.at != "after" and cue.hazard is None:
             fields["fires"] = "by itself"  # that is what following means, until somebody says otherwise
     elif key == "department":

@@ -22,7 +22,7 @@ SAMPLE = read_show(Path(__file__).parents[3] / "sample_shows" / "breakwater.json
 def test_every_anchor_and_message_of_the_sample_comes_back_from_its_own_words():
     for one in SAMPLE.items:
         for cue in one.cues:
-            typed = parse_anchor(anchor_text(cue.anchor, SAMPLE), SAMPLE, one)
+            typed = parse_anchor(anchor_text(cue.anchor, SAMPLE, one), SAMPLE, one)
             at = ("items", one.id, "cues", cue.id)
             changed, _ = apply(SAMPLE, SetFields(at=at, fields={"anchor": typed}))
             assert next(c for c in changed.all_cues() if c.id == cue.id).anchor == cue.anchor

@@ -11,6 +11,7 @@ from showcaller.editing.cues import (
     copy_cues,
     cue_of,
     item_at,
+    item_of,
     move_cue,
     move_cue_to,
     remove_cue,
@@ -81,13 +82,21 @@ class CueEdits(BookEdits):
         if self._cut:
             cue_id, self._copied = self._copied[0], ()
             name = cue_name(self.show, cue_of(self.show, cue_id))
+            lost = self._word_lost(cue_id)
             words = self.do(f"moved {name} here", move_cue_to(self.show, cue_id, self.chosen.item))
             self.chosen.cue = cue_id
-            return words
+            return f"{words}{lost}"
+        lost = self._word_lost(self._copied[0])
         change, new = copy_cues(self.show, self._copied, self.chosen.item)
         self.do("copied a cue here", change)
         self.chosen.cue = new[0]
-        return f"copied here as {cue_name(self.show, cue_of(self.show, new[0]))}"
+        return f"copied here as {cue_name(self.show, cue_of(self.show, new[0]))}{lost}"
+
+    def _word_lost(self, cue_id: str) -> str:
+        """That a cue on a word is on none in another item, to follow what was done."""
+        item = item_of(self.show, cue_id)
+        on = cue_of(self.show, cue_id).anchor.at == "word" and item.id != self.chosen.item
+        return f"; its word is sung in {item.name}, so it is at the word's time here" if on else ""
 
     def remove(self) -> str:
         """Take out the chosen cue."""

@@ -14,7 +14,7 @@ from showcaller.model.quantities import parse_cue_number
 
 _PLACE = re.compile(
     r"^((?:after|follows?)\s+\S+\s+[\d.]+(?:\s*\+\s*[\d.:/]+)?|(?:when|sees)\s+.+?,\s*about\s+[\d:.]+"
-    r"|(?:when|sees)\s+.+|\S+)\s*(.*)$",
+    r"|(?:when|sees)\s+.+|on\s+\S+(?:\s+\d+)?|\S+)\s*(.*)$",
     re.IGNORECASE,
 )
 """When a new cue is, at the head of a line, and what happens, behind it."""

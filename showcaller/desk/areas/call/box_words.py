@@ -136,7 +136,9 @@ def _timed(view: CallView, now: Rung, in_s: float, words: BoxWords) -> BoxWords:
         return replace(words, heading=f"waiting for {', '.join(now.waits)}", count=count, tone="caution")
     if go and now.sees is not None:
         count = f"about {span(in_s)}" if in_s > 1 else ""
-        return replace(words, heading="watch for", sees=now.sees, count=count)
+        return replace(
+            words, heading="watch for" if now.word is None else "listen for", sees=now.sees, count=count
+        )
     if go and not now.firm:
         heading = "begin" if now.starts_item else "go"
         if view.waiting:  # green would say that they are ready

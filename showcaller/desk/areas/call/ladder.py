@@ -67,7 +67,7 @@ def _draw_rung(paper: Paper, rung: Rung, in_s: float, rail: float, right: float,
     size = "body" if rung.what == "automatic" else "line"
     text = rung.text
     if rung.sees is not None:
-        text += f" · when {rung.sees}"
+        text += f" · {rung.place}"
     note = " · hazard" if rung.hazard else ""
     room = right - x - k(8)
     fitted = paper.fitted(text + note, size, weight, room, 0.7)
