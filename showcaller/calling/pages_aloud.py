@@ -5,15 +5,9 @@ from dataclasses import dataclass
 from showcaller.calling.status_view import ClearanceRow, clearance_rows
 from showcaller.calling.wording import plural, span
 from showcaller.model import ReadingClearance, Show, SpokenPage
-from showcaller.model.pages import VENUES_FIRST
+from showcaller.model.pages import ABOVE, VENUES_FIRST
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
-
-ABOVE = (
-    "The venue's own procedure, and the people licensed for it, stand above this page. "
-    "It is no safety system."
-)
-"""What stands on every page where somebody may be in danger."""
 
 
 @dataclass(frozen=True, slots=True)

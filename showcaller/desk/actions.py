@@ -152,7 +152,7 @@ _BOOK = (
     _book("export", "Ctrl+P", "export", "write the call script, cue sheets, spreadsheets, day sheet", "Show"),
     _book("editions", "Ctrl+D", "editions", "freeze an edition, compare two, bring something back", "Show"),
     _book("day", "Ctrl+Shift+D", "day sheet", "doors, support, curfew, get-out: what is planned when", "Show"),
-    _book("setup", "Ctrl+U", "set-up", "departments, outputs, clearances", "Show"),
+    _book("setup", "Ctrl+U", "set-up", "departments, outputs, clearances, pages read aloud", "Show"),
     _book("tonight", "Ctrl+Shift+T", "for tonight", "changes go to the show that is on; again: to the book", "Show"),
     _book("changes", "Ctrl+Shift+C", "tonight's changes", "what was changed while the show was on: apply it to the book", "Show"),
     _book("check", "Ctrl+G", "check", "is tonight's show ready?", "Show"),

@@ -11,6 +11,12 @@ PageKind = Literal[
 VENUES_FIRST: frozenset[PageKind] = frozenset({"show stop", "weather", "evacuation"})
 """Kinds above which the venue's own procedure stands, and the people licensed for it."""
 
+ABOVE = (
+    "The venue's own procedure, and the people licensed for it, stand above this page. "
+    "It is no safety system."
+)
+"""What stands on every page where somebody may be in danger."""
+
 
 class PageLine(Part):
     """One line: what is read, who does or answers it, the clearance that is asked for with it.

@@ -78,6 +78,17 @@ def clearances(show: Show) -> Iterator[Finding]:
             f"no clearance guards {names}.",
             "Name one under 'needs'; local codes and licensed people decide.",
         )
+    for page in show.pages:
+        if not page.lines:
+            yield Finding(
+                "pages", "look", f"the page '{page.name}' has no lines.", "Type them in the set-up page."
+            )
+        elif page.kind == "show stop" and not any(line.clearance for line in page.lines):
+            words = f"the page '{page.name}' names no clearance for starting again."
+            yield Finding("pages", "look", words, "Name them on its lines, in the order they are asked for.")
+        elif page.kind == "weather" and not any(line.clearance in _readings(show) for line in page.lines):
+            words = f"the page '{page.name}' has no reading against a limit."
+            yield Finding("pages", "look", words, "Give a line the clearance with the engineer's limit.")
     walks = [
         item.name for item in show.items if isinstance(item, WalkOn) and not item.out and item.route is None
     ]
@@ -96,3 +107,7 @@ def clearances(show: Show) -> Iterator[Finding]:
         count = len({c.position for c in show.clearances})
         words = f"{len(show.clearances)} clearances, {count} positions to answer them."
         yield Finding("clearances", "good", words, "See that each is on headset.")
+
+
+def _readings(show: Show) -> set[str]:
+    return {c.id for c in show.clearances if c.kind == "reading"}

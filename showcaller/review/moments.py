@@ -13,7 +13,7 @@ from showcaller.run.runlog import Record
 from showcaller.screen.faults import panel_name
 from showcaller.timing.plan import Plan
 
-MomentKind = Literal["item", "cue", "look", "note", "incident", "fault"]
+MomentKind = Literal["item", "cue", "look", "note", "incident", "fault", "page"]
 
 FAULTS = frozenset(
     {"refused", "override", "wrong go", "no answer", "missed", "taken back", "message", "engine", "held"}
@@ -51,7 +51,9 @@ def moments(plan: Plan, records: Sequence[Record], remarks: Iterable[Remark] = (
     for record in records:
         found += [(record.t_ns, one) for event in record.events for one in say.of(event)]
     found += [
-        (n.t_ns, ("fault", n.kind, n.words, "", "", "")) for n in notable(plan, records) if n.kind in FAULTS
+        (n.t_ns, ("page" if n.kind == "page" else "fault", n.kind, n.words, "", "", ""))
+        for n in notable(plan, records)
+        if n.kind in FAULTS or n.kind == "page"
     ]
     for r in remarks:
         kind: MomentKind = "note" if r.kind == "note" else "incident"

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from showcaller.model import Cue
+from showcaller.model.clockwords import m_ss
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.commands import Clear, Input, Jump, Mute
@@ -63,6 +64,7 @@ class _Sayer:
         self._clearances = {c.id: c.name for c in show.clearances}
         self._outlets = {o.id: o.name for o in show.outlets}
         self._looks = {k.id: k.name for k in show.looks}
+        self._pages = {p.id: p for p in show.pages}
         self._names = cue_names(plan)
 
     def words(self, event: ev.Event, given: Input) -> tuple[str, str] | None:
@@ -130,8 +132,24 @@ class _Sayer:
                 return "changed", f"{e.words} ({e.by})" if e.by else e.words
             case ev.ItemSkipped():
                 return "left out", f"'{self._items.get(e.item, e.item)}' was cut"
+            case ev.PageOpened() | ev.PageClosed() | ev.LineTicked() | ev.LineUnticked():
+                return "page", self._page(e)
             case _:
                 return None
+
+    def _page(self, event: ev.PageOpened | ev.PageClosed | ev.LineTicked | ev.LineUnticked) -> str:
+        page = self._pages.get(event.page)
+        name, by = f"'{page.name if page else event.page}'", f" ({event.by})" if event.by else ""
+        if isinstance(event, ev.PageOpened):
+            return f"page {name} opened{by}"
+        if isinstance(event, ev.PageClosed):
+            took = f"after {m_ss(round(event.open_s))}, {event.ticked} of {event.lines} lines ticked"
+            return f"page {name} closed {took}{by}"
+        there = page is not None and event.line <= len(page.lines)
+        says = page.lines[event.line - 1].says if page is not None and there else f"line {event.line}"
+        if isinstance(event, ev.LineUnticked):
+            return f"{name}: tick taken back: {says}{by}"
+        return f"{name}: {says}{f' [{event.stood}]' if event.stood else ''}{by}"
 
     def _fired(self, event: ev.Fired) -> tuple[str, str] | None:
         cue = self._cues.get(event.cue)

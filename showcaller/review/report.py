@@ -13,6 +13,7 @@ from showcaller.review.incidents import Incident, WorkDay, incidents, work_days
 from showcaller.review.learned import Offer, offer
 from showcaller.review.moments import Moment, moments
 from showcaller.review.notable import Notable, notable
+from showcaller.review.pages import OpenedOnce, pages_read
 from showcaller.review.reactions import Reaction, reactions
 from showcaller.review.score import Score, scores
 from showcaller.review.sections import SectionRow, section_table
@@ -64,6 +65,7 @@ class RunReport:
     incidents: tuple[Incident, ...]
     day: tuple[DayRow, ...]
     recordings: tuple[Recording, ...] = ()
+    pages: tuple[OpenedOnce, ...] = ()
 
     @property
     def title(self) -> str:
@@ -149,6 +151,7 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
         incidents=incidents([(run, tour.events(run, "note"))], {run.number: remarks}),
         day=day_table(show, day, tour.day_marks(day), zone),
         recordings=tuple(tour.recordings(run)),
+        pages=pages_read(plan, records),
     )
 
 

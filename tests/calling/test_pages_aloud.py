@@ -6,9 +6,10 @@ import pytest
 from played import Played
 from small_shows import cue, document, item
 
-from showcaller.calling.pages_aloud import ABOVE, page_banner, page_choices, page_view
+from showcaller.calling.pages_aloud import page_banner, page_choices, page_view
 from showcaller.calling.status_view import asked_for, remaining_s, running_over_s
 from showcaller.model import parse_show
+from showcaller.model.pages import ABOVE
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook

@@ -216,3 +216,45 @@ def test_every_key_of_the_book_is_on_its_page_of_keys(qtbot, book):
     assert all(book.keys[a.id] in shown and a.does in shown for a in own)
     qtbot.keyClick(book.palette_.edit, Qt.Key.Key_Return)
     assert not book.palette_.isVisible()
+
+
+def test_a_page_read_aloud_is_typed_line_by_line_moved_and_taken_out(qtbot, book):
+    def type_line(text):
+        qtbot.keyClicks(book.book.edit._line, text)
+        qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+
+    def at(words):
+        page.at = next(n for n, line in enumerate(page.lines()) if words in line.cells[0])
+
+    chord(book, Qt.Key.Key_U, CTRL)
+    page = book.book.controller.pages.now
+    at("one more: Path clear")
+    press(book, Qt.Key.Key_Return)
+    type_line("Deck clear: Deck chief")
+    at("one more: Show stop")
+    press(book, Qt.Key.Key_Return)
+    type_line("Show stop: show stop, read by Caller")
+    for text in ("Hold, please.", "Deck?; answered by Deck chief; clearance Deck clear"):
+        at("one more line: ")
+        press(book, Qt.Key.Key_Return)
+        type_line(text)
+    (made,) = show_of(book).pages
+    assert (made.id, made.kind, made.reader) == ("show-stop", "show stop", "Caller")
+    assert [(x.says, x.who, x.clearance) for x in made.lines] == [
+        ("Hold, please.", None, None), ("Deck?", "Deck chief", "deck-clear"),
+    ]  # fmt: skip
+    at("      Deck?")
+    chord(book, Qt.Key.Key_Up, Qt.KeyboardModifier.AltModifier)
+    assert [x.says for x in show_of(book).pages[0].lines] == ["Deck?", "Hold, please."]
+    assert "Deck?" in page.lines()[page.at].cells[0], "it goes with the line"
+    at("Deck clear: Deck chief")
+    press(book, Qt.Key.Key_Delete)
+    assert [c.id for c in show_of(book).clearances] == ["deck-clear"], "a page asks for it"
+    at("      Hold, please.")
+    press(book, Qt.Key.Key_Delete)
+    assert [x.says for x in show_of(book).pages[0].lines] == ["Deck?"]
+    at("Show stop: show stop")
+    press(book, Qt.Key.Key_Delete)
+    assert show_of(book).pages == ()
+    chord(book, Qt.Key.Key_Z, CTRL)
+    assert [x.says for x in show_of(book).pages[0].lines] == ["Deck?"]

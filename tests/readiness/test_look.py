@@ -151,3 +151,20 @@ def test_the_whole_check_goes_through_and_every_trouble_says_what_to_do(tmp_path
     found = list(look_over(two_songs(), tmp_path, tmp_path, lambda _: Finding("this machine", "good", "x")))
     assert {"the plan", "calls", "disk", "clock", "this machine"} <= {f.what for f in found}
     assert all(f.do for f in found if f.state != "good"), [f for f in found if not f.do]
+
+
+def test_a_page_read_aloud_that_lacks_what_it_is_for_is_named():
+    def found(kind, *lines):
+        made_of = {"id": "p", "name": "The page", "kind": kind, "reader": "Caller", "lines": list(lines)}
+        reading = {"kind": "reading", "id": "gust", "name": "Gust", "position": "Rigger", "unit": "m/s",
+                   "limit": 9, "stale_after_s": 60, "source": "mast"}  # fmt: skip
+        show = made([item("a", 60, [cue("a1", "1", 5)])], clearances=[reading], pages=[made_of])
+        return [f.words for f in clearances(show) if f.what == "pages"]
+
+    asked = {"says": "Gust?", "clearance": "gust"}
+    assert found("preset") == ["the page 'The page' has no lines."]
+    assert found("show stop", {"says": "Hold."}) == [
+        "the page 'The page' names no clearance for starting again."
+    ]
+    assert found("weather", {"says": "Wind?"}) == ["the page 'The page' has no reading against a limit."]
+    assert found("weather", asked) == found("show stop", asked) == found("other", {"says": "x"}) == []

@@ -10,6 +10,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Paragraph, Spacer, Table
 
 from showcaller.editing.exporting.paper import ROOM, TALL, Head, fonts, make_pdf
+from showcaller.editing.exporting.script_pages import page_sheets
 from showcaller.editing.placing import clock_text
 from showcaller.model import Show, Song
 from showcaller.model.clockwords import m_ss
@@ -30,6 +31,7 @@ def call_script(show: Show, edition: str) -> bytes:
     parts: list[Flowable] = []
     for n, (planned, sheet) in enumerate(zip(plan.items, sheets, strict=True)):
         parts += _item(plan, n, planned, sheet)
+    parts += page_sheets(show)
     return make_pdf(Head(f"{show.name}: call script", _edition(show, edition)), parts)
 
 

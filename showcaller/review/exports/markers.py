@@ -18,6 +18,7 @@ _COLOURS = {
     "incident": "RED",
     "fault": "RED",
     "item": "BLUE",
+    "page": "MAGENTA",
 }
 
 

@@ -221,6 +221,20 @@ def _told(report: RunReport) -> Sheet:
     return Sheet("What happened", ("At", "Kind", "Words"), rows, (2,))
 
 
+def _pages(report: RunReport) -> Sheet:
+    rows: list[tuple[Cell, ...]] = []
+    for p in report.pages:
+        took = "not closed" if p.open_s is None else f"open for {p.open_s:.0f} s"
+        rows.append(
+            (_moment(report, p.t_ns), p.name, f"{took}, {p.count} of {p.lines} ticked", None, "", p.by)
+        )
+        for t in p.ticked:
+            says = f"{t.says} (taken back)" if t.undone else t.says
+            rows.append((_moment(report, t.t_ns), p.name, says, _r(t.after_s), t.stood, t.by))
+    headings = ("At", "Page", "Line", "After, s", "Clearance then", "By")
+    return Sheet("Pages read aloud", headings, tuple(rows), (2,))
+
+
 def _day(report: RunReport) -> Sheet:
     rows = tuple(
         (
@@ -245,8 +259,8 @@ def _day(report: RunReport) -> Sheet:
 
 
 _RUN: tuple[Callable[[RunReport], Sheet], ...] = (
-    _incidents, _waterfall, _items, _sections, _cues, _walks, _callers, _departments, _slips, _told, _notes,
-    _messages, _timecode, _day,
+    _incidents, _waterfall, _items, _sections, _cues, _walks, _callers, _departments, _slips, _told, _pages,
+    _notes, _messages, _timecode, _day,
 )  # fmt: skip
 
 

@@ -116,3 +116,32 @@ def test_a_sections_heading_stands_before_the_go_on_its_downbeat(tmp_path):
         "Lights 4, go",
     ]
     assert [text.index(words) for words in order] == sorted(text.index(words) for words in order)
+
+
+def test_every_page_read_aloud_has_a_sheet_of_its_own_behind_the_script(tmp_path):
+    read = pages(call_script(SAMPLE, "edition 14"), tmp_path)
+    behind = read[-len(SAMPLE.pages) :]
+    for made, sheet in zip(SAMPLE.pages, behind, strict=True):
+        assert made.name in sheet
+        assert f"read by {made.reader}" in sheet
+        for line in made.lines:
+            assert " ".join(line.says.split()) in sheet
+        assert ("stand above this page" in sheet) == (made.kind in ("show stop", "weather", "evacuation"))
+    wind = behind[4]
+    assert "limit 9 from set piece engineer's letter" in wind
+    assert "over it the crane comes down" in wind
+
+
+def test_a_long_page_is_written_smaller_and_an_empty_one_says_so(tmp_path):
+    lines = [
+        {"says": f"Line {n}: are you ready, and is everybody near you ready as well?"} for n in range(24)
+    ]
+    made = [
+        {"id": "long", "name": "Long", "reader": "Caller", "lines": lines},
+        {"id": "none", "name": "None", "reader": "Caller"},
+    ]
+    small = SAMPLE.changed(pages=made)
+    read = pages(call_script(small, "e"), tmp_path)
+    assert sum("Line 0:" in page for page in read) == sum("Line 23:" in page for page in read) == 1
+    assert any("Line 0:" in page and "Line 23:" in page for page in read), "one sheet"
+    assert "no lines yet" in read[-1]

@@ -108,20 +108,17 @@ def _items(report: RunReport, _: TourReport) -> list[Row]:
 
 def _notes(report: RunReport, _: TourReport) -> list[Row]:
     tones = {"incident": "missed", "fault": "caution", "look": "quiet"}
+    bare = ("note", "page")
     return [
         Row(
             day_time(report.wall_ns(m.t_ns)),
-            f"look: {m.name}"
-            if m.kind == "look"
-            else m.words
-            if m.kind == "note"
-            else f"{m.name}: {m.words}",
+            f"look: {m.name}" if m.kind == "look" else m.words if m.kind in bare else f"{m.name}: {m.words}",
             tone=tones.get(m.kind, "text"),
             t_ns=m.t_ns,
             item=m.item,
         )
         for m in report.moments
-        if m.kind in ("note", "incident", "fault", "look")
+        if m.kind in ("note", "incident", "fault", "look", "page")
     ]
 
 

@@ -1,9 +1,10 @@
-"""Set-up: departments, outlets and clearances, each a line to type."""
+"""Set-up: departments, outlets, clearances and the pages read aloud, each a line to type."""
 
 from collections.abc import Callable
 
 from showcaller.desk.areas.book.pages.page import Line, Page
-from showcaller.editing.changes import Change, ChangeError, Move, Put, Take, Together
+from showcaller.editing.changes import Change, ChangeError, Move, Path, Put, Take, Together
+from showcaller.editing.forms.of_pages import HEAD_HINT, LINE_HINT, page_lines, parse_page, parse_page_line
 from showcaller.editing.forms.of_setup import HINTS, SetUpLine, parse_setup, setup_lines
 from showcaller.model import Show
 
@@ -19,7 +20,7 @@ _LISTS = (
 class SetUp(Page):
     """Enter types a line, or one more under the heading chosen; Del removes what nothing needs any more."""
 
-    title = "Departments, outputs, clearances"
+    title = "Departments, outputs, clearances, pages"
     widths = (1.0,)
 
     def __init__(
@@ -47,6 +48,17 @@ class SetUp(Page):
             rows.append((Line((heading,), heading=True), name, None))
             rows += [(Line((one.text,)), name, one) for one in lines if one.list == name]
             rows.append((Line((f"one more: {HINTS[name]}",), "quiet"), name, None))
+        rows.append(
+            (Line(("pages read aloud: preset, show stop, weather, evacuation",), heading=True), "pages", None)
+        )
+        lines = page_lines(self._show())
+        for n, one in enumerate(lines):
+            inner = one.list != "pages"
+            rows.append((Line((f"{'      ' * inner}{one.text}",)), one.list, one))
+            if n + 1 == len(lines) or lines[n + 1].list == "pages":  # its last line
+                of = one.list if inner else f"pages/{one.id}"
+                rows.append((Line((f"      one more line: {LINE_HINT}",), "quiet"), of, None))
+        rows.append((Line((f"one more: {HEAD_HINT}",), "quiet"), "pages", None))
         return rows
 
     def lines(self) -> tuple[Line, ...]:
@@ -54,24 +66,31 @@ class SetUp(Page):
 
     def enter(self) -> None:
         _, name, one = self._rows()[self.at]
-        words = f"one of the {name.replace('outlets', 'outputs')}: {HINTS[name]}"
+        words = f"one of the {name.replace('outlets', 'outputs')}: {HINTS.get(name, HEAD_HINT)}"
+        if name.startswith("pages/"):
+            words = f"a line of the page: {LINE_HINT}"
         self._type(words, "" if one is None else one.text, lambda text: self._take(name, one, text))
 
     def _take(self, name: str, one: SetUpLine | None, text: str) -> str | None:
         show = self._show()
         try:
-            part = parse_setup(show, name, text, None if one is None else one.id)
+            if name.startswith("pages/"):
+                part = parse_page_line(show, text)
+            elif name == "pages":
+                part = parse_page(show, text, None if one is None else one.id)
+            else:
+                part = parse_setup(show, name, text, None if one is None else one.id)
         except ChangeError as error:
             return str(error)
-        parts = [p.id for p in getattr(show, name)]
+        at, keys = _list(show, name)
         change: Change
         if one is None:
-            change = Put(at=(name,), index=len(parts), part=part)
+            change = Put(at=at, index=len(keys), part=part)
         else:
             # Another kind of outlet has other fields, so the whole part is replaced.
-            index = parts.index(one.id)
-            change = Together(changes=(Take(at=(name,), key=one.id), Put(at=(name,), index=index, part=part)))
-        if not self._do(f"{part['name']} in the set-up", change):
+            index = _index(keys, one)
+            change = Together(changes=(Take(at=at, key=keys[index]), Put(at=at, index=index, part=part)))
+        if not self._do(f"{part.get('name', part.get('says'))} in the set-up", change):
             return "that cannot be taken; the line at the foot says what to change"
         return None
 
@@ -84,14 +103,31 @@ class SetUp(Page):
             )
             self.enter()
         elif name == "remove" and one is not None:
-            self._do(f"removed {one.text.split(':')[0]}", Take(at=(where,), key=one.id))
+            at, keys = _list(self._show(), where)
+            self._do(f"removed {one.text.split(':')[0]}", Take(at=at, key=keys[_index(keys, one)]))
         elif name in ("up", "down") and one is not None:
-            parts = [p.id for p in getattr(self._show(), where)]
-            to = parts.index(one.id) + (-1 if name == "up" else 1)
-            if 0 <= to < len(parts) and self._do(
-                f"moved {one.text.split(':')[0]}", Move(at=(where,), key=one.id, index=to)
+            at, keys = _list(self._show(), where)
+            index = _index(keys, one)
+            to = index + (-1 if name == "up" else 1)
+            if 0 <= to < len(keys) and self._do(
+                f"moved {one.text.split(':')[0]}", Move(at=at, key=keys[index], index=to)
             ):
-                self.at += -1 if name == "up" else 1
+                moved = (where, str(to) if where.startswith("pages/") else one.id)
+                rows = self._rows()
+                self.at = next(n for n, (_, w, o) in enumerate(rows) if o is not None and (w, o.id) == moved)
         else:
             return False
         return True
+
+
+def _list(show: Show, name: str) -> tuple[Path, list[str | int]]:
+    """(the path of a list, the keys of its parts: ids, or the places of a page's lines)."""
+    if name.startswith("pages/"):
+        ident = name.removeprefix("pages/")
+        page = next(p for p in show.pages if p.id == ident)
+        return ("pages", ident, "lines"), list(range(len(page.lines)))
+    return (name,), [p.id for p in getattr(show, name)]
+
+
+def _index(keys: list[str | int], one: SetUpLine) -> int:
+    return int(one.id) if isinstance(keys[0], int) else keys.index(one.id)
