@@ -142,16 +142,39 @@ def _timeline() -> Parser:
 
 def _midi() -> Parser:
     from showcaller.editing.exporting.midi import song_midi
+    from showcaller.editing.importing.midi_lyrics import lines_of
     from showcaller.model import Song, read_show
-    from showcaller.timing.midi_tempo import read_midi_tempo
+    from showcaller.timing.midi_tempo import read_midi_syllables, read_midi_tempo
 
     songs = [i for i in read_show(SAMPLE).items if isinstance(i, Song) and i.tempo]
     return Parser(
         lambda: [song_midi(song) for song in songs[:3]],
-        lambda path: read_midi_tempo(path.read_bytes()),
+        lambda path: (
+            read_midi_tempo(path.read_bytes()),
+            lines_of(read_midi_syllables(path.read_bytes())),
+        ),
         (ValueError,),
         ".mid",
     )
+
+
+def _lyrics() -> Parser:
+    """LRC and plain text."""
+    from showcaller.editing.importing.lyrics import read_lrc, read_plain, text_of
+    from showcaller.editing.importing.understood import FileError
+
+    def read(path: Path) -> object:
+        text = text_of(path.read_bytes())
+        try:
+            return read_lrc(text)
+        except FileError:
+            return read_plain(text, True)
+
+    seeds = [
+        "[offset:+500]\n[00:12.5][1:02]The lamps\n[00:30]<00:30>Over <00:31>it",
+        "[5] The lamps\nare lit\n[9/3]\nnow",
+    ]
+    return Parser(lambda: [seed.encode() for seed in seeds], read, (FileError,), ".lrc")
 
 
 def _document() -> Parser:
@@ -288,6 +311,7 @@ PARSERS: dict[str, Callable[[], Parser]] = {
     "csv": _tables,
     "otio": _timeline,
     "midi": _midi,
+    "lyrics": _lyrics,
     "show": _document,
     "still": _still,
     "media": _media,

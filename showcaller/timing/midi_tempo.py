@@ -4,7 +4,7 @@ Tempo, time signature and marker events are taken from every track. Without a te
 quarter notes a minute, without a time signature in 4/4, as the format says.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from io import BytesIO
@@ -39,6 +39,18 @@ class MidiTempo:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class Syllable:
+    """A lyric event: its text as it stands in the file, and where it is: in quarters from the start, as bar
+    and beat, and in seconds, all by the file's own tempo."""
+
+    text: str
+    quarter: Fraction
+    bar: int
+    beat: Fraction
+    seconds: Fraction
+
+
 def read_outside(within: Within, path: str) -> dict[str, list[dict[str, Any]]]:
     """A file's ``tempo``, ``meters`` and ``sections`` as in a show document; for :mod:`showcaller.outside`.
 
@@ -65,8 +77,38 @@ def read_midi_tempo(data: bytes) -> MidiTempo:
             that a show document cannot hold; one sentence that says so.
     """
     header, tracks = _chunks(data)
+    return _tempo_of(_division(header), _events(header, tracks))
+
+
+def read_midi_syllables(data: bytes) -> tuple[Syllable, ...]:
+    """The lyric events (meta event 05) of the track that has most of them; none where no track has any.
+
+    Raises:
+        ValueError: as :func:`read_midi_tempo`.
+    """
+    header, chunks = _chunks(data)
     division = _division(header)
-    events = sorted(_events(header, tracks), key=lambda event: event[0])
+    tracks = _tracks(header, chunks)
+    sung = max(
+        ([event for event in _timed(track) if event[1].type == "lyrics"] for track in tracks),
+        key=len,
+        default=[],
+    )
+    if not sung:
+        return ()
+    read = _tempo_of(division, (event for track in tracks for event in _timed(track)))
+    tempo = TempoMap(read.tempo, read.meters)
+    found = []
+    for ticks, message in sung:
+        quarter = Fraction(ticks, division)
+        seconds = tempo.seconds_at_quarter(quarter)
+        bar, beat = TempoMap((TempoMark(bar=1, bpm=60),), read.meters).position(quarter)
+        found.append(Syllable(_decoded(message.text), quarter, _bar(bar), beat, seconds))
+    return tuple(found)
+
+
+def _tempo_of(division: int, found: Iterator[tuple[int, Any]]) -> MidiTempo:
+    events = sorted(found, key=lambda event: event[0])
     changes = {0: (4, 4)}
     tempos = {0: 500_000}
     markers: list[tuple[int, str]] = []
@@ -130,19 +172,26 @@ def _division(header: bytes) -> int:
 
 def _events(header: bytes, tracks: list[bytes]) -> Iterator[tuple[int, Any]]:
     """(ticks from the start, message) of every track."""
+    for track in _tracks(header, tracks):
+        yield from _timed(track)
+
+
+def _timed(track: Iterable[Any]) -> Iterator[tuple[int, Any]]:
+    ticks = 0
+    for message in track:
+        ticks += message.time
+        yield ticks, message
+
+
+def _tracks(header: bytes, tracks: list[bytes]) -> list[Any]:
     counted = header[:2] + len(tracks).to_bytes(2, "big") + header[4:6]
     parts = [b"MThd" + len(counted).to_bytes(4, "big") + counted]
     parts += [b"MTrk" + len(track).to_bytes(4, "big") + track for track in tracks]
     try:
-        found = mido.MidiFile(file=BytesIO(b"".join(parts))).tracks
+        return list(mido.MidiFile(file=BytesIO(b"".join(parts))).tracks)
     except Exception as error:  # mido raises kinds of its own, as for a key signature that is none
         reason = str(error) or "a track ends too early"
         raise ValueError(f"this MIDI file is damaged ({reason}); save it again") from None
-    for track in found:
-        ticks = 0
-        for message in track:
-            ticks += message.time
-            yield ticks, message
 
 
 def _meters(changes: dict[int, tuple[int, int]], division: int) -> tuple[MeterMark, ...]:
@@ -188,9 +237,13 @@ def _bar(bar: int) -> int:
 
 
 def _text(raw: str) -> str:
-    """Marker text; files hold UTF-8 as often as Latin-1, as which mido reads them."""
+    """Marker text."""
+    return _decoded(raw).strip()[:400]
+
+
+def _decoded(raw: str) -> str:
+    """An event's text; files hold UTF-8 as often as Latin-1, as which mido reads them."""
     try:
-        text = raw.encode("latin1").decode("utf-8")
+        return raw.encode("latin1").decode("utf-8")
     except UnicodeError:
-        text = raw
-    return text.strip()[:400]
+        return raw

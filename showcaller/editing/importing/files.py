@@ -1,5 +1,6 @@
-"""Any file that can be taken in, by what it is: a spreadsheet, a MIDI file, a timeline."""
+"""Any file that can be taken in, by what it is: a spreadsheet, a MIDI file, a timeline, lyrics."""
 
+from fractions import Fraction
 from pathlib import Path
 
 from showcaller.editing.changes import SetFields
@@ -7,22 +8,29 @@ from showcaller.editing.cues import item_at
 from showcaller.editing.importing.cells import Table, TableError, read_tables
 from showcaller.editing.importing.columns import CUE_COLUMNS, ITEM_COLUMNS, score
 from showcaller.editing.importing.cues import read_cues
+from showcaller.editing.importing.lyrics import MOST_BYTES as MOST_BYTES_OF_LYRICS
+from showcaller.editing.importing.lyrics import FoundLyrics, read_lrc, read_plain, rows_of, text_of
+from showcaller.editing.importing.midi_lyrics import lines_of
 from showcaller.editing.importing.running_order import read_running_order
-from showcaller.editing.importing.understood import FileError, Understood
+from showcaller.editing.importing.understood import FileError, Remark, Understood, rows_out, sorted_remarks
+from showcaller.editing.lyrics import replace_lyrics
 from showcaller.editing.timeline import TimelineError, sections_of
 from showcaller.model import Show, Song
 from showcaller.model.document import layout
+from showcaller.model.lyrics import MOST_LINES
 from showcaller.outside import Refused, Within, look_at_file
-from showcaller.timing.midi_tempo import MOST_BYTES, read_midi_tempo
+from showcaller.timing.midi_tempo import MOST_BYTES, read_midi_syllables, read_midi_tempo
 
 MOST_TIMELINE_BYTES = 16_000_000
+_HEADINGS = 2
 
 
 def understand(show: Show, path: Path, item_id: str, within: Within | None = None) -> tuple[Understood, ...]:
     """What is in a file: one finding for each sheet that is a running order or a list of cues, else one.
 
-    A MIDI file or a timeline is taken for the song ``item_id``; so are cues whose rows name no item. This
-    reads the file here and now; :func:`showcaller.editing.importing.taking_in.understand_outside` does not.
+    A MIDI file, a timeline or lyrics are taken for the song ``item_id``; so are cues whose rows name no
+    item.
+    This reads the file here and now; :func:`showcaller.editing.importing.taking_in.understand_outside` does not.
 
     Raises:
         FileError: nothing in it can be used.
@@ -32,10 +40,13 @@ def understand(show: Show, path: Path, item_id: str, within: Within | None = Non
     try:
         if kind in (".mid", ".midi"):
             look_at_file(path, MOST_BYTES)
-            return (_midi(show, path, item_id),)
+            return _midi(show, path, item_id)
         if kind == ".otio":
             look_at_file(path, MOST_TIMELINE_BYTES)
             return (_timeline(show, path, item_id),)
+        if kind == ".lrc" or (kind == ".txt" and not _is_table(path, within)):
+            look_at_file(path, MOST_BYTES_OF_LYRICS)
+            return (_lyrics(show, path, item_id),)
         return _tables(show, read_tables(path, within), item_id)
     except (Refused, TimelineError) as error:
         raise FileError(str(error)) from None
@@ -61,6 +72,15 @@ def _tables(show: Show, tables: tuple[Table, ...], item_id: str) -> tuple[Unders
     return tuple(found)
 
 
+def _is_table(path: Path, within: Within) -> bool:
+    """Whether a text file is a table after all: two of its headings are known."""
+    try:
+        tables = read_tables(path, within)
+    except TableError:
+        return False
+    return any(max(score(table, CUE_COLUMNS), score(table, ITEM_COLUMNS)) >= _HEADINGS for table in tables)
+
+
 def _song(show: Show, item_id: str, what: str) -> Song:
     item = item_at(show, item_id)
     if not isinstance(item, Song):
@@ -68,10 +88,11 @@ def _song(show: Show, item_id: str, what: str) -> Song:
     return item
 
 
-def _midi(show: Show, path: Path, item_id: str) -> Understood:
+def _midi(show: Show, path: Path, item_id: str) -> tuple[Understood, ...]:
     song = _song(show, item_id, "a MIDI file")
     try:
-        tempo = read_midi_tempo(path.read_bytes())
+        data = path.read_bytes()
+        tempo, syllables = read_midi_tempo(data), read_midi_syllables(data)
     except ValueError as error:
         raise FileError(f"{path.name}: {error}") from None
     fields = tempo.fields()
@@ -81,7 +102,35 @@ def _midi(show: Show, path: Path, item_id: str) -> Understood:
     count = len(fields.get("sections", []))
     words = f"tempo, time signatures and {count} sections for {song.name}, in place of its own"
     change = SetFields(at=("items", song.id), fields=fields)
-    return Understood(f"MIDI file for {song.name}", words, (), tuple(rows), (), change)
+    first = Understood(f"MIDI file for {song.name}", words, (), tuple(rows), (), change)
+    lines = lines_of(syllables)[:MOST_LINES]
+    return (first, _sung(show, song, FoundLyrics(lines))) if lines else (first,)
+
+
+def _lyrics(show: Show, path: Path, item_id: str) -> Understood:
+    song = _song(show, item_id, "a file of lyrics")
+    text = text_of(path.read_bytes())
+    try:
+        if path.suffix.lower() == ".lrc":
+            begins_s = song.reference_at_s if song.reference else Fraction(0)
+            return _sung(show, song, read_lrc(text, begins_s))
+        return _sung(show, song, read_plain(text, bool(song.tempo)))
+    except FileError as error:
+        raise FileError(f"{path.name}: {error}") from None
+
+
+def _sung(show: Show, song: Song, found: FoundLyrics) -> Understood:
+    """Lyrics in place of a song's own."""
+    change, lost = replace_lyrics(show, song, found.lines)
+    remarks = list(found.remarks)
+    if lost:
+        remarks.append(Remark(0, "", lost, wrong=False))
+    placed = sum("bar" in line or "seconds" in line for line in found.lines)
+    instead = ", in place of its own" if song.lyrics else ""
+    words = f"{len(found.lines)} lines of lyrics for {song.name}, {placed} with their place{instead}"
+    words += rows_out(remarks)
+    rows = tuple(rows_of(found.lines))
+    return Understood(f"lyrics for {song.name}", words, (), rows, sorted_remarks(remarks), change)
 
 
 def _timeline(show: Show, path: Path, item_id: str) -> Understood:

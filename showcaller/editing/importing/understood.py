@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from showcaller.editing.changes import Change
 
-KINDS = ".csv .xlsx .ods .mid .midi .otio"
+KINDS = ".csv .xlsx .ods .mid .midi .otio .lrc .txt"
 """The files that can be taken in, by the end of their names."""
 
 
