@@ -39,11 +39,17 @@ def song_at(show: Show, item_id: str) -> Song:
 
 def line_text(line: LyricLine) -> str:
     """A line as :func:`parse_line` reads it: its place, if it has one, and its words."""
-    if line.bar is not None:
-        return f"{line.bar}{'' if line.beat == 1 else f'/{to_json(line.beat)}'} {line.text}"
-    if line.seconds is not None:
-        return f"{clock_text(line.seconds).replace(' s', 's')} {line.text}"
+    place = place_text(line)
+    if place:
+        return f"{place} {line.text}"
     return f"- {line.text}" if _PLACED.match(line.text) or _BARE.match(line.text) else line.text
+
+
+def place_text(line: LyricLine) -> str:
+    """A line's own place, ``69``, ``69/3`` or ``1:23``; empty for one that lies between its neighbours."""
+    if line.bar is not None:
+        return f"{line.bar}{'' if line.beat == 1 else f'/{to_json(line.beat)}'}"
+    return "" if line.seconds is None else clock_text(line.seconds).replace(" s", "s")
 
 
 def parse_line(text: str, has_bars: bool) -> dict[str, Any]:

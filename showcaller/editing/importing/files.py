@@ -29,8 +29,8 @@ def understand(show: Show, path: Path, item_id: str, within: Within | None = Non
     """What is in a file: one finding for each sheet that is a running order or a list of cues, else one.
 
     A MIDI file, a timeline or lyrics are taken for the song ``item_id``; so are cues whose rows name no
-    item.
-    This reads the file here and now; :func:`showcaller.editing.importing.taking_in.understand_outside` does not.
+    item. This reads the file here and now;
+    :func:`showcaller.editing.importing.taking_in.understand_outside` does not.
 
     Raises:
         FileError: nothing in it can be used.

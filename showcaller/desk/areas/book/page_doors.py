@@ -10,6 +10,7 @@ from showcaller.desk.areas.book.state import BookState
 from showcaller.desk.context import DeskContext
 from showcaller.desk.paint.field_edit import FieldEdit
 from showcaller.desk.said import FootWords
+from showcaller.editing import ChangeError
 from showcaller.model import Song
 
 
@@ -89,6 +90,18 @@ class PageDoors:
         from showcaller.desk.areas.book.pages.setup import SetUp
 
         self._pages.open(SetUp(lambda: self._state.show_now, self._attempts.change, self._type_line))
+
+    def lyrics(self) -> None:
+        """The chosen song's words."""
+        from showcaller.desk.areas.book.pages.lyrics import Lyrics
+
+        state, change = self._state, self._attempts.change
+        try:
+            page = Lyrics(state.chosen.item, lambda: state.show_now, change, self._type_line, self._said.say)
+        except ChangeError as error:
+            self._said.say(str(error), "caution")
+            return
+        self._pages.open(page)
 
     def check(self) -> None:
         """The pre-show check."""

@@ -7,7 +7,7 @@ from showcaller.desk.qt import QObject, Signal
 _STEPS = {"item_before": -1, "item_after": 1, "page_up": -10, "page_down": 10}
 _NOTHING = ("next", "cue_before", "cue_after")
 """Keys of the strip that mean nothing on a page."""
-_ELSEWHERE = ("import", "export", "editions", "day", "setup", "check", "find")
+_ELSEWHERE = ("import", "export", "editions", "day", "lyrics", "setup", "check", "find")
 """What leaves every page, to open another."""
 
 
