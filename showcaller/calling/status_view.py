@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from showcaller.calling.outlook import curfew_s
 from showcaller.calling.rungs import item_bases
 from showcaller.calling.timecode_view import song_words, source_words
 from showcaller.calling.wording import day_time, drift, percent, span
@@ -130,7 +131,8 @@ def figures(
 ) -> tuple[Figure, ...]:
     """The strip of times; ``ahead`` is the show's forecast, in seconds from ``from_wall_ns``."""
     state = book.state
-    now_ns = now_ns if book.ended_ns is None else book.ended_ns  # the show's length stands once it is over
+    last_ns = state.moments.get("last note")
+    now_ns = last_ns or book.ended_ns or now_ns  # the show's length stands once it is over
     planned = book.compiled.items[state.item].planned
     at_ns = state.item_ns(now_ns)
     show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS
@@ -154,7 +156,19 @@ def figures(
         rows.append(Figure("running", drift(over_s), word, "caution" if over_s >= 0.5 else "text"))
     if state.phase == "ended":
         return tuple(rows)
+    if last_ns is not None:
+        return (*rows, *_after_last_note(book, last_ns))
     return (*rows, *ends(book, from_wall_ns, ahead, cut, never_run))
+
+
+def _after_last_note(book: RunBook, last_ns: int) -> tuple[Figure, ...]:
+    """When the last note was, and whether the curfew was made by it."""
+    wall_ns = next(r.wall_ns for r in reversed(book.records) if r.t_ns <= last_ns)
+    spare_s = curfew_s(book.compiled.plan.show, wall_ns)
+    if spare_s is None:
+        return (Figure("last note", day_time(wall_ns), ""),)
+    made = f"curfew made, {span(spare_s)} in hand" if spare_s >= 0 else f"{span(-spare_s)} past curfew"
+    return (Figure("last note", day_time(wall_ns), made, _tone(spare_s >= 0)),)
 
 
 def ends(

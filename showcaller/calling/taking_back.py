@@ -46,6 +46,8 @@ def _undoing(book: RunBook, event: ev.Event) -> LastAct | None:
             return LastAct(f"walk step: {event.step}", c.UnmarkWalkStep(event.item, event.step))
         case ev.FormSet() if state.turn is not None and state.turn.what == event.what:
             return LastAct(form_words(event.section, event.what), c.PlaySection("on"))
+        case ev.MomentMarked() if not event.undone and event.what in state.moments:
+            return LastAct(event.what, c.MarkMoment(event.what, undo=True))
         case ev.Resynced() if not event.undone and state.resynced is not None:
             if (event.item, round(event.shift_s * 1e9)) == state.resynced:
                 words = f"the clock moved by {seconds_moved(event.shift_s)}"

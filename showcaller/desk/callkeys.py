@@ -20,6 +20,7 @@ from showcaller.desk.formkeys import FormKeys
 from showcaller.desk.gokeys import GoKeys
 from showcaller.desk.keys import Keys
 from showcaller.desk.loopkeys import LoopKeys
+from showcaller.desk.momentkeys import MomentKeys
 from showcaller.desk.nightkeys import NightKeys
 from showcaller.desk.pagekeys import PageKeys
 from showcaller.desk.told import Prompted
@@ -46,6 +47,7 @@ class CallKeys:
         self._walking = WalkKeys(self._words)
         self.loops = LoopKeys(self._words, keys)
         self._clock = ClockKeys(self._words, keys)
+        self._moments = MomentKeys(self._words, keys)
         self._form = FormKeys(self._words, keys)
         self.desks = DeskKeys(self._words, keys)
         self.reading = PageKeys(self._words, keys)
@@ -96,6 +98,7 @@ class CallKeys:
             self.loops,
             self._clock,
             self._form,
+            self._moments,
             self.desks,
             self.reading,
         )

@@ -128,6 +128,8 @@ class _Sayer:
                 how = {"again": "once more", "vamp": f"vamped, pass {e.passes + 1}", "cut": "cut"}[e.what]
                 item = self._items.get(e.item, e.item)
                 return "form", f"'{item}', {e.section}: {how} ({-e.shift_s:+.0f} s)"
+            case ev.MomentMarked():
+                return "moment", f"{e.what} taken back" if e.undone else e.what
             case ev.ShowChanged():
                 return "changed", f"{e.words} ({e.by})" if e.by else e.words
             case ev.ItemSkipped():

@@ -107,7 +107,7 @@ def fall_of(plan: Plan, run: Run, records: Sequence[Record], zone: tzinfo) -> Wa
     )
     planned = planned_start_wall_ns(plan.show.starts_at, begun, zone)
     near = abs(begun - planned) < _SAME_EVENING_NS
-    return waterfall(plan, records, planned_start_wall_ns=planned if near and not run.muted else None)
+    return waterfall(plan, records, planned_start_wall_ns=planned if near else None)
 
 
 def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:

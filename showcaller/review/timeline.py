@@ -3,7 +3,7 @@
 All instants are on the run's own clock, in ns; wall-clock time is only noted where the show began.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -62,6 +62,7 @@ class Timeline:
     gap_ns: int
     skipped: frozenset[str]
     unplanned: tuple[tuple[str, int], ...] = ()
+    by_last_note: bool = False
 
 
 @dataclass(slots=True)
@@ -98,6 +99,7 @@ class _Sweep:
     visit: Visit | None = None
     hold: Hold | None = None
     over: bool = False
+    last_note_ns: int | None = None
     visits: list[Visit] = field(default_factory=list)
     holds: list[Hold] = field(default_factory=list)
     spans: list[_Span] = field(default_factory=list)
@@ -113,6 +115,10 @@ class _Sweep:
             self.cursor_ns = t_ns
 
     def take(self, record: Record) -> None:
+        last_ns = self.last_note_ns
+        if last_ns is not None and record.t_ns >= last_ns and not self.over:
+            self.advance(last_ns)
+            self.over = True
         self.advance(record.t_ns)
         events = record.events
         jumped = began = gone = False
@@ -180,13 +186,26 @@ class _Sweep:
             go.before.ended = False
 
 
+def last_note_ns(records: Iterable[Record]) -> int | None:
+    """When the last note was: as it was marked last, unless an item began after it. None if it was not."""
+    found: int | None = None
+    for record in records:
+        for event in record.events:
+            if isinstance(event, ev.MomentMarked) and event.what == "last note":
+                found = None if event.undone else record.t_ns
+            elif isinstance(event, ev.ItemStarted | ev.UnplannedStarted):
+                found = None
+    return found
+
+
 def make_timeline(records: Iterable[Record]) -> Timeline:
     """The stretches of a run.
 
     Raises:
         ReviewError: no item was ever started.
     """
-    sweep = _Sweep()
+    records = records if isinstance(records, Sequence) else list(records)
+    sweep = _Sweep(last_note_ns=last_note_ns(records))
     for record in records:
         sweep.take(record)
     if sweep.begun is None or sweep.cursor_ns is None or not sweep.visits:
@@ -213,6 +232,7 @@ def make_timeline(records: Iterable[Record]) -> Timeline:
         gap_ns=gap_ns,
         unplanned=tuple(sweep.extras.items()),
         skipped=frozenset(sweep.skipped),
+        by_last_note=sweep.last_note_ns is not None,
     )
 
 

@@ -54,7 +54,8 @@ class Waterfall:
     """All parts, in the order of the show, and both ends in Unix time (ns).
 
     The actual end is counted on the run's own clock from where the show began, so that a wall clock that was
-    set in the middle changes nothing. ``finished`` is False for a run that was cut off.
+    set in the middle changes nothing. ``finished`` is False for a run that was cut off;
+    ``by_last_note`` says that the end is the last note as it was marked, else it is when the run was ended.
     """
 
     planned_start_wall_ns: int | None
@@ -63,6 +64,7 @@ class Waterfall:
     actual_length_ns: int
     parts: tuple[Part, ...]
     finished: bool
+    by_last_note: bool = False
 
     @property
     def total_ns(self) -> int:
@@ -138,6 +140,7 @@ def waterfall(
         timeline.end_ns - timeline.begun_ns,
         tuple(parts),
         timeline.finished,
+        timeline.by_last_note,
     )
 
 

@@ -58,7 +58,7 @@ def _curfew(fall: Waterfall, zone: tzinfo, curfew: str | None) -> str:
 
 
 def _ended(fall: Waterfall, zone: tzinfo) -> str:
-    verb = "ended" if fall.finished else "stopped early at"
+    verb = "last note" if fall.by_last_note else "ended" if fall.finished else "stopped early at"
     end = f"{verb} {_time(fall.end_wall_ns, zone)}"
     if fall.planned_start_wall_ns is None:
         lengths = round(fall.actual_length_ns / NS), round(fall.planned_length_ns / NS)

@@ -337,6 +337,16 @@ class Fault(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class MarkMoment(Entry):
+    """A moment of the evening that is no item's: the ``last note``, or the ``house lights``; ``undo`` if it
+    was pressed by mistake."""
+
+    kind: ClassVar[Literal["moment"]] = "moment"
+    what: str
+    undo: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class ChangeTonight(Entry):
     """Change the show that is on: items and looks, nothing that has fired.
 
@@ -495,6 +505,7 @@ Command = (
     | Settle
     | Unsay
     | ChangeTonight
+    | MarkMoment
     | OpenPage
     | ClosePage
     | TickLine

@@ -554,6 +554,15 @@ class FormTurned(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class MomentMarked(Entry):
+    """The last note, or the house lights; ``undone`` is True where it had been pressed by mistake."""
+
+    kind: ClassVar[Literal["moment"]] = "moment"
+    what: str
+    undone: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ShowChanged(Entry):
     """The show that is on is another from here; ``items`` are those that are changed, new or out. ``change``
     is the command's, so that what is whole behind a gap of the log tells it too.
@@ -677,6 +686,7 @@ Event = (
     | FormSet
     | FormTurned
     | ShowChanged
+    | MomentMarked
     | PageOpened
     | PageClosed
     | LineTicked

@@ -31,7 +31,7 @@ from showcaller.run.notes import note_taken
 from showcaller.run.outcome import Outcome
 from showcaller.run.recovering import hold, recovered, settle
 from showcaller.run.resyncing import resync
-from showcaller.run.runlog import INCIDENTS
+from showcaller.run.runlog import INCIDENTS, MOMENTS
 from showcaller.run.state import Mark, Place, RunState
 
 _ALWAYS = (
@@ -165,6 +165,8 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return wall.fault(compiled, state, given, now_ns, out)
         case c.Resync():
             return resync(compiled, state, given, now_ns, out)
+        case c.MarkMoment():
+            return _moment(state, given, now_ns, out)
         case c.PlaySection():
             return turning.form(compiled, state, given, now_ns, out)
         case c.Follow():
@@ -337,6 +339,20 @@ def _note(compiled: CompiledShow, state: RunState, given: c.WriteNote, now_ns: i
         note_taken(compiled, state, given.text.strip(), given.to, given.about, now_ns, given.ago_s)
     )
     return state
+
+
+def _moment(state: RunState, given: c.MarkMoment, now_ns: int, out: Outcome) -> RunState:
+    if given.what not in MOMENTS:
+        out.refused = f"'{given.what[:20]}' is no moment of the evening; mark {' or '.join(MOMENTS)}"
+    elif state.begun_ns is None:
+        out.refused = f"the show has not begun, so there is no {given.what} yet"
+    elif given.undo and given.what not in state.moments:
+        out.refused = f"the {given.what} was not marked, so there is nothing to take back"
+    if out.refused is not None:
+        return state
+    out.events.append(ev.MomentMarked(what=given.what, undone=True if given.undo else None))
+    kept = {what: at_ns for what, at_ns in state.moments.items() if what != given.what}
+    return replace(state, moments=kept if given.undo else {**kept, given.what: now_ns})
 
 
 def _mute(compiled: CompiledShow, state: RunState, given: c.Mute, out: Outcome) -> RunState:

@@ -227,6 +227,8 @@ class RunBook:
                 self.said.append(Said(form_words(event.section, event.what), None, False))
             case ev.FormTurned():
                 self.said.append(Said(turned_words(event), None, False))
+            case ev.MomentMarked():
+                self.said.append(Said(f"not yet: {event.what}" if event.undone else event.what, None, False))
             case ev.ShowChanged():
                 self.said.append(Said(f"tonight: {event.words}", None, False))
             case ev.CallsWith():

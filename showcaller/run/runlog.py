@@ -20,6 +20,8 @@ RECORD_BEGINNING = b'{"seq":'
 NOT_CLEAR = "not clear"
 """What is put down by the run itself when a leg was walked without its clearance: it stands with the
 incidents."""
+MOMENTS = ("last note", "house lights")
+"""What can be marked of an evening beside its items."""
 INCIDENTS = ("injury", "near miss", "damage")
 """What a note may be about. Each is looked at before any figure of how long something took."""
 

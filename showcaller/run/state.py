@@ -146,6 +146,7 @@ class RunState:
         let_out: sections of that item that are vamps by the plan and have had the word to go on.
         since_ns: where that item's clock was put last.
         passes: how often the section that is on has been repeated.
+        moments: when the last note was and the house lights came up, by their names (ns of the run's clock).
         pages: the pages read aloud that are open, by their ids.
     """
 
@@ -181,6 +182,7 @@ class RunState:
     let_out: frozenset[int] = frozenset()
     since_ns: int = 0
     passes: int = 0
+    moments: Mapping[str, int] = field(default_factory=dict)
     pages: Mapping[str, PageState] = field(default_factory=dict)
 
     @property

@@ -449,6 +449,8 @@ class Driver:
                 return c.Fault(r.randint(0, 8), r.randint(1, 4), *size, what, r.random() < 0.3)
             case "change":
                 return self.change()
+            case "moment":
+                return c.MarkMoment(r.choice(["last note", "house lights", "bow"]), r.random() < 0.3)
             case "form":
                 return c.PlaySection(r.choice(["again", "again", "vamp", "vamp", "cut", "on", "on", "x"]))
             case "page":
@@ -487,7 +489,7 @@ WEIGHTS = {
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
     "take calls": 0.4,
-    "handover": 0.5, "look": 1.5, "fault": 2, "change": 4, "form": 5, "page": 6,
+    "handover": 0.5, "look": 1.5, "fault": 2, "change": 4, "form": 5, "moment": 1, "page": 6,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 
