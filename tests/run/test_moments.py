@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 import pytest
 from books import book_of
 from played import WALL0_NS, Played
-from small_shows import two_songs
+from small_shows import cue, item, show, two_songs
 
 from showcaller.calling.status_view import figures
 from showcaller.calling.taking_back import last_act
@@ -21,11 +21,10 @@ NS = 1_000_000_000
 
 def played():
     """Every go given, one every 20 s from the tenth second on."""
-    run, t_s = Played(two_songs()), 10
-    while run.state.place.item < len(run.compiled.items):
-        run.go(t_s)
-        t_s += 20
-    assert t_s < 250
+    run = Played(show([item("one", 60, [cue("a", "1", 20)]), item("two", 90, [])]))
+    for n in range(3):
+        run.go(10 + 20 * n)
+    assert run.state.place.item == len(run.compiled.items)
     return run
 
 
