@@ -52,3 +52,20 @@ def test_b_twice_takes_it_back_as_well(qtbot, desk):
     after_gap(qtbot)
     chord(desk, Key.Key_B)
     qtbot.waitUntil(lambda: turn(desk) is None)
+
+
+@pytest.mark.parametrize(("key", "what"), [(Key.Key_L, "last note"), (Key.Key_H, "house lights")])
+def test_a_moment_is_marked_by_its_key_moved_by_two_presses_and_taken_back(qtbot, desk, key, what):
+    chord(desk, key, SHIFT)
+    qtbot.waitUntil(lambda: what in desk.host.book.state.moments)
+    first_ns = desk.host.book.state.moments[what]
+    after_gap(qtbot)
+    chord(desk, key, SHIFT)
+    assert "press again to move" in desk.calls.asked().heading
+    after_gap(qtbot)
+    chord(desk, key, SHIFT)
+    qtbot.waitUntil(lambda: desk.host.book.state.moments[what] > first_ns)
+    for _ in range(2):
+        after_gap(qtbot)
+        chord(desk, Key.Key_B)
+    qtbot.waitUntil(lambda: what not in desk.host.book.state.moments)
