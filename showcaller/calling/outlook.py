@@ -47,8 +47,13 @@ def _lasts(book: RunBook, durations: Mapping[str, Duration], i: int) -> Duration
     return planned_duration(item) if found is None else found
 
 
+_STILL_TONIGHT = timedelta(hours=6)
+"""A run this long after a curfew is still that evening's (our choice)."""
+
+
 def curfew_s(show: Show, wall_ns: int) -> float | None:
-    """Seconds from a time of day to the curfew of the show that begins nearest to it; None without one.
+    """Seconds from a time of day to the curfew of the show that begins nearest to it; None without one. Long
+    after a curfew it is the next evening's.
 
     Negative once it has passed. A curfew earlier in the day than the start is on the day after it.
     """
@@ -56,12 +61,14 @@ def curfew_s(show: Show, wall_ns: int) -> float | None:
         return None
     now = datetime.fromtimestamp(wall_ns / 1e9)  # noqa: DTZ006 - local wall time, as on the paper
     starts = time.fromisoformat(show.starts_at)
-    days = (now.date() + timedelta(days=n) for n in (-1, 0, 1))
-    start = min((datetime.combine(day, starts) for day in days), key=lambda at: abs(at - now))
-    curfew = datetime.combine(start.date(), time.fromisoformat(show.curfew))
-    if curfew <= start:
-        curfew += timedelta(days=1)
-    return curfew.timestamp() - wall_ns / 1e9
+    ends = time.fromisoformat(show.curfew)
+    evenings = []
+    for n in (-1, 0, 1):
+        start = datetime.combine(now.date() + timedelta(days=n), starts)
+        curfew = datetime.combine(start.date() + timedelta(days=int(ends <= starts)), ends)
+        if now <= curfew + _STILL_TONIGHT:
+            evenings.append((abs(start - now), curfew))
+    return min(evenings)[1].timestamp() - wall_ns / 1e9
 
 
 def show_forecast(book: RunBook, durations: Mapping[str, Duration], now_ns: int, wall_ns: int) -> Forecast:

@@ -52,7 +52,7 @@ class Opening:
         return None
 
     def _open(self, caller: str, text: str) -> str | None:
-        if text.upper() not in ("LIVE", "MUTE"):
+        if text.upper() not in ("LIVE", "MUTE", "MUTED"):
             return "type LIVE or MUTE, or press Escape"
         if text.upper() == "LIVE":
             return self._host.open(caller, muted=False)
