@@ -1,9 +1,9 @@
 """A rehearsal from cue to cue: a little before the next go, or back to the top of a section. Pure."""
 
-from showcaller.model import Song
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
+from showcaller.timing.sections import section_spans
 
 LEAD_S = 15.0
 """So long before the next go a rehearsal goes on: time for its standby and a breath (common practice, no
@@ -26,11 +26,9 @@ def before_next_go(book: RunBook, lead_s: float = LEAD_S) -> c.Command | None:
 
 def tops(book: RunBook) -> tuple[tuple[str, float], ...]:
     """(section, seconds into the item) of the song that is on; none for what has no sections."""
-    planned = book.compiled.items[book.state.item].planned
-    song, tempo = planned.item, planned.tempo
-    if not isinstance(song, Song) or tempo is None:
-        return ()
-    return tuple((s.name, float(song.downbeat_s + tempo.seconds(s.bar))) for s in song.sections)
+    return tuple(
+        (s.name, float(s.start_s)) for s in section_spans(book.compiled.items[book.state.item].planned)
+    )
 
 
 def top_of(book: RunBook, text: str) -> c.Locate | str:

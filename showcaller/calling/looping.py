@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 from showcaller.calling.cue_to_cue import tops
-from showcaller.model import Song
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
+from showcaller.timing.sections import section_spans
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,18 +22,15 @@ def loop_of(book: RunBook, text: str) -> Loop | str:
     """The loop of a section of the item that is on, by its name; a sentence if there is none."""
     state = book.state
     item = book.compiled.items[state.item]
-    song = item.planned.item
-    if not isinstance(song, Song) or item.planned.tempo is None or not song.sections:
+    song, sections = item.planned.item, section_spans(item.planned)
+    if not sections:
         return f"'{song.name}' has no sections to loop; give it some in the Book"
-    names = [s.name for s in song.sections]
+    names = [s.name for s in sections]
     found = [n for n, name in enumerate(names) if text.strip().lower() in name.lower()]
     if not text.strip() or not found:
         return f"no section '{text}'; there are {', '.join(names)}"
     n = found[0]
-    start_s = song.downbeat_s + item.planned.tempo.seconds(song.sections[n].bar)
-    end_s = song.length_s
-    if n + 1 < len(names):
-        end_s = song.downbeat_s + item.planned.tempo.seconds(song.sections[n + 1].bar)
+    start_s, end_s = sections[n].start_s, sections[n].end_s
     goes = [g for g in item.planned.goes if start_s <= g.at_s < end_s and g.cues]
     cue = item.ids[goes[0].cues[0]] if goes else None
     if cue is None and n > 0:

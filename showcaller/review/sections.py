@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from showcaller.model import Song
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedItem
+from showcaller.timing.sections import section_spans
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,14 +142,8 @@ def section_table(plan: Plan, records: Iterable[Record]) -> tuple[SectionRow, ..
 
 def section_bounds(planned: PlannedItem) -> list[tuple[str, Fraction]]:
     """(name, seconds into the item) of every section, and the item's end last; none without sections."""
-    item = planned.item
-    if not isinstance(item, Song) or planned.tempo is None or not item.sections:
-        return []
-    starts = [
-        (s.name, item.downbeat_s + planned.tempo.seconds(s.bar))
-        for s in sorted(item.sections, key=lambda s: s.bar)
-    ]
-    return [*starts, ("", max(Fraction(item.length_s), starts[-1][1]))]
+    spans = section_spans(planned)
+    return [*((s.name, s.start_s) for s in spans), *((("", spans[-1].end_s),) if spans else ())]
 
 
 def _between(track: ClockTrack, start_s: Fraction, end_s: Fraction | None) -> float | None:
