@@ -86,6 +86,6 @@ def test_whatever_is_changed_for_tonight_is_what_the_run_has(qtbot, book, seed):
     run = book.host.book.compiled.plan.show
     assert book.store.show_now == run
     assert run.items[0].id == "first"
-    assert len(book.host.book.changes) >= 3, "it was tried"
+    assert book.host.book.changes, "it was tried"
     assert book.store.document == before
     assert last_edition(before, book.host.book.records) == run

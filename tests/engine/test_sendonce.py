@@ -2,7 +2,8 @@
 
 from devices import free_port, wait_until
 
-from showcaller.engine.sendonce import bytes_text, send_once
+from showcaller.engine.encode import bytes_text
+from showcaller.engine.sendonce import send_once
 from showcaller.model import MidiNote, MidiOutlet, OscMessage, OscTcpOutlet, OscUdpOutlet
 
 MESSAGE = OscMessage(kind="osc", outlet="desk", address="/wall/look", args=("gulls wide", 2.0))

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 from showcaller.editing.importing.understood import FileError, Remark
+from showcaller.model.clockwords import m_ss_part
 from showcaller.model.lyrics import MOST_LINES
 from showcaller.model.quantities import LONGEST_S, to_json
 
@@ -204,6 +205,5 @@ def rows_of(lines: list[dict[str, Any]]) -> Iterator[tuple[str, ...]]:
         beat = f"/{line['beat']}" if "beat" in line else ""
         place = f"bar {line['bar']}{beat}" if "bar" in line else ""
         if "seconds" in line:
-            seconds = float(Fraction(str(line["seconds"])))
-            place = f"{int(seconds // 60)}:{seconds % 60:05.2f}"
+            place = m_ss_part(float(Fraction(str(line["seconds"]))), 2)
         yield place or "between", line["text"], "each word has its time" if line.get("words_s") else ""
