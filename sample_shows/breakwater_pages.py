@@ -48,7 +48,7 @@ PAGES: list[Json] = [
             _line("House manager, we have stopped. What do you need?", "House manager"),
             _line(
                 "Ladies and gentlemen, we have paused for a moment. Please stay where you are.",
-                "Read by the announcer if the house manager asks for it",
+                "Announcer, if the house manager asks for it",
             ),
             _line("Before we start again. Deck, is the stage set?", "Deck chief", "stage-set"),
             _line("Crowd lane?", "Head of crowd safety", "lane-clear"),

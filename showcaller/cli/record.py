@@ -19,6 +19,7 @@ from showcaller.review.errors import ReviewError
 from showcaller.review.export import to_csv, to_json
 from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.incidents import counts
+from showcaller.review.reactions import keyed_words
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
 from showcaller.review.slips import counted
 from showcaller.screen.errors import ClipError
@@ -180,7 +181,7 @@ def _say_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:
                     markup=False,
                 )
     for r in report.reactions:
-        answer = "never acknowledged" if r.median_s is None else f"acknowledges in {r.median_s:.1f} s"
+        answer = keyed_words(r)
         silent = f", {r.silent} of {r.asked} standbys not acknowledged" if r.silent else ""
         out.print(f"  {r.department:<16} {answer}{silent}", markup=False)
     if report.slips:

@@ -95,7 +95,7 @@ class Performer:
         why = refusal(self._desk.seat, action, chord, front, self._keys["call"])
         if why is not None:
             if not repeated and session is not None:
-                self._call_keys.say("not here", why)
+                self._say_here(front, why)
         elif action.id in self._own:
             if not repeated:
                 self._own[action.id]()
@@ -111,6 +111,15 @@ class Performer:
             if action.id == "pages" and front != "Call":
                 self._desk.show_area("Call")
             self._call_keys.act(action.id, session, self._desk.call.view, repeated)
+
+    def _say_here(self, front: str, words: str) -> None:
+        """At the area's own foot; the line to call under it stays."""
+        desk = self._desk
+        if front == "Call":
+            self._call_keys.say("not here", words)
+        else:
+            area = desk.book if front == "Book" else desk.wall if front == "Wall" else desk.drift
+            area.said.say(f"not here: {words}", "caution")
 
     def why_not(self, name: str) -> str | None:
         """Why an action cannot be done from a menu now, in words; None if it can."""

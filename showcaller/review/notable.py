@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from showcaller.model import Cue
 from showcaller.model.clockwords import m_ss
+from showcaller.review.counting import wrong_marks
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.commands import Clear, Input, Jump, Mute
@@ -32,11 +33,13 @@ def notable(plan: Plan, records: Iterable[Record]) -> tuple[Notable, ...]:
         (r.t_ns for r in whole for e in r.events if isinstance(e, ev.ItemStarted)),
         whole[0].t_ns if whole else 0,
     )
-    say = _Sayer(plan)
+    say, marks = _Sayer(plan), wrong_marks(whole)
     found = []
     for record in whole:
         for event in record.events:
             words = say.words(event, record.input)
+            if isinstance(event, ev.MarkedWrong) and record.seq not in marks:
+                continue
             if words is not None:
                 t_s = (record.t_ns - begun_ns) / NS
                 found.append(Notable(t_s, words[0], words[1], record.t_ns))

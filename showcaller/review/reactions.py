@@ -1,4 +1,4 @@
-"""How long each department took to answer a standby, from the log's own instants."""
+"""How long after a standby its department was keyed as standing by, from the log's own instants."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -67,3 +67,10 @@ def reactions(plan: Plan, records: Iterable[Record]) -> tuple[Reaction, ...]:
         for d in plan.show.departments
         if d.id in asked
     )
+
+
+def keyed_words(reaction: Reaction) -> str:
+    """What the figure is: the caller's own key, pressed when the department was heard, not its own answer."""
+    if reaction.median_s is None:
+        return "standing by never keyed"
+    return f"standing by keyed {reaction.median_s:.1f} s after the standby"

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import median, stdev
 
+from showcaller.review.counting import taken_back_gos, wrong_marks
 from showcaller.review.tables import cue_table
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
@@ -19,7 +20,8 @@ NEAR_S = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """One caller's goes at firm instants; errors in seconds, late positive. ``near`` is a share, 0 to 1.
+    """One caller's goes at firm instants that stood; errors in seconds, late positive. ``near`` is a share,
+    0 to 1. A go is one however many cues it fires: its error is the middle one of theirs.
 
     ``spread_s`` is the standard deviation of the errors about their mean, None for a single go. ``unsaid``
     counts goes whose standby was not called, ``hurried`` those whose standby came later than its least lead.
@@ -48,6 +50,7 @@ def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
     begun_ns = next((r.t_ns for r in whole for e in r.events if isinstance(e, ev.ItemStarted)), 0)
     callers: list[tuple[float, str]] = []
     slips: dict[str, set[tuple[str, str]]] = {}
+    marks, undone = wrong_marks(whole), taken_back_gos(whole)
     for record in whole:
         for event in record.events:
             t_s = (record.t_ns - begun_ns) / NS
@@ -57,16 +60,21 @@ def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
                 callers.append((t_s, event.to_caller))
             elif isinstance(event, ev.CallsWith):
                 callers.append((t_s, event.caller))
+            elif isinstance(event, ev.MarkedWrong) and record.seq not in marks:
+                continue
             elif isinstance(event, ev.WentUnanswered | ev.MarkedWrong) and callers:
-                # The same go marked twice is one wrong go.
-                slip = (event.kind, event.go if isinstance(event, ev.MarkedWrong) else str(record.seq))
-                slips.setdefault(callers[-1][1], set()).add(slip)
-    errors: dict[str, list[float]] = {}
+                slips.setdefault(callers[-1][1], set()).add((event.kind, str(record.seq)))
+    stood: dict[float, list[float]] = {}
+    gone = {(r.t_ns - begun_ns) / NS for r in whole if r.seq in undone}
     for row in cue_table(plan, whole):
-        if row.status == "go" and row.firm and row.late_s is not None and row.t_s is not None and callers:
-            who = [name for since_s, name in callers if since_s <= row.t_s] or [callers[0][1]]
-            errors.setdefault(who[-1], []).append(row.late_s)
-    standbys = _standbys(plan, whole)
+        if row.status == "go" and row.firm and row.late_s is not None and row.t_s is not None:
+            stood.setdefault(row.t_s, []).append(row.late_s)
+    errors: dict[str, list[float]] = {}
+    for t_s, late in stood.items():
+        if t_s not in gone and callers:
+            who = [name for since_s, name in callers if since_s <= t_s] or [callers[0][1]]
+            errors.setdefault(who[-1], []).append(median(late))
+    standbys = _standbys(plan, [r for r in whole if r.seq not in undone])
     return tuple(
         _score(name, found, slips.get(name, set()), standbys.get(name, Counter()))
         for name, found in errors.items()
@@ -113,7 +121,7 @@ def _score(caller: str, errors: list[float], slips: set[tuple[str, str]], standb
         worst_s=max(errors, key=abs),
         near=sum(abs(e) <= NEAR_S for e in errors) / len(errors),
         unanswered=sum(kind == "unanswered" for kind, _ in slips),
-        wrong=sum(kind == "wrong" for kind, _ in slips),
+        wrong=sum(kind == ev.MarkedWrong.kind for kind, _ in slips),
         spread_s=stdev(errors) if len(errors) > 1 else None,
         unsaid=standbys["unsaid"],
         hurried=standbys["hurried"],

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from showcaller.review.counting import wrong_marks
 from showcaller.review.notable import cue_names
 from showcaller.review.timeline import NS
 from showcaller.run import commands as c
@@ -36,6 +37,7 @@ def slips(plan: Plan, records: Iterable[Record]) -> tuple[Slip, ...]:
     begun_ns = next((r.t_ns for r in whole for e in r.events if isinstance(e, ev.ItemStarted)), 0)
     gos = {go.id: [item.cues[k].cue.id for k in go.cues] for item in plan.items for go in item.goes}
     name = cue_names(plan)
+    marks = wrong_marks(whole)
     fired: Counter[str] = Counter()
     found: list[Slip] = []
 
@@ -57,7 +59,7 @@ def slips(plan: Plan, records: Iterable[Record]) -> tuple[Slip, ...]:
                     add(record, "missed", [event.cue], event.why)
                 case ev.Skipped():
                     add(record, "skipped", [event.cue], "" if event.why == ev.LEFT_OUT else event.why)
-                case ev.MarkedWrong():
+                case ev.MarkedWrong() if record.seq in marks:
                     add(record, "wrong", event.cues)
                 case ev.WentUnanswered():
                     add(record, "not acknowledged", event.cues)

@@ -184,7 +184,14 @@ def back(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) -> 
     ]  # fmt: skip
     ids = [item.ids[k] for k in sorted(undone)]
     out.events.append(ev.TakenBack(item=item.planned.item.id, cues=tuple(ids)))
-    again = {k: was.marks[i][k] for k in cues if k in was.marks[i]}
+    # Who has done it does not stand by for it any more: it is to be called for again, as it is to be given.
+    done = {k for k in undone if state.marks[i][k].status == "fired"}
+    again = {
+        k: mark for k in cues
+        if (mark := was.marks[i].get(k)) is not None
+        and not (k in done and mark.status in ("standby", "answered"))
+    }  # fmt: skip
+    lines = {f"{item.planned.item.id}:standby:{item.ids[k]}" for k in done}
     kept = {k: m for k, m in state.marks[i].items() if k not in cues}
     marks = list(state.marks)
     if began:
@@ -193,5 +200,5 @@ def back(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) -> 
         state = replace(state.by_hand(), item=was.item, clock_ns=clock, turn=None, let_out=frozenset())
         state = replace(state, since_ns=state.item_ns(now_ns) or 0)
     marks[i] = {**kept, **again, **standing_by}
-    state = replace(state, marks=tuple(marks))
+    state = replace(state, marks=tuple(marks), said=state.said - lines)
     return replace(state, place=was.place, history=state.history[:-1])

@@ -92,3 +92,18 @@ def test_a_typed_key_of_the_run_acts_in_call_at_the_callers_seat_and_nowhere_els
                 assert acts == (seat.id == "caller" and area == "Call")
             else:
                 assert acts == (name in seat.acts)
+
+
+@pytest.mark.parametrize("area", ["Book", "Wall", "Drift"])
+def test_not_here_stands_at_the_areas_own_foot_and_the_line_to_call_stays(qtbot, live, area):
+    live.show_area(area)
+    live.frame()
+    before = live.now_bar.accessibleDescription()
+    assert before
+    press(live, "g")
+    live.frame()
+    said = getattr(live, area.lower()).said.words
+    assert said.startswith("not here: G (go) acts in Call")
+    assert live.calls.asked() is None
+    assert live.now_bar.accessibleDescription() == before
+    assert fired(live) == []

@@ -31,7 +31,7 @@ STUMBLED_OVER = {
     "never said": "not called",
     "no answer yet": "not acknowledged",
     "without an answer": "not acknowledged",
-    "answers after": "acknowledges in",
+    "answers after": "keyed … after the standby",
     "stands still": "is on hold",
     "stays uncalled": "will not be called",
     "no run open": "no show open",

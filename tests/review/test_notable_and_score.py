@@ -6,6 +6,7 @@ from small_shows import two_songs
 
 from showcaller.review.notable import notable
 from showcaller.review.score import scores
+from showcaller.review.slips import slips
 from showcaller.review.timeline import NS
 from showcaller.review.waterfall import waterfall
 from showcaller.run import commands as c
@@ -61,8 +62,9 @@ def test_an_unplanned_item_owns_its_seconds_and_the_parts_still_add_up():
 def test_each_caller_has_a_score_of_their_own():
     run = fumbled()
     first, second = scores(run.compiled.plan, run.records)
-    # Ada: the start on time, Lights 2 and Video 1 0.4 s late, the hazard 0.2 s late; the sight is by eye.
-    assert (first.caller, first.goes, first.wrong, first.unanswered) == ("Ada", 4, 1, 1)
+    # Ada: the start on time, Lights 2 and Video 1 (one go) 0.4 s late, the hazard 0.2 s late; the sight is by
+    # eye.
+    assert (first.caller, first.goes, first.wrong, first.unanswered) == ("Ada", 3, 1, 1)
     assert first.worst_s == pytest.approx(0.4)
     assert first.near == 1.0
     # Bo: 0.1 s late, and the start of the second song, which is never early or late.
@@ -97,3 +99,49 @@ def test_standbys_never_called_and_called_late_are_counted_for_their_caller():
     assert (ada.caller, ada.unsaid, ada.hurried) == ("Ada", 2, 1), "the first go of all had none either"
     assert (bo.caller, bo.unsaid, bo.hurried) == ("Bo", 1, 0)
     assert bo.spread_s is None
+
+
+def test_near_is_about_gos_that_stood_and_neither_of_cues_nor_of_what_is_automatic():
+    run = Played(two_songs())
+    run.go(0)
+    run.go(13.5)  # Lights 2 and Video 1, 3.5 s late: a slip of the finger
+    run.at(14, c.Back())
+    run.go(10 + 4.2)  # given again: 4.2 s late is what stood
+    run.at(40, c.End("over"))
+    (score,) = scores(run.compiled.plan, run.records)
+    assert (score.goes, score.near) == (2, 0.5), "the start, and the one go that stood"
+    assert score.worst_s == pytest.approx(4.2)
+    automatic = [e for r in run.records for e in r.events if isinstance(e, ev.Fired) and e.by == "itself"]
+    assert automatic, "some fired by themselves, and none of them is counted"
+
+
+def test_a_go_repeated_after_a_jump_back_stood_both_times():
+    run = Played(two_songs())
+    run.go(0)
+    run.go(10)
+    run.at(12, c.Jump("first", cue_up=True))
+    run.go(20)
+    run.go(30.4)
+    run.at(40, c.End("over"))
+    (score,) = scores(run.compiled.plan, run.records)
+    assert score.goes == 4
+
+
+def test_a_wrong_go_marked_twice_is_one_in_every_list_until_it_is_given_again():
+    run = Played(two_songs())
+    run.go(0)
+    run.go(10)
+    run.at(11, c.Wrong())
+    run.at(12, c.Wrong())
+    plan = run.compiled.plan
+
+    def counts():
+        marked = [s for s in slips(plan, run.records) if s.kind == "wrong"]
+        told = [n for n in notable(plan, run.records) if n.kind == "wrong go"]
+        return len(marked), len(told), scores(plan, run.records)[0].wrong
+
+    assert counts() == (1, 1, 1)
+    run.at(13, c.Back())
+    run.go(14)
+    run.at(15, c.Wrong())
+    assert counts() == (2, 2, 2), "given again, and wrong again"

@@ -326,12 +326,17 @@ def test_what_fired_by_itself_stays_fired_when_a_go_is_taken_back(run):
     assert run.status("e") == "fired"
 
 
-def test_an_answered_standby_is_answered_still_after_its_go_was_taken_back(run):
+def test_nobody_stands_by_still_for_a_go_they_have_done_and_its_standby_is_to_be_called_again(run):
     run.go(0)
     run.at(2, c.Standby("first:standby:b", ("b", "v1")), c.Answer(("lights",)))
+    run.at(3, c.Standby("first:standby:c", ("c",)), c.Standby("first:warning:b", ("b",), "warning"))
     run.go(10)
     run.at(11, c.Back())
-    assert (run.status("b"), run.status("v1")) == ("answered", "standby")
+    assert (run.status("b"), run.status("v1")) == ("waiting", "waiting")
+    assert run.state.said == {"first:standby:c", "first:warning:b"}
+    assert run.status("c") == "standby", "asked for a later go, and not fired by this one"
+    run.at(12, c.Standby("first:standby:b", ("b", "v1")), c.Answer(("lights",)))
+    assert run.status("b") == "answered"
 
 
 def test_taking_back_an_items_start_lets_the_item_before_go_on(run):

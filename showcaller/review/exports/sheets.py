@@ -173,7 +173,7 @@ def _departments(report: RunReport) -> Sheet:
         )
     headings = (
         "Department", "Goes", "Automatic", "Median late, s", "Worst, s", "Skipped", "Missed", "Refused",
-        "Standbys", "Acknowledged in, s", "Slowest, s", "Not acknowledged",
+        "Standbys", "Keyed after, s", "Slowest, s", "Not acknowledged",
     )  # fmt: skip
     return Sheet("Departments", headings, tuple(rows), (0,))
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from showcaller.calling.wording import day_time, drift, lateness, percent, plural, span
 from showcaller.desk.natural import natural
 from showcaller.model import Department
+from showcaller.review.reactions import keyed_words
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.timeline import NS
 
@@ -143,7 +144,7 @@ def _people(report: RunReport, _: TourReport) -> list[Row]:
             rows.append(Row(s.caller, ", ".join(wrong), tone="caution"))
     departments = {d.name: d for d in report.plan.show.departments}
     for r in report.reactions:
-        answer = "never acknowledged" if r.median_s is None else f"acknowledges in {r.median_s:.1f} s"
+        answer = keyed_words(r)
         worst = "" if r.worst_s is None else f", worst {r.worst_s:.1f} s"
         silent = (
             f", {r.silent} of {r.asked} not acknowledged"
