@@ -8,21 +8,29 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from desk_keys import after_gap, answer, events, fired, go, press
+from desk_keys import after_gap, answer, chord, events, fired, go, press
 from devices import end_engines
 from small_shows import desk_show
 
 from showcaller.archive.tour import Tour
 from showcaller.desk.keys import Keys
+from showcaller.desk.qt import Qt
 from showcaller.desk.window import DeskWindow
 from showcaller.engine.protocol import read_endpoint
+from showcaller.model import Show
 from showcaller.run import commands as c
 
 
 @pytest.fixture
 def desks(qtbot, tmp_path: Path, receiver: socket.socket) -> Iterator[tuple[DeskWindow, DeskWindow]]:
     """The first has opened a run, the second has taken it up."""
-    show = desk_show(receiver.getsockname()[1])
+    with both(qtbot, tmp_path, desk_show(receiver.getsockname()[1])) as found:
+        yield found
+
+
+@contextlib.contextmanager
+def both(qtbot, tmp_path: Path, show: Show) -> Iterator[tuple[DeskWindow, DeskWindow]]:
+    """Two desks on a run of the show."""
     made = [
         DeskWindow(show, Tour.create(tmp_path / f"{name}.tour", "Small"), tmp_path / "runs", Keys())
         for name in "ab"
@@ -139,3 +147,37 @@ def test_after_the_engine_was_killed_the_calls_are_where_they_were(qtbot, desks)
     # Neither desk takes the other for gone once both were heard again.
     qtbot.waitUntil(lambda: first.host.me.id in second.host.book.desks, timeout=5000)
     assert not second.host.session.calls_gone
+
+
+def test_the_watching_desk_reads_a_page_and_ticks_it_and_both_have_it(qtbot, tmp_path, receiver):
+    pages = [
+        {"id": "p", "name": "Stop", "kind": "show stop", "reader": "Caller", "lines": [{"says": "Hold."}] * 2}
+    ]
+    show = desk_show(receiver.getsockname()[1]).changed(pages=pages)
+    with both(qtbot, tmp_path, show) as (first, second):
+        second.show_area("Call")
+        after_gap(qtbot)
+        chord(second, Qt.Key.Key_F11)
+        second.frame()
+        assert second.call.page.isVisible()
+        chord(second, Qt.Key.Key_Return)
+        qtbot.waitUntil(lambda: "p" in first.host.book.state.pages)
+        chord(second, Qt.Key.Key_Space)
+        qtbot.waitUntil(lambda: set(first.host.book.state.pages["p"].ticks) == {1})
+        first.show_area("Call")
+        first.frame()
+        assert "page open: Stop" in first.call.centre.looping
+        assert "desk" in events(first, "line_ticked")[0].by, "whose desk it was, not the caller's name"
+        chord(first, Qt.Key.Key_F11)
+        after_gap(qtbot)
+        chord(first, Qt.Key.Key_Return)
+        after_gap(qtbot)
+        chord(first, Qt.Key.Key_Space)
+        qtbot.waitUntil(lambda: set(second.host.book.state.pages["p"].ticks) == {1, 2})
+        assert events(second, "line_ticked")[1].by == "Ines"
+        chord(second, Qt.Key.Key_Delete)
+        after_gap(qtbot)
+        chord(second, Qt.Key.Key_Delete)
+        qtbot.waitUntil(lambda: not first.host.book.state.pages)
+        first.frame()
+        assert not first.call.page.isVisible(), "closed at the other desk"
