@@ -302,7 +302,7 @@ def test_while_a_run_is_on_the_book_keeps_its_keys_and_letters_are_no_commands(q
             QKeyEvent(QEvent.Type.KeyPress, ord(letter), Qt.KeyboardModifier.NoModifier, letter)
         )
     assert pressed == []
-    assert "acts in Call" in book.calls.asked().words
+    assert "acts in Call" in book.book.said.words
     # Zooming is not 'this is bar', though both have the same sign on them.
     chord(book, Qt.Key.Key_Equal, CTRL)
     press(book, Qt.Key.Key_F8)

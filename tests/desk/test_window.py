@@ -313,7 +313,8 @@ def test_in_another_area_the_line_is_in_sight_and_letters_act_only_once_call_is_
     qtbot.wait(150)
     assert fired(live) == []
     live.frame()
-    assert live.now_bar.accessibleDescription() == "G (go) acts in Call: Ctrl+3 brings it"
+    assert live.now_bar.accessibleDescription() == "Standby Lights 1 and 2, and Moves 1", "it stays"
+    assert live.wall.said.words == "not here: G (go) acts in Call: Ctrl+3 brings it"
     chord(live, Qt.Key.Key_3, Qt.KeyboardModifier.ControlModifier)
     go(qtbot, live)
     assert address(receiver) == "/a"
