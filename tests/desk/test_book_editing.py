@@ -308,6 +308,7 @@ def test_while_a_run_is_on_the_book_keeps_its_keys_and_letters_are_no_commands(q
     press(book, Qt.Key.Key_F8)
     assert pressed == ["note"]
     assert book.book.state.zoom.window is not None
+    book.book.said.say("")
     assert "changes here are for the next one" in book.book.foot_words()[0]
     book.book.controller.typing.open(0)
     assert "Escape gives the keys back" in book.book.foot_words()[0]
