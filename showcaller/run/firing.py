@@ -1,6 +1,6 @@
 """Goes, what fires by itself, and the beginning and end of items."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from showcaller.run import commands as c
@@ -39,14 +39,23 @@ def go(compiled: CompiledShow, state: RunState, given: c.Go, now_ns: int, out: O
         state = begin_item(compiled, state, i, item.go_at_ns[g], now_ns, out)
     fired = fire(compiled, state, i, planned.cues, now_ns, out, planned.id, now_ns, "go")
     state = used_up(compiled, state, cues, out.events)
+    place = after(compiled, i, g)
+    while place.item == i and _is_cut(item.planned.goes[place.go].cues, state.marks[i]):
+        place = after(compiled, i, place.go)  # a section was cut while this go was still to be given
     return replace(
         state,
         marks=(*state.marks[:i], {**state.marks[i], **fired}, *state.marks[i + 1 :])
         if fired
         else state.marks,
-        place=after(compiled, i, g),
+        place=place,
         history=(*state.history[1 - _HISTORY :], before),
     )
+
+
+def _is_cut(cues: Iterable[int], marks: Mapping[int, Mark]) -> bool:
+    """Whether every cue of a go was left out."""
+    found = list(cues)
+    return bool(found) and all(k in marks and marks[k].status == "skipped" for k in found)
 
 
 def _unanswered(mark: Mark | None) -> bool:

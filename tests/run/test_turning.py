@@ -118,6 +118,16 @@ def test_a_section_that_is_cut_is_left_out_at_its_downbeat():
     assert at_s(run, 33) == pytest.approx(49)
 
 
+def test_a_go_of_a_cut_section_is_not_offered_after_one_that_was_given_late():
+    run = Played(show())
+    run.go(0)
+    run.at(17, c.PlaySection("cut"))
+    run.at(33)  # the go of the chorus was not given yet
+    assert run.next_go() == "song:c"
+    run.go(34)
+    assert run.next_go() == "song:g", "the break's go is cut"
+
+
 def test_a_word_is_taken_back_by_going_on():
     run = Played(show())
     run.go(0)
