@@ -39,15 +39,12 @@ def go(compiled: CompiledShow, state: RunState, given: c.Go, now_ns: int, out: O
         state = begin_item(compiled, state, i, item.go_at_ns[g], now_ns, out)
     fired = fire(compiled, state, i, planned.cues, now_ns, out, planned.id, now_ns, "go")
     state = used_up(compiled, state, cues, out.events)
-    place = after(compiled, i, g)
-    while place.item == i and _is_cut(item.planned.goes[place.go].cues, state.marks[i]):
-        place = after(compiled, i, place.go)  # a section was cut while this go was still to be given
     return replace(
         state,
         marks=(*state.marks[:i], {**state.marks[i], **fired}, *state.marks[i + 1 :])
         if fired
         else state.marks,
-        place=place,
+        place=next_place(compiled, state, i, g),
         history=(*state.history[1 - _HISTORY :], before),
     )
 
@@ -65,6 +62,14 @@ def _unanswered(mark: Mark | None) -> bool:
 def after(compiled: CompiledShow, i: int, g: int) -> Place:
     """The place behind a go."""
     return Place(i, g + 1) if g + 1 < len(compiled.items[i].go_ids) else Place(i + 1, 0)
+
+
+def next_place(compiled: CompiledShow, state: RunState, i: int, g: int) -> Place:
+    """The place behind a go that is done with: what a cut section left out meanwhile is not offered."""
+    place = after(compiled, i, g)
+    while place.item == i and _is_cut(compiled.items[i].planned.goes[place.go].cues, state.marks[i]):
+        place = after(compiled, i, place.go)
+    return place
 
 
 def fire(

@@ -5,7 +5,7 @@ from dataclasses import replace
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow
-from showcaller.run.firing import MOVED_ON, after, begin_item, end_item, leave_out
+from showcaller.run.firing import MOVED_ON, after, begin_item, end_item, leave_out, next_place
 from showcaller.run.marking import with_followers, without_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import Place, RunState
@@ -22,7 +22,7 @@ def skip(compiled: CompiledShow, state: RunState, given: c.Skip, now_ns: int, ou
         out.events.append(ev.ItemSkipped(item=item.planned.item.id))
         return replace(state, place=Place(i + 1, 0))
     state = leave_out(compiled, state, i, list(item.planned.goes[g].cues), now_ns, out, ev.LEFT_OUT)
-    return replace(state, place=after(compiled, i, g))
+    return replace(state, place=next_place(compiled, state, i, g))
 
 
 def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, out: Outcome) -> RunState:

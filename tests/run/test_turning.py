@@ -128,6 +128,17 @@ def test_a_go_of_a_cut_section_is_not_offered_after_one_that_was_given_late():
     assert run.next_go() == "song:g", "the break's go is cut"
 
 
+def test_a_go_of_a_cut_section_is_not_offered_after_one_that_was_left_out_late():
+    run = Played(show())
+    run.go(0)
+    run.at(17, c.PlaySection("cut"))
+    run.at(33)
+    run.at(34, c.Skip("song:c"))
+    assert run.next_go() == "song:g"
+    run.at(35, c.Jump("song", "e"))
+    assert run.next_go() == "song:e", "whoever names it, has it"
+
+
 def test_a_word_is_taken_back_by_going_on():
     run = Played(show())
     run.go(0)
