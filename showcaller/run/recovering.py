@@ -33,8 +33,11 @@ def recovered(
     for t_ns, events in given.heard or ():
         for event in events:
             if isinstance(event, ev.ShowChanged):
-                compiled, state, made = _changed_again(compiled, state, event, t_ns, out)
-                strange |= not made
+                made = _changed_again(compiled, state, before, event, t_ns)
+                strange |= made is None
+                if made is not None:
+                    compiled, state, before = made
+                    out.compiled = compiled
             elif _is_known(compiled, event):
                 state = _recall(compiled, state, event, t_ns)
             else:
@@ -66,15 +69,16 @@ def recovered(
 
 
 def _changed_again(
-    compiled: CompiledShow, state: RunState, event: ev.ShowChanged, t_ns: int, out: Outcome
-) -> tuple[CompiledShow, RunState, bool]:
-    """A change of the show that is told behind a gap, made again; whether that could be done."""
+    compiled: CompiledShow, state: RunState, before: Place, event: ev.ShowChanged, t_ns: int
+) -> tuple[CompiledShow, RunState, Place] | None:
+    """A change of the show that is told behind a gap, made again: the show, the state and the place where the
+    log broke, all as they are in it. None if it cannot be made."""
     again = c.ChangeTonight(event.change, event.words, event.by) if event.change is not None else None
     after = edition(compiled, again) if again is not None else ""
     if isinstance(after, str):
-        return compiled, state, False
-    out.compiled = after
-    return after, carried(compiled, after, state, t_ns), True
+        return None
+    there = carried(compiled, after, replace(state, place=before), t_ns).place
+    return after, carried(compiled, after, state, t_ns), there
 
 
 def _is_known(compiled: CompiledShow, event: ev.Event) -> bool:

@@ -264,6 +264,25 @@ def test_a_change_told_behind_a_gap_of_the_log_is_made_again():
     assert book.compiled.plan.show == run.compiled.plan.show
 
 
+def test_what_was_passed_over_in_a_gap_is_named_also_where_a_change_has_moved_the_gos():
+    """The log breaks before the go of d; in the gap a cue that was left out is cut, and f is given."""
+    sent = {"messages": [{"kind": "osc", "outlet": "desk", "address": "/x"}]}
+    cues = [cue(name, str(n), n * 10, **sent) for n, name in enumerate("abdf", 1)]
+    outlets = [{"kind": "osc_udp", "id": "desk", "name": "Desk", "port": 9}]
+    run = Tonight(parse_show(json.dumps(document([item("one", 60, cues)], outlets=outlets))))
+    run.go(0)
+    run.go(10)
+    run.at(20, c.Skip("one:b"))
+    assert run.next_go() == "one:d"
+    cut = {"do": "take", "at": ["items", "one", "cues"], "key": "b"}
+    told = (
+        ev.ShowChanged(words="b is cut", by="Ada", items=("one",), change=cut),
+        ev.Fired(item="one", cue="f", go="one:f", planned_s=40, actual_s=40, by="go"),
+    )
+    run.at(50, c.Recovered(gap_ns=5, missing=7, heard=((40_000_000_000, told),)))
+    assert [d.cue for d in run.state.doubts] == ["d"]
+
+
 def test_what_hangs_on_a_change_that_is_missing_is_said_and_the_run_is_taken_up_all_the_same():
     gone = ev.Fired(item="one", cue="n", go="one:n", planned_s=7, actual_s=7, by="go")
     run = behind_a_gap(gone, ev.ItemStarted(item="encore", at_s=0, planned_start_s=0))
