@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from showcaller.editing import Change, ChangeError, apply
@@ -24,6 +25,14 @@ UNHEARD_AFTER_S = 3.0
 Check = Callable[[Show, Show], None]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Step:
+    """What would take a change back, and that change's words."""
+
+    words: str
+    change: Change
+
+
 class ShowTonight:
     """The show that is on, as it is with the changes sent. ``show`` is what an area shows and changes.
 
@@ -34,12 +43,12 @@ class ShowTonight:
     def __init__(self, session: RunSession) -> None:
         self._session = session
         self.show: Show = session.book.compiled.plan.show
-        self._answered = session.book.change_answers
-        self._waiting = 0
+        self._answered = len(session.book.answers)
+        self._sent: list[tuple[c.ChangeTonight, _Step, list[_Step]]] = []
+        """What the engine has not answered yet, and where it is listed as a step of undo."""
         self._sent_s = 0.0
-        self._done: list[tuple[str, Change]] = []
-        """What would take each change back, with its words."""
-        self._undone: list[tuple[str, Change]] = []
+        self._done: list[_Step] = []
+        self._undone: list[_Step] = []
 
     def do(self, words: str, change: Change, check: Check) -> None:
         """Make a change.
@@ -47,8 +56,8 @@ class ShowTonight:
         Raises:
             ChangeError: it cannot be made, or not tonight; nothing changed.
         """
-        inverse = self._make(words, change, check)
-        self._done.append((words, inverse))
+        given, inverse = self._make(words, change, check)
+        self._list(given, _Step(words, inverse), self._done)
         self._undone.clear()
 
     def undo(self) -> str | None:
@@ -67,18 +76,20 @@ class ShowTonight:
         """
         return self._back(self._undone, self._done, "again: {}")
 
-    def _back(
-        self, taken: list[tuple[str, Change]], other: list[tuple[str, Change]], words: str
-    ) -> str | None:
+    def _back(self, taken: list[_Step], other: list[_Step], words: str) -> str | None:
         if not taken:
             return None
-        what, change = taken[-1]
-        inverse = self._make(words.format(what), change, lambda _before, _after: None)
+        step_ = taken[-1]
+        given, inverse = self._make(words.format(step_.words), step_.change, lambda _before, _after: None)
         taken.pop()
-        other.append((what, inverse))
-        return what
+        self._list(given, _Step(step_.words, inverse), other)
+        return step_.words
 
-    def _make(self, words: str, change: Change, check: Check) -> Change:
+    def _list(self, given: c.ChangeTonight, step_: _Step, steps: list[_Step]) -> None:
+        steps.append(step_)
+        self._sent.append((given, step_, steps))
+
+    def _make(self, words: str, change: Change, check: Check) -> tuple[c.ChangeTonight, Change]:
         session = self._session
         changed, inverse = apply(self.show, change)
         check(self.show, changed)
@@ -89,31 +100,40 @@ class ShowTonight:
         given = c.ChangeTonight(change.model_dump(mode="json"), words, by)
         if len(to_json(given.change)) > LONGEST_CHANGE:
             raise ChangeError("that is too much at once for a show that is on; make it in smaller parts")
-        if not self._waiting:
+        if not self._sent:
             book = session.book
             _, out = step(book.compiled, book.state, given, session.now_ns())
             if out.refused is not None:
                 raise ChangeError(out.refused)
         session.send(given)
         self.show, self._sent_s = changed, time.monotonic()
-        self._waiting += 1
-        return inverse
+        return given, inverse
 
     @property
     def waiting(self) -> int:
         """How many changes the engine has not answered yet."""
-        return self._waiting
+        return len(self._sent)
 
     def look(self) -> tuple[bool, str | None]:
         """Whether the show is another than it was at the last look, and why the engine refused a change."""
-        book = self._session.book
-        heard, self._answered = book.change_answers - self._answered, book.change_answers
-        self._waiting = max(0, self._waiting - max(0, heard))
-        refused = book.refused if heard > 0 and book.change_refused else None
-        if self._waiting and time.monotonic() - self._sent_s > UNHEARD_AFTER_S:
-            self._waiting, refused = 0, "the last change did not reach the engine: look whether it is there"
+        book, refused = self._session.book, None
+        heard, self._answered = book.answers[self._answered :], len(book.answers)
+        for given, why in heard:
+            if self._sent and self._sent[0][0].change == given.change:
+                self._take_answer(why)
+                refused = why or refused
+        if self._sent and time.monotonic() - self._sent_s > UNHEARD_AFTER_S:
+            while self._sent:
+                self._take_answer("it did not come")
+            refused = "the last change did not reach the engine: look whether it is there"
         theirs = book.compiled.plan.show
-        if self._waiting or theirs is self.show or theirs == self.show:
+        if self._sent or theirs is self.show:
             return False, refused
-        self.show = theirs
-        return True, refused
+        another, self.show = theirs != self.show, theirs  # so that the next look need not compare them
+        return another, refused
+
+    def _take_answer(self, refused: str | None) -> None:
+        """The first change sent is answered: what was refused cannot be taken back."""
+        _, step_, steps = self._sent.pop(0)
+        if refused is not None and step_ in steps:
+            steps.remove(step_)

@@ -88,9 +88,8 @@ class RunBook:
         self.version = 0
         self.changes: list[tuple[Record, c.ChangeTonight]] = []
         """Tonight's changes of the show, each with its record."""
-        self.change_answers = 0
-        """How many changes the engine has made or refused, and whether it refused the last."""
-        self.change_refused = False
+        self.answers: list[tuple[c.ChangeTonight, str | None]] = []
+        """What the engine has said to every change that reached it: None, or why it refused."""
         self._ahead: dict[int, Record] = {}
         self._go_text: dict[str, str] = {}
         self._line_text: dict[str, str] = {}
@@ -142,8 +141,7 @@ class RunBook:
             self._learn_words()
         if isinstance(record.input, c.ChangeTonight):
             self.changes += [(record, record.input)] if out.compiled is not None else []
-            self.change_answers += 1
-            self.change_refused = out.compiled is None
+            self.answers.append((record.input, out.refused))
         self.records.append(record)
         self.version += 1
         if not isinstance(record.input, c.Report):
