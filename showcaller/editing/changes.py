@@ -118,7 +118,7 @@ def _apply(show: Show, change: Change) -> tuple[Show, Change]:
             index = min(change.index, len(parts))
             new = _new_part(show, change.at, change.part)
             more = (*parts[:index], new, *parts[index:])
-            return _with_list(show, change.at, more), Take(at=change.at, key=index)
+            return _with_list(show, change.at, more), Take(at=change.at, key=_key(more, index))
         case Take():
             parts = _list_at(show, change.at)
             index = _place(parts, change.key, change.at)
@@ -131,7 +131,53 @@ def _apply(show: Show, change: Change) -> tuple[Show, Change]:
             rest = parts[:index] + parts[index + 1 :]
             to = min(change.index, len(rest))
             moved = (*rest[:to], parts[index], *rest[to:])
-            return _with_list(show, change.at, moved), Move(at=change.at, key=to, index=index)
+            return _with_list(show, change.at, moved), Move(at=change.at, key=_key(moved, to), index=index)
+
+
+def is_made(show: Show, change: Change) -> bool:
+    """Whether a show has a change already: what it puts in is there, whatever has become of it; what it takes
+    out is not; all else is as the change would have it."""
+    try:
+        match change:
+            case Together():
+                return all(is_made(show, one) for one in change.changes) or apply(show, change)[0] == show
+            case Put() if change.part.get("id") is not None:
+                return change.part["id"] in _ids_at(show, change.at)
+            case Take() if isinstance(change.key, str):
+                return change.key not in _ids_at(show, change.at)
+            case _:
+                return apply(show, change)[0] == show
+    except ChangeError:
+        return False
+
+
+def is_overtaken(change: Change, later: Change) -> bool:
+    """Whether a later change says anew all that this one says."""
+    match change, later:
+        case SetFields(), SetFields():
+            return change.at == later.at and change.fields.keys() <= later.fields.keys()
+        case Move(), Move():
+            return change.at == later.at and change.key == later.key
+        case Put() | Take(), Put() | Take():
+            return change.at == later.at and _ident(change) is not None and _ident(change) == _ident(later)
+        case _:
+            return False
+
+
+def _ident(change: Put | Take) -> str | None:
+    found = change.part.get("id") if isinstance(change, Put) else change.key
+    return found if isinstance(found, str) else None
+
+
+def _ids_at(show: Show, path: Path) -> list[str | None]:
+    return [getattr(part, "id", None) for part in _list_at(show, path)]
+
+
+def _key(parts: tuple[Any, ...], index: int) -> str | int:
+    """What a part of a list goes by: its id, so that it is found also where the list has become another."""
+    ident = getattr(parts[index], "id", None)
+    alone = ident is not None and sum(getattr(part, "id", None) == ident for part in parts) == 1
+    return ident if alone and ident is not None else index
 
 
 def stored(part: Part) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from desk_keys import chord
 from desk_window import desk_on
 from small_shows import cue, document, item
 
-from showcaller.desk.areas.book.pages.changes import CAN, IN
+from showcaller.desk.areas.book.pages.changes import AGAIN, CAN, IN
 from showcaller.desk.qt import Qt
 from showcaller.run import commands as c
 
@@ -96,6 +96,36 @@ def test_what_is_over_is_refused_at_the_foot_and_nothing_is_sent(qtbot, desk):
     assert desk.store.show_now == of_run(desk)
 
 
+def test_what_the_engine_refuses_is_not_a_step_that_undo_takes_back(qtbot, desk):
+    """Two keys within one frame: the second is tried by the engine alone, and refused there."""
+    on(qtbot, desk, "first")
+    desk.book.state.choose_cue("b")
+    chord(desk, Key.Key_Right, ALT | SHIFT)
+    assert desk.store.tonight.waiting == 1
+    desk.book.state.choose_item("first")
+    chord(desk, Key.Key_T, CTRL)
+    assert desk.store.tonight.waiting == 2
+    qtbot.waitUntil(lambda: desk.store.tonight.waiting == 0)
+    assert "First is on" in desk.book.foot_words()[0]
+    assert desk.store.show_now is of_run(desk)
+    assert not desk.store.show_now.items[0].out
+    chord(desk, Key.Key_Z, CTRL)
+    qtbot.waitUntil(lambda: len(desk.host.book.changes) == 2)
+    qtbot.waitUntil(lambda: desk.store.tonight.waiting == 0)
+    assert of_run(desk) == desk.store.document
+    chord(desk, Key.Key_Z, CTRL)
+    assert "nothing to undo" in desk.book.foot_words()[0]
+
+
+def test_a_look_at_a_show_that_stays_the_same_compares_nothing(qtbot, desk):
+    """It is asked at every frame."""
+    on(qtbot, desk, "first")
+    desk.book.state.choose_cue("b")
+    chord(desk, Key.Key_Right, ALT | SHIFT)
+    qtbot.waitUntil(lambda: desk.store.tonight.waiting == 0)
+    assert desk.store.show_now is of_run(desk)
+
+
 def test_the_book_itself_is_changed_again_after_the_key_and_after_the_show(qtbot, desk):
     on(qtbot, desk)
     chord(desk, Key.Key_T, CTRL)
@@ -131,6 +161,38 @@ def test_after_the_show_each_change_is_put_into_the_book_by_itself(qtbot, desk):
     chord(desk, Key.Key_Z, CTRL)
     assert items_of(desk.store.document) == [("first", False), ("second", True), ("third", False)]
     assert page.lines()[1].cells[3] == CAN
+
+
+def test_what_the_book_has_is_known_there_also_when_the_page_is_opened_anew(qtbot, desk):
+    """A cue put in and taken back, another put in by the same id, one moved twice: only what the show ended
+    with is offered, and nothing of it again."""
+    on(qtbot, desk, "first")
+    desk.book.controller.cues.new_cue_typed("video 0:20 hands")
+    qtbot.waitUntil(lambda: len(desk.host.book.changes) == 1)
+    chord(desk, Key.Key_Z, CTRL)
+    qtbot.waitUntil(lambda: len(desk.host.book.changes) == 2)
+    desk.book.state.choose_cue("b")
+    for n in (3, 4):
+        chord(desk, Key.Key_Right, ALT | SHIFT)
+        qtbot.waitUntil(lambda n=n: len(desk.host.book.changes) == n)
+    desk.book.controller.cues.new_cue_typed("video 0:25 bow")
+    qtbot.waitUntil(lambda: len(desk.host.book.changes) == 5)
+    expected = of_run(desk)
+    desk.host.end()
+    qtbot.waitUntil(lambda: desk.host.session is None, timeout=10_000)
+    chord(desk, Key.Key_C, CTRL | SHIFT)
+    states = [line.cells[3] for line in desk.book.controller.pages.now.lines()]
+    assert states == [AGAIN, AGAIN, AGAIN, CAN, CAN]
+    chord(desk, Key.Key_Return)
+    chord(desk, Key.Key_Return)
+    assert desk.store.document == expected
+    chord(desk, Key.Key_Escape)
+    chord(desk, Key.Key_C, CTRL | SHIFT)
+    page = desk.book.controller.pages.now
+    assert [line.cells[3] for line in page.lines()] == [AGAIN, AGAIN, AGAIN, IN, IN]
+    assert "0 not in the book" in page.lead()
+    chord(desk, Key.Key_Return)
+    assert desk.store.document == expected
 
 
 def test_another_day_the_changes_are_read_from_the_tour(qtbot, desk, tmp_path):

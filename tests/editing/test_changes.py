@@ -12,6 +12,7 @@ from pydantic import TypeAdapter
 from small_shows import two_songs
 
 from showcaller.editing import Change, ChangeError, Move, Put, SetFields, Take, Together, apply
+from showcaller.editing.changes import is_made, stored
 from showcaller.editing.naming import cue_ids, numbers
 from showcaller.model import parse_show, read_show, show_text
 from showcaller.model.document import layout
@@ -150,3 +151,32 @@ def test_the_last_item_cannot_be_taken_out():
 def test_the_documents_text_is_as_it_would_be_laid_out_in_one_go():
     for show in (two_songs(), read_show(SAMPLE)):
         assert show_text(show) == layout(show.model_dump(mode="json", exclude_defaults=True)) + "\n"
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.randoms(use_true_random=False))
+def test_a_change_that_was_made_is_known_to_be_made(rng):
+    show = two_songs()
+    for _ in range(6):
+        changed, change, _ = random_edit(show, rng)
+        assert is_made(changed, change)
+        show = changed
+
+
+def test_what_is_not_in_a_show_is_known_not_to_be():
+    show = two_songs()
+    put = Put(at=("items", "first", "cues"), index=0, part=stored(show.items[0].cues[0]) | {"id": "new"})
+    assert not is_made(show, put)
+    assert not is_made(show, Take(at=put.at, key="a"))
+    assert is_made(show, Take(at=put.at, key="new"))
+    assert not is_made(show, SetFields(at=("items", "first"), fields={"name": "Another"}))
+    assert not is_made(show, Take(at=("items", "gone", "cues"), key="a"))
+
+
+def test_what_was_put_in_is_taken_out_again_by_its_id_also_from_a_list_that_is_another():
+    show = two_songs()
+    part = stored(show.items[0].cues[0]) | {"id": "new", "number": "90"}
+    _, inverse = apply(show, Put(at=("items", "first", "cues"), index=4, part=part))
+    assert inverse == Take(at=("items", "first", "cues"), key="new")
+    other, _ = apply(show, Put(at=("items", "first", "cues"), index=0, part=part))
+    assert apply(other, inverse)[0] == show

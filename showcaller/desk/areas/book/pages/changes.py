@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from showcaller.archive import TourError
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing import ChangeError, apply
-from showcaller.editing.changes import Change
+from showcaller.editing.changes import Change, is_made, is_overtaken
 from showcaller.model import Show
 from showcaller.run.events import ShowChanged
 from showcaller.run.last_edition import TonightChange, changes_in
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 LOOKED_THROUGH = 20
 """Shows and rehearsals, from the last back."""
-IN, CAN = "in the book", "Enter applies it"
+IN, CAN, AGAIN = "in the book", "Enter applies it", "changed again below"
 
 
 class Changes(Page):
@@ -59,15 +59,19 @@ class Changes(Page):
 
     def _look(self) -> tuple[str, ...]:
         """For each change, whether the book has it, or can have it."""
-        show, found = self._document(), []
-        for n, made in enumerate(self._found):
-            try:
-                after, _ = apply(show, made.change)
-            except ChangeError as error:
-                found.append(IN if n in self._put else f"no longer fits: {error}")
-                continue
-            found.append(IN if after == show or n in self._put else CAN)
-        return tuple(found)
+        show = self._document()
+        return tuple(self._state(show, n, made) for n, made in enumerate(self._found))
+
+    def _state(self, show: Show, n: int, made: TonightChange) -> str:
+        if any(is_overtaken(made.change, later.change) for later in self._found[n + 1 :]):
+            return AGAIN
+        if n in self._put or is_made(show, made.change):
+            return IN
+        try:
+            apply(show, made.change)
+        except ChangeError as error:
+            return f"no longer fits: {error}"
+        return CAN
 
     def lead(self) -> str:
         if not self._found:
