@@ -32,5 +32,6 @@ class MomentKeys:
         if what in session.book.state.moments and not self._words.twice("moment", what):
             self._words.say(f"press again to move the {what}", "It is marked already", 3.0)
             return
+        back = self._keys["back"]
         session.send(c.MarkMoment(what))
-        self._words.say(what, f"{self._keys['back']} {self._keys['back']} takes it back", 2.0, "quiet")
+        self._words.say(what, f"{back} {back} in Call takes it back", 2.0, "quiet")

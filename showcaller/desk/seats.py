@@ -22,11 +22,14 @@ class Seat:
 _OF_RUN = frozenset(a.id for a in ACTIONS.values() if a.of_run)
 _EVERYBODY = frozenset({"open", "note", "incident", "fault", "pages"})
 _CLEARANCES = frozenset(a for a in _OF_RUN if a.startswith("clear"))
+_CURFEW = frozenset({"last_note", "house_lights"})
 
 SEATS: Mapping[str, Seat] = {
     "caller": Seat("caller", "caller", "Call", frozenset({"Call"}), _OF_RUN),
     "director": Seat("director", "director", "Wall", frozenset(), _EVERYBODY),
-    "stage": Seat("stage", "stage manager", "Book", frozenset(), _EVERYBODY | {"walk"} | _CLEARANCES),
+    "stage": Seat(
+        "stage", "stage manager", "Book", frozenset(), _EVERYBODY | {"walk"} | _CLEARANCES | _CURFEW
+    ),
 }
 
 

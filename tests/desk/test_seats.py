@@ -10,6 +10,7 @@ from showcaller.desk.actions import ACTIONS
 from showcaller.desk.keys import Keys
 from showcaller.desk.layout import keep_seat, kept_seat
 from showcaller.desk.seats import SEATS, is_typed, refusal
+from showcaller.run import commands as c
 
 LETTERS = "gsahnkbxjft=luwdpiezvoym123456789r"
 
@@ -76,6 +77,10 @@ def test_what_a_seat_may_do_it_does_by_function_key_and_menu(qtbot, live):
     after_gap(qtbot)
     live.menus.actions["clear1"].trigger()
     qtbot.waitUntil(lambda: "path" in live.host.book.state.clearances)
+    live.host.session.send(c.Go("first:start"))
+    qtbot.waitUntil(lambda: live.host.book.state.begun_ns is not None)
+    live.menus.actions["last_note"].trigger()
+    qtbot.waitUntil(lambda: "last note" in live.host.book.state.moments)
     live.menus.actions["hold"].trigger()
     qtbot.wait(150)
     assert live.host.book.state.phase == "running"
