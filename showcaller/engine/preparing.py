@@ -19,11 +19,11 @@ from showcaller.run.changing import edition
 ROOM_NS = 5_000_000
 """A change is taken while the next instant is at least this far off,"""
 
-_GIVE_WAY_S = 0.0001
-"""How long the loop waits at most for the interpreter while something is worked out."""
-
 AT_LAST_NS = 250_000_000
 """or once it has waited this long."""
+
+_GIVE_WAY_S = 0.0001
+"""How long the loop waits at most for the interpreter while something is worked out."""
 
 
 class Preparer:
@@ -57,8 +57,10 @@ class Preparer:
             if not isinstance(after, str):
                 with contextlib.suppress(EncodeError):  # the runner refuses it, and says why
                     runner.encode_ahead(after)
-        except Exception as error:  # nothing that a desk sends may end the engine
-            given = replace(given, cannot=f"that cannot be made of this show ({type(error).__name__})")
+        except Exception:  # nothing that a desk sends may end the engine
+            given = replace(
+                given, cannot="that cannot be made of this show: make it in the book, for the next show"
+            )
         finally:
             sys.setswitchinterval(usual_s)
         self._ready, self._ready_ns = given, time.monotonic_ns()

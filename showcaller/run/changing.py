@@ -24,6 +24,12 @@ from showcaller.timing.plan import compile_plan
 TONIGHT = ("items", "looks")
 """What of a show can be changed while it is on."""
 
+_CALLED = {
+    "outlets": "outputs", "sends": "messages of looks", "starts_at": "start", "day": "day sheet",
+    "speaking": "wording", "timecode_in": "timecode that comes in",
+}  # fmt: skip
+"""What parts of a show are called where they are edited, if not as in the document."""
+
 
 def change(
     compiled: CompiledShow, state: RunState, given: c.ChangeTonight, now_ns: int, out: Outcome
@@ -82,8 +88,9 @@ def _elsewhere(before: Show, after: Show) -> str | None:
     """What the change touches that is not for tonight."""
     for name in type(before).model_fields:
         if name not in TONIGHT and getattr(before, name) != getattr(after, name):
+            what = _CALLED.get(name, name.replace("_", " "))
             return (
-                f"only items, cues and looks change tonight; {name.replace('_', ' ')} in the book, afterwards"
+                f"only items, cues and looks change tonight: change the {what} in the book, for the next show"
             )
     if before == after:
         return "that is how it is already; nothing to change"
