@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
 from showcaller.review.faults import FaultHistory, fault_history
-from showcaller.run.events import FaultMarked, NoteTaken
+from showcaller.run.events import FaultMarked, ItemEnded, NoteTaken
 
 if TYPE_CHECKING:
     from showcaller.archive.tour import Tour
@@ -37,10 +37,8 @@ def read_facts(tour: "Tour", opened: Show, keep: bool) -> TourFacts:
     """
     number = tour.add_edition(opened).number if keep else None
     runs = tour.runs()
-    nights = [
-        (r.number, r.edition, [f for e in tour.events(r, "fault") if isinstance(f := e.fact, FaultMarked)])
-        for r in runs
-    ]
+    facts = ((r, [e.fact for e in tour.events(r, FaultMarked.kind)]) for r in runs)
+    nights = [(r.number, r.edition, [f for f in of if isinstance(f, FaultMarked)]) for r, of in facts]
     return TourFacts(
         number,
         {edition.digest: edition.number for edition in tour.editions()},
@@ -54,7 +52,7 @@ def read_facts(tour: "Tour", opened: Show, keep: bool) -> TourFacts:
 def read_earlier(tour: "Tour") -> dict[str, tuple[str, ...]]:
     """Item id → the notes on it of the last night that had any."""
     found: dict[str, tuple[str, ...]] = {}
-    for _, events in tour.telling("note"):
+    for _, events in tour.telling(NoteTaken.kind):
         tonight: dict[str, list[str]] = {}
         for event in events:
             note = event.fact
@@ -72,12 +70,13 @@ def learned_lengths(tour: "Tour", show: Show) -> dict[str, list[float]]:
     """
     found: dict[str, list[float]] = {item.id: [] for item in show.items}
     planned = {item.id: float(item.length_s) for item in show.items}
-    for run, events in tour.telling("item_ended"):
+    for run, events in tour.telling(ItemEnded.kind):
         for event in events if run.finished and not run.muted else ():
-            length_s, plan_s = float(event.body["length_s"]), planned.get(str(event.item), -1.0)
+            ended = event.fact
+            plan_s = planned.get(ended.item, -1.0) if isinstance(ended, ItemEnded) else -1.0
             # Half or twice the plan is a jump or a stop, no length to plan by (common practice, no source).
-            if plan_s / 2 <= length_s <= plan_s * 2:
-                found.setdefault(str(event.item), []).append(length_s)
+            if isinstance(ended, ItemEnded) and plan_s / 2 <= ended.length_s <= plan_s * 2:
+                found[ended.item].append(ended.length_s)
     return found
 
 

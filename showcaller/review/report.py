@@ -148,7 +148,7 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
         notable=notable(plan, records),
         moments=moments(plan, records, remarks),
         remarks=tuple(remarks),
-        incidents=incidents([(run, tour.events(run, "note"))], {run.number: remarks}),
+        incidents=incidents([(run, tour.events(run, ev.NoteTaken.kind))], {run.number: remarks}),
         day=day_table(show, day, tour.day_marks(day), zone),
         recordings=tuple(tour.recordings(run)),
         pages=pages_read(plan, records),
@@ -163,7 +163,7 @@ def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:
     """
     show = tour.show_of(upto.edition)
     samples = tour_samples(tour, upto)
-    notes = [(run, events) for run, events in tour.telling("note") if run.number <= upto.number]
+    notes = [(run, events) for run, events in tour.telling(ev.NoteTaken.kind) if run.number <= upto.number]
     found = incidents(notes, {n: r for n, r in tour.all_remarks().items() if n <= upto.number})
     marks = tour.day_marks()
     days = [(day, day_table(show, day, marks, zone)) for day in sorted({m.day for m in marks})]

@@ -120,7 +120,7 @@ def _score(caller: str, errors: list[float], slips: set[tuple[str, str]], standb
         median_abs_error_s=median(abs(e) for e in errors),
         worst_s=max(errors, key=abs),
         near=sum(abs(e) <= NEAR_S for e in errors) / len(errors),
-        unanswered=sum(kind == "unanswered" for kind, _ in slips),
+        unanswered=sum(kind == ev.WentUnanswered.kind for kind, _ in slips),
         wrong=sum(kind == ev.MarkedWrong.kind for kind, _ in slips),
         spread_s=stdev(errors) if len(errors) > 1 else None,
         unsaid=standbys["unsaid"],
