@@ -11,6 +11,8 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
+from filelock import FileLock
+
 
 def _candidates() -> Iterator[Path]:
     runtime = os.environ.get("XDG_RUNTIME_DIR")
@@ -50,3 +52,17 @@ def private_folder() -> Path | None:
 def socket_folder() -> Path:
     """A private folder whose path is short enough for sockets; a new one where the usual is not safe."""
     return private_folder() or Path(tempfile.mkdtemp(prefix="sc-"))
+
+
+def lease(run_id: str) -> FileLock | None:
+    """The right to run this run, kept outside its folder; None where there is no place for it.
+
+    Raises:
+        filelock.Timeout: another engine has it.
+    """
+    private = private_folder()
+    if private is None:
+        return None
+    found = FileLock(private / f"{run_id[:40]}.lease")
+    found.acquire(blocking=False)
+    return found

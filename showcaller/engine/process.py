@@ -22,7 +22,8 @@ from showcaller.engine.journal import JournalError
 from showcaller.engine.opening import open_run
 from showcaller.engine.outlets import OutboundBatch, OutletPort, open_outlet
 from showcaller.engine.preparing import Preparer
-from showcaller.engine.private import private_folder
+from showcaller.engine.priority import ORDINARY, lower_priority, raise_priority
+from showcaller.engine.private import lease
 from showcaller.engine.protocol import (
     BEAT,
     BEAT_S,
@@ -75,9 +76,6 @@ _LARGE_WAITS_NS = 250_000_000
 _AT_ONCE = 16
 """Requests answered before the loop looks at everything else again."""
 
-_ORDINARY = "ordinary"
-"""How urgent an engine is that asks for no more than other programs get."""
-
 _LINGER_S = 1.0
 """After the run's end the engine answers this much longer, so that desks see it end."""
 
@@ -116,7 +114,7 @@ class _Engine:
         self._folder = folder
         # Before any thread begins, so that all inherit it: a helper that is put aside while it holds the
         # interpreter would hold up the rest.
-        self._urgent = _raise_priority() if speed == 1 else _ORDINARY
+        self._urgent = raise_priority() if speed == 1 else ORDINARY
         sys.setswitchinterval(0.0005)
         self._zmq = zmq.Context(io_threads=1)
         self._commands = self._zmq.socket(zmq.ROUTER)
@@ -137,10 +135,10 @@ class _Engine:
     def _open_run(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
         opened = open_run(folder, speed, wall0_ns)
         self.run_id, self.show_text, self._journal = opened.run_id, opened.show_text, opened.journal
-        self._lease = _lease(self.run_id)  # the folder's lock is gone if the folder was deleted
+        self._lease = lease(self.run_id)  # the folder's lock is gone if the folder was deleted
         compiled, clock = opened.compiled, opened.clock
-        if clock.speed != 1 and self._urgent != _ORDINARY:
-            self._urgent = _lower_priority()
+        if clock.speed != 1 and self._urgent != ORDINARY:
+            self._urgent = lower_priority()
         self.runner = Runner(compiled, clock, self._journal, self._publish, self._wake)
         self._journal.report = self._of_journal
         self._ports = {o.id: open_outlet(o, self.runner.report) for o in compiled.plan.show.outlets}
@@ -335,7 +333,8 @@ class _Engine:
         return True
 
     def _too_large(self, size: int) -> bool:
-        """Whether a request of this size is put off, since something is due soon."""
+        """Whether a request of this size is put off, since something is due soon. One that came by ZeroMQ is
+        in memory by now, and is answered."""
         due_ns, now_ns = self.runner.next_ns, time.monotonic_ns()
         near = due_ns is not None and 0 < self.runner.clock.monotonic_of(due_ns) - now_ns < _LARGE_NS
         if size <= _LARGE_BYTES or not near:
@@ -382,43 +381,3 @@ class _Engine:
     def _rehearse(self, go: str) -> None:
         body = json.dumps({"id": 0, "at": time.monotonic_ns(), "do": {"kind": "go", "go": go}})
         self.runner.rehearse(command_from(json.loads(body)["do"]))
-
-
-def _lease(run_id: str) -> FileLock | None:
-    """The right to run this run, kept outside its folder.
-
-    Raises:
-        EngineError: another engine has it.
-    """
-    private = private_folder()
-    if private is None:
-        return None
-    lease = FileLock(private / f"{run_id[:40]}.lease")
-    try:
-        lease.acquire(blocking=False)
-    except Timeout:
-        raise EngineError(
-            f"another engine has {run_id} open already; open it at the desk to rejoin"
-        ) from None
-    return lease
-
-
-def _lower_priority() -> str:
-    """A rehearsal that runs faster than life is busy all the time and must not keep a show waiting."""
-    if sys.platform.startswith("linux"):
-        with contextlib.suppress(OSError):
-            os.sched_setscheduler(0, os.SCHED_OTHER, os.sched_param(0))
-    return _ORDINARY
-
-
-def _raise_priority() -> str:
-    """Ask to be run before other programs: real time if allowed, else a better 'nice'; says which."""
-    if sys.platform.startswith("linux"):
-        with contextlib.suppress(OSError):
-            os.sched_setscheduler(0, os.SCHED_RR, os.sched_param(5))
-            return "real time"
-    if hasattr(os, "nice"):
-        with contextlib.suppress(OSError):
-            os.nice(-10)
-            return "preferred"
-    return _ORDINARY
