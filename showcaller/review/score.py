@@ -65,13 +65,12 @@ def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
             elif isinstance(event, ev.WentUnanswered | ev.MarkedWrong) and callers:
                 slips.setdefault(callers[-1][1], set()).add((event.kind, str(record.seq)))
     stood: dict[float, list[float]] = {}
-    gone = {(r.t_ns - begun_ns) / NS for r in whole if r.seq in undone}
     for row in cue_table(plan, whole):
-        if row.status == "go" and row.firm and row.late_s is not None and row.t_s is not None:
+        if row.status == "go" and row.stood and row.firm and row.late_s is not None and row.t_s is not None:
             stood.setdefault(row.t_s, []).append(row.late_s)
     errors: dict[str, list[float]] = {}
     for t_s, late in stood.items():
-        if t_s not in gone and callers:
+        if callers:
             who = [name for since_s, name in callers if since_s <= t_s] or [callers[0][1]]
             errors.setdefault(who[-1], []).append(median(late))
     standbys = _standbys(plan, [r for r in whole if r.seq not in undone])

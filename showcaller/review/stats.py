@@ -9,7 +9,8 @@ from showcaller.review.tables import CueRow
 
 @dataclass(frozen=True, slots=True)
 class DepartmentStats:
-    """A department's evening. Errors are of called cues at firm instants, in seconds, late positive.
+    """A department's evening. Goes are those that stood; errors are of their cues at firm instants, in
+    seconds, late positive.
 
     ``median_error_s`` and ``worst_s`` are None when there was no such cue.
     """
@@ -46,14 +47,15 @@ def department_stats(rows: Iterable[CueRow]) -> tuple[DepartmentStats, ...]:
 
 
 def _department(name: str, rows: Sequence[CueRow]) -> DepartmentStats:
-    errors = [r.late_s for r in rows if r.status == "go" and r.firm and r.late_s is not None]
+    goes = [r for r in rows if r.status == "go" and r.stood]
+    errors = [r.late_s for r in goes if r.firm and r.late_s is not None]
 
     def count(status: str) -> int:
         return sum(r.status == status for r in rows)
 
     return DepartmentStats(
         department=name,
-        goes=count("go"),
+        goes=len(goes),
         automatic=count("automatic"),
         median_error_s=median(errors) if errors else None,
         median_abs_error_s=median(abs(e) for e in errors) if errors else None,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from showcaller.review.counting import taken_back_gos
 from showcaller.review.timeline import NS, Visit, timeline_of
 from showcaller.run import commands as c
 from showcaller.run import events as ev
@@ -42,7 +43,8 @@ class CueRow:
 
     ``planned_s`` and ``actual_s`` are seconds into the item. ``late_s`` (early if negative) is against the
     plan, or for a follow-on against what it follows. ``firm`` is False where the plan's instant is a guess.
-    ``t_s`` is from the show's start, None for what never happened or happened before it.
+    ``t_s`` is from the show's start, None for what never happened or happened before it. ``stood`` is False
+    for a cue of a go that was taken back.
     """
 
     cue: str
@@ -57,6 +59,7 @@ class CueRow:
     firm: bool
     why: str
     t_s: float | None
+    stood: bool = True
 
 
 def item_table(plan: Plan, records: Iterable[Record]) -> tuple[ItemRow, ...]:
@@ -106,7 +109,7 @@ def cue_table(plan: Plan, records: Iterable[Record]) -> tuple[CueRow, ...]:
     """
     records = records if isinstance(records, tuple) else tuple(records)
     timeline_of(plan, records)
-    table = _CueTable(plan)
+    table = _CueTable(plan, taken_back_gos(records))
     for record in records:
         for event in record.events:
             table.event(record, event)
@@ -122,7 +125,8 @@ def fired_rows(plan: Plan, fired: Iterable[ev.Fired]) -> tuple[CueRow, ...]:
 
 
 class _CueTable:
-    def __init__(self, plan: Plan) -> None:
+    def __init__(self, plan: Plan, undone: frozenset[int] = frozenset()) -> None:
+        self._undone = undone
         self._names = {d.id: d.name for d in plan.show.departments}
         self._reacts_s = {d.id: float(d.reaction_s) for d in plan.show.departments}
         self._cues: dict[str, tuple[str, PlannedCue, Sequence[PlannedCue]]] = {
@@ -175,6 +179,7 @@ class _CueTable:
                 firm=planned.firm,
                 why=why,
                 t_s=t_s,
+                stood=record is None or record.seq not in self._undone,
             )
         )
 

@@ -7,6 +7,8 @@ from small_shows import two_songs
 from showcaller.review.notable import notable
 from showcaller.review.score import scores
 from showcaller.review.slips import slips
+from showcaller.review.stats import department_stats
+from showcaller.review.tables import cue_table
 from showcaller.review.timeline import NS
 from showcaller.review.waterfall import waterfall
 from showcaller.run import commands as c
@@ -111,6 +113,10 @@ def test_near_is_about_gos_that_stood_and_neither_of_cues_nor_of_what_is_automat
     (score,) = scores(run.compiled.plan, run.records)
     assert (score.goes, score.near) == (2, 0.5), "the start, and the one go that stood"
     assert score.worst_s == pytest.approx(4.2)
+    lights, video, *_ = department_stats(cue_table(run.compiled.plan, run.records))
+    assert (lights.goes, video.goes, video.taken_back) == (2, 1, 1)
+    assert lights.worst_s == video.worst_s == pytest.approx(4.2)
+    assert lights.median_error_s == pytest.approx(2.1), "0 and 4.2, without the 3.5 that was taken back"
     automatic = [e for r in run.records for e in r.events if isinstance(e, ev.Fired) and e.by == "itself"]
     assert automatic, "some fired by themselves, and none of them is counted"
 
