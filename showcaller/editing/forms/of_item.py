@@ -16,6 +16,7 @@ from showcaller.model.quantities import parse_exact, parse_seconds, to_json
 _TEMPO = re.compile(r"^(?:(?:bar\s*)?(\d+)(?:/([\d./]+))?\s+)?([\d./]+)(?:\s*bpm)?(\s+ramp)?$", re.IGNORECASE)
 _METER = re.compile(r"^(?:(?:bar\s*)?(\d+)\s+)?(\d+/\d+)$", re.IGNORECASE)
 _SECTION = re.compile(r"^(?:bar\s*)?(\d+)\s+(.+)$", re.IGNORECASE)
+_VAMP = re.compile(r"^(.*?)\s*\(vamp\)\s*$", re.IGNORECASE)
 
 
 def item_fields(show: Show, item_id: str) -> tuple[FieldText, ...]:
@@ -195,9 +196,9 @@ def parse_sections(text: str) -> list[dict[str, Any]]:
         match = _SECTION.match(part)
         if not match:
             raise ChangeError(f"sections: '{part}' needs its first bar and a name: 9 verse 1")
-        name, vamp, _ = match.group(2).strip().partition("(vamp)")
-        section = {"name": name.strip() or "vamp", "bar": int(match.group(1))}
-        found.append(section | ({"vamp": True} if vamp else {}))
+        vamp = _VAMP.match(match.group(2))
+        name = (vamp.group(1).strip() or "vamp") if vamp else match.group(2)
+        found.append({"name": name, "bar": int(match.group(1))} | ({"vamp": True} if vamp else {}))
     return sorted(found, key=lambda s: int(str(s["bar"])))
 
 

@@ -1,19 +1,20 @@
 """Forms: what a field says can be typed into it again, and what cannot be read is one sentence."""
 
+import json
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from small_shows import item, show, two_songs
+from small_shows import document, item, show, two_songs
 
 from showcaller.editing import ChangeError, SetFields, apply
 from showcaller.editing.forms import cue_fields, edit_cue, edit_item, edit_show, item_fields, show_fields
 from showcaller.editing.forms.messages import message_text, parse_message
-from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo
+from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo, section_text
 from showcaller.editing.forms.of_setup import parse_setup, setup_lines
 from showcaller.editing.placing import anchor_text, clock_text, parse_anchor
-from showcaller.model import OscMessage, read_show
+from showcaller.model import OscMessage, parse_show, read_show
 from showcaller.model.quantities import parse_seconds
 
 SAMPLE = read_show(Path(__file__).parents[3] / "sample_shows" / "breakwater.json")
@@ -194,3 +195,20 @@ def test_the_shortest_is_not_longer_than_the_longest():
     made, _ = apply(made, edit_item(made, name, "longest_s", "1:10").change)
     with pytest.raises(ChangeError, match="1:20 at the shortest and 1:10 at the longest"):
         edit_item(made, name, "shortest_s", "1:20")
+
+
+@pytest.mark.parametrize(
+    ("text", "sections"),
+    [
+        ("9 Break (vamp)", [("Break", 9, True)]),
+        ("1 intro; 9 break (VAMP) ; 17 out", [("intro", 1, False), ("break", 9, True), ("out", 17, False)]),
+        ("9 (vamp)", [("vamp", 9, True)]),
+        ("9 break (vamp) loud", [("break (vamp) loud", 9, False)]),  # a name; nothing of it is lost
+    ],
+)
+def test_a_section_that_is_vamped_by_the_plan_says_so_behind_its_name(text, sections):
+    found = parse_sections(text)
+    assert [(s["name"], s["bar"], s.get("vamp", False)) for s in found] == sections
+    song = item("one", 60, [], tempo=[{"bar": 1, "bpm": 120}], sections=found)
+    read = parse_show(json.dumps(document([song]))).items[0]
+    assert parse_sections(section_text(read)) == found
