@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from showcaller.model import Cue
 from showcaller.model.clockwords import m_ss
 from showcaller.review.counting import wrong_marks
+from showcaller.review.pages import line_words
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.commands import Clear, Input, Jump, Mute
@@ -150,8 +151,7 @@ class _Sayer:
         if isinstance(event, ev.PageClosed):
             took = f"after {m_ss(round(event.open_s))}, {event.ticked} of {event.lines} lines ticked"
             return f"page {name} closed {took}{by}"
-        there = page is not None and event.line <= len(page.lines)
-        says = page.lines[event.line - 1].says if page is not None and there else f"line {event.line}"
+        says = line_words(page, event.line)
         if isinstance(event, ev.LineUnticked):
             return f"{name}: tick taken back: {says}{by}"
         return f"{name}: {says}{f' [{event.stood}]' if event.stood else ''}{by}"

@@ -79,9 +79,14 @@ def _opened(page: SpokenPage | None, ident: str, t_ns: int, by: str) -> OpenedOn
     return OpenedOnce(ident, name, kind, t_ns, by, None, lines, ())
 
 
+def line_words(page: SpokenPage | None, line: int) -> str:
+    """What a line of a page says, counted from 1; its number for one of another edition."""
+    there = page is not None and line <= len(page.lines)
+    return page.lines[line - 1].says if page is not None and there else f"line {line}"
+
+
 def _ticked(opened: OpenedOnce, page: SpokenPage | None, event: ev.LineTicked, t_ns: int) -> OpenedOnce:
-    there = page is not None and event.line <= len(page.lines)
-    says = page.lines[event.line - 1].says if page is not None and there else f"line {event.line}"
     after_s = (t_ns - opened.t_ns) / NS
+    says = line_words(page, event.line)
     line = TickedLine(event.line, says, t_ns, after_s, event.by, event.stood or "")
     return replace(opened, ticked=(*opened.ticked, line))
