@@ -5,7 +5,8 @@ Longer than a module should be because it is a script, read from top to bottom, 
 
 from __future__ import annotations
 
-from cue_script import Json, RunningOrder, bar, code, dk, eye, fx, lx, mv, secs, sections, snd, sp, vid
+from breakwater_lyrics import LANTERN, SALT_LETTERS
+from cue_script import Json, RunningOrder, bar, code, dk, eye, fx, lx, mv, secs, sections, snd, sp, sung, vid
 
 
 def _note(note: int, channel: int = 1, velocity: int = 100) -> Json:
@@ -123,11 +124,11 @@ def _the_crane(order: RunningOrder) -> None:
         secs(0, lx("Paper white"), vid("salt-letters", "mix", 4), dk("Stool away")),
         bar(33, lx("Chorus, ink"), vid("wren-wide", "mix", 4), snd("Strings patch", _patch(49))),
         bar(73, lx("Chorus, ink"), vid("wren-wide", "mix", 4)),
-        bar(89, lx("Letter three, alone")),
+        sung("salt-19", 1, lx("Letter three, alone")),
         bar(105, lx("Chorus, all pages"), vid("salt-letters", "mix", 2)),
         bar(121, lx("Last pages"), dk("Crane crew to places")),
         bar(133, lx("Paper to dark"), vid("black", "mix", 8)),
-        tempo=[{"bar": 1, "bpm": 110}], downbeat_s=2, cuttable=True,
+        tempo=[{"bar": 1, "bpm": 110}], downbeat_s=2, cuttable=True, lyrics=SALT_LETTERS,
         sections=sections("Intro 1, Letter one 9, Chorus 33, Letter two 49, Chorus 73, Letter three 89, "
                           "Chorus 105, Last pages 121"),
         notes="First to go if we are over by five minutes.",
@@ -180,14 +181,14 @@ def _at_the_buoy(order: RunningOrder) -> None:
         "song", "lantern", "Lantern, Lantern", "6:20",
         secs(0, lx("Lantern only"), vid("black", "mix", 8, "Wall sleeps")),
         eye("Wren lifts the lantern", 35, lx("Ring of lamps")),
-        eye("First singing alone ends", 88, lx("Crowd, faint"), snd("Choir pad", _patch(52))),
+        sung("lantern-6", 6, lx("Crowd, faint"), snd("Choir pad", _patch(52))),
         eye("Wren turns to the harbour side", 132, lx("Harbour side"), vid("at-the-buoy", "mix", 8)),
         eye("Crowd answers", 176, lx("Answer, house a tenth").then(6, lx("Answer fades"))),
         eye("Second answer", 221, lx("Answer, house a fifth")),
         eye("Wren sets the lantern down", 268, lx("Lantern on the floor"), sp("Wren, pin spot")),
         eye("Choir stops", 310, snd("Choir pad out", _control(7, 0)), lx("Alone")),
         eye("Wren blows the lantern out", 352, lx("Out").then(1.5, vid("black", "mix", 4, "Wall out"))),
-        notes="Free of tempo; nobody counts. Guesses are from rehearsal.",
+        lyrics=LANTERN, notes="Free of tempo; nobody counts. Guesses are from rehearsal.",
     )  # fmt: skip
     order.add(
         "song", "small-hours", "Small Hours", "5:10",

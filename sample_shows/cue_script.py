@@ -130,6 +130,11 @@ def eye(sees: str, expect_s: float, *drafts: Draft) -> Moment:
     return {"at": "visual", "sees": sees, "expect_s": expect_s}, drafts
 
 
+def sung(line: str, word: int, *drafts: Draft) -> Moment:
+    """On a word of a line of the song's lyrics, counted from 1."""
+    return {"at": "word", "line": line, "word": word}, drafts
+
+
 def sections(text: str) -> list[Json]:
     """``"Verse 9, Chorus 25"`` as sections."""
     pairs = (part.strip().rsplit(" ", 1) for part in text.split(","))

@@ -143,6 +143,10 @@ def _rows(planned: PlannedItem, sheet: CallSheet, naming: Naming, size: float) -
             places.append((planned.goes[line.go].at_s, place_s))
         said = escape(line.text) + (f" {UNSAID}" if line in sheet.unsaid else "")
         said += _does(planned, line, naming, size)
+        sung = _sung(planned, line)
+        if sung:
+            blank = Paragraph("", plain)
+            found.append((place_s, 0, [blank, blank, Paragraph(sung, quiet)], "sung"))
         for k in line.cues:
             hazard = planned.cues[k].cue.hazard
             if hazard is not None:
@@ -171,6 +175,17 @@ def _rows(planned: PlannedItem, sheet: CallSheet, naming: Naming, size: float) -
     return [(cells, kind) for _, _, cells, kind in found]
 
 
+def _sung(planned: PlannedItem, line: CallLine) -> str:
+    """The line of the lyrics that a go hangs on, its word in bold; empty for one that hangs on none."""
+    word = None if line.go is None else planned.goes[line.go].word
+    if word is None:
+        return ""
+    words = next(x.line.words for x in planned.lyrics if x.line.id == word[0])
+    _, bold = fonts()
+    marked = f"<font name='{bold}'><u>{escape(words[word[1] - 1])}</u></font>"
+    return " ".join([*map(escape, words[: word[1] - 1]), marked, *map(escape, words[word[1] :])])
+
+
 def _does(planned: PlannedItem, line: CallLine, naming: Naming, size: float) -> str:
     """What a go waits for and what its cues do, small, to stand after its words."""
     assert line.go is not None
@@ -178,6 +193,8 @@ def _does(planned: PlannedItem, line: CallLine, naming: Naming, size: float) -> 
     if len(labels) > 1:
         labels = [f"{escape(naming.name(k))} {label}" for k, label in zip(line.cues, labels, strict=True)]
     when = planned.goes[line.go].when
+    if when is not None and planned.goes[line.go].word is not None:
+        when = when.partition(":")[0]  # the line itself stands above
     regular, bold = fonts()
     small = max(7.5, size - 3)
     parts = [f"<font name='{bold}' size={small + 1}>{escape(when)}</font>"] if when else []

@@ -36,6 +36,8 @@ UNDER = 114
 """What stands under the lanes: the caller's load, and room for two warnings."""
 SPOKEN_LEVEL = 100
 """Over the lanes: sections, bars, tempo."""
+SUNG = 26
+"""And, where there are lyrics, a row of words."""
 
 
 class SongStrip(Sheet):
@@ -66,7 +68,7 @@ class SongStrip(Sheet):
         view, k = self._state.view, self.scale()
         if view is None:
             return 0.0
-        lanes, count = SPOKEN_LEVEL * k, max(1, len(view.lanes))
+        lanes, count = (SPOKEN_LEVEL + (SUNG if view.lyrics else 0)) * k, max(1, len(view.lanes))
         step = min(58 * k, max(22 * k, room / count))
         left = LANES_AT * k
         self.ground = Ground(left, self.width() - BESIDE * k, 0.0, lanes, step, count, self._state.zoom.now)

@@ -84,6 +84,7 @@ def draw_strip(
     painter.setClipRect(QRectF(ground.left - k(16), ground.top, ground.right - ground.left + k(32), 4000))
     _sections(paper, view, ground)
     _ruler(paper, view, ground)
+    _lyrics(paper, view, ground)
     if peaks:
         _waveform(paper, ground, peaks)
     else:
@@ -132,6 +133,25 @@ def _ruler(paper: Paper, view: StripView, ground: Ground) -> None:
             paper.line(x, y, x, ground.bottom, "line", 1)
             if x < ground.right - k(36):
                 paper.text(x + k(4), y + k(16), words, "tiny", "quiet")
+
+
+def _lyrics(paper: Paper, view: StripView, ground: Ground) -> None:
+    """Each word at its place where there is room for all of a line's, else the line, cut to its room."""
+    k = paper.px
+    y, size_px, least, gap = ground.lanes - k(8), paper.size("tiny"), k(26), k(6)
+    for line in view.lyrics:
+        x0, x1 = ground.x(line.starts_s), min(ground.x(line.until_s), ground.right)
+        if x1 < ground.left or x0 > ground.right or x1 - x0 < least:
+            continue
+        places = [(ground.x(at_s), word) for at_s, word in line.words]
+        ends = [*(x for x, _ in places[1:]), ground.x(line.until_s)]
+        if all(x + paper.width_of(w, size_px) + gap <= end for (x, w), end in zip(places, ends, strict=True)):
+            for x, word in places:
+                if ground.left - least <= x <= ground.right:
+                    paper.text(x, y, word, "tiny", "text")
+        else:
+            at = max(x0, ground.left)
+            paper.text(at, y, line.text, "tiny", "quiet", room=max(0.0, x1 - at - gap))
 
 
 def _tempo(paper: Paper, view: StripView, ground: Ground) -> None:

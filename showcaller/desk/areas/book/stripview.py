@@ -40,8 +40,19 @@ class Spoken:
 
 
 @dataclass(frozen=True, slots=True)
+class Words:
+    """A line of the lyrics: from when until when there is room for it, and its words with their seconds."""
+
+    text: str
+    starts_s: float
+    until_s: float
+    words: tuple[tuple[float, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class StripView:
-    """An item drawn: its bars (number and second), sections, lanes, marks, what the caller speaks."""
+    """An item drawn: its bars (number and second), sections, lanes, marks, what the caller speaks, what
+    is sung."""
 
     title: str
     facts: str
@@ -53,6 +64,7 @@ class StripView:
     marks: tuple[Mark, ...]
     spoken: tuple[Spoken, ...]
     collisions: tuple[str, ...]
+    lyrics: tuple[Words, ...] = ()
 
 
 def strip_view(show: Show, planned: PlannedItem, sheet: CallSheet) -> StripView:
@@ -89,6 +101,21 @@ def strip_view(show: Show, planned: PlannedItem, sheet: CallSheet) -> StripView:
         marks,
         spoken,
         (*(p.sentence for p in planned.problems), *(c.sentence for c in sheet.collisions)),
+        _lyrics(planned),
+    )
+
+
+def _lyrics(planned: PlannedItem) -> tuple[Words, ...]:
+    sung = planned.lyrics
+    until = [*(float(line.begins_s) for line in sung[1:]), float(planned.item.length_s)]
+    return tuple(
+        Words(
+            line.line.text,
+            float(line.begins_s),
+            end,
+            tuple(zip(map(float, line.words_s), line.line.words, strict=True)),
+        )
+        for line, end in zip(sung, until, strict=False)
     )
 
 

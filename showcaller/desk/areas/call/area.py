@@ -3,6 +3,7 @@
 from typing import Protocol
 
 from showcaller.calling.caller_view import CallView, call_view
+from showcaller.calling.lyrics_view import lyrics_view
 from showcaller.calling.rungs import place_words
 from showcaller.calling.status_view import clearance_rows, figures, order_rows, outlet_rows, timecode_rows
 from showcaller.desk.actions import ACTIONS, FOOT
@@ -131,6 +132,7 @@ class CallArea(QWidget):
                 goes = book.compiled.items[now.item].planned.goes
                 where = place_words(book, now.item, next(g for g in goes if g.id == now.go))
             self.centre.show_view(self.view, book.said, where)
+            self.centre.sung = lyrics_view(book, self.view, now_ns)
             fresh = now_ns - book.refused_ns < REFUSED_FOR_S * 1e9
             self.centre.refused = book.refused if fresh else None
             self.strip.show_rows(

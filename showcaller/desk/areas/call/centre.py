@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 from showcaller.calling.caller_view import CallView
+from showcaller.calling.lyrics_view import LyricsView
 from showcaller.calling.wording import lateness, said_aloud
-from showcaller.desk.areas.call import box, ladder
+from showcaller.desk.areas.call import box, ladder, lyrics
 from showcaller.desk.areas.call.box_words import BoxState, BoxWords, box_words
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
@@ -32,6 +33,7 @@ class CentreSheet(Sheet):
         self.typing = ""
         self.looping = ""
         self.say = 1.0
+        self.sung: LyricsView | None = None
         self.paged = False
         """Something else lies in the ladder's place, from ``below_px`` on."""
         self.below_px = 0.0
@@ -66,12 +68,17 @@ class CentreSheet(Sheet):
         laid = box.lay(paper, words, right - left, self.say)
         # A box that needs much takes it from what has been said, never from the line.
         wanted = k(122) if paper.height > k(560) and not self.paged else k(84)
-        box_top = max(k(46) if band else k(16), min(wanted, paper.height - laid.height - k(160)))
+        sung = None if self.paged else self.sung
+        under = 0.0 if sung is None else k(lyrics.HEIGHT)
+        box_top = max(k(46) if band else k(16), min(wanted, paper.height - laid.height - k(160) - under))
         self._draw_said(paper, left, right, box_top, bool(band))
         if band:
             self._draw_band(paper, band, tone, left, right, box_top)
         box.draw(paper, words, laid, left, box_top, right - left)
         top = box_top + laid.height + k(26)
+        if sung is not None:
+            lyrics.draw(paper, sung, self.since_s, left, right, top - k(20))
+            top += under
         self.below_px = top
         if self.paged:
             return
