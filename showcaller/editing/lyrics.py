@@ -148,13 +148,16 @@ def replace_lyrics(show: Show, song: Song, lines: Sequence[dict[str, Any]]) -> t
     A line with the words of one that was there keeps its id, so that cues stay on it.
 
     Args:
-        lines: as in the document, without ids.
+        lines: as in the document; without an id, or with one that stays.
     """
     old, new = [_key(line.text) for line in song.lyrics], [_key(str(line["text"])) for line in lines]
     ids: dict[int, str] = {}
     for a, b, size in SequenceMatcher(None, old, new, autojunk=False).get_matching_blocks():
         ids |= {b + n: song.lyrics[a + n].id for n in range(size)}
-    taken = {line.id for line in song.lyrics}
+    own = {n: str(line["id"]) for n, line in enumerate(lines) if "id" in line}
+    # A line that is matched by its words gives way where another row brings its id.
+    ids = {n: name for n, name in ids.items() if name not in own.values()} | own
+    taken = {line.id for line in song.lyrics} | set(own.values())
     parts = []
     for n, line in enumerate(lines):
         if n not in ids:

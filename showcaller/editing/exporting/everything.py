@@ -9,7 +9,9 @@ from showcaller.editing.exporting.calendar import day_calendar
 from showcaller.editing.exporting.midi import song_midi
 from showcaller.editing.exporting.script import call_script, cue_sheets
 from showcaller.editing.exporting.tables import (
+    all_sheets,
     cues_sheet,
+    lyrics_sheet,
     running_order_sheet,
     whole,
     write_csv,
@@ -40,18 +42,19 @@ def exports(show: Show, song: Song | None, edition: str) -> dict[str, tuple[str,
             data(lambda s: cue_sheets(s, edition)),
         ),
         f"{name}.xlsx": (
-            "running order and cues; comes back by import",
-            lambda s, p: write_xlsx([running_order_sheet(s), cues_sheet(s)], p),
+            "running order, lyrics and cues; comes back by import",
+            lambda s, p: write_xlsx(all_sheets(s), p),
         ),
         f"{name}.ods": (
             "the same as ODS",
-            lambda s, p: write_ods([running_order_sheet(s), cues_sheet(s)], p),
+            lambda s, p: write_ods(all_sheets(s), p),
         ),
         f"{name}-running-order.csv": (
             "running order as CSV",
             lambda s, p: write_csv(running_order_sheet(s), p),
         ),
         f"{name}-cues.csv": ("cues as CSV", lambda s, p: write_csv(cues_sheet(s), p)),
+        f"{name}-lyrics.csv": ("lyrics as CSV", lambda s, p: write_csv(lyrics_sheet(s), p)),
         f"{name}-day.ics": ("the day sheet for calendars", data(_calendar)),
     }
     if song is not None:

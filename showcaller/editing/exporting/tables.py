@@ -20,9 +20,11 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from showcaller.editing.cellwords import harmless, without_controls
 from showcaller.editing.forms import cue_fields, item_fields
-from showcaller.editing.importing.columns import CUE_COLUMNS, HEADINGS, ITEM_COLUMNS
+from showcaller.editing.importing.columns import CUE_COLUMNS, HEADINGS, ITEM_COLUMNS, LYRIC_COLUMNS
 from showcaller.editing.importing.cues import SEVERAL
-from showcaller.model import Show
+from showcaller.editing.lyrics import place_text
+from showcaller.model import Show, Song
+from showcaller.model.quantities import to_json
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,23 @@ def cues_sheet(show: Show) -> Sheet:
             texts["messages"] = SEVERAL.join(sends)
             rows.append(tuple(texts[key] for key in CUE_COLUMNS))
     return Sheet("Cues", tuple(HEADINGS[key][0] for key in CUE_COLUMNS), tuple(rows))
+
+
+def lyrics_sheet(show: Show) -> Sheet:
+    """One line of a song's words a row, with the id of its song."""
+    rows = [
+        (line.id, song.id, place_text(line), line.text, " ".join(str(to_json(at_s)) for at_s in line.words_s))
+        for song in show.items
+        if isinstance(song, Song)
+        for line in song.lyrics
+    ]
+    return Sheet("Lyrics", tuple(HEADINGS[key][0] for key in LYRIC_COLUMNS), tuple(rows))
+
+
+def all_sheets(show: Show) -> list[Sheet]:
+    """Running order, lyrics where there are any, cues: in the order in which they can be taken in."""
+    lyrics = lyrics_sheet(show)
+    return [running_order_sheet(show), *([lyrics] if lyrics.rows else []), cues_sheet(show)]
 
 
 def write_csv(sheet: Sheet, path: Path) -> None:

@@ -36,6 +36,8 @@ HEADINGS: Mapping[str, tuple[str, ...]] = {
     "look": ("look",),
     "needs": ("needs", "clearance", "clearances"),
     "hazard": ("hazard",),
+    "words": ("words", "lyrics", "sung", "line", "text"),
+    "words_s": ("each word after", "word times"),
 }  # fmt: skip
 """What a column can be → what people call it, in small letters."""
 
@@ -47,6 +49,7 @@ CUE_COLUMNS = (
     "id", "item", "department", "number", "label", "anchor", "fires", "standby_s", "warning_s", "messages",
     "look", "needs", "hazard", "notes",
 )  # fmt: skip
+LYRIC_COLUMNS = ("id", "item", "anchor", "words", "words_s")
 
 
 @dataclass(frozen=True, slots=True)

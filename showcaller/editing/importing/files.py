@@ -8,6 +8,7 @@ from showcaller.editing.cues import item_at
 from showcaller.editing.importing.cells import Table, TableError, read_tables
 from showcaller.editing.importing.columns import CUE_COLUMNS, ITEM_COLUMNS, score
 from showcaller.editing.importing.cues import read_cues
+from showcaller.editing.importing.lyric_rows import read_lyric_rows
 from showcaller.editing.importing.lyrics import MOST_BYTES as MOST_BYTES_OF_LYRICS
 from showcaller.editing.importing.lyrics import FoundLyrics, read_lrc, read_plain, rows_of, text_of
 from showcaller.editing.importing.midi_lyrics import lines_of
@@ -26,7 +27,8 @@ _HEADINGS = 2
 
 
 def understand(show: Show, path: Path, item_id: str, within: Within | None = None) -> tuple[Understood, ...]:
-    """What is in a file: one finding for each sheet that is a running order or a list of cues, else one.
+    """What is in a file: one finding for each sheet that is a running order, lyrics or a list of
+    cues, else one.
 
     A MIDI file, a timeline or lyrics are taken for the song ``item_id``; so are cues whose rows name no
     item. This reads the file here and now;
@@ -63,6 +65,8 @@ def _tables(show: Show, tables: tuple[Table, ...], item_id: str) -> tuple[Unders
             if score(table, ("department", "anchor")) == 2 and cues >= score(table, ITEM_COLUMNS):
                 named = score(table, ("item",)) == 1
                 found.append(read_cues(show, table, None if named else item_id))
+            elif score(table, ("item", "words")) == 2 and not score(table, ("length_s",)):
+                found.append(read_lyric_rows(show, table))
             else:
                 found.append(read_running_order(show, table))
         except TableError as error:

@@ -18,8 +18,7 @@ from showcaller.editing import apply
 from showcaller.editing.exporting.calendar import day_calendar
 from showcaller.editing.exporting.midi import MidiExportError, song_midi
 from showcaller.editing.exporting.tables import (
-    cues_sheet,
-    running_order_sheet,
+    all_sheets,
     write_csv,
     write_ods,
     write_xlsx,
@@ -44,12 +43,13 @@ def emptied(full):
 
 
 def write_all(full, folder):
-    sheets = [running_order_sheet(full), cues_sheet(full)]
+    sheets = all_sheets(full)
     write_xlsx(sheets, folder / "show.xlsx")
     write_ods(sheets, folder / "show.ods")
-    write_csv(sheets[0], folder / "order.csv")
-    write_csv(sheets[1], folder / "cues.csv")
-    return [[folder / "show.xlsx"], [folder / "show.ods"], [folder / "order.csv", folder / "cues.csv"]]
+    tables = [folder / f"{n}.csv" for n in range(len(sheets))]
+    for sheet, path in zip(sheets, tables, strict=True):
+        write_csv(sheet, path)
+    return [[folder / "show.xlsx"], [folder / "show.ods"], tables]
 
 
 def taken_in(into, files):
