@@ -81,8 +81,11 @@ class PlannedGo:
 
     @property
     def when(self) -> str | None:
-        """``when she waves``, ``on the word “lit”: The lamps are lit``; None where nothing is waited for."""
-        return self.sees if self.sees is None or self.word is not None else f"when {self.sees}"
+        """``when she waves``, ``on the word “lit”`` (without its line, which ``sees`` has); None where nothing
+        is waited for."""
+        if self.sees is None:
+            return None
+        return f"when {self.sees}" if self.word is None else self.sees.partition(": ")[0]  # no word has a space
 
 
 @dataclass(frozen=True, slots=True)

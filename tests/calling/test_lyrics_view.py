@@ -69,7 +69,8 @@ def test_before_and_after_the_song_there_is_none():
 def test_the_go_says_its_word_and_asks_to_listen():
     run = begun()
     view = call_view(book_of(run), 12 * NS)
-    assert view.next_go.sees == view.next_go.place == "on the word “lit”: The lamps are lit"
+    assert view.next_go.sees == "on the word “lit”: The lamps are lit"
+    assert view.next_go.place == "on the word “lit”"
     assert view.next_go.word == ("la", 4)
     assert not view.next_go.firm
 

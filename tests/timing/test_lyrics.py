@@ -125,8 +125,9 @@ def test_a_cue_on_a_word_is_called_by_ear_and_expected_at_the_word():
     assert (by_id["c"].at_s, by_id["c"].firm) == (28, False)
     _, first, second = planned.goes
     assert (first.sees, len(first.cues)) == ("on the word “lit”: The lamps are lit", 2)  # one word, one go
-    assert (first.when, first.word) == (first.sees, ("la", 4))
+    assert (first.when, first.word) == ("on the word “lit”", ("la", 4))
     assert second.sees == "on the word “and” (2nd time): and out, and out"
+    assert second.when == "on the word “and” (2nd time)"
 
 
 @pytest.mark.parametrize(

@@ -193,8 +193,6 @@ def _does(planned: PlannedItem, line: CallLine, naming: Naming, size: float) -> 
     if len(labels) > 1:
         labels = [f"{escape(naming.name(k))} {label}" for k, label in zip(line.cues, labels, strict=True)]
     when = planned.goes[line.go].when
-    if when is not None and planned.goes[line.go].word is not None:
-        when = when.partition(":")[0]  # the line itself stands above
     regular, bold = fonts()
     small = max(7.5, size - 3)
     parts = [f"<font name='{bold}' size={small + 1}>{escape(when)}</font>"] if when else []

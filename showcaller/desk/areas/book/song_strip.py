@@ -36,7 +36,7 @@ UNDER = 114
 """What stands under the lanes: the caller's load, and room for two warnings."""
 SPOKEN_LEVEL = 100
 """Over the lanes: sections, bars, tempo."""
-SUNG = 26
+SUNG = 36
 """And, where there are lyrics, a row of words."""
 
 

@@ -138,10 +138,11 @@ def _ruler(paper: Paper, view: StripView, ground: Ground) -> None:
 def _lyrics(paper: Paper, view: StripView, ground: Ground) -> None:
     """Each word at its place where there is room for all of a line's, else the line, cut to its room."""
     k = paper.px
-    y, size_px, least, gap = ground.lanes - k(8), paper.size("tiny"), k(26), k(6)
+    # Above the numbers of the first lane's cues; less room than for a word or two is left empty.
+    y, size_px, least, gap = ground.lanes - k(20), paper.size("tiny"), k(84), k(6)
     for line in view.lyrics:
         x0, x1 = ground.x(line.starts_s), min(ground.x(line.until_s), ground.right)
-        if x1 < ground.left or x0 > ground.right or x1 - x0 < least:
+        if x1 < ground.left or x0 > ground.right:
             continue
         places = [(ground.x(at_s), word) for at_s, word in line.words]
         ends = [*(x for x, _ in places[1:]), ground.x(line.until_s)]
@@ -151,7 +152,8 @@ def _lyrics(paper: Paper, view: StripView, ground: Ground) -> None:
                     paper.text(x, y, word, "tiny", "text")
         else:
             at = max(x0, ground.left)
-            paper.text(at, y, line.text, "tiny", "quiet", room=max(0.0, x1 - at - gap))
+            if x1 - at - gap >= min(least, paper.width_of(line.text, size_px)):
+                paper.text(at, y, line.text, "tiny", "quiet", room=x1 - at - gap)
 
 
 def _tempo(paper: Paper, view: StripView, ground: Ground) -> None:
