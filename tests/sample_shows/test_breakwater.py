@@ -48,7 +48,7 @@ def test_it_shows_everything_a_show_can_have(show: Show) -> None:
     cues = list(show.all_cues())
     assert 260 <= len(cues) <= 300
     assert 18 <= len(show.items) <= 19
-    assert {c.anchor.at for c in cues} == {"bar", "time", "timecode", "after", "visual"}
+    assert {c.anchor.at for c in cues} == {"bar", "time", "timecode", "after", "visual", "word"}
     assert {c.department for c in cues} == {d.id for d in show.departments}
     assert Counter(c.fires for c in cues)["by itself"] >= 20
     assert {m.kind for c in cues for m in c.messages} == {"osc", "note", "control", "program", "msc", "mmc"}
@@ -58,6 +58,7 @@ def test_it_shows_everything_a_show_can_have(show: Show) -> None:
     assert any(m.meter == "7/8" for s in songs for m in s.meters)
     assert any(not s.tempo for s in songs)
     assert any(s.timecode_start for s in songs)
+    assert sum(bool(s.lyrics) for s in songs) >= 2
     assert any(isinstance(i, WalkOn) and i.route for i in show.items)
 
 
