@@ -1,6 +1,7 @@
 """A run being carried out: inputs in, state stepped, journal written, messages out. Knows no transport."""
 
 import threading
+import time
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
@@ -10,6 +11,7 @@ from showcaller.engine.encode import EncodeError, encode
 from showcaller.engine.journal import Journal, JournalError
 from showcaller.engine.journal.memory import Selection
 from showcaller.engine.outlets import OutboundBatch, OutletPort
+from showcaller.engine.playing import PlayedOut
 from showcaller.engine.standing import Standing, cue_messages, look_messages
 from showcaller.model import LookChange
 from showcaller.run import commands as c
@@ -17,7 +19,9 @@ from showcaller.run import events as ev
 from showcaller.run.compiled import CompiledShow
 from showcaller.run.machine import step
 from showcaller.run.outcome import Outcome
+from showcaller.run.playing import look_of
 from showcaller.run.runlog import RECORD_BEGINNING, record_bytes
+from showcaller.screen.sending import messages_of
 
 Packets = Mapping[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]]
 """(item, cue) → for each of its outlets, in the order of the messages, the bytes that leave."""
@@ -80,6 +84,7 @@ class Runner(Standing):
         self._packets: Packets = {}
         self._ahead: tuple[CompiledShow | None, Packets] = (None, {})
         self._looks: dict[LookChange, tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
+        self._played = PlayedOut()
 
     def use_outlets(self, ports: Mapping[str, OutletPort], packets: Packets) -> None:
         """The open outlets, and every cue's bytes."""
@@ -90,6 +95,8 @@ class Runner(Standing):
         """Stand where a journal left the run."""
         self.state, self.next_ns = standing.state, standing.next_ns
         self.outstanding = standing.outstanding
+        if self.state.phase != "ended":
+            self._played.again(self.compiled.plan.show, self.state.on_wall, time.monotonic_ns())
 
     def report(self, event: ev.Event) -> None:
         """An outlet's word, from any thread."""
@@ -117,6 +124,7 @@ class Runner(Standing):
         self.log.take_last()
         for letter, port in self._letters(out):
             port.send(letter)
+        self._note_played(out)
         self._publish(body)
         self.count(out)
         if out.compiled is not None:
@@ -189,7 +197,21 @@ class Runner(Standing):
             for outlet, packets in self._packets.get((i, k), ())
             if not self.state.is_muted(outlet) and outlet in out.only.get((i, k), (outlet,))
         ]
-        return letters + [pair for change in out.shows for pair in self._look_letters(change)]
+        letters += [pair for change in out.shows for pair in self._look_letters(change)]
+        return letters + (self._again_letters(out.again) if out.again is not None else [])
+
+    def _again_letters(self, shown: ev.LookShown) -> list[tuple[OutboundBatch, OutletPort]]:
+        """The planned look, as it had come, put back by a hand."""
+        show, due_ns = self.compiled.plan.show, self.clock.monotonic_of(self.clock.now_ns())
+        change = LookChange(look=shown.look, by=shown.by, beats=shown.beats)
+        found = []
+        for sent in messages_of(show, look_of(show, shown), change, shown.over_s):
+            outlet = sent.message.outlet
+            if not self.state.is_muted(outlet):
+                port = self._ports[outlet]
+                packet = port.frame(encode(sent.message))
+                found.append((OutboundBatch(f"look {shown.look}", due_ns, (packet,)), port))
+        return found
 
     def _look_letters(self, change: LookChange) -> Iterable[tuple[OutboundBatch, OutletPort]]:
         """A look put on by hand. Encoded when it is asked for the first time: no cue waits for it."""
@@ -205,6 +227,30 @@ class Runner(Standing):
             for outlet, packets in self._looks[change]
             if not self.state.is_muted(outlet)
         ]
+
+    def _note_played(self, out: Outcome) -> None:
+        """What a hand has played is told when there is room for it; what another look has ended is not."""
+        on = self.state.on_wall
+        self._played.over(on)
+        if out.played is not None and on is not None:
+            self._played.want(self.compiled.plan.show, on, *out.played, time.monotonic_ns())
+
+    @property
+    def played_ns(self) -> int | None:
+        """When something that was played is to be told next, on the monotonic clock; None if nothing is."""
+        return self._played.due_ns
+
+    def tell_played(self) -> None:
+        """Tell the devices what was played, as far as it is due. It is in the journal already, and nothing
+        is reported of it: there would be hundreds of lines a minute."""
+        show, on, now_ns = self.compiled.plan.show, self.state.on_wall, time.monotonic_ns()
+        if on is None:
+            return
+        for sent in self._played.take(show, on, now_ns):
+            outlet = sent.message.outlet
+            if not self.state.is_muted(outlet):
+                port = self._ports[outlet]
+                port.send(OutboundBatch("", now_ns, (port.frame(encode(sent.message)),)))
 
     def take_reports(self) -> None:
         """Log what the outlets have said since the last time."""

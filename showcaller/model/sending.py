@@ -15,7 +15,8 @@ TEMPLATE_FIELDS = {
     "crop_width": "width of the part of the source", "crop_height": "height of the part of the source",
     "opacity": "opacity, 0 to 1", "turn": "clockwise rotation of the input, in degrees",
     "beats": "how long the change takes, in beats", "seconds": "the same in seconds",
-    "by": "cut, mix, move or wipe",
+    "by": "cut, mix, move or wipe", "treatment": "what is done to the picture, in words; empty for nothing",
+    "flip": "none, across, down or both",
 }  # fmt: skip
 """What may stand between braces in an address or an argument, and what it becomes."""
 

@@ -323,6 +323,29 @@ class PutLook(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class PlayLayer(Entry):
+    """Change a layer of the look that stands, now: its fields (:data:`showcaller.screen.played.PLAYABLE`).
+
+    ``layer`` is what it goes by; ``number`` that of the look it was seen in (``RunState.on_wall``), so that a
+    hand that is late never moves a layer of the look that has come meanwhile.
+    """
+
+    kind: ClassVar[Literal["play_layer"]] = "play_layer"
+    layer: str
+    fields: Mapping[str, Any]
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class BackToPlan(Entry):
+    """Put the last planned look on the wall again, without what was played or put up by hand since."""
+
+    kind: ClassVar[Literal["to_plan"]] = "to_plan"
+    by: str = "cut"
+    beats: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Fault(Entry):
     """Panels of the wall are dead (or dim, or flicker), or have been mended; counted from 1, left and top."""
 
@@ -501,6 +524,8 @@ Command = (
     | Follow
     | TimecodeAnswer
     | PutLook
+    | PlayLayer
+    | BackToPlan
     | Fault
     | Settle
     | Unsay

@@ -5,7 +5,7 @@ keys are ``kind`` and the fields in the order they have here (:mod:`showcaller.r
 added to a kind needs a default, so that older logs are read; one whose default is None is left out of the
 journal where it is None.
 
-Long, because it is a table: 56 kinds read side by side are found sooner than in a folder of small files.
+Long, because it is a table: 57 kinds read side by side are found sooner than in a folder of small files.
 """
 
 from collections.abc import Callable, Mapping
@@ -316,7 +316,7 @@ class NoteTaken(Entry):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookShown(Entry):
     """A look came on the wall, by a cue or (``cue`` is None) by hand. ``layers`` from the back, as
-    composed: all that is not as usual.
+    composed: all that is not as usual. ``to_plan`` is True where a hand went back to the planned one.
     """
 
     kind: ClassVar[Literal["look"]] = "look"
@@ -329,6 +329,22 @@ class LookShown(Entry):
     over_s: float
     ease: str
     layers: tuple[Mapping[str, Any], ...]
+    to_plan: bool | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayerPlayed(Entry):
+    """A hand changed ``fields`` of a layer (what it goes by) of the look that stands. It stays so until
+    another look comes."""
+
+    kind: ClassVar[Literal["layer_played"]] = "layer_played"
+    item: str
+    at_s: float | None
+    bar: int | None
+    beat: int | None
+    look: str
+    layer: str
+    fields: Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -664,6 +680,7 @@ Event = (
     | Jumped
     | NoteTaken
     | LookShown
+    | LayerPlayed
     | FaultMarked
     | Cleared
     | Overridden

@@ -17,6 +17,7 @@ from showcaller.run import (
     interventions,
     paging,
     places,
+    playing,
     ticking,
     turning,
     wall,
@@ -70,6 +71,7 @@ def step(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int) -
         state = _apply(compiled, state, given, now_ns, out)
         if out.refused is None and isinstance(given, _MOVES):
             state = align(compiled, state, now_ns, out)
+        state = playing.seen(state, out.events)
     if out.refused is not None:
         command = given.command if isinstance(given, c.NotCalling) else given.kind
         out.events.append(ev.CommandRefused(command=command, why=out.refused))
@@ -161,6 +163,10 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return state
         case c.PutLook():
             return wall.look(compiled, state, given, now_ns, out)
+        case c.PlayLayer():
+            return playing.play(compiled, state, given, now_ns, out)
+        case c.BackToPlan():
+            return playing.to_plan(compiled, state, given, now_ns, out)
         case c.Fault():
             return wall.fault(compiled, state, given, now_ns, out)
         case c.Resync():

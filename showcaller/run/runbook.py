@@ -13,7 +13,7 @@ from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.firing import look_shown
 from showcaller.run.machine import first_state, step
 from showcaller.run.runlog import Record
-from showcaller.run.state import RunState
+from showcaller.run.state import OnWall, RunState
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.calls.sheet import CallSheet
 
@@ -83,6 +83,8 @@ class RunBook:
         self.recovered_ns: int | None = None
         self.looks: list[ev.LookShown] = []
         """The run's looks in the order they came, as the log has them."""
+        self.ended_as: dict[int, OnWall] = {}
+        """Looks that a hand has changed, by their place in ``looks``: as they stood when the next came."""
         self.timecode_port: tuple[str, str] = ("", "")
         self.timecode_since_ns = 0
         self.version = 0
@@ -148,8 +150,11 @@ class RunBook:
             self.refused = None
         if isinstance(record.input, c.Go) and self.state.place != before.place:
             self._add_go(before, record)
+        last = len(self.looks) - 1
         for event in record.events:
             self._take_event(event, record)
+        if len(self.looks) - 1 > last and before.on_wall is not None and before.on_wall.played:
+            self.ended_as[last] = before.on_wall
 
     def _add_go(self, before: RunState, record: Record) -> None:
         i, g = before.place.item, before.place.go
@@ -252,7 +257,8 @@ class RunBook:
                 | ev.Held() | ev.HoldReason() | ev.Resumed() | ev.Jumped() | ev.FaultMarked() | ev.Cleared()
                 | ev.Overridden() | ev.Muted() | ev.RemoteAsked() | ev.LogGap() | ev.CuesDoubtful()
                 | ev.DoubtSettled() | ev.JournalState() | ev.EngineStalled() | ev.WallClockSet()
-                | ev.CallsAsked() | ev.PageClosed() | ev.LineTicked() | ev.LineUnticked() | ev.Unknown()
+                | ev.CallsAsked() | ev.PageClosed() | ev.LineTicked() | ev.LineUnticked() | ev.LayerPlayed()
+                | ev.Unknown()
             ):  # fmt: skip
                 pass  # what they lead to is in the state
             case _:

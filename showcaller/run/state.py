@@ -6,7 +6,9 @@ item's clock, which stands still while the show is held or timecode that led it 
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Any, Literal
+
+from showcaller.run.events import LookShown
 
 Phase = Literal["idle", "running", "held", "ended"]
 Status = Literal["standby", "answered", "fired", "skipped", "missed"]
@@ -104,6 +106,25 @@ class PageState:
 
 
 @dataclass(frozen=True, slots=True)
+class OnWall:
+    """The look that stands on the wall.
+
+    Attributes:
+        number: how many looks have come in this run, this one included.
+        shown: the look as it came.
+        planned: the last one that a cue brought; None before the first.
+        played: what a hand has set since, by layer (:data:`showcaller.screen.played.Played`).
+        came: layers whose source a hand has changed → when: the item that was on, s on its clock.
+    """
+
+    number: int
+    shown: LookShown
+    planned: LookShown | None
+    played: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    came: Mapping[str, tuple[str, float]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Before:
     """What a go changed, kept so that it can be taken back."""
 
@@ -148,6 +169,7 @@ class RunState:
         passes: how often the section that is on has been repeated.
         moments: when the last note was and the house lights came up, by their names (ns of the run's clock).
         pages: the pages read aloud that are open, by their ids.
+        on_wall: the look that stands; None before any.
     """
 
     phase: Phase
@@ -184,6 +206,7 @@ class RunState:
     passes: int = 0
     moments: Mapping[str, int] = field(default_factory=dict)
     pages: Mapping[str, PageState] = field(default_factory=dict)
+    on_wall: OnWall | None = None
 
     @property
     def cued_up(self) -> bool:

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from types import MappingProxyType
 from typing import NamedTuple
 
 from showcaller.model import Look, LookChange, Show
@@ -150,8 +151,17 @@ def carried(plan: Plan, item: int) -> Look:
     return BLACK
 
 
-def arrange(planned: PlannedItem, changes: list[Change], before: Look = BLACK) -> Looks:
-    """The looks of an item from its changes, which need not be in order."""
+def arrange(
+    planned: PlannedItem,
+    changes: list[Change],
+    before: Look = BLACK,
+    played_s: Mapping[int, Mapping[str, float]] = MappingProxyType({}),
+) -> Looks:
+    """The looks of an item from its changes, which need not be in order.
+
+    ``played_s`` tells of layers to which a hand gave another source while they stood: the look's place among
+    the changes in order, from 1 → layer → when, s.
+    """
     length_s = float(planned.item.length_s)
     ordered = sorted(changes, key=lambda c: c[0])
     first = (Fraction(0), LookChange(look=before.id), before, "")
@@ -167,8 +177,13 @@ def arrange(planned: PlannedItem, changes: list[Change], before: Look = BLACK) -
     since: Mapping[str, tuple[str, float]] = {}
     for n, (at, change, look, cue) in enumerate(whole):
         keys = layer_keys(look)
+        by_hand = played_s.get(n, {})
         found = tuple(
-            since[k][1] if k in since and since[k][0] == x.source else starts[n]
+            by_hand[k]
+            if k in by_hand
+            else since[k][1]
+            if k in since and since[k][0] == x.source
+            else starts[n]
             for k, x in zip(keys, look.layers, strict=True)
         )
         since = {k: (x.source, s) for k, x, s in zip(keys, look.layers, found, strict=True)}

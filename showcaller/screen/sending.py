@@ -1,46 +1,102 @@
 """A look put into OSC messages by the show's templates. Pure; bytes are made by the engine."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from showcaller.model import Layer, Look, LookChange, LookSend, OscMessage, Show, Source, Wall
+from showcaller.model.base import kept_with_part
 from showcaller.screen.geometry import Rect, crop_rect, layer_rect, pieces, raster_px
+from showcaller.screen.words import treatments_text
 
 _FIELD = re.compile(r"\{([a-z_]+)(:i)?\}")
 Value = str | int | float
+Only = tuple[str, int]
+
+_CROP = frozenset({"crop_x", "crop_y", "crop_width", "crop_height"})
+_PLACE = frozenset({"x", "y", "width", "height"})
+_NUMBERS = (*_PLACE, *_CROP, "opacity")
+_TOLD_BY: Mapping[str, frozenset[str]] = {
+    **dict.fromkeys(("left_m", "bottom_m", "width_m", "height_m"), _PLACE | _CROP),
+    "source": frozenset({"source"}) | _CROP, "crop": _CROP, "opacity": frozenset({"opacity"}),
+    "hidden": frozenset({"opacity"}) | _PLACE, "treatments": frozenset({"treatment"}),
+    "flip": frozenset({"flip"}) | _CROP,
+}  # fmt: skip
+"""A layer's field → the fields of a template that tell it. (A layer that moves shows each input another part
+of its source.)"""
 
 
 @dataclass(frozen=True, slots=True)
 class Sent:
-    """A message and what it is about: the layer's place from the back (from 1; 0: the look), the input."""
+    """A message and what it is about: the layer's place from the back (from 1; 0: the look), the input by
+    name and by id."""
 
     send: LookSend
     layer: int
     input: str
     message: OscMessage
+    input_id: str = ""
 
 
-def messages_of(show: Show, look: Look, change: LookChange, seconds: float = 0.0) -> tuple[Sent, ...]:
+def messages_of(
+    show: Show, look: Look, change: LookChange, seconds: float = 0.0, only: Only | None = None
+) -> tuple[Sent, ...]:
     """Everything a change to ``look`` sends, in the order of the templates, then of the layers from the back.
 
-    ``look`` has the change's overrides applied already; ``seconds`` is how long the change takes.
+    ``look`` has the change's overrides applied already; ``seconds`` is how long the change takes. ``only``
+    leaves out the rest: (the template's id, the layer's place from the back, from 1).
     """
     if show.wall is None:
         return ()
     sources = {s.id: s for s in show.sources}
     found = []
     for send in show.sends:
+        if only is not None and send.id != only[0]:
+            continue
         of_change: Mapping[str, Value] = {
-            "look": look.id, "by": change.by, "beats": float(change.beats), "seconds": float(seconds),
+            "input": "", "look": look.id, "by": change.by, "beats": float(change.beats),
+            "seconds": float(seconds),
         }  # fmt: skip
         for n, (layer, wall_input, values) in enumerate(_each(show.wall, sources, look, send), 1):
+            if only is not None and layer != only[1]:
+                continue
             fields = {**of_change, **values, "n": n}
-            args = tuple(_filled(a, fields) if isinstance(a, str) else a for a in send.args)
-            address = str(_filled(send.address, fields, text=True))
-            message = OscMessage(kind="osc", outlet=send.outlet, address=address, args=args)
-            found.append(Sent(send, layer, wall_input, message))
+            found.append(Sent(send, layer, wall_input, _message(send, fields), str(fields["input"])))
     return tuple(found)
+
+
+def gone(show: Show, look: Look, change: LookChange, only: Only, inputs: Iterable[str]) -> tuple[Sent, ...]:
+    """What tells ``inputs`` (ids; empty where the template is one of a whole layer) that a layer has left
+    them: its template, of no size and at opacity 0."""
+    send = next(s for s in show.sends if s.id == only[0])
+    fields: dict[str, Value] = {
+        **dict.fromkeys(_NUMBERS, 0.0), "look": look.id, "by": change.by, "beats": 0.0, "seconds": 0.0,
+        "n": only[1], "layer": only[1], "source": look.layers[only[1] - 1].source, "turn": 0,
+        "treatment": "", "flip": "none",
+    }  # fmt: skip
+    names = {i.id: i.name for i in show.wall.inputs} if show.wall is not None else {}
+    return tuple(
+        Sent(send, only[1], names.get(one, ""), _message(send, {**fields, "input": one}), one)
+        for one in inputs
+    )
+
+
+def sends_of(show: Show, fields: Iterable[str]) -> tuple[str, ...]:
+    """The templates, by id, by which a layer's new ``fields`` are told: those that have one of them."""
+    asked = frozenset().union(*(_TOLD_BY.get(field, frozenset()) for field in fields))
+    return tuple(send.id for send in show.sends if send.per != "look" and asked & _names(send))
+
+
+@kept_with_part
+def _names(send: LookSend) -> frozenset[str]:
+    texts = (send.address, *(a for a in send.args if isinstance(a, str)))
+    return frozenset(m[0] for text in texts for m in _FIELD.findall(text))
+
+
+def _message(send: LookSend, fields: Mapping[str, Value]) -> OscMessage:
+    args = tuple(_filled(a, fields) if isinstance(a, str) else a for a in send.args)
+    address = str(_filled(send.address, fields, text=True))
+    return OscMessage(kind="osc", outlet=send.outlet, address=address, args=args)
 
 
 def _each(
@@ -76,6 +132,7 @@ def _fields(
     return {
         "layer": n, "source": source.id, "opacity": float(layer.opacity), "input": "", "turn": 0,
         "x": rect.x, "y": rect.y, "width": rect.width, "height": rect.height,
+        "treatment": treatments_text(layer.treatments), "flip": layer.flip,
         "crop_x": crop.x, "crop_y": crop.y, "crop_width": crop.width, "crop_height": crop.height,
     }  # fmt: skip
 

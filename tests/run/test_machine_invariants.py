@@ -6,6 +6,7 @@ document, and objects when the two disagree. A failure names its seed; the same 
 
 import json
 import re
+from dataclasses import replace
 from random import Random
 
 import pytest
@@ -18,6 +19,8 @@ from showcaller.run.calls_with import FREE, admitted
 from showcaller.run.codec import input_dict, input_from
 from showcaller.run.compiled import NS, compile_show
 from showcaller.run.machine import first_state, step
+from showcaller.run.playing import look_of
+from showcaller.screen.looks import layer_keys
 from showcaller.timing.plan import compile_plan
 
 CLEARANCES = [
@@ -124,6 +127,7 @@ class Ledger:
         self.seen = set()
         self.faults = {}
         self.pages = {}
+        self.played = {}
 
     def take(self, before, given, out, now_ns):
         for event in out.events:
@@ -154,7 +158,11 @@ class Ledger:
                     self.faults.pop((column, row), None)
                     if not event.mended:
                         self.faults[column, row] = event.what
-            elif kind == "look" and event.cue is not None:
+            elif kind == "layer_played":
+                self.played.setdefault(event.layer, {}).update(event.fields)
+            if kind == "look":
+                self.played = {}
+            if kind == "look" and event.cue is not None:
                 assert self.cues[event.cue].look.look == event.look
             elif kind == "fired":
                 self.may_fire(event, before, given, now_ns)
@@ -243,6 +251,9 @@ class Driver:
             command = given.command if isinstance(given, c.NotCalling) else given.kind
             assert out.events == [ev.CommandRefused(command=command, why=out.refused)]
             assert re.fullmatch(r"[^\n]{10,160}", out.refused)
+        if isinstance(given, c.PlayLayer | c.PutLook | c.BackToPlan):
+            assert replace(self.state, on_wall=before.on_wall) == before, "a hand on the wall moved the show"
+            assert not out.sends
         if not out.events:
             assert self.state == before, "something changed that the log does not know of"
         left = [self.compiled.items[i].ids[k] for i, k, _ in out.sends]
@@ -252,6 +263,7 @@ class Driver:
         assert all(self.ledger.cues[cue].hazard is None for cue in again), "a hazard sent again"
         assert all(due_ns <= self.now_ns for _, _, due_ns in out.sends)
         self.ledger.take(before, given, out, self.now_ns)
+        assert self.ledger.played == (self.state.on_wall.played if self.state.on_wall else {})
         if out.compiled is not None:
             self.go_on_with(out.compiled)
         assert out.next_ns == earliest_due(self.compiled, self.state)
@@ -443,6 +455,17 @@ class Driver:
             case "look":
                 ident = r.choice(["look-0", "look-1", "look-2", "other"])
                 return c.PutLook(ident, r.choice(["cut", "mix", "fade"]), r.choice([0.0, 4.0, 999.0]))
+            case "play":
+                on = self.state.on_wall
+                keys = [] if on is None else layer_keys(look_of(self.compiled.plan.show, on.shown))
+                fields = r.choice([
+                    {"opacity": 0.4}, {"left_m": 1.0, "bottom_m": 2.0}, {"hidden": True}, {"hidden": False},
+                    {"opacity": 7}, {"size": 1}, {"crop": {"left": 0.1}}, {"source": "nobody"},
+                ])  # fmt: skip
+                number = (0 if on is None else on.number) - (r.random() < 0.1)
+                return c.PlayLayer(r.choice([*keys, *keys, "x"]), fields, number)
+            case "to plan":
+                return c.BackToPlan(r.choice(["cut", "mix", "fade"]), r.choice([0.0, 4.0, 999.0]))
             case "fault":
                 what = r.choice(["dead", "dead", "dim", "gone"])
                 size = r.randint(1, 3), r.randint(1, 2)
@@ -489,7 +512,8 @@ WEIGHTS = {
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
     "take calls": 0.4,
-    "handover": 0.5, "look": 1.5, "fault": 2, "change": 4, "form": 5, "moment": 1, "page": 6,
+    "handover": 0.5, "look": 1.5, "play": 3, "to plan": 0.7, "fault": 2, "change": 4, "form": 5,
+    "moment": 1, "page": 6,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 

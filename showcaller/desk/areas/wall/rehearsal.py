@@ -5,10 +5,8 @@ Time is given, never taken: ``now_s`` is any clock that only goes on.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction
 
-from showcaller.model import Look, LookChange, Show
-from showcaller.run.events import LookShown
+from showcaller.model import LookChange
 from showcaller.screen.looks import Change, Looks, arrange, carried, looks_of, overridden, resolved
 from showcaller.timing.plan import Plan
 
@@ -67,30 +65,3 @@ def looks_with(plan: Plan, item: int, tried: Mapping[tuple[str, str], LookChange
         resolved(plan.show, before) if before is not None and before.look in by_id else carried(plan, item)
     )
     return arrange(planned, changes, first)
-
-
-def looks_as_run(plan: Plan, item: int, shown: list[LookShown], before: LookShown | None) -> Looks:
-    """An item's looks as they really came in a run, from the run's log; ``shown`` in the order they came."""
-    kept: list[tuple[float, LookShown]] = []
-    for event in shown:
-        at_s = float(event.at_s or 0.0)
-        kept = [k for k in kept if k[0] < at_s] + [(at_s, event)]  # a place gone back to
-    changes: list[Change] = []
-    for at_s, event in kept:
-        look, change = look_from(plan.show, event), change_from(event)
-        changes.append((Fraction(round(at_s * 1_000_000), 1_000_000), change, look, event.cue or ""))
-    first = look_from(plan.show, before) if before is not None else carried(plan, item)
-    return arrange(plan.items[item], changes, first)
-
-
-def look_from(show: Show, event: LookShown) -> Look:
-    """The look of a run's log entry, layers as they were composed."""
-    name = next((k.name for k in show.looks if k.id == event.look), event.look)
-    return Look.model_validate({"id": event.look, "name": name, "layers": event.layers})
-
-
-def change_from(event: LookShown) -> LookChange:
-    """How the look of a run's log entry came."""
-    return LookChange.model_validate(
-        {"look": event.look, "by": event.by, "beats": event.beats, "ease": event.ease}
-    )

@@ -4,10 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from showcaller.desk.areas.wall.rehearsal import Rehearsal, looks_as_run, looks_with
+from showcaller.desk.areas.wall.rehearsal import Rehearsal, looks_with
 from showcaller.model import Layer, Show, Wall
+from showcaller.model.base import ById
 from showcaller.run.compiled import NS
+from showcaller.run.on_wall import gone_back, looks_as_run, with_hand
 from showcaller.run.runbook import RunBook
+from showcaller.run.state import OnWall
 from showcaller.screen.advice import Budget, budget
 from showcaller.screen.board import Needs, needs_of
 from showcaller.screen.looks import Looks, Standing, layer_keys
@@ -24,6 +27,7 @@ class Scene:
         planned: the item's looks as planned (and tried), for what is to come and for the channels.
         live: it follows a run.
         moving: time goes on.
+        on: in a run, what stands on the wall and what a hand has changed of it; None before any look.
     """
 
     show: Show
@@ -39,11 +43,16 @@ class Scene:
     moving: bool
     tried: bool = False
     other: str = ""
+    on: OnWall | None = None
 
     @property
     def standing(self) -> Standing:
         """The look that has set out last."""
         return self.looks.standing[self.looks.index_at(self.at_s)]
+
+    def is_hidden(self, key: str) -> bool:
+        """Whether a hand has taken a layer out."""
+        return self.on is not None and bool(self.on.played.get(key, {}).get("hidden"))
 
     @property
     def coming(self) -> Standing | None:
@@ -67,6 +76,7 @@ class Scenes:
 
     _plans: dict[int, tuple[Show, Plan, Needs]] = field(default_factory=dict)
     _looks: dict[Any, Any] = field(default_factory=dict)
+    _hand: tuple[OnWall, Looks, Looks] | None = None
 
     def plan_of(self, show: Show) -> tuple[Plan, Needs]:
         """A show's plan and what it needs when."""
@@ -86,19 +96,25 @@ class Scenes:
         if show.wall is None:
             return None
         _, needs = self.plan_of(show)
-        key = ("live", book, len(book.looks), item)
-        if key not in self._looks:
-            name = plan.items[item].item.id
-            first = next((n for n in range(len(book.looks), 0, -1) if book.looks[n - 1].item != name), 0)
-            shown = list(book.looks[first:])
-            before = book.looks[first - 1] if first else None
-            self._keep(key, looks_as_run(plan, item, shown, before))
         planned, worked = self._planned(show, plan, item, {})
         at_ns = book.state.item_ns(now_ns)
         at_s = 0.0 if at_ns is None else at_ns / NS
         moving = at_ns is not None and book.state.phase == "running"
-        looks = self._looks[key]
-        return Scene(show, plan, show.wall, item, at_s, looks, planned, worked, needs, True, moving)
+        looks = self._as_run(book, item, at_s)
+        on = book.state.on_wall
+        return Scene(show, plan, show.wall, item, at_s, looks, planned, worked, needs, True, moving, on=on)
+
+    def _as_run(self, book: RunBook, item: int, at_s: float) -> Looks:
+        key = ("live", book, len(book.looks), item, gone_back(book, item, at_s), ById(book.compiled))
+        if key not in self._looks:
+            self._keep(key, looks_as_run(book, item, at_s))
+        looks: Looks = self._looks[key]
+        on = book.state.on_wall
+        if on is None or not on.played:
+            return looks
+        if self._hand is None or self._hand[0] is not on or self._hand[1] is not looks:
+            self._hand = on, looks, with_hand(book.compiled.plan.show, looks, on)
+        return self._hand[2]
 
     def rehearsed(self, show: Show, rehearsal: Rehearsal, now_s: float, other: str = "") -> Scene | None:
         """What the plan has on the wall, where the rehearsal is."""

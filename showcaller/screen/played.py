@@ -1,0 +1,99 @@
+"""A look with what a hand has changed of it while it stands: which fields of which layer, to what. Pure.
+
+A value played is kept as the log has it (plain JSON). A layer that is taken out by hand lies there at opacity
+0: its place among the layers, and so its number in the messages, stays its own.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from showcaller.model import Layer, Look
+from showcaller.model.wall import Override
+from showcaller.screen.looks import layer_keys
+
+Fields = Mapping[str, Any]
+Played = Mapping[str, Fields]
+"""What a layer goes by in the look that stands → its fields that a hand has set, each with its value."""
+
+PLAYABLE: Mapping[str, str] = {
+    "source": "the id of a source",
+    "left_m": "metres from the wall's left edge, -1000 to 1000",
+    "bottom_m": "metres from the wall's lower edge, -1000 to 1000",
+    "width_m": "more than 0 and up to 1000 m",
+    "height_m": "more than 0 and up to 1000 m",
+    "crop": "left, right, top and bottom, each 0 and less than 1",
+    "opacity": "0 to 1",
+    "straight": "true or false",
+    "treatments": "a list of treatments",
+    "flip": "none, across, down or both",
+    "hidden": "true or false",
+}
+"""What can be played of a layer, and what its value must be."""
+
+_FARTHEST_M = 1000.0
+
+
+class PlayedError(ValueError):
+    """What cannot be played; one sentence that names the field, the value and what would do."""
+
+
+def checked(layer: str, fields: Fields) -> dict[str, Any]:
+    """The fields as they are kept: known ones, in range, fractions of a tenth of a millimetre gone.
+
+    Raises:
+        PlayedError: one is not among ``PLAYABLE``, or its value will not do.
+    """
+    if not fields:
+        raise PlayedError(f"layer '{layer[:20]}' is given no field; give it one, such as opacity")
+    unknown = [name for name in fields if name not in PLAYABLE]
+    if unknown:
+        raise PlayedError(f"a layer has no '{unknown[0][:20]}'; it has {', '.join(PLAYABLE)}")
+    none = [name for name, value in fields.items() if value is None]
+    try:
+        made = Override.model_validate({"layer": "any", **fields})
+    except ValidationError as error:
+        name = str(error.errors()[0]["loc"][0])
+        raise PlayedError(_wrong(name, fields[name])) from None
+    far = [n for n in ("left_m", "bottom_m") if abs(getattr(made, n) or 0.0) > _FARTHEST_M]
+    if none or far:
+        name = (none or far)[0]
+        raise PlayedError(_wrong(name, fields[name]))
+    kept = made.model_dump(mode="json", include=set(fields))
+    return {n: _short(kept[n]) for n in PLAYABLE if n in fields}
+
+
+def _wrong(name: str, value: object) -> str:
+    return f"{name} is {PLAYABLE[name]}; not {str(value)[:30]!r}"
+
+
+def _short(value: Any) -> Any:
+    return round(value, 4) if isinstance(value, float) else value
+
+
+def with_played(look: Look, played: Played) -> Look:
+    """The look as it stands with what was played; every layer goes by what it went by."""
+    if not played:
+        return look
+    keys = layer_keys(look)
+    layers = tuple(
+        _layer(key, layer, played[key]) if key in played else layer
+        for key, layer in zip(keys, look.layers, strict=True)
+    )
+    return look.model_copy(update={"layers": layers})
+
+
+def _layer(key: str, layer: Layer, fields: Fields) -> Layer:
+    override = Override.model_validate({"layer": "any", **fields})
+    given = {name: getattr(override, name) for name in fields if name != "hidden"}
+    if "source" in given and not layer.id:
+        given["id"] = key  # it goes by its source no longer
+    if override.hidden:
+        given["opacity"] = 0.0
+    return layer.model_copy(update=given)
+
+
+def merged(played: Played, layer: str, fields: Fields) -> Played:
+    """What is played with one change more."""
+    return {**played, layer: {**played.get(layer, {}), **fields}}
