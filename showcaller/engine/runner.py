@@ -11,7 +11,7 @@ from showcaller.engine.encode import EncodeError, encode
 from showcaller.engine.journal import Journal, JournalError
 from showcaller.engine.journal.memory import Selection
 from showcaller.engine.outlets import OutboundBatch, OutletPort
-from showcaller.engine.playing import PlayedOut
+from showcaller.engine.played_out import PlayedOut
 from showcaller.engine.standing import Standing, cue_messages, look_messages
 from showcaller.model import LookChange
 from showcaller.run import commands as c

@@ -54,8 +54,9 @@ def gone_back(book: RunBook, item: int, at_s: float) -> bool:
 def with_hand(show: Show, looks: Looks, on: OnWall) -> Looks:
     """The looks with what a hand plays of the last one, which stands."""
     last = looks.standing[-1]
+    came_s = _came_s(on, looks.planned.item.id)
     since_s = tuple(
-        on.came_s.get(key, since_s) for key, since_s in zip(layer_keys(last.look), last.since_s, strict=True)
+        came_s.get(key, since_s) for key, since_s in zip(layer_keys(last.look), last.since_s, strict=True)
     )
     standing = (*looks.standing[:-1], last._replace(look=look_now(show, on), since_s=since_s))
     return Looks(looks.planned, standing, looks.length_s)

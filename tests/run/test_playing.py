@@ -72,7 +72,7 @@ _METRES = "left_m is metres from the wall's left edge, -1000 to 1000; not"
 @pytest.mark.parametrize(
     ("given", "why"),
     [
-        (c.PlayLayer("cam", {"opacity": 7}, 1), "opacity is 0 to 1; not '7'"),
+        (c.PlayLayer("cam", {"opacity": 7}, 1), "opacity is 0 to 1 (100 %); not '7'"),
         (c.PlayLayer("cam", {"width_m": 0}, 1), "width_m is more than 0 and up to 1000 m; not '0'"),
         (c.PlayLayer("cam", {"left_m": float("nan")}, 1), f"{_METRES} 'nan'"),
         (c.PlayLayer("cam", {"left_m": 1e9}, 1), f"{_METRES} '1000000000.0'"),
@@ -80,7 +80,7 @@ _METRES = "left_m is metres from the wall's left edge, -1000 to 1000; not"
         (c.PlayLayer("cam", {"crop": {"left": 2}}, 1),
          "crop is left, right, top and bottom, each 0 and less than 1; not \"{'left': 2}\""),
         (c.PlayLayer("cam", {"size": 2}, 1),
-         "a layer has no 'size'; it has source, left_m, bottom_m, width_m, height_m, crop, opacity, straight, "
+         "a layer has no 'size'; it has source, left_m, bottom_m, width_m, height_m, crop, opacity, "
          "treatments, flip, hidden"),
         (c.PlayLayer("cam", {}, 1), "layer 'cam' is given no field; give it one, such as opacity"),
         (c.PlayLayer("sun", {"opacity": 1}, 1), "“Wide” has no layer 'sun'; it has cam"),

@@ -16,7 +16,7 @@ TWICE = WIDE.changed(layers=(WIDE.layers[1], WIDE.layers[1], WIDE.layers[0]))
 METRES, SIZES = st.floats(-1000, 1000), st.floats(0.001, 1000)
 VALUES = {
     "left_m": METRES, "bottom_m": METRES, "width_m": SIZES, "height_m": SIZES,
-    "opacity": st.floats(0, 1), "hidden": st.booleans(), "straight": st.booleans(),
+    "opacity": st.floats(0, 1), "hidden": st.booleans(),
     "source": st.sampled_from([s.id for s in SHOW.sources]), "flip": st.sampled_from(["none", "both"]),
     "crop": st.fixed_dictionaries({"left": st.floats(0, 0.9)}),
     "treatments": st.sampled_from([[], [{"kind": "posterize", "levels": 4}]]),
@@ -62,7 +62,7 @@ def test_a_field_is_told_by_the_templates_that_have_it_and_no_other() -> None:
     assert sends_of(show, ["opacity"]) == ("fade",)
     assert sends_of(show, ["hidden"]) == ("place", "fade")
     assert sends_of(show, ["source", "treatments"]) == ("what", "tint")
-    assert sends_of(show, ["straight"]) == ()
+    assert sends_of(show, ["soft_edge_m"]) == ()
 
 
 def test_one_layer_alone_is_told_as_it_is_in_the_whole_look() -> None:

@@ -60,8 +60,9 @@ class WallArea(Sheet):
         self.said.changed.connect(self.update_between)
         self.projector.made.connect(self.screen_.update)
         self.screen_.chose.connect(controller.choose_layer)
-        self.screen_.drags.connect(controller.drag)
-        self.screen_.dropped.connect(controller.drop)
+        self.screen_.drags.connect(controller.dragging.drag)
+        self.screen_.dropped.connect(controller.dragging.drop)
+        self.screen_.faded.connect(controller.dragging.fade)
         self.graph.sought.connect(controller.transport.seek)
         self.tabs.chose.connect(controller.turn_to)
         self.side.chose.connect(controller.choose_layer)
@@ -133,7 +134,7 @@ class WallArea(Sheet):
         found = scene.layer(state.chosen)
         why = "" if found is None else self.projector.why(found[1].source)
         sentence = side_sentence(scene, state.chosen, why, self._around.keys)
-        self.side.show_view(view, state.chosen, () if scene.live else state.fields, sentence)
+        self.side.show_view(view, state.chosen, state.fields, sentence)
         if state.panel == 0:
             self.channels.show_view(view)
         elif state.panel == 1:

@@ -25,7 +25,8 @@ class Composing:
             return
         sources = scene.show.sources
         drag = None if state.drag is None else tuple(state.drag.items())
-        shot = (ById(scene.looks), scene.at_s, (width_px, height_px), drag, ById(sources))
+        ahead = repr(state.ahead) if state.ahead else ""
+        shot = (ById(scene.looks), scene.at_s, (width_px, height_px), drag, ahead, ById(sources))
         if shot == self._shot and not self._projector.lost:
             return
         if self._shot is None or self._shot[-1] != ById(sources):

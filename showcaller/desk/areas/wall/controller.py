@@ -1,10 +1,10 @@
 """The wall's controller: what a key, a button, a menu or the mouse asks for becomes an edit or a choice."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from functools import partial
-from typing import Any
 
 from showcaller.desk.areas.wall.asking import WallAsking
+from showcaller.desk.areas.wall.dragging import Dragging
 from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.projector import Projector
 from showcaller.desk.areas.wall.sent_panel import SentPanel
@@ -42,13 +42,14 @@ class WallController:
         self._edit = edit
         keys = around.keys
         self.edits = WallEdits(state, keys)
+        self.dragging = Dragging(state, said, self.edits.layer, self.attempt)
         self.transport = Transport(state, said, projector, keys)
         self.typing = WallTyping(state, said, self.edits, self.attempt, side, sent, edit, keys)
         self._asking = WallAsking(state, said, self.edits, self._typed, keys, around.ask)
         self._acts = self._table()
 
     def _table(self) -> dict[str, Callable[[], object]]:
-        layer, look, move, store = self.edits.layer, self.edits.look, self.transport, self._state.store
+        layer, look, move = self.edits.layer, self.edits.look, self.transport
         nudges = {f"{far}{way}": partial(layer.nudge, *by, bool(far))
                   for way, by in _ARROWS.items() for far in ("", "far_")}  # fmt: skip
         return {
@@ -65,14 +66,16 @@ class WallController:
             "behind": lambda: self._state.choose_by(-1),
             "raise": lambda: layer.order(1),
             "lower": lambda: layer.order(-1),
+            "fainter": lambda: layer.fade(-1),
+            "fuller": lambda: layer.fade(1),
             "fit": layer.undistort,
             "fill": layer.fill,
             "here": lambda: self._said.say(layer.here()),
             "hide": layer.hide,
             "remove": layer.remove,
             "keep": lambda: self._said.say(f"kept “{look.keep()}”"),
-            "undo": lambda: self._undone(store.undo, "undone: {}", "nothing to undo"),
-            "redo": lambda: self._undone(store.redo, "redone: {}", "nothing to redo"),
+            "undo": lambda: self._undone(layer.undo, "undone: {}", "nothing to undo"),
+            "redo": lambda: self._undone(layer.redo, "redone: {}", "nothing to redo"),
             "panel": lambda: self.turn_to((self._state.panel + 1) % len(PANELS)),
             "edit": self.typing.open_first,
         }
@@ -124,16 +127,6 @@ class WallController:
         """Another panel at the foot."""
         self._state.panel = panel
         self._state.look_again()
-
-    def drag(self, fields: Mapping[str, Any]) -> None:
-        """The chosen layer is held by the mouse, and is there now."""
-        self._state.drag = fields
-
-    def drop(self, fields: Mapping[str, Any] | None) -> None:
-        """It was let go there; None if it was not moved."""
-        self._state.drag = None
-        if fields is not None:
-            self.attempt(lambda: self.edits.layer.drop(fields))
 
     def open_field(self, key: str) -> None:
         """A click on a field of the chosen layer."""

@@ -9,6 +9,9 @@ from showcaller.desk.areas.wall.state import WallState
 from showcaller.desk.keys import Keys
 from showcaller.editing import Change, ChangeError
 from showcaller.model import Layer, LookChange, Source
+from showcaller.screen.played import with_played
+
+NO_LAYER = "choose a layer first: click it, or {}"
 
 
 class WallChanges:
@@ -30,13 +33,30 @@ class WallChanges:
         if scene.live:
             up, down, home = (self.keys[f"wall.{n}"] for n in ("item_before", "item_after", "follow"))
             raise ChangeError(
-                f"following the show: {up} and {down} choose an item to edit, {home} returns to the show"
+                f"following the show: {up} and {down} choose an item where that can be edited, "
+                f"{home} returns to the show"
             )
         if scene.other:
             raise ChangeError(
                 f"{scene.other} is read-only; {self.keys['wall.compare']} goes back to tonight's"
             )
         return scene
+
+    def meant(self) -> tuple[Scene, Layer, Source]:
+        """What is shown, the chosen layer and its source, where one may change it: in a run as well.
+
+        Raises:
+            ChangeError: none is chosen, or nothing may be changed here.
+        """
+        scene = self.state.scene
+        if scene is None or not scene.live:
+            scene, layer, source, _, _ = self.layer()
+            return scene, layer, source
+        found = scene.layer(self.state.chosen)
+        if found is None:
+            raise ChangeError(NO_LAYER.format(self.keys["wall.front"]))
+        layer = with_played(scene.standing.look, self.state.ahead).layers[found[0]]
+        return scene, layer, next(s for s in scene.show.sources if s.id == layer.source)
 
     def layer(self) -> tuple[Scene, Layer, Source, LayerPlace, LookChange | None]:
         """What is shown, the chosen layer, its source, its place, and how its look comes if a cue brings it.
@@ -47,7 +67,7 @@ class WallChanges:
         scene = self.scene()
         found = scene.layer(self.state.chosen)
         if found is None or self.state.chosen is None:
-            raise ChangeError(f"choose a layer first: click it, or {self.keys['wall.front']}")
+            raise ChangeError(NO_LAYER.format(self.keys["wall.front"]))
         now = scene.standing
         item = scene.plan.items[scene.item].item.id
         place = LayerPlace(item, now.cue, now.look.id, self._key_in_look(scene))

@@ -10,24 +10,50 @@ from showcaller.desk.areas.wall.layer_fields import layer_edit
 from showcaller.editing import ChangeError
 from showcaller.screen.geometry import input_rect, layer_rect
 
+FADE_STEP = 0.05
+"""One press, or one notch of the wheel."""
+
 
 class LayerEdits(WallChanges):
     """A refusal is a ChangeError."""
 
     def set_layer(self, words: str, fields: Mapping[str, Any], join: str = "") -> None:
-        """Give the chosen layer new values."""
+        """Give the chosen layer new values: in the look, or in a run in what stands on the wall."""
+        scene, layer, _ = self.meant()
+        if scene.live and self.state.chosen is not None:
+            self.state.play(self.state.chosen, fields)
+            return
+        if "source" in fields and layer.id is None:
+            # It keeps its name, by which a place of the show may have it otherwise.
+            ident = (self.state.chosen or layer.source).replace("#", "-")
+            fields = {**fields, "id": ident}
+            self._set(words, fields, join)
+            self.state.chosen = ident if "#" in (self.state.chosen or "") else self.state.chosen
+            return
+        self._set(words, fields, join)
+
+    def _set(self, words: str, fields: Mapping[str, Any], join: str) -> None:
         _, _, source, place, change = self.layer()
         made = changes.set_layer(self.state.show_now, place, change, fields)
         self.do(f"{source.name}: {words}", made, f"{place.look} {place.key} {join}" if join else "")
 
     def type_into(self, key: str, text: str) -> None:
         """Take what was typed into one of the layer's fields."""
-        _, layer, source, _, _ = self.layer()
-        self.set_layer(key, layer_edit(layer, source, key, text))
+        scene, layer, source = self.meant()
+        if key == "source":
+            self.set_layer(key, {"source": found(scene.show.sources, text, "source").id})
+        else:
+            self.set_layer(key, layer_edit(layer, source, key, text))
+
+    def fade(self, steps: int) -> None:
+        """The chosen layer's opacity, so many steps up or down."""
+        _, layer, _ = self.meant()
+        opacity = min(1.0, max(0.0, round(layer.opacity + steps * FADE_STEP, 4)))
+        self.set_layer("faded", {"opacity": opacity}, "fade")
 
     def nudge(self, across: int, up: int, far: bool) -> None:
         """Move the chosen layer a little."""
-        _, layer, _, _, _ = self.layer()
+        _, layer, _ = self.meant()
         by = NUDGE_M * (10 if far else 1)
         moved = {
             "left_m": round(layer.left_m + across * by, 3),
@@ -41,12 +67,12 @@ class LayerEdits(WallChanges):
 
     def undistort(self) -> None:
         """The layer's height such that its picture is not distorted."""
-        _, layer, source, _, _ = self.layer()
+        _, layer, source = self.meant()
         self.set_layer("undistorted", placed(fitted(layer, source)))
 
     def fill(self) -> None:
         """Over the input it lies in most; over the whole wall if it covers that already."""
-        scene, layer, _, _, _ = self.layer()
+        scene, layer, _ = self.meant()
         wall = scene.wall
         rect = layer_rect(wall, layer)
         shares = [(part.area, i) for i in wall.inputs if (part := rect.meet(input_rect(i))) is not None]
@@ -80,7 +106,13 @@ class LayerEdits(WallChanges):
         return "as the look has it again" if was else "from now on its changes count here only"
 
     def hide(self) -> None:
-        """Leave the layer out in this place of the show only."""
+        """Leave the layer out in this place of the show only; in a run take it out now, again: bring it
+        back."""
+        live, key = self.state.scene, self.state.chosen
+        if live is not None and live.live and key is not None:
+            self.meant()
+            self.state.play(key, {"hidden": not live.is_hidden(key)})
+            return
         scene, layer, source, place, change = self.layer()
         if change is None or (scene.plan.items[scene.item].item.id, place.cue) in self.state.rehearsal.tried:
             raise ChangeError("only a look with a cue can differ here; keep the preview first")
@@ -106,3 +138,21 @@ class LayerEdits(WallChanges):
         self.do(f"{source.name} put on “{look.name}”", change)
         self.state.chosen = key
         return str(source.name)
+
+    def undo(self) -> str | None:
+        """Take the last change back, in a run what a hand here changed last of the look that stands; what it
+        was, or None if there is none."""
+        scene = self.state.scene
+        if scene is None or not scene.live:
+            return self.state.store.undo()
+        found = self.state.hands.undo()
+        if found is None:
+            return None
+        self.state.play(*found)
+        self.state.hands.forget_gesture()
+        return f"{', '.join(found[1]).replace('_m', '')} of '{found[0]}'"
+
+    def redo(self) -> str | None:
+        """Make it again; what it was, or None. What was played is played again by hand."""
+        scene = self.state.scene
+        return None if scene is not None and scene.live else self.state.store.redo()

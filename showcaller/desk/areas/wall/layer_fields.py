@@ -25,15 +25,21 @@ def _m(metres: float) -> str:
     return text[:-1] if text.endswith("0") else text
 
 
-def layer_fields(layer: Layer, source: Source) -> tuple[LayerField, ...]:
-    """What the side of the wall area shows of a chosen layer."""
+PLAYED = frozenset({"source", "size", "place", "crop", "opacity", "treatments", "flip"})
+"""Those that can be typed into while a show is on."""
+
+
+def layer_fields(layer: Layer, source: Source, sources: tuple[Source, ...] = ()) -> tuple[LayerField, ...]:
+    """What the side of the wall area shows of a chosen layer; ``sources`` are those it may have."""
     aspect = natural_aspect(layer, source)
     keeps = aspect is not None and abs(layer.width_m / layer.height_m / aspect - 1) < 0.01
     shape = "" if aspect is None else " (undistorted)" if keeps else " (distorted)"
     arrives = layer.arrives
     if arrives != "with the look" or layer.arrives_after:
         arrives = f"{layer.arrives} over {layer.arrives_over:g} after {layer.arrives_after:g}"  # type: ignore[assignment]
+    names = ", ".join(s.name for s in sources)
     return (
+        LayerField("source", "source", source.name, f"a source by its name or a part of it: {names}"),
         LayerField("size", "width × height", f"{_m(layer.width_m)} × {_m(layer.height_m)} m{shape}",
                    "metres: 8.5 x 5.1; or one number, and the picture keeps its shape"),
         LayerField("place", "left, bottom", f"{_m(layer.left_m)}, {_m(layer.bottom_m)} m",

@@ -1,7 +1,7 @@
 """What the wall area shows at an instant: which looks, of which item, where in it. Kept until it changes."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from showcaller.desk.areas.wall.rehearsal import Rehearsal, looks_with
@@ -15,6 +15,7 @@ from showcaller.screen.advice import Budget, budget
 from showcaller.screen.board import Needs, needs_of
 from showcaller.screen.looks import Looks, Standing, layer_keys
 from showcaller.screen.picture import Picture, picture_at
+from showcaller.screen.played import Played, with_played
 from showcaller.timing.plan import Plan, compile_plan
 
 
@@ -63,6 +64,16 @@ class Scene:
     def picture(self) -> Picture:
         """What is on the wall."""
         return picture_at(self.wall, self.looks, self.at_s)
+
+    def picture_with(self, ahead: Played) -> Picture:
+        """What is on the wall, with what is played of the look that stands and not yet in the log."""
+        if not ahead:
+            return self.picture
+        n = self.looks.index_at(self.at_s)
+        now = self.looks.standing[n]
+        made = now._replace(look=with_played(now.look, ahead))
+        standing = (*self.looks.standing[:n], made, *self.looks.standing[n + 1 :])
+        return picture_at(self.wall, replace(self.looks, standing=standing), self.at_s)
 
     def layer(self, key: str | None) -> tuple[int, Layer] | None:
         """A layer of the look by what it goes by: (its place from the back, the layer)."""

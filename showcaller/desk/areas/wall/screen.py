@@ -16,11 +16,14 @@ from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.screen_paint import draw_faults, draw_inputs, draw_layers, draw_picture
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QImage, QMouseEvent, QPointF, Qt, QWidget, Signal
+from showcaller.desk.qt import QImage, QMouseEvent, QPointF, Qt, QWheelEvent, QWidget, Signal
 from showcaller.model import Layer
 from showcaller.screen.faults import Panel, panel_at
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.looks import layer_keys
+
+NOTCH = 120
+"""A notch of the wheel, as Qt counts it (eighths of a degree)."""
 
 REACH_PX = 9
 """How near to an edge the mouse takes hold of it, px at 1920×1080."""
@@ -35,11 +38,13 @@ _CURSORS = {
 
 
 class WallScreen(Sheet):
-    """``chose`` tells which layer was clicked, ``drags`` where one is being dragged, ``dropped`` its end."""
+    """``chose`` tells which layer was clicked, ``drags`` where one is being dragged, ``dropped`` its end,
+    ``faded`` by how many steps up or down."""
 
     chose = Signal(object)
     drags = Signal(object)
     dropped = Signal(object)
+    faded = Signal(int)
 
     def __init__(self, image: Callable[[], QImage | None], parent: QWidget) -> None:
         super().__init__("The wall, to scale", parent)
@@ -52,6 +57,7 @@ class WallScreen(Sheet):
         self.hover: QPointF | None = None
         self._held: tuple[Grip, Box, QPointF, Layer] | None = None
         self._moved = False
+        self._wheel = 0
         self.setMouseTracking(True)
 
     # Metres and px
@@ -94,8 +100,13 @@ class WallScreen(Sheet):
         if self.scene is None or self.hover is None:
             return None
         look = self.scene.standing.look
-        n = layer_at(look.layers, *self.metres(self.hover))
-        return None if n is None else layer_keys(look)[n]
+        seen = [
+            (key, layer)
+            for key, layer in zip(layer_keys(look), look.layers, strict=True)
+            if not self.scene.is_hidden(key)
+        ]
+        n = layer_at(tuple(layer for _, layer in seen), *self.metres(self.hover))
+        return None if n is None else seen[n][0]
 
     def _grip(self, at: QPointF) -> tuple[Grip, Layer] | None:
         assert self.scene is not None
@@ -158,6 +169,14 @@ class WallScreen(Sheet):
         box = self._box(event) if self._moved else None
         self._held = None
         self.dropped.emit(None if box is None else placed(box))
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """Over the chosen layer the wheel is its opacity."""
+        self._wheel += event.angleDelta().y()
+        steps, notch = int(self._wheel / NOTCH), self._under() == self.chosen is not None
+        self._wheel -= steps * NOTCH
+        if steps and notch and self.editable:
+            self.faded.emit(steps)
 
     def leaveEvent(self, _event: object) -> None:
         self.hover = None

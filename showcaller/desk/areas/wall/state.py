@@ -5,7 +5,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from showcaller.desk.areas.wall.layer_fields import LayerField, layer_fields
+from showcaller.desk.areas.wall.hands import Hands
+from showcaller.desk.areas.wall.layer_fields import PLAYED, LayerField, layer_fields
 from showcaller.desk.areas.wall.rehearsal import Rehearsal
 from showcaller.desk.areas.wall.scene import Scene, Scenes
 from showcaller.desk.areas.wall.wallview import WallView, wall_view
@@ -13,6 +14,7 @@ from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QObject, Signal
 from showcaller.desk.run_controller import RunController
+from showcaller.editing import ChangeError
 from showcaller.model import Show
 from showcaller.model.base import ById
 from showcaller.review.faults import FaultHistory
@@ -20,6 +22,7 @@ from showcaller.screen.faults import Panel
 from showcaller.screen.geometry import layer_rect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture
+from showcaller.screen.played import Fields, Played, PlayedError, with_played
 
 PANELS = ("channels and sources", "messages", "faults", "wall data")
 COUNTS_A_SECOND = 2
@@ -56,6 +59,7 @@ class WallState(QObject):
         self.follows = True
         self.other: tuple[str, Show] | None = None
         self.shows_other = False
+        self.hands = Hands()
         self._scenes = Scenes()
         self._seen: Any = None
 
@@ -82,8 +86,9 @@ class WallState(QObject):
 
     @property
     def editable(self) -> bool:
-        """Whether what is shown may be changed: not in a run, not in another edition."""
-        return self.scene is not None and not self.scene.live and not self.scene.other
+        """Whether what is shown may be changed: in a run the look that stands, but not another edition."""
+        scene = self.scene
+        return scene is not None and not scene.other and (not scene.live or scene.on is not None)
 
     @property
     def fields(self) -> tuple[LayerField, ...]:
@@ -92,7 +97,9 @@ class WallState(QObject):
         found = scene.layer(self.chosen) if scene is not None else None
         if found is None or scene is None:
             return ()
-        return layer_fields(found[1], next(s for s in scene.show.sources if s.id == found[1].source))
+        sources = scene.show.sources
+        fields = layer_fields(found[1], next(s for s in sources if s.id == found[1].source), sources)
+        return tuple(f for f in fields if f.key in PLAYED) if scene.live else fields
 
     @property
     def picture(self) -> Picture | None:
@@ -100,12 +107,34 @@ class WallState(QObject):
         scene = self.scene
         if scene is None:
             return None
+        if scene.live:
+            return scene.picture_with(self.ahead)
         picture, found = scene.picture, scene.layer(self.chosen)
         if self.drag is None or found is None:
             return picture
         r = layer_rect(scene.wall, found[1].model_copy(update=dict(self.drag)))
         layers = tuple(replace(p, rect=r, moving=True) if p.key == self.chosen else p for p in picture.layers)
         return replace(picture, layers=layers)
+
+    @property
+    def ahead(self) -> Played:
+        """In a run: what was played at this desk and is not yet in the log."""
+        return self.hands.ahead if self.scene is not None and self.scene.live else {}
+
+    def play(self, layer: str, fields: Fields, last: bool = True) -> None:
+        """In a run: change a layer of the look that stands, now; ``last`` if the hand lets go of it.
+
+        Raises:
+            ChangeError: it cannot be; one sentence.
+        """
+        scene, session = self.scene, self.host.session if self.host is not None else None
+        if scene is None or scene.on is None or session is None:
+            raise ChangeError("nothing is on the wall yet: put up a look first, or wait for its cue")
+        look = with_played(scene.standing.look, self.ahead)
+        try:
+            self.hands.play(scene.on, look, layer, fields, time.monotonic(), session.send, last)
+        except PlayedError as error:
+            raise ChangeError(str(error)) from None
 
     def look(self, host: RunController, now_s: float) -> None:
         """See how things stand; called at every frame while the area is in front."""
@@ -116,6 +145,8 @@ class WallState(QObject):
             other, show = self.other if self.other and self.shows_other else ("", self.store.show_now)
             scene = self._scenes.rehearsed(show, self.rehearsal, now_s, other)
         self.scene = scene
+        if scene is not None and scene.live and host.session is not None:
+            self.hands.look(scene.on, now_s, host.session.send)
         key = self._key(scene, now_s)
         if key != self._seen:
             self._seen = key
@@ -147,5 +178,5 @@ class WallState(QObject):
         return (
             ById(scene.show), ById(scene.looks), ById(scene.planned), scene.item,
             scene.looks.index_at(scene.at_s), second, self.chosen, self.panel, tuple(self.faults.items()),
-            ById(self.history), scene.live, scene.moving, scene.other, scene.tried, counting,
+            ById(self.history), scene.live, scene.moving, scene.other, scene.tried, counting, ById(scene.on),
         )  # fmt: skip

@@ -21,12 +21,13 @@ def status_words(facts: str, scene: Scene, counted: Counters, trouble: str) -> s
 
 def side_sentence(scene: Scene, chosen: str | None, why: str, keys: Keys) -> str:
     """What stands under the layers: which inputs show the chosen one and ``why`` it may not be seen."""
-    if scene.live:
+    found = scene.layer(chosen)
+    if scene.live and found is None:
         before, after, follow = (keys[f"wall.{name}"] for name in ("item_before", "item_after", "follow"))
         return (
-            f"Following the show. {before} and {after}: choose an item to edit; {follow} returns to the show."
+            f"Following the show: click a layer to play it. {before} and {after}: an item to edit; "
+            f"{follow} returns to the show."
         )
-    found = scene.layer(chosen)
     return "" if found is None else " ".join(w for w in (parts_sentence(scene, found[1]), why) if w)
 
 

@@ -130,7 +130,8 @@ def _row(scene: Scene, key: str, layer: Layer) -> LayerRow:
     whole = len(inputs) == len(scene.wall.inputs) > 1
     more = [wrong or ("all inputs" if whole else ", ".join(inputs) if inputs else "off the wall")]
     more += [treatments_text(layer.treatments) or layer.treatment or ""]
-    more += [f"{layer.opacity * 100:g} %" if layer.opacity < 1 else ""]
+    hidden = scene.is_hidden(key)
+    more += ["out, by hand" if hidden else f"{layer.opacity * 100:g} %" if layer.opacity < 1 else ""]
     more += [f"flipped {layer.flip}" if layer.flip != "none" else ""]
     more += ["here only" if any(o.layer == layer.key for o in scene.standing.change.overrides) else ""]
     return LayerRow(

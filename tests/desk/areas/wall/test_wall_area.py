@@ -1,79 +1,23 @@
 """The wall area used as a director does: looked at, played, dragged, typed into, tried, compared; live."""
 
 import socket
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
 from desk_keys import answer, chord
-from devices import end_engines
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pythonosc.osc_message import OscMessage as Parsed
-from wall_show import wall_show
+from wall_desk import at_m, drag, layer, open_live, seek
 
-from showcaller.archive.tour import Tour
 from showcaller.desk.areas.wall.sound import Sound
-from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
-from showcaller.run import commands as c
 from showcaller.screen.looks import layer_keys
 
 CTRL, ALT, SHIFT = (
     Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.AltModifier, Qt.KeyboardModifier.ShiftModifier,
 )  # fmt: skip
-
-
-@pytest.fixture
-def processor() -> Iterator[socket.socket]:
-    """What the wall's processor hears."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock:
-        sock.bind(("127.0.0.1", 0))
-        sock.settimeout(5)
-        yield sock
-
-
-@pytest.fixture
-def desk(qtbot, tmp_path: Path, processor: socket.socket) -> Iterator[DeskWindow]:
-    """A window on a show with a wall, the wall area in front."""
-    tour = Tour.create(tmp_path / "t.tour", "Small")
-    keys = Keys()
-    window = DeskWindow(wall_show(processor.getsockname()[1]), tour, tmp_path / "runs", keys)
-    window.resize(1280, 720)
-    window.show()
-    qtbot.waitExposed(window)
-    window.show_area("Wall")
-    yield window
-    window.stop()
-    window.host.close()
-    end_engines(tmp_path / "runs")
-
-
-def seek(desk: DeskWindow, at_s: float) -> None:
-    desk.wall.controller.transport.seek(at_s)
-    desk.frame()
-
-
-def layer(desk: DeskWindow, key: str = "cam-1"):
-    look = next(k for k in desk.store.show_now.looks if k.id == "wide")
-    return look.layers[layer_keys(look).index(key)]
-
-
-def at_m(desk: DeskWindow, x_m: float, y_m: float) -> QPointF:
-    screen = desk.wall.screen_
-    return QPointF(x_m / 40 * screen.width(), (1 - y_m / 10) * screen.height())
-
-
-def drag(desk: DeskWindow, start: tuple[float, float], end: tuple[float, float]) -> None:
-    screen = desk.wall.screen_
-    a, b = at_m(desk, *start).toPoint(), at_m(desk, *end).toPoint()
-    QTest.mousePress(screen, Qt.MouseButton.LeftButton, pos=a)
-    for n in range(1, 6):
-        QTest.mouseMove(screen, a + (b - a) * n / 5)
-        desk.frame()
-    QTest.mouseRelease(screen, Qt.MouseButton.LeftButton, pos=b)
-    desk.frame()
 
 
 def test_the_wall_is_composed_and_says_where_it_is(qtbot, desk: DeskWindow) -> None:
@@ -286,15 +230,6 @@ def test_a_new_layer_a_new_look_and_a_template(qtbot, desk: DeskWindow) -> None:
     desk.wall.edit._line.clear()
     qtbot.keyClick(desk.wall.edit._line, Qt.Key.Key_Return)
     assert [s.id for s in desk.store.show_now.sends] == ["place"]
-
-
-def open_live(qtbot, desk: DeskWindow) -> None:
-    assert desk.host.open("Ada", muted=False) is None
-    session = desk.host.session
-    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
-    session.send(c.Go(go=session.book.compiled.items[0].go_ids[0]))
-    qtbot.waitUntil(lambda: desk.host.book.state.clock_ns is not None)
-    desk.frame()
 
 
 def test_in_a_run_the_wall_follows_the_log_and_a_look_by_hand_goes_out(

@@ -11,7 +11,7 @@ from wall_show import wall_show
 
 from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
-from showcaller.engine.playing import A_SECOND, PlayedOut
+from showcaller.engine.played_out import A_SECOND, PlayedOut
 from showcaller.model import show_text
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS, compile_show
