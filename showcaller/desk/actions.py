@@ -195,6 +195,7 @@ _WALL = (
     _wall("change", "Ctrl+B", "transition", "the transition into this look: mix over 8 beats"),
     _wall("try", "Ctrl+T", "try a look", "preview another look here; in a show it is put up on the wall"),
     _wall("keep", "Ctrl+Return", "keep", "keep the look that is previewed"),
+    _wall("plan", "Ctrl+Home", "back to the plan", "in a show: the planned look again, without what was done by hand"),
     _wall("compare", "Ctrl+D", "A/B", "compare with another edition; again to switch between both"),
     _wall("panel", "Tab", "panel", "channels and sources, messages, faults, wall data"),
     _wall("item_before", "Up", "item before", "the item before", ""),

@@ -66,6 +66,7 @@ class WallController:
             "behind": lambda: self._state.choose_by(-1),
             "raise": lambda: layer.order(1),
             "lower": lambda: layer.order(-1),
+            "plan": lambda: self._said.say(look.back_to_plan()),
             "fainter": lambda: layer.fade(-1),
             "fuller": lambda: layer.fade(1),
             "fit": layer.undistort,

@@ -4,6 +4,7 @@ from showcaller.desk.areas.wall import look_changes as changes
 from showcaller.desk.areas.wall.edits import WallChanges, found
 from showcaller.editing import ChangeError
 from showcaller.model import LookChange
+from showcaller.run import commands as c
 
 
 class LookEdits(WallChanges):
@@ -22,6 +23,17 @@ class LookEdits(WallChanges):
         look = found(self.state.show_now.looks, text, "look")
         self._try(LookChange.model_validate({**now.change.model_dump(), "look": look.id, "overrides": ()}))
         return str(look.name)
+
+    def back_to_plan(self) -> str:
+        """In a run: the planned look again, without what was played or put up by hand."""
+        scene, host = self.state.scene, self.state.host
+        session = None if host is None else host.session
+        if scene is None or not scene.live or session is None:
+            raise ChangeError("no show is on: what is shown here is the plan")
+        if not scene.away and (scene.on is None or not scene.on.played):
+            raise ChangeError("the wall is as planned already; nothing to take back")
+        session.send(c.BackToPlan())
+        return f"back to the plan: {scene.away or 'as it was'} is over"
 
     def how_it_comes(self, text: str) -> None:
         """Change how this look comes, for the time being if it is tried."""

@@ -8,10 +8,12 @@ from showcaller.desk.areas.wall.rehearsal import Rehearsal, looks_with
 from showcaller.model import Layer, Show, Wall
 from showcaller.model.base import ById
 from showcaller.run.compiled import NS
-from showcaller.run.on_wall import gone_back, looks_as_run, with_hand
+from showcaller.run.on_wall import gone_back, looks_as_run, planned_look, with_hand
+from showcaller.run.playing import look_now, look_of
 from showcaller.run.runbook import RunBook
 from showcaller.run.state import OnWall
 from showcaller.screen.advice import Budget, budget
+from showcaller.screen.away import away_words
 from showcaller.screen.board import Needs, needs_of
 from showcaller.screen.looks import Looks, Standing, layer_keys
 from showcaller.screen.picture import Picture, picture_at
@@ -54,6 +56,15 @@ class Scene:
     def is_hidden(self, key: str) -> bool:
         """Whether a hand has taken a layer out."""
         return self.on is not None and bool(self.on.played.get(key, {}).get("hidden"))
+
+    @property
+    def away(self) -> str:
+        """In a run, how far the wall is from the plan, in words; empty where it is not."""
+        if self.on is None:
+            return ""
+        names = {s.id: s.name for s in self.show.sources}
+        planned, shown = planned_look(self.show, self.on), look_of(self.show, self.on.shown)
+        return away_words(planned, shown, look_now(self.show, self.on), self.on.played, names)
 
     @property
     def coming(self) -> Standing | None:

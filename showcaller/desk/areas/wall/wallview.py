@@ -115,6 +115,9 @@ def _line(scene: Scene, keys: Keys) -> str:
         )
     else:
         words.append(f"look “{now.look.name}”{tried}" if now.look.layers else f"nothing on the wall{tried}")
+    away = scene.away
+    if away:
+        words.append(f"away from the plan: {away} ({keys['wall.plan']} goes back)")
     coming = scene.coming
     if coming is not None:
         in_s = max(0.0, coming.at_s - scene.at_s)
