@@ -15,8 +15,8 @@ def away_words(
 ) -> str:
     """What is otherwise than planned; empty where nothing is.
 
-    ``planned`` is what the plan has on the wall (None: nothing yet), ``shown`` the look as it came, ``now`` as
-    it stands, ``played`` what a hand has set of it; ``sources`` are their names by id.
+    ``planned`` is what the plan has on the wall (None: nothing yet), ``shown`` the look as it came,
+    ``now`` as it stands, ``played`` what a hand has set of it; ``sources`` are their names by id.
     """
     parts: list[str] = []
     if planned is None:

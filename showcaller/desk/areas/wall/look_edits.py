@@ -30,7 +30,9 @@ class LookEdits(WallChanges):
         session = None if host is None else host.session
         if scene is None or not scene.live or session is None:
             raise ChangeError("no show is on: what is shown here is the plan")
-        if not scene.away and (scene.on is None or not scene.on.played):
+        if scene.on is None or scene.on.planned is None:
+            raise ChangeError("no cue has brought a look yet, so there is no plan to go back to")
+        if not scene.away and not scene.on.played:
             raise ChangeError("the wall is as planned already; nothing to take back")
         session.send(c.BackToPlan())
         return f"back to the plan: {scene.away or 'as it was'} is over"
