@@ -16,8 +16,10 @@ ROOT = Path(__file__).resolve().parent.parent
 TABLE, SBOM = ROOT / "docs" / "dependencies.md", ROOT / "docs" / "sbom.cdx.json"
 
 WHY = {
+    "aiohttp": "serves the crew pages",
     "alembic": "brings a tour of an older version to the present one",
     "av": "reads clips, sound and cameras (FFmpeg), frame by frame",
+    "cryptography": "the crew pages' certificate, made on the spot",
     "defusedxml": "reads the XML in spreadsheets from outside without its entities",
     "filelock": "one desk at a time writes a document",
     "icalendar": "the day as a calendar with named time zones",
@@ -39,9 +41,11 @@ WHY = {
     "reportlab": "scripts, cue sheets and reports as PDF",
     "rich": "progress and plain output of the command line",
     "scipy": "the forecast, and finding a song's sound in a recording",
+    "segno": "QR codes of the crew pages",
     "sqlalchemy": "the tour: the same code on SQLite and PostgreSQL",
     "typer": "the command line",
     "python-rtmidi": "MIDI ports; everything else works without it",
+    "axe-playwright-python": "checks the crew pages for what hinders people (axe-core, MPL-2.0, inside)",
     "hatchling": "builds the package",
     "hypothesis": "tests of invariants with made-up examples",
     "import-linter": "holds the rooms: imports go down only",
@@ -50,6 +54,7 @@ WHY = {
     "networkx": "an independent graph library that tests compare with",
     "ortools": "an independent solver that tests compare the call solver with",
     "pillow": "an independent picture library that tests compare with",
+    "playwright": "drives a real browser (the system's Chromium) in tests of the crew pages",
     "pretty-midi": "an independent reader of MIDI files that tests compare with",
     "pytest": "runs the tests",
     "pytest-benchmark": "times what benchmarks/ measures",
@@ -68,20 +73,24 @@ WHY = {
 """Why each direct dependency is there, by its normal name."""
 
 LICENCES = {
-    "cffi": "MIT", "charset-normalizer": "MIT", "colorama": "BSD-3-Clause", "defusedxml": "PSF-2.0",
-    "et-xmlfile": "MIT", "grimp": "BSD-2-Clause", "import-linter": "BSD-2-Clause", "interface-meta": "MIT",
+    "aiohappyeyeballs": "PSF-2.0", "aiosignal": "Apache-2.0", "axe-playwright-python": "MIT AND MPL-2.0",
+    "charset-normalizer": "MIT", "colorama": "BSD-3-Clause", "defusedxml": "PSF-2.0",
+    "et-xmlfile": "MIT", "frozenlist": "Apache-2.0", "grimp": "BSD-2-Clause",
+    "import-linter": "BSD-2-Clause", "interface-meta": "MIT",
     "jinja2": "BSD-3-Clause", "markdown-it-py": "MIT", "mdurl": "MIT", "mido": "MIT",
     "odfpy": "Apache-2.0 OR GPL-2.0-or-later OR LGPL-2.1-or-later", "opencv-python-headless": "Apache-2.0",
     "openpyxl": "MIT", "opentimelineio": "Apache-2.0", "ortools": "Apache-2.0",
     "otio-cmx3600-adapter": "Apache-2.0", "pathspec": "MPL-2.0", "patsy": "BSD-2-Clause", "pluggy": "MIT",
-    "pretty-midi": "MIT", "protobuf": "BSD-3-Clause", "pycparser": "BSD-3-Clause", "pyqtgraph": "MIT",
+    "pretty-midi": "MIT", "propcache": "Apache-2.0", "protobuf": "BSD-3-Clause",
+    "pycparser": "BSD-3-Clause", "pyqtgraph": "MIT",
     "pyside6-essentials": "LGPL-3.0-only OR GPL-2.0-only OR GPL-3.0-only", "pytest-qt": "MIT",
     "pytest-timeout": "MIT", "python-osc": "Unlicense", "python-rtmidi": "MIT", "reportlab": "BSD-3-Clause",
-    "rich": "MIT", "scikit-image": "BSD-3-Clause", "scipy": "BSD-3-Clause", "shellingham": "ISC",
+    "rich": "MIT", "scikit-image": "BSD-3-Clause", "scipy": "BSD-3-Clause", "segno": "BSD-3-Clause",
+    "shellingham": "ISC",
     "shiboken6": "LGPL-3.0-only OR GPL-2.0-only OR GPL-3.0-only", "six": "MIT",
     "sortedcontainers": "Apache-2.0", "tifffile": "BSD-3-Clause", "trove-classifiers": "Apache-2.0",
     "tzdata": "Apache-2.0",
-    "webvtt-py": "MIT",
+    "webvtt-py": "MIT", "yarl": "Apache-2.0",
 }  # fmt: skip
 """SPDX expressions of those that do not name their licence so themselves; read in their licence files."""
 

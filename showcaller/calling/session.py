@@ -44,10 +44,16 @@ class RunSession:
     """
 
     def __init__(
-        self, folder: Path, process: subprocess.Popen[bytes] | None, desk: str = "", name: str = ""
+        self,
+        folder: Path,
+        process: subprocess.Popen[bytes] | None,
+        desk: str = "",
+        name: str = "",
+        restarts: bool = True,
     ) -> None:
         """Take up the run whose engine serves ``folder``; ``process`` if this desk started it. ``desk`` is
         the id of the desk, ``name`` what others read; without them it is nobody's and does what it likes.
+        ``restarts`` is False for what only follows: it waits until somebody else starts the engine again.
 
         Raises:
             NoEngine: none answers.
@@ -56,6 +62,7 @@ class RunSession:
         self.trouble: str | None = None
         self._goes: dict[Any, float] = {}
         self._process = process
+        self._restarts = restarts
         self.desk, self.name = desk, name
         self._client = EngineClient(folder, desk)
         self.show_text: str = self._client.ask("show")["show"]
@@ -202,6 +209,9 @@ class RunSession:
             endpoint = read_endpoint(self.folder)
             if endpoint is not None and endpoint["pid"] != self._client.pid:
                 self._reconnect()  # another desk has started it, or it was not ready a moment ago
+            return
+        if not self._restarts:
+            self.trouble = "The engine stopped. It is followed again once a desk has started it."
             return
         if self._restart_failed is None:
             self.trouble = "The engine stopped. It is being started again at the same place."

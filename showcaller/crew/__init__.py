@@ -1,1 +1,1 @@
-"""The page that other positions open in a browser. Nothing here yet; the room is kept for it."""
+"""Pages for the people under the stage: what comes for a position, its cue light, its answers. No Qt."""

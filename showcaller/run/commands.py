@@ -59,6 +59,16 @@ class Answer(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class StandBy(Entry):
+    """A department has answered its standby for itself, from its own page; ``who`` is the position and the
+    name of the person there. It never answers for another."""
+
+    kind: ClassVar[Literal["stand_by"]] = "stand_by"
+    department: str
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
 class Go(Entry):
     """Fire the go with this id. Refused when the place has moved on, so that it can never fire two."""
 
@@ -498,6 +508,7 @@ Command = (
     Start
     | Standby
     | Answer
+    | StandBy
     | Go
     | Hold
     | Resume

@@ -100,6 +100,8 @@ class Answered(Entry):
     kind: ClassVar[Literal["answered"]] = "answered"
     departments: tuple[str, ...]
     cues: tuple[str, ...]
+    who: str | None = None
+    """Position and person, where a department answered for itself; None where the caller keyed it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

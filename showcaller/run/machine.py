@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import assert_never
 
 from showcaller.run import (
+    answering,
     calls_with,
     changing,
     firing,
@@ -109,7 +110,9 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
         case c.Unsay():
             return _unsay(compiled, state, given, out)
         case c.Answer():
-            return _answer(compiled, state, given, out)
+            return answering.answer(compiled, state, given, out)
+        case c.StandBy():
+            return answering.stand_by(compiled, state, given, out)
         case c.Hold():
             return _hold(compiled, state, given, now_ns, out)
         case c.Resume():
@@ -269,34 +272,6 @@ def _unsay(compiled: CompiledShow, state: RunState, given: c.Unsay, out: Outcome
             freed.append(cue)
     out.events.append(ev.LineUnsaid(line=given.line, cues=tuple(freed)))
     return replace(state, said=state.said - {given.line})
-
-
-def _answer(compiled: CompiledShow, state: RunState, given: c.Answer, out: Outcome) -> RunState:
-    answered: list[str] = []
-    departments: set[str] = set()
-    for i in range(state.item, len(compiled.items)):  # a standby may be for an item still to come
-        for k, mark in state.marks[i].items():
-            department = compiled.items[i].planned.cues[k].cue.department
-            if mark.status == "standby" and (not given.departments or department in given.departments):
-                state = with_marks(state, i, {k: Mark("answered", mark.at_ns)})
-                answered.append(compiled.items[i].ids[k])
-                departments.add(department)
-    if answered:
-        out.events.append(ev.Answered(departments=tuple(sorted(departments)), cues=tuple(answered)))
-    else:
-        out.refused = _nobody_asked(compiled, state)
-    return state
-
-
-def _nobody_asked(compiled: CompiledShow, state: RunState) -> str:
-    """Why an answer answers nothing: who of the next go has not been asked, if anybody has not."""
-    words, place = "no standby to acknowledge: everybody asked is standing by", state.place
-    if place.item >= len(compiled.items):
-        return words
-    item, marks = compiled.items[place.item].planned, state.marks[place.item]
-    asked_not = [item.cues[k].cue.department for k in item.goes[place.go].cues if k not in marks]
-    names = [compiled.plan.show.department(d).name for d in dict.fromkeys(asked_not)]
-    return f"{words}; call the standby for the next go to {', '.join(names)}" if names else words
 
 
 def _hold(compiled: CompiledShow, state: RunState, given: c.Hold, now_ns: int, out: Outcome) -> RunState:

@@ -18,6 +18,7 @@ INPUTS = st.one_of(
     st.builds(c.Standby, TEXT, st.lists(TEXT, max_size=3).map(tuple), TEXT),
     st.builds(c.Unsay, TEXT, st.lists(TEXT, max_size=3).map(tuple)),
     st.builds(c.Answer, st.lists(TEXT, max_size=3).map(tuple)),
+    st.builds(c.StandBy, TEXT, TEXT),
     st.builds(c.Go, TEXT, st.booleans()),
     st.builds(c.Hold, TEXT),
     st.just(c.Resume()),
@@ -53,7 +54,9 @@ def test_every_input_comes_back_from_the_journal_as_it_was(value):
 
 def test_a_desk_may_send_commands_and_nothing_that_is_the_engines_own():
     for name in ("tick", "recovered", "report", "timecode"):
-        with pytest.raises(CommandError, match=f"no command '{name}'; there are start, standby, answer, go,"):
+        with pytest.raises(
+            CommandError, match=f"no command '{name}'; there are start, standby, answer, stand_by"
+        ):
             command_from({"kind": name, "gap_ns": 0, "event": {}})
 
 

@@ -6,6 +6,7 @@ from small_shows import cue, follow, item, show, two_songs
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev
+from showcaller.run.calls_with import admitted
 
 # Two songs: a@0 | b+v1@10, c 2 s after b, d 1.5 s after c | e@15 by itself | look by eye | m1@30, hazardous,
 # needs "path" | f@40; then g@0 | h@12, i 1 s after h.
@@ -443,6 +444,27 @@ def test_standby_and_answer_are_kept_for_each_cue(run):
     assert run.at(3, c.Answer()) == [ev.Answered(departments=("lights",), cues=("b",))]
     why = run.refusal(4, c.Answer())
     assert why.startswith("no standby to acknowledge: everybody asked is standing by")
+
+
+def test_a_department_answers_for_itself_alone_and_says_who(run):
+    run.at(1, c.Standby("first:standby:b", ("b", "v1")))
+    assert run.at(2, c.StandBy("video", "Video · Kim")) == [
+        ev.Answered(departments=("video",), cues=("v1",), who="Video · Kim")
+    ]
+    assert (run.status("b"), run.status("v1")) == ("standby", "answered")
+    again = run.refusal(3, c.StandBy("video", "Video · Kim"))
+    assert again == "no standby waits for Video; nothing to acknowledge"
+    assert run.refusal(3, c.StandBy("fog", "Fog · Kim")).startswith("no department 'fog' in this show")
+    assert run.refusal(3, c.StandBy("lights", " ")).startswith("standing by needs the name")
+
+
+def test_a_desk_without_the_calls_may_not_answer_but_a_department_for_itself_may(run):
+    run = Played(two_songs(), started=False)
+    run.at(0, c.Start("Ada", desk="one"))
+    assert isinstance(admitted(run.state, "", c.Answer(("lights",))), c.NotCalling)
+    given = c.StandBy("lights", "Lights · Kim")
+    assert admitted(run.state, "", given) is given
+    assert isinstance(admitted(run.state, "", c.Go("first:start")), c.NotCalling)
 
 
 def test_a_standby_for_the_next_item_can_be_answered_before_the_last_go_of_this_one(run):

@@ -1,0 +1,36 @@
+"""The server's process, as a desk starts it: ``python -m showcaller.crew RUNS SHOW PORT``.
+
+It takes no more of the machine than is left over: the engine fires beside it.
+"""
+
+import asyncio
+import json
+import logging
+import os
+import sys
+from pathlib import Path
+
+from showcaller.crew.keeping import KeepingError, kept_for
+from showcaller.crew.serving import Server, ServingError, Wanted
+from showcaller.crew.steering import serve_a_desk
+
+NICE = 10
+
+
+def main(args: list[str]) -> int:
+    """Serve; the exit status."""
+    logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(message)s", stream=sys.stderr)
+    if hasattr(os, "nice"):
+        os.nice(NICE)
+    where, show, port = Path(args[0]), Path(args[1]), int(args[2])
+    try:
+        server = Server(Wanted(where, show, port), kept_for(where))
+    except (ServingError, KeepingError) as error:
+        sys.stdout.write(json.dumps({"failed": str(error)}) + "\n")
+        return 2
+    asyncio.run(serve_a_desk(server))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,168 @@
+"""What is to come for a position, and its running sheet, worked out from the run book. Pure.
+
+Everything is told in figures and codes, no sentences: the page says them in the language of whoever reads it.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, Literal
+
+from showcaller.calling.form_view import is_open, shift_s, turn_of
+from showcaller.calling.rungs import item_bases, status_of
+from showcaller.crew.positions import Position
+from showcaller.model import Song
+from showcaller.run.compiled import NS
+from showcaller.run.runbook import RunBook
+from showcaller.run.state import Turn
+from showcaller.timing.plan import PlannedItem
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """A cue that is to come.
+
+    ``in_s`` is how long until its go lands (an automatic one: until it fires), ``standby_in_s`` until its
+    standby is called, None where there is none to come. ``how``: by a go, automatic, or a go by eye.
+    ``firm`` is False where that is no instant to rely on: by eye, waiting for another item to begin.
+    """
+
+    cue: str
+    name: str
+    does: str
+    notes: str
+    item: str
+    place: dict[str, Any]
+    how: Literal["go", "automatic", "eye"]
+    in_s: float
+    standby_in_s: float | None
+    firm: bool
+    status: str
+    sees: str
+    hazard: str
+
+
+def coming(book: RunBook, position: Position, now_ns: int) -> Iterator[Coming]:
+    """The position's cues to come, item by item, in the order they are planned."""
+    state = book.state
+    for i, base_s in item_bases(book, now_ns):
+        if state.phase == "ended":
+            return
+        item = book.compiled.items[i]
+        marks, turn = state.marks[i], turn_of(book, i)
+        gos = {k: g for g, go in enumerate(item.planned.goes) for k in go.cues}
+        given = state.place.go if i == state.place.item else 0
+        if i == state.item and state.place.item != i:
+            given = len(item.go_ids)  # all of its gos
+        starts = i == state.place.item and state.cued_up
+        for k, planned in enumerate(item.planned.cues):
+            g = gos.get(k)
+            open_ = status_of(marks, k) in (None, "standby", "answered")
+            if not open_ or not position.concerns(planned.cue) or (g is not None and g < given):
+                continue
+            later_s = shift_s(turn, item.at_ns[k])
+            if later_s is not None:
+                yield _coming(book, i, k, g, base_s + later_s, starts, turn)
+
+
+def _coming(
+    book: RunBook, i: int, k: int, g: int | None, base_s: float, starts: bool, turn: Turn | None
+) -> Coming:
+    item = book.compiled.items[i]
+    planned = item.planned.cues[k]
+    go = None if g is None else item.planned.goes[g]
+    firm = not starts and not is_open(turn, item.at_ns[k])
+    if go is not None and g is not None:
+        in_s = base_s + (item.go_at_ns[g] - item.go_lead_ns[g]) / NS
+        firm = firm and go.firm and not go.starts_item
+    else:
+        in_s = base_s + item.at_ns[k] / NS
+    sees = go.sees if go is not None else None
+    cue = planned.cue
+    return Coming(
+        cue=cue.id,
+        name=book.cue_name(cue.id),
+        does=cue.label,
+        notes=cue.notes,
+        item=item.planned.item.name,
+        place=place_of(item.planned, k),
+        how="automatic" if go is None else "eye" if sees is not None else "go",
+        in_s=in_s,
+        standby_in_s=None if go is None else _standby_in_s(book, i, k, base_s),
+        firm=firm,
+        status=status_of(book.state.marks[i], k) or "",
+        sees=sees or "",
+        hazard=cue.hazard.caution if cue.hazard is not None else "",
+    )
+
+
+def _standby_in_s(book: RunBook, i: int, k: int, base_s: float) -> float | None:
+    """How long until the standby of a cue is called, if it has one that was not called yet."""
+    for line in book.sheets[i].lines:
+        if line.what == "standby" and k in line.cues and line.id not in book.state.said:
+            return base_s + float(line.starts_s)
+    return None
+
+
+def place_of(planned: PlannedItem, k: int) -> dict[str, Any]:
+    """Where a cue falls: bar and beat, or seconds into its item."""
+    at_s = planned.cues[k].at_s
+    bar = planned.bar_at(at_s)
+    if bar is None or bar[0] < 1:
+        return {"s": round(float(at_s))}
+    return {"bar": bar[0], "beat": int(bar[1])}
+
+
+def now_playing(book: RunBook, now_ns: int) -> dict[str, Any] | None:
+    """The item that is on, where it is in it, and the one after; None while nothing is."""
+    state, items = book.state, book.compiled.items
+    at_ns = state.item_ns(now_ns)
+    if state.phase == "ended" or at_ns is None:
+        return None
+    planned = items[state.item].planned
+    found: dict[str, Any] = {
+        "name": planned.item.name if state.unplanned is None else state.unplanned.name,
+        "kind": planned.item.kind,
+        "length_s": round(float(planned.item.length_s), 1),
+    }
+    section = [s.name for s in items[state.item].sections if s.start_ns <= at_ns < s.end_ns]
+    if section:
+        found["section"] = section[-1]
+    if isinstance(planned.item, Song) and planned.tempo is not None:
+        bar = planned.bar_at(Fraction(at_ns, NS))
+        if bar is not None and bar[0] >= 1:
+            found["bar"] = bar[0]
+    if state.item + 1 < len(items):
+        found["then"] = items[state.item + 1].planned.item.name
+    return found
+
+
+def sheet_of(book: RunBook, position: Position) -> list[dict[str, Any]]:
+    """The position's running sheet: every item with its cues, what has become of each."""
+    rows: list[dict[str, Any]] = []
+    for i, item in enumerate(book.compiled.items):
+        marks = book.state.marks[i]
+        cues = [
+            {
+                "cue": planned.cue.id,
+                "name": book.cue_name(planned.cue.id),
+                "does": planned.cue.label,
+                "notes": planned.cue.notes,
+                "place": place_of(item.planned, k),
+                "how": "automatic" if planned.automatic else "go",
+                "status": status_of(marks, k) or "",
+                "hazard": planned.cue.hazard.caution if planned.cue.hazard is not None else "",
+            }
+            for k, planned in enumerate(item.planned.cues)
+            if position.concerns(planned.cue)
+        ]
+        rows.append(
+            {
+                "item": item.planned.item.name,
+                "length_s": round(float(item.planned.item.length_s)),
+                "on": i == book.state.item and book.state.clock_ns is not None,
+                "over": item.planned.item.id in book.lengths_s or item.planned.item.id in book.skipped_items,
+                "cues": cues,
+            }
+        )
+    return rows

@@ -1,0 +1,40 @@
+"""Positions that can have a page: the show's departments, and those who give its clearances. Pure."""
+
+from dataclasses import dataclass
+
+from showcaller.model import Cue, Show
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """A place somebody works at during the show.
+
+    ``key`` is what links and pages name it by; ``department`` is the id of its department, empty for
+    somebody who only clears; ``clearances`` are the ids of those that are its to give.
+    """
+
+    key: str
+    name: str
+    department: str = ""
+    shape: str = ""
+    hue: str = ""
+    clearances: tuple[str, ...] = ()
+
+    def concerns(self, cue: Cue) -> bool:
+        """Whether a cue is this position's: its department's, or one that waits for its clearance."""
+        return cue.department == self.department or any(need in self.clearances for need in cue.needs)
+
+
+def positions_of(show: Show) -> tuple[Position, ...]:
+    """Departments in the show's order, then whoever else clears; a department clears what names it."""
+    clears: dict[str, list[str]] = {}
+    names: dict[str, str] = {}
+    for clearance in show.clearances:
+        names.setdefault(clearance.position.casefold(), clearance.position)
+        clears.setdefault(clearance.position.casefold(), []).append(clearance.id)
+    found = [
+        Position(f"d:{d.id}", d.name, d.id, d.shape, d.hue, tuple(clears.pop(d.name.casefold(), ())))
+        for d in show.departments
+    ]
+    others = [Position(f"c:{names[key]}", names[key], clearances=tuple(ids)) for key, ids in clears.items()]
+    return (*found, *others)
