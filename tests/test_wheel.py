@@ -23,6 +23,9 @@ def test_the_wheel_brings_its_resources_and_runs_elsewhere(tmp_path):
         "showcaller/resources/fonts/Inter-Regular.otf",
         "showcaller/resources/schema/show.schema.json",
         "showcaller/sample_shows/breakwater.json",
+        "showcaller/crew/texts.json",
+        "showcaller/crew/static/index.html",
+        "showcaller/crew/static/app.js",
         "showcaller/archive/migrations/env.py",
     ):
         assert wanted in names

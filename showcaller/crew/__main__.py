@@ -1,4 +1,4 @@
-"""The server's process, as a desk starts it: ``python -m showcaller.crew RUNS SHOW PORT``.
+"""The server's process, as a desk starts it: ``python -m showcaller.crew RUNS SHOW PORT [BIND]``.
 
 It takes no more of the machine than is left over: the engine fires beside it.
 """
@@ -23,8 +23,9 @@ def main(args: list[str]) -> int:
     if hasattr(os, "nice"):
         os.nice(NICE)
     where, show, port = Path(args[0]), Path(args[1]), int(args[2])
+    bind = args[3] if len(args) > 3 else "0.0.0.0"
     try:
-        server = Server(Wanted(where, show, port), kept_for(where))
+        server = Server(Wanted(where, show, port, bind=bind), kept_for(where))
     except (ServingError, KeepingError) as error:
         sys.stdout.write(json.dumps({"failed": str(error)}) + "\n")
         return 2

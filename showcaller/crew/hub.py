@@ -149,11 +149,13 @@ def asked(said: dict[str, Any], session: Session, position: Position) -> Asked |
     match said["k"]:
         case "standing by" if position.department:
             return c.StandBy(position.department, who)
+        case "clear" if not isinstance(said["id"], str):
+            raise ValueError("a clearance has a name")
         case "clear" if said["id"] in position.clearances:
             value = said.get("value")
             if value is not None and (isinstance(value, bool) or not abs(float(value)) < 1e9):
                 raise ValueError("a reading is a number")
-            return c.Clear(str(said["id"]), said["ok"] is True, None if value is None else float(value), who)
+            return c.Clear(said["id"], said["ok"] is True, None if value is None else float(value), who)
         case "standing by" | "clear":
             return None
     raise ValueError("no page asks that")

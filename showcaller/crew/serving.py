@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from aiohttp import web
+from aiohttp.http_exceptions import HttpProcessingError
 
 from showcaller.crew.addresses import own_names
 from showcaller.crew.answers import Answers
@@ -25,6 +26,19 @@ log = logging.getLogger(__name__)
 PORT = 8443
 _NEXT_PORTS = 20
 SWEEP_S = 0.5
+
+
+class _OneLine(logging.Filter):
+    """What is no HTTP is told in a line, without a traceback for each."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        if record.exc_info and isinstance(record.exc_info[1], HttpProcessingError):
+            record.exc_info = None
+            record.msg, record.args = "%s, which is no request", (record.getMessage(),)
+        return True
+
+
+_ONE_LINE = _OneLine()
 
 
 class ServingError(Exception):
@@ -92,10 +106,11 @@ class Server:
         follower = Follower(self._wanted.where, tell, self._wanted.show)
         self.hub.follower = follower
         runner = web.AppRunner(
-            self._answers.application(), access_log=None, handle_signals=False, lingering_time=0.5,
+            self._answers.application(), access_log=None, handle_signals=False, lingering_time=0,
             keepalive_timeout=10.0, shutdown_timeout=0.5, max_line_size=2048, max_field_size=4096,
         )  # fmt: skip
         await runner.setup()
+        logging.getLogger("aiohttp.server").addFilter(_ONE_LINE)
         assert runner.server is not None
         connections = Connections(runner.server, self._tls, self._wanted.limits)
         self._answers.connections = connections

@@ -28,7 +28,6 @@ let asleep = false;
 const line = new Line(hear, look);
 const view = new View(line);
 const clearing = new Clearing(byId("clearances"), send, line);
-window.showcallerLine = line; // for tests: the page's own word on itself
 
 function look() {
   const live = mode === "page" && line.isLive();

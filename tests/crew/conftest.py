@@ -1,0 +1,77 @@
+"""A night with crew pages, and a real browser."""
+
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
+from pathlib import Path
+
+import pytest
+from crew_night import Night, night_of
+from devices import program
+from playwright.sync_api import Browser, Page, sync_playwright
+from small_shows import two_songs
+
+from showcaller.model import Show
+
+
+@pytest.fixture
+def show() -> Show:
+    """The show of the night."""
+    return two_songs()
+
+
+@pytest.fixture
+def night(tmp_path: Path, show: Show) -> Iterator[Night]:
+    """An engine, a caller, a server."""
+    with night_of(tmp_path, show) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """The system's Chromium, driven from here."""
+    path = program("chromium")
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=path, args=["--no-sandbox", "--disable-gpu"])
+        yield browser
+        browser.close()
+
+
+OpenPage = Callable[..., Page]
+
+
+@pytest.fixture
+def open_page(chromium: Browser, night: Night) -> Iterator[OpenPage]:
+    """Opens a page of the night: ``open_page(position, width, height)``, let in unless ``pin`` is None.
+
+    An error on the page fails the test.
+    """
+    errors: list[str] = []
+    with ExitStack() as stack:
+
+        def opened(
+            position: str = "", width: int = 390, height: int = 780, name: str = "Kim", locale: str = "en-GB",
+            pin: str | None = "right",
+        ) -> Page:  # fmt: skip
+            context = chromium.new_context(
+                viewport={"width": width, "height": height}, ignore_https_errors=True, locale=locale
+            )
+            stack.callback(context.close)
+            page = context.new_page()
+            page.on("pageerror", lambda error: errors.append(str(error)))
+            page.goto(night.server.link(position))
+            page.wait_for_selector("#pin")
+            if pin is not None:
+                page.fill("#pin", night.server.status["pin"] if pin == "right" else pin)
+                page.fill("#name", name)
+                page.click("button[type=submit]")
+            if pin == "right" and position:
+                live(page)
+            return page
+
+        yield opened
+    assert errors == []
+
+
+def live(page: Page) -> None:
+    """Wait until the page says of itself that it is live."""
+    page.wait_for_selector("html[data-live=true]", timeout=8000)

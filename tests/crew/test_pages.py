@@ -1,0 +1,202 @@
+"""Pages in a real browser (the system's Chromium), beside a real engine and the server in its own process."""
+
+import os
+import signal
+
+import pytest
+from conftest import OpenPage, live
+from crew_night import Night
+from playwright.sync_api import Page, expect
+
+from showcaller.calling.caller_view import call_view
+from showcaller.engine.protocol import read_endpoint
+from showcaller.run import commands as c
+
+COVERED_WITHIN_MS = 2000
+
+
+def standby(night: Night, line: str, *cues: str) -> None:
+    night.send(c.Standby(line, cues))
+
+
+def changed_ms(page: Page) -> float:
+    """When the page was covered or uncovered last, by its own clock."""
+    return float(page.locator("html").get_attribute("data-changed") or "nan")
+
+
+def test_two_phones_and_a_tablet_follow_the_run_and_an_answer_is_in_the_log_and_at_the_caller(
+    night: Night, open_page: OpenPage
+):
+    lights, video = open_page("d:lights"), open_page("d:video", 320, 568, "Mo")
+    moves = open_page("d:moves", 768, 1024, "Ada")
+    expect(lights.locator("#banner")).to_contain_text("No show is open")
+    night.start()
+    night.send(c.Go("first:start"))
+    expect(lights.locator("#lamp.go")).to_contain_text("GO")
+    expect(lights.locator("#lamp-cue")).to_have_text("Lights 1")
+    expect(video.locator("#lamp")).to_have_class("lamp off counts")
+    said = call_view(night.caller.book, night.caller.now_ns()).now
+    assert said is not None
+    standby(night, said.id, *said.cues)
+    for page, name in ((lights, "Lights 2"), (video, "Video 1")):
+        expect(page.locator("#lamp.standby")).to_contain_text("STANDBY")
+        expect(page.locator("#lamp-cue")).to_contain_text(name)
+        expect(page.locator("#answer")).to_have_text("STANDING BY")
+    expect(moves.locator("#answer")).to_be_disabled()
+    video.click("#answer")
+    night.until(lambda: bool(night.inputs("stand_by")))
+    assert night.inputs("stand_by") == [c.StandBy("video", "Video · Mo")]
+    view = call_view(night.caller.book, night.caller.now_ns())
+    assert (view.answered, view.waiting) == (("Video",), ("Lights",))
+    expect(video.locator("#answer")).to_have_text("You are standing by")
+    expect(lights.locator("#answer")).to_be_enabled()
+    assert view.next_go is not None
+    night.send(c.Go(view.next_go.go or ""))
+    for page in (lights, video):
+        expect(page.locator("#lamp.go")).to_contain_text("GO")
+    expect(video.locator("#answer")).to_be_disabled()
+    expect(video.locator("#lamp.off")).to_be_visible(timeout=6000)  # a go is out by itself
+    expect(lights.locator("#lamp.standby")).to_contain_text("Lights 6")  # called in the same breath, to come
+
+
+def test_killed_it_is_covered_within_two_seconds_and_live_by_itself_when_it_is_back(
+    night: Night, open_page: OpenPage
+):
+    page = open_page("d:lights")
+    night.start()
+    expect(page.locator("#cover")).to_be_hidden()
+    began_ms = page.evaluate("performance.now()")
+    night.server.kill()
+    page.wait_for_selector("html[data-live=false]")
+    assert changed_ms(page) - began_ms < COVERED_WITHIN_MS
+    expect(page.locator("#cover")).to_contain_text("NOT CONNECTED")
+    box = page.locator("#cover").bounding_box()
+    assert box is not None
+    assert (box["x"], box["y"], box["width"], box["height"]) == (0, 0, 390, 780)
+    night.send(c.Go("first:start"))
+    standby(night, "l1", "b")
+    night.serve_again()
+    live(page)
+    expect(page.locator("#lamp-cue")).to_have_text("Lights 2")  # what was missed is caught up
+
+
+def test_a_server_that_stands_still_is_found_out_by_the_pages_own_clock(night: Night, open_page: OpenPage):
+    page = open_page("d:lights")
+    night.start()
+    os.kill(night.server.process.pid, signal.SIGSTOP)
+    try:
+        began_ms = page.evaluate("performance.now()")
+        page.wait_for_selector("html[data-live=false]")
+        assert changed_ms(page) - began_ms < COVERED_WITHIN_MS
+        expect(page.locator("#cover")).to_be_visible()
+    finally:
+        os.kill(night.server.process.pid, signal.SIGCONT)
+    live(page)
+
+
+def test_an_engine_that_is_killed_is_no_live_page_either(night: Night, open_page: OpenPage):
+    page = open_page("d:lights")
+    night.start()
+    endpoint = read_endpoint(night.run)
+    assert endpoint is not None
+    began_ms = page.evaluate("performance.now()")
+    os.kill(endpoint["pid"], signal.SIGKILL)
+    page.wait_for_selector("html[data-live=false]")
+    assert changed_ms(page) - began_ms < COVERED_WITHIN_MS + 1000  # the engine's own heartbeat comes first
+    night.until(lambda: night.caller.trouble is None and read_endpoint(night.run) != endpoint, 20)
+    live(page)
+
+
+def test_a_page_that_was_in_the_background_shows_nothing_old(night: Night, open_page: OpenPage):
+    page = open_page("d:lights")
+    night.start()
+    # What a browser does to a page in the background: it says so, and stops its timers.
+    hide = "Object.defineProperty(document, 'hidden', {value: %s, configurable: true});"
+    said = "document.dispatchEvent(new Event('visibilitychange'))"
+    page.evaluate(hide % "true" + said)
+    expect(page.locator("#cover")).to_be_visible()
+    # Back again the first thing to be seen is the cover, until the server has answered anew.
+    assert page.evaluate(hide % "false" + said + "; document.documentElement.dataset.live") == "false"
+    live(page)
+
+
+def test_withdrawn_it_is_out_and_stays_out(night: Night, open_page: OpenPage):
+    page = open_page("d:lights")
+    night.server.do(do="withdraw all")
+    expect(page.locator("#cover")).to_contain_text("NO LONGER ADMITTED")
+    page.reload()
+    expect(page.locator("#pin")).to_be_visible()
+    expect(page.locator(".problem")).to_contain_text("Scan the code")
+
+
+def test_a_wrong_pin_is_told_and_a_position_is_chosen(night: Night, open_page: OpenPage):
+    wrong = "000000" if night.server.status["pin"] != "000000" else "111111"
+    page = open_page(pin=wrong)
+    expect(page.locator(".problem")).to_contain_text("do not fit")
+    page.fill("#pin", night.server.status["pin"])
+    page.click("button[type=submit]")
+    expect(page.locator(".choice")).to_have_text(["Lights", "Video", "Movesgives clearances"])
+    page.click("text=Video")
+    live(page)
+    assert "#" not in page.url
+    expect(page.locator("#who")).to_have_text("Video · Kim")
+
+
+def test_a_clearance_asks_twice_to_be_given_and_is_withdrawn_at_once(night: Night, open_page: OpenPage):
+    night.start()
+    night.send(c.Go("first:start"))
+    page = open_page("d:moves")
+    give = page.locator(".clear")
+    expect(give).to_have_text("CLEAR")
+    give.click()
+    expect(give).to_have_text("Press again: CLEAR")
+    assert night.inputs("clear") == []
+    give.click()
+    night.until(lambda: len(night.inputs("clear")) == 1)
+    assert night.inputs("clear") == [c.Clear("path", True, None, "Moves · Kim")]
+    expect(give).to_have_text("NOT CLEAR")
+    give.click()
+    night.until(lambda: len(night.inputs("clear")) == 2)
+    assert night.inputs("clear")[1] == c.Clear("path", False, None, "Moves · Kim")
+    give.click()
+    expect(give).to_have_text("Press again: CLEAR")
+    expect(give).to_have_text("CLEAR", timeout=5000)  # and not pressed again it is as before
+
+
+def test_a_refusal_is_said(night: Night, open_page: OpenPage):
+    night.start()
+    night.send(c.Go("first:start"))
+    first, second = open_page("d:video"), open_page("d:video", name="Mo")
+    standby(night, "l1", "v1")
+    for page in (first, second):
+        expect(page.locator("#answer")).to_be_enabled()
+    # Both press at the same moment: one is taken, the other is told.
+    night.server.process.send_signal(signal.SIGSTOP)
+    for page in (first, second):
+        page.click("#answer")
+    night.server.process.send_signal(signal.SIGCONT)
+    night.until(lambda: len(night.inputs("stand_by")) == 2)
+    late = second if night.inputs("stand_by")[1].who == "Video · Mo" else first
+    expect(late.locator("#said")).to_contain_text("no standby waits for Video")
+    for page in (first, second):
+        expect(page.locator("#answer")).to_have_text("You are standing by")
+
+
+@pytest.mark.parametrize(
+    ("locale", "word", "answer"),
+    [("de-DE", "ACHTUNG", "BEREIT"), ("fr-FR", "ATTENTION", "PRÊT"), ("es-ES", "PREVENIDOS", "LISTO")],
+)
+def test_it_speaks_the_browsers_language_and_another_that_is_chosen(
+    night: Night, open_page: OpenPage, locale: str, word: str, answer: str
+):
+    page = open_page("d:lights", locale=locale)
+    night.start()
+    night.send(c.Go("first:start"))
+    standby(night, "l1", "b")
+    expect(page.locator("#lamp-word")).to_have_text(word)
+    expect(page.locator("#answer")).to_have_text(answer)
+    page.select_option("#foot .languages", "en")
+    expect(page.locator("#lamp-word")).to_have_text("STANDBY")
+    page.reload()
+    live(page)
+    expect(page.locator("#lamp-word")).to_have_text("STANDBY")
