@@ -14,11 +14,11 @@ from typing import Any
 
 from aiohttp import web
 
-from showcaller.crew.attempts import Attempts
+from showcaller.crew.attempts import WrongTries
 from showcaller.crew.connections import Connections
 from showcaller.crew.entry import SESSION_LASTS_S, Door, Session
 from showcaller.crew.hub import Hub, speaker, wall_s
-from showcaller.crew.page import LONGEST_MESSAGE, Page
+from showcaller.crew.page import LONGEST_MESSAGE, CrewPage
 from showcaller.crew.texts import choose_language, texts
 
 log = logging.getLogger(__name__)
@@ -44,7 +44,7 @@ _TYPES = {"html": "text/html", "js": "text/javascript", "css": "text/css", "svg"
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 
-class Answers:
+class WebAnswers:
     """``hosts`` are the names, each with its port, that a browser may ask for this server by."""
 
     def __init__(self, door: Door, hub: Hub, hosts: frozenset[str], keep: Callable[[], None]) -> None:
@@ -52,7 +52,7 @@ class Answers:
         self._hub = hub
         self._hosts = hosts
         self._keep = keep
-        self._attempts = Attempts()
+        self._attempts = WrongTries()
         self._files = _static()
         self.connections: Connections | None = None
 
@@ -184,7 +184,7 @@ class Answers:
         await socket.prepare(request)
         if self.connections is not None:
             self.connections.known(request.transport)
-        page = Page(socket, request.transport, speaker(session, position), self._hub.beat, self._hub.hear)
+        page = CrewPage(socket, request.transport, speaker(session, position), self._hub.beat, self._hub.hear)
         self._hub.add(page, session)
         try:
             await page.run()

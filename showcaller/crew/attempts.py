@@ -20,7 +20,7 @@ class _Address:
 
 
 @dataclass
-class Attempts:
+class WrongTries:
     """Counts wrong ones; ``wait_s`` says how long an address has to wait before it may try again."""
 
     _by_address: dict[str, _Address] = field(default_factory=dict)

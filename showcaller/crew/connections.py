@@ -17,7 +17,7 @@ SWEEP_S = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Limits:
+class ConnectionLimits:
     """How many connections at most."""
 
     in_all: int = 600
@@ -36,7 +36,7 @@ class Connections:
     """Accepts connections within limits and gives them to ``protocol`` (makes one for each)."""
 
     def __init__(
-        self, protocol: Callable[[], asyncio.BaseProtocol], tls: ssl.SSLContext, limits: Limits
+        self, protocol: Callable[[], asyncio.BaseProtocol], tls: ssl.SSLContext, limits: ConnectionLimits
     ) -> None:
         self._protocol = protocol
         self._tls = tls

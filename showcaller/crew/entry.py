@@ -19,7 +19,7 @@ LONGEST_NAME = 24
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class Invitation:
     """A way in. ``position`` is the key of the one it is for, empty to choose on the page."""
 
     id: str
@@ -48,7 +48,7 @@ class Door:
     """Links, PIN and sessions. ``changed`` is set by whatever must be kept."""
 
     pin: str = ""
-    links: dict[str, Link] = field(default_factory=dict)
+    links: dict[str, Invitation] = field(default_factory=dict)
     sessions: dict[str, Session] = field(default_factory=dict)
     changed: bool = False
 
@@ -57,17 +57,17 @@ class Door:
         """With a PIN, and nobody in."""
         return cls(pin=new_pin(), changed=True)
 
-    def invite(self, position: str, now_s: float) -> Link:
+    def invite(self, position: str, now_s: float) -> Invitation:
         """A new link for a position (empty: any)."""
         self._tidy(now_s)
         while len(self.links) >= MOST_LINKS:
             self.withdraw(next(iter(self.links)))
-        link = Link(secrets.token_hex(4), secrets.token_urlsafe(16), position, now_s + LINK_LASTS_S)
+        link = Invitation(secrets.token_hex(4), secrets.token_urlsafe(16), position, now_s + LINK_LASTS_S)
         self.links[link.id] = link
         self.changed = True
         return link
 
-    def link_for(self, position: str, now_s: float) -> Link:
+    def link_for(self, position: str, now_s: float) -> Invitation:
         """The link of a position that is good for an hour at least; a new one if there is none."""
         good = [x for x in self.links.values() if x.position == position and x.until_s > now_s + 3600]
         return good[-1] if good else self.invite(position, now_s)
@@ -76,7 +76,7 @@ class Door:
         """Whether a link with this secret lets in."""
         return self._link(secret, now_s) is not None
 
-    def _link(self, secret: str, now_s: float) -> Link | None:
+    def _link(self, secret: str, now_s: float) -> Invitation | None:
         found = None
         for link in self.links.values():  # all of them, however soon one fits
             if compare_digest(_digest(link.secret), _digest(secret)) and link.until_s > now_s:
@@ -163,7 +163,7 @@ class Door:
         Raises:
             KeyError, TypeError, AttributeError: it is not what was kept.
         """
-        links = [Link(**x) for x in data["links"]]
+        links = [Invitation(**x) for x in data["links"]]
         sessions = [Session(**s) for s in data["sessions"]]
         return cls(str(data["pin"]), {x.id: x for x in links}, {s.id: s for s in sessions})
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from showcaller.crew.entry import Door, Session
 from showcaller.crew.following import Asked, Follower, Result, Told
-from showcaller.crew.page import WITHDRAWN, Page
+from showcaller.crew.page import WITHDRAWN, CrewPage
 from showcaller.crew.positions import Position
 from showcaller.run import commands as c
 
@@ -27,7 +27,7 @@ class Hub:
     """Belongs to the server's thread. ``door`` says whose session still counts."""
 
     def __init__(self, door: Door, now_s: Callable[[], float]) -> None:
-        self.pages: list[Page] = []
+        self.pages: list[CrewPage] = []
         self.positions: tuple[Position, ...] = ()
         self.follower: Follower | None = None
         self._door = door
@@ -36,14 +36,14 @@ class Hub:
         self._sheets: dict[str, tuple[dict[str, Any], str]] = {}
         self._running = False
 
-    def add(self, page: Page, session: Session) -> None:
+    def add(self, page: CrewPage, session: Session) -> None:
         """A page has connected; it is told at once what is known."""
         page.session, page.position = session.id, session.position
         self.pages.append(page)
         self._want()
         self._tell_all(page)
 
-    def remove(self, page: Page) -> None:
+    def remove(self, page: CrewPage) -> None:
         """It is gone."""
         self.pages.remove(page)
         self._want()
@@ -87,7 +87,7 @@ class Hub:
         for result in told.results:
             self._tell_result(result)
 
-    def _tell_all(self, page: Page) -> None:
+    def _tell_all(self, page: CrewPage) -> None:
         if not self._running:
             page.tell("state", NO_RUN)
         for what, known in (("state", self._states), ("sheet", self._sheets)):
@@ -100,7 +100,7 @@ class Hub:
             if page.who == result.who:
                 page.tell("result", text)
 
-    def hear(self, page: Page, said: dict[str, Any]) -> None:
+    def hear(self, page: CrewPage, said: dict[str, Any]) -> None:
         """A page asks something.
 
         Raises:

@@ -22,7 +22,7 @@ WITHDRAWN, TOO_MUCH, RUBBISH = 4401, 4429, 4400
 """Why a connection was closed, as the page is told."""
 
 
-class Page:
+class CrewPage:
     """``beat`` gives the answer to a page's heartbeat; ``hear`` takes what else it asks, as a dictionary."""
 
     def __init__(
@@ -31,7 +31,7 @@ class Page:
         transport: asyncio.Transport | None,
         who: str,
         beat: Callable[[Any], dict[str, Any]],
-        hear: Callable[["Page", dict[str, Any]], None],
+        hear: Callable[["CrewPage", dict[str, Any]], None],
     ) -> None:
         self.socket = socket
         self._transport = transport

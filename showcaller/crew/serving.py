@@ -13,9 +13,9 @@ from aiohttp import web
 from aiohttp.http_exceptions import HttpProcessingError
 
 from showcaller.crew.addresses import own_names
-from showcaller.crew.answers import Answers
+from showcaller.crew.answers import WebAnswers
 from showcaller.crew.certificate import fingerprint, tls
-from showcaller.crew.connections import Connections, Limits
+from showcaller.crew.connections import ConnectionLimits, Connections
 from showcaller.crew.entry import Door
 from showcaller.crew.following import Follower, Told
 from showcaller.crew.hub import Hub, wall_s
@@ -56,7 +56,7 @@ class Wanted:
     only: bool = False
     bind: str = "0.0.0.0"
     hosts: tuple[str, ...] = ()
-    limits: Limits = field(default_factory=Limits)
+    limits: ConnectionLimits = field(default_factory=ConnectionLimits)
 
 
 class Server:
@@ -75,7 +75,7 @@ class Server:
         self.fingerprint = fingerprint(certificate.read_bytes())
         self._tls: ssl.SSLContext = tls(certificate, key)
         hosts = frozenset(f"{name}:{self.port}" for name in names)
-        self._answers = Answers(self.door, self.hub, hosts, self.keep)
+        self._answers = WebAnswers(self.door, self.hub, hosts, self.keep)
         self.keep()
 
     def keep(self) -> None:

@@ -17,7 +17,7 @@ from crew_night import Night, night_of, story
 from devices import wait_until
 from small_shows import two_songs
 
-from showcaller.crew.connections import Limits
+from showcaller.crew.connections import ConnectionLimits
 from showcaller.crew.page import RUBBISH, TOO_MUCH, WITHDRAWN
 
 
@@ -140,7 +140,7 @@ def test_nothing_is_said_without_tls(shared: Night):
 def test_connections_that_say_nothing_are_limited_and_leave_room_for_others(shared: Night):
     held = [socket.create_connection(("127.0.0.1", shared.server.port), 5) for _ in range(80)]
     try:  # all from one address: those beyond its limit are closed at once
-        assert wait_until(lambda: sum(map(is_closed, held)) >= 80 - Limits().per_address)
+        assert wait_until(lambda: sum(map(is_closed, held)) >= 80 - ConnectionLimits().per_address)
         hello = f"GET / HTTP/1.1\r\nHost: {shared.server.host}\r\n\r\n"
         with raw(shared, hello.encode(), "127.0.0.2") as line:
             assert b"200 OK" in line.recv(100)

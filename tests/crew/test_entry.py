@@ -5,7 +5,7 @@ import json
 from hypothesis import given
 from hypothesis import strategies as st
 
-from showcaller.crew.attempts import ALL_EVERY_S, ALL_FREE, FREE, LONGEST_WAIT_S, MOST_ADDRESSES, Attempts
+from showcaller.crew.attempts import ALL_EVERY_S, ALL_FREE, FREE, LONGEST_WAIT_S, MOST_ADDRESSES, WrongTries
 from showcaller.crew.entry import LINK_LASTS_S, LONGEST_NAME, SESSION_LASTS_S, Door, plain_name
 
 
@@ -80,7 +80,7 @@ def test_nothing_that_is_typed_gets_in_or_breaks_it(link, pin):
 
 
 def test_wrong_ones_from_one_address_wait_longer_each_time_and_others_do_not():
-    attempts = Attempts()
+    attempts = WrongTries()
     waits = []
     now_s = 0.0
     for _ in range(14):
@@ -96,7 +96,7 @@ def test_wrong_ones_from_one_address_wait_longer_each_time_and_others_do_not():
 
 
 def test_a_thousand_wrong_ones_from_a_thousand_addresses_take_more_than_an_hour():
-    attempts = Attempts()
+    attempts = WrongTries()
     now_s, tried = 0.0, 0
     while tried < 1000:
         address = f"10.0.{tried // 250}.{tried % 250}"
@@ -108,7 +108,7 @@ def test_a_thousand_wrong_ones_from_a_thousand_addresses_take_more_than_an_hour(
 
 
 def test_without_a_link_nobody_can_keep_the_crew_out():
-    attempts = Attempts()
+    attempts = WrongTries()
     for n in range(5000):
         attempts.wrong(f"10.{n // 250}.0.{n % 250}", 1.0, in_all=False)
     assert attempts.wait_s("192.168.1.7", 1.0) == 0

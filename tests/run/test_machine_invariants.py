@@ -414,9 +414,10 @@ class Driver:
                 said = sorted(self.state.said)
                 return c.Unsay(r.choice([*said, "l0"]), some)
             case "answer":
-                return c.Answer(r.choice([(), ("lights",), ("moves", "video")]))
-            case "stand by":
-                return c.StandBy(r.choice(["lights", "moves", "nobody"]), r.choice(["Lights · Kim", ""]))
+                departments = r.choice([(), ("lights",), ("moves", "video")])
+                if self.steps % 2:  # every other time they say so themselves
+                    return c.StandBy(departments[0] if departments else "nobody", "Kim")
+                return c.Answer(departments)
             case "clear":
                 value = r.choice([None, 3.0, 9.0, 9.5])
                 return c.Clear(r.choice(["path", "path", "gust", "gust", "fog"]), r.random() < 0.8, value)
@@ -510,7 +511,7 @@ WEIGHTS = {
     "go": 30, "wrong go": 4, "tick": 22, "hold": 3, "hold for nothing": 1, "resume": 5, "resume as if": 2,
     "skip": 4, "jump": 3,
     "back": 5, "locate": 1.5,
-    "note": 2, "standby": 5, "answer": 4, "stand by": 2, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
+    "note": 2, "standby": 5, "answer": 4, "clear": 8, "override": 1, "mute": 1, "recovered": 1,
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
     "take calls": 0.4,
