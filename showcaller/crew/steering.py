@@ -11,12 +11,28 @@ import json
 import logging
 import sys
 import threading
+import time
+from collections import deque
 from typing import Any
 
 from showcaller.crew.hub import wall_s
 from showcaller.crew.serving import Server
 
 log = logging.getLogger(__name__)
+
+
+class _Lines(logging.Handler):
+    """Keeps the last of what was logged, for the desk."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.WARNING)
+        self.said: deque[str] = deque(maxlen=3)
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.said.append(f"{time.strftime('%H:%M:%S')}  {record.getMessage()}"[:200])
+
+
+LINES = _Lines()
 
 
 def status(server: Server) -> dict[str, Any]:
@@ -29,6 +45,7 @@ def status(server: Server) -> dict[str, Any]:
         "fingerprint": server.fingerprint,
         "pin": door.pin,
         "trouble": server.trouble,
+        "lines": list(LINES.said),
         "positions": [{"key": p.key, "name": p.name} for p in server.hub.positions],
         "links": [
             {
@@ -116,6 +133,7 @@ async def serve_a_desk(server: Server) -> None:
                 tell(answer)
             look()
 
+    logging.getLogger().addHandler(LINES)
     threading.Thread(target=read, name="hearing the desk", daemon=True).start()
     serving = loop.create_task(server.serve(look))
     hearing = loop.create_task(hear())

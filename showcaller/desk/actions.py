@@ -93,6 +93,7 @@ _DESK = (
     _a("call", "Ctrl+3", "Call", "Call: live", "View", "desk"),
     _a("drift", "Ctrl+4", "Drift", "Drift: what happened", "View", "desk"),
     _a("night", "Ctrl+Shift+K", "night colours", "dim, red-tinged colours for a dark place; again: as usual", "View", "desk"),
+    _a("crew", "Ctrl+Shift+G", "crew pages", "phones and tablets of the crew: code to scan, PIN, who is in", "Show", "desk"),
     _a("clock", "Ctrl+K", "clocks", "clocks for a second screen", "View", "desk"),
     _a("seat.caller", "", "caller's seat", "this desk calls the show: opens on Call, show keys act there", "Seat", "desk"),
     _a("seat.director", "", "director's seat", "opens on Wall; letters never act on the show", "Seat", "desk"),

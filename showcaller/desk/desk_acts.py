@@ -10,6 +10,8 @@ from typing import Protocol
 from showcaller.desk.ask import Ask
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.clocks import Clocks
+from showcaller.desk.crew_pages import CrewPages
+from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.header import AREAS
 from showcaller.desk.keys import KEYS_FILE, Keys, KeysError, choose_profile
 from showcaller.desk.layout import keep_seat
@@ -30,6 +32,7 @@ class DeskParts(Desk, Protocol):
     keys: Keys
     calls: CallKeys
     clocks: Clocks
+    store: DocumentStore
     opening: Opening
     palette_: Palette
     menus: Menus
@@ -53,6 +56,16 @@ class DeskActs:
         self._settings = settings
         self._menus: Menus | None = None
         self.locked = False
+        self.crew = CrewPages(self._runs_and_show)
+
+    def _runs_and_show(self) -> tuple[Path, Path | None]:
+        keeper = self._desk.store.keeper
+        return self._desk.host.runs, None if keeper is None else keeper.path
+
+    def close(self) -> None:
+        """The desk is left: its other windows with it."""
+        self._desk.clocks.close()
+        self.crew.close()
 
     def table(self) -> dict[str, Callable[[], object]]:
         """Every action that is the window's own."""
@@ -61,6 +74,7 @@ class DeskActs:
             **{name.lower(): partial(desk.show_area, name) for name in AREAS},
             **{f"seat.{name}": partial(self.sit, name) for name in SEATS},
             "clock": desk.clocks.toggle,
+            "crew": self.crew.toggle,
             "night": self._night,
             "palette": self._find,
             "menu": self._call_menu,

@@ -263,6 +263,7 @@ class DeskWindow(FocusWindow):
     def stop(self) -> None:
         """No more frames, and the window gone; the run and the tour stay as they are."""
         self._frames.stop()
+        self.acts.close()
         self.later.close()
         self.book.close_down()
         self.hide()
@@ -278,7 +279,7 @@ class DeskWindow(FocusWindow):
             self._frames.stop()
             if self._layout is not None:
                 self._layout.keep("desk", self)
-            self.clocks.close()
+            self.acts.close()
             self.later.close()
             self.book.close_down()
             self.host.close()

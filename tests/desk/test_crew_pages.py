@@ -1,0 +1,149 @@
+"""The crew pages at the desk: switched on by their action, all at their window, ended with the desk."""
+
+import ssl
+import urllib.request
+from pathlib import Path
+
+import pytest
+from devices import wait_until
+from PySide6.QtCore import Qt
+from small_shows import desk_show
+
+from showcaller.archive.tour import Tour
+from showcaller.desk.crew_pages import CrewPages
+from showcaller.desk.crew_window import modules
+from showcaller.desk.crew_words import crew_rows, crew_sum, in_fours
+from showcaller.desk.keys import Keys
+from showcaller.desk.window import DeskWindow
+from showcaller.model import write_show
+
+
+@pytest.fixture
+def pages(qtbot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    """The pages of a show on disk, at a free port."""
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    write_show(desk_show(9), tmp_path / "show.json")
+    found = CrewPages(lambda: (tmp_path / "runs", tmp_path / "show.json"), port=0)
+    yield found
+    found.close()
+
+
+def on(qtbot, pages):
+    """Switched on, and shown."""
+    pages.toggle()
+    qtbot.waitUntil(lambda: bool(pages.window.code.link), timeout=10000)
+    return pages.window
+
+
+def test_one_key_opens_the_window_with_code_pin_and_fingerprint(qtbot, pages):
+    window = on(qtbot, pages)
+    status = pages.server.status
+    assert window.pin.text() == f"PIN  {status['pin']}"
+    assert status["fingerprint"].split(":")[0] in window.print_.text()
+    assert window.code.link.startswith(status["address"])
+    assert window.sum.text() == "Nobody is in yet"
+    assert window.width() <= 1280
+    window.grab()
+
+
+def test_the_code_is_the_link_as_another_reader_sees_it(qtbot, pages):
+    """Read by OpenCV's own QR decoder, from the picture that is on the screen."""
+    import cv2
+    import numpy as np
+    from PySide6.QtGui import QImage
+
+    window = on(qtbot, pages)
+    image = window.code.grab().toImage().convertToFormat(QImage.Format.Format_Grayscale8)
+    rows = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), image.bytesPerLine())
+    picture = cv2.resize(rows[:, : image.width()], None, fx=2, fy=2, interpolation=cv2.INTER_NEAREST)
+    assert cv2.QRCodeDetector().detectAndDecode(picture)[0] == window.code.link
+
+
+def test_a_link_for_one_position_has_a_code_of_its_own_and_is_withdrawn_alone(qtbot, pages):
+    window = on(qtbot, pages)
+    any_position = window.code.link
+    window._show_for("d:lights")
+    qtbot.waitUntil(lambda: window.code.link not in ("", any_position), timeout=5000)
+    qtbot.waitUntil(lambda: window.whose.text() == "Scan for Lights", timeout=5000)
+    qtbot.waitUntil(lambda: len(pages.server.status["links"]) == 2, timeout=5000)
+    qtbot.keyClick(window, Qt.Key.Key_Down)
+    qtbot.keyClick(window, Qt.Key.Key_Down)
+    assert window.out.text() == "withdraw this link"
+    (left,) = {x["id"] for x in pages.server.status["links"]} - {window.list.chosen().link}
+    before = window.list.chosen().link
+    window.out.click()
+    qtbot.waitUntil(lambda: before not in {x["id"] for x in pages.server.status["links"]}, timeout=5000)
+    assert left in {x["id"] for x in pages.server.status["links"]}
+
+
+def test_a_new_pin_asks_twice(qtbot, pages):
+    window = on(qtbot, pages)
+    before = pages.server.status["pin"]
+    window.all_out.click()
+    assert window.all_out.text().startswith("press again")
+    window.all_out.click()
+    qtbot.waitUntil(lambda: pages.server.status.get("pin", before) != before, timeout=5000)
+
+
+def test_its_window_put_away_the_server_goes_on_and_switched_off_it_ends(qtbot, pages):
+    window = on(qtbot, pages)
+    server = pages.server
+    process = server._process
+    qtbot.keyClick(window, Qt.Key.Key_Escape)
+    assert pages.window is None
+    context = ssl.create_default_context()
+    context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+    port = server.status["address"].rstrip("/").rpartition(":")[2]
+    with urllib.request.urlopen(f"https://127.0.0.1:{port}/", context=context, timeout=5) as answer:
+        assert answer.status == 200
+    pages.toggle()
+    pages.window.off.click()
+    assert pages.server is None
+    assert process.poll() is not None
+
+
+def test_a_server_that_was_killed_is_started_again_with_the_same_pin(qtbot, pages):
+    on(qtbot, pages)
+    server, pin = pages.server, pages.server.status["pin"]
+    first = server._process
+    first.kill()
+    qtbot.waitUntil(lambda: "started again" in pages.window.said.text(), timeout=5000)
+    qtbot.waitUntil(lambda: server.status.get("pin") == pin and server._process is not first, timeout=10000)
+
+
+def test_the_server_ends_with_the_desk(qtbot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    window = DeskWindow(desk_show(9), Tour.create(tmp_path / "t.tour", "Small"), tmp_path / "runs", Keys())
+    window.acts.crew._port = 0
+    window.performer.do("crew")
+    process = window.acts.crew.server._process
+    qtbot.waitUntil(lambda: bool(window.acts.crew.server.status), timeout=10000)
+    window.stop()
+    window.host.close()
+    assert wait_until(lambda: process.poll() is not None)
+
+
+def test_what_the_list_says():
+    status = {
+        "links": [{"id": "a", "position": "", "name": "", "until_s": 0}],
+        "in": [
+            {"session": "s", "link": "a", "name": "Kim", "position": "Lights", "pages": 1},
+            {"session": "t", "link": "gone", "name": "", "position": "", "pages": 0},
+        ],
+    }
+    rows = crew_rows(status)
+    assert [row.words.strip() for row in rows] == [
+        "Link: any position",
+        "Lights · Kim",
+        "choosing a position",
+    ]
+    assert [row.state for row in rows[1:]] == ["connected", "not connected"]
+    assert crew_sum(status) == "1 person connected, 1 not"
+    assert in_fours(":".join(f"{n:02X}" for n in range(32))).count("\n") == 1
+
+
+def test_a_code_has_its_three_corners():
+    """ISO/IEC 18004: a finder pattern of seven dark modules at three corners."""
+    rows = modules("https://192.168.1.20:8443/#x")
+    for y, x in ((0, 0), (0, len(rows) - 7), (len(rows) - 7, 0)):
+        assert all(rows[y][x + n] for n in range(7))
