@@ -1,10 +1,11 @@
 """A night with crew pages, and a real browser."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
+from crew_browser import OpenPage, live
 from crew_night import Night, night_of
 from devices import program
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -34,9 +35,6 @@ def chromium() -> Iterator[Browser]:
         browser = driver.chromium.launch(executable_path=path, args=["--no-sandbox", "--disable-gpu"])
         yield browser
         browser.close()
-
-
-OpenPage = Callable[..., Page]
 
 
 @pytest.fixture
@@ -70,8 +68,3 @@ def open_page(chromium: Browser, night: Night) -> Iterator[OpenPage]:
 
         yield opened
     assert errors == []
-
-
-def live(page: Page) -> None:
-    """Wait until the page says of itself that it is live."""
-    page.wait_for_selector("html[data-live=true]", timeout=8000)

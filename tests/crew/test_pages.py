@@ -4,7 +4,7 @@ import os
 import signal
 
 import pytest
-from conftest import OpenPage, live
+from crew_browser import OpenPage, live
 from crew_night import Night
 from playwright.sync_api import Page, expect
 
