@@ -196,6 +196,11 @@ _WALL = (
     _wall("change", "Ctrl+B", "transition", "the transition into this look: mix over 8 beats"),
     _wall("try", "Ctrl+T", "try a look", "preview another look here; in a show it is put up on the wall"),
     _wall("keep", "Ctrl+Return", "keep", "keep the look that is previewed"),
+    _wall("take", "Ctrl+G", "take", "in a show: what is next goes on the wall now, by its transition"),
+    _wall("prepare", "Ctrl+Shift+T", "next look", "in a show: choose the look that is next; nothing goes out yet"),
+    _wall("next_before", "Ctrl+PgUp", "next: before", "in a show: the look before it in the list is next"),
+    _wall("next_after", "Ctrl+PgDown", "next: after", "in a show: the look after it in the list is next"),
+    _wall("side", "Ctrl+Shift+G", "on / next", "in a show: keys and fields change the look that is next, or what is on"),
     _wall("plan", "Ctrl+Home", "back to the plan", "in a show: the planned look again, without what was done by hand"),
     _wall("compare", "Ctrl+D", "A/B", "compare with another edition; again to switch between both"),
     _wall("panel", "Tab", "panel", "channels and sources, messages, faults, wall data"),
@@ -262,6 +267,7 @@ MENUS = (
 BUTTONS: Mapping[str, tuple[str, ...]] = {
     "Book": ("new_cue", "new_item", "find", "import", "export", "editions", "day", "setup", "check"),
     "Wall": ("play", "new_layer", "try", "change", "new_look", "compare"),
+    "Wall live": ("take", "prepare", "change", "side", "plan"),
     "Drift": ("list", "stood", "recording", "play", "note", "export", "mark"),
 }  # fmt: skip
 """Those that also stand as words in their area."""

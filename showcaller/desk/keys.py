@@ -139,8 +139,8 @@ def choose_profile(path: Path, profile: str) -> None:
 
 
 def buttons_of(area: str) -> tuple[str, ...]:
-    """Ids of the actions that stand as words in an area."""
-    return tuple(f"{area.lower()}.{name}" for name in BUTTONS[area])
+    """Ids of the actions that stand as words in an area; ``Wall live``: in that area while a show is on."""
+    return tuple(f"{area.split(maxsplit=1)[0].lower()}.{name}" for name in BUTTONS[area])
 
 
 def key_lines(keys: Keys, area: str) -> list[tuple[str, list[tuple[str, str]]]]:

@@ -20,7 +20,8 @@ A_SECOND = 25
 """Messages a second for one layer by one template to one input: what a wall processor follows without a
 queue of its own (our choice, no source)."""
 
-_GAP_NS = 1_000_000_000 // A_SECOND
+_GAP_NS = 1_000_000_000 // A_SECOND + 500_000
+"""A little more, so that however the messages get on their way none comes twice as soon."""
 
 
 class PlayedOut:

@@ -200,9 +200,15 @@ def command_from(data: Mapping[str, Any]) -> Command:
 
 
 _TYPES: Mapping[type, Mapping[str, str]] = {
-    cls: {f.name: str(getattr(f.type, "__name__", f.type)) for f in _fields(cls)} for cls in COMMANDS.values()
+    cls: {
+        f.name: "Mapping | None"
+        if f.type == Mapping[str, Any] | None
+        else str(getattr(f.type, "__name__", f.type))
+        for f in _fields(cls)
+    }
+    for cls in COMMANDS.values()
 }
-"""Per command: field → its type as it is written in its class."""
+"""Per command: field → its type as it is written in its class, a mapping without what is in it."""
 
 
 def _checked(what: str, annotation: str, value: Any) -> Any:

@@ -324,12 +324,17 @@ class TimecodeAnswer(Entry):
 
 @dataclass(frozen=True, slots=True)
 class PutLook(Entry):
-    """Put a look of the show on the wall now, whatever the plan has there."""
+    """Put a look of the show on the wall now, whatever the plan has there.
+
+    ``played`` has what is otherwise than in the look (:data:`showcaller.screen.played.Played`), None for
+    nothing.
+    """
 
     kind: ClassVar[Literal["look"]] = "look"
     look: str
     by: str = "cut"
     beats: float = 0.0
+    played: Mapping[str, Any] | None = None
 
 
 @dataclass(frozen=True, slots=True)

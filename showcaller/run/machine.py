@@ -165,7 +165,7 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             out.refused = calls_with.refused(state)
             return state
         case c.PutLook():
-            return wall.look(compiled, state, given, now_ns, out)
+            return wall.put_look(compiled, state, given, now_ns, out)
         case c.PlayLayer():
             return playing.play(compiled, state, given, now_ns, out)
         case c.BackToPlan():

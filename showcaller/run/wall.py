@@ -15,12 +15,15 @@ from showcaller.run.outcome import Outcome
 from showcaller.run.state import RunState
 from showcaller.screen.faults import panel_name
 from showcaller.screen.geometry import panel_grid
+from showcaller.screen.played import PlayedError, overrides_of
 
 FAULTS = ("dead", "dim", "flickering", "wrong colour")
 _BY = get_args(LookChange.model_fields["by"].annotation)
 
 
-def look(compiled: CompiledShow, state: RunState, given: c.PutLook, now_ns: int, out: Outcome) -> RunState:
+def put_look(
+    compiled: CompiledShow, state: RunState, given: c.PutLook, now_ns: int, out: Outcome
+) -> RunState:
     """Put a look on the wall by hand; the plan goes on with its own at the next cue that brings one."""
     show = compiled.plan.show
     known = [k.id for k in show.looks]
@@ -30,10 +33,20 @@ def look(compiled: CompiledShow, state: RunState, given: c.PutLook, now_ns: int,
         out.refused = f"a transition is a {', '.join(_BY)}, not a '{given.by}'"
     if out.refused is not None:
         return state
+    look = next(k for k in show.looks if k.id == given.look)
     try:
-        change = LookChange(look=given.look, by=given.by, beats=given.beats)
+        otherwise = overrides_of(look, given.played or {})
+        change = LookChange(look=given.look, by=given.by, beats=given.beats, overrides=otherwise)
+    except PlayedError as error:
+        out.refused = str(error)
+        return state
     except ValidationError:
         out.refused = f"a change takes 0 to 256 beats, not {given.beats:g}"
+        return state
+    strange = {o.source for o in otherwise if o.source} - {s.id for s in show.sources}
+    if strange:
+        have = ", ".join(s.id for s in show.sources[:8])
+        out.refused = f"this show has no source '{min(strange)[:20]}'; it has {have}"
         return state
     item_id, at_s, _ = _place(compiled, state, now_ns)
     exact_s = Fraction(round((at_s or 0) * 1_000_000), 1_000_000)

@@ -96,3 +96,41 @@ def _layer(key: str, layer: Layer, fields: Fields) -> Layer:
 def merged(played: Played, layer: str, fields: Fields) -> Played:
     """What is played with one change more."""
     return {**played, layer: {**played.get(layer, {}), **fields}}
+
+
+def overrides_of(look: Look, played: Mapping[str, Any]) -> tuple[Override, ...]:
+    """What is played of a look, as a cue has it that brings the look otherwise in one place.
+
+    Raises:
+        PlayedError: a layer or a value that will not do; or a layer that shares its name with another one, so
+            that no cue can mean it alone.
+    """
+    names = [layer.key for layer in look.layers]
+    found = []
+    for layer, fields in played.items():
+        name = layer.partition("#")[0]
+        if names.count(name) > 1:
+            raise PlayedError(
+                f"“{look.name}” has {names.count(name)} layers called '{name[:20]}': give one its own "
+                "source or name on the plan first"
+            )
+        if layer not in names or not isinstance(fields, Mapping):
+            have = ", ".join(layer_keys(look)) or "none"
+            raise PlayedError(
+                f"“{look.name}” has no layer '{layer[:20]}' to be otherwise; it has {have[:60]}"
+            )
+        kept = checked(layer, fields)
+        found.append(Override.model_validate({"layer": layer, **kept}))
+    return tuple(found)
+
+
+def played_of(overrides: tuple[Override, ...]) -> Played:
+    """The same the other way round."""
+    return {
+        o.layer: {
+            n: v
+            for n, v in o.model_dump(mode="json", exclude_defaults=True).items()
+            if n in PLAYABLE
+        }
+        for o in overrides
+    }  # fmt: skip

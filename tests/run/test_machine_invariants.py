@@ -457,7 +457,8 @@ class Driver:
                 return c.Handover(r.choice(["Bo", "Ada", ""]))
             case "look":
                 ident = r.choice(["look-0", "look-1", "look-2", "other"])
-                return c.PutLook(ident, r.choice(["cut", "mix", "fade"]), r.choice([0.0, 4.0, 999.0]))
+                edits = r.choice([None, {}, {"cam": {"opacity": 0.5}}, {"cam": {"size": 1}}, {"x": {}}])
+                return c.PutLook(ident, r.choice(["cut", "mix", "fade"]), r.choice([0.0, 4.0, 999.0]), edits)
             case "play":
                 on = self.state.on_wall
                 keys = [] if on is None else layer_keys(look_of(self.compiled.plan.show, on.shown))

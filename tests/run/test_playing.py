@@ -7,6 +7,7 @@ from showcaller.model import Layer
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.calls_with import admitted
+from showcaller.run.codec import command_from, input_dict
 from showcaller.run.compiled import NS
 from showcaller.run.machine import first_state, step
 from showcaller.run.playing import look_now
@@ -69,9 +70,23 @@ def test_back_to_the_plan_is_the_planned_look_with_what_its_place_had_otherwise(
 _METRES = "left_m is metres from the wall's left edge, -1000 to 1000; not"
 
 
+def test_a_look_is_put_up_otherwise_than_it_is_in_one_piece() -> None:
+    look = c.PutLook("side", "mix", 4, {"cam": {"opacity": 0.25, "bottom_m": 1}})
+    state, events, refused = run(*BEGUN, (9, look))
+    side = [e for e in events if isinstance(e, ev.LookShown)][-1]
+    (layer,) = [Layer.model_validate(x) for x in side.layers]
+    assert (layer.left_m, layer.bottom_m, layer.opacity) == (0, 1, 0.25)
+    assert refused[-1] is None
+    assert state.on_wall.played == {}
+    assert command_from(dict(input_dict(look))) == look
+
+
 @pytest.mark.parametrize(
     ("given", "why"),
     [
+        (c.PutLook("side", played={"sun": {"opacity": 1}}), "“Side” has no layer 'sun'; it has cam"),
+        (c.PutLook("side", played={"cam": {"opacity": 3}}), "opacity is 0 to 1 (100 %); not '3'"),
+        (c.PutLook("side", played={"cam": {"source": "sun"}}), "this show has no source 'sun'; it has cam"),
         (c.PlayLayer("cam", {"opacity": 7}, 1), "opacity is 0 to 1 (100 %); not '7'"),
         (c.PlayLayer("cam", {"width_m": 0}, 1), "width_m is more than 0 and up to 1000 m; not '0'"),
         (c.PlayLayer("cam", {"left_m": float("nan")}, 1), f"{_METRES} 'nan'"),

@@ -6,8 +6,16 @@ from hypothesis import strategies as st
 from wall_show import wall_show
 
 from showcaller.model import LookChange, LookSend
-from showcaller.screen.looks import layer_keys
-from showcaller.screen.played import PLAYABLE, PlayedError, checked, merged, with_played
+from showcaller.screen.looks import layer_keys, overridden
+from showcaller.screen.played import (
+    PLAYABLE,
+    PlayedError,
+    checked,
+    merged,
+    overrides_of,
+    played_of,
+    with_played,
+)
 from showcaller.screen.sending import gone, messages_of, sends_of
 
 SHOW = wall_show()
@@ -82,3 +90,21 @@ def test_a_treatment_is_told_in_words() -> None:
     played = {"cam-1": {"treatments": [{"kind": "posterize", "levels": 4}], "flip": "across"}}
     told = messages_of(show, with_played(WIDE, played), LookChange(look="wide"), only=("tint", 2))
     assert told[0].message.args == ("posterize 4", "across")
+
+
+@given(FIELDS)
+def test_what_is_played_can_be_a_cues_own_and_comes_back(fields) -> None:
+    played = {"cam-1": checked("cam-1", fields)}
+    made = overrides_of(WIDE, played)
+    assert overrides_of(WIDE, played_of(made)) == made
+    if not fields.get("hidden"):
+        like, own = (
+            [x.changed(id=None) for x in look.layers]
+            for look in (with_played(WIDE, played), overridden(WIDE, made))
+        )
+        assert like == own
+
+
+def test_one_of_two_layers_of_a_name_cannot_be_a_cues_own() -> None:
+    with pytest.raises(PlayedError, match="has 2 layers called 'cam-1': give one its own"):
+        overrides_of(TWICE, {"cam-1#2": {"opacity": 1}})

@@ -9,6 +9,8 @@ from showcaller.desk.areas.wall.controller import WallController
 from showcaller.desk.areas.wall.facts_panel import FactsPanel
 from showcaller.desk.areas.wall.faults_panel import FaultsPanel
 from showcaller.desk.areas.wall.graph import ChannelGraph
+from showcaller.desk.areas.wall.heads import draw_next, draw_on
+from showcaller.desk.areas.wall.heads_words import away_line, next_head, on_head
 from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.layout import SIDE_PX, wall_layout
 from showcaller.desk.areas.wall.projector import Projector
@@ -40,10 +42,14 @@ class WallArea(Sheet):
         self._around = around
         self.state, self.said = WallState(store, around.keys, self), FootWords(SAID_MS, self)
         self.projector = Projector()
+        self.next_projector = Projector()
         self._composing = Composing(self.state, self.projector)
+        self._composing_next = Composing(self.state, self.next_projector)
         self.screen_ = WallScreen(self.projector.newest, self)
+        self.next_ = WallScreen(self.next_projector.newest, self, "What is next, to scale")
         self.tabs = Tabs("What the foot shows", PANELS, self)
         self.words = KeyButtons(self, "Wall", around.keys, self.perform)
+        self.live_words = KeyButtons(self, "Wall live", around.keys, self.perform)
         self.graph, self.channels = ChannelGraph(self), ChannelsPanel(self)
         self.sent, self.faults = SentPanel(around.keys, self), FaultsPanel(around.keys, self)
         self.facts, self.side = FactsPanel(self), LayerSide(self)
@@ -59,10 +65,13 @@ class WallArea(Sheet):
         self.state.moved.connect(self.graph.update)
         self.said.changed.connect(self.update_between)
         self.projector.made.connect(self.screen_.update)
-        self.screen_.chose.connect(controller.choose_layer)
-        self.screen_.drags.connect(controller.dragging.drag)
-        self.screen_.dropped.connect(controller.dragging.drop)
-        self.screen_.faded.connect(controller.dragging.fade)
+        self.next_projector.made.connect(self.next_.update)
+        self.screen_.chose.connect(lambda key: controller.choose_layer(key, "on"))
+        self.next_.chose.connect(lambda key: controller.choose_layer(key, "next"))
+        for screen in (self.screen_, self.next_):
+            screen.drags.connect(controller.dragging.drag)
+            screen.dropped.connect(controller.dragging.drop)
+            screen.faded.connect(controller.dragging.fade)
         self.graph.sought.connect(controller.transport.seek)
         self.tabs.chose.connect(controller.turn_to)
         self.side.chose.connect(controller.choose_layer)
@@ -80,12 +89,18 @@ class WallArea(Sheet):
         self.state.look(host, time.monotonic())
         self.controller.transport.stop_at_end()
         state, screen = self.state, self.screen_
-        screen.scene, screen.chosen, screen.editable = state.scene, state.chosen, state.editable
+        on_side, coming = state.hand.side == "on", state.hand.next
+        screen.scene, screen.editable = state.scene, state.editable
+        screen.chosen = state.chosen if on_side else None
+        self.next_.scene = None if coming is None else coming.scene
+        self.next_.chosen = None if on_side else state.chosen
         screen.faults, screen.earlier = state.faults, frozenset(state.history.open)
         if state.scene is not None:
             self.graph.at_s = state.scene.at_s
-        ratio = screen.devicePixelRatioF()
+        ratio, beside = screen.devicePixelRatioF(), self.next_
         self._composing.want(int(screen.width() * ratio), int(screen.height() * ratio))
+        if beside.isVisible():
+            self._composing_next.want_next(int(beside.width() * ratio), int(beside.height() * ratio))
 
     def perform(self, name: str) -> None:
         """Do what a key, a word of the area or a menu says."""
@@ -102,11 +117,14 @@ class WallArea(Sheet):
     def settle(self, timeout_s: float = 3.0) -> None:
         """Wait until the picture that was asked for is there; for pictures of the desk."""
         self.projector.settle(timeout_s)
+        if self.next_.isVisible():
+            self.next_projector.settle(timeout_s)
 
     def close_all(self) -> None:
         """Let go of files, cameras and sound."""
         self.controller.transport.close()
         self.projector.close()
+        self.next_projector.close()
 
     # What is shown
 
@@ -117,7 +135,9 @@ class WallArea(Sheet):
             panel.setVisible(scene is not None and state.panel == n)
         for part in (self.screen_, self.tabs, self.side):
             part.setVisible(scene is not None)
-        self.words.set_visible(scene is not None)
+        self.words.set_visible(scene is not None and not scene.live)
+        self.live_words.set_visible(scene is not None and scene.live)
+        self.next_.setVisible(scene is not None and scene.live and state.hand.next is not None)
         self.graph.setVisible(scene is not None and state.panel == 0)
         if scene is None or view is None:
             self.setAccessibleDescription(NO_WALL.format(self._around.keys["wall.new_layer"]))
@@ -131,9 +151,9 @@ class WallArea(Sheet):
         self.graph.update()
         self.tabs.show_tab(state.panel)
         self.words.rename("wall.play", "stop" if state.rehearsal.playing else ACTIONS["wall.play"].word)
-        found = scene.layer(state.chosen)
+        found = (state.meant or scene).layer(state.chosen)
         why = "" if found is None else self.projector.why(found[1].source)
-        sentence = side_sentence(scene, state.chosen, why, self._around.keys)
+        sentence = side_sentence(state.meant or scene, state.chosen, why, self._around.keys)
         self.side.show_view(view, state.chosen, state.fields, sentence)
         if state.panel == 0:
             self.channels.show_view(view)
@@ -150,8 +170,9 @@ class WallArea(Sheet):
         scene, k = self.state.scene, self.scale()
         if scene is None:
             return
-        at = wall_layout(self.width(), self.height(), k, scene.wall)
+        at = wall_layout(self.width(), self.height(), k, scene.wall, scene.live)
         self.screen_.setGeometry(at.screen)
+        self.next_.setGeometry(at.next)
         self.graph.setGeometry(at.graph)
         self.channels.setGeometry(at.under_graph)
         for panel in (self.sent, self.faults, self.facts):
@@ -160,7 +181,8 @@ class WallArea(Sheet):
         self.tabs.fit(k, 26)
         self.tabs.move(at.foot.left(), int(at.tabs_y - (4 + OVER_PX) * k))
         least = self.tabs.geometry().right() + 10 * k
-        self.words.place_to(at.foot.right(), at.tabs_y - 8 * k, k, least)
+        words = self.live_words if scene.live else self.words
+        words.place_to(at.foot.right(), at.tabs_y - 8 * k, k, least)
 
     def draw(self, paper: Paper) -> None:
         scene, view, k, keys = self.state.scene, self.state.view, paper.px, self._around.keys
@@ -169,7 +191,14 @@ class WallArea(Sheet):
             paper.text(k(28), k(60), words, "body", "quiet", room=paper.width - k(56))
             return
         used = paper.text(k(28), k(44), view.title, "title", "strong", "semibold", room=paper.width * 0.4)
-        paper.text(k(48) + used, k(44), view.line, "small", "quiet", room=paper.width - used - k(80))
+        line = view.place if scene.live else view.line
+        x = k(48) + used
+        x += paper.text(x, k(44), line, "small", "quiet", room=paper.width - x - k(32)) + k(30)
+        if scene.live:
+            paper.text(x, k(44), away_line(scene, keys), "small", "caution", room=paper.width - x - k(32))
+            side = self.state.hand.side
+            draw_on(paper, self.screen_.geometry(), on_head(scene), side == "on")
+            draw_next(paper, self.next_.geometry(), next_head(self.state.hand.next), side == "next")
         if self._around.running() and self.state.store.tonight is not None:
             draw_where(paper, True, keys["book.tonight"], k(38))
         box, room = self.screen_.geometry(), paper.width - k(SIDE_PX + 56)

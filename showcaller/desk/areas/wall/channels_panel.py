@@ -5,7 +5,7 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QRectF, QWidget
 
-_TONES = {"on": "accent", "coming": "caution", "free": "line"}
+_TONES = {"on": "missed", "coming": "accent", "free": "line"}
 _MARKS = {"on": "●", "coming": "▲", "free": "○"}
 LEAST_CARD_PX = 180
 

@@ -3,8 +3,10 @@
 from typing import Any
 
 from showcaller.desk.areas.wall.projector import Projector, Shot
+from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.state import WallState
 from showcaller.model.base import ById
+from showcaller.screen.picture import Picture
 
 LEAST_PX = 16
 """Nothing is composed for a widget that is smaller: it is not shown yet."""
@@ -21,15 +23,24 @@ class Composing:
     def want(self, width_px: int, height_px: int) -> None:
         """The picture as it is now, so large; only if it is another than the last that was asked for."""
         state, scene, picture = self._state, self._state.scene, self._state.picture
-        if scene is None or picture is None or min(width_px, height_px) < LEAST_PX:
+        if scene is None or picture is None:
             return
-        sources = scene.show.sources
         drag = None if state.drag is None else tuple(state.drag.items())
-        ahead = repr(state.ahead) if state.ahead else ""
-        shot = (ById(scene.looks), scene.at_s, (width_px, height_px), drag, ahead, ById(sources))
-        if shot == self._shot and not self._projector.lost:
+        ahead = repr(state.hand.ahead) if state.hand.ahead else ""
+        self._ask(scene, picture, (ById(scene.looks), scene.at_s, drag, ahead), (width_px, height_px))
+
+    def want_next(self, width_px: int, height_px: int) -> None:
+        """The same for what is next: a still, made anew where it is another."""
+        coming, picture = self._state.hand.next, self._state.next_picture
+        if coming is not None and picture is not None:
+            self._ask(coming.scene, picture, picture, (width_px, height_px))
+
+    def _ask(self, scene: Scene, picture: Picture, what: Any, size: tuple[int, int]) -> None:
+        sources = scene.show.sources
+        shot = (what, size, ById(sources))
+        if min(size) < LEAST_PX or (shot == self._shot and not self._projector.lost):
             return
         if self._shot is None or self._shot[-1] != ById(sources):
-            self._projector.take_sources(sources, state.store.folder)
+            self._projector.take_sources(sources, self._state.store.folder)
         self._shot = shot
-        self._projector.ask(Shot(scene.wall, picture, width_px, height_px, live=scene.moving))
+        self._projector.ask(Shot(scene.wall, picture, *size, live=scene.moving))

@@ -6,6 +6,8 @@ from functools import partial
 from showcaller.desk.areas.wall.asking import WallAsking
 from showcaller.desk.areas.wall.dragging import Dragging
 from showcaller.desk.areas.wall.layer_side import LayerSide
+from showcaller.desk.areas.wall.live_hand import Side
+from showcaller.desk.areas.wall.preparing import Preparing, turn
 from showcaller.desk.areas.wall.projector import Projector
 from showcaller.desk.areas.wall.sent_panel import SentPanel
 from showcaller.desk.areas.wall.state import PANELS, WallState
@@ -46,10 +48,11 @@ class WallController:
         self.transport = Transport(state, said, projector, keys)
         self.typing = WallTyping(state, said, self.edits, self.attempt, side, sent, edit, keys)
         self._asking = WallAsking(state, said, self.edits, self._typed, keys, around.ask)
+        self.preparing = Preparing(state, said, keys, around.ask)
         self._acts = self._table()
 
     def _table(self) -> dict[str, Callable[[], object]]:
-        layer, look, move = self.edits.layer, self.edits.look, self.transport
+        layer, look, move, ready = self.edits.layer, self.edits.look, self.transport, self.preparing
         nudges = {f"{far}{way}": partial(layer.nudge, *by, bool(far))
                   for way, by in _ARROWS.items() for far in ("", "far_")}  # fmt: skip
         return {
@@ -66,6 +69,12 @@ class WallController:
             "behind": lambda: self._state.choose_by(-1),
             "raise": lambda: layer.order(1),
             "lower": lambda: layer.order(-1),
+            "take": ready.take,
+            "prepare": ready.ask_look,
+            "next_before": lambda: ready.step(-1),
+            "next_after": lambda: ready.step(1),
+            "side": ready.other_side,
+            "change": self._transition,
             "plan": lambda: self._said.say(look.back_to_plan()),
             "fainter": lambda: layer.fade(-1),
             "fuller": lambda: layer.fade(1),
@@ -100,11 +109,20 @@ class WallController:
         return None
 
     def leave(self) -> bool:
-        """Discard what is tried; False if nothing is."""
+        """Discard what is tried, or prepared; False if nothing is."""
+        if self.preparing.discard():
+            return True
         if not self.edits.look.discard():
             return False
         self._said.say("the preview is discarded")
         return True
+
+    def _transition(self) -> None:
+        """How the look comes: in a run the one that is next."""
+        if self._state.live:
+            self.preparing.ask_transition()
+        else:
+            self._asking.ask("change")
 
     def mark_fault(self, panel: Panel | None) -> bool:
         """Mark a panel as dead, or mended if it is marked; False if there is none, or no run."""
@@ -118,9 +136,11 @@ class WallController:
 
     # What a hand wants
 
-    def choose_layer(self, key: object) -> None:
-        """A click on a layer, or beside all of them."""
+    def choose_layer(self, key: object, side: Side | None = None) -> None:
+        """A click on a layer, or beside all of them; in a run in the picture of what is on, or is next."""
         if self.let_go():
+            if side is not None:
+                turn(self._state, side)
             self._state.chosen = str(key) if key is not None else None
             self._state.look_again()
 

@@ -43,13 +43,13 @@ class Dragging:
     def _played(self, fields: Mapping[str, Any], last: bool) -> bool:
         """In a run, what the mouse holds is played. A drag ends where another look comes."""
         scene, key = self._state.scene, self._state.chosen
-        if scene is None or not scene.live or scene.on is None:
+        if scene is None or not scene.live or scene.on is None or self._state.hand.side == "next":
             self._number = 0
             return False
         self._number = self._number or scene.on.number
         if self._number != scene.on.number:
             self._said.say(f"“{scene.standing.look.name}” is on the wall now: the drag ended", "caution")
         elif key is not None:
-            self._attempt(lambda: self._state.play(key, fields, last))
+            self._attempt(lambda: self._state.hand.play(key, fields, last))
         self._number = 0 if last else self._number
         return True

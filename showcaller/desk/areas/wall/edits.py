@@ -1,7 +1,7 @@
 """What all edits of the wall share: what is shown, the layer that is meant, one change at a time."""
 
-from collections.abc import Iterable
-from typing import Protocol, TypeVar
+from collections.abc import Iterable, Mapping
+from typing import Any, Protocol, TypeVar
 
 from showcaller.desk.areas.wall.look_changes import LayerPlace
 from showcaller.desk.areas.wall.scene import Scene
@@ -48,15 +48,34 @@ class WallChanges:
         Raises:
             ChangeError: none is chosen, or nothing may be changed here.
         """
-        scene = self.state.scene
-        if scene is None or not scene.live:
+        scene, shown = self.state.meant, self.state.scene
+        if scene is None or shown is None or not shown.live:
             scene, layer, source, _, _ = self.layer()
             return scene, layer, source
         found = scene.layer(self.state.chosen)
         if found is None:
             raise ChangeError(NO_LAYER.format(self.keys["wall.front"]))
-        layer = with_played(scene.standing.look, self.state.ahead).layers[found[0]]
+        ahead = self.state.hand.ahead if scene is shown else {}
+        layer = with_played(scene.standing.look, ahead).layers[found[0]]
         return scene, layer, next(s for s in scene.show.sources if s.id == layer.source)
+
+    @property
+    def in_run(self) -> bool:
+        """Whether a run is followed, so that what is done is done to its wall, or to what is next on it."""
+        return self.state.scene is not None and self.state.scene.live
+
+    def play(self, fields: Mapping[str, Any]) -> None:
+        """In a run: give the chosen layer new values, on the wall or in what is next.
+
+        Raises:
+            ChangeError: it cannot be; one sentence.
+        """
+        self.meant()
+        key = self.state.chosen or ""
+        if self.state.hand.side == "next":
+            self.state.hand.edit(key, fields)
+        else:
+            self.state.hand.play(key, fields)
 
     def layer(self) -> tuple[Scene, Layer, Source, LayerPlace, LookChange | None]:
         """What is shown, the chosen layer, its source, its place, and how its look comes if a cue brings it.

@@ -19,9 +19,9 @@ class LayerEdits(WallChanges):
 
     def set_layer(self, words: str, fields: Mapping[str, Any], join: str = "") -> None:
         """Give the chosen layer new values: in the look, or in a run in what stands on the wall."""
-        scene, layer, _ = self.meant()
-        if scene.live and self.state.chosen is not None:
-            self.state.play(self.state.chosen, fields)
+        _, layer, _ = self.meant()
+        if self.in_run:
+            self.play(fields)
             return
         if "source" in fields and layer.id is None:
             # It keeps its name, by which a place of the show may have it otherwise.
@@ -108,10 +108,9 @@ class LayerEdits(WallChanges):
     def hide(self) -> None:
         """Leave the layer out in this place of the show only; in a run take it out now, again: bring it
         back."""
-        live, key = self.state.scene, self.state.chosen
-        if live is not None and live.live and key is not None:
+        if self.in_run:
             self.meant()
-            self.state.play(key, {"hidden": not live.is_hidden(key)})
+            self.play({"hidden": not self.state.hand.is_out(self.state.chosen or "")})
             return
         scene, layer, source, place, change = self.layer()
         if change is None or (scene.plan.items[scene.item].item.id, place.cue) in self.state.rehearsal.tried:
@@ -142,17 +141,16 @@ class LayerEdits(WallChanges):
     def undo(self) -> str | None:
         """Take the last change back, in a run what a hand here changed last of the look that stands; what it
         was, or None if there is none."""
-        scene = self.state.scene
-        if scene is None or not scene.live:
+        if not self.in_run:
             return self.state.store.undo()
-        found = self.state.hands.undo()
+        hand = self.state.hand
+        found = hand.hands.undo()
         if found is None:
             return None
-        self.state.play(*found)
-        self.state.hands.forget_gesture()
+        hand.play(*found)
+        hand.hands.forget_gesture()
         return f"{', '.join(found[1]).replace('_m', '')} of '{found[0]}'"
 
     def redo(self) -> str | None:
         """Make it again; what it was, or None. What was played is played again by hand."""
-        scene = self.state.scene
-        return None if scene is not None and scene.live else self.state.store.redo()
+        return None if self.in_run else self.state.store.redo()

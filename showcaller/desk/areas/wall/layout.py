@@ -9,6 +9,14 @@ SIDE_PX = 432
 """The width kept for the layers at the right, px at 1920×1080."""
 
 
+HEADS_PX = 118
+"""In a run: the upper edge of the two pictures, under their heads."""
+
+GAP_PX = 24
+ON_SHARE = 0.58
+"""How much of the width what is on has, what is next beside it."""
+
+
 @dataclass(frozen=True, slots=True)
 class WallLayout:
     """Px of the area: the wall, the tabs' line, the channel graph, what is under the tabs, the side."""
@@ -19,19 +27,25 @@ class WallLayout:
     foot: QRect
     under_graph: QRect
     side: QRectF
+    next: QRect
+    """In a run: what is next, beside what is on; empty otherwise."""
 
 
-def wall_layout(width: float, height: float, k: float, wall: Wall) -> WallLayout:
-    """For an area of so many px at scale ``k``."""
-    left, top = 28 * k, 76 * k
+def wall_layout(width: float, height: float, k: float, wall: Wall, live: bool = False) -> WallLayout:
+    """For an area of so many px at scale ``k``; ``live``: a run is followed."""
+    left, top = 28 * k, (HEADS_PX if live else 76) * k
     wide = width - (SIDE_PX + 28) * k - left
     shape = wall.width_m / wall.height_m
-    high = min(wide / shape, height * 0.46)
+    mine = (wide - GAP_PX * k) * ON_SHARE if live else wide
+    high = min(mine / shape, height * 0.46)
     screen = QRect(int(left), int(top), int(high * shape), int(high))
+    room = wide - screen.width() - GAP_PX * k
+    coming = min(room / shape, high) if live else 0.0
+    beside = QRect(int(left + screen.width() + GAP_PX * k), int(top), int(coming * shape), int(coming))
     line = screen.bottom() + 92 * k
     graph_high = max(84 * k, min(190 * k, height - line - 346 * k))
     graph = QRect(int(left), int(line + 34 * k), int(wide), int(graph_high))
     foot = QRect(int(left), int(line + 26 * k), int(wide), int(height - line - 36 * k))
     under = QRect(int(left), graph.bottom() + 1, int(wide), foot.bottom() - graph.bottom())
     side = QRectF(width - SIDE_PX * k, 70 * k, (SIDE_PX - 28) * k, height - 86 * k)
-    return WallLayout(screen, line, graph, foot, under, side)
+    return WallLayout(screen, line, graph, foot, under, side, beside)

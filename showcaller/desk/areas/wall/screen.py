@@ -46,8 +46,10 @@ class WallScreen(Sheet):
     dropped = Signal(object)
     faded = Signal(int)
 
-    def __init__(self, image: Callable[[], QImage | None], parent: QWidget) -> None:
-        super().__init__("The wall, to scale", parent)
+    def __init__(
+        self, image: Callable[[], QImage | None], parent: QWidget, name: str = "The wall, to scale"
+    ) -> None:
+        super().__init__(name, parent)
         self._image = image
         self.scene: Scene | None = None
         self.chosen: str | None = None
@@ -124,7 +126,7 @@ class WallScreen(Sheet):
         if held is None or held[0] == Grip():
             # Inside the chosen one another may lie in front: that is the one that is meant.
             key = self._under()
-            if key != self.chosen:
+            if key != self.chosen or key is None:
                 self.chosen = key
                 self.chose.emit(key)
             held = self._grip(event.position())

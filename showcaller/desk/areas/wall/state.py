@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from showcaller.desk.areas.wall.hands import Hands
 from showcaller.desk.areas.wall.layer_fields import PLAYED, LayerField, layer_fields
+from showcaller.desk.areas.wall.live_hand import LiveHand
 from showcaller.desk.areas.wall.rehearsal import Rehearsal
 from showcaller.desk.areas.wall.scene import Scene, Scenes
 from showcaller.desk.areas.wall.wallview import WallView, wall_view
@@ -14,7 +14,6 @@ from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QObject, Signal
 from showcaller.desk.run_controller import RunController
-from showcaller.editing import ChangeError
 from showcaller.model import Show
 from showcaller.model.base import ById
 from showcaller.review.faults import FaultHistory
@@ -22,7 +21,6 @@ from showcaller.screen.faults import Panel
 from showcaller.screen.geometry import layer_rect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture
-from showcaller.screen.played import Fields, Played, PlayedError, with_played
 
 PANELS = ("channels and sources", "messages", "faults", "wall data")
 COUNTS_A_SECOND = 2
@@ -36,6 +34,7 @@ class WallState(QObject):
         scene: the instant that is shown, None for a show without a wall; another at every ``look``.
         view: its words, made anew when ``changed`` is told.
         chosen: the layer that is meant, by what it goes by.
+        hand: the director's in a run: what is played of what is on, and what is next.
         drag: the fields of the chosen layer while the mouse holds it.
         panel: which of ``PANELS`` the foot shows.
         other: another edition to compare with (its name, its show), in front while ``shows_other``.
@@ -59,7 +58,7 @@ class WallState(QObject):
         self.follows = True
         self.other: tuple[str, Show] | None = None
         self.shows_other = False
-        self.hands = Hands()
+        self.hand = LiveHand()
         self._scenes = Scenes()
         self._seen: Any = None
 
@@ -93,7 +92,7 @@ class WallState(QObject):
     @property
     def fields(self) -> tuple[LayerField, ...]:
         """The chosen layer's fields."""
-        scene = self.scene
+        scene = self.meant
         found = scene.layer(self.chosen) if scene is not None else None
         if found is None or scene is None:
             return ()
@@ -102,39 +101,34 @@ class WallState(QObject):
         return tuple(f for f in fields if f.key in PLAYED) if scene.live else fields
 
     @property
+    def meant(self) -> Scene | None:
+        """What a key or a field acts on: what is shown, or in a run what is next."""
+        coming = self.hand.next
+        return coming.scene if coming is not None and self.hand.side == "next" else self.scene
+
+    @property
     def picture(self) -> Picture | None:
         """What is on the wall, a layer that is dragged where the mouse holds it."""
         scene = self.scene
-        if scene is None:
-            return None
-        if scene.live:
-            return scene.picture_with(self.ahead)
-        picture, found = scene.picture, scene.layer(self.chosen)
-        if self.drag is None or found is None:
-            return picture
-        r = layer_rect(scene.wall, found[1].model_copy(update=dict(self.drag)))
-        layers = tuple(replace(p, rect=r, moving=True) if p.key == self.chosen else p for p in picture.layers)
-        return replace(picture, layers=layers)
+        if scene is not None and scene.live:
+            return scene.picture_with(self.hand.ahead)
+        return self._dragged(scene)
 
     @property
-    def ahead(self) -> Played:
-        """In a run: what was played at this desk and is not yet in the log."""
-        return self.hands.ahead if self.scene is not None and self.scene.live else {}
+    def next_picture(self) -> Picture | None:
+        """In a run: what is next, as it will be."""
+        coming = self.hand.next
+        if coming is None:
+            return None
+        return self._dragged(coming.scene) if self.hand.side == "next" else coming.scene.picture
 
-    def play(self, layer: str, fields: Fields, last: bool = True) -> None:
-        """In a run: change a layer of the look that stands, now; ``last`` if the hand lets go of it.
-
-        Raises:
-            ChangeError: it cannot be; one sentence.
-        """
-        scene, session = self.scene, self.host.session if self.host is not None else None
-        if scene is None or scene.on is None or session is None:
-            raise ChangeError("nothing is on the wall yet: put up a look first, or wait for its cue")
-        look = with_played(scene.standing.look, self.ahead)
-        try:
-            self.hands.play(scene.on, look, layer, fields, time.monotonic(), session.send, last)
-        except PlayedError as error:
-            raise ChangeError(str(error)) from None
+    def _dragged(self, scene: Scene | None) -> Picture | None:
+        found = None if scene is None else scene.layer(self.chosen)
+        if scene is None or self.drag is None or found is None:
+            return None if scene is None else scene.picture
+        picture, r = scene.picture, layer_rect(scene.wall, found[1].model_copy(update=dict(self.drag)))
+        layers = tuple(replace(p, rect=r, moving=True) if p.key == self.chosen else p for p in picture.layers)
+        return replace(picture, layers=layers)
 
     def look(self, host: RunController, now_s: float) -> None:
         """See how things stand; called at every frame while the area is in front."""
@@ -145,12 +139,11 @@ class WallState(QObject):
             other, show = self.other if self.other and self.shows_other else ("", self.store.show_now)
             scene = self._scenes.rehearsed(show, self.rehearsal, now_s, other)
         self.scene = scene
-        if scene is not None and scene.live and host.session is not None:
-            self.hands.look(scene.on, now_s, host.session.send)
+        self.hand.look(scene, host.session, now_s)
         key = self._key(scene, now_s)
         if key != self._seen:
             self._seen = key
-            self.view = None if scene is None else wall_view(scene, self._keys, self.faults)
+            self.view = None if scene is None else wall_view(scene, self._keys, self.faults, self.meant)
             self.changed.emit()
         elif scene is not None and scene.moving:
             self.moved.emit()
@@ -162,7 +155,7 @@ class WallState(QObject):
 
     def choose_by(self, by: int) -> None:
         """Choose the layer in front (1) or behind (−1)."""
-        keys = layer_keys(self.scene.standing.look) if self.scene is not None else ()
+        keys = layer_keys(self.meant.standing.look) if self.meant is not None else ()
         if not keys:
             self.chosen = None
             return
@@ -179,4 +172,5 @@ class WallState(QObject):
             ById(scene.show), ById(scene.looks), ById(scene.planned), scene.item,
             scene.looks.index_at(scene.at_s), second, self.chosen, self.panel, tuple(self.faults.items()),
             ById(self.history), scene.live, scene.moving, scene.other, scene.tried, counting, ById(scene.on),
+            ById(self.hand.next), self.hand.side,
         )  # fmt: skip

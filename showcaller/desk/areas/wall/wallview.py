@@ -58,6 +58,7 @@ class WallView:
     """The wall area's words. Layers are listed from the front."""
 
     title: str
+    place: str
     line: str
     rows: tuple[LayerRow, ...]
     used: int
@@ -72,15 +73,19 @@ class WallView:
     facts: str
 
 
-def wall_view(scene: Scene, keys: Keys, faults: Mapping[Panel, str] | None = None) -> WallView:
-    """The wall area's words for a scene; ``faults`` are the panels marked tonight."""
+def wall_view(
+    scene: Scene, keys: Keys, faults: Mapping[Panel, str] | None = None, meant: Scene | None = None
+) -> WallView:
+    """The wall area's words for a scene; ``faults`` are the panels marked tonight. The layers are those of
+    ``meant``, if that is another: what is next."""
     used, limit = scene.budget, scene.wall.channels
-    look = scene.standing.look
-    layers = layer_keys(look)
-    rows = [_row(scene, key, layer) for key, layer in zip(layers, look.layers, strict=True)]
+    meant = meant or scene
+    look = meant.standing.look
+    rows = [_row(meant, key, layer) for key, layer in zip(layer_keys(look), look.layers, strict=True)]
     found = scene.budget.shortages
     return WallView(
         title=scene.plan.items[scene.item].item.name,
+        place=" · ".join(_place(scene)),
         line=_line(scene, keys),
         rows=tuple(reversed(rows)),
         used=sum(channels(scene.wall, x) for x in look.layers),
@@ -96,7 +101,8 @@ def wall_view(scene: Scene, keys: Keys, faults: Mapping[Panel, str] | None = Non
     )
 
 
-def _line(scene: Scene, keys: Keys) -> str:
+def _place(scene: Scene) -> list[str]:
+    """Section, bar, time into the item."""
     planned = scene.plan.items[scene.item]
     position = planned.bar_at(planned.item.length_s.from_float(scene.at_s))
     words = []
@@ -106,7 +112,11 @@ def _line(scene: Scene, keys: Keys) -> str:
             words.append(max(passed, key=lambda s: s.bar).name)
         words.append(f"bar {max(1, position[0])}")
     words.append(span(scene.at_s))
-    now = scene.standing
+    return words
+
+
+def _line(scene: Scene, keys: Keys) -> str:
+    words, now = _place(scene), scene.standing
     tried = f" (preview: {keys['wall.keep']} keeps it, {keys['leave']} discards it)" if scene.tried else ""
     n = scene.looks.index_at(scene.at_s)
     if n > 0 and scene.at_s < now.arrived_s:

@@ -34,7 +34,7 @@ def heard(qtbot, desk: DeskWindow) -> None:
 
     def all_in() -> bool:
         desk.frame()
-        return not desk.wall.state.ahead
+        return not desk.wall.state.hand.ahead
 
     qtbot.waitUntil(all_in)
 
@@ -184,7 +184,7 @@ def test_the_wall_says_how_far_it_is_from_the_plan_and_one_key_goes_back(qtbot, 
     heard(qtbot, desk)
     assert "away from the plan: Sea moved (Ctrl+Home goes back)" in desk.wall.state.view.line
     put_up(qtbot, desk, "wide")
-    desk.wall.state.play("cam-1", {"opacity": 0.6})
+    desk.wall.state.hand.play("cam-1", {"opacity": 0.6})
     heard(qtbot, desk)
     assert desk.wall.state.scene.away == "“Wide” instead of “Sea”, Gate camera at 60 %"
     looks = len(desk.host.book.looks)

@@ -38,7 +38,7 @@ class Director:
 
         def all_in() -> bool:
             desk.frame()
-            return not state.ahead
+            return not state.hand.ahead
 
         self.qtbot.waitUntil(all_in)
         book, now_ns = desk.host.book, desk.host.now_ns()
