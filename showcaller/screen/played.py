@@ -116,11 +116,10 @@ def overrides_of(look: Look, played: Mapping[str, Any]) -> tuple[Override, ...]:
             )
         if layer not in names or not isinstance(fields, Mapping):
             have = ", ".join(layer_keys(look)) or "none"
-            raise PlayedError(
-                f"“{look.name}” has no layer '{layer[:20]}' to be otherwise; it has {have[:60]}"
-            )
-        kept = checked(layer, fields)
-        found.append(Override.model_validate({"layer": layer, **kept}))
+            raise PlayedError(f"“{look.name}” has no layer '{layer[:20]}'; it has {have[:60]}")
+        kept = checked(layer, fields) if fields else {}
+        if kept and kept != {"hidden": False}:
+            found.append(Override.model_validate({"layer": layer, **kept}))
     return tuple(found)
 
 

@@ -13,6 +13,7 @@ from test_real_window import Person, open_desk
 from wall_show import wall_show
 
 from showcaller.archive.tour import Tour
+from showcaller.desk.areas.wall.layout import wall_layout
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
 from showcaller.engine.journal import JournalError
@@ -68,7 +69,7 @@ def on_wall(folder: Path) -> OnWall:
 
 
 def where_the_wall_lies(qtbot, tmp_path: Path, size: tuple[int, int]) -> tuple[QPoint, tuple[int, int]]:
-    """In a window of this size: the wall's upper left corner, and its size in px."""
+    """In a window of this size, a show being on: the wall's upper left corner, and its size in px."""
     tour = Tour.create(tmp_path / "like.tour", "Like")
     window = DeskWindow(wall_show(), tour, tmp_path / "like.runs", Keys())
     window.resize(*size)
@@ -76,8 +77,10 @@ def where_the_wall_lies(qtbot, tmp_path: Path, size: tuple[int, int]) -> tuple[Q
     qtbot.waitExposed(window)
     window.show_area("Wall")
     window.frame()
-    screen = window.wall.screen_
-    found = screen.mapTo(window, QPoint(0, 0)), (screen.width(), screen.height())
+    area, wall = window.wall, wall_show().wall
+    assert wall is not None
+    at = wall_layout(area.width(), area.height(), area.scale(), wall, live=True).screen
+    found = area.mapTo(window, at.topLeft()), (at.width(), at.height())
     window.stop()
     window.host.close()
     window.close()

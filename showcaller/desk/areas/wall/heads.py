@@ -1,6 +1,6 @@
 """What stands over the two pictures while a show is on: what is on, and what is next. Drawing alone."""
 
-from showcaller.desk.areas.wall.heads_words import Head
+from showcaller.desk.areas.wall.heads_words import PictureHead
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QRect
 
@@ -8,7 +8,7 @@ ON_TONE, NEXT_TONE = "missed", "accent"
 """Red and green; the disc and the triangle, and the words, say the same."""
 
 
-def draw_on(paper: Paper, box: QRect, head: Head, meant: bool) -> None:
+def draw_on(paper: Paper, box: QRect, head: PictureHead, meant: bool) -> None:
     """Red, a disc and ON, over a red frame; ``meant``: keys act on it."""
     x, y = _sign(paper, box, "● ON", ON_TONE, meant), box.top() - paper.px(14)
     right = box.right() + 1.0
@@ -16,7 +16,7 @@ def draw_on(paper: Paper, box: QRect, head: Head, meant: bool) -> None:
     _name(paper, x, right, y, head)
 
 
-def draw_next(paper: Paper, box: QRect, head: Head | None, meant: bool) -> None:
+def draw_next(paper: Paper, box: QRect, head: PictureHead | None, meant: bool) -> None:
     """Green, a triangle and NEXT; whether it fits stands under the picture, before it is taken."""
     x, y, right = _sign(paper, box, "▲ NEXT", NEXT_TONE, meant), box.top() - paper.px(14), box.right() + 1
     if head is None:
@@ -28,7 +28,7 @@ def draw_next(paper: Paper, box: QRect, head: Head | None, meant: bool) -> None:
     )
 
 
-def _name(paper: Paper, x: float, right: float, y: float, head: Head) -> None:
+def _name(paper: Paper, x: float, right: float, y: float, head: PictureHead) -> None:
     x += paper.text(x, y, head.name, "small", "strong", "semibold", room=(right - x) * 0.6) + paper.px(12)
     paper.text(x, y, head.more, "tiny", "quiet", room=right - x)
 

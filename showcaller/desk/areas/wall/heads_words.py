@@ -9,7 +9,7 @@ from showcaller.screen.costs import channels
 
 
 @dataclass(frozen=True, slots=True)
-class Head:
+class PictureHead:
     """A picture's head: the look's ``name``, ``more`` about it, and a ``figure`` at the right or under it,
     with its ``tone``."""
 
@@ -19,14 +19,14 @@ class Head:
     tone: str
 
 
-def on_head(scene: Scene) -> Head:
+def on_head(scene: Scene) -> PictureHead:
     """``Tide and Wren`` · ``since bar 145 · put up by hand`` · ``6 of 10 channels``."""
     now, on = scene.standing, scene.on
     since = "" if now.bar is None or not on else f"since bar {max(1, now.bar)}"
     by_hand = "put up by hand" if on is not None and on.shown.cue is None and not on.shown.to_plan else ""
     played = "played" if on is not None and on.played else ""
     used, limit = sum(channels(scene.wall, x) for x in now.look.layers), scene.wall.channels
-    return Head(
+    return PictureHead(
         now.look.name if now.look.layers or on else "nothing",
         " · ".join(filter(None, (since, by_hand, played))),
         f"{used} of {limit} channels",
@@ -40,11 +40,11 @@ def away_line(scene: Scene, keys: Keys) -> str:
     return f"away from the plan: {away} · {keys['wall.plan']} goes back" if away else ""
 
 
-def next_head(coming: NextLook | None) -> Head | None:
+def next_head(coming: NextLook | None) -> PictureHead | None:
     """``Wren wide, lamps`` · ``mix over 4 beats · planned in 0:07`` · ``fits: 8 of 10 channels``."""
     if coming is None:
         return None
     otherwise = "" if not coming.edited else "edited here"
     more = " · ".join(filter(None, (coming.words, otherwise)))
     good = coming.fit.fits and not coming.fit.wrong
-    return Head(coming.look.name, more, coming.fit.words, "accent" if good else "caution")
+    return PictureHead(coming.look.name, more, coming.fit.words, "accent" if good else "caution")

@@ -6,7 +6,7 @@ from typing import Any, Literal
 
 from showcaller.calling.session import RunSession
 from showcaller.desk.areas.wall.hands import Hands
-from showcaller.desk.areas.wall.prepared import NextLook, Prepared, next_look
+from showcaller.desk.areas.wall.prepared import NextLook, PreparedLook, next_look
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.editing import ChangeError
 from showcaller.model.base import ById
@@ -25,7 +25,7 @@ class LiveHand:
     def __init__(self) -> None:
         self.hands = Hands()
         self.side: Side = "on"
-        self.prepared = Prepared()
+        self.prepared = PreparedLook()
         self.next: NextLook | None = None
         self.session: RunSession | None = None
         self._scene: Scene | None = None
@@ -37,7 +37,7 @@ class LiveHand:
         if scene is None or not scene.live:
             self.next, self.side, self._seen = None, "on", None
             if session is None:
-                self.prepared = Prepared()
+                self.prepared = PreparedLook()
             return
         if session is not None:
             self.hands.look(scene.on, now_s, session.send)
@@ -55,7 +55,7 @@ class LiveHand:
         if self.next is None:
             self.side = "on"
 
-    def prepare(self, prepared: Prepared) -> None:
+    def prepare(self, prepared: PreparedLook) -> None:
         """Let this be next."""
         self.prepared = prepared
         if self._scene is not None and self._scene.live:
@@ -73,7 +73,7 @@ class LiveHand:
             raise ChangeError(str(error)) from None
         was, coming = self.prepared, self.next
         if not was.look and coming is not None:
-            was = Prepared(coming.look.id, coming.change, coming.overrides)
+            was = PreparedLook(coming.look.id, coming.change, coming.overrides)
         self.prepare(replace(was, played=merged(was.played or {}, layer, kept)))
 
     def is_out(self, layer: str) -> bool:

@@ -17,7 +17,7 @@ from showcaller.screen.played import Played, merged, played_of, with_played
 
 
 @dataclass(frozen=True, slots=True)
-class Prepared:
+class PreparedLook:
     """``look`` is its id, empty for the one the plan has next; ``how`` it comes, None for a cut (or as
     planned); ``played`` is what is otherwise than in the look."""
 
@@ -28,7 +28,7 @@ class Prepared:
     @property
     def is_anything(self) -> bool:
         """Whether something was chosen or edited."""
-        return self != Prepared()
+        return self != PreparedLook()
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ class NextLook:
         return c.PutLook(self.look.id, change.by, change.beats, dict(self.overrides) or None)
 
 
-def next_look(scene: Scene, prepared: Prepared) -> NextLook | None:
+def next_look(scene: Scene, prepared: PreparedLook) -> NextLook | None:
     """What is prepared, the plan's next look by default; None where there is neither."""
     found = _chosen(scene, prepared.look) if prepared.look else _planned(scene)
     if found is None:

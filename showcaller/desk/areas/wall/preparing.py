@@ -5,7 +5,7 @@ from dataclasses import replace
 from showcaller.desk.areas.wall.edits import found, suggestions
 from showcaller.desk.areas.wall.live_hand import Side
 from showcaller.desk.areas.wall.look_changes import change_from_text
-from showcaller.desk.areas.wall.prepared import NextLook, Prepared
+from showcaller.desk.areas.wall.prepared import NextLook, PreparedLook
 from showcaller.desk.areas.wall.state import WallState
 from showcaller.desk.ask import Ask
 from showcaller.desk.keys import Keys
@@ -42,7 +42,7 @@ class Preparing:
         ids = [k.id for k in looks]
         at = ids.index(now.look.id) if now is not None and now.look.id in ids else -1
         if ids:
-            self._state.hand.prepare(Prepared(ids[(at + by) % len(ids)]))
+            self._state.hand.prepare(PreparedLook(ids[(at + by) % len(ids)]))
 
     def take(self) -> None:
         """Put it on the wall now, by its transition."""
@@ -50,7 +50,7 @@ class Preparing:
         if now is None or session is None:
             raise ChangeError("nothing is next: choose a look first, or make one on the plan")
         session.send(now.command)
-        self._state.hand.prepare(Prepared())
+        self._state.hand.prepare(PreparedLook())
         turn(self._state, "on")
         trouble = "" if now.fit.fits else f"; {now.fit.words}"
         self._said.say(f"“{now.look.name}” is taken: {change_words(now.change)}{trouble}",
@@ -68,7 +68,7 @@ class Preparing:
                 change = change_from_text(look.id, how) if how.strip() else None
             except ChangeError as error:
                 return str(error)
-            self._state.hand.prepare(Prepared(look.id, change))
+            self._state.hand.prepare(PreparedLook(look.id, change))
             return None
 
         words = f"nothing goes out until {self._keys['wall.take']} takes it (or: its name, mix 8)"
@@ -96,7 +96,7 @@ class Preparing:
         """What the plan has next is next again; False if it was."""
         if not self._state.hand.prepared.is_anything:
             return False
-        self._state.hand.prepare(Prepared())
+        self._state.hand.prepare(PreparedLook())
         self._said.say("what the plan has next is next again")
         return True
 

@@ -10,7 +10,7 @@ from test_live_hands import CTRL, SHIFT, put_up, stands
 from wall_desk import open_live
 
 from showcaller.desk.areas.wall.heads_words import away_line, next_head, on_head
-from showcaller.desk.areas.wall.prepared import Prepared
+from showcaller.desk.areas.wall.prepared import PreparedLook
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
 from showcaller.run import commands as c
@@ -102,7 +102,7 @@ def test_another_is_chosen_edited_and_taken_and_nothing_goes_out_before(
 def test_it_says_before_it_is_taken_that_it_does_not_fit(qtbot, desk: DeskWindow) -> None:
     open_live(qtbot, desk)
     put_up(qtbot, desk, "faces")
-    desk.wall.state.hand.prepare(Prepared("one"))
+    desk.wall.state.hand.prepare(PreparedLook("one"))
     assert coming(desk).fit.words == "fits: 4 of 6 channels"
     chord(desk, Qt.Key.Key_B, CTRL)
     answer(qtbot, desk, "mix over 8")
