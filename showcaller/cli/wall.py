@@ -90,10 +90,13 @@ def shown(
         if not found:
             raise ReviewError(f"run {run.number} has nothing on the wall there; try another moment")
         for one in found:
-            place = ", ".join(p for p in (one.section, f"bar {one.bar}" if one.bar is not None else "") if p)
+            bar = "" if one.bar is None else f"bar {one.bar}"
+            bar += f" to {one.until_bar}" if bar and one.until_bar not in (None, one.bar) else ""
+            place = ", ".join(p for p in (one.section, bar) if p)
             hand = ", by hand" if one.by_hand else ""
+            how = "played" if one.how == "played" else f"by {one.how}"
             where = f"{one.item} {span(one.at_s)}" + (f" ({place})" if place else "")
-            out.print(f"{where}: “{one.look}” by {one.how}{hand}", markup=False)
+            out.print(f"{where}: “{one.look}” {how}{hand}", markup=False)
             for layer in one.layers:
                 out.print(f"    {layer}", markup=False)
 
@@ -115,3 +118,6 @@ def _say_stood(plan: Plan, show: Show, records: list[Record], part: str, item: s
         for layer in one.layers:
             since = "there since" if layer.carried else "there at"
             out.print(f"      {layer.words} ({since} {layer.arrived.words})", markup=False)
+        for played in one.played:
+            until = f" to {played.until.words}" if played.until.words != played.since.words else ""
+            out.print(f"      {played.words} (by hand, {played.since.words}{until})", markup=False)

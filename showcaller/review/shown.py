@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from showcaller.model import Layer, LookChange
+from showcaller.review.played import gesture_words, gestures
 from showcaller.review.sections import section_bounds
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
@@ -17,15 +18,16 @@ from showcaller.timing.plan import Plan, PlannedItem
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A look that came on the wall in a run.
+    """A look that came on the wall in a run, or what a hand played of it then.
 
     Attributes:
         at_s: seconds into the item.
         section: the song's section, counted where a name comes more than once: ``chorus 2``; may be empty.
         bar: the bar, None without tempo.
-        how: ``mix over 8 beats``.
+        how: ``mix over 8 beats``; ``played`` for what a hand did to the look that stood.
         by_hand: the director put it on, not a cue.
-        layers: a line for each layer, from the front.
+        layers: a line for each layer, from the front; of what was played that layer alone, as it was left.
+        until_bar: where a hand let go of it, None for a look and without tempo.
     """
 
     t_ns: int
@@ -37,10 +39,40 @@ class Shown:
     how: str
     by_hand: bool
     layers: tuple[str, ...]
+    until_bar: int | None = None
 
 
 def shown_in(plan: Plan, records: Iterable[Record]) -> tuple[Shown, ...]:
-    """Every look of a run in the order it came, from the log alone: layers are as they were composed."""
+    """Every look of a run in the order it came, from the log alone: layers are as they were composed. What a
+    hand played stands among them at its time."""
+    records = list(records)
+    found = (*_looks(plan, records), *_played(plan, records))
+    return tuple(sorted(found, key=lambda one: one.t_ns))
+
+
+def _played(plan: Plan, records: Iterable[Record]) -> Iterable[Shown]:
+    names = {k.id: k.name for k in plan.show.looks}
+    sources = {s.id: s.name for s in plan.show.sources}
+    items = {p.item.id: p for p in plan.items}
+    came = {e.look: e for r in records for e in r.events if isinstance(e, ev.LookShown)}
+    for one in gestures(records):
+        first, planned = one.first, items.get(one.first.item)
+        at_s = float(first.at_s or 0.0)
+        yield Shown(
+            one.since_ns,
+            planned.item.name if planned is not None else first.item,
+            at_s,
+            "" if planned is None else section_at(planned, at_s),
+            first.bar,
+            names.get(first.look, first.look),
+            "played",
+            True,
+            (gesture_words(one, came, sources),),
+            one.last.bar,
+        )
+
+
+def _looks(plan: Plan, records: Iterable[Record]) -> tuple[Shown, ...]:
     names = {k.id: k.name for k in plan.show.looks}
     sources = {s.id: s.name for s in plan.show.sources}
     items = {p.item.id: p for p in plan.items}

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from showcaller.model import Layer, LookChange
 from showcaller.review.clock_path import Span, Stretch, place_at
+from showcaller.review.played import Gesture, gesture_words, gestures
 from showcaller.review.shown import layer_words
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS
@@ -49,8 +50,18 @@ class StoodLayer:
 
 
 @dataclass(frozen=True, slots=True)
+class StoodPlayed:
+    """What a hand did to a layer while its look stood, from ``since`` to ``until``; so it was from then on."""
+
+    words: str
+    since: RunInstant
+    until: RunInstant
+
+
+@dataclass(frozen=True, slots=True)
 class Stood:
-    """A look that stood: ``until`` is None while it stood still when the log ends."""
+    """A look that stood: ``until`` is None while it stood still when the log ends. ``layers`` are as it came;
+    ``played`` is what a hand changed, up to the end of the part that is asked about."""
 
     number: int
     look: str
@@ -59,6 +70,7 @@ class Stood:
     since: RunInstant
     until: RunInstant | None
     layers: tuple[StoodLayer, ...]
+    played: tuple[StoodPlayed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +84,9 @@ def stood_in(
     plan: Plan, path: Sequence[Stretch], records: Iterable[Record], spans: Sequence[Span]
 ) -> tuple[Stood, ...]:
     """Every look that stood at any time of ``spans``, those that stood before included, in order."""
+    records = list(records)
+    hand = gestures(records)
+    end_ns = max((end for _, end in spans), default=0)
     came = [
         _Came(r.t_ns, e, round(e.over_s * NS) if e.by != "cut" else 0)
         for r in records
@@ -84,7 +99,8 @@ def stood_in(
         arrived = _arrivals(plan, one, arrived)
         until_ns = _until(came, n)
         if any(one.t_ns < end and (until_ns is None or until_ns > begin) for begin, end in spans):
-            found.append(_stood(plan, path, n, one, until_ns, arrived))
+            mine = [g for g in hand if g.number == n and g.since_ns < end_ns]
+            found.append(_stood(plan, path, n, one, until_ns, arrived, mine))
     return tuple(found)
 
 
@@ -129,6 +145,7 @@ def _stood(
     one: _Came,
     until_ns: int | None,
     arrived: Mapping[str, tuple[str, int]],
+    hand: Sequence[Gesture],
 ) -> Stood:
     looks = {k.id: k.name for k in plan.show.looks}
     sources = {s.id: s.name for s in plan.show.sources}
@@ -145,6 +162,14 @@ def _stood(
         moment(plan, path, one.t_ns),
         None if until_ns is None else moment(plan, path, until_ns),
         tuple(layers),
+        tuple(
+            StoodPlayed(
+                gesture_words(g, {event.look: event}, sources),
+                moment(plan, path, g.since_ns),
+                moment(plan, path, g.until_ns),
+            )
+            for g in hand
+        ),
     )
 
 

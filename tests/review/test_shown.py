@@ -59,3 +59,21 @@ def test_a_go_a_breath_early_belongs_to_what_it_opens() -> None:
     assert section_at(planned, 31.9) == "Chorus 2"
     assert section_at(planned, 31.0) == "Verse"
     assert section_at(chorus_twice().items[1], 5.0) == ""
+
+
+def test_what_was_played_is_told_by_hand_from_bar_to_bar_a_gesture_a_line() -> None:
+    plan = chorus_twice()
+    goes = compile_show(plan).items[0].go_ids
+    drag = [(40 + n / 10, c.PlayLayer("cam-2", {"left_m": n, "bottom_m": 1}, 3)) for n in range(31)]
+    log = records(
+        plan, (0, c.Start()), (1, c.Go(goes[0])), (17, c.Go(goes[1])), (33, c.Go(goes[2])), *drag,
+        (43.5, c.PlayLayer("cam-3", {"opacity": 0.6}, 3)),
+        (50, c.PlayLayer("cam-3", {"hidden": True}, 3)), (60, c.BackToPlan()),
+    )  # fmt: skip
+    found = [s for s in shown_in(plan, log) if s.by_hand]
+    assert [(s.section, s.bar, s.until_bar, s.look, s.how, s.layers) for s in found[:3]] == [
+        ("Chorus 2", 20, 22, "Faces", "played", ("Roof camera · at 30, 1",)),
+        ("Chorus 2", 22, 22, "Faces", "played", ("Hand camera · 60 %",)),
+        ("Chorus 2", 25, 25, "Faces", "played", ("Hand camera · out",)),
+    ]
+    assert (found[3].look, found[3].how, found[3].bar) == ("Faces", "cut", 30)

@@ -241,3 +241,24 @@ def test_a_section_of_one_item_is_asked_for_by_its_name():
     )
     with pytest.raises(ReviewError, match="no item's name holds 'lantern'"):
         asked("verse of lantern", PLAN, path, records, UTC)
+
+
+def test_what_was_played_before_the_end_of_the_part_is_told_with_its_look():
+    run = Run()
+    run.at(0, c.Start())
+    for at_s in (0, 16):
+        run.at(at_s, c.Go(run.next_go()))
+    for n in range(26):  # bar 11 / 1 to bar 11 / 3
+        run.at(20 + n / 25, c.PlayLayer("cam-1", {"left_m": n, "bottom_m": 0}, 2))
+    run.at(26, c.PlayLayer("cam-1", {"opacity": 0.5}, 2))
+    run.at(30, c.WriteNote("on"))
+    path = clock_path(COMPILED, run.records)
+    spans = asked("bars 12-13", PLAN, path, run.records, UTC).spans
+    wide = stood_in(PLAN, path, run.records, spans)[-1]
+    assert [(p.words, p.since.words, p.until.words) for p in wide.played] == [
+        ("Gate camera · at 25, 0", "Gulls, bar 11 / 1", "Gulls, bar 11 / 3")
+    ]
+    spans = asked("bars 12-14", PLAN, path, run.records, UTC).spans
+    assert [p.words for p in stood_in(PLAN, path, run.records, spans)[-1].played] == [
+        "Gate camera · at 25, 0", "Gate camera · 50 %"
+    ]  # fmt: skip

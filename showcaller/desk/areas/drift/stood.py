@@ -6,7 +6,7 @@ from showcaller.calling.wording import span
 from showcaller.desk.areas.drift.lists import Row
 from showcaller.review.clock_path import clock_path
 from showcaller.review.report import RunReport
-from showcaller.review.stood import RunInstant, Stood, StoodLayer, stood_in
+from showcaller.review.stood import RunInstant, Stood, StoodLayer, StoodPlayed, stood_in
 from showcaller.review.windows import RunPart, asked
 from showcaller.run.compiled import compile_show
 
@@ -74,7 +74,23 @@ def _rows(one: Stood, items: dict[str, str]) -> Sequence[Row]:
         )
         for layer in one.layers
     ]
-    return (head, *layers)
+    played = [
+        Row(
+            _short(hand.since),
+            f"{hand.words} · {_from_to(hand, one.since.item)}, by hand",
+            tone="caution",
+            t_ns=hand.since.t_ns,
+            item=item,
+        )
+        for hand in one.played
+    ]
+    return (head, *layers, *played)
+
+
+def _from_to(hand: StoodPlayed, item: str) -> str:
+    """``at bar 20 / 1``, ``from bar 20 / 1 to bar 22 / 3``."""
+    since, until = _place(hand.since, item), _place(hand.until, item)
+    return f"at {since}" if since == until else f"from {since} to {until}"
 
 
 def _arrived(layer: StoodLayer, item: str) -> str:
