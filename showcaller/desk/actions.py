@@ -195,7 +195,7 @@ _WALL = (
     _wall("new_look", "Ctrl+Shift+N", "new look", "a new look, beginning as this one"),
     _wall("change", "Ctrl+B", "transition", "the transition into this look: mix over 8 beats"),
     _wall("try", "Ctrl+T", "try a look", "preview another look here; in a show it is put up on the wall"),
-    _wall("keep", "Ctrl+Return", "keep", "keep the look that is previewed"),
+    _wall("keep", "Ctrl+Return", "keep", "keep the look that is previewed; in a show what was played: a look, a cue, here"),
     _wall("take", "Ctrl+G", "take", "in a show: what is next goes on the wall now, by its transition"),
     _wall("prepare", "Ctrl+Shift+T", "next look", "in a show: choose the look that is next; nothing goes out yet"),
     _wall("next_before", "Ctrl+PgUp", "next: before", "in a show: the look before it in the list is next"),
@@ -267,7 +267,7 @@ MENUS = (
 BUTTONS: Mapping[str, tuple[str, ...]] = {
     "Book": ("new_cue", "new_item", "find", "import", "export", "editions", "day", "setup", "check"),
     "Wall": ("play", "new_layer", "try", "change", "new_look", "compare"),
-    "Wall live": ("take", "prepare", "change", "side", "plan"),
+    "Wall live": ("take", "prepare", "change", "side", "plan", "keep"),
     "Drift": ("list", "stood", "recording", "play", "note", "export", "mark"),
 }  # fmt: skip
 """Those that also stand as words in their area."""

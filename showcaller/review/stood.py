@@ -51,7 +51,7 @@ class StoodLayer:
 
 @dataclass(frozen=True, slots=True)
 class StoodPlayed:
-    """What a hand did to a layer while its look stood, from ``since`` to ``until``; so it was from then on."""
+    """What a hand did to a layer while its look stood, from ``since`` to ``until``."""
 
     words: str
     since: RunInstant

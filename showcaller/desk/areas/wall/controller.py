@@ -5,6 +5,8 @@ from functools import partial
 
 from showcaller.desk.areas.wall.asking import WallAsking
 from showcaller.desk.areas.wall.dragging import Dragging
+from showcaller.desk.areas.wall.edits import SharedLookError
+from showcaller.desk.areas.wall.keeping_played import KeepingPlayed
 from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.live_hand import Side
 from showcaller.desk.areas.wall.preparing import Preparing, turn
@@ -49,6 +51,7 @@ class WallController:
         self.typing = WallTyping(state, said, self.edits, self.attempt, side, sent, edit, keys)
         self._asking = WallAsking(state, said, self.edits, self._typed, keys, around.ask)
         self.preparing = Preparing(state, said, keys, around.ask)
+        self._keeping = KeepingPlayed(state, said, keys, around.ask)
         self._acts = self._table()
 
     def _table(self) -> dict[str, Callable[[], object]]:
@@ -69,12 +72,13 @@ class WallController:
             "behind": lambda: self._state.choose_by(-1),
             "raise": lambda: layer.order(1),
             "lower": lambda: layer.order(-1),
+            "keep": self._keep,
             "take": ready.take,
             "prepare": ready.ask_look,
             "next_before": lambda: ready.step(-1),
             "next_after": lambda: ready.step(1),
             "side": ready.other_side,
-            "change": self._transition,
+            "change": lambda: ready.ask_transition() if self._state.live else self._asking.ask("change"),
             "plan": lambda: self._said.say(look.back_to_plan()),
             "fainter": lambda: layer.fade(-1),
             "fuller": lambda: layer.fade(1),
@@ -83,7 +87,6 @@ class WallController:
             "here": lambda: self._said.say(layer.here()),
             "hide": layer.hide,
             "remove": layer.remove,
-            "keep": lambda: self._said.say(f"kept “{look.keep()}”"),
             "undo": lambda: self._undone(layer.undo, "undone: {}", "nothing to undo"),
             "redo": lambda: self._undone(layer.redo, "redone: {}", "nothing to redo"),
             "panel": lambda: self.turn_to((self._state.panel + 1) % len(PANELS)),
@@ -102,11 +105,30 @@ class WallController:
         """Do something; a sentence if it cannot be done, which is also said."""
         try:
             act()
+        except SharedLookError as error:
+            self._ask_where(error, act)
         except ChangeError as error:
             self._said.say(str(error), "caution")
             return str(error)
         self._state.look_again()
         return None
+
+    def _ask_where(self, shared: SharedLookError, act: Callable[[], object]) -> None:
+        """A look of several places: in all of them, or here only; then do it."""
+
+        def done(text: str) -> str | None:
+            word = text.strip().lower()
+            if not word or not ("all".startswith(word) or "here only".startswith(word)):
+                return "type all, or here; Escape leaves the look as it is"
+            if word.startswith("a"):
+                self._state.everywhere.add(shared.place)
+                return self.attempt(act)
+            if shared.instead is not None:
+                return self.attempt(shared.instead)
+            return self.attempt(self.edits.layer.here) or self.attempt(act)
+
+        hint = "all: everywhere it is used · here: in this place only · Escape: leave it as it is"
+        self._around.ask(shared.question, done, hint)
 
     def leave(self) -> bool:
         """Discard what is tried, or prepared; False if nothing is."""
@@ -117,12 +139,12 @@ class WallController:
         self._said.say("the preview is discarded")
         return True
 
-    def _transition(self) -> None:
-        """How the look comes: in a run the one that is next."""
+    def _keep(self) -> None:
+        """Keep what is previewed; in a run what was played."""
         if self._state.live:
-            self.preparing.ask_transition()
+            self._keeping.ask()
         else:
-            self._asking.ask("change")
+            self._said.say(f"kept “{self.edits.look.keep()}”")
 
     def mark_fault(self, panel: Panel | None) -> bool:
         """Mark a panel as dead, or mended if it is marked; False if there is none, or no run."""

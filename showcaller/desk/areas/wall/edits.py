@@ -1,9 +1,9 @@
 """What all edits of the wall share: what is shown, the layer that is meant, one change at a time."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any, Protocol, TypeVar
 
-from showcaller.desk.areas.wall.look_changes import LayerPlace
+from showcaller.desk.areas.wall.look_changes import LayerPlace, overriding, uses
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.state import WallState
 from showcaller.desk.keys import Keys
@@ -12,6 +12,20 @@ from showcaller.model import Layer, LookChange, Source
 from showcaller.screen.played import with_played
 
 NO_LAYER = "choose a layer first: click it, or {}"
+
+
+class SharedLookError(ChangeError):
+    """A look that is used in several places is about to be changed, and nobody has said whether in all of
+    them. ``question`` asks that; ``place`` is where it was asked, the look, the item and its cue; ``instead``
+    is what is done where it is to count here only, None for the same on a layer that is otherwise here."""
+
+    def __init__(
+        self, question: str, place: tuple[str, str, str], instead: Callable[[], object] | None = None
+    ) -> None:
+        super().__init__(question)
+        self.question = question
+        self.place = place
+        self.instead = instead
 
 
 class WallChanges:
@@ -101,6 +115,20 @@ class WallChanges:
         shown = [x for x in scene.standing.look.layers[: found[0]] if x.key == found[1].key]
         hidden = any(o.hidden and o.layer == found[1].key for o in scene.standing.change.overrides)
         return self.state.chosen if not hidden or shown else found[1].key
+
+    def only_if_meant(
+        self, place: LayerPlace, change: LookChange | None, instead: Callable[[], object] | None = None
+    ) -> None:
+        """Go on where the look is used in this place alone, is otherwise here, or all places are meant.
+
+        Raises:
+            SharedLookError: that is to be asked first.
+        """
+        count, asked = uses(self.state.show_now, place.look), (place.look, place.item, place.cue)
+        here = place.cue and change is not None and overriding(change, place.key) is not None
+        if count > 1 and not here and asked not in self.state.everywhere:
+            name = next(k.name for k in self.state.show_now.looks if k.id == place.look)
+            raise SharedLookError(f"“{name}” is used in {count} places: all, or here only?", asked, instead)
 
     def do(self, words: str, change: Change, join: str = "") -> None:
         """Make a change."""

@@ -34,6 +34,7 @@ class LayerEdits(WallChanges):
 
     def _set(self, words: str, fields: Mapping[str, Any], join: str) -> None:
         _, _, source, place, change = self.layer()
+        self.only_if_meant(place, change)
         made = changes.set_layer(self.state.show_now, place, change, fields)
         self.do(f"{source.name}: {words}", made, f"{place.look} {place.key} {join}" if join else "")
 
@@ -121,6 +122,7 @@ class LayerEdits(WallChanges):
     def remove(self) -> None:
         """Take the layer out of its look."""
         _, _, source, place, _ = self.layer()
+        self.only_if_meant(place, None, self.hide)
         self.do(f"{source.name} taken out", changes.take_layer(self.state.show_now, place.look, place.key))
         self.state.chosen = None
 

@@ -44,6 +44,11 @@ def set_layer(show: Show, place: LayerPlace, change: LookChange | None, fields: 
     return Together(changes=(here, SetFields(at=at, fields=rest))) if rest else here
 
 
+def uses(show: Show, look_id: str) -> int:
+    """In how many places of the show a cue brings the look."""
+    return sum(cue.look is not None and cue.look.look == look_id for cue in show.all_cues())
+
+
 def overriding(change: LookChange, name: str) -> int | None:
     """The place of the override of a layer; None if the look is taken as it is."""
     return next((k for k, o in enumerate(change.overrides) if o.layer == name), None)

@@ -35,6 +35,7 @@ class WallState(QObject):
         view: its words, made anew when ``changed`` is told.
         chosen: the layer that is meant, by what it goes by.
         hand: the director's in a run: what is played of what is on, and what is next.
+        everywhere: (look, item, cue) of looks used in several places that are to be changed in all of them.
         drag: the fields of the chosen layer while the mouse holds it.
         panel: which of ``PANELS`` the foot shows.
         other: another edition to compare with (its name, its show), in front while ``shows_other``.
@@ -59,6 +60,7 @@ class WallState(QObject):
         self.other: tuple[str, Show] | None = None
         self.shows_other = False
         self.hand = LiveHand()
+        self.everywhere: set[tuple[str, str, str]] = set()
         self._scenes = Scenes()
         self._seen: Any = None
 

@@ -68,6 +68,7 @@ def test_a_song_is_short_of_channels_and_the_desk_says_where_and_what_helps(desk
 def test_a_layer_is_dragged_and_it_can_be_undone(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
     drag(desk, (20, 5), (26.1, 5.9))
+    answer(qtbot, desk, "all")  # the look is used in two places
     assert desk.wall.state.chosen == "cam-1"
     moved = layer(desk)
     assert moved.left_m == pytest.approx(21.1, abs=0.1)
@@ -77,24 +78,28 @@ def test_a_layer_is_dragged_and_it_can_be_undone(qtbot, desk: DeskWindow) -> Non
     assert layer(desk).left_m == 15
 
 
-def test_a_corner_is_pulled_and_the_picture_keeps_its_shape(desk: DeskWindow) -> None:
+def test_a_corner_is_pulled_and_the_picture_keeps_its_shape(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
     desk.wall.state.chosen = "cam-1"
     desk.frame()
     drag(desk, (25, 7.625), (28, 8.2))
+    answer(qtbot, desk, "")
+    answer(qtbot, desk, "all")
     made = layer(desk)
     assert made.width_m > 11
     assert made.width_m / made.height_m == pytest.approx(16 / 9, rel=0.01)
     assert (made.left_m, made.bottom_m) == (15, 2)
 
 
-def test_keys_choose_nudge_order_and_remove(desk: DeskWindow) -> None:
+def test_keys_choose_nudge_order_and_remove(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
     chord(desk, Qt.Key.Key_Up, CTRL)
     assert desk.wall.state.chosen == "sea"
     chord(desk, Qt.Key.Key_Up, CTRL)
     assert desk.wall.state.chosen == "cam-1"
-    for _ in range(3):
+    chord(desk, Qt.Key.Key_Right, ALT)
+    answer(qtbot, desk, "all")
+    for _ in range(2):
         chord(desk, Qt.Key.Key_Right, ALT)
     chord(desk, Qt.Key.Key_Up, ALT | SHIFT)
     assert (layer(desk).left_m, layer(desk).bottom_m) == (15.15, 2.5)
@@ -121,6 +126,7 @@ def test_a_treatment_is_typed_into_its_field(qtbot, desk: DeskWindow) -> None:
     line.clear()
     qtbot.keyClicks(line, "tint #102A43 #FFB347, posterize 3")
     qtbot.keyClick(line, Qt.Key.Key_Return)
+    answer(qtbot, desk, "all")
     assert [t.kind for t in layer(desk).treatments] == ["tint", "posterize"]
 
 
@@ -277,3 +283,35 @@ def test_where_there_is_no_sound_it_is_said_in_a_line(tmp_path: Path) -> None:
     sound.play(tmp_path / "none.wav", 0.0)
     sound.stop()
     assert "\n" not in sound.trouble
+
+
+def test_a_look_of_several_places_is_changed_in_all_or_here_only_as_one_says(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    desk.wall.state.chosen = "cam-1"
+    desk.frame()
+    chord(desk, Qt.Key.Key_Right, ALT)
+    assert desk.prompt.isVisible()
+    assert layer(desk).left_m == 15
+    chord(desk, Qt.Key.Key_Escape)
+    assert layer(desk).left_m == 15
+    chord(desk, Qt.Key.Key_Right, ALT)
+    answer(qtbot, desk, "here")
+    assert layer(desk).left_m == 15
+    assert desk.wall.state.scene.standing.look.layers[1].left_m == 15.05
+    chord(desk, Qt.Key.Key_Right, ALT)  # it is otherwise here by now, so nobody asks
+    assert desk.wall.state.scene.standing.look.layers[1].left_m == 15.1
+    assert desk.store.show_now.items[1].cues[0].look.overrides == ()
+    desk.wall.state.chosen = "sea"
+    chord(desk, Qt.Key.Key_Delete)
+    answer(qtbot, desk, "here only")
+    assert [x.key for x in desk.wall.state.scene.standing.look.layers] == ["cam-1"]
+    assert [x.key for x in desk.store.show_now.looks[1].layers] == ["sea", "cam-1"]
+
+
+def test_a_look_of_one_place_is_changed_without_a_question(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 45.0)
+    desk.wall.state.chosen = "cam-2"
+    desk.frame()
+    chord(desk, Qt.Key.Key_Right, ALT)
+    assert not desk.prompt.isVisible()
+    assert desk.store.show_now.looks[2].layers[0].left_m == 0.05

@@ -1,0 +1,93 @@
+"""Keeping what was played: as a look, as a cue here, or as a variation of this place. One question."""
+
+import re
+from fractions import Fraction
+
+from showcaller.desk.areas.wall.kept_changes import as_cue, as_look, as_variation
+from showcaller.desk.areas.wall.scene import Scene
+from showcaller.desk.areas.wall.state import WallState
+from showcaller.desk.ask import Ask
+from showcaller.desk.keys import Keys
+from showcaller.desk.said import FootWords
+from showcaller.editing import ChangeError
+from showcaller.run.state import OnWall
+
+_BAR = re.compile(r"bar\s+(\d{1,4})(?:\s*/\s*(\d{1,2}))?", re.IGNORECASE)
+
+
+class KeepingPlayed:
+    """It goes to the book, or while changes are for tonight to the show that is on: the store decides."""
+
+    def __init__(self, state: WallState, said: FootWords, keys: Keys, ask: Ask) -> None:
+        self._state = state
+        self._said = said
+        self._keys = keys
+        self._prompt = ask
+
+    def ask(self) -> None:
+        """Ask how to keep what stands on the wall.
+
+        Raises:
+            ChangeError: nothing does.
+        """
+        scene = self._state.scene
+        if scene is None or scene.on is None:
+            raise ChangeError("nothing is on the wall yet, so there is nothing to keep")
+        on, bar = scene.on, _bar_now(scene)
+        now = f"bar {bar}" if bar is not None else "here"
+        away = scene.away or "as planned"
+        where = "tonight's show" if self._state.store.tonight is not None else "the book"
+
+        def done(text: str) -> str | None:
+            try:
+                self._said.say(f"{self._keep(scene, on, text.strip())}, in {where}{self._undo()}")
+            except ChangeError as error:
+                return str(error)
+            self._state.look_again()
+            return None
+
+        hint = f"“{now}”: a cue there · “variation”: this place only, by its cue · or the name of a new look"
+        self._prompt(f"Keep what is on the wall ({away}) in {where}?", done, hint)
+
+    def _undo(self) -> str:
+        return f"; {self._keys['undo']} in the Book takes it back"
+
+    def _keep(self, scene: Scene, on: OnWall, text: str) -> str:
+        store, show = self._state.store, self._state.show_now
+        if not text:
+            raise ChangeError("type bar and its number, variation, or a name")
+        if text.lower().startswith("variation"):
+            store.do("kept as a variation of this place", as_variation(show, on, scene.show))
+            return "kept in this place only: its cue brings it so"
+        match = _BAR.fullmatch(text)
+        if match is None and text.lower() != "here":
+            change, _ = as_look(show, on, scene.show, text)
+            store.do(f"kept as the look {text}", change)
+            return f"kept as the look “{text}”"
+        place, at_s, words = _anchor(scene, match)
+        item = scene.plan.items[scene.item].item.id
+        store.do(f"kept as a cue at {words}", as_cue(show, on, scene.show, item, place, at_s))
+        return f"kept as a cue at {words}"
+
+
+def _bar_now(scene: Scene) -> int | None:
+    return scene.plan.items[scene.item].bar_number_at(Fraction(round(scene.at_s * 1000), 1000))
+
+
+def _anchor(scene: Scene, match: "re.Match[str] | None") -> tuple[dict[str, object], Fraction, str]:
+    """Where the cue hangs, its instant and words: the bar that is typed, else here."""
+    planned = scene.plan.items[scene.item]
+    now = _bar_now(scene)
+    if match is None and now is None:
+        at_s = Fraction(round(scene.at_s * 10), 10)
+        return {"at": "time", "seconds": float(at_s)}, at_s, f"{float(at_s):g} s"
+    bar, beat = (int(match[1]), int(match[2] or 1)) if match is not None else (max(1, now or 1), 1)
+    if planned.tempo is None or planned.item.kind != "song":
+        raise ChangeError("this item has no bars: type here, or a name")
+    if bar < 1:
+        raise ChangeError(f"bars count from 1; there is no bar {bar}")
+    at_s = planned.tempo.seconds(bar, Fraction(beat)) + planned.item.downbeat_s
+    if at_s >= planned.item.length_s:
+        raise ChangeError(f"'{planned.item.name}' is over before bar {bar}: type an earlier one")
+    place = {"at": "bar", "bar": bar, **({"beat": beat} if beat != 1 else {})}
+    return place, at_s, f"bar {bar}" + (f" / {beat}" if beat != 1 else "")
