@@ -200,7 +200,7 @@ _WALL = (
     _wall("prepare", "Ctrl+Shift+T", "next look", "in a show: choose the look that is next; nothing goes out yet"),
     _wall("next_before", "Ctrl+PgUp", "next: before", "in a show: the look before it in the list is next"),
     _wall("next_after", "Ctrl+PgDown", "next: after", "in a show: the look after it in the list is next"),
-    _wall("side", "Ctrl+Shift+G", "on / next", "in a show: keys and fields change the look that is next, or what is on"),
+    _wall("side", "Ctrl+Alt+G", "on / next", "in a show: keys and fields change the look that is next, or what is on"),
     _wall("plan", "Ctrl+Home", "back to the plan", "in a show: the planned look again, without what was done by hand"),
     _wall("compare", "Ctrl+D", "A/B", "compare with another edition; again to switch between both"),
     _wall("panel", "Tab", "panel", "channels and sources, messages, faults, wall data"),

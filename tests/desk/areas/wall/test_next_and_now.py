@@ -6,7 +6,7 @@ from desk_keys import answer, chord, events
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 from pythonosc.osc_message import OscMessage as Parsed
-from test_live_hands import CTRL, SHIFT, put_up, stands
+from test_live_hands import ALT, CTRL, SHIFT, put_up, stands
 from wall_desk import open_live
 
 from showcaller.desk.areas.wall.heads_words import away_line, next_head, on_head
@@ -122,7 +122,7 @@ def test_keys_step_through_the_looks_and_act_on_the_side_that_is_meant(qtbot, de
     chord(desk, Qt.Key.Key_PageUp, CTRL)
     chord(desk, Qt.Key.Key_PageUp, CTRL)
     assert coming(desk).look.id == "sea"
-    chord(desk, Qt.Key.Key_G, CTRL | SHIFT)
+    chord(desk, Qt.Key.Key_G, CTRL | ALT)
     chord(desk, Qt.Key.Key_Up, CTRL)
     chord(desk, Qt.Key.Key_PageDown, Qt.KeyboardModifier.AltModifier)
     assert coming(desk).look.layers[0].opacity == 0.95
@@ -131,7 +131,7 @@ def test_keys_step_through_the_looks_and_act_on_the_side_that_is_meant(qtbot, de
     assert coming(desk).look.layers[0].opacity == 0
     chord(desk, Qt.Key.Key_H, CTRL | SHIFT)
     assert coming(desk).look.layers[0].opacity == 0.95
-    chord(desk, Qt.Key.Key_G, CTRL | SHIFT)
+    chord(desk, Qt.Key.Key_G, CTRL | ALT)
     assert desk.wall.state.hand.side == "on"
 
 
