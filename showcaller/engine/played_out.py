@@ -6,7 +6,7 @@ by then, so that the last one is never lost. Nothing here is done on the way of 
 when there is room before the next instant (:meth:`PlayedOut.due_ns`).
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from showcaller.model import LookChange, Show
 from showcaller.run.playing import look_now
@@ -71,11 +71,20 @@ class PlayedOut:
         """When something is to be told next; None if nothing is."""
         return min(self._due.values(), default=None)
 
-    def take(self, show: Show, on: OnWall, now_ns: int) -> tuple[Sent, ...]:
+    def take(
+        self, show: Show, on: OnWall, now_ns: int, is_free: Callable[[str], bool] = lambda _outlet: True
+    ) -> tuple[Sent, ...]:
         """What has been due for longest, with the values as they are now: one layer by one template, so that
-        it takes no longer than a request."""
+        it takes no longer than a request.
+
+        What goes to an outlet that is not free waits: a cue must never stand behind what a hand has played.
+        """
         due_ns, only = min(((due_ns, only) for only, due_ns in self._due.items()), default=(0, None))
         if only is None or due_ns > now_ns:
+            return ()
+        outlet = next(s.outlet for s in show.sends if s.id == only[0])
+        if not is_free(outlet):
+            self._due[only] = now_ns + _GAP_NS
             return ()
         del self._due[only]
         self._told_ns[only] = now_ns

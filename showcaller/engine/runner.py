@@ -246,7 +246,7 @@ class Runner(Standing):
         show, on, now_ns = self.compiled.plan.show, self.state.on_wall, time.monotonic_ns()
         if on is None:
             return
-        for sent in self._played.take(show, on, now_ns):
+        for sent in self._played.take(show, on, now_ns, lambda outlet: self._ports[outlet].is_free):
             outlet = sent.message.outlet
             if not self.state.is_muted(outlet):
                 port = self._ports[outlet]

@@ -105,6 +105,17 @@ def test_after_a_kill_all_that_was_played_is_told_once_to_every_input() -> None:
     assert (21, "/in-b/2", "cam-1", 0, 1000) in hand.told
 
 
+def test_what_goes_to_a_device_that_is_behind_waits_and_is_told_once_with_the_last_value() -> None:
+    hand = Hand()
+    for n in range(20):
+        hand.play(20 + n / 25, left_m=n)
+        assert hand.out.take(SHOW, hand.state.on_wall, round((20 + n / 25) * NS), lambda _: False) == ()
+    hand.tell(22)
+    assert [m[1:] for m in hand.told] == [
+        ("/in-c/2", "cam-1", 0, 900) if x == "c" else ("/in-b/2", "cam-1", 900, 100) for x in "bc"
+    ]  # 19 m and 10 m wide: the last tenth of B, nine tenths of C
+
+
 @pytest.fixture
 def processor():
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock:

@@ -29,6 +29,10 @@ class OutboundBatch:
 class OutletPort(Protocol):
     """An open outlet."""
 
+    @property
+    def is_free(self) -> bool:
+        """Whether what is sent now leaves now: nothing that was given before waits."""
+
     def frame(self, body: bytes) -> bytes:
         """A message as it goes over this wire; done once, when the plan is loaded."""
 
@@ -78,6 +82,11 @@ class Worker:
     def start(self) -> None:
         """Begin to open the device; call once the subclass is ready."""
         self._thread.start()
+
+    @property
+    def is_free(self) -> bool:
+        """Whether nothing waits for the device."""
+        return self._letters.empty()
 
     def frame(self, body: bytes) -> bytes:
         """Most wires take a message as it is."""

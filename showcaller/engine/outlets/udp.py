@@ -74,6 +74,11 @@ class UdpPort:
         if self._named:
             self._tried.wait(_FIRST_LOOK_S)
 
+    @property
+    def is_free(self) -> bool:
+        """A datagram leaves at once."""
+        return True
+
     def frame(self, body: bytes) -> bytes:
         """A datagram is the message itself."""
         return body
