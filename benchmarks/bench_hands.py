@@ -142,7 +142,7 @@ def _told(hand: Hand, heard: Heard, to_wall: int) -> dict[str, Any]:
     ]
     last = {layer: max(px for own, px in hand.sent if own == layer) for layer in range(1, LAYERS + 1)}
     there = {layer: max((px for own, px, _ in heard if own == layer), default=0) for layer in last}
-    times = {n: sorted(at for own, _, at in heard if own == n) for n in last}
+    times = {n: sorted(at for own, px, at in heard if own == n and px) for n in last}  # px 0: the look
     most = max(_most_a_second(at) for at in times.values())
     return {"changes": len(hand.sent), "not taken": hand.lost, "messages": len(heard),
             "most a second for one layer": most, "last value of every layer told": there == last,

@@ -61,7 +61,7 @@ _REHEARSE_NS = 300_000
 """What fires by itself is gone through once, when it is quiet, while its instant is at least this far off."""
 
 _PLAYED_ROOM_NS = 3_000_000
-"""What a hand plays is told to the devices while nothing fires for so long;"""
+"""What a hand plays is taken, and told to the devices, while nothing fires for so long;"""
 
 _PLAYED_WAITS_NS = 250_000_000
 """but after this however close the instants stand, as soon as there is room for a request."""
@@ -269,7 +269,7 @@ class _Engine:
             for due_ns in wanted:
                 if due_ns is not None:
                     wait_ns = min(wait_ns, runner.clock.monotonic_of(due_ns) - time.monotonic_ns())
-            wait_ns = self._tell_played(wait_ns)
+            wait_ns = self._play_on(wait_ns)
             now = time.monotonic()
             if now >= next_beat and wait_ns > _SPIN_NS:
                 next_beat = now + BEAT_S
@@ -306,15 +306,15 @@ class _Engine:
                 elif self._short is not None:
                     self._serve_short(self._short, ready, poller)
 
-    def _tell_played(self, wait_ns: int) -> int:
-        """Tell the devices what was played if it is due and nothing else is soon; what is left of the wait
-        for that."""
+    def _play_on(self, wait_ns: int) -> int:
+        """Do what a hand has played if it is due and nothing else is soon; what is left of the wait for
+        that."""
         due_ns, now_ns = self.runner.played_ns, time.monotonic_ns()
         if due_ns is None or due_ns > now_ns or wait_ns <= _QUIET_NS:
             return wait_ns
         if wait_ns <= _PLAYED_ROOM_NS and now_ns - due_ns < _PLAYED_WAITS_NS:
             return wait_ns
-        self.runner.tell_played()
+        self.runner.play_on()
         return wait_ns - (time.monotonic_ns() - now_ns)
 
     def _poll(self, poller: zmq.Poller, idle_ms: int, wait_ns: int) -> list[tuple[Any, int]]:

@@ -85,6 +85,7 @@ class Runner(Standing):
         self._ahead: tuple[CompiledShow | None, Packets] = (None, {})
         self._looks: dict[LookChange, tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
         self._played = PlayedOut()
+        self._hand: dict[tuple[str, tuple[str, ...], int], tuple[c.PlayLayer, int]] = {}
 
     def use_outlets(self, ports: Mapping[str, OutletPort], packets: Packets) -> None:
         """The open outlets, and every cue's bytes."""
@@ -235,14 +236,30 @@ class Runner(Standing):
         if out.played is not None and on is not None:
             self._played.want(self.compiled.plan.show, on, *out.played, time.monotonic_ns())
 
+    def play(self, given: c.PlayLayer) -> None:
+        """Take this when there is room before the next instant (:meth:`play_on`); what comes of it is in the
+        log. A newer value of the same fields takes the place of one that waits."""
+        key = given.layer, tuple(given.fields), given.number
+        self._hand[key] = given, self._hand[key][1] if key in self._hand else time.monotonic_ns()
+
     @property
     def played_ns(self) -> int | None:
-        """When something that was played is to be told next, on the monotonic clock; None if nothing is."""
-        return self._played.due_ns
+        """Since when, or from when on, something a hand has played is to be done, on the monotonic clock;
+        None if nothing is."""
+        waiting = next(iter(self._hand.values()), None)
+        return self._played.due_ns if waiting is None else waiting[1]
+
+    def play_on(self) -> None:
+        """Do one thing of what a hand has played: into the log what waited longest, else to the devices."""
+        if self._hand:
+            given, _ = self._hand.pop(next(iter(self._hand)))
+            self.take(given)
+        else:
+            self.tell_played()
 
     def tell_played(self) -> None:
-        """Tell the devices what was played, as far as it is due. It is in the journal already, and nothing
-        is reported of it: there would be hundreds of lines a minute."""
+        """Tell the devices what was played and has been due for longest. It is in the journal already, and
+        nothing is reported of it: there would be hundreds of lines a minute."""
         show, on, now_ns = self.compiled.plan.show, self.state.on_wall, time.monotonic_ns()
         if on is None:
             return

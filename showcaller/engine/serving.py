@@ -82,6 +82,9 @@ class Desk:
             if isinstance(given_or_not, c.ChangeTonight):
                 self._prepare(given_or_not)
                 return {"id": number, "ok": True, "say": None, "seq": len(self._runner.log)}
+            if isinstance(given_or_not, c.PlayLayer):
+                self._runner.play(given_or_not)
+                return {"id": number, "ok": True, "say": None, "seq": len(self._runner.log)}
             out = self._runner.take(given_or_not)
         except c.CommandError as error:
             return {"id": number, "ok": False, "say": str(error)}

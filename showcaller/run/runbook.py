@@ -146,7 +146,7 @@ class RunBook:
             self.answers.append((record.input, out.refused))
         self.records.append(record)
         self.version += 1
-        if not isinstance(record.input, c.Report):
+        if not isinstance(record.input, c.Report | c.PlayLayer):  # neither is a word of somebody's
             self.refused = None
         if isinstance(record.input, c.Go) and self.state.place != before.place:
             self._add_go(before, record)
@@ -215,6 +215,8 @@ class RunBook:
                 )
             case ev.NoteTaken():
                 self.notes.append(event)
+            case ev.CommandRefused(command=c.PlayLayer.kind):
+                pass  # a hand that came late; who calls has other things to read
             case ev.CommandRefused():
                 self.refused, self.refused_ns = event.why, record.t_ns
             case ev.Resynced():

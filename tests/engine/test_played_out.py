@@ -151,7 +151,9 @@ def test_a_real_engine_tells_the_last_value_of_a_drag_also_when_it_is_killed(tmp
             spent_s = time.monotonic() - began
             assert sum(m[0] == "/in-b/2" for m in got) <= spent_s * A_SECOND + 2
             assert client.ask("play_layer", layer="cam-1", fields={"left_m": 12}, number=1)["ok"]
-            process.kill()
+            while not any(getattr(r.input, "fields", None) == {"left_m": 12} for r in client.records(1.0)):
+                pass
+            process.kill()  # it is in the log; whether it has left, nobody knows
             process.wait()
         process = start_engine(folder)
         assert heard(processor, ("/in-c/2", ["cam-1", 0, 200]))[-1]

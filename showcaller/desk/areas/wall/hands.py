@@ -18,7 +18,10 @@ A_SECOND = 25
 """Commands a second for one field of one layer; a hand gives sixty. What comes between is drawn here only."""
 
 UNHEARD_AFTER_S = 0.5
-"""What the engine has not taken by then is drawn no longer: the log has the last word."""
+"""What the log does not have by then is sent again, ``TRIES`` times in all while the engine answers (it may
+have been killed with it in its hands); then it is drawn no longer: the log has the last word."""
+
+TRIES = 3
 
 GESTURE_S = 1.0
 """Changes of the same fields of a layer this soon after each other are taken back as one."""
@@ -42,13 +45,13 @@ class Hands:
         self._number = 0
         self._waiting: dict[str, dict[str, Any]] = {}
         self._sent_s: dict[tuple[str, str], float] = {}
-        self._unheard: dict[str, tuple[Fields, float]] = {}
+        self._unheard: dict[str, tuple[Fields, float, int]] = {}
         self._gestures: list[_Gesture] = []
 
     @property
     def ahead(self) -> Played:
         """What was played here and is not yet in the log."""
-        found: Played = {layer: fields for layer, (fields, _) in self._unheard.items()}
+        found: Played = {layer: fields for layer, (fields, _, _) in self._unheard.items()}
         for layer, fields in self._waiting.items():
             found = merged(found, layer, fields)
         return found
@@ -67,15 +70,23 @@ class Hands:
         self._waiting[layer] = {**self._waiting.get(layer, {}), **kept}
         self._flush(on, now_s, send, layer if last else None)
 
-    def look(self, on: OnWall | None, now_s: float, send: Send) -> None:
-        """Send what has waited long enough; forget what the log has, or will not have."""
+    def look(self, on: OnWall | None, now_s: float, send: Send, answers: bool = True) -> None:
+        """Send what has waited long enough; forget what the log has, or will not have. ``answers``: the
+        engine does."""
         if on is None:
             return
         self._of(on)
         self._flush(on, now_s, send, None)
-        for layer, (fields, sent_s) in list(self._unheard.items()):
+        for layer, (fields, sent_s, tries) in list(self._unheard.items()):
             there = on.played.get(layer, {})
-            if now_s - sent_s > UNHEARD_AFTER_S or all(there.get(n) == v for n, v in fields.items()):
+            if all(there.get(n) == v for n, v in fields.items()):
+                del self._unheard[layer]
+            elif now_s - sent_s <= UNHEARD_AFTER_S or not answers:
+                continue
+            elif tries < TRIES:
+                send(c.PlayLayer(layer, fields, on.number))
+                self._unheard[layer] = fields, now_s, tries + 1
+            else:
                 del self._unheard[layer]
 
     def undo(self) -> tuple[str, Fields] | None:
@@ -119,7 +130,8 @@ class Hands:
                 continue
             send(c.PlayLayer(layer, due, on.number))
             self._sent_s |= {(layer, name): now_s for name in due}
-            self._unheard[layer] = {**self._unheard.get(layer, ({}, 0.0))[0], **due}, now_s
+            before = self._unheard[layer][0] if layer in self._unheard else {}
+            self._unheard[layer] = {**before, **due}, now_s, 1
             left = {name: value for name, value in fields.items() if name not in due}
             if left:
                 self._waiting[layer] = left

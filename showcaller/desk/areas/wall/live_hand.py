@@ -40,7 +40,7 @@ class LiveHand:
                 self.prepared = PreparedLook()
             return
         if session is not None:
-            self.hands.look(scene.on, now_s, session.send)
+            self.hands.look(scene.on, now_s, session.send, session.trouble is None)
         self._work_out(scene, now_s)
 
     def _work_out(self, scene: Scene, now_s: float) -> None:

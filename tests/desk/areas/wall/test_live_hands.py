@@ -173,6 +173,11 @@ def test_a_desk_without_the_calls_plays_and_can_do_nothing_else(
     desk.frame()
     assert stands(desk).opacity == 0.3
     assert desk.host.book.state.phase == "running"
+    said, before = desk.host.book.refused, len(desk.host.book.records)
+    other.send(c.PlayLayer("cam-1", {"opacity": 0.4}, 99))  # late: refused on the log alone
+    other.send(c.PlayLayer("cam-1", {"opacity": 0.5}, other.book.state.on_wall.number))
+    qtbot.waitUntil(lambda: len(desk.host.book.records) >= before + 2)
+    assert desk.host.book.refused == said  # whoever calls reads on
     other.close()
 
 
