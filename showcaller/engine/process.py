@@ -40,7 +40,7 @@ from showcaller.engine.protocol import (
 from showcaller.engine.remote import RemoteFeed
 from showcaller.engine.runfile import RunFileError
 from showcaller.engine.runner import Runner, encode_all
-from showcaller.engine.serving import Desk
+from showcaller.engine.serving import LONG_BYTES, Desk, takes_long
 from showcaller.engine.short_way import AVAILABLE, ShortWay
 from showcaller.engine.time_watch import Watch
 from showcaller.engine.timecode_in import TimecodeFeed
@@ -73,10 +73,14 @@ _QUIET_NS = 600_000
 """Nearer than this to an instant no request is begun: its answer would hold up what is due, and push what
 that needs out of the processor's caches. A request waits this long at most."""
 
-_LARGE_BYTES, _LARGE_NS = 4096, 3_000_000
-"""A request longer than this takes so long that it waits for an instant so near;"""
+_SHUT_NS = 200_000
+"""So near to an instant nothing else is looked at: a look that finds a request put off takes longer than one
+that finds nothing, and an instant in the middle of it would wait for its end."""
 
-_LARGE_WAITS_NS = 250_000_000
+_LONG_NS = 3_000_000
+"""A request that takes long waits for an instant so near;"""
+
+_LONG_WAITS_NS = 100_000_000
 """but not for longer than this, however close the instants stand."""
 
 _AT_ONCE = 16
@@ -135,7 +139,8 @@ class _Engine:
         self._slept_ns = 0
         self._quiet_for: int | None = None
         self._had_turn = True
-        self._large_since_ns = 0
+        self._waits_since_ns = 0
+        self._waiting: list[bytes] = []
         self._open_run(folder, speed, wall0_ns)
 
     def _open_run(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
@@ -254,6 +259,7 @@ class _Engine:
         next_beat = time.monotonic()
         ended: float | None = None
         rehearsed_ns: int | None = None
+        looked = True
         while True:
             if self._timecode is not None:
                 self._timecode.take()  # first: it may say that what seems due is not
@@ -269,6 +275,7 @@ class _Engine:
             for due_ns in wanted:
                 if due_ns is not None:
                     wait_ns = min(wait_ns, runner.clock.monotonic_of(due_ns) - time.monotonic_ns())
+            self._journal.due_ns = time.monotonic_ns() + wait_ns
             wait_ns = self._play_on(wait_ns)
             now = time.monotonic()
             if now >= next_beat and wait_ns > _SPIN_NS:
@@ -282,7 +289,7 @@ class _Engine:
             idle_ms = max(0, min(int((wait_ns - _SPIN_NS) / 1e6), int((next_beat - now) * 1000)))
             if wait_ns <= _SPIN_NS:
                 idle_ms = 0
-            elif self._preparer.is_ready:
+            elif self._preparer.is_ready or self._waiting:
                 idle_ms = min(idle_ms, 1)
             played_ns = runner.played_ns
             if played_ns is not None and wait_ns > _PLAYED_ROOM_NS:
@@ -290,6 +297,15 @@ class _Engine:
             if _REHEARSE_NS < wait_ns <= _QUIET_NS and runner.next_ns not in (None, rehearsed_ns):
                 rehearsed_ns = runner.next_ns
                 runner.rehearse(c.Tick(), rehearsed_ns)
+            if looked and 0 < wait_ns <= _SHUT_NS:
+                until_ns, looked = (
+                    time.monotonic_ns() + wait_ns,
+                    False,
+                )  # where instants crowd, a look lies between
+                while time.monotonic_ns() < until_ns:
+                    pass
+                continue
+            looked = True
             awaited = runner.awaited_go() if idle_ms > _REHEARSE_MS else None
             idle_ms = _REHEARSE_MS if awaited is not None else idle_ms
             found = self._poll(poller, idle_ms, wait_ns)
@@ -297,6 +313,8 @@ class _Engine:
                 runner.report(event)
             if awaited is not None and not found:
                 self._rehearse(awaited)
+            if self._waiting and all(ready is not self._commands for ready, _ in found):
+                self._serve()
             for ready, _ in found:
                 if ready is self._commands:
                     self._serve()
@@ -353,26 +371,30 @@ class _Engine:
         self._quiet_for, self._had_turn = due_ns, False
         return True
 
-    def _too_large(self, size: int) -> bool:
-        """Whether a request of this size is put off, since something is due soon. One that came by ZeroMQ is
-        in memory by now, and is answered."""
+    def _put_off(self, takes_long: bool) -> bool:
+        """Whether a request that takes long, or not, is put off, since something is due soon."""
         due_ns, now_ns = self.runner.next_ns, time.monotonic_ns()
-        near = due_ns is not None and 0 < self.runner.clock.monotonic_of(due_ns) - now_ns < _LARGE_NS
-        if size <= _LARGE_BYTES or not near:
-            self._large_since_ns = 0
+        near = due_ns is not None and 0 < self.runner.clock.monotonic_of(due_ns) - now_ns < _LONG_NS
+        if not takes_long or not near:
+            self._waits_since_ns = 0
             return False
-        self._large_since_ns = self._large_since_ns or now_ns
-        return now_ns - self._large_since_ns < _LARGE_WAITS_NS
+        self._waits_since_ns = self._waits_since_ns or now_ns
+        return now_ns - self._waits_since_ns < _LONG_WAITS_NS
 
     def _serve(self) -> None:
         """Answer requests that wait, but not for ever; whatever has become due before one goes first."""
         for _ in range(_AT_ONCE):
             if self._quiet():
                 return
-            try:
-                sender, *frames = self._commands.recv_multipart(zmq.NOBLOCK)
-            except zmq.Again:
+            if not self._waiting:  # what it is shows only once it is here
+                try:
+                    self._waiting = self._commands.recv_multipart(zmq.NOBLOCK)
+                except zmq.Again:
+                    return
+            sender, *frames = self._waiting
+            if self._put_off(any(map(takes_long, frames))):
                 return
+            self._waiting = []
             self.runner.take_due()
             answer = self._desk.answered(self._secret, frames[-1] if frames else b"")
             if answer is not None:
@@ -386,7 +408,7 @@ class _Engine:
                 poller.register(number, zmq.POLLIN)
             return
         for _ in range(_AT_ONCE):
-            if self._quiet() or self._too_large(short.waiting_bytes(ready)):
+            if self._quiet() or self._put_off(short.waiting_bytes(ready) > LONG_BYTES):
                 return
             data = short.receive(ready)
             if not data:

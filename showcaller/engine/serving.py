@@ -24,6 +24,9 @@ meant for is over. Real time."""
 _LONGEST_REQUEST = 1 << 16
 """Bytes. Anything longer is a mistake, and might not fit a record of the journal."""
 
+LONG_BYTES = 4096
+"""A request longer than this takes long to answer."""
+
 _LOG_STEP = 8
 
 
@@ -140,6 +143,11 @@ class Desk:
                 if size >= LOG_CHUNK_BYTES:  # what comes due meanwhile waits for as long as this takes
                     break
         return {"records": found, "from": start, "seq": len(self._runner.log)}
+
+
+def takes_long(request: bytes) -> bool:
+    """Whether answering may take a millisecond: it is long, or asks for a part of the log or for the show."""
+    return len(request) > LONG_BYTES or any(kind in request for kind in (b'"log"', b'"show"'))
 
 
 _QUESTIONS = {"hello": Desk.hello, "show": Desk.show, "log": Desk.log}

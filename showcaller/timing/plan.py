@@ -81,11 +81,13 @@ class PlannedGo:
 
     @property
     def when(self) -> str | None:
-        """``when she waves``, ``on the word “lit”`` (without its line, which ``sees`` has); None where nothing
-        is waited for."""
+        """``when she waves``, ``on the word “lit”`` (without its line, which ``sees`` has); None where
+        nothing is waited for."""
         if self.sees is None:
             return None
-        return f"when {self.sees}" if self.word is None else self.sees.partition(": ")[0]  # no word has a space
+        return (
+            f"when {self.sees}" if self.word is None else self.sees.partition(": ")[0]
+        )  # no word has a space
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from devices import free_port, wait_until
 from small_shows import cue, document, follow, item
 
 from showcaller.engine.client import EngineClient
+from showcaller.engine.journal import read_journal
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder, start_engine
 from showcaller.engine.runfile import read_run
 
@@ -254,3 +255,20 @@ def test_muted_outlets_stay_silent(engine, receiver):
         client.ask("mute", muted=False)
         client.ask("go", go="s:last")
         assert receiver.recv(100).startswith(b"/last\0")
+
+
+def test_where_instants_crowd_long_requests_and_the_disk_still_have_their_turn(engine, receiver):
+    """A cue a millisecond: whatever takes long waits for an instant near, but never for ever."""
+    folder, _ = engine(ticking(receiver.getsockname()[1], count=900, every_s=0.001))
+    with EngineClient(folder) as client:
+        client.ask("start")
+        client.ask("go", go="s:start")
+        begun, answered = time.monotonic(), 0
+        while time.monotonic() - begun < 0.7:
+            assert client.ask("note", text="x" * 20_000)["ok"]
+            assert client.ask("log", **{"from": 1})["records"]
+            answered += 1
+        assert answered >= 1
+        assert wait_until(lambda: len(events(client, "sent")) == 901)
+        seq = client.ask("hello")["seq"]
+        assert wait_until(lambda: len(read_journal(folder / "journal")) >= seq)  # with its own lines

@@ -10,6 +10,7 @@ from small_shows import document, item
 from showcaller.engine.client import EngineClient
 from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.engine.protocol import sealed, unsealed
+from showcaller.engine.serving import LONG_BYTES, takes_long
 from showcaller.run.events import CommandRefused
 
 NS = 1_000_000_000
@@ -108,3 +109,13 @@ def test_a_rehearsal_faster_than_life_never_asks_to_run_before_a_show(client, tm
     finally:
         process.kill()
         process.wait()
+
+
+def test_what_takes_long_to_answer_is_known_by_its_length_and_its_kind():
+    def sent(**do):
+        return sealed(b"secret", json.dumps({"id": 1, "at": 5, "desk": "d", "do": do}).encode())
+
+    assert takes_long(sent(kind="log", **{"from": 3}))
+    assert takes_long(sent(kind="show"))
+    assert takes_long(sent(kind="note", text="x" * LONG_BYTES))
+    assert not any(map(takes_long, (sent(kind="go", go="s:g1"), sent(kind="hello"), sent(kind="here"))))

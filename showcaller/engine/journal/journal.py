@@ -31,12 +31,19 @@ RETRY_S = 0.5
 SLOW_S = 0.5
 """A disk that needs longer than this to take what has come is named slow."""
 
+NEAR_NS = 2_000_000
+"""With something due so soon the helper begins no work: it would have the interpreter when that is."""
+
+GIVE_WAY_NS = 50_000_000
+"""But it does not give way for longer than this."""
+
 
 class Journal:
     """An open journal. ``append`` and ``tidy`` belong to one thread.
 
     ``found`` is what was there on opening; ``memory`` holds every record; ``report`` takes ``journal``
-    events, from the helper's thread.
+    events, from the helper's thread. ``due_ns`` is when something is due that nothing may hold up
+    (monotonic; 0: nothing).
     """
 
     def __init__(
@@ -61,6 +68,7 @@ class Journal:
         self.path = path
         self.found: Reading = read(path, front) if found is None else found
         self.report: Reporter | None = None
+        self.due_ns = 0
         self.trouble: str | None = None
         self._disk = DiskFile(path)
         self.memory = Kept()
@@ -172,7 +180,7 @@ class Journal:
         while not self._wake.wait(SYNC_S):
             with self._lock:
                 self._write()
-            self.memory.compact()
+            self.memory.compact(self._give_way)
             while self._spent:
                 self._spent.popleft().unlink(missing_ok=True)
         with self._lock:
@@ -195,8 +203,10 @@ class Journal:
             if self._anew or not self._disk.is_open:
                 self._write_anew()
             while self._pending:
+                self._give_way()
                 self._write_some()
             if self._dirty and sync:
+                self._give_way()
                 self._disk.sync()
                 self._dirty = False
                 self._synced = self._written
@@ -222,7 +232,17 @@ class Journal:
         self._dirty = True
         for _ in texts:
             self._written = self._pending.popleft()[0]
-        self.memory.compact()
+        self.memory.compact(self._give_way)
+
+    def _give_way(self) -> None:
+        """In the helper: wait for what is due in a moment, and a little longer."""
+        if threading.current_thread() is not self._helper:
+            return
+        now_ns = time.monotonic_ns()
+        until_ns = now_ns + GIVE_WAY_NS
+        while 0 < self.due_ns - now_ns < NEAR_NS and now_ns < until_ns and not self._closed:
+            time.sleep((self.due_ns - now_ns) / 1e9 + 0.0003)
+            now_ns = time.monotonic_ns()
 
     def _look(self, now: float) -> None:
         if now - self._looked_s < LOOK_S or not self._disk.is_open:

@@ -8,7 +8,7 @@ import threading
 import zlib
 from array import array
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 BLOCK = 32
 BLOCK_BYTES = 1 << 16
@@ -64,9 +64,11 @@ class Kept:
             at += len(part)
         return found
 
-    def compact(self) -> None:
-        """Compress what is no longer recent; called now and then by a helper thread."""
+    def compact(self, before: Callable[[], None] = lambda: None) -> None:
+        """Compress what is no longer recent; called now and then by a helper thread. ``before`` is called
+        before each block."""
         while len(self._recent) >= 2 * BLOCK:
+            before()
             texts: list[bytes] = []
             size = 0
             for text in self._recent[:BLOCK]:

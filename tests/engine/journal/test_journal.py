@@ -361,3 +361,18 @@ def test_a_long_night_goes_on_over_many_fronts_and_blocks(tmp_path):
     journal.close()
     assert front_files(front) == []
     assert read_journal(path) == bodies
+
+
+def test_the_disk_has_everything_also_where_something_is_due_all_the_time(tmp_path):
+    """The helper gives way to what is due in a moment, but not for ever."""
+    with Journal(tmp_path / "j", tmp_path / "front") as journal:
+        for n in range(200):
+            journal.append(b"%d " % n + b"x" * 20_000)
+            journal.due_ns = time.monotonic_ns() + 1_000_000
+
+        def crowded():
+            journal.due_ns = time.monotonic_ns() + 1_000_000
+            return journal.kept
+
+        assert wait_until(crowded)
+        assert len(read_journal(tmp_path / "j")) == 200
