@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from small_shows import two_songs
 
 from showcaller.model import Show
+from showcaller.run import commands as c
 
 
 @pytest.fixture
@@ -28,6 +29,15 @@ def night(tmp_path: Path, show: Show) -> Iterator[Night]:
 
 
 @pytest.fixture(scope="module")
+def evening(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Night]:
+    """A night that several tests look at: the first item is on."""
+    with night_of(tmp_path_factory.mktemp("evening"), two_songs()) as found:
+        found.start()
+        found.send(c.Go("first:start"))
+        yield found
+
+
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
     """The system's Chromium, driven from here."""
     path = program("chromium")
@@ -38,8 +48,8 @@ def chromium() -> Iterator[Browser]:
 
 
 @pytest.fixture
-def open_page(chromium: Browser, night: Night) -> Iterator[OpenPage]:
-    """Opens a page of the night: ``open_page(position, width, height)``, let in unless ``pin`` is None.
+def open_page(chromium: Browser) -> Iterator[OpenPage]:
+    """Opens a page: ``open_page(night, position, width, height)``, let in unless ``pin`` is None.
 
     An error on the page fails the test.
     """
@@ -47,6 +57,7 @@ def open_page(chromium: Browser, night: Night) -> Iterator[OpenPage]:
     with ExitStack() as stack:
 
         def opened(
+            night: Night,
             position: str = "", width: int = 390, height: int = 780, name: str = "Kim", locale: str = "en-GB",
             pin: str | None = "right",
         ) -> Page:  # fmt: skip

@@ -19,7 +19,7 @@ def test_every_text_is_there_in_every_language_with_the_same_blanks():
 def test_the_page_asks_for_no_text_that_is_not_there_and_none_is_there_for_nobody():
     code = "".join(body.decode() for name, (body, _) in _static().items() if name.endswith(".js"))
     asked = set(re.findall(r'\bt\(\s*"(\w+)"', code))
-    asked |= set(re.findall(r'"(next_\w+|over|under|on_plan|not_connected|connecting)"', code))
+    asked |= set(re.findall(r'"(next_\w+|the_go|over|under|on_plan|not_connected|connecting)"', code))
     made = {"standby", "go", "tab_now", "tab_sheet", "tab_notes"}
     made |= set(re.findall(r"is_\w+", "is_waiting is_clear is_withdrawn is_overridden is_not_good"))
     made |= {"is_asked", "is_reading"}

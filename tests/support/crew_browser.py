@@ -5,7 +5,7 @@ from collections.abc import Callable
 from playwright.sync_api import Page
 
 OpenPage = Callable[..., Page]
-"""Opens a page of the night: position, width, height, name, locale, PIN."""
+"""Opens a page: night, position, width, height, name, locale, PIN."""
 
 
 def live(page: Page) -> None:

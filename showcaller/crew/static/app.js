@@ -127,6 +127,7 @@ function showTabs() {
     const one = button("tab", t(`tab_${name}`), () => {
       tab = name;
       showTabs();
+      if (name === "sheet") view.toItem();
     });
     one.setAttribute("role", "tab");
     one.id = `tab-${name}`;
@@ -169,6 +170,7 @@ function relabel() {
 function enterPage() {
   mode = "page";
   door.hidden = true;
+  door.replaceChildren(); // the PIN that was typed with it
   page.hidden = false;
   view.state = null;
   relabel();

@@ -38,14 +38,12 @@ export class View {
   }
 
   showBanner() {
-    const { phase, held, muted } = this.state;
+    const { phase, held } = this.state;
     const now = this.line.runMs();
     let words = "";
-    if (phase === "none") words = `${t("no_show")}. ${t("no_show_why")}`;
-    else if (phase === "idle") words = `${t("no_show")}. ${t("no_show_why")}`;
+    if (phase === "none" || phase === "idle") words = `${t("no_show")}. ${t("no_show_why")}`;
     else if (phase === "ended") words = t("ended");
     else if (held) words = `${t("held")} ${now === null ? "" : span(now - held.since)}${held.reason ? ` · ${held.reason}` : ""}`;
-    else if (muted) words = t("muted");
     const banner = put("banner", words);
     banner.hidden = !words;
     banner.classList.toggle("held", Boolean(held));
@@ -97,17 +95,18 @@ export class View {
       put("lamp-does", "");
       put("lamp-when", "");
     }
+    box.classList.toggle("small", !lamp);
     box.classList.toggle("counts", light === "off" && Boolean(first));
   }
 
   // To the next thing asked of this position: ms (null where it cannot be told), and its words.
   toCome(row) {
     if (row.how === "automatic") return [row.firm ? this.until(row.at) : null, "next_automatic"];
-    if (row.standby_at !== null) {
+    if (row.standby_at !== null && this.state.lamp) {
       const ms = this.until(row.standby_at);
       if (ms > 0) return [row.firm ? ms : null, "next_standby"];
     }
-    return [row.firm ? this.until(row.at) : null, "next_go"];
+    return [row.firm ? this.until(row.at) : null, this.state.lamp ? "next_go" : "the_go"];
   }
 
   when(row) {
@@ -134,21 +133,27 @@ export class View {
   }
 
   showNow() {
-    const { next, item, over_s, lamp, phase } = this.state;
+    const { next, item, over_s, phase } = this.state;
     const parts = [];
     if (item) {
       const where = [item.section, "bar" in item ? t("bar", { bar: item.bar }) : ""].filter(Boolean).join(" · ");
       const clock = this.count(el("span", "figure"), () =>
         t("of_length", { at: span(Math.max(0, this.elapsed(item))), length: span(item.length_s * 1000) }),
       );
-      const then = item.then ? el("p", "quiet", t("after_it", { item: item.then })) : "";
+      const then = el("p", "quiet", [item.then ? t("after_it", { item: item.then }) : "", this.state.muted ? t("muted") : ""].filter(Boolean).join(" · "));
       parts.push(el("div", "item", el("h2", "", t("on_now")), el("p", "name", item.name), el("p", "", clock, where ? ` · ${where}` : ""), then));
     }
     if (over_s !== null && over_s !== undefined && phase !== "ended") {
       const key = over_s > 0 ? "over" : over_s < 0 ? "under" : "on_plan";
       parts.push(el("p", over_s > 0 ? "over" : "quiet", t(key, { time: span(over_s * 1000) })));
     }
-    const rows = (next ?? []).map((row, n) =>
+    const cautions = new Set();
+    const caution = (row) => {
+      const seen = cautions.has(row.hazard); // the same words once are read, five times they are not
+      cautions.add(row.hazard);
+      return row.hazard ? el("p", "hazard", seen ? "" : row.hazard) : "";
+    };
+    const rows = (next ?? []).map((row) =>
       el(
         "li",
         row.status ? "asked" : "",
@@ -156,7 +161,7 @@ export class View {
         this.count(el("p", "when"), () => this.when(row)),
         el("p", "quiet", this.place(row.place, row.item)),
         row.notes ? el("p", "note", row.notes) : "",
-        row.hazard ? el("p", "hazard", row.hazard) : "",
+        caution(row),
       ),
     );
     if (rows.length) parts.push(el("ol", "next", ...rows));
@@ -177,19 +182,31 @@ export class View {
   showSheet(sheet) {
     if (sheet) this.sheet = sheet;
     const items = (this.sheet?.rows ?? []).map((row) => {
+      let before = "";
+      const caution = (cue) => {
+        const words = cue.hazard === before ? "" : cue.hazard;
+        before = cue.hazard || before;
+        return cue.hazard ? el("span", "hazard", words) : "";
+      };
       const cues = row.cues.map((cue) => {
         const how = { fired: t("gone"), skipped: t("skipped"), missed: t("missed") }[cue.status] ?? (cue.how === "automatic" ? t("automatic") : "");
         return el(
           "li",
           cue.status,
           el("span", "place", this.place(cue.place)),
-          el("span", "what", el("strong", "", cue.name), " ", cue.does, cue.notes ? el("span", "note", cue.notes) : "", cue.hazard ? el("span", "hazard", cue.hazard) : ""),
+          el("span", "what", el("strong", "", cue.name), " ", cue.does, cue.notes ? el("span", "note", cue.notes) : "", caution(cue)),
           el("span", "quiet", how),
         );
       });
       const head = el("h2", "", row.item, el("span", "quiet", span(row.length_s * 1000)));
-      return el("li", row.on ? "on" : row.over ? "done" : "", head, cues.length ? el("ol", "", ...cues) : el("p", "quiet", t("no_cues")));
+      const kind = row.on ? "on" : row.over ? "done" : "";
+      return el("li", cues.length ? kind : `${kind} none`, head, cues.length ? el("ol", "", ...cues) : "");
     });
     document.getElementById("sheet").replaceChildren(el("ol", "sheet", ...items));
+  }
+
+  // The running sheet opens where the show is.
+  toItem() {
+    document.querySelector("#sheet .on")?.scrollIntoView({ block: "start" });
   }
 }
