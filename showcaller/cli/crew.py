@@ -37,24 +37,25 @@ def crew(
     """
     from showcaller.crew.following import is_run_folder  # noqa: PLC0415 - loads the web server
     from showcaller.crew.keeping import KeepingError, kept_for  # noqa: PLC0415
-    from showcaller.crew.serving import Server, ServingError, Wanted  # noqa: PLC0415
+    from showcaller.crew.serving import Server, ServingError, Wanted, give_way  # noqa: PLC0415
 
-    is_run = is_run_folder(show)
-    if not is_run and not show.is_file():
-        raise DocumentError([f"{show}: no show document and no show's log; name one"])
-    where = show if is_run else paths_for(show).runs
-    logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(message)s")
     with one_sentence():
+        is_run = is_run_folder(show)
+        if not is_run and not show.is_file():
+            raise DocumentError([f"{show}: no show document and no show's log; name one that is there"])
+        where = show if is_run else paths_for(show).runs
+        logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(message)s")
+        wanted = Wanted(where, None if is_run else show, port, bind=bind, hosts=tuple(host or ()))
         try:
-            wanted = Wanted(where, None if is_run else show, port, bind=bind, hosts=tuple(host or ()))
             server = Server(wanted, kept_for(where))
         except (ServingError, KeepingError) as error:
             err.print(str(error))
             raise typer.Exit(2) from None
         if withdraw:
             server.door.withdraw_all()
-        say(server.link(""), server.door.pin, server.fingerprint)
+        give_way()
         try:
+            say(server.link(""), server.door.pin, server.fingerprint)
             asyncio.run(server.serve())
         except KeyboardInterrupt:
             out.print("Crew pages closed.")

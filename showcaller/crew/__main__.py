@@ -1,27 +1,20 @@
-"""The server's process, as a desk starts it: ``python -m showcaller.crew RUNS SHOW PORT [BIND]``.
-
-It takes no more of the machine than is left over: the engine fires beside it.
-"""
+"""The server's process, as a desk starts it: ``python -m showcaller.crew RUNS SHOW PORT [BIND]``."""
 
 import asyncio
 import json
 import logging
-import os
 import sys
 from pathlib import Path
 
 from showcaller.crew.keeping import KeepingError, kept_for
-from showcaller.crew.serving import Server, ServingError, Wanted
+from showcaller.crew.serving import Server, ServingError, Wanted, give_way
 from showcaller.crew.steering import serve_a_desk
-
-NICE = 10
 
 
 def main(args: list[str]) -> int:
     """Serve; the exit status."""
     logging.basicConfig(level=logging.WARNING, format="%(asctime)s %(message)s", stream=sys.stderr)
-    if hasattr(os, "nice"):
-        os.nice(NICE)
+    give_way()
     where, show, port = Path(args[0]), Path(args[1]), int(args[2])
     bind = args[3] if len(args) > 3 else "0.0.0.0"
     try:

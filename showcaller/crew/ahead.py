@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from showcaller.calling.form_view import is_open, shift_s, turn_of
 from showcaller.calling.rungs import item_bases, status_of
-from showcaller.crew.positions import Position
+from showcaller.crew.outline import Outline, OwnCue
 from showcaller.model import Song
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
@@ -42,66 +42,59 @@ class Coming:
     hazard: str
 
 
-def coming(book: RunBook, position: Position, now_ns: int) -> Iterator[Coming]:
-    """The position's cues to come, item by item, in the order they are planned."""
-    state = book.state
+def coming(book: RunBook, mine: Outline, now_ns: int, most: int) -> list[Coming]:
+    """The next ``most`` cues of a position, the soonest first."""
+    found: list[Coming] = []
     for i, base_s in item_bases(book, now_ns):
-        if state.phase == "ended":
-            return
-        item = book.compiled.items[i]
-        marks, turn = state.marks[i], turn_of(book, i)
-        gos = {k: g for g, go in enumerate(item.planned.goes) for k in go.cues}
-        given = state.place.go if i == state.place.item else 0
-        if i == state.item and state.place.item != i:
-            given = len(item.go_ids)  # all of its gos
-        starts = i == state.place.item and state.cued_up
-        for k, planned in enumerate(item.planned.cues):
-            g = gos.get(k)
-            open_ = status_of(marks, k) in (None, "standby", "answered")
-            if not open_ or not position.concerns(planned.cue) or (g is not None and g < given):
-                continue
-            later_s = shift_s(turn, item.at_ns[k])
-            if later_s is not None:
-                yield _coming(book, i, k, g, base_s + later_s, starts, turn)
+        if len(found) >= most or book.state.phase == "ended":
+            break  # what other items have comes later still
+        found += _of_item(book, mine[i], i, base_s)
+    return sorted(found, key=lambda one: one.in_s)[:most]
 
 
-def _coming(
-    book: RunBook, i: int, k: int, g: int | None, base_s: float, starts: bool, turn: Turn | None
-) -> Coming:
+def _of_item(book: RunBook, own: tuple[OwnCue, ...], i: int, base_s: float) -> Iterator[Coming]:
+    state, item = book.state, book.compiled.items[i]
+    marks, turn = state.marks[i], turn_of(book, i)
+    given = state.place.go if i == state.place.item else 0
+    if i == state.item and state.place.item != i:
+        given = len(item.go_ids)  # all of its gos
+    starts = i == state.place.item and state.cued_up
+    for cue in own:
+        if cue.go is not None and cue.go < given:
+            continue
+        if status_of(marks, cue.k) not in (None, "standby", "answered"):
+            continue
+        later_s = shift_s(turn, item.at_ns[cue.k])
+        if later_s is not None:
+            yield _coming(book, i, cue, base_s + later_s, starts, turn)
+
+
+def _coming(book: RunBook, i: int, own: OwnCue, base_s: float, starts: bool, turn: Turn | None) -> Coming:
     item = book.compiled.items[i]
-    planned = item.planned.cues[k]
-    go = None if g is None else item.planned.goes[g]
-    firm = not starts and not is_open(turn, item.at_ns[k])
-    if go is not None and g is not None:
-        in_s = base_s + (item.go_at_ns[g] - item.go_lead_ns[g]) / NS
+    cue = item.planned.cues[own.k].cue
+    go = None if own.go is None else item.planned.goes[own.go]
+    firm = not starts and not is_open(turn, item.at_ns[own.k])
+    in_s = base_s + item.at_ns[own.k] / NS
+    if go is not None and own.go is not None:
+        in_s = base_s + (item.go_at_ns[own.go] - item.go_lead_ns[own.go]) / NS
         firm = firm and go.firm and not go.starts_item
-    else:
-        in_s = base_s + item.at_ns[k] / NS
     sees = go.sees if go is not None else None
-    cue = planned.cue
+    to_call = [at_s for line, at_s in own.standbys if line not in book.state.said]
     return Coming(
         cue=cue.id,
         name=book.cue_name(cue.id),
         does=cue.label,
         notes=cue.notes,
         item=item.planned.item.name,
-        place=place_of(item.planned, k),
+        place=place_of(item.planned, own.k),
         how="automatic" if go is None else "eye" if sees is not None else "go",
         in_s=in_s,
-        standby_in_s=None if go is None else _standby_in_s(book, i, k, base_s),
+        standby_in_s=base_s + to_call[0] if to_call and go is not None else None,
         firm=firm,
-        status=status_of(book.state.marks[i], k) or "",
+        status=status_of(book.state.marks[i], own.k) or "",
         sees=sees or "",
         hazard=cue.hazard.caution if cue.hazard is not None else "",
     )
-
-
-def _standby_in_s(book: RunBook, i: int, k: int, base_s: float) -> float | None:
-    """How long until the standby of a cue is called, if it has one that was not called yet."""
-    for line in book.sheets[i].lines:
-        if line.what == "standby" and k in line.cues and line.id not in book.state.said:
-            return base_s + float(line.starts_s)
-    return None
 
 
 def place_of(planned: PlannedItem, k: int) -> dict[str, Any]:
@@ -137,31 +130,32 @@ def now_playing(book: RunBook, now_ns: int) -> dict[str, Any] | None:
     return found
 
 
-def sheet_of(book: RunBook, position: Position) -> list[dict[str, Any]]:
-    """The position's running sheet: every item with its cues, what has become of each."""
+def sheet_of(book: RunBook, mine: Outline) -> list[dict[str, Any]]:
+    """A position's running sheet: every item with its cues, what has become of each."""
     rows: list[dict[str, Any]] = []
     for i, item in enumerate(book.compiled.items):
-        marks = book.state.marks[i]
-        cues = [
-            {
-                "cue": planned.cue.id,
-                "name": book.cue_name(planned.cue.id),
-                "does": planned.cue.label,
-                "notes": planned.cue.notes,
-                "place": place_of(item.planned, k),
-                "how": "automatic" if planned.automatic else "go",
-                "status": status_of(marks, k) or "",
-                "hazard": planned.cue.hazard.caution if planned.cue.hazard is not None else "",
-            }
-            for k, planned in enumerate(item.planned.cues)
-            if position.concerns(planned.cue)
-        ]
+        planned, marks = item.planned, book.state.marks[i]
+        cues = []
+        for own in mine[i]:
+            cue = planned.cues[own.k].cue
+            cues.append(
+                {
+                    "cue": cue.id,
+                    "name": book.cue_name(cue.id),
+                    "does": cue.label,
+                    "notes": cue.notes,
+                    "place": place_of(planned, own.k),
+                    "how": "automatic" if own.go is None else "go",
+                    "status": status_of(marks, own.k) or "",
+                    "hazard": cue.hazard.caution if cue.hazard is not None else "",
+                }
+            )
         rows.append(
             {
-                "item": item.planned.item.name,
-                "length_s": round(float(item.planned.item.length_s)),
+                "item": planned.item.name,
+                "length_s": round(float(planned.item.length_s)),
                 "on": i == book.state.item and book.state.clock_ns is not None,
-                "over": item.planned.item.id in book.lengths_s or item.planned.item.id in book.skipped_items,
+                "over": planned.item.id in book.lengths_s or planned.item.id in book.skipped_items,
                 "cues": cues,
             }
         )

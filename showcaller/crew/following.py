@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from showcaller.calling.session import RunSession
+from showcaller.crew.outline import Outline, outline_of
 from showcaller.crew.page_state import page_state, sheet_state
 from showcaller.crew.positions import Position, positions_of
 from showcaller.engine.clock import RunClock
@@ -30,6 +31,8 @@ LOOK_S = 0.01
 """How often it is looked whether something has come."""
 ANEW_S = 0.25
 """What changes with time alone is worked out so often."""
+_RESTS = 3
+"""Between two workings-out there is so many times as long as one took, however much happens."""
 FIND_S = 0.5
 STALE_S = 1.0
 """A follower that has not looked for so long is not to be believed."""
@@ -49,11 +52,12 @@ class Result:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What a look has found. ``states`` and ``sheets`` are by the position's key, those that are wanted."""
+    """What a look has found. ``states`` and ``sheets`` are by the position's key, those that are wanted;
+    ``sheets`` is None where none can be another than it was."""
 
     positions: tuple[Position, ...] = ()
     states: dict[str, dict[str, Any]] = field(default_factory=dict)
-    sheets: dict[str, dict[str, Any]] = field(default_factory=dict)
+    sheets: dict[str, dict[str, Any]] | None = None
     results: tuple[Result, ...] = ()
 
 
@@ -126,11 +130,11 @@ class Follower(threading.Thread):
     def _follow(self, session: RunSession) -> None:
         self.clock = session.clock
         look = _Look(session.book)
-        worked_s, found_s = 0.0, time.monotonic()
+        worked_s, took_s, found_s, changed = 0.0, 0.0, time.monotonic(), False
         while not self._ended.is_set():
             while not self._asked.empty():
                 session.send(self._asked.get())
-            changed = session.poll()
+            changed = session.poll() or changed
             now_s = time.monotonic()
             if session.book.state.phase == "ended" or session.trouble is not None:
                 if now_s - found_s > FIND_S:
@@ -139,9 +143,10 @@ class Follower(threading.Thread):
                         return  # another has begun
             else:
                 found_s = now_s
-            if changed or now_s - worked_s > ANEW_S:
-                worked_s = now_s
+            if now_s - worked_s > (_RESTS * took_s if changed else ANEW_S):
                 self._tell(look.told(session.book, self.wanted, session.now_ns()))
+                worked_s, changed = time.monotonic(), False
+                took_s = worked_s - now_s
             self._looked_s, self._good = time.monotonic(), session.trouble is None
             self._ended.wait(LOOK_S)
 
@@ -171,24 +176,32 @@ class _Look:
     def __init__(self, book: RunBook) -> None:
         self._seen = len(book.records)
         self._show: object = None
+        self._for: frozenset[str] = frozenset()
+        self._outlines: dict[str, Outline] = {}
         self._positions: tuple[Position, ...] = ()
 
     def told(self, book: RunBook, wanted: frozenset[str], now_ns: int) -> Told:
         show = book.compiled.plan.show
         if show is not self._show:
-            self._show, self._positions = show, positions_of(show)
+            self._show, self._positions, self._outlines = show, positions_of(show), {}
         results = []
+        happened = self._for != wanted or self._seen > len(book.records)
+        self._for = wanted
         self._seen = min(self._seen, len(book.records))
         for record in book.records[self._seen :]:
+            happened = happened or not isinstance(record.input, c.Report)
             if isinstance(record.input, c.StandBy | c.Clear):
                 who = record.input.who if isinstance(record.input, c.StandBy) else record.input.by
                 why = next((e.why for e in record.events if isinstance(e, ev.CommandRefused)), None)
                 results.append(Result(who, why))
         self._seen = len(book.records)
         here = [p for p in self._positions if p.key in wanted]
+        for p in here:
+            if p.key not in self._outlines:
+                self._outlines[p.key] = outline_of(book, p)
         return Told(
             self._positions,
-            {p.key: page_state(book, p, now_ns) for p in here},
-            {p.key: sheet_state(book, p) for p in here},
+            {p.key: page_state(book, p, self._outlines[p.key], now_ns) for p in here},
+            {p.key: sheet_state(book, self._outlines[p.key]) for p in here} if happened else None,
             tuple(results),
         )

@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable
 from typing import Any
 
+from showcaller.crew.allowance import Allowance
 from showcaller.crew.entry import Door, Session
 from showcaller.crew.following import Asked, Follower, Result, Told
 from showcaller.crew.page import WITHDRAWN, CrewPage
@@ -15,7 +16,8 @@ from showcaller.run import commands as c
 log = logging.getLogger(__name__)
 
 NO_RUN = json.dumps({"k": "state", "phase": "none"})
-LONGEST_NOTE = 300
+ALL_ASK_PER_S, ALL_BURST = 30.0, 60.0
+"""What all pages together may ask of the engine."""
 
 
 def speaker(session: Session, position: Position) -> str:
@@ -35,6 +37,7 @@ class Hub:
         self._states: dict[str, tuple[dict[str, Any], str]] = {}
         self._sheets: dict[str, tuple[dict[str, Any], str]] = {}
         self._running = False
+        self._asks = Allowance(ALL_ASK_PER_S, ALL_BURST)
 
     def add(self, page: CrewPage, session: Session) -> None:
         """A page has connected; it is told at once what is known."""
@@ -76,7 +79,7 @@ class Hub:
             self._states.clear()
             self._sheets.clear()
         changed = _renewed(self._states, told.states)
-        sheets = _renewed(self._sheets, told.sheets)
+        sheets = {} if told.sheets is None else _renewed(self._sheets, told.sheets)
         for page in self.pages:
             if not self._running:
                 page.tell("state", NO_RUN)
@@ -112,6 +115,8 @@ class Hub:
         command = asked(said, session, position)
         if command is None:
             log.warning("%s asked for what is not its to ask: %s", page.who, str(said.get("k"))[:40])
+        elif not (page.asks.take(time.monotonic()) and self._asks.take(time.monotonic())):
+            log.warning("%s asks too much at once; it was not passed on", page.who)
         else:
             page.who = speaker(session, position)
             self.follower.ask(command)

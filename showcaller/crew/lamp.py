@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from showcaller.crew.outline import Outline
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
@@ -26,28 +27,30 @@ class Lamp:
     until_ns: int = 0
 
 
-def lamp_of(book: RunBook, department: str, now_ns: int) -> Lamp:
-    """The light of a department (its id) at ``now_ns``. A standby called after a go takes its place."""
+def lamp_of(book: RunBook, department: str, mine: Outline, now_ns: int) -> Lamp:
+    """The light of a department (its id, and its cues) at ``now_ns``. A standby called after a go takes its
+    place."""
     if book.state.phase not in ("running", "held") or not department:
         return Lamp()
-    standby, answered = _standing(book, department)
+    standby, answered = _standing(book, department, mine)
     went, until_ns, newer_standby = _last_go(book, department, now_ns)
     if went and not newer_standby:
         return Lamp("go", standby, answered, went, until_ns)
     return Lamp("standby" if standby else "off", standby, answered)
 
 
-def _standing(book: RunBook, department: str) -> tuple[tuple[str, ...], bool]:
+def _standing(book: RunBook, department: str, mine: Outline) -> tuple[tuple[str, ...], bool]:
     """The department's cues that were asked to stand by and have not gone, and whether it answered."""
     found: list[str] = []
     answered = True
     for i in range(book.state.item, len(book.compiled.items)):
-        item = book.compiled.items[i]
-        for k, mark in sorted(book.state.marks[i].items()):
-            if mark.status not in ("standby", "answered"):
+        item, marks = book.compiled.items[i], book.state.marks[i]
+        for own in mine[i] if marks else ():
+            mark = marks.get(own.k)
+            if mark is None or mark.status not in ("standby", "answered"):
                 continue
-            if item.planned.cues[k].cue.department == department:
-                found.append(item.ids[k])
+            if item.planned.cues[own.k].cue.department == department:
+                found.append(item.ids[own.k])
                 answered = answered and mark.status == "answered"
     return tuple(found), bool(found) and answered
 

@@ -9,6 +9,8 @@ from typing import Any
 
 from aiohttp import WSMsgType, web
 
+from showcaller.crew.allowance import Allowance
+
 log = logging.getLogger(__name__)
 
 LONGEST_MESSAGE = 2048
@@ -18,6 +20,8 @@ SILENT_AFTER_S = 4.0
 SLOW_AFTER_S = 4.0
 """A page that does not take what it is sent for so long is dropped; it connects again when it can."""
 MESSAGES_PER_S, BURST = 12.0, 40.0
+ASKS_PER_S, ASKS_BURST = 2.0, 6.0
+"""What of it may reach the engine."""
 WITHDRAWN, TOO_MUCH, RUBBISH = 4401, 4429, 4400
 """Why a connection was closed, as the page is told."""
 
@@ -44,7 +48,8 @@ class CrewPage:
         self._waiting: dict[str, str] = {}
         self._something = asyncio.Event()
         self._heard_s = time.monotonic()
-        self._allowed, self._allowed_s = BURST, time.monotonic()
+        self._speaks = Allowance(MESSAGES_PER_S, BURST)
+        self.asks = Allowance(ASKS_PER_S, ASKS_BURST)
         self.closing: int | None = None
 
     def tell(self, what: str, text: str) -> None:
@@ -77,7 +82,7 @@ class CrewPage:
                 if message.type not in (WSMsgType.CLOSE, WSMsgType.CLOSING, WSMsgType.CLOSED):
                     self._drop("sent what no page sends")
                 return
-            if not self._may_speak():
+            if not self._speaks.take(time.monotonic()):
                 self._drop("said too much at once", TOO_MUCH)
                 return
             if not self._take(message.data):
@@ -101,12 +106,6 @@ class CrewPage:
         except (ValueError, KeyError, TypeError):
             return False
         return True
-
-    def _may_speak(self) -> bool:
-        now_s = time.monotonic()
-        self._allowed = min(BURST, self._allowed + (now_s - self._allowed_s) * MESSAGES_PER_S) - 1
-        self._allowed_s = now_s
-        return self._allowed >= 0
 
     async def _write(self) -> None:
         while True:

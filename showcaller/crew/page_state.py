@@ -5,12 +5,12 @@ stands (on hold, cued up, nothing open) nothing may count down: then ``frozen`` 
 counted from now. So what is told changes only when something has, and is sent only then.
 """
 
-from itertools import islice
 from typing import Any
 
 from showcaller.calling.status_view import asked_for, running_over_s
 from showcaller.crew.ahead import Coming, coming, now_playing, sheet_of
 from showcaller.crew.lamp import lamp_of
+from showcaller.crew.outline import Outline
 from showcaller.crew.positions import Position
 from showcaller.model import ReadingClearance
 from showcaller.run.clearing import standing
@@ -24,15 +24,11 @@ _STEP_MS = 100
 """An instant is told to a tenth of a second: finer it would be another one at every look."""
 
 
-def page_state(book: RunBook, position: Position, now_ns: int) -> dict[str, Any]:
-    """The state of a page at ``now_ns`` of the run's clock."""
+def page_state(book: RunBook, position: Position, mine: Outline, now_ns: int) -> dict[str, Any]:
+    """The state of a page at ``now_ns`` of the run's clock; ``mine`` is the position's outline."""
     state = book.state
     frozen = state.phase != "running" or state.clock_ns is None or state.stands
-    ahead = (
-        []
-        if state.phase == "idle"
-        else list(islice(sorted(coming(book, position, now_ns), key=_when), SHOWN))
-    )
+    ahead = [] if state.phase == "idle" else coming(book, mine, now_ns, SHOWN)
     over_s = None if state.phase not in ("running", "held") else running_over_s(book, now_ns)
     return {
         "k": "state",
@@ -43,8 +39,9 @@ def page_state(book: RunBook, position: Position, now_ns: int) -> dict[str, Any]
         "muted": state.all_muted,
         "held": _held(book),
         "item": _item(book, now_ns),
+        "up": _up(book),
         "over_s": None if over_s is None else round(over_s),
-        "lamp": _lamp(book, position, now_ns),
+        "lamp": _lamp(book, position, mine, now_ns),
         "next": [_row(one, frozen, now_ns) for one in ahead],
         "clearances": _clearances(book, position, now_ns),
         "notes": [
@@ -55,13 +52,9 @@ def page_state(book: RunBook, position: Position, now_ns: int) -> dict[str, Any]
     }
 
 
-def sheet_state(book: RunBook, position: Position) -> dict[str, Any]:
+def sheet_state(book: RunBook, mine: Outline) -> dict[str, Any]:
     """The running sheet of a page; long, so it is told apart and only when it has changed."""
-    return {"k": "sheet", "rows": sheet_of(book, position)}
-
-
-def _when(one: Coming) -> float:
-    return one.in_s
+    return {"k": "sheet", "rows": sheet_of(book, mine)}
 
 
 def _ms(in_s: float, frozen: bool, now_ns: int) -> int:
@@ -103,15 +96,22 @@ def _item(book: RunBook, now_ns: int) -> dict[str, Any] | None:
     return found
 
 
+def _up(book: RunBook) -> str:
+    """The item that the next go begins; empty where it begins none."""
+    place, items = book.state.place, book.compiled.items
+    there = book.state.cued_up and place.item < len(items)
+    return items[place.item].planned.item.name if there else ""
+
+
 def _item_name(book: RunBook, item: str) -> str:
     i = book.compiled.item_index.get(item)
     return "" if i is None else book.compiled.items[i].planned.item.name
 
 
-def _lamp(book: RunBook, position: Position, now_ns: int) -> dict[str, Any] | None:
+def _lamp(book: RunBook, position: Position, mine: Outline, now_ns: int) -> dict[str, Any] | None:
     if not position.department:
         return None
-    lamp = lamp_of(book, position.department, now_ns)
+    lamp = lamp_of(book, position.department, mine, now_ns)
     return {
         "shows": lamp.shows,
         "standby": [book.cue_name(cue) for cue in lamp.standby],
@@ -132,6 +132,8 @@ def _labels(book: RunBook, cues: tuple[str, ...]) -> str:
 
 def _clearances(book: RunBook, position: Position, now_ns: int) -> list[dict[str, Any]]:
     """Those that are the position's to give, each with how it stands, in codes."""
+    if not position.clearances:
+        return []
     needed = asked_for(book)
     rows = []
     for clearance in book.compiled.plan.show.clearances:

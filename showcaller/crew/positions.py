@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 from showcaller.model import Cue, Show
 
+WINGS = "w:"
+"""The key of the big screen: nobody's cues, the item that is on and the next one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Position:
@@ -26,7 +29,8 @@ class Position:
 
 
 def positions_of(show: Show) -> tuple[Position, ...]:
-    """Departments in the show's order, then whoever else clears; a department clears what names it."""
+    """Departments in the show's order, then whoever else clears, then the big screen in the wings. A
+    department clears what names it."""
     clears: dict[str, list[str]] = {}
     names: dict[str, str] = {}
     for clearance in show.clearances:
@@ -37,4 +41,4 @@ def positions_of(show: Show) -> tuple[Position, ...]:
         for d in show.departments
     ]
     others = [Position(f"c:{names[key]}", names[key], clearances=tuple(ids)) for key, ids in clears.items()]
-    return (*found, *others)
+    return (*found, *others, Position(WINGS, "Wings"))

@@ -3,6 +3,7 @@
 import asyncio
 import contextlib
 import logging
+import os
 import socket
 import ssl
 from collections.abc import Callable
@@ -36,6 +37,15 @@ class _OneLine(logging.Filter):
             record.exc_info = None
             record.msg, record.args = "%s, which is no request", (record.getMessage(),)
         return True
+
+
+NICE = 10
+
+
+def give_way() -> None:
+    """This process takes no more of the machine than is left over: the engine fires beside it."""
+    if hasattr(os, "nice"):
+        os.nice(NICE)
 
 
 _ONE_LINE = _OneLine()

@@ -18,7 +18,7 @@ from devices import wait_until
 from small_shows import two_songs
 
 from showcaller.crew.connections import ConnectionLimits
-from showcaller.crew.page import RUBBISH, TOO_MUCH, WITHDRAWN
+from showcaller.crew.page import ASKS_BURST, RUBBISH, TOO_MUCH, WITHDRAWN
 
 
 @pytest.fixture(scope="module")
@@ -232,6 +232,23 @@ def test_nobody_asks_for_what_is_another_positions(shared: Night, cookie: str):
     story(said)
     assert shared.inputs("clear") == []
     assert "not its to ask" in shared.server.log.read_text()
+
+
+def test_a_page_that_asks_again_and_again_does_not_flood_the_log(shared: Night, cookie: str):
+    before = len(shared.inputs("stand_by"))
+
+    async def said(client: aiohttp.ClientSession) -> None:
+        line = await shared.server.live(client, cookie)
+        for _ in range(30):
+            await line.send_str('{"k": "standing by"}')
+        await line.send_str('{"k": "here", "n": 1}')
+        while (await line.receive_json(timeout=5))["k"] != "beat":
+            pass
+        await line.close()
+
+    story(said)
+    shared.until(lambda: len(shared.inputs("stand_by")) > before)
+    assert len(shared.inputs("stand_by")) - before <= ASKS_BURST + 1
 
 
 def test_a_session_that_is_withdrawn_is_out_at_once_and_its_cookie_is_worth_nothing(shared: Night):

@@ -5,12 +5,16 @@ from played import Played
 from small_shows import two_songs
 
 from showcaller.crew.lamp import GO_SHOWN_S, lamp_of
+from showcaller.crew.outline import outline_of
+from showcaller.crew.positions import Position
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
 
 
 def lamp(run, department, t_s):
-    return lamp_of(book_of(run), department, round(t_s * NS))
+    book = book_of(run)
+    mine = outline_of(book, Position("", "", department))
+    return lamp_of(book, department, mine, round(t_s * NS))
 
 
 def begun():

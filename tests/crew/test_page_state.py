@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from played import Played
 from small_shows import cue, item, show, two_songs
 
+from showcaller.crew.outline import outline_of
 from showcaller.crew.page_state import page_state, sheet_state
 from showcaller.crew.positions import positions_of
 from showcaller.run import commands as c
@@ -20,7 +21,8 @@ def position(run, key):
 
 
 def told(run, key, t_s):
-    return page_state(book_of(run), position(run, key), round(t_s * NS))
+    book, one = book_of(run), position(run, key)
+    return page_state(book, one, outline_of(book, one), round(t_s * NS))
 
 
 def begun(**more):
@@ -41,6 +43,7 @@ def test_positions_are_the_departments_and_those_who_clear():
         ("d:video", "Video", ()),
         ("d:moves", "Moves", ("path",)),
         ("c:Pit guard", "Pit guard", ("pit", "gate")),
+        ("w:", "Wings", ()),
     ]
 
 
@@ -126,7 +129,8 @@ def test_notes_are_those_for_the_department_and_for_everyone():
 def test_the_running_sheet_has_every_item_with_the_positions_cues_and_what_became_of_them():
     run = begun()
     run.go(10)
-    sheet = sheet_state(book_of(run), position(run, "d:video"))
+    book = book_of(run)
+    sheet = sheet_state(book, outline_of(book, position(run, "d:video")))
     assert [(row["item"], len(row["cues"])) for row in sheet["rows"]] == [("First", 1), ("Second", 0)]
     assert sheet["rows"][0]["cues"][0]["status"] == "fired"
     assert sheet["rows"][0]["on"]
@@ -156,7 +160,7 @@ def test_whatever_happens_every_position_can_be_told_and_its_cues_to_come_are_in
     at_s = len(acts) * 2.5 + data.draw(st.floats(0, 80))
     for one in positions_of(run.compiled.plan.show):
         state = told(run, one.key, at_s)
-        json.dumps([state, sheet_state(book_of(run), one)])
+        json.dumps([state, sheet_state(book_of(run), outline_of(book_of(run), one))])
         ahead = [row["at"] for row in state["next"]]
         assert ahead == sorted(ahead)
         fired = {cue for item in run.compiled.items for cue in item.ids if run.status(cue) == "fired"}

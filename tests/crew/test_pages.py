@@ -132,7 +132,7 @@ def test_a_wrong_pin_is_told_and_a_position_is_chosen(evening: Night, open_page:
     expect(page.locator(".problem")).to_contain_text("do not fit")
     page.fill("#pin", evening.server.status["pin"])
     page.click("button[type=submit]")
-    expect(page.locator(".choice")).to_have_text(["Lights", "Video", "Movesgives clearances"])
+    expect(page.locator(".choice")).to_contain_text(["Lights", "Video", "Movesgives clearances", "Wings"])
     page.click("text=Video")
     live(page)
     assert "#" not in page.url
@@ -171,6 +171,17 @@ def test_it_speaks_the_browsers_language_and_another_that_is_chosen(evening: Nig
     page.reload()
     live(page)
     expect(page.locator("#lamp-word")).to_have_text("STANDBY")
+
+
+def test_the_big_screen_has_what_is_on_what_is_left_of_it_and_what_is_next(
+    evening: Night, open_page: OpenPage
+):
+    page = open_page(evening, "w:", 1280, 720)
+    expect(page.locator("#wings-now")).to_have_text("First")
+    expect(page.locator("#wings-next")).to_have_text("then Second")
+    left = page.locator("#wings-left").text_content() or ""
+    assert left.startswith(("0:", "+"))
+    expect(page.locator("#answer")).to_be_hidden()
 
 
 def test_a_clearance_asks_twice_to_be_given_and_is_withdrawn_at_once(evening: Night, open_page: OpenPage):

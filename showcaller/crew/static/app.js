@@ -1,7 +1,7 @@
 // The page: it is covered until it is proved to be live, and again as soon as it is not.
 
 import { Clearing } from "./clearing.js";
-import { call, languages, showChoice, showEntry } from "./door.js";
+import { call, languages, nameOf, showChoice, showEntry } from "./door.js";
 import { Line, clockMs } from "./line.js";
 import { button, el, put, shape } from "./parts.js";
 import { loadTexts, span, t } from "./texts.js";
@@ -143,8 +143,8 @@ function showTabs() {
 function showHead() {
   const one = me.positions.find((p) => p.key === me.position);
   const sign = one?.shape ? [shape(one.shape, `hue-${one.hue}`)] : [];
-  byId("who").replaceChildren(...sign, `${one?.name ?? ""}${me.name ? ` · ${me.name}` : ""}`);
-  document.title = `${one?.name ?? "showcaller"} · showcaller`;
+  byId("who").replaceChildren(...sign, `${one ? nameOf(one) : ""}${me.name ? ` · ${me.name}` : ""}`);
+  document.title = `${one ? `${nameOf(one)} · ` : ""}showcaller`;
   const other = me.fixed ? "" : button("quiet", t("other_position"), () => choosePosition());
   const leave = button("quiet", t("leave"), async () => {
     await call("leave", {}).catch(() => null);
@@ -173,6 +173,8 @@ function enterPage() {
   door.replaceChildren(); // the PIN that was typed with it
   page.hidden = false;
   view.state = null;
+  byId("wings").hidden = me.position !== "w:";
+  page.classList.toggle("for-wings", me.position === "w:");
   relabel();
   line.start();
   look();

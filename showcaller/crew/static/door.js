@@ -68,6 +68,8 @@ export function showEntry(root, secret, entered) {
   root.replaceChildren(el("h1", "", t("title")), form, languages(() => showEntry(root, secret, entered)));
 }
 
+export const nameOf = (one) => (one.key === "w:" ? t("wings") : one.name);
+
 export function showChoice(root, me, chosenOne, again) {
   const list = el("ul", "choices");
   for (const one of me.positions) {
@@ -82,7 +84,7 @@ export function showChoice(root, me, chosenOne, again) {
         again();
       }
     });
-    row.append(sign, el("span", "", one.name, words));
+    row.append(sign, el("span", "", nameOf(one), words));
     list.append(el("li", "", row));
   }
   const none = me.positions.length ? "" : el("p", "", t("no_positions"));

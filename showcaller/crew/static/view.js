@@ -34,6 +34,7 @@ export class View {
     put("wall", wall === null ? "" : dayTime(wall));
     this.showBanner();
     this.showLamp();
+    this.showWings();
     for (const count of this.counting) count();
   }
 
@@ -117,6 +118,26 @@ export class View {
     return ms > 0 ? t("go_in", { time: left(ms) }) : t("go_now");
   }
 
+  // The big screen: what is on, how long it has left, what is next, the time of day.
+  showWings() {
+    const { item, up, over_s, phase } = this.state;
+    const root = document.getElementById("wings");
+    if (root.hidden) return;
+    put("wings-now", item ? item.name : up ? t("next_up", { item: up }) : "");
+    const ms = item ? item.length_s * 1000 - this.elapsed(item) : null;
+    put("wings-left", ms === null ? "" : ms >= 0 ? left(ms) : `+${span(ms)}`);
+    root.classList.toggle("late", ms !== null && ms < 0);
+    put("wings-next", item?.then ? t("after_it", { item: item.then }) : "");
+    put("wings-over", over_s === null || over_s === undefined || phase === "ended" ? "" : this.overWords());
+    const wall = this.line.wallMs();
+    put("wings-clock", wall === null ? "" : dayTime(wall));
+  }
+
+  overWords() {
+    const { over_s } = this.state;
+    return t(over_s > 0 ? "over" : over_s < 0 ? "under" : "on_plan", { time: span(over_s * 1000) });
+  }
+
   count(node, words) {
     const update = () => {
       const text = words();
@@ -144,8 +165,7 @@ export class View {
       parts.push(el("div", "item", el("h2", "", t("on_now")), el("p", "name", item.name), el("p", "", clock, where ? ` · ${where}` : ""), then));
     }
     if (over_s !== null && over_s !== undefined && phase !== "ended") {
-      const key = over_s > 0 ? "over" : over_s < 0 ? "under" : "on_plan";
-      parts.push(el("p", over_s > 0 ? "over" : "quiet", t(key, { time: span(over_s * 1000) })));
+      parts.push(el("p", over_s > 0 ? "over" : "quiet", this.overWords()));
     }
     const cautions = new Set();
     const caution = (row) => {
