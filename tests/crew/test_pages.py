@@ -57,63 +57,6 @@ def test_two_phones_and_a_tablet_follow_the_run_and_an_answer_is_in_the_log_and_
     expect(video.locator("#answer")).to_be_disabled()
 
 
-def test_killed_it_is_covered_within_two_seconds_and_live_by_itself_when_it_is_back(
-    night: Night, open_page: OpenPage
-):
-    page = open_page(night, "d:lights")
-    night.start()
-    expect(page.locator("#cover")).to_be_hidden()
-    began_ms = page.evaluate("performance.now()")
-    night.server.kill()
-    page.wait_for_selector("html[data-live=false]")
-    assert changed_ms(page) - began_ms < COVERED_WITHIN_MS
-    expect(page.locator("#cover")).to_contain_text("NOT CONNECTED")
-    box = page.locator("#cover").bounding_box()
-    assert box is not None
-    assert (box["x"], box["y"], box["width"], box["height"]) == (0, 0, 390, 780)
-    night.send(c.Go("first:start"))
-    standby(night, "l1", "b")
-    night.serve_again()
-    live(page)
-    expect(page.locator("#lamp-cue")).to_have_text("Lights 2")  # what was missed is caught up
-
-
-def test_a_server_that_stands_still_is_found_out_by_the_pages_own_clock(night: Night, open_page: OpenPage):
-    page = open_page(night, "d:lights")
-    night.start()
-    os.kill(night.server.process.pid, signal.SIGSTOP)
-    try:
-        began_ms = page.evaluate("performance.now()")
-        page.wait_for_selector("html[data-live=false]")
-        assert changed_ms(page) - began_ms < COVERED_WITHIN_MS
-        expect(page.locator("#cover")).to_be_visible()
-    finally:
-        os.kill(night.server.process.pid, signal.SIGCONT)
-    live(page)
-
-
-def test_an_engine_that_is_killed_is_no_live_page_either(night: Night, open_page: OpenPage):
-    page = open_page(night, "d:lights")
-    night.start()
-    endpoint = read_endpoint(night.run)
-    assert endpoint is not None
-    began_ms = page.evaluate("performance.now()")
-    os.kill(endpoint["pid"], signal.SIGKILL)
-    page.wait_for_selector("html[data-live=false]")
-    assert changed_ms(page) - began_ms < COVERED_WITHIN_MS + 1000  # the engine's own heartbeat comes first
-    night.until(lambda: night.caller.trouble is None and read_endpoint(night.run) != endpoint, 20)
-    live(page)
-
-
-def test_withdrawn_it_is_out_and_stays_out(night: Night, open_page: OpenPage):
-    page = open_page(night, "d:lights")
-    night.server.do(do="withdraw all")
-    expect(page.locator("#cover")).to_contain_text("NO LONGER ADMITTED")
-    page.reload()
-    expect(page.locator("#pin")).to_be_visible()
-    expect(page.locator(".problem")).to_contain_text("Scan the code")
-
-
 def test_a_page_that_was_in_the_background_shows_nothing_old(evening: Night, open_page: OpenPage):
     page = open_page(evening, "d:lights")
     # What a browser does to a page in the background: it says so, and stops its timers.
@@ -209,7 +152,9 @@ def test_a_clearance_asks_twice_to_be_given_and_is_withdrawn_at_once(evening: Ni
 SIZES = [(320, 568), (390, 780), (768, 1024), (1280, 720)]
 
 
-def test_nothing_hinders_anybody_and_nothing_is_cut_off_at_the_side(night: Night, open_page: OpenPage):
+def test_nothing_hinders_anybody_nothing_is_cut_off_and_withdrawn_it_is_out(
+    night: Night, open_page: OpenPage
+):
     """Against axe-core, which knows WCAG 2.2: no serious or critical fault, in any state, at any size."""
     door, choice, page = open_page(night, pin=None), open_page(night), open_page(night, "d:moves")
     choice.wait_for_selector(".choice")
@@ -235,3 +180,54 @@ def test_nothing_hinders_anybody_and_nothing_is_cut_off_at_the_side(night: Night
     night.server.kill()
     expect(page.locator("#cover")).to_be_visible()
     look(page, "covered")
+    night.serve_again()
+    live(page)
+    night.server.do(do="withdraw all")
+    expect(page.locator("#cover")).to_contain_text("NO LONGER ADMITTED")
+    page.reload()
+    expect(page.locator("#pin")).to_be_visible()
+    expect(page.locator(".problem")).to_contain_text("Scan the code")
+
+
+def test_a_server_that_stands_still_is_found_out_by_the_pages_own_clock(evening: Night, open_page: OpenPage):
+    page = open_page(evening, "d:lights")
+    os.kill(evening.server.process.pid, signal.SIGSTOP)
+    try:
+        began_ms = page.evaluate("performance.now()")
+        page.wait_for_selector("html[data-live=false]")
+        assert changed_ms(page) - began_ms < COVERED_WITHIN_MS
+        expect(page.locator("#cover")).to_be_visible()
+    finally:
+        os.kill(evening.server.process.pid, signal.SIGCONT)
+    live(page)
+
+
+def test_killed_it_is_covered_within_two_seconds_and_live_by_itself_when_it_is_back(
+    evening: Night, open_page: OpenPage
+):
+    page = open_page(evening, "d:lights")
+    expect(page.locator("#cover")).to_be_hidden()
+    began_ms = page.evaluate("performance.now()")
+    evening.server.kill()
+    page.wait_for_selector("html[data-live=false]")
+    assert changed_ms(page) - began_ms < COVERED_WITHIN_MS
+    expect(page.locator("#cover")).to_contain_text("NOT CONNECTED")
+    box = page.locator("#cover").bounding_box()
+    assert box is not None
+    assert (box["x"], box["y"], box["width"], box["height"]) == (0, 0, 390, 780)
+    standby(evening, "l9", "f")
+    evening.serve_again()
+    live(page)
+    expect(page.locator("#lamp-cue")).to_contain_text("Lights 7")  # what was missed is caught up
+
+
+def test_an_engine_that_is_killed_is_no_live_page_either(evening: Night, open_page: OpenPage):
+    page = open_page(evening, "d:lights")
+    endpoint = read_endpoint(evening.run)
+    assert endpoint is not None
+    began_ms = page.evaluate("performance.now()")
+    os.kill(endpoint["pid"], signal.SIGKILL)
+    page.wait_for_selector("html[data-live=false]")
+    assert changed_ms(page) - began_ms < COVERED_WITHIN_MS
+    evening.until(lambda: evening.caller.trouble is None and read_endpoint(evening.run) != endpoint, 20)
+    live(page)
