@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from showcaller.crew.allowance import Allowance
+from showcaller.crew.asking_rate import AskingRate
 from showcaller.crew.entry import Door, Session
 from showcaller.crew.following import Asked, Follower, Result, Told
 from showcaller.crew.page import WITHDRAWN, CrewPage
@@ -37,7 +37,7 @@ class Hub:
         self._states: dict[str, tuple[dict[str, Any], str]] = {}
         self._sheets: dict[str, tuple[dict[str, Any], str]] = {}
         self._running = False
-        self._asks = Allowance(ALL_ASK_PER_S, ALL_BURST)
+        self._asks = AskingRate(ALL_ASK_PER_S, ALL_BURST)
 
     def add(self, page: CrewPage, session: Session) -> None:
         """A page has connected; it is told at once what is known."""

@@ -9,7 +9,7 @@ from typing import Any
 
 from aiohttp import WSMsgType, web
 
-from showcaller.crew.allowance import Allowance
+from showcaller.crew.asking_rate import AskingRate
 
 log = logging.getLogger(__name__)
 
@@ -48,8 +48,8 @@ class CrewPage:
         self._waiting: dict[str, str] = {}
         self._something = asyncio.Event()
         self._heard_s = time.monotonic()
-        self._speaks = Allowance(MESSAGES_PER_S, BURST)
-        self.asks = Allowance(ASKS_PER_S, ASKS_BURST)
+        self._speaks = AskingRate(MESSAGES_PER_S, BURST)
+        self.asks = AskingRate(ASKS_PER_S, ASKS_BURST)
         self.closing: int | None = None
 
     def tell(self, what: str, text: str) -> None:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 
 @dataclass
-class Allowance:
+class AskingRate:
     """``per_s`` in the long run, ``burst`` at once."""
 
     per_s: float
