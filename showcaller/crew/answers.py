@@ -24,6 +24,7 @@ from showcaller.crew.texts import choose_language, texts
 log = logging.getLogger(__name__)
 
 COOKIE = "__Host-crew"
+"""And the port: browsers send a cookie to every port of a host, and two shows may be served."""
 LONGEST_BODY = 2048
 BODY_WITHIN_S = 5.0
 HEADERS = {
@@ -52,6 +53,7 @@ class WebAnswers:
         self._hub = hub
         self._hosts = hosts
         self._keep = keep
+        self._cookie = f"{COOKIE}-{next(iter(hosts)).rpartition(':')[2]}"
         self._attempts = WrongTries()
         self._files = _static()
         self.connections: Connections | None = None
@@ -124,7 +126,7 @@ class WebAnswers:
         self._keep()
         answer = web.json_response(self._about(session))
         answer.set_cookie(
-            COOKIE,
+            self._cookie,
             cookie,
             max_age=round(SESSION_LASTS_S),
             path="/",
@@ -135,7 +137,7 @@ class WebAnswers:
         return answer
 
     def _session(self, request: web.Request) -> Session:
-        found = self._door.session_of(request.cookies.get(COOKIE, ""), wall_s())
+        found = self._door.session_of(request.cookies.get(self._cookie, ""), wall_s())
         if found is None:
             raise web.HTTPUnauthorized
         return found
@@ -167,7 +169,7 @@ class WebAnswers:
         self._keep()
         self._hub.sweep()
         answer = web.json_response({})
-        answer.del_cookie(COOKIE, path="/", secure=True, httponly=True, samesite="Strict")
+        answer.del_cookie(self._cookie, path="/", secure=True, httponly=True, samesite="Strict")
         return answer
 
     async def _live(self, request: web.Request) -> web.StreamResponse:

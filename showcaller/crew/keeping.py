@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
+from filelock import FileLock, Timeout
 from platformdirs import user_state_path
 
 from showcaller.crew.certificate import is_good, make_certificate, now_utc
 from showcaller.crew.entry import Door
 
 _DOOR, _CERTIFICATE, _KEY = "door.json", "certificate.pem", "key.pem"
+_LOCK = "serving"
 
 
 class KeepingError(Exception):
@@ -25,6 +27,24 @@ class Kept:
     """The folder that a show's crew pages are kept in."""
 
     folder: Path
+
+    def lock(self) -> FileLock:
+        """The right to serve these pages: two servers would forget each other's sessions. Given up by
+        releasing it, and when the process ends.
+
+        Raises:
+            KeepingError: another server has it.
+        """
+        found = FileLock(self.folder / _LOCK)
+        try:
+            found.acquire(blocking=False)
+        except Timeout:
+            raise KeepingError(
+                "the crew pages of this show are served already, by a desk or a command; end that first"
+            ) from None
+        except OSError as error:
+            raise KeepingError(_why(self.folder, error)) from None
+        return found
 
     def door(self) -> Door:
         """As it was left; a new one where nothing is, or nothing that can be read."""

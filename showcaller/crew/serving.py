@@ -75,6 +75,7 @@ class Server:
     def __init__(self, wanted: Wanted, kept: Kept) -> None:
         self._wanted = wanted
         self._kept = kept
+        self._lock = kept.lock()
         self.door: Door = kept.door()
         self.hub = Hub(self.door, wall_s)
         self.trouble = ""
@@ -138,6 +139,7 @@ class Server:
             self._listening.close()
             await runner.cleanup()
             await loop.run_in_executor(None, follower.stop)
+            self._lock.release()
 
 
 def _listen(wanted: Wanted) -> tuple[socket.socket, int]:

@@ -51,7 +51,7 @@ def test_who_is_let_in_gets_a_cookie_that_no_script_and_no_other_site_can_use(sh
     status, headers, _ = shared.server.ask("POST", "/enter", body)
     assert status == 200
     parts = {part.strip().partition("=")[0] for part in headers["set-cookie"].split(";")}
-    assert {"__Host-crew", "HttpOnly", "Secure", "SameSite", "Path"} <= parts
+    assert {f"__Host-crew-{shared.server.port}", "HttpOnly", "Secure", "SameSite", "Path"} <= parts
     assert "Domain" not in parts
     assert "SameSite=Strict" in headers["set-cookie"]
     policy = headers["content-security-policy"]
@@ -64,7 +64,8 @@ def test_who_is_let_in_gets_a_cookie_that_no_script_and_no_other_site_can_use(sh
 def test_without_the_cookie_there_is_nothing_but_the_empty_page(shared: Night):
     for method, path in (("GET", "/me"), ("POST", "/position"), ("POST", "/leave"), ("GET", "/live")):
         assert shared.server.ask(method, path, {} if method == "POST" else None)[0] == 401
-    for none in ("__Host-crew=", "__Host-crew=x", "__Host-crew=" + "a" * 43, "crew=x; ;;="):
+    name = f"__Host-crew-{shared.server.port}"
+    for none in (f"{name}=", f"{name}=x", f"{name}={'a' * 43}", "crew=x; ;;="):
         assert shared.server.ask("GET", "/me", cookie=none)[0] == 401
     assert b"Lights" not in shared.server.ask("GET", "/")[2]
 

@@ -4,9 +4,11 @@ import hashlib
 import ssl
 from datetime import UTC, datetime, timedelta
 
+import pytest
+
 from showcaller.crew.addresses import own_address, own_names
 from showcaller.crew.certificate import LASTS_DAYS, fingerprint, is_good, make_certificate
-from showcaller.crew.keeping import kept_for
+from showcaller.crew.keeping import KeepingError, kept_for
 
 NOW = datetime(2026, 6, 1, tzinfo=UTC)
 
@@ -46,6 +48,15 @@ def test_the_door_is_kept_and_one_that_cannot_be_read_lets_nobody_in(tmp_path):
     (kept.folder / "door.json").write_text('{"pin": 1, "links": "x"}')
     assert kept.door().links == {}
     assert kept.door().pin != door.pin
+
+
+def test_one_server_at_a_time_keeps_a_shows_pages(tmp_path):
+    kept = kept_for(tmp_path / "runs", tmp_path / "state")
+    first = kept.lock()
+    with pytest.raises(KeepingError, match="served already"):
+        kept.lock()
+    first.release()
+    kept.lock().release()
 
 
 def test_the_names_are_this_machines():
