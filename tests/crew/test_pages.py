@@ -1,8 +1,10 @@
 """Pages in a real browser (the system's Chromium), beside a real engine and the server in its own process."""
 
 import os
+import re
 import signal
 
+import pytest
 from axe_playwright_python.sync_playwright import Axe
 from crew_browser import OpenPage, live
 from crew_night import Night
@@ -10,6 +12,8 @@ from playwright.sync_api import Page, expect
 
 from showcaller.calling.caller_view import call_view
 from showcaller.engine.protocol import read_endpoint
+from showcaller.model import read_show
+from showcaller.resources import sample
 from showcaller.run import commands as c
 
 COVERED_WITHIN_MS = 2000
@@ -24,37 +28,39 @@ def changed_ms(page: Page) -> float:
     return float(page.locator("html").get_attribute("data-changed") or "nan")
 
 
+@pytest.mark.parametrize("show", [read_show(sample("breakwater.json"))], ids=["the sample"])
 def test_two_phones_and_a_tablet_follow_the_run_and_an_answer_is_in_the_log_and_at_the_caller(
     night: Night, open_page: OpenPage
 ):
     lights, video = open_page(night, "d:lights"), open_page(night, "d:video", 320, 568, "Mo")
-    moves = open_page(night, "d:moves", 768, 1024, "Ada")
+    spots = open_page(night, "d:spots", 768, 1024, "Ada")
     expect(lights.locator("#banner")).to_contain_text("No show is open")
     night.start()
-    night.send(c.Go("first:start"))
-    expect(lights.locator("#lamp.go")).to_contain_text("GO")
-    expect(lights.locator("#lamp-cue")).to_have_text("Lights 1")
-    expect(video.locator("#lamp")).to_have_class("lamp off counts")
-    said = call_view(night.caller.book, night.caller.now_ns()).now
-    assert said is not None
-    standby(night, said.id, *said.cues)
-    for page, name in ((lights, "Lights 2"), (video, "Video 1")):
+    for what in ("warning", "standby"):
+        said = call_view(night.caller.book, night.caller.now_ns()).now
+        assert said is not None
+        assert said.what == what
+        night.send(c.Standby(said.id, said.cues, what))
+    for page, name in ((lights, "Lights 1, Lights 2"), (video, "Video 1, Video 2")):
         expect(page.locator("#lamp.standby")).to_contain_text("STANDBY")
-        expect(page.locator("#lamp-cue")).to_contain_text(name)
+        expect(page.locator("#lamp-cue")).to_have_text(name)
         expect(page.locator("#answer")).to_have_text("STANDING BY")
-    expect(moves.locator("#answer")).to_be_disabled()
+    expect(spots.locator("#lamp.off")).to_be_visible()
+    expect(spots.locator("#answer")).to_be_disabled()
     video.click("#answer")
     night.until(lambda: bool(night.inputs("stand_by")))
     assert night.inputs("stand_by") == [c.StandBy("video", "Video · Mo")]
     view = call_view(night.caller.book, night.caller.now_ns())
-    assert (view.answered, view.waiting) == (("Video",), ("Lights",))
+    assert (view.answered, view.waiting) == (("Video",), ("Lights", "Sound", "Deck"))
     expect(video.locator("#answer")).to_have_text("You are standing by")
     expect(lights.locator("#answer")).to_be_enabled()
     assert view.next_go is not None
     night.send(c.Go(view.next_go.go or ""))
-    for page in (lights, video):
+    for page, name in ((lights, "Lights 1"), (video, "Video 1")):
         expect(page.locator("#lamp.go")).to_contain_text("GO")
-    expect(video.locator("#answer")).to_be_disabled()
+        expect(page.locator("#lamp-cue")).to_have_text(name)
+    expect(spots.locator("#lamp-cue")).to_have_text(re.compile(r"0:[345]\d"))  # 0:51 to its next standby
+    expect(spots.locator("#lamp-when")).to_have_text("to your next standby")
 
 
 def test_a_page_that_was_in_the_background_shows_nothing_old(evening: Night, open_page: OpenPage):
