@@ -97,7 +97,7 @@ class CrewPage:
             return False
         if kind == "here":
             stamp = said.get("n")
-            if not isinstance(stamp, int | float):
+            if isinstance(stamp, bool) or not isinstance(stamp, int | float):
                 return False
             self.tell("beat", json.dumps(self._beat(stamp)))
             return True

@@ -61,6 +61,7 @@ def test_two_phones_and_a_tablet_follow_the_run_and_an_answer_is_in_the_log_and_
         expect(page.locator("#lamp-cue")).to_have_text(name)
     expect(spots.locator("#lamp-cue")).to_have_text(re.compile(r"0:[345]\d"))  # 0:51 to its next standby
     expect(spots.locator("#lamp-when")).to_have_text("to your next standby")
+    assert "screen awake" not in (lights.locator("#foot").text_content() or "")  # the browser keeps it awake
 
 
 def test_a_page_that_was_in_the_background_shows_nothing_old(evening: Night, open_page: OpenPage):
