@@ -7,6 +7,7 @@ from datetime import tzinfo
 from showcaller.archive import Edition, Recording, Remark, Run
 from showcaller.archive.tour import Tour
 from showcaller.review.across import Drifter, drifters, tour_samples, trends
+from showcaller.review.called import CalledRow, called_table
 from showcaller.review.day import DayRow, day_of, day_table
 from showcaller.review.delivery import Delivery, TimecodeQuality, deliveries, timecode_quality
 from showcaller.review.incidents import Incident, WorkDay, incidents, work_days
@@ -19,7 +20,7 @@ from showcaller.review.score import Score, scores
 from showcaller.review.sections import SectionRow, section_table
 from showcaller.review.slips import Slip, slips
 from showcaller.review.stats import DepartmentStats, department_stats
-from showcaller.review.tables import CueRow, ItemRow, cue_table, item_table
+from showcaller.review.tables import CueRow, ItemRow, cue_table, fired_rows, item_table
 from showcaller.review.trend import Trend
 from showcaller.review.walks import WalkReview, walks
 from showcaller.review.waterfall import Waterfall, waterfall
@@ -29,6 +30,9 @@ from showcaller.run.last_edition import last_edition
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 from showcaller.timing.planned_start import planned_start_wall_ns
+
+LAST_NIGHTS = 5
+"""So many of the last shows a habit is taken from."""
 
 _SAME_EVENING_NS = 6 * 3600 * 1_000_000_000
 
@@ -54,6 +58,7 @@ class RunReport:
     cues: tuple[CueRow, ...]
     walks: tuple[WalkReview, ...]
     scores: tuple[Score, ...]
+    called: tuple[CalledRow, ...]
     departments: tuple[DepartmentStats, ...]
     reactions: tuple[Reaction, ...]
     deliveries: tuple[Delivery, ...]
@@ -66,6 +71,8 @@ class RunReport:
     day: tuple[DayRow, ...]
     recordings: tuple[Recording, ...] = ()
     pages: tuple[OpenedOnce, ...] = ()
+    nights: tuple[tuple[int, tuple[CueRow, ...]], ...] = ()
+    """What fired in the last shows of this edition, this one among them where it is one; by run number."""
 
     @property
     def title(self) -> str:
@@ -125,6 +132,7 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
     day = day_of(run.started_wall_ns, zone)
     fall = fall_of(plan, run, records, zone)
     cues = cue_table(plan, records)
+    nights = _nights(tour, run)
     return RunReport(
         tour=tour.name,
         run=run,
@@ -140,6 +148,7 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
         cues=cues,
         walks=walks(plan, records),
         scores=scores(plan, records),
+        called=called_table(plan, records, [rows for n, rows in nights if n != run.number]),
         departments=department_stats(cues),
         reactions=reactions(plan, records),
         deliveries=deliveries(plan, records),
@@ -152,7 +161,18 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
         day=day_table(show, day, tour.day_marks(day), zone),
         recordings=tuple(tour.recordings(run)),
         pages=pages_read(plan, records),
+        nights=nights,
     )
+
+
+def _nights(tour: Tour, run: Run) -> tuple[tuple[int, tuple[CueRow, ...]], ...]:
+    counted = [
+        r
+        for r in tour.runs()
+        if r.number <= run.number and r.finished and not r.muted and r.edition == run.edition
+    ]
+    plan = compile_plan(tour.show_of(run.edition))
+    return tuple((r.number, fired_rows(plan, fired)) for r, fired in tour.firings(counted[-LAST_NIGHTS:]))
 
 
 def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:

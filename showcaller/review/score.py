@@ -6,14 +6,13 @@ from dataclasses import dataclass
 from statistics import median, stdev
 
 from showcaller.review.counting import taken_back_gos, wrong_marks
+from showcaller.review.standbys import go_leads
 from showcaller.review.tables import cue_table
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
-LEAD_SLACK_S = 1.0
-"""A standby this much nearer to its go than planned is not called hurried (common practice, no source)."""
 NEAR_S = 0.5
 """A go within this of its instant is near (common practice, no source)."""
 
@@ -83,31 +82,11 @@ def scores(plan: Plan, records: Iterable[Record]) -> tuple[Score, ...]:
 def _standbys(plan: Plan, records: Iterable[Record]) -> dict[str, Counter[str]]:
     """Caller → how many goes went without their standby (``unsaid``), or sooner after it than the least
     lead of their cues (``hurried``)."""
-    least = {cue.cue.id: float(cue.cue.standby_s) for item in plan.items for cue in item.cues}
-    caller, said_ns = "", dict[str, int]()
     found: dict[str, Counter[str]] = {}
-    for record in records:
-        fired = []
-        for event in record.events:
-            match event:
-                case ev.RunStarted():
-                    caller = event.caller
-                case ev.HandedOver():
-                    caller = event.to_caller
-                case ev.CallsWith():
-                    caller = event.caller
-                case ev.LineSaid() if event.what == "standby":
-                    said_ns.update(dict.fromkeys(event.cues, record.t_ns))
-                case ev.LineUnsaid():
-                    for cue in event.cues:
-                        said_ns.pop(cue, None)
-                case ev.Fired() if event.by == "go" and least.get(event.cue, 0) > 0:
-                    fired.append(event.cue)
-        leads = [(record.t_ns - said_ns[c]) / NS - least[c] if c in said_ns else None for c in fired]
-        if None in leads:
-            found.setdefault(caller, Counter())["unsaid"] += 1
-        elif leads and min(lead for lead in leads if lead is not None) < -LEAD_SLACK_S:
-            found.setdefault(caller, Counter())["hurried"] += 1
+    for lead in go_leads(plan, records):
+        mine = found.setdefault(lead.caller, Counter())
+        mine["unsaid"] += lead.lead_s is None
+        mine["hurried"] += lead.hurried
     return found
 
 

@@ -150,6 +150,29 @@ def _callers(report: RunReport) -> Sheet:
     return Sheet("Callers", headings, rows, (0,))
 
 
+def _calling(report: RunReport) -> Sheet:
+    rows = tuple(
+        (
+            c.item_name,
+            c.section,
+            c.goes,
+            _r(c.error_s),
+            _r(c.spread_s),
+            c.unsaid,
+            c.hurried,
+            _r(c.lead_s),
+            _r(c.before_s),
+            c.nights,
+        )
+        for c in report.called
+    )
+    headings = (
+        "Item", "Section", "Goes", "Median late, s", "Spread, s", "Standbys never called",
+        "Standbys called late", "Standby beyond the least, s", "Shows before, s", "Shows",
+    )  # fmt: skip
+    return Sheet("Calling", headings, rows, (0, 1))
+
+
 def _departments(report: RunReport) -> Sheet:
     answers = {r.department: r for r in report.reactions}
     rows = []
@@ -259,8 +282,8 @@ def _day(report: RunReport) -> Sheet:
 
 
 _RUN: tuple[Callable[[RunReport], Sheet], ...] = (
-    _incidents, _waterfall, _items, _sections, _cues, _walks, _callers, _departments, _slips, _told, _pages,
-    _notes, _messages, _timecode, _day,
+    _incidents, _waterfall, _items, _sections, _cues, _walks, _callers, _calling, _departments, _slips, _told,
+    _pages, _notes, _messages, _timecode, _day,
 )  # fmt: skip
 
 

@@ -13,12 +13,7 @@ from showcaller.review.lateness import habit_offers, habits
 from showcaller.review.learned import Offer
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
 from showcaller.review.standing import Standings
-from showcaller.review.tables import fired_rows
 from showcaller.review.trend import Trend
-from showcaller.timing.plan import compile_plan
-
-HABIT_RUNS = 5
-"""How many of the last runs a cue's habit is taken from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,24 +64,13 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
         facts=callers,
         items=tuple((i.item, i.name) for i in report.items),
         rows={page: list_rows(page, report, across) for page in PAGES},
-        offers=(*across.offers, *habit_offers(report.plan, _habits(tour, run))),
+        offers=(*across.offers, *habit_offers(report.plan, habits(report.nights))),
         trends=dict(across.trends),
         planned_s={i.item: i.planned_s for i in report.items},
         report=report,
         tour=across,
         standings=Standings(report),
     )
-
-
-def _habits(tour: Tour, run: Run):  # type: ignore[no-untyped-def]
-    """Cues that were off in the same way over the last few runs of this edition."""
-    last = [
-        r
-        for r in tour.runs()
-        if r.number <= run.number and r.finished and not r.muted and r.edition == run.edition
-    ][-HABIT_RUNS:]
-    plan = compile_plan(tour.show_of(run.edition))
-    return habits((r.number, fired_rows(plan, fired)) for r, fired in tour.firings(last))
 
 
 def _incident_words(mine: dict[str, int], all_: dict[str, int]) -> str:

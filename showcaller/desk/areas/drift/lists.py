@@ -8,6 +8,8 @@ from showcaller.desk.natural import natural
 from showcaller.model import Department
 from showcaller.review.reactions import keyed_words
 from showcaller.review.report import RunReport, TourReport
+from showcaller.review.score import NEAR_S
+from showcaller.review.standbys import LEAD_SLACK_S
 from showcaller.review.timeline import NS
 
 LATE_FULL_S = 2.0
@@ -165,6 +167,38 @@ def _people(report: RunReport, _: TourReport) -> list[Row]:
     return rows
 
 
+def _calling(report: RunReport, _: TourReport) -> list[Row]:
+    """Every item, and of its sections those in which something was off; the report's table has all."""
+    rows = []
+    for c in report.called:
+        error_s = c.error_s or 0.0
+        if c.section and not c.unsaid and not c.hurried and abs(error_s) < NEAR_S / 2:
+            continue
+        words = [f"{plural(c.unsaid, 'standby', 'standbys')} never called"] if c.unsaid else []
+        words += [f"{plural(c.hurried, 'standby', 'standbys')} called late"] if c.hurried else []
+        words += [f"spread {c.spread_s:.1f} s"] if c.spread_s is not None else []
+        if c.before_s is not None:
+            when = "the show before" if c.nights == 1 else f"{c.nights} shows before"
+            words.append(f"{when}: {lateness(c.before_s)}")
+        words.append(plural(c.goes, "go", "goes"))
+        if c.lead_s is not None and abs(c.lead_s) >= LEAD_SLACK_S:
+            words.append(
+                f"standbys {abs(c.lead_s):.0f} s {'sooner' if c.lead_s > 0 else 'later'} than needed"
+            )
+        rows.append(
+            Row(
+                f"– {c.section}" if c.section else c.item_name,
+                ", ".join(words),
+                "" if c.error_s is None else lateness(c.error_s),
+                max(-1.0, min(1.0, error_s / LATE_FULL_S)),
+                True,
+                "caution" if c.unsaid or c.hurried else "text",
+                item=c.item,
+            )
+        )
+    return rows
+
+
 def _sent(report: RunReport, _: TourReport) -> list[Row]:
     rows = []
     for d in report.deliveries:
@@ -222,8 +256,8 @@ def _tour(_: RunReport, tour: TourReport) -> list[Row]:
 
 
 _MAKERS: Mapping[str, Callable[[RunReport, TourReport], list[Row]]] = {
-    "cues": _cues, "items": _items, "notes": _notes, "people": _people, "sent": _sent, "day": _day,
-    "tour": _tour,
+    "cues": _cues, "items": _items, "notes": _notes, "people": _people, "calling": _calling, "sent": _sent,
+    "day": _day, "tour": _tour,
 }  # fmt: skip
 WALL = "wall"
 """The page of looks that stood; its lines are made in ``stood.py``, of the part of the run that is asked
@@ -235,5 +269,6 @@ NONE: Mapping[str, str] = {
     "sent": "Nothing was sent.",
     "day": "The day sheet is empty: fill it in in the Book.",
     "people": "No go was given that could be early or late.",
+    "calling": "No go was given.",
 }
 """What an empty page says."""

@@ -124,11 +124,11 @@ def test_keys_choose_runs_lines_and_lists_and_the_chart_follows(window) -> None:
     chord(window, Qt.Key.Key_Up)
     assert area.state.item == "first"
     seen = [area.state.page]
-    for _ in range(8):
+    for _ in range(9):
         chord(window, Qt.Key.Key_Tab)
         seen.append(area.state.page)
         area.repaint()
-    assert seen == ["cues", "items", "notes", "people", "sent", "day", "tour", "wall", "cues"]
+    assert seen == ["cues", "items", "notes", "people", "calling", "sent", "day", "tour", "wall", "cues"]
     chord(window, Qt.Key.Key_Backtab, SHIFT)
     assert area.state.page == "wall"
 
@@ -224,7 +224,7 @@ def test_the_day_is_put_down_by_name(qtbot, window) -> None:
     window.prompt._edit.clear()
     answer(qtbot, window, "doors began 19:04")
     area.settle()
-    area.state.turn(5)
+    area.state.turn(6)
     assert area.state.page == "day"
     assert area.state.rows()[0].figure == "+4:00"
 
