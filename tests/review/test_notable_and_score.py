@@ -86,10 +86,10 @@ def test_what_did_not_come_because_the_run_ended_is_named_too():
 def test_standbys_never_called_and_called_late_are_counted_for_their_caller():
     run = Played(two_songs())  # every cue wants its standby at least 8 s before its go
     run.go(0)
-    run.at(1, c.Standby("x", ("b", "v1")))
-    run.go(10)  # 9 s after its standby
+    run.at(5, c.Standby("x", ("b", "v1")))
+    run.go(10)  # 5 s after its standby: hurried
     run.at(15, c.Standby("y", ("look",)))
-    run.go(20)  # 5 s: hurried
+    run.go(20)  # by eye, and so when it comes
     run.at(22, c.Standby("z", ("m1",)))
     run.at(23, c.Unsay("z", ("m1",)))
     run.at(29, c.Clear("path", True, None, "Moves"))
