@@ -87,9 +87,12 @@ class WallState(QObject):
 
     @property
     def editable(self) -> bool:
-        """Whether what is shown may be changed: in a run the look that stands, but not another edition."""
+        """Whether what is shown may be changed: in a run the look that stands or is next, but not another
+        edition."""
         scene = self.scene
-        return scene is not None and not scene.other and (not scene.live or scene.on is not None)
+        if scene is None or scene.other:
+            return False
+        return not scene.live or scene.on is not None or self.hand.side == "next"
 
     @property
     def fields(self) -> tuple[LayerField, ...]:

@@ -6,13 +6,14 @@ from pathlib import Path
 import pytest
 from desk_keys import chord, events
 from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtGui import QWheelEvent
+from PySide6.QtGui import QKeySequence, QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pythonosc.osc_message import OscMessage as Parsed
 from wall_desk import at_m, drag, open_live
 
 from showcaller.calling.session import RunSession
+from showcaller.desk.actions import ACTIONS
 from showcaller.desk.window import DeskWindow
 from showcaller.run import commands as c
 
@@ -200,3 +201,29 @@ def test_the_wall_says_how_far_it_is_from_the_plan_and_one_key_goes_back(qtbot, 
     assert "away" not in desk.wall.state.view.line
     assert stands(desk, "sea").left_m == 0
     assert desk.wall.state.scene.standing.look.id == "sea"
+
+
+def test_no_key_of_the_wall_moves_the_show(qtbot, desk: DeskWindow) -> None:
+    open_live(qtbot, desk)
+    put_up(qtbot, desk, "wide")
+    desk.wall.state.chosen = "cam-1"
+
+    def where() -> tuple[object, ...]:
+        state = desk.host.book.state
+        return state.place, state.item, state.clock_ns, state.phase, state.marks, state.turn, state.unplanned
+
+    before = where()
+    for action in ACTIONS.values():
+        if "Wall" not in action.where or action.of_run:
+            continue
+        for chord_ in action.keys:
+            combination = QKeySequence(chord_)[0]
+            chord(desk, combination.key(), combination.keyboardModifiers())
+            desk.frame()
+            for _ in range(2):
+                chord(desk, Qt.Key.Key_Escape)
+    heard(qtbot, desk)
+    assert where() == before
+    assert {r.input.kind for r in desk.host.book.records} <= {
+        "start", "go", "report", "look", "play_layer", "to_plan"
+    }  # fmt: skip
