@@ -2,6 +2,7 @@
 
 import ssl
 import urllib.request
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -18,14 +19,24 @@ from showcaller.desk.window import DeskWindow
 from showcaller.model import write_show
 
 
-@pytest.fixture
-def pages(qtbot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+@pytest.fixture(scope="module")
+def shared(qapp, tmp_path_factory: pytest.TempPathFactory) -> Iterator[CrewPages]:
     """The pages of a show on disk, at a free port."""
-    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-    write_show(desk_show(9), tmp_path / "show.json")
-    found = CrewPages(lambda: (tmp_path / "runs", tmp_path / "show.json"), port=0)
-    yield found
-    found.close()
+    folder = tmp_path_factory.mktemp("crew")
+    write_show(desk_show(9), folder / "show.json")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_STATE_HOME", str(folder / "state"))
+        found = CrewPages(lambda: (folder / "runs", folder / "show.json"), port=0)
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def pages(shared: CrewPages) -> Iterator[CrewPages]:
+    """The same for each test, its window put away after it."""
+    yield shared
+    if shared.window is not None:
+        shared.window.close()
 
 
 def on(qtbot, pages):
@@ -69,11 +80,11 @@ def test_a_link_for_one_position_has_a_code_of_its_own_and_is_withdrawn_alone(qt
     qtbot.keyClick(window, Qt.Key.Key_Down)
     qtbot.keyClick(window, Qt.Key.Key_Down)
     assert window.out.text() == "withdraw this link"
-    (left,) = {x["id"] for x in pages.server.status["links"]} - {window.list.chosen().link}
-    before = window.list.chosen().link
+    chosen = window.list.chosen().link
+    others = {x["id"] for x in pages.server.status["links"]} - {chosen}
     window.out.click()
-    qtbot.waitUntil(lambda: before not in {x["id"] for x in pages.server.status["links"]}, timeout=5000)
-    assert left in {x["id"] for x in pages.server.status["links"]}
+    qtbot.waitUntil(lambda: chosen not in {x["id"] for x in pages.server.status["links"]}, timeout=5000)
+    assert others <= {x["id"] for x in pages.server.status["links"]}
 
 
 def test_a_new_pin_asks_twice(qtbot, pages):
@@ -102,7 +113,8 @@ def test_its_window_put_away_the_server_goes_on_and_switched_off_it_ends(qtbot, 
     assert process.poll() is not None
 
 
-def test_a_server_that_was_killed_is_started_again_with_the_same_pin(qtbot, pages):
+def test_a_server_that_was_killed_is_started_again_with_the_same_pin(qtbot, pages, monkeypatch):
+    monkeypatch.setattr("showcaller.desk.crew_server.AGAIN_AFTER_S", 0.5)
     on(qtbot, pages)
     server, pin = pages.server, pages.server.status["pin"]
     first = server._process
