@@ -123,7 +123,8 @@ class Recording:
     written_wall_ns: int
 
 
-RemarkKind = Literal["note", "injury", "near miss", "damage"]
+RemarkKind = Literal["note", "injury", "near miss", "damage", "counted", "left out"]
+"""``counted`` puts a run into the tour's charts, ``left out`` takes it out of them; the last one holds."""
 
 
 @dataclass(frozen=True, slots=True)

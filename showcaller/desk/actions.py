@@ -240,6 +240,7 @@ _DRIFT = (
     _drift("stood", "Ctrl+F", "what stood", "what stood on the wall: in a section, in bars, between two times, in the last seconds"),
     _drift("note", "Ctrl+N", "note", "write a note at this moment; 'near miss: …' makes it an incident"),
     _drift("mark", "Ctrl+D", "day sheet", "mark that a schedule entry began or ended"),
+    _drift("count", "Ctrl+Shift+I", "in the charts", "put this show or rehearsal into the tour's charts, or leave it out"),
     _drift("export", "Ctrl+P", "reports", "write the report: PDF, web page, spreadsheet, chapters, markers"),
     *(_drift(f"take{n}", f"Alt+{n}", f"apply offer {n}", f"apply offer {n} to the book") for n in range(1, 6)),
 )  # fmt: skip
@@ -268,7 +269,7 @@ BUTTONS: Mapping[str, tuple[str, ...]] = {
     "Book": ("new_cue", "new_item", "find", "import", "export", "editions", "day", "setup", "check"),
     "Wall": ("play", "new_layer", "try", "change", "new_look", "compare"),
     "Wall live": ("take", "prepare", "change", "side", "plan", "keep"),
-    "Drift": ("list", "stood", "recording", "play", "note", "export", "mark"),
+    "Drift": ("list", "stood", "recording", "play", "note", "export", "mark", "count"),
 }  # fmt: skip
 """Those that also stand as words in their area."""
 

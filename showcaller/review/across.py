@@ -1,11 +1,11 @@
 """A tour's nights side by side: each item's lengths, read in one go, and what drifts most."""
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean, stdev
 
-from showcaller.archive import Run
+from showcaller.archive import Remark, Run
 from showcaller.archive.tour import Tour
 from showcaller.model import Show
 from showcaller.model.items import Item
@@ -36,22 +36,35 @@ class Drifter:
     total_s: float
 
 
+def counts(run: Run, remarks: Iterable[Remark]) -> bool:
+    """Whether a run is one of those that charts and habits are made of: as was last said of it, else if it
+    was finished and not rehearsed."""
+    said = [r for r in remarks if r.kind in ("counted", "left out")]
+    if said:
+        return max(said, key=lambda r: r.written_wall_ns).kind == "counted"
+    return run.finished and not run.muted
+
+
 def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Sample, ...]]:
-    """Item id → its lengths on nights that count: finished, and not rehearsed.
+    """Item id → its lengths on nights that count (:func:`counts`).
 
     Args:
-        tour: read in one question.
-        upto: this run and those before it; its own lengths are in whether it was rehearsed or not.
+        tour: read in two questions.
+        upto: this run and those before it; its own lengths are in whether it was rehearsed or not, unless it
+            was left out by somebody.
 
     Raises:
         TourError: the tour cannot be read.
     """
+    said = tour.all_remarks()
     counted = [
         (run, records)
         for run, records in tour.telling_records(*_NIGHT)
-        if run.finished
-        and (upto is None or run.number <= upto.number)
-        and (not run.muted or (upto is not None and run.number == upto.number))
+        if (upto is None or run.number <= upto.number)
+        and (
+            counts(run, said.get(run.number, ()))
+            or (upto is not None and run.number == upto.number and _of_itself(run, said.get(run.number, ())))
+        )
     ]
     found: dict[str, list[Sample]] = {}
     stage_of = _Stages(tour.show_of)
@@ -64,6 +77,11 @@ def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Samp
             stage = stage_of(item, run.edition)
             found.setdefault(item, []).append(Sample(run.number, run.edition, length_s, stage))
     return {item: tuple(mine) for item, mine in found.items()}
+
+
+def _of_itself(run: Run, remarks: Sequence[Remark]) -> bool:
+    """Whether a run that is looked at has its lengths beside the others'."""
+    return run.finished and all(r.kind != "left out" for r in remarks)
 
 
 def _night(tour: Tour, run: Run, records: Sequence[Record]) -> Sequence[Record]:

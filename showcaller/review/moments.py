@@ -9,7 +9,7 @@ from showcaller.model import Cue
 from showcaller.review.notable import cue_names, notable
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
-from showcaller.run.runlog import Record
+from showcaller.run.runlog import INCIDENTS, Record
 from showcaller.screen.faults import panel_name
 from showcaller.timing.plan import Plan
 
@@ -56,7 +56,7 @@ def moments(plan: Plan, records: Sequence[Record], remarks: Iterable[Remark] = (
         if n.kind in FAULTS or n.kind == "page"
     ]
     for r in remarks:
-        kind: MomentKind = "note" if r.kind == "note" else "incident"
+        kind: MomentKind = "incident" if r.kind in INCIDENTS else "note"
         by = f" ({r.by})" if r.by else ""
         found.append((r.t_ns, (kind, r.kind, f"{r.text}{by}", "", "", "")))
     found.sort(key=lambda m: m[0])

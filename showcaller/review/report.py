@@ -6,7 +6,7 @@ from datetime import tzinfo
 
 from showcaller.archive import Edition, Recording, Remark, Run
 from showcaller.archive.tour import Tour
-from showcaller.review.across import Drifter, drifters, tour_samples, trends
+from showcaller.review.across import Drifter, counts, drifters, tour_samples, trends
 from showcaller.review.called import CalledRow, called_table
 from showcaller.review.day import DayRow, day_of, day_table
 from showcaller.review.delivery import Delivery, TimecodeQuality, deliveries, timecode_quality
@@ -166,10 +166,11 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
 
 
 def _nights(tour: Tour, run: Run) -> tuple[tuple[int, tuple[CueRow, ...]], ...]:
+    said = tour.all_remarks()
     counted = [
         r
         for r in tour.runs()
-        if r.number <= run.number and r.finished and not r.muted and r.edition == run.edition
+        if r.number <= run.number and r.edition == run.edition and counts(r, said.get(r.number, ()))
     ]
     plan = compile_plan(tour.show_of(run.edition))
     return tuple((r.number, fired_rows(plan, fired)) for r, fired in tour.firings(counted[-LAST_NIGHTS:]))

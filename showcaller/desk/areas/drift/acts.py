@@ -145,6 +145,21 @@ def note(tour: Tour, run: Run, t_ns: int, text: str) -> str:
     return f"{kind} logged; the venue's accident report must still be filed"
 
 
+def count(tour: Tour, view: DriftView) -> str:
+    """Put a run into the tour's charts, or leave it out of them. In words, what holds now.
+
+    Raises:
+        TourError: it cannot be written.
+    """
+    kind, text = (
+        ("left out", "left out of the tour's charts")
+        if view.counted
+        else ("counted", "put into the tour's charts")
+    )
+    tour.add_remark(view.run, view.report.records[0].t_ns, text, kind=kind, by=who())  # type: ignore[arg-type]
+    return f"{text}; the same key takes that back"
+
+
 def take_in(store: DocumentStore, offer: Offer) -> str:
     """Take an offer into the book; in words, what changed.
 

@@ -67,6 +67,7 @@ class DriftController:
             "note": self.noting.ask_note,
             "stood": self.noting.ask_stood,
             "mark": self.noting.ask_day,
+            "count": self.noting.count,
             "export": self.reporting.ask_export,
             "undo": lambda: self._back(store.undo(), "undone: {}", "nothing to undo"),
             "redo": lambda: self._back(store.redo(), "redone: {}", "nothing to redo"),

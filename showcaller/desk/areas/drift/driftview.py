@@ -7,6 +7,7 @@ from showcaller.archive.tour import Tour
 from showcaller.calling.wording import plural
 from showcaller.desk.areas.drift.lists import PAGES, Row, list_rows
 from showcaller.desk.tour_reading import here
+from showcaller.review.across import counts as counts_in
 from showcaller.review.exports.picture import Box, Link, fall_boxes
 from showcaller.review.incidents import counts
 from showcaller.review.lateness import habit_offers, habits
@@ -33,6 +34,8 @@ class DriftView:
     planned_s: dict[str, float]
     report: RunReport
     tour: TourReport
+    counted: bool
+    """Whether it is in the tour's charts."""
     standings: Standings
 
     def fall(self, width: float, height: float, thin: float) -> tuple[list[Box], list[Link]]:
@@ -51,6 +54,7 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
     report, across = run_report(tour, run, zone), tour_report(tour, run, zone)
     mine, all_ = counts(report.incidents), counts(across.incidents)
     hurt = any(all_.values())
+    counted = counts_in(run, report.remarks)
     callers = ", ".join(
         f"{s.caller}: {100 * s.near:.0f} % of {plural(s.goes, 'go', 'goes')} within half a second"
         for s in report.scores
@@ -61,7 +65,7 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
         incidents=_incident_words(mine, all_),
         hurt=hurt,
         sentence=report.sentence,
-        facts=callers,
+        facts=callers if counted else f"not in the tour's charts{' · ' if callers else ''}{callers}",
         items=tuple((i.item, i.name) for i in report.items),
         rows={page: list_rows(page, report, across) for page in PAGES},
         offers=(*across.offers, *habit_offers(report.plan, habits(report.nights))),
@@ -69,6 +73,7 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
         planned_s={i.item: i.planned_s for i in report.items},
         report=report,
         tour=across,
+        counted=counted,
         standings=Standings(report),
     )
 

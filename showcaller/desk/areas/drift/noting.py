@@ -1,10 +1,12 @@
 """What is written beside a run afterwards: a note at a moment, what of the day began or ended."""
 
+from showcaller.archive import TourError
 from showcaller.desk.areas.drift import acts
 from showcaller.desk.areas.drift.questions import Questions
 from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.said import FootWords
+from showcaller.review.errors import ReviewError
 from showcaller.review.windows import EXAMPLES
 
 
@@ -36,6 +38,16 @@ class Noting:
         self._questions.about(
             "Note at this moment", done, "'near miss: …', 'injury: …' or 'damage: …' is an incident"
         )
+
+    def count(self) -> None:
+        """The run into the tour's charts, or out of them."""
+        try:
+            view, tour = self._state.need()
+            self._said.say(acts.count(tour, view))
+        except (TourError, ReviewError) as error:
+            self._said.say(str(error))
+            return
+        self._state.again()
 
     def ask_stood(self) -> None:
         """What stood on the wall in a part of the run."""

@@ -18,6 +18,7 @@ from showcaller.archive.tour import Tour
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import Qt
 from showcaller.desk.window import DeskWindow
+from showcaller.review.across import counts, tour_samples
 from showcaller.run import commands as c
 
 NS = 1_000_000_000
@@ -28,9 +29,11 @@ CTRL, ALT, SHIFT = (
 DAY = [{"id": "doors", "name": "Doors", "kind": "doors", "starts_at": "19:00"}]
 
 
-def night(book, late_s: float, seed: int = 3) -> list:
-    """A run of the show with every cue called, its first item so much too long."""
-    played = Played(book)
+def night(book, late_s: float, seed: int = 3, broken_off: bool = False) -> list:
+    """A run of the show with every cue called, its first item so much too long; or a rehearsal of it that
+    was broken off in the second."""
+    played = Played(book, started=False)
+    played.at(0, c.Start("Ada", muted=broken_off))
     draw = random.Random(seed)
     played.go(2)
     t_s = 2.0
@@ -38,7 +41,8 @@ def night(book, late_s: float, seed: int = 3) -> list:
         t_s = max(t_s + 0.01, 2 + float(planned.at_s) + draw.gauss(0, 0.04))
         played.go(t_s)
     played.go(2 + 40 + late_s)
-    played.at(2 + 40 + late_s + 20, c.End("curtain"))
+    if not broken_off:
+        played.at(2 + 40 + late_s + 20, c.End("curtain"))
     return played.records
 
 
@@ -315,3 +319,38 @@ def test_what_stood_on_the_wall_in_the_second_chorus_is_asked_by_key(qtbot, tmp_
     finally:
         made.stop()
         made.host.close()
+
+
+def test_a_run_is_put_into_the_tours_charts_or_left_out_by_one_key(qtbot, window) -> None:
+    area = window.drift
+
+    def nights() -> int:
+        return len(area.state.view.trends["first"].points)
+
+    def press() -> None:
+        chord(window, Qt.Key.Key_I, CTRL | SHIFT)
+        area.settle()
+
+    assert nights() == 4
+    press()
+    assert area.said.words == "left out of the tour's charts; the same key takes that back"
+    assert nights() == 3
+    assert area.state.view.facts.startswith("not in the tour's charts")
+    assert any("left out of the tour's charts" in r.words for r in area.state.view.rows["notes"])
+    press()
+    assert nights() == 4
+    assert "not in" not in area.state.view.facts
+
+
+def test_a_rehearsal_that_was_broken_off_is_in_no_chart_until_it_is_put_in(qtbot, window) -> None:
+    tour, book = window.drift.state.tour, window.drift.state.view.report.plan.show
+    run = tour.add_run(tour.editions()[0], night(book, 30, 9, broken_off=True), run_id="broken")
+    assert (run.finished, run.muted) == (False, True)
+    for kind, there in (("", False), ("counted", True), ("left out", False)):
+        if kind:
+            tour.add_remark(run, 0, "said so", kind=kind, by="Ada")
+        assert counts(run, tour.remarks(run)) is there
+        found = {s.run: s.length_s for s in tour_samples(tour)["first"]}
+        assert set(found) == {1, 2, 3, 4} | ({5} if there else set())
+        if there:
+            assert found[5] == pytest.approx(70)
