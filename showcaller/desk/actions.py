@@ -268,7 +268,7 @@ MENUS = (
 BUTTONS: Mapping[str, tuple[str, ...]] = {
     "Book": ("new_cue", "new_item", "find", "import", "export", "editions", "day", "setup", "check"),
     "Wall": ("play", "new_layer", "try", "change", "new_look", "compare"),
-    "Wall live": ("take", "prepare", "change", "side", "plan", "keep"),
+    "Wall live": ("side", "change", "keep", "plan", "prepare", "take"),
     "Drift": ("list", "stood", "recording", "play", "note", "export", "mark", "count"),
 }  # fmt: skip
 """Those that also stand as words in their area."""

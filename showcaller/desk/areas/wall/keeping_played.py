@@ -71,7 +71,9 @@ class KeepingPlayed:
 
 
 def _bar_now(scene: Scene) -> int | None:
-    return scene.plan.items[scene.item].bar_number_at(Fraction(round(scene.at_s * 1000), 1000))
+    """The bar that is on, the first one before it; None without tempo."""
+    bar = scene.plan.items[scene.item].bar_number_at(Fraction(round(scene.at_s * 1000), 1000))
+    return None if bar is None else max(1, bar)
 
 
 def _anchor(scene: Scene, match: "re.Match[str] | None") -> tuple[dict[str, object], Fraction, str]:
@@ -81,7 +83,7 @@ def _anchor(scene: Scene, match: "re.Match[str] | None") -> tuple[dict[str, obje
     if match is None and now is None:
         at_s = Fraction(round(scene.at_s * 10), 10)
         return {"at": "time", "seconds": float(at_s)}, at_s, f"{float(at_s):g} s"
-    bar, beat = (int(match[1]), int(match[2] or 1)) if match is not None else (max(1, now or 1), 1)
+    bar, beat = (int(match[1]), int(match[2] or 1)) if match is not None else (now or 1, 1)
     if planned.tempo is None or planned.item.kind != "song":
         raise ChangeError("this item has no bars: type here, or a name")
     if bar < 1:
