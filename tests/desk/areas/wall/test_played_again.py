@@ -21,7 +21,7 @@ from showcaller.run import commands as c
 ALT, CTRL, SHIFT = (
     Qt.KeyboardModifier.AltModifier, Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier,
 )  # fmt: skip
-MOMENTS = 40
+MOMENTS = 28
 
 
 class Director:
