@@ -56,7 +56,10 @@ def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, ou
     if runs_on and g > 0 and state.place.item == to and g > state.place.go:
         between = [k for x in target.planned.goes[state.place.go : g] for k in x.cues]
         state = leave_out(compiled, state, to, between, now_ns, out, "jumped over")
-        return replace(state, place=Place(to, g), history=())
+        # Whoever goes on to where a section was cut wants what is there after all.
+        cut = [k for x in target.planned.goes[g:] for k in x.cues]
+        cut = [k for k in with_followers(compiled, to, cut) if _is_skipped(state, to, k)]
+        return replace(without_marks(state, to, cut), place=Place(to, g), history=())
     if runs_on and not given.cue_up:
         return _gos_again(compiled, state, Place(to, g), out)
     if to > state.item and state.clock_ns is not None and not given.cue_up:
@@ -70,6 +73,11 @@ def jump(compiled: CompiledShow, state: RunState, given: c.Jump, now_ns: int, ou
     state = replace(state, item=to, clock_ns=None, place=Place(to, g), history=())
     earlier = [k for x in target.planned.goes[:g] for k in x.cues]
     return leave_out(compiled, state, to, earlier, now_ns, out, "picked up after it")
+
+
+def _is_skipped(state: RunState, i: int, k: int) -> bool:
+    mark = state.marks[i].get(k)
+    return mark is not None and mark.status == "skipped"
 
 
 def locate(compiled: CompiledShow, state: RunState, given: c.Locate, now_ns: int, out: Outcome) -> RunState:

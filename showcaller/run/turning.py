@@ -51,7 +51,9 @@ def turned(compiled: CompiledShow, state: RunState, turn: Turn, now_ns: int, out
     state, _ = moved(compiled, state, state.clock_ns + turn.at_ns - turn.to_ns, now_ns)
     state = replace(state, since_ns=turn.to_ns, passes=passes, history=())
     if turn.what == "cut":
-        cut = [k for k, ns in enumerate(item.at_ns) if turn.at_ns <= ns < turn.to_ns]
+        # What follows a cue goes with it: with one from before the section it still comes.
+        follow = {k for followers in item.followers.values() for k in followers}
+        cut = [k for k, ns in enumerate(item.at_ns) if turn.at_ns <= ns < turn.to_ns and k not in follow]
         state = leave_out(compiled, replace(state, turn=None), i, cut, now_ns, out, CUT)
     else:
         again = [k for k, ns in enumerate(item.at_ns) if turn.to_ns <= ns < turn.at_ns]

@@ -354,15 +354,21 @@ class Driver:
         assert all(k in marks and marks[k].status not in OPEN for k, _, _ in self.compiled.items[i].automatic)
 
     def what_is_to_come_is_open(self):
-        """No cue of a go still to be given has had its end, nor what follows it."""
+        """No cue of a go still to be given has had its end, nor what follows it; but behind the next one a go
+        may have been left out as a whole, with a section that was cut: it is passed over."""
         place, closed = self.state.place, set()
         for i, item in enumerate(self.compiled.items):
             marks = self.state.marks[i]
             closed |= {item.ids[k] for k, mark in marks.items() if mark.status == "fired"}
             if i < place.item or not marks or self.state.phase == "ended":
                 continue
-            goes = item.planned.goes[place.go :] if i == place.item else item.planned.goes
-            to_come = [k for go in goes for k in go.cues]
+            first = place.go if i == place.item else 0
+            to_come = [
+                k
+                for g, go in enumerate(item.planned.goes[first:], first)
+                for k in go.cues
+                if g == first or not all(j in marks and marks[j].status == "skipped" for j in go.cues)
+            ]
             for k in to_come:
                 if item.ids[k] in self.ledger.hand:  # taken over, and what follows it with it
                     continue
@@ -516,7 +522,7 @@ WEIGHTS = {
     "settle": 2, "report": 2, "start": 1, "end": 0.15, "take": 3, "wrong": 1, "resend": 1,
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
     "take calls": 0.4,
-    "handover": 0.5, "look": 1.5, "play": 3, "to plan": 0.7, "fault": 2, "change": 4, "form": 5,
+    "handover": 0.5, "look": 1.5, "play": 3, "to plan": 0.7, "fault": 2, "change": 4, "form": 8,
     "moment": 1, "page": 6,
 }  # fmt: skip
 RUNS, STEPS = 90, 220

@@ -7,9 +7,9 @@ from hypothesis import given as drawn
 from hypothesis import settings
 from hypothesis import strategies as st
 from played import Played
-from small_shows import cue, document, item
+from small_shows import cue, document, follow, item
 
-from showcaller.model import parse_show
+from showcaller.model import parse_show, show_text
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.codec import input_dict, input_from
@@ -137,6 +137,20 @@ def test_a_go_of_a_cut_section_is_not_offered_after_one_that_was_left_out_late()
     assert run.next_go() == "song:g"
     run.at(35, c.Jump("song", "e"))
     assert run.next_go() == "song:e", "whoever names it, has it"
+    assert fired(run.go(36)) == ["e"]
+
+
+def test_what_follows_a_cue_from_before_a_cut_section_still_comes_after_it():
+    made = show()
+    data = json.loads(show_text(made))
+    data["items"][0]["cues"].append(follow("h", "8", "c", 10))  # at 34 s, were its leader in time
+    for late_s, due_s in ((0, 34), (9, 43)):  # given in time, and after the break was cut
+        run = Played(parse_show(json.dumps(data)))
+        run.go(0)
+        run.at(17, c.PlaySection("cut"))
+        run.go(24 + late_s)
+        assert "h" not in fired(run.at(due_s - 0.01))
+        assert "h" in fired(run.at(due_s))
 
 
 def test_a_word_is_taken_back_by_going_on():

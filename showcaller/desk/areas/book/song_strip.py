@@ -3,8 +3,9 @@
 from fractions import Fraction
 
 from showcaller.calling.wording import span
+from showcaller.desk.areas.book.ground import Ground
 from showcaller.desk.areas.book.state import BookState
-from showcaller.desk.areas.book.strip import Dragged, Ground, draw_strip
+from showcaller.desk.areas.book.strip import Dragged, draw_strip
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.signs import SignSheet

@@ -1,62 +1,17 @@
 """The strip: where seconds and lanes are on it, drawn and found again under the mouse."""
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
 from showcaller.calling.wording import span
+from showcaller.desk.areas.book.ground import Ground
+from showcaller.desk.areas.book.strip_words import draw_words
 from showcaller.desk.areas.book.stripview import StripView
-from showcaller.desk.areas.book.zoom import Window
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.signs import SignSheet
 from showcaller.desk.qt import QPointF, QPolygonF, QRectF
 from showcaller.model.base import ById
-
-
-@dataclass(frozen=True, slots=True)
-class Ground:
-    """Where things are, in px of the widget."""
-
-    left: float
-    right: float
-    top: float
-    lanes: float
-    lane_step: float
-    count: int
-    window: Window
-
-    @property
-    def bottom(self) -> float:
-        """The foot of the last lane."""
-        return self.lanes + self.lane_step * self.count
-
-    def x(self, at_s: float) -> float:
-        """Where a second is."""
-        return self.left + (at_s - self.window.start_s) * (self.right - self.left) / self.window.span_s
-
-    def at_s(self, x: float) -> float:
-        """Which second is there."""
-        return self.window.start_s + (x - self.left) * self.window.span_s / (self.right - self.left)
-
-    def y(self, lane: int) -> float:
-        """The middle of a lane."""
-        return self.lanes + self.lane_step * (lane + 0.5)
-
-    def lane(self, y: float) -> int | None:
-        """Which lane is there."""
-        lane = int((y - self.lanes) // self.lane_step)
-        return lane if 0 <= lane < self.count else None
-
-    def showing(self, window: Window) -> "Ground":
-        """The same with another stretch in view."""
-        return replace(self, window=window)
-
-    def cue_near(self, view: StripView, x: float, y: float, reach_px: float) -> int | None:
-        """The cue whose mark is nearest, within reach."""
-        lane = self.lane(y)
-        near = [(abs(self.x(m.at_s) - x), m.cue) for m in view.marks if m.lane == lane]
-        best = min(near, default=(reach_px + 1, -1))
-        return best[1] if best[0] <= reach_px else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +39,7 @@ def draw_strip(
     painter.setClipRect(QRectF(ground.left - k(16), ground.top, ground.right - ground.left + k(32), 4000))
     _sections(paper, view, ground)
     _ruler(paper, view, ground)
-    _lyrics(paper, view, ground)
+    draw_words(paper, view, ground)
     if peaks:
         _waveform(paper, ground, peaks)
     else:
@@ -133,27 +88,6 @@ def _ruler(paper: Paper, view: StripView, ground: Ground) -> None:
             paper.line(x, y, x, ground.bottom, "line", 1)
             if x < ground.right - k(36):
                 paper.text(x + k(4), y + k(16), words, "tiny", "quiet")
-
-
-def _lyrics(paper: Paper, view: StripView, ground: Ground) -> None:
-    """Each word at its place where there is room for all of a line's, else the line, cut to its room."""
-    k = paper.px
-    # Above the numbers of the first lane's cues; less room than for a word or two is left empty.
-    y, size_px, least, gap = ground.lanes - k(20), paper.size("tiny"), k(84), k(6)
-    for line in view.lyrics:
-        x0, x1 = ground.x(line.starts_s), min(ground.x(line.until_s), ground.right)
-        if x1 < ground.left or x0 > ground.right:
-            continue
-        places = [(ground.x(at_s), word) for at_s, word in line.words]
-        ends = [*(x for x, _ in places[1:]), ground.x(line.until_s)]
-        if all(x + paper.width_of(w, size_px) + gap <= end for (x, w), end in zip(places, ends, strict=True)):
-            for x, word in places:
-                if ground.left - least <= x <= ground.right:
-                    paper.text(x, y, word, "tiny", "text")
-        else:
-            at = max(x0, ground.left)
-            if x1 - at - gap >= min(least, paper.width_of(line.text, size_px)):
-                paper.text(at, y, line.text, "tiny", "quiet", room=x1 - at - gap)
 
 
 def _tempo(paper: Paper, view: StripView, ground: Ground) -> None:
