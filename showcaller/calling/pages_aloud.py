@@ -121,7 +121,7 @@ def _limit(show: Show, row: ClearanceRow | None) -> str:
     clearance = None if row is None else next(c for c in show.clearances if c.id == row.id)
     if not isinstance(clearance, ReadingClearance):
         return ""
-    return f"limit {clearance.limit:g} {clearance.unit} ({clearance.source})"
+    return f"{clearance.limit_words} ({clearance.source})"
 
 
 def _above(page: SpokenPage) -> str:

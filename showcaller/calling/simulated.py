@@ -26,6 +26,11 @@ _LENGTH_SPREAD_S: Mapping[str, tuple[float, float]] = {
 """Item kind → mean and spread of how much longer than planned it lasts."""
 
 
+def _reading(clearance: ReadingClearance, share: float) -> float:
+    """A reading this much of its limit, or, where it is to be at least that, as far beyond it."""
+    return round(clearance.limit * share if clearance.side == "at most" else clearance.limit / share, 1)
+
+
 @dataclass(frozen=True, slots=True)
 class Act:
     """Something to do: at ``at_ns`` of the run's clock send ``command``."""
@@ -88,7 +93,7 @@ class SimulatedCrew:
             clearance = next(x for x in book.compiled.plan.show.clearances if x.id == clearance_id)
             value: float | None = None
             if isinstance(clearance, ReadingClearance):
-                value = round(clearance.limit * draw.uniform(0.4, 1.1), 1)
+                value = _reading(clearance, draw.uniform(0.4, 1.1))
             after_s = draw.uniform(25, 45) if draw.random() < 0.125 else draw.uniform(2, 12)
             given = c.Clear(clearance_id, True, value, clearance.position)
             self._waiting.append(Act(now_ns + _ns(after_s), given))
@@ -168,7 +173,7 @@ class SimulatedCaller:
             clearance = next(x for x in book.compiled.plan.show.clearances if x.id == clearance_id)
             value: float | None = None
             if isinstance(clearance, ReadingClearance):
-                value = round(clearance.limit * (0.3 + 0.4 * self._uniform(f"reading {go.id}")), 1)
+                value = _reading(clearance, 0.3 + 0.4 * self._uniform(f"reading {go.id}"))
             lead_s = 6.0 + 14.0 * self._uniform(f"clear {clearance_id} {go.id}")
             due_ns = now_ns + _ns(max(0.2, go.in_s - lead_s))
             given = c.Clear(clearance_id, True, value, clearance.position)

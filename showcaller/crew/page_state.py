@@ -155,6 +155,7 @@ def _clearances(book: RunBook, position: Position, now_ns: int) -> list[dict[str
                 "needed": clearance.id in needed,
                 "value": None if given is None else given.value,
                 "limit": None if reading is None else reading.limit,
+                "least": reading is not None and reading.side == "at least",
                 "unit": None if reading is None else reading.unit,
                 "since": None if given is None else given.at_ns // 1_000_000,
             }

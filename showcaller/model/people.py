@@ -44,7 +44,8 @@ class YesClearance(Part):
 
 
 class ReadingClearance(Part):
-    """A reading that must be at or under a limit, and young enough; the limit is the engineer's."""
+    """A reading that must be at or under a limit, or at or over it (``at least``: a lightning's distance),
+    and young enough; the limit is the engineer's, or the venue's plan's."""
 
     kind: Literal["reading"]
     id: Id
@@ -52,8 +53,18 @@ class ReadingClearance(Part):
     position: Text
     unit: Text
     limit: float
+    side: Literal["at most", "at least"] = "at most"
     stale_after_s: Length
     source: Text
+
+    def holds(self, value: float) -> bool:
+        """Whether a reading keeps to the limit."""
+        return value <= self.limit if self.side == "at most" else value >= self.limit
+
+    @property
+    def limit_words(self) -> str:
+        """``limit 9 m/s``, ``at least 16 km``."""
+        return f"{'limit' if self.side == 'at most' else 'at least'} {self.limit:g} {self.unit}"
 
 
 Clearance = Annotated[YesClearance | ReadingClearance, Field(discriminator="kind")]

@@ -24,9 +24,13 @@ def standing(compiled: CompiledShow, state: RunState, clearance_id: str, now_ns:
         age_ns = now_ns - given.at_ns
         if given.value is None or age_ns > clearance.stale_after_s * NS:
             return False, f"reading {_age(age_ns // NS)} old"
-        if given.value > clearance.limit:
-            return False, f"{given.value:g} {clearance.unit} is over {clearance.limit:g}"
-        return True, f"{given.value:g} of {clearance.limit:g} {clearance.unit}"
+        most = clearance.side == "at most"
+        if not clearance.holds(given.value):
+            beyond = "over" if most else "under"
+            return False, f"{given.value:g} {clearance.unit} is {beyond} {clearance.limit:g}"
+        if most:
+            return True, f"{given.value:g} of {clearance.limit:g} {clearance.unit}"
+        return True, f"{given.value:g} {clearance.unit}, {clearance.limit_words}"
     return True, "clear"
 
 

@@ -7,6 +7,7 @@ from small_shows import cue, follow, item, show, two_songs
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.calls_with import admitted
+from showcaller.run.clearing import standing
 
 # Two songs: a@0 | b+v1@10, c 2 s after b, d 1.5 s after c | e@15 by itself | look by eye | m1@30, hazardous,
 # needs "path" | f@40; then g@0 | h@12, i 1 s after h.
@@ -580,6 +581,22 @@ def test_a_reading_exactly_as_old_as_allowed_still_counts():
     run = windy()
     run.at(1, c.Clear("gust", True, 5, "Crane"))
     run.at(31, c.Go("s:m"))
+    assert run.left() == ["a", "m"]
+
+
+def test_a_distance_must_be_at_least_its_limit():
+    lightning = {
+        "kind": "reading", "id": "flash", "name": "Lightning", "position": "Watch", "unit": "km",
+        "limit": 16, "side": "at least", "stale_after_s": 300, "source": "the venue's plan",
+    }  # fmt: skip
+    cues = [cue("a", "1", 0), cue("m", "1", 10, "moves", needs=["flash"])]
+    run = Played(show([item("s", 60, cues)], clearances=[lightning]))
+    run.go(0)
+    run.at(3, c.Clear("flash", True, 15.5, "Watch"))
+    assert run.refusal(4, c.Go("s:m")) == "Moves 1 needs 'Lightning': 15.5 km is under 16"
+    run.at(5, c.Clear("flash", True, 16, "Watch"))
+    assert standing(run.compiled, run.state, "flash", run.t_ns) == (True, "16 km, at least 16 km")
+    run.at(6, c.Go("s:m"))
     assert run.left() == ["a", "m"]
 
 

@@ -57,7 +57,7 @@ export class Clearing {
     const time = row.since === null || now === null ? "" : span(now - row.since);
     const values = { time, unit: row.unit, limit: row.limit === null ? "" : number(row.limit), value: row.value === null ? "–" : number(row.value) };
     let how = t(`is_${row.how.replace(" ", "_")}`, values);
-    if (row.how === "clear" && row.unit !== null) how = t("is_reading", values);
+    if (row.how === "clear" && row.unit !== null) how = t(row.least ? "is_reading_least" : "is_reading", values);
     if (row.how === "waiting" && row.needed) how = t("is_asked");
     if (!row.there && !row.needed) how += ` · ${t("not_needed")}`;
     if (card.how.textContent !== how) card.how.textContent = how;

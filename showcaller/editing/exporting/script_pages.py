@@ -62,7 +62,7 @@ def _said(show: Show, line: PageLine, says: ParagraphStyle, small: ParagraphStyl
     if clearance is not None:
         parts.append(f"clearance {clearance.name} ({clearance.position})")
     if isinstance(clearance, ReadingClearance):
-        parts.append(f"reading ______ {clearance.unit}, limit {clearance.limit:g} from {clearance.source}")
+        parts.append(f"reading ______ {clearance.unit}, {clearance.limit_words} from {clearance.source}")
     if line.action:
         parts.append(f"then: {line.action}")
     said: list[Flowable] = [Paragraph(escape(line.says), says)]

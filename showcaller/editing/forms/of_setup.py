@@ -23,15 +23,18 @@ from showcaller.model.quantities import to_json
 HINTS = {
     "departments": "Lights LX circle yellow; reacts 0.2",
     "outlets": "Wall: osc udp 10.0.0.5:9000 · Sound: osc tcp 10.0.0.6:9001 · Synth: midi words of its port",
-    "clearances": "Path clear: Deck chief · Wind: Rigger, m/s at most 12, older than 60 s is stale, from M1",
+    "clearances": "Path clear: Deck chief · Wind: Rigger, m/s at most 12, older than 60 s is stale, from M1 "
+    "· Lightning: Watch, km at least 16, older than 300 s is stale, from the plan",
 }
 """What may be typed for each list."""
 
 _ADDRESS = re.compile(r"^osc\s+(udp|tcp)\s+(?:(.+):)?(\d+)(\s+length)?(\s+muted)?$", re.IGNORECASE)
 _READING = re.compile(
-    r"^(.+?),\s*(\S+)\s+at most\s+([\d.]+),\s*older than\s+([\d.:]+)\s*s? is stale,\s*from\s+(.+)$",
+    r"^(.+?),\s*(\S+)\s+(at most|at least)\s+([\d.]+),"
+    r"\s*older than\s+([\d.:]+)\s*s? is stale,\s*from\s+(.+)$",
     re.IGNORECASE,
 )
+_MEANT = re.compile(r"\bat\s*(most|least)\b|\bstale\b|\bolder than\b|[<>≤≥]", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +141,7 @@ def _clearance(c: Clearance) -> str:
     if isinstance(c, YesClearance):
         return f"{c.name}: {c.position}"
     reading = (
-        f"{c.unit} at most {c.limit:g}, older than {to_json(c.stale_after_s)} s is stale, from {c.source}"
+        f"{c.unit} {c.side} {c.limit:g}, older than {to_json(c.stale_after_s)} s is stale, from {c.source}"
     )
     return f"{c.name}: {c.position}, {reading}"
 
@@ -149,12 +152,14 @@ def _read_clearance(text: str) -> dict[str, Any]:
     if not colon or not name.strip() or not rest:
         raise ChangeError(f"'{text}' needs a name, a colon and who gives it; give {HINTS['clearances']}")
     reading = _READING.match(rest)
+    if reading is None and _MEANT.search(rest):  # as a yes it would let anything pass
+        raise ChangeError(f"'{rest}' is not a whole reading; give {HINTS['clearances'].split(' · ')[1]}")
     if reading is None:
         return {"kind": "yes", "name": name.strip(), "position": rest}
-    position, unit, limit, stale, source = reading.groups()
+    position, unit, side, limit, stale, source = reading.groups()
     return {
         "kind": "reading", "name": name.strip(), "position": position, "unit": unit, "limit": float(limit),
-        "stale_after_s": seconds_of(stale, "stale"), "source": source,
+        "side": side.lower(), "stale_after_s": seconds_of(stale, "stale"), "source": source,
     }  # fmt: skip
 
 

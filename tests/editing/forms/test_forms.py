@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_shows import document, item, show, two_songs
 
-from showcaller.editing import ChangeError, SetFields, apply
+from showcaller.editing import ChangeError, Put, SetFields, apply
 from showcaller.editing.forms import cue_fields, edit_cue, edit_item, edit_show, item_fields, show_fields
 from showcaller.editing.forms.messages import message_text, parse_message
 from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo, section_text
@@ -171,6 +171,14 @@ def test_departments_outlets_and_clearances_come_back_from_their_own_lines():
         assert changed == SAMPLE
 
 
+def test_a_distance_that_is_to_be_kept_is_typed_as_it_is_shown():
+    typed = "Lightning: Watch, km at least 16, older than 300 s is stale, from the plan"
+    part = parse_setup(SAMPLE, "clearances", typed)
+    assert (part["side"], part["limit"]) == ("at least", 16)
+    made, _ = apply(SAMPLE, Put(at=("clearances",), index=0, part={"id": "flash"} | part))
+    assert setup_lines(made)[len(made.departments) + len(made.outlets)].text == typed
+
+
 @pytest.mark.parametrize(
     ("where", "typed", "sentence"),
     [
@@ -182,6 +190,12 @@ def test_departments_outlets_and_clearances_come_back_from_their_own_lines():
         ("departments", "Lights LX circle yellow; quick", "'quick' is not understood"),
         ("clearances", "Path clear", "needs a name, a colon and who gives it"),
         ("clearances", " ", "nothing is typed"),
+        (
+            "clearances",
+            "Wind: Rigger, m/s at most 12",
+            "is not a whole reading; give Wind: Rigger, m/s at most",
+        ),
+        ("clearances", "Wind: Rigger < 12 m/s", "is not a whole reading"),
     ],
 )
 def test_a_line_of_the_set_up_that_cannot_be_read_is_one_sentence(where, typed, sentence):
