@@ -4,39 +4,9 @@ Pure: no Qt. Nothing else in the program names a key; ``keys.json`` may give an 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Literal
 
-Need = Literal["", "run", "no run"]
-
-
-@dataclass(frozen=True, slots=True)
-class Action:
-    """One thing that can be done.
-
-    ``keys`` are the usual chords, the first is the one that is shown. ``where`` is ``desk`` (everywhere), ``run``
-    (acts on the run that is on) or names the areas it belongs to. ``twice``: the key is asked for a second time.
-    """
-
-    id: str
-    keys: tuple[str, ...]
-    word: str
-    does: str
-    menu: str
-    where: tuple[str, ...]
-    needs: Need = ""
-    twice: bool = False
-
-    @property
-    def of_run(self) -> bool:
-        """Whether it acts on the run."""
-        return self.where == ("run",)
-
-
-def _a(
-    id_: str, keys: str, word: str, does: str, menu: str, where: str, needs: Need = "", twice: bool = False
-) -> Action:
-    return Action(id_, tuple(keys.split()), word, does, menu, tuple(where.split()), needs, twice)
+from showcaller.desk.action import Action
+from showcaller.desk.action import an_action as _a
 
 
 def _run(id_: str, keys: str, word: str, does: str, menu: str = "Call", twice: bool = False) -> Action:
@@ -203,7 +173,8 @@ _WALL = (
     _wall("side", "Ctrl+Alt+G", "on / next", "in a show: keys and fields change the look that is next, or what is on"),
     _wall("plan", "Ctrl+Home", "back to the plan", "in a show: the planned look again, without what was done by hand"),
     _wall("compare", "Ctrl+D", "A/B", "compare with another edition; again to switch between both"),
-    _wall("panel", "Tab", "panel", "channels and sources, messages, faults, wall data"),
+    _wall("grid", "F4", "grid", "looks and sources as tiles; at the director's seat letters put them on; again: not"),
+    _wall("panel", "Tab", "panel", "channels and sources, messages, faults, wall data, looks"),
     _wall("item_before", "Up", "item before", "the item before", ""),
     _wall("item_after", "Down", "item after", "the item after", ""),
     _wall("look_before", "Left", "look before", "the look before", ""),
@@ -211,6 +182,25 @@ _WALL = (
     *(_wall(f"{far}{way.lower()}", f"Alt+{'Shift+' * bool(far)}{way}", f"move {way.lower()}",
             f"move the layer {way.lower()}{', further' * bool(far)}", "")
       for far in ("", "far_") for way in ("Left", "Right", "Up", "Down")),
+)  # fmt: skip
+
+
+_LETTERS = "QWERTYUASDFGHJZXCVBNM"
+"""A letter a place of the grid, as three rows of seven lie on a keyboard; heard while it has the keyboard."""
+
+
+def _tile(id_: str, keys: str, word: str, does: str, menu: str = "") -> Action:
+    return _a(f"tile.{id_}", keys, word, does, menu, "Grid")
+
+
+_GRID = (
+    *(_tile(f"put_{n}", key, f"tile {n}", "put this look on; or this source into the chosen layer")
+      for n, key in enumerate(_LETTERS, 1)),
+    *(_tile(f"next_{n}", f"Shift+{key}", f"tile {n} next", "make this look the next one")
+      for n, key in enumerate(_LETTERS, 1)),
+    *(_tile(f"how_{n}", f"{n}", f"change {n}", "the change by which a touch brings a look") for n in range(1, 7)),
+    _tile("page_back", "PgUp", "page before", "the page of tiles before"),
+    _tile("page_on", "PgDown", "page after", "the next page of tiles"),
 )  # fmt: skip
 
 
@@ -245,7 +235,7 @@ _DRIFT = (
     *(_drift(f"take{n}", f"Alt+{n}", f"apply offer {n}", f"apply offer {n} to the book") for n in range(1, 6)),
 )  # fmt: skip
 
-ACTIONS: Mapping[str, Action] = {a.id: a for a in (*_RUN, *_DESK, *_CALL, *_BOOK, *_WALL, *_DRIFT)}
+ACTIONS: Mapping[str, Action] = {a.id: a for a in (*_RUN, *_DESK, *_CALL, *_BOOK, *_WALL, *_GRID, *_DRIFT)}
 """Every action by its id, in the order in which menus and pages have them."""
 
 MENUS = (
@@ -291,5 +281,11 @@ CONTEXT: Mapping[str, tuple[str, ...]] = {
 
 
 def acts_in(action: Action, area: str) -> bool:
-    """Whether an action can be done with this area in front."""
-    return action.where in (("desk",), ("run",)) or area in action.where
+    """Whether an action can be done with this area in front; ``Grid``: the Wall, its grid having the keyboard."""
+    within = area in action.where or (area == "Grid" and "Wall" in action.where)
+    return within or action.where in (("desk",), ("run",))
+
+
+def area_of(action: Action) -> str:
+    """The area to which an action of an area belongs."""
+    return "Wall" if action.where == ("Grid",) else action.where[0]

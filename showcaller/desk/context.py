@@ -30,6 +30,10 @@ class DeskContext:
     """Told when the book was frozen: the edition's number and digest."""
     away: Callable[[], str]
     """Why the tour cannot be reached, empty if it can: then nothing may ask it and hold up the window."""
+    seat: Callable[[], str] = field(default=lambda: "caller")
+    """Which of ``SEATS`` is taken, by its id."""
+    settings: Path | None = None
+    """The folder where choices are remembered; None: nowhere."""
     tonight: Callable[[], object] = field(default=lambda: None)
     """Lets changes go to the show that is on, or to the book again."""
     changes: Callable[[], tuple[TonightChange, ...]] = field(default=tuple)

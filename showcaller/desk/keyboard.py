@@ -9,7 +9,7 @@ from showcaller.desk.qt import QKeyCombination, QKeyEvent, QKeySequence, Qt
 REPEAT_S = 0.06
 """A press this soon after the release of the same key is the keyboard's, not a finger's."""
 
-_AREAS = ("Book", "Wall", "Call", "Drift")
+_AREAS = ("Book", "Wall", "Grid", "Call", "Drift")
 _WITH = (
     Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.MetaModifier
 )

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from showcaller.desk.actions import ACTIONS, BUTTONS, Action, acts_in
+from showcaller.desk.action import Action
+from showcaller.desk.actions import ACTIONS, BUTTONS, acts_in, area_of
 from showcaller.desk.seats import is_typed
 
 KEYS_FILE = "keys.json"
@@ -23,7 +24,9 @@ PROFILES: Mapping[str, Mapping[str, str]] = {
 }
 """Profiles of every desk. A pedal usually sends the keys that turn a page (common practice, no source)."""
 
-_AREAS = ("Book", "Wall", "Call", "Drift")
+_AREAS = ("Book", "Wall", "Grid", "Call", "Drift")
+_GRID_ROWS = {"tile.put_1": "its letter", "tile.next_1": "Shift and its letter", "tile.how_1": "1 to 6"}
+"""One line for all of a sort on the page of keys."""
 _SHOWN = {"Return": "Enter", "PgDown": "Page Down", "PgUp": "Page Up"}
 
 
@@ -147,7 +150,9 @@ def key_lines(keys: Keys, area: str) -> list[tuple[str, list[tuple[str, str]]]]:
     """The page of keys for an area: (menu, [(keys, what they do)]), from the table."""
     found: dict[str, list[tuple[str, str]]] = {}
     for action in ACTIONS.values():
-        own = area in action.where or (action.where == ("desk",) and action.menu != "Seat")
+        own = area in (*action.where, area_of(action)) or (
+            action.where == ("desk",) and action.menu != "Seat"
+        )
         chords = keys.chords(action.id)
         if not chords or not (own or (area == "Call" and action.of_run)):
             continue
@@ -155,6 +160,10 @@ def key_lines(keys: Keys, area: str) -> list[tuple[str, list[tuple[str, str]]]]:
             if action.id == "clear1":
                 row = ("1 to 9", action.does)
                 found.setdefault(action.menu, []).append(row)
+            continue
+        if action.where == ("Grid",):
+            if action.id in _GRID_ROWS:
+                found.setdefault("Grid", []).append((_GRID_ROWS[action.id], action.does))
             continue
         words = " or ".join(shown(c) for c in chords)
         twice = f"{words} {words}" if action.twice else words

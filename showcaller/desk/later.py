@@ -12,6 +12,7 @@ from showcaller.desk.worker import Worker
 if TYPE_CHECKING:
     from showcaller.desk.areas.drift.area import DriftArea
     from showcaller.desk.areas.wall.area import WallArea
+    from showcaller.desk.run_controller import RunController
 
 _MODULES = (
     "showcaller.archive.tour",
@@ -79,6 +80,11 @@ class LaterAreas:
             _ = self.wall  # made by asking for it; the other one in the next frame
             return False
         return self.drift is not None
+
+    def follow(self, in_front: bool, host: "RunController") -> None:
+        """Called every frame: the Wall shows how things stand; behind another area it only hears pads."""
+        if in_front:
+            self.wall.refresh(host)
 
     def close(self) -> None:
         """Let go of what they hold."""

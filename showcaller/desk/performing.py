@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Protocol
 
-from showcaller.desk.actions import ACTIONS, Action, acts_in
+from showcaller.desk.action import Action
+from showcaller.desk.actions import ACTIONS, acts_in, area_of
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.keys import Keys
 from showcaller.desk.seats import Seat, refusal
@@ -74,14 +75,20 @@ class Performer:
         elif action.where == ("desk",):
             if not repeated:
                 self._own[name]()
-        elif not (repeated and action.id in ONCE):
+        elif not (repeated and (action.id in ONCE or action.where == ("Grid",))):
             self._in_area(action)
+
+    def hears(self) -> str:
+        """Whose keys are heard: the area in front, or the Wall's grid at the director's seat."""
+        front = self._desk.area_name()
+        keyed = front == "Wall" and self._desk.seat.id == "director" and self._desk.wall.controller.grid.keyed
+        return "Grid" if keyed else front
 
     def _in_area(self, action: Action) -> None:
         front = self._desk.area_name()
-        if not acts_in(action, front):
-            self._desk.show_area(action.where[0])
-            front = action.where[0]
+        if not acts_in(action, front) and front != area_of(action):
+            front = area_of(action)
+            self._desk.show_area(front)
         areas: dict[str, Callable[[], Area]] = {
             "Book": lambda: self._desk.book,
             "Call": lambda: self._desk.call,

@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from showcaller.desk.actions import ACTIONS, Action
+from showcaller.desk.action import Action
+from showcaller.desk.actions import ACTIONS
 
 SEAT_NAMES = ("caller", "director", "stage")
 

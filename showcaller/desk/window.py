@@ -76,8 +76,7 @@ class DeskWindow(FocusWindow):
         super().__init__()
         settle()  # the show is in memory now, for as long as the window stands
         self.setWindowTitle(f"{show.name} – showcaller")
-        self.keys = keys
-        self.seat = SEATS[seat]
+        self.keys, self.seat = keys, SEATS[seat]
         self.host = host(show, tour, runs)
         self.host.keys = keys
         self.host.me.sits(self.seat.name, calls=seat == "caller")
@@ -91,6 +90,8 @@ class DeskWindow(FocusWindow):
             tour=lambda: self.host.tour,
             edition=self.host.editions.words,
             runs=runs,
+            settings=settings,
+            seat=lambda: self.seat.id,
             running=lambda: self.host.session is not None,
             live=lambda: self.host.session is not None and not self.host.book.state.all_muted,
             who=lambda: self.host.book.state.caller or getpass.getuser(),
@@ -199,14 +200,12 @@ class DeskWindow(FocusWindow):
             self.now_bar.show_view(self.call.view, self.call.centre.since_s, question)
         if self.clocks.window is not None:
             self.clocks.window.show_content(self.call.strip.rows, self.call.view, asked)
-        if area == "Book":
-            if time.monotonic() - self._ends_s > ENDS_EVERY_S:
-                self._ends_s = time.monotonic()
-                ahead = self.host.outlook
-                counted_ns, found = ahead.counted_ns(wall_ns), ahead.forecast(now_ns, wall_ns)
-                self.book.show_ends(ends(book, counted_ns, found, never_run=ahead.never_run(now_ns)))
-        elif area == "Wall":
-            self.wall.refresh(self.host)
+        if area == "Book" and time.monotonic() - self._ends_s > ENDS_EVERY_S:
+            self._ends_s = time.monotonic()
+            ahead = self.host.outlook
+            counted_ns, found = ahead.counted_ns(wall_ns), ahead.forecast(now_ns, wall_ns)
+            self.book.show_ends(ends(book, counted_ns, found, never_run=ahead.never_run(now_ns)))
+        self.later.follow(area == "Wall", self.host)
         keeper = self.store.keeper
         kept = None if keeper is None else keeper.trouble or keeper.said
         running, sync = self.host.session is not None, self.host.keeper
@@ -253,7 +252,7 @@ class DeskWindow(FocusWindow):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         repeated = self._keyboard.is_repeat(event)
-        found = self._keyboard.action(event, self.area_name())
+        found = self._keyboard.action(event, self.performer.hears())
         if self.acts.locked:
             if not repeated:
                 self.acts.lock()

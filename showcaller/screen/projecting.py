@@ -25,6 +25,7 @@ from showcaller.outside.media import allowed_folders
 from showcaller.screen.compose.canvas import Canvas
 from showcaller.screen.compose.colour import relative_luminance
 from showcaller.screen.footage import Footage
+from showcaller.screen.tiles import TileSheet, compose_sheet
 
 SLOTS = 3
 """Pictures kept side by side: one shown, one just made, one being made."""
@@ -90,8 +91,13 @@ class Projecting:
         assert self._wall is not None
         assert self._slots is not None
         _, height, width, _ = self._slots.shape
-        if self._canvas is None:
+        if isinstance(picture, TileSheet):
+            width, height = width // picture.columns, height // picture.rows
+        if self._canvas is None or (self._canvas.width, self._canvas.height) != (width, height):
             self._canvas = Canvas(self._wall, width, height)
+        if isinstance(picture, TileSheet):
+            compose_sheet(picture, self._canvas, self._footage.at, self._slots[slot])
+            return {"slot": slot, "ms": (time.perf_counter() - began) * 1000}
         made = self._canvas.compose(picture, self._footage.at)
         cv2.cvtColor(made, cv2.COLOR_BGR2BGRA, self._slots[slot])
         answer: dict[str, Any] = {"slot": slot}

@@ -9,6 +9,8 @@ from showcaller.desk.areas.wall.controller import WallController
 from showcaller.desk.areas.wall.facts_panel import FactsPanel
 from showcaller.desk.areas.wall.faults_panel import FaultsPanel
 from showcaller.desk.areas.wall.graph import ChannelGraph
+from showcaller.desk.areas.wall.grid import GridPanel
+from showcaller.desk.areas.wall.grid_front import GridFront
 from showcaller.desk.areas.wall.heads import draw_next, draw_on
 from showcaller.desk.areas.wall.heads_words import away_line, next_head, on_head
 from showcaller.desk.areas.wall.layer_side import LayerSide
@@ -54,9 +56,11 @@ class WallArea(Sheet):
         self.sent, self.faults = SentPanel(around.keys, self), FaultsPanel(around.keys, self)
         self.facts, self.side = FactsPanel(self), LayerSide(self)
         self.edit = FieldEdit(self)
+        self.grid = GridPanel(around.keys, self)
         self.controller = WallController(
             self.state, self.said, around, self.projector, self.side, self.sent, self.edit
         )
+        self.grid_front = GridFront(self.state, self.controller, self.grid)
         self._connect()
 
     def _connect(self) -> None:
@@ -88,6 +92,7 @@ class WallArea(Sheet):
         """Show how things stand; called at every frame while the area is in front."""
         self.state.look(host, time.monotonic())
         self.controller.transport.stop_at_end()
+        self.grid_front.show(time.monotonic())
         state, screen = self.state, self.screen_
         on_side, coming = state.hand.side == "on", state.hand.next
         screen.scene, screen.editable = state.scene, state.editable
@@ -119,19 +124,22 @@ class WallArea(Sheet):
         self.projector.settle(timeout_s)
         if self.next_.isVisible():
             self.next_projector.settle(timeout_s)
+        if self.grid.isVisible():
+            self.grid_front.pictures.settle(timeout_s)
 
     def close_all(self) -> None:
         """Let go of files, cameras and sound."""
         self.controller.transport.close()
         self.projector.close()
         self.next_projector.close()
+        self.grid_front.close()
 
     # What is shown
 
     def _told(self) -> None:
         """What is shown is another, or is otherwise now: every widget shows it, a screen reader says it."""
         state, scene, view = self.state, self.state.scene, self.state.view
-        for n, panel in enumerate((self.channels, self.sent, self.faults, self.facts)):
+        for n, panel in enumerate((self.channels, self.sent, self.faults, self.facts, self.grid)):
             panel.setVisible(scene is not None and state.panel == n)
         for part in (self.screen_, self.tabs, self.side):
             part.setVisible(scene is not None)
@@ -161,7 +169,7 @@ class WallArea(Sheet):
             self.sent.show_scene(scene)
         elif state.panel == 2:
             self.faults.show_scene(scene, state.faults, state.history)
-        else:
+        elif state.panel == 3:
             self.facts.show_wall(scene.wall, self.projector.counters().level)
         self._lay_out()
         self.update_between()
@@ -175,7 +183,7 @@ class WallArea(Sheet):
         self.next_.setGeometry(at.next)
         self.graph.setGeometry(at.graph)
         self.channels.setGeometry(at.under_graph)
-        for panel in (self.sent, self.faults, self.facts):
+        for panel in (self.sent, self.faults, self.facts, self.grid):
             panel.setGeometry(at.foot)
         self.side.setGeometry(at.side.toRect())
         self.tabs.fit(k, 26)

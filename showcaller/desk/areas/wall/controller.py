@@ -6,6 +6,9 @@ from functools import partial
 from showcaller.desk.areas.wall.asking import WallAsking
 from showcaller.desk.areas.wall.dragging import Dragging
 from showcaller.desk.areas.wall.edits import SharedLookError
+from showcaller.desk.areas.wall.grid_hand import GridHand
+from showcaller.desk.areas.wall.grid_places import PLACES
+from showcaller.desk.areas.wall.grid_view import HOW
 from showcaller.desk.areas.wall.keeping_played import KeepingPlayed
 from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.live_hand import Side
@@ -52,14 +55,24 @@ class WallController:
         self._asking = WallAsking(state, said, self.edits, self._typed, keys, around.ask)
         self.preparing = Preparing(state, said, keys, around.ask)
         self._keeping = KeepingPlayed(state, said, keys, around.ask)
+        self.grid = GridHand(state, self.edits, said, around)
         self._acts = self._table()
 
     def _table(self) -> dict[str, Callable[[], object]]:
         layer, look, move, ready = self.edits.layer, self.edits.look, self.transport, self.preparing
         nudges = {f"{far}{way}": partial(layer.nudge, *by, bool(far))
                   for way, by in _ARROWS.items() for far in ("", "far_")}  # fmt: skip
+        grid = self.grid
+        tiles = {f"{word}_{n + 1}": partial(grid.key, n, word == "next")
+                 for n in range(PLACES) for word in ("put", "next")}  # fmt: skip
+        hows = {f"how_{n + 1}": partial(grid.choose_how, n) for n in range(len(HOW))}
         return {
             **nudges,
+            **tiles,
+            **hows,
+            "page_back": lambda: grid.turn_page(-1),
+            "page_on": lambda: grid.turn_page(1),
+            "grid": grid.take_keys,
             "play": move.toggle,
             "back": lambda: move.move(-5),
             "on": lambda: move.move(5),
@@ -131,8 +144,8 @@ class WallController:
         self._around.ask(shared.question, done, hint)
 
     def leave(self) -> bool:
-        """Discard what is tried, or prepared; False if nothing is."""
-        if self.preparing.discard():
+        """Discard what is tried, or prepared, or take the keyboard from the grid; False if nothing is so."""
+        if self.preparing.discard() or self.grid.let_go():
             return True
         if not self.edits.look.discard():
             return False

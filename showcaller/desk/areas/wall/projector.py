@@ -21,6 +21,7 @@ from showcaller.desk.qt import QImage, QObject, Signal
 from showcaller.model import Source, Wall
 from showcaller.screen.picture import Picture
 from showcaller.screen.projecting import SLOTS, receive, send, shared
+from showcaller.screen.tiles import TileSheet
 
 AGAIN_S = 2.0
 """A composing process that died is started again, but not more often than this."""
@@ -28,10 +29,10 @@ AGAIN_S = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Shot:
-    """A picture that is wanted: of which wall, how large (px of the screen)."""
+    """A picture, or a sheet of small ones, that is wanted: of which wall, how large (px of the screen)."""
 
     wall: Wall
-    picture: Picture
+    picture: Picture | TileSheet
     width: int
     height: int
     live: bool = True

@@ -22,7 +22,9 @@ from showcaller.screen.geometry import layer_rect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture
 
-PANELS = ("channels and sources", "messages", "faults", "wall data")
+PANELS = ("channels and sources", "messages", "faults", "wall data", "grid")
+GRID = 4
+"""The place of the grid among them."""
 COUNTS_A_SECOND = 2
 """How often the counters of a picture that moves are read."""
 

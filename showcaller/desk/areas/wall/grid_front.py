@@ -1,0 +1,55 @@
+"""Puts the grid in front: what its hand says and the pictures that are made for it, at every frame."""
+
+import time
+
+from showcaller.desk.areas.wall.controller import WallController
+from showcaller.desk.areas.wall.grid import GridNow, GridPanel
+from showcaller.desk.areas.wall.grid_pictures import OLD_S, GridPictures
+from showcaller.desk.areas.wall.state import GRID, WallState
+
+
+class GridFront:
+    """``show`` is called at every frame; what has not changed is not drawn anew."""
+
+    def __init__(self, state: WallState, controller: WallController, panel: GridPanel) -> None:
+        self._state, self._hand, self._panel = state, controller.grid, panel
+        self._controller = controller
+        panel.touched.connect(self._touch)
+        panel.turned.connect(self._hand.choose_how)
+        panel.paged.connect(lambda: self._hand.turn_page(1))
+        self.pictures = GridPictures(lambda: state.store.folder)
+        self.pictures.made.connect(panel.update)
+        self._shown: GridNow | None = None
+
+    def show(self, now_s: float) -> None:
+        """Show the grid as it is now; have its pictures made while it is seen."""
+        self._hand.look(now_s)
+        scene, view = self._state.scene, self._hand.view
+        if scene is None or view is None or self._state.panel != GRID:
+            return
+        self.pictures.want(scene.plan, scene.wall, view, self._panel.tile_px(), now_s)
+        age_s = self.pictures.age_s(now_s)
+        now = GridNow(view, self.pictures.image, self.pictures.shown, age_s is not None and age_s > OLD_S,
+                      self._hand.keyed, self._layer())  # fmt: skip
+        if now != self._shown:
+            self._shown = now
+            self._panel.show_now(now, scene.wall.width_m / scene.wall.height_m)
+
+    def _touch(self, place: int, as_next: bool) -> None:
+        """A tile was clicked."""
+        if self._controller.let_go():
+            self._controller.attempt(lambda: self._hand.touch(place, as_next, time.monotonic()))
+
+    def close(self) -> None:
+        """Stop making pictures."""
+        self.pictures.close()
+
+    def _layer(self) -> str:
+        """Where a source goes."""
+        scene = self._state.meant
+        found = None if scene is None else scene.layer(self._state.chosen)
+        if scene is None or found is None:
+            return ""
+        name = next((s.name for s in scene.show.sources if s.id == found[1].source), found[1].source)
+        side = "of what is next " if self._state.hand.side == "next" else ""
+        return f"into the chosen layer {side}where {name} is"
