@@ -5,7 +5,7 @@ from dataclasses import replace
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.lyrics_view import LyricsView
 from showcaller.calling.wording import lateness, said_aloud
-from showcaller.desk.areas.call import box, ladder, lyrics
+from showcaller.desk.areas.call import box, ladder, lyrics, message
 from showcaller.desk.areas.call.box_words import BoxState, BoxWords, box_words
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
@@ -15,6 +15,8 @@ from showcaller.run.runbook import Said
 
 SAY_SIZES = (0.8, 1.0, 1.25, 1.5)
 """How large the line to say can be set."""
+_BAND = 46
+"""The room of a band over the box."""
 
 
 class CentreSheet(Sheet):
@@ -66,12 +68,21 @@ class CentreSheet(Sheet):
         bands = ((self.typing, "missed"), (self.watch, "caution"), (self.looping, "standby"))
         band, tone = next((b for b in bands if b[0]), ("", ""))
         laid = box.lay(paper, words, right - left, self.say)
+        above = None if self.asked is None or self.asked.instead else self.asked
+        said = None if above is None else message.lay(paper, above, right - left)
         # A box that needs much takes it from what has been said, never from the line.
-        wanted = k(122) if paper.height > k(560) and not self.paged else k(84)
+        wanted = k(122) if paper.height > k(560) and not self.paged else k(96)
         sung = None if self.paged else self.sung
         under = 0.0 if sung is None else k(lyrics.HEIGHT)
-        box_top = max(k(46) if band else k(16), min(wanted, paper.height - laid.height - k(160) - under))
-        self._draw_said(paper, left, right, box_top, bool(band))
+        banded = k(_BAND) if band else 0.0
+        head = max(k(16), min(wanted, paper.height - laid.height - k(160) - under - banded))
+        # What is asked and the band have room of their own; neither lies over the other.
+        head = max(head, 0.0 if said is None else said.foot(paper))
+        box_top = head + banded
+        if above is not None and said is not None:
+            message.draw(paper, said, above.tone, left, right)
+        else:
+            self._draw_said(paper, left, right, head)
         if band:
             self._draw_band(paper, band, tone, left, right, box_top)
         box.draw(paper, words, laid, left, box_top, right - left)
@@ -88,21 +99,18 @@ class CentreSheet(Sheet):
         self, paper: Paper, band: str, tone: str, left: float, right: float, box_top: float
     ) -> None:
         k = paper.px
-        paper.fill(left, box_top - k(46), right - left, k(44), tone)
+        paper.fill(left, box_top - k(_BAND), right - left, k(_BAND - 2), tone)
         words, room = band.upper(), right - left - k(32)
         size = paper.fitted(words, "body", "bold", room / 1.09, 0.6)
         paper.text(
             left + k(16), box_top - k(16), words, tone="ground", weight="bold", size_px=size, spaced=True
         )
 
-    def _draw_said(self, paper: Paper, left: float, right: float, box_top: float, band: bool) -> None:
+    def _draw_said(self, paper: Paper, left: float, right: float, foot: float) -> None:
         k = paper.px
-        if self.asked is not None and not self.asked.instead:
-            self._draw_asked(paper, self.asked, left, right, box_top)
-            return
-        y = box_top - k(18) - (k(48) if band else 0.0)
+        y = foot - k(18)
         lowest = k(24)
-        if box_top > k(80) and not band:
+        if foot > k(80):
             paper.heading(left + k(16), k(30), "called")
             lowest = k(58)
         if self.view.missed_cues and y > lowest:
@@ -121,22 +129,3 @@ class CentreSheet(Sheet):
             paper.text(left + k(16), y, words, "body", tone, room=right - left - k(160))
             paper.text(right - k(16), y, late, "small", late_tone, align="right")
             y -= k(34)
-
-    @staticmethod
-    def _draw_asked(paper: Paper, asked: Prompted, left: float, right: float, box_top: float) -> None:
-        k = paper.px
-        height = max(box_top - k(20), k(62))
-        paper.fill(left, k(8), right - left, height, "raised")
-        paper.fill(left, k(8), k(5), height, asked.tone)
-        x, room = left + k(24), right - left - k(44)
-        tone = "text" if asked.tone == "quiet" else asked.tone
-        heading = asked.heading.upper()
-        size = paper.fitted(heading, "small", "semibold", room / 1.09, 0.7)
-        paper.text(x, k(38), heading, tone=tone, weight="semibold", spaced=True, size_px=size)
-        lines = box.broken(asked.words, room, paper.size("line"), "semibold")
-        if len(lines) == 1 or height < k(90):
-            size = paper.fitted(asked.words, "line", "semibold", room, 0.5)
-            paper.text(x, k(72), asked.words, tone="strong", weight="semibold", size_px=size)
-            return
-        for n, line in enumerate(box.broken(asked.words, room, paper.size("body"), "semibold")):
-            paper.text(x, k(66) + n * k(26), line, "body", "strong", "semibold")
