@@ -14,6 +14,10 @@ LINK_LASTS_S = 14 * 3600.0
 """A working day with its get-out."""
 SESSION_LASTS_S = 14 * 3600.0
 PIN_DIGITS = 6
+TYPED = "23456789abcdefghjkmnpqrstuvwxyz"
+"""Signs of a link that are told apart in any typeface: no 0 or o, no 1, i or l."""
+LINK_SIGNS = 24
+"""31 signs each: 118 bits."""
 MOST_LINKS, MOST_SESSIONS = 100, 500
 LONGEST_NAME = 24
 
@@ -62,7 +66,7 @@ class Door:
         self._tidy(now_s)
         while len(self.links) >= MOST_LINKS:
             self.withdraw(next(iter(self.links)))
-        link = Invitation(secrets.token_hex(4), secrets.token_urlsafe(16), position, now_s + LINK_LASTS_S)
+        link = Invitation(secrets.token_hex(4), new_link_secret(), position, now_s + LINK_LASTS_S)
         self.links[link.id] = link
         self.changed = True
         return link
@@ -77,9 +81,9 @@ class Door:
         return self._link(secret, now_s) is not None
 
     def _link(self, secret: str, now_s: float) -> Invitation | None:
-        found = None
+        found, typed = None, _digest(as_typed(secret))
         for link in self.links.values():  # all of them, however soon one fits
-            if compare_digest(_digest(link.secret), _digest(secret)) and link.until_s > now_s:
+            if compare_digest(_digest(as_typed(link.secret)), typed) and link.until_s > now_s:
                 found = link
         return found
 
@@ -171,6 +175,17 @@ class Door:
 def new_pin() -> str:
     """Digits nobody can guess."""
     return f"{secrets.randbelow(10**PIN_DIGITS):0{PIN_DIGITS}}"
+
+
+def new_link_secret() -> str:
+    """What a link ends in: signs that can be read off a screen and typed, in fours."""
+    signs = "".join(secrets.choice(TYPED) for _ in range(LINK_SIGNS))
+    return "-".join(signs[n : n + 4] for n in range(0, LINK_SIGNS, 4))
+
+
+def as_typed(secret: str) -> str:
+    """A link's secret as it is compared: capitals, hyphens and spaces do not count."""
+    return "".join(x for x in secret.lower() if x not in "- ")
 
 
 def plain_name(name: str) -> str:

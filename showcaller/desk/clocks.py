@@ -10,12 +10,9 @@ from showcaller.desk.qt import QKeyEvent
 class Clocks:
     """``window`` is the window of clocks while it is open."""
 
-    def __init__(
-        self, layout: Layout | None, press: Callable[[QKeyEvent], None], release: Callable[[QKeyEvent], None]
-    ) -> None:
-        """``press`` and ``release`` take the keys that are pressed while this window has the keyboard."""
-        self._layout = layout
-        self._press, self._release = press, release
+    def __init__(self, layout: Layout | None, hand_on: Callable[[QKeyEvent], None]) -> None:
+        """``hand_on`` takes the keys that are pressed while this window has the keyboard."""
+        self._layout, self._hand_on = layout, hand_on
         self.window: BigClock | None = None
 
     def toggle(self) -> None:
@@ -25,8 +22,8 @@ class Clocks:
             return
         self.window = BigClock()
         self.window.closed.connect(self._closed)
-        self.window.pressed.connect(self._press)
-        self.window.released.connect(self._release)
+        self.window.pressed.connect(self._hand_on)
+        self.window.released.connect(self._hand_on)
         if self._layout is not None:
             self._layout.restore("clock", self.window)
         self.window.show()

@@ -6,7 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from showcaller.desk.qt import QObject, QTimer
+from showcaller.calling.caller_view import CallView
+from showcaller.desk.crew_mark import CrewMark
+from showcaller.desk.keys import Keys
+from showcaller.desk.qt import QKeyEvent, QObject, QTimer
 
 if TYPE_CHECKING:
     from showcaller.desk.crew_server import CrewServer
@@ -19,10 +22,18 @@ PORT = 8443
 class CrewPages(QObject):
     """``server`` and ``window`` while they are there."""
 
-    def __init__(self, where: Callable[[], tuple[Path, Path | None]], port: int = PORT) -> None:
-        """``where`` gives the folder of the runs and the show's document, if it is on disk."""
+    def __init__(
+        self,
+        where: Callable[[], tuple[Path, Path | None]],
+        keys: Keys,
+        hand_on: Callable[[QKeyEvent], None],
+        port: int = PORT,
+    ) -> None:
+        """``where`` gives the folder of the runs and the show's document, if it is on disk; ``hand_on`` takes
+        the keys that are pressed in their window."""
         super().__init__()
-        self._where, self._port = where, port
+        self._where, self._keys, self._hand_on, self._port = where, keys, hand_on, port
+        self._mark: CrewMark | None = None
         self.server: CrewServer | None = None
         self.window: CrewWindow | None = None
         self._timer = QTimer(self)
@@ -39,10 +50,13 @@ class CrewPages(QObject):
             return
         if self.server is None:
             self.server = CrewServer(*self._where(), self._port)
+            self._marked().set()
             self._timer.start(LOOK_MS)
-        self.window = CrewWindow(self.server)
+        self.window = CrewWindow(self.server, self._keys)
         self.window.closed.connect(self._closed)
-        self.window.ended.connect(self.close)
+        self.window.ended.connect(self._switch_off)
+        self.window.pressed.connect(self._hand_on)
+        self.window.released.connect(self._hand_on)
         self.window.show()
 
     def _look(self) -> None:
@@ -54,11 +68,36 @@ class CrewPages(QObject):
     def _closed(self) -> None:
         self.window = None
 
-    def close(self) -> None:
-        """Switch them off."""
+    def _marked(self) -> CrewMark:
+        if self._mark is None:
+            self._mark = CrewMark(self._where()[0])
+        return self._mark
+
+    def show_line(self, view: CallView, since_s: float, asked: tuple[str, str] | None, on: bool) -> None:
+        """What is to be called now, at the foot of their window while a show is ``on``; called at every
+        frame."""
+        if self.window is not None:
+            self.window.show_line(view, since_s, asked, on)
+
+    def trouble(self, on: bool) -> str:
+        """That they are off since the desk that had them on is gone, while a show is ``on``; else empty."""
+        if not on or self.server is not None or not self._marked().left():
+            return ""
+        return f"Crew pages are off. {self._keys['crew']} puts them on again: same PIN, same links"
+
+    def _switch_off(self) -> None:
+        self.close()
+        self._marked().clear()
+
+    def close(self, on: bool = True) -> None:
+        """They end with the desk. Is a show ``on``, the desk that rejoins it says that they are off."""
         self._timer.stop()
         if self.window is not None:
             self.window.close()
         if self.server is not None:
             self.server.close()
             self.server = None
+            if on:
+                self._marked().leave()
+            else:
+                self._marked().clear()

@@ -6,9 +6,12 @@ from functools import lru_cache
 
 import segno
 
+from showcaller.calling.caller_view import CallView
 from showcaller.desk.buttons import PlateButton
 from showcaller.desk.crew_server import CrewServer
 from showcaller.desk.crew_words import CrewRow, crew_rows, crew_sum, in_fours
+from showcaller.desk.keys import Keys
+from showcaller.desk.nowbar import NowBar
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import Paper, font
 from showcaller.desk.paint.sheet import Sheet
@@ -32,6 +35,7 @@ from showcaller.desk.qt import (
 from showcaller.desk.theme import theme
 
 TWICE_S = 3.0
+NOW_BAR_PX = 46
 _QUIET_MODULES = 4
 """Left free around a QR code (ISO/IEC 18004, 6.3.8)."""
 
@@ -114,14 +118,21 @@ class CrewList(ListView):
 
 
 class CrewWindow(QWidget):
-    """``closed`` when it is closed (the server goes on), ``ended`` when the pages are switched off."""
+    """``closed`` when it is closed (the server goes on), ``ended`` when the pages are switched off. Keys that
+    are not its own are handed on to the desk, so that no go is lost behind it; what they act on stands at
+    its foot."""
 
     closed = Signal()
     ended = Signal()
+    pressed = Signal(object)
+    released = Signal(object)
 
-    def __init__(self, server: CrewServer) -> None:
+    def __init__(self, server: CrewServer, keys: Keys) -> None:
         super().__init__()
         self._server = server
+        self.now_bar = NowBar(keys)
+        self.now_bar.setFixedHeight(NOW_BAR_PX)
+        self.now_bar.hide()
         self._position = ""
         self._armed_s = -9.0
         self.setWindowTitle("Crew pages – showcaller")
@@ -151,6 +162,8 @@ class CrewWindow(QWidget):
     def _button(self, words: str, press: Callable[[], None]) -> PlateButton:
         button = PlateButton(words, self)
         button.fit(1.0)
+        # A click must not take the focus from the show's keys.
+        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.clicked.connect(press)
         return button
 
@@ -167,12 +180,23 @@ class CrewWindow(QWidget):
         right.addWidget(self.list, 1)
         right.addWidget(self.said)
         right.addLayout(feet)
-        whole = QHBoxLayout(self)
-        whole.setContentsMargins(24, 20, 24, 20)
-        whole.setSpacing(28)
-        whole.addLayout(left, 4)
-        whole.addLayout(right, 5)
+        parts = QHBoxLayout()
+        parts.setContentsMargins(24, 20, 24, 20)
+        parts.setSpacing(28)
+        parts.addLayout(left, 4)
+        parts.addLayout(right, 5)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addLayout(parts, 1)
+        whole.addWidget(self.now_bar)
         self.restyle()
+
+    def show_line(self, view: CallView, since_s: float, asked: tuple[str, str] | None, on: bool) -> None:
+        """The line to call now, while a show is ``on``: the window may lie over the box."""
+        self.now_bar.setVisible(on)
+        if on:
+            self.now_bar.show_view(view, since_s, asked)
 
     def restyle(self) -> None:
         """Take the colours that are in use now."""
@@ -251,7 +275,10 @@ class CrewWindow(QWidget):
             self.list.choose(self.list.currentIndex().row() + by)
             self.refresh(True)
         else:
-            super().keyPressEvent(event)
+            self.pressed.emit(event)
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:
+        self.released.emit(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         self.closed.emit()

@@ -21,7 +21,7 @@ from showcaller.desk.paint.colours import forget_colours
 from showcaller.desk.paint.themed import Themed
 from showcaller.desk.palette import Palette
 from showcaller.desk.performing import Desk
-from showcaller.desk.qt import QApplication
+from showcaller.desk.qt import QApplication, QKeyEvent
 from showcaller.desk.seats import SEATS
 from showcaller.desk.theme import NIGHT, USUAL, choose_theme, theme_name
 
@@ -41,6 +41,9 @@ class DeskParts(Desk, Protocol):
     def ask(self) -> Ask:
         """Opens the prompt."""
 
+    hear: Callable[[QKeyEvent], None]
+    """Takes a key that was pressed in another window of the desk."""
+
     def close(self) -> bool:
         """Close the window."""
 
@@ -56,7 +59,7 @@ class DeskActs:
         self._settings = settings
         self._menus: Menus | None = None
         self.locked = False
-        self.crew = CrewPages(self._runs_and_show)
+        self.crew = CrewPages(self._runs_and_show, desk.keys, desk.hear)
 
     def _runs_and_show(self) -> tuple[Path, Path | None]:
         keeper = self._desk.store.keeper
@@ -65,7 +68,7 @@ class DeskActs:
     def close(self) -> None:
         """The desk is left: its other windows with it."""
         self._desk.clocks.close()
-        self.crew.close()
+        self.crew.close(on=self._desk.host.session is not None)
 
     def table(self) -> dict[str, Callable[[], object]]:
         """Every action that is the window's own."""

@@ -1,5 +1,6 @@
 """Opening a run and ending it: every question on the way, each answered by a word that is typed."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 from showcaller.calling.wording import day_time
@@ -13,6 +14,8 @@ class Opening:
     def __init__(self, host: RunController, ask: Ask) -> None:
         self._host = host
         self._ask = ask
+        self.leaving = False
+        """The desk is left while a show is in progress."""
 
     def open_run(self) -> None:
         """Open a run, or take up one that was not ended."""
@@ -91,3 +94,16 @@ class Opening:
             return None
 
         self._ask("End this show?", done, "type END; remaining cues will not be called")
+
+    def leave_desk(self, leave: Callable[[], object]) -> None:
+        """Leave the desk while a show is in progress once LEAVE was typed."""
+
+        def done(text: str) -> str | None:
+            if text.upper() != "LEAVE":
+                return "type LEAVE, or press Escape to stay"
+            self.leaving = True
+            leave()
+            return None
+
+        hint = "The engine goes on: automatic cues will fire. A desk opened again rejoins. Type LEAVE."
+        self._ask("Leave the desk while the show is in progress?", done, hint)

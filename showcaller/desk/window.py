@@ -2,6 +2,8 @@
 
 import getpass
 import time
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,6 +21,7 @@ from showcaller.desk.context import DeskContext
 from showcaller.desk.desk_acts import DeskActs
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.focus import TAB_IS_A_KEY, FocusWindow
+from showcaller.desk.handing_on import hand_on
 from showcaller.desk.header import AREAS, HeadContent, Header
 from showcaller.desk.keyboard import Keyboard
 from showcaller.desk.keys import Keys
@@ -121,9 +124,9 @@ class DeskWindow(FocusWindow):
         self.calls = CallKeys(self.ask, keys)
         self.call.reading = self.calls.reading
         self.opening = Opening(self.host, self.ask)
-        self._leaving = False
         self._layout = Layout(settings) if settings is not None else None
-        self.clocks = Clocks(self._layout, self.keyPressEvent, self.keyReleaseEvent)
+        self.hear: Callable[[QKeyEvent], None] = partial(hand_on, self)
+        self.clocks = Clocks(self._layout, self.hear)
         self._chime = InTheEar(settings)
         self._keyboard = Keyboard(keys)
         self.acts = DeskActs(self, settings)
@@ -195,9 +198,11 @@ class DeskWindow(FocusWindow):
                 else ""
             )
             self.call.refresh(book, self.host.outlook, now_ns, wall_ns, asked)
+        question = None if asked is None else (asked.heading, asked.words)
+        now = (self.call.view, self.call.centre.since_s, question)
         if away:
-            question = None if asked is None else (asked.heading, asked.words)
-            self.now_bar.show_view(self.call.view, self.call.centre.since_s, question)
+            self.now_bar.show_view(*now)
+        self.acts.crew.show_line(*now, on=self.host.session is not None)
         if self.clocks.window is not None:
             self.clocks.window.show_content(self.call.strip.rows, self.call.view, asked)
         if area == "Book" and time.monotonic() - self._ends_s > ENDS_EVERY_S:
@@ -210,7 +215,8 @@ class DeskWindow(FocusWindow):
         kept = None if keeper is None else keeper.trouble or keeper.said
         running, sync = self.host.session is not None, self.host.keeper
         away_words = sync.words(running) if sync is not None else ""
-        trouble = self.host.trouble or away_words or kept or self._chime.trouble or ""
+        trouble = self.host.trouble or away_words or kept or self._chime.trouble
+        trouble = trouble or self.acts.crew.trouble(running)
         name, words = self.host.show.name, self.host.run_words()
         clock = clock_words(wall_ns, 1.0 if self.host.session is None else self.host.session.clock.speed)
         self.header.show_content(HeadContent(name, words, area, *badge(book, running), clock, trouble))
@@ -274,7 +280,7 @@ class DeskWindow(FocusWindow):
         super().changeEvent(event)
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if self.host.session is None or self._leaving or self.host.book.state.phase == "ended":
+        if self.host.session is None or self.opening.leaving or self.host.book.state.phase == "ended":
             self._frames.stop()
             if self._layout is not None:
                 self._layout.keep("desk", self)
@@ -287,13 +293,4 @@ class DeskWindow(FocusWindow):
             return
         event.ignore()
         self.show_area("Call")
-
-        def done(text: str) -> str | None:
-            if text.upper() != "LEAVE":
-                return "type LEAVE, or press Escape to stay"
-            self._leaving = True
-            self.close()
-            return None
-
-        hint = "The engine goes on: automatic cues will fire. A desk opened again rejoins. Type LEAVE."
-        self.ask("Leave the desk while the show is in progress?", done, hint)
+        self.opening.leave_desk(self.close)

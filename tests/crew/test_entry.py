@@ -1,12 +1,21 @@
 """Getting in: link and PIN together, both withdrawn at once; wrong ones cost time."""
 
 import json
+import math
 
 from hypothesis import given
 from hypothesis import strategies as st
 
 from showcaller.crew.attempts import ALL_EVERY_S, ALL_FREE, FREE, LONGEST_WAIT_S, MOST_ADDRESSES, WrongTries
-from showcaller.crew.entry import LINK_LASTS_S, LONGEST_NAME, SESSION_LASTS_S, Door, plain_name
+from showcaller.crew.entry import (
+    LINK_LASTS_S,
+    LONGEST_NAME,
+    SESSION_LASTS_S,
+    Door,
+    as_typed,
+    new_link_secret,
+    plain_name,
+)
 
 
 def test_link_and_pin_let_in_and_neither_alone_does():
@@ -62,6 +71,33 @@ def test_what_is_kept_comes_back_as_it_was():
     again = Door.from_data(json.loads(json.dumps(door.as_data())))
     assert (again.pin, again.links, again.sessions) == (door.pin, door.links, door.sessions)
     assert again.session_of(cookie, 2) is not None
+
+
+def test_a_link_is_read_off_the_screen_and_typed_without_doubt():
+    """Which signs are confused: common practice, no source."""
+    made = [new_link_secret() for _ in range(300)]
+    signs = set("".join(made)) - {"-"}
+    assert not signs & set("0Oo1IiLl")
+    assert "".join(made).islower()
+    assert len(set(made)) == len(made)
+    assert len(made[0].replace("-", "")) * math.log2(len(signs)) >= 110
+
+
+def test_a_link_may_be_typed_in_capitals_and_without_its_hyphens():
+    door = Door.new()
+    link = door.invite("", 0)
+    for typed in (link.secret.upper(), link.secret.replace("-", ""), f" {link.secret.replace('-', ' ')} "):
+        assert door.let_in(typed, door.pin, "Kim", 1) is not None
+    assert door.let_in(link.secret[:-1], door.pin, "Kim", 1) is None
+
+
+@given(st.text(st.sampled_from("abC-_ 9")))
+def test_a_link_of_before_an_update_still_lets_in(secret):
+    door = Door.from_data(Door(pin="123456").as_data() | {"links": [
+        {"id": "x", "secret": f"x{secret}", "position": "", "until_s": 9.0}
+    ]})  # fmt: skip
+    assert door.let_in(f"x{secret}", "123456", "Kim", 1) is not None
+    assert as_typed(as_typed(secret)) == as_typed(secret)
 
 
 @given(st.text())

@@ -62,8 +62,8 @@ def drawn(size, asked, state="three", typing="", looping="", watch="", paged=Fal
 @pytest.mark.parametrize("state", ["one", "five, go", "hazard blocked"])
 @pytest.mark.parametrize(
     "over",
-    [{}, {"typing": TYPING}, {"looping": "vamp: Break until Shift+O"}, {"watch": "you watch"}, {"paged": True},
-     {"paged": True, "typing": TYPING}],
+    [{}, {"typing": TYPING}, {"looping": "vamp: Break until Shift+O"}, {"watch": "you watch"},
+     {"paged": True}, {"paged": True, "typing": TYPING}],
     ids=["alone", "typing", "vamp", "watch", "page", "page, typing"],
 )  # fmt: skip
 def test_every_word_of_a_message_is_free_at_every_size(qapp, size, asked, state, over):
@@ -72,11 +72,11 @@ def test_every_word_of_a_message_is_free_at_every_size(qapp, size, asked, state,
     assert asked.heading.upper() in words
     start = words.index(asked.heading.upper()) + 1
     told = ""
-    while not asked.words == told:
+    while told != asked.words:
         told = f"{told} {words[start]}".strip().replace("\u00a0", " ")
         assert asked.words.startswith(told)
         start += 1
-    mine = set(words[: start])
+    mine = set(words[:start])
     assert not [hit for hit in paper.over if hit[0] in mine]
     feet = [place.bottom() for _, place in paper.said[:start]]
     assert max(feet) < sheet.below_px
