@@ -13,7 +13,7 @@ from showcaller.review.errors import ReviewError
 from showcaller.review.learned import Sample, lengths_of
 from showcaller.review.timeline import make_timeline
 from showcaller.review.trend import Trend, TrendPoint, trend
-from showcaller.run.events import TakenBack
+from showcaller.run.events import Jumped, TakenBack
 from showcaller.run.runlog import Record
 
 _NIGHT = ("item_started", "item_ended", "held", "resumed", "jumped", "taken_back")
@@ -50,8 +50,7 @@ def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Samp
 
     Args:
         tour: read in two questions.
-        upto: this run and those before it; its own lengths are in whether it was rehearsed or not, unless it
-            was left out by somebody.
+        upto: this run and those before it.
 
     Raises:
         TourError: the tour cannot be read.
@@ -60,11 +59,7 @@ def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Samp
     counted = [
         (run, records)
         for run, records in tour.telling_records(*_NIGHT)
-        if (upto is None or run.number <= upto.number)
-        and (
-            counts(run, said.get(run.number, ()))
-            or (upto is not None and run.number == upto.number and _of_itself(run, said.get(run.number, ())))
-        )
+        if (upto is None or run.number <= upto.number) and counts(run, said.get(run.number, ()))
     ]
     found: dict[str, list[Sample]] = {}
     stage_of = _Stages(tour.show_of)
@@ -79,15 +74,11 @@ def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Samp
     return {item: tuple(mine) for item, mine in found.items()}
 
 
-def _of_itself(run: Run, remarks: Sequence[Remark]) -> bool:
-    """Whether a run that is looked at has its lengths beside the others'."""
-    return run.finished and all(r.kind != "left out" for r in remarks)
-
-
 def _night(tour: Tour, run: Run, records: Sequence[Record]) -> Sequence[Record]:
-    """Enough of a run's log for its timeline; all of it where a go was taken back: then each counts."""
-    taken_back = any(e.kind == TakenBack.kind for record in records for e in record.events)
-    return tour.records(run) if taken_back else records
+    """Enough of a run's log for its timeline; all of it where a go was taken back or the place was put
+    elsewhere: then each event counts."""
+    moved = any(isinstance(e, TakenBack | Jumped) for record in records for e in record.events)
+    return tour.records(run) if moved else records
 
 
 class _Stages:
@@ -115,7 +106,7 @@ def _mark(item: Item) -> str:
 def trends(samples: Mapping[str, Sequence[Sample]]) -> dict[str, Trend]:
     """A chart for every item with two nights or more."""
     return {
-        item: trend([TrendPoint(s.run, s.edition, s.length_s, s.stage) for s in mine])
+        item: trend([TrendPoint(s.run, s.edition, s.length_s, s.stage) for s in mine], least=0.0)
         for item, mine in samples.items()
         if len(mine) >= 2
     }

@@ -80,12 +80,12 @@ def item_samples(
 
 
 def lengths_of(timeline: Timeline) -> list[tuple[str, float]]:
-    """(item id, seconds without holds) of what was played once, from its beginning to its end."""
+    """(item id, seconds without holds) of what was played once, from its beginning to its own end."""
     visits = [v.item for v in timeline.visits]
     return [
         (v.item, v.ran_ns / NS)
         for v in timeline.visits
-        if v.ended and v.at_ns == 0 and visits.count(v.item) == 1
+        if v.ended and not v.left and v.at_ns == 0 and visits.count(v.item) == 1
     ]
 
 

@@ -20,7 +20,8 @@ NS = 1_000_000_000
 class Visit:
     """An item being on, once. ``at_ns`` is where its clock began: 0 unless it was picked up midway.
 
-    ``ran_ns`` and ``held_ns`` are the lengths of its time without and within holds.
+    ``ran_ns`` and ``held_ns`` are the lengths of its time without and within holds. ``left`` says that a jump
+    led away from it before its end, so that its length says nothing of the next one.
     """
 
     item: str
@@ -29,6 +30,7 @@ class Visit:
     ran_ns: int = 0
     held_ns: int = 0
     ended: bool = False
+    left: bool = False
 
     @property
     def clock_ns(self) -> int:
@@ -92,6 +94,16 @@ _COUNTS = frozenset(
 """Kinds that begin or end a stretch: one event in ten."""
 
 
+def _leaves(item: str, events: Sequence[ev.Event]) -> bool:
+    """Whether a jump ends an item that is on, or leads on from it with some of its gos left out."""
+    away = any(isinstance(e, ev.Jumped) and e.to_item != item for e in events)
+    return any(
+        (isinstance(e, ev.ItemEnded) and e.item == item)
+        or (away and isinstance(e, ev.Skipped) and e.item == item)
+        for e in events
+    )
+
+
 @dataclass(slots=True)
 class _Sweep:
     cursor_ns: int | None = None
@@ -127,6 +139,8 @@ class _Sweep:
             began = began or event.kind == ev.ItemStarted.kind
             gone = gone or (isinstance(event, ev.Fired) and event.by == "go")
         before = self.visit
+        if jumped and before is not None:
+            before.left = before.left or _leaves(before.item, events)
         for event in events:
             if event.kind in _COUNTS:
                 self.event(record, event, jumped)

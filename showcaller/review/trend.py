@@ -103,13 +103,14 @@ class Trend:
         return self.stages[-1].range_upper
 
 
-def trend(points: Sequence[TrendPoint], *, baseline: int | None = None) -> Trend:
+def trend(points: Sequence[TrendPoint], *, baseline: int | None = None, least: float | None = None) -> Trend:
     """The chart of individuals.
 
     Args:
         points: in the order of the nights, at least one.
         baseline: how many of the last stage's first points set its centre and limits; all if None. A new
             night may so be judged by the nights before it.
+        least: what no value can be below, so that no limit is; a length has 0.
 
     Raises:
         ValueError: no point, or a baseline that is not among them.
@@ -122,7 +123,7 @@ def trend(points: Sequence[TrendPoint], *, baseline: int | None = None) -> Trend
     if not 1 <= count <= last:
         raise ValueError(f"a baseline of {count} is not among {last} nights; give 1 to {last}")
     values = [p.value for p in points]
-    stages = tuple(_stage(values, s, len(s) if s is not spans[-1] else count) for s in spans)
+    stages = tuple(_stage(values, s, len(s) if s is not spans[-1] else count, least) for s in spans)
     signals = [signal for stage in stages for signal in _signals(values, stage)]
     return Trend(
         points=tuple(points),
@@ -135,7 +136,7 @@ def trend(points: Sequence[TrendPoint], *, baseline: int | None = None) -> Trend
     )
 
 
-def _stage(values: Sequence[float], span: list[int], count: int) -> Stage:
+def _stage(values: Sequence[float], span: list[int], count: int, least: float | None) -> Stage:
     mine = values[span[0] : span[0] + count]
     centre = fmean(mine)
     ranges = [abs(b - a) for a, b in pairwise(mine)]
@@ -147,7 +148,7 @@ def _stage(values: Sequence[float], span: list[int], count: int) -> Stage:
         centre,
         mean_range,
         None if reach is None else centre + reach,
-        None if reach is None else centre - reach,
+        None if reach is None else centre - reach if least is None else max(least, centre - reach),
         None if mean_range is None else D4 * mean_range,
     )
 

@@ -11,6 +11,7 @@ from showcaller.archive import Run
 from showcaller.archive.tour import Tour
 from showcaller.archive.values import AlignedHow
 from showcaller.calling.finding import incident
+from showcaller.calling.wording import plural
 from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.document_store import DocumentStore
 from showcaller.editing import SetFields
@@ -19,8 +20,8 @@ from showcaller.model.clockwords import m_ss_part
 from showcaller.review.aligning import Alignment, SoundSearch, by_timecode, first_timecode
 from showcaller.review.errors import ReviewError
 from showcaller.review.exports import FORMATS, Placed, export_run
-from showcaller.review.learned import Offer
-from showcaller.review.timeline import NS
+from showcaller.review.learned import Offer, lengths_of
+from showcaller.review.timeline import NS, make_timeline
 from showcaller.screen.clips import Clip, read_sound
 from showcaller.screen.errors import ClipError
 
@@ -157,6 +158,9 @@ def count(tour: Tour, view: DriftView) -> str:
         else ("counted", "put into the tour's charts")
     )
     tour.add_remark(view.run, view.report.records[0].t_ns, text, kind=kind, by=who())  # type: ignore[arg-type]
+    whole = len(lengths_of(make_timeline(view.report.records)))
+    if kind == "counted":
+        text += f", with {plural(whole, 'item')} that {'was' if whole == 1 else 'were'} played whole"
     return f"{text}; the same key takes that back"
 
 

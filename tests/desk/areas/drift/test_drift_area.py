@@ -338,6 +338,7 @@ def test_a_run_is_put_into_the_tours_charts_or_left_out_by_one_key(qtbot, window
     assert area.state.view.facts.startswith("not in the tour's charts")
     assert any("left out of the tour's charts" in r.words for r in area.state.view.rows["notes"])
     press()
+    assert area.said.words.startswith("put into the tour's charts, with 2 items that were played whole;")
     assert nights() == 4
     assert "not in" not in area.state.view.facts
 
