@@ -33,6 +33,9 @@ if TYPE_CHECKING:
 SAY_EARLY_S = 15.0
 """So is a standby."""
 
+CALLED_LATELY_S = 10.0
+"""So soon after a line another one may be the same press of a trembling hand."""
+
 
 class CallKeys:
     """Turns actions into commands. ``ask`` opens the prompt; ``asked`` is what the line's place says."""
@@ -52,6 +55,7 @@ class CallKeys:
         self.desks = DeskKeys(self._words, keys)
         self.reading = PageKeys(self._words, keys)
         self._goes = GoKeys(self._words, keys, self._guard)
+        self._called_s = -1e9
         self._standing: Prompted | None = None
 
     def asked(self) -> Prompted | None:
@@ -122,6 +126,8 @@ class CallKeys:
             return
         say, missing = view.next_say, not_acknowledged(session.book)
         early = say is not None and say.in_s > SAY_EARLY_S and view.phase == "running"
+        if say is not None and say.item != session.book.state.item:  # whoever has jumped there means it
+            early = early and time.monotonic() - self._called_s < CALLED_LATELY_S
         if missing is not None and (say is None or early):  # called again aloud; it counts once
             self._say(f"again · not acknowledged: {', '.join(missing[1])}", missing[0], 4.0)
             return
@@ -131,6 +137,7 @@ class CallKeys:
         if early and not self._words.twice("standby", say.id):
             self._say(f"{self._keys['standby']} again to call it {span(say.in_s)} early", say.text, 3.0)
             return
+        self._called_s = time.monotonic()
         session.send(c.Standby(line=say.id, cues=tuple(say.cues), what=say.what))
 
     def _answer(self, session: RunSession, _view: CallView, repeated: bool) -> None:

@@ -64,9 +64,17 @@ class GoKeys:
         session.send(c.Go(go.id, shown_ns=self._seen.since_ns))
 
     def confirm(self, session: RunSession, view: CallView) -> None:
-        """The second, deliberate key."""
+        """The second, deliberate key. Where nothing is armed it fires nothing, and ends a question."""
         go, armed = view.next_go, time.monotonic() - self._armed_s < _ARMED_FOR_S
-        if armed and go is not None and go.id == self._armed_go:
+        self._words.clear()
+        self._guard.forget()
+        if self._armed_go is None or go is None or go.id != self._armed_go:
+            self._words.say(
+                "nothing is armed", f"{self._keys['go']} arms a hazard, then {self._keys['confirm']}", 3.0
+            )
+        elif not armed:
+            words = f"{self._keys['go']} arms it again, then {self._keys['confirm']}"
+            self._words.say("no longer armed", words, 3.0)
+        else:
             session.send(c.Go(go.id, confirmed=True, shown_ns=self._seen.since_ns))
         self._armed_go = None
-        self._words.clear()

@@ -107,7 +107,8 @@ class Performer:
             if not repeated:
                 self._own[action.id]()
         elif session is None:
-            if not repeated:
+            # Of one that is in progress the box says so already, and must not be covered.
+            if not repeated and self._desk.host.unfinished.words(self._keys) is None:
                 words = f"{self._keys['open']} opens one, or rejoins one in progress"
                 self._call_keys.say("no show open", words)
         elif action.id == "fault" and front == "Wall" and not repeated and self._desk.wall.fault_key():

@@ -54,10 +54,12 @@ def _answered(
 
 def _nobody_asked(compiled: CompiledShow, state: RunState) -> str:
     """Why an answer answers nothing: who of the next go has not been asked, if anybody has not."""
-    words, place = "no standby to acknowledge: everybody asked is standing by", state.place
+    words, place = "everybody who was asked is standing by; nothing to acknowledge", state.place
     if place.item >= len(compiled.items):
         return words
     item, marks = compiled.items[place.item].planned, state.marks[place.item]
     asked_not = [item.cues[k].cue.department for k in item.goes[place.go].cues if k not in marks]
     names = [compiled.plan.show.department(d).name for d in dict.fromkeys(asked_not)]
-    return f"{words}; call the standby for the next go to {', '.join(names)}" if names else words
+    if not names:
+        return words
+    return f"{', '.join(names)} {'was' if len(names) == 1 else 'were'} not asked yet: call the standby first"

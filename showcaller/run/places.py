@@ -199,7 +199,10 @@ def back(compiled: CompiledShow, state: RunState, now_ns: int, out: Outcome) -> 
         if (mark := was.marks[i].get(k)) is not None
         and not (k in done and mark.status in ("standby", "answered"))
     }  # fmt: skip
-    lines = {f"{item.planned.item.id}:standby:{item.ids[k]}" for k in done}
+    # A line may be for cues of several gos. Of one that comes again those are called who do not stand by.
+    head = f"{item.planned.item.id}:standby:"
+    wait = {head + item.ids[k] for k in standing_by}
+    lines = {line for line in state.said if done and line.startswith(head) and line not in wait}
     kept = {k: m for k, m in state.marks[i].items() if k not in cues}
     marks = list(state.marks)
     if began:

@@ -203,3 +203,16 @@ def test_a_standby_is_taken_back_by_two_presses_and_repeated_while_nobody_answer
     assert line not in live.host.book.state.said
     assert fired(live) == ["a"]
     assert events(live, "taken_back") == []
+
+
+def test_after_a_jump_on_the_standby_there_is_called_by_one_press(qtbot, live):
+    begun(qtbot, live)
+    live.host.session.send(c.Jump("second", None, cue_up=False))
+    qtbot.waitUntil(lambda: live.host.book.state.place.item == 1)
+    live.frame()
+    say = live.call.view.next_say
+    assert say is not None
+    assert say.in_s > 15, "the item that plays has a while to go"
+    press(live, "s")
+    qtbot.waitUntil(lambda: len(events(live, "said")) == 1)
+    assert events(live, "said")[0].line == say.id

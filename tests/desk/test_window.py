@@ -7,6 +7,8 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication
 
 from showcaller.desk.status_words import badge
+from showcaller.engine.launch import new_run_folder, start_engine
+from showcaller.model import show_text
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 
@@ -190,11 +192,45 @@ def test_the_second_key_alone_and_a_lost_window_fire_nothing(qtbot, live):
         after_gap(qtbot)
     given_by_two(qtbot, live)
     press(live, "u")
+    assert live.calls.asked().heading == "nothing is armed"
     go(qtbot, live)
     live.calls.forget()  # what the window does when another takes the keyboard
     press(live, "u")
     qtbot.wait(200)
     assert "m" not in fired(live)
+
+
+def test_the_second_key_where_nothing_is_armed_ends_a_question(qtbot, desk):
+    asked = desk.host.show.speaking.changed(ask_unsaid=True)
+    desk.host.take_show(desk.host.show.changed(speaking=asked))
+    press(desk, "r")
+    answer(qtbot, desk, "Ines")
+    answer(qtbot, desk, "live")
+    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
+    desk.frame()
+    for _ in range(2):
+        press(desk, "g")
+        assert "G again to go without its standby" in desk.calls.asked().heading, "anew each time"
+        press(desk, "u")
+        assert desk.calls.asked().heading == "nothing is armed"
+        after_gap(qtbot)
+    assert fired(desk) == []
+
+
+def test_a_show_in_progress_stays_in_the_box_whatever_key_is_pressed(qtbot, desk):
+    run = new_run_folder(desk.host.runs, show_text(desk.store.show_now))
+    process = start_engine(run)
+
+    def heading():
+        desk.frame()
+        return desk.call.centre.words().heading
+
+    qtbot.waitUntil(lambda: heading() == "show in progress")
+    for key in "gnsbu":
+        press(desk, key)
+        assert heading() == "show in progress"
+    process.kill()
+    process.wait()
 
 
 def test_hold_stands_still_and_goes_on(qtbot, live):

@@ -341,6 +341,15 @@ def test_nobody_stands_by_still_for_a_go_they_have_done_and_its_standby_is_to_be
     assert run.status("b") == "answered"
 
 
+def test_a_standby_for_several_gos_is_called_again_for_the_one_that_was_taken_back(run):
+    run.go(0)
+    run.at(2, c.Standby("first:standby:a", ("b", "v1", "c")), c.Answer())
+    run.go(10)
+    run.at(11, c.Back())
+    assert "first:standby:a" not in run.state.said
+    assert (run.status("b"), run.status("c")) == ("waiting", "answered")
+
+
 def test_taking_back_an_items_start_lets_the_item_before_go_on(run):
     second_song(run, 50)
     events = run.at(55, c.Back())
@@ -444,7 +453,7 @@ def test_standby_and_answer_are_kept_for_each_cue(run):
     assert run.at(2, c.Answer(("video",))) == [ev.Answered(departments=("video",), cues=("v1",))]
     assert run.at(3, c.Answer()) == [ev.Answered(departments=("lights",), cues=("b",))]
     why = run.refusal(4, c.Answer())
-    assert why.startswith("no standby to acknowledge: everybody asked is standing by")
+    assert why == "Lights was not asked yet: call the standby first"
 
 
 def test_a_department_answers_for_itself_alone_and_says_who(run):
