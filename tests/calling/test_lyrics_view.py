@@ -86,3 +86,62 @@ def test_the_marked_word_is_always_among_what_fits(words, data, room):
     else:
         assert shown.words[shown.marked] == words[marked]
     assert len(shown.text) <= room or len([w for w in shown.words if w != "…"]) == 1
+
+
+SUNG = [
+    {"id": "v", "text": "verse", "bar": 1, "beat": 3},
+    {"id": "k", "text": "chorus", "bar": 5},
+    {"id": "o", "text": "out", "bar": 9},
+]
+
+
+def turning():
+    """Sections of 8 s each (four bars of 4/4 at 120 bpm)."""
+    sections = [{"bar": 1, "name": "Verse"}, {"bar": 5, "name": "Chorus"}, {"bar": 9, "name": "Out"}]
+    tempo = [{"bar": 1, "bpm": 120}]
+    run = Played(show([item("one", 60, [], lyrics=SUNG, tempo=tempo, sections=sections)]))
+    run.go(0)
+    return run
+
+
+def coming(run, t_s):
+    run.at(t_s)
+    now = seen(run, t_s)
+    return now.then.text, now.in_s, now.waits
+
+
+def test_the_words_follow_what_will_be_played():
+    run = turning()
+    assert coming(run, 2) == ("chorus", 6, False)
+    run.at(3, c.PlaySection("again"))
+    assert coming(run, 4) == ("verse", 5, False), "its section comes once more"
+    assert coming(run, 8.5) == ("verse", 0.5, False)
+    assert coming(run, 10) == ("chorus", 6, False)
+    run.at(11, c.PlaySection("cut"))
+    assert coming(run, 12) == ("out", 4, False), "the chorus will not be sung"
+    run = turning()
+    run.at(2, c.PlaySection("vamp"))
+    assert coming(run, 3) == ("verse", 6, False), "once more, unless the word comes"
+    run.at(4, c.PlaySection("on"))
+    assert coming(run, 5) == ("chorus", 3, False)
+
+
+def test_what_comes_after_a_vamp_without_words_waits_for_its_end():
+    bare = [line for line in SUNG if line["id"] != "v"]
+    sections = [{"bar": 1, "name": "Verse", "vamp": True}, {"bar": 5, "name": "Chorus"}]
+    tempo = [{"bar": 1, "bpm": 120}]
+    run = Played(show([item("one", 60, [], lyrics=bare, tempo=tempo, sections=sections)]))
+    run.go(0)
+    assert coming(run, 3) == ("chorus", 5, True)
+
+
+def test_a_breath_between_two_lines_keeps_the_line_and_a_longer_gap_does_not():
+    for next_s, stays in ((16, True), (19, False)):
+        lines = [
+            {"id": "a", "text": "one two", "seconds": 10},  # over at 14: two seconds a word at the slowest
+            {"id": "b", "text": "three", "seconds": next_s},
+        ]
+        run = Played(show([item("one", 60, [], lyrics=lines)]))
+        run.go(0)
+        on = seen(run, 15).on
+        assert (on is not None and on.text == "one two") is stays

@@ -43,9 +43,9 @@ def draw(paper: Paper, view: LyricsView, since_s: float, left: float, right: flo
     if view.then is None:
         return
     in_s = view.in_s - since_s
-    when = f"in {span(in_s)}" if in_s >= 1 else "now"
+    when = "after the vamp" if view.waits else f"in {span(in_s)}" if in_s >= 1 else "now"
     paper.text(right - k(16), y, when, "tiny", "quiet", align="right")
-    _line(paper, view.then, "body", "quiet", x, y, room - k(90))
+    _line(paper, view.then, "body", "quiet", x, y, room - k(130 if view.waits else 90))
 
 
 def _line(paper: Paper, words: WordsOf, size: str, tone: str, x: float, y: float, room: float) -> None:
