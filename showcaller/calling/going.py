@@ -33,10 +33,11 @@ def going_to(book: RunBook, found: Found) -> Going:
     by_clock = {k for k, _ in compiled.items[to].timed} if runs_on and to == state.item else set()
     skipped: list[Cue] = []
     again: list[Cue] = []
-    for i in range(to + 1):
+    # Back in an earlier item all that came after it comes again, in the items behind it too.
+    for i in range(len(compiled.items) if to < state.item else to + 1):
         planned = compiled.items[i]
         for k, cue in enumerate(planned.planned.cues):
-            before = i < to or planned.at_ns[k] < at_ns
+            before = i < to or (i == to and planned.at_ns[k] < at_ns)
             mark = state.marks[i].get(k)
             fired = mark is not None and mark.status == "fired"
             if before and i >= state.item and mark is None:
@@ -74,6 +75,10 @@ def cue_names(book: RunBook, cues: tuple[Cue, ...], most: int = 6) -> str:
     return ", ".join(names) + more
 
 
+def _target(book: RunBook, going: Going) -> str:
+    return book.compiled.plan.items[book.compiled.item_index[going.found.item]].item.name
+
+
 def going_words(book: RunBook, going: Going) -> str:
     """The price in plain lines, for the prompt."""
     lines = []
@@ -85,6 +90,9 @@ def going_words(book: RunBook, going: Going) -> str:
             )
         else:
             lines.append(f"'{here.name}' runs on until the next go. STOP ends it now.")
+    elif book.state.clock_ns is not None:
+        here = book.compiled.plan.items[book.state.item].item
+        lines.append(f"'{here.name}' is stopped, and its clock; the next go starts '{_target(book, going)}'.")
     if going.skipped:
         lines.append(f"Skipped: {cue_names(book, going.skipped)}.")
     if going.again:

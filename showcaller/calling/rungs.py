@@ -70,6 +70,8 @@ class Rung:
     """For a go that begins a walk-on: what its way still waits for."""
     beats_s: tuple[float, ...] = ()
     """How long before the instant (s) each of the last beats before it is, the earliest first."""
+    vamp: bool = False
+    """It comes when the vamp that is on is over: ``in_s`` is the soonest."""
 
 
 def item_bases(book: RunBook, now_ns: int) -> Iterator[tuple[int, float]]:
@@ -153,6 +155,7 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
             does=does(cues),
             not_clear=_way(book, i, now_ns) if is_next and (starts or go.starts_item) else (),
             beats_s=_beats_s(planned, go) if is_next else (),
+            vamp=is_open(turn, book.compiled.items[i].go_at_ns[g]),
         )
 
 
@@ -248,6 +251,7 @@ def _said_rungs(book: RunBook, i: int, first_go: int, base_s: float) -> Iterator
             cues=tuple(c.id for c in cues),
             item=i,
             does=does(cues),
+            vamp=is_open(turn, min(at_ns[k] for k in left)),
         )
 
 

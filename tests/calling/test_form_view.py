@@ -103,3 +103,11 @@ def test_a_word_on_the_form_is_taken_back_like_any_other(run):
     run.at(18, act.undo)
     assert run.state.turn is None
     assert last_act(book_of(run)) is None
+
+
+def test_what_comes_after_a_vamp_says_so_and_what_is_in_it_does_not():
+    run = Played(song(vamp=True))
+    run.go(0)
+    waits = {r.id: r.vamp for r in rungs_at(run, 17)}
+    assert waits["s:b"] is False
+    assert waits["s:d"] is True

@@ -34,6 +34,22 @@ def test_going_back_names_what_comes_again():
     assert [x.id for x in going.again] == ["a", "b", "v1"]
 
 
+def test_going_back_to_an_earlier_item_says_that_the_song_stops_and_all_that_comes_again():
+    run = Played(two_songs())
+    run.go(0)
+    run.at(2, c.Jump("second", None, cue_up=True))
+    run.go(4, confirmed=True)
+    fired = {e.cue for r in run.records for e in r.events if e.kind == "fired"}
+    book = book_of(run)
+    going = going_to(book, Found("first", None, ""))
+    assert {x.id for x in going.again} == fired
+    words = going_words(book, going)
+    assert words.startswith(
+        "'Second' is stopped, and its clock; the next go starts 'First'.\nTo be called again: "
+    )
+    assert "STOP" not in words
+
+
 def test_the_page_for_the_next_caller_holds_what_they_need():
     run = Played(two_songs())
     run.go(0)

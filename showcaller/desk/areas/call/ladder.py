@@ -69,6 +69,7 @@ def _draw_rung(paper: Paper, rung: Rung, in_s: float, rail: float, right: float,
     if rung.sees is not None:
         text += f" · {rung.place}"
     note = " · hazard" if rung.hazard else ""
+    note += " · after the vamp" if rung.vamp else ""
     room = right - x - k(8)
     fitted = paper.fitted(text + note, size, weight, room, 0.7)
     used = paper.text(x, y + k(9), text + note, tone=tone, weight=weight, room=room, size_px=fitted)

@@ -51,6 +51,7 @@ STATES = {
     "late standby": view(GO, unsaid=("Standby Lights 42, Video 16",), missed_cues=("Lights 41.5",)),
     "beats": view(replace(GO, in_s=1.2, beats_s=BEATS)),
     "now": view(replace(GO, in_s=-0.1, beats_s=BEATS)),
+    "after a vamp": view(rung("standby", f"Standby {FIVE}", 40, 5, firm=False, vamp=True)),
     "held": CallView("held", now=GO, next_go=GO, held_s=12, hold_reason="Riser three is not locked"),
     "none open": CallView("idle"),
     "over": CallView("ended", done=True),
@@ -105,6 +106,11 @@ def test_now_looks_like_nothing_else():
     assert words_of("now").heading == "call go now"
     assert not any(words_of(name).lit for name in STATES if name != "now")
     assert words_of("beats").heading == "call go in"
+
+
+def test_what_waits_for_the_end_of_a_vamp_gives_no_definite_time():
+    words = words_of("after a vamp")
+    assert (words.heading, words.count) == ("after the vamp · call standby, at the soonest in", "0:40")
 
 
 def test_the_last_beats_are_counted():
