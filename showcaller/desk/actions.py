@@ -51,7 +51,7 @@ _RUN = (
     _run("mute", "M", "mute", "mute or unmute all outputs", "Night", True),
     *(_run(f"clear{n}", f"{n}", f"clearance {n}", "withdraw this clearance at once; twice gives it", "Night") for n in range(1, 10)),
     _a("open", "R", "open show", "open a show or rehearsal, or rejoin one in progress", "Show", "run", "no run"),
-    _run("last_note", "Shift+L", "last note", "the last note has sounded: the end that the curfew counts", "Show"),
+    _run("last_note", "Shift+L", "last note", "the last note has sounded: the end that the curfew counts; twice while items are to come", "Show"),
     _run("house_lights", "Shift+H", "house lights", "the house lights come up", "Show"),
     _a("end", "Ctrl+E", "end show", "end the show or rehearsal: asks you to type END", "Show", "run", "run"),
     _a("lock", "Ctrl+L", "lock", "lock the keys until the caller's name is typed", "Show", "desk", "run"),

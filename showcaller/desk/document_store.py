@@ -208,4 +208,5 @@ class _Step(QUndoCommand):
             return False
         # The first inverse leads back to before the first change, since both set the same fields.
         self._change, self._at_s = theirs, other._at_s
+        self.setText(other.text())  # its words say where to
         return True

@@ -4,6 +4,7 @@ import time
 
 from showcaller.desk.actions import ACTIONS
 from showcaller.desk.keys import Keys, heard_in
+from showcaller.desk.performing import TELLS
 from showcaller.desk.qt import QKeyCombination, QKeyEvent, QKeySequence, Qt
 
 REPEAT_S = 0.06
@@ -27,13 +28,15 @@ class Keyboard:
             area: {_as_written(chord): action.id for chord, action in heard_in(keys, area)} for area in _AREAS
         }
         self._of_run = {_as_written(c): a.id for a in ACTIONS.values() if a.of_run for c in keys.chords(a.id)}
+        self._told = {_as_written(c): name for name in TELLS for c in keys.chords(name)}
         self._released: dict[int, float] = {}
         self._alone = False
 
     def action(self, event: QKeyEvent, area: str) -> tuple[str, str] | None:
-        """(action's id, its chord); one of the run's also where its key does not act, for a word about it."""
+        """(action's id, its chord); one of the run's, and some of an area's, also where its key does not act,
+        for a word about it."""
         for chord in self._chords(event):
-            found = self._by_area[area].get(chord) or self._of_run.get(chord)
+            found = self._by_area[area].get(chord) or self._of_run.get(chord) or self._told.get(chord)
             if found is not None:
                 return found, chord
         return None

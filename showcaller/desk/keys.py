@@ -175,7 +175,8 @@ README_ROWS = (
     ("go", "hold"), ("standby", "why"), ("answer", "note"), ("answers", "jump"), ("back", "skip"),
     ("clear1", "confirm"), ("wrong", "take"), ("insert", "walk"), ("resend", "override"), ("tap", "bar"),
     ("follow", "hand"), ("handover", "clock"), ("mute", "end"), ("incident", "fault"), ("help", "palette"),
-    ("doubts", "lock"), ("calls", "loop"), ("ahead", "top"), ("unheld", "night"), ("undo", "redo"),
+    ("doubts", "lock"), ("calls", "loop"), ("ahead", "top"), ("unheld", "night"), ("again", "vamp"),
+    ("cut", "pages"), ("last_note", "house_lights"), ("crew", "drift.count"), ("undo", "redo"),
 )  # fmt: skip
 """Which actions the README's table shows, two a row."""
 
@@ -189,7 +190,8 @@ def readme_table() -> str:
         if name == "clear1":
             return f"`1`–`9` | {action.does}"
         times = " ".join([shown_keys[0]] * 2) if action.twice else " or ".join(shown_keys)
-        return f"{times} | {action.does}"
+        area = f"in {action.where[0]}: " if action.where[0] in _AREAS and len(action.where) == 1 else ""
+        return f"{times} | {area}{action.does}"
 
     rows = [f"| {cell(left)} | {cell(right)} |" for left, right in README_ROWS]
     return "\n".join(["| key | does | key | does |", "|---|---|---|---|", *rows])

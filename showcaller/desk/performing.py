@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 ONCE = ("call.page_tick", "call.page_untick", "call.page_close")
 """Keys of an area that do nothing while they are held down."""
 
+TELLS = ("book.changes", "drift.count")
+"""Keys of one area that are looked for in the others after a show: there they say where they act."""
+
 
 class Area(Protocol):
     """What the desk asks of an area."""
@@ -76,7 +79,7 @@ class Performer:
             if not repeated:
                 self._own[name]()
         elif not (repeated and (action.id in ONCE or action.where == ("Grid",))):
-            self._in_area(action)
+            self._in_area(action, chord)
 
     def hears(self) -> str:
         """Whose keys are heard: the area in front, or the Wall's grid at the director's seat."""
@@ -84,8 +87,13 @@ class Performer:
         keyed = front == "Wall" and self._desk.seat.id == "director" and self._desk.wall.controller.grid.keyed
         return "Grid" if keyed else front
 
-    def _in_area(self, action: Action) -> None:
+    def _in_area(self, action: Action, chord: str) -> None:
         front = self._desk.area_name()
+        if chord and action.id in TELLS and not acts_in(action, front):
+            area = area_of(action)
+            words = f"{chord} ({action.word}) acts in {area}: {self._keys[area.lower()]} brings it"
+            self._say_here(front, words)
+            return
         if not acts_in(action, front) and front != area_of(action):
             front = area_of(action)
             self._desk.show_area(front)

@@ -5,10 +5,22 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
+from pydantic import ValidationError
+
 from showcaller.editing.changes import Change, ChangeError, Put, SetFields, Take, Together, stored
 from showcaller.editing.naming import cue_ids, free_id, number_between, numbers
-from showcaller.editing.placing import cue_name
-from showcaller.model import AfterAnchor, BarAnchor, Cue, Item, MidiShowControl, Show, WordAnchor
+from showcaller.editing.placing import anchor_text, cue_name
+from showcaller.model import (
+    AfterAnchor,
+    BarAnchor,
+    Cue,
+    Item,
+    MidiShowControl,
+    Show,
+    TimeAnchor,
+    TimecodeAnchor,
+    WordAnchor,
+)
 from showcaller.model.quantities import parse_cue_number, to_json
 from showcaller.model.references import item_with_cue
 from showcaller.timing.plan import PlannedCue, compile_item
@@ -45,6 +57,18 @@ def item_at(show: Show, item_id: str) -> Item:
         if item.id == item_id:
             return item
     raise ChangeError(f"there is no item '{item_id}' in this show; it may have been removed")
+
+
+def cue_told(show: Show, item: Item, part: dict[str, Any]) -> str:
+    """``Lights 39.5 at 25/1 in Salt Letters: wash out``: a cue as it will be stored in an item, for people
+    who do not see it."""
+    try:
+        cue = Cue.model_validate(part)
+    except ValidationError:  # whoever makes the change says what is wrong with it
+        return f"{show.department(part['department']).name} {part['number']} in {item.name}"
+    place = anchor_text(cue.anchor, show, item)
+    at = "at " if isinstance(cue.anchor, BarAnchor | TimeAnchor | TimecodeAnchor) else ""
+    return f"{cue_name(show, cue)} {at}{place} in {item.name}: {cue.label}"
 
 
 def cue_path(item_id: str, cue_id: str) -> tuple[str | int, ...]:

@@ -171,6 +171,24 @@ def test_nothing_of_a_rehearsal_acts_once_messages_leave(qtbot, desk):
     assert desk.calls.loops.looping is None
 
 
+def test_the_last_note_in_the_middle_of_a_show_takes_a_second_press_that_says_what_is_to_come(qtbot, live):
+    shift = Qt.KeyboardModifier.ShiftModifier
+    chord(live, Qt.Key.Key_L, shift)
+    asked = live.calls.asked()
+    assert asked.heading == "Shift+L again: the last note has sounded"
+    assert asked.words == "2 items are still to come: First and 1 more"
+    begun(qtbot, live)
+    chord(live, Qt.Key.Key_L, shift)
+    assert live.calls.asked().words == "1 item is still to come: Second"
+    qtbot.wait(150)
+    assert live.host.book.state.moments == {}
+    after_gap(qtbot)
+    chord(live, Qt.Key.Key_L, shift)
+    qtbot.waitUntil(lambda: "last note" in live.host.book.state.moments)
+    chord(live, Qt.Key.Key_H, shift)
+    qtbot.waitUntil(lambda: "house lights" in live.host.book.state.moments)
+
+
 def test_an_incident_is_put_down_by_key_with_what_it_was(qtbot, live):
     chord(live, Qt.Key.Key_N, Qt.KeyboardModifier.ShiftModifier)
     assert "call the venue's first aid" in live.prompt._hint.text()

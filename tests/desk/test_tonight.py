@@ -88,6 +88,43 @@ def test_a_new_cue_is_typed_for_tonight_and_is_called(qtbot, desk):
     assert all(cue.label != "hands" for cue in desk.store.document.all_cues())
 
 
+def test_what_is_changed_is_named_by_song_place_and_label_in_call_and_where_it_is_offered(qtbot, desk):
+    on(qtbot, desk, "first")
+    desk.book.controller.cues.new_cue_typed("lights 25 Gulls out")
+    qtbot.waitUntil(lambda: len(desk.host.book.changes) == 1)
+    desk.book.controller.cues.new_cue_typed("video when she bows, about 1:10")
+    qtbot.waitUntil(lambda: len(desk.host.book.changes) == 2)
+    desk.book.state.choose_cue("b")
+    chord(desk, Key.Key_Right, ALT | SHIFT)
+    qtbot.waitUntil(lambda: len(desk.host.book.changes) == 3)
+    told = [
+        "new cue Lights 2 at 25/1 in First: Gulls out",
+        "new cue Video 1 when she bows, about 1:10 in First: new cue",
+        "moved: Video 2 at 0:30.4 in First: cue b",
+    ]
+    assert [said.text for said in desk.host.book.said[-3:]] == [f"tonight: {words}" for words in told]
+    desk.host.end()
+    qtbot.waitUntil(lambda: desk.host.session is None, timeout=10_000)
+    desk.show_area("Drift")
+    chord(desk, Key.Key_C, CTRL | SHIFT)
+    assert (
+        desk.drift.said.words == "not here: Ctrl+Shift+C (tonight's changes) acts in Book: Ctrl+1 brings it"
+    )
+    chord(desk, Key.Key_1, CTRL)
+    chord(desk, Key.Key_C, CTRL | SHIFT)
+    assert [line.cells[1] for line in desk.book.controller.pages.now.lines()] == told
+    desk.grab()
+
+
+def test_moves_that_are_undone_as_one_say_where_the_last_one_went(qtbot, desk):
+    desk.book.state.choose_item("first")
+    desk.book.state.choose_cue("b")
+    for _ in range(3):
+        chord(desk, Key.Key_Right, ALT)
+    chord(desk, Key.Key_Z, CTRL)
+    assert desk.book.foot_words()[0] == "undone: moved: Video 2 at 0:30.3 in First: cue b"
+
+
 def test_what_is_over_is_refused_at_the_foot_and_nothing_is_sent(qtbot, desk):
     on(qtbot, desk, "first")
     chord(desk, Key.Key_T, CTRL)

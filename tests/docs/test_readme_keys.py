@@ -5,13 +5,21 @@ import re
 from pathlib import Path
 
 from showcaller.desk.actions import ACTIONS
-from showcaller.desk.keys import Keys, readme_table
+from showcaller.desk.keys import README_ROWS, Keys, readme_table
 
 README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
 
 
 def test_the_table_of_keys_is_made_from_the_actions():
     assert readme_table() in README
+
+
+def test_no_key_of_the_show_is_missing_in_the_table():
+    named = {name for row in README_ROWS for name in row}
+    of_run = {a.id for a in ACTIONS.values() if a.of_run and a.keys}
+    assert of_run - named - {f"clear{n}" for n in range(2, 10)} - {"open"} == set(), (
+        "R stands above the table"
+    )
 
 
 def test_every_key_the_readme_names_means_something():

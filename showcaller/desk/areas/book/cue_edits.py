@@ -5,11 +5,13 @@ from fractions import Fraction
 from showcaller.desk.areas.book.edits import BookEdits
 from showcaller.desk.areas.book.typed_lines import read_new_cue, read_renumber
 from showcaller.editing import ChangeError, Put
+from showcaller.editing.changes import stored
 from showcaller.editing.checking import runs_as_before
 from showcaller.editing.cues import (
     add_cue,
     copy_cues,
     cue_of,
+    cue_told,
     item_at,
     item_of,
     move_cue,
@@ -32,12 +34,13 @@ class CueEdits(BookEdits):
     ) -> str:
         """Put a new cue there and choose it."""
         change, new = add_cue(self.show, self.chosen.item, department, anchor, at_s, label)
+        assert isinstance(change, Put)
         if anchor["at"] == "after":  # that is what following means, until somebody says otherwise
-            assert isinstance(change, Put)
             change = change.model_copy(update={"part": change.part | {"fires": "by itself"}})
-        words = self.do("new cue", change, check=runs_as_before(self.chosen.item))
+        told = cue_told(self.show, item_at(self.show, self.chosen.item), change.part)
+        words = self.do(f"new cue {told}", change, check=runs_as_before(self.chosen.item))
         self.chosen.cue = new
-        return f"{words}: {cue_name(self.show, cue_of(self.show, new))}"
+        return words
 
     def new_cue_typed(self, text: str) -> str:
         """A new cue from ``lights 69/3 what happens``."""
@@ -64,9 +67,10 @@ class CueEdits(BookEdits):
         return 10 if bar is None or planned.tempo is None else int(planned.tempo.beats_in_bar(max(1, bar[0])))
 
     def _move(self, cue_id: str, anchor: dict[str, object], join: str = "") -> str:
-        name = cue_name(self.show, cue_of(self.show, cue_id))
+        part = stored(cue_of(self.show, cue_id)) | {"anchor": anchor}
+        told = cue_told(self.show, item_of(self.show, cue_id), part)
         check = runs_as_before(self.chosen.item)
-        return self.do(f"moved {name}", move_cue(self.show, cue_id, anchor), join, check)
+        return self.do(f"moved: {told}", move_cue(self.show, cue_id, anchor), join, check)
 
     def copy(self, cut: bool = False) -> str:
         """Remember the chosen cue."""
@@ -83,12 +87,14 @@ class CueEdits(BookEdits):
             cue_id, self._copied = self._copied[0], ()
             name = cue_name(self.show, cue_of(self.show, cue_id))
             lost = self._word_lost(cue_id)
-            words = self.do(f"moved {name} here", move_cue_to(self.show, cue_id, self.chosen.item))
+            target = item_at(self.show, self.chosen.item).name
+            words = self.do(f"moved {name} to {target}", move_cue_to(self.show, cue_id, self.chosen.item))
             self.chosen.cue = cue_id
             return f"{words}{lost}"
         lost = self._word_lost(self._copied[0])
         change, new = copy_cues(self.show, self._copied, self.chosen.item)
-        self.do("copied a cue here", change)
+        from_ = cue_name(self.show, cue_of(self.show, self._copied[0]))
+        self.do(f"copied {from_} to {item_at(self.show, self.chosen.item).name}", change)
         self.chosen.cue = new[0]
         return f"copied here as {cue_name(self.show, cue_of(self.show, new[0]))}{lost}"
 
@@ -103,7 +109,8 @@ class CueEdits(BookEdits):
         cue_id = self.cue()
         name = cue_name(self.show, cue_of(self.show, cue_id))
         self.chosen.cue = None
-        words = self.do(f"removed {name}", remove_cue(self.show, cue_id))
+        item = item_of(self.show, cue_id).name
+        words = self.do(f"removed {name} from {item}", remove_cue(self.show, cue_id))
         return f"{words}; {self.keys['undo']} brings it back"
 
     def renumber_typed(self, text: str) -> str:

@@ -26,7 +26,7 @@ class Changes(Page):
     """Those of the show that is on or was on last; Enter applies the chosen one to the book."""
 
     title = "Changes made in the show"
-    widths = (0.1, 0.5, 0.15, 0.25)
+    widths = (0.08, 0.64, 0.1, 0.18)
 
     def __init__(
         self,
