@@ -13,6 +13,8 @@ _SMALL = (
 )  # fmt: skip
 _TENS = ("twenty", "thirty", "forty", "fifty")
 _ONE = {"song": "song", "talk": "talk", "walk-on": "walk", "changeover": "changeover", "interval": "interval"}
+_ITEM = {**_ONE, "walk-on": "walk-on"}
+_TOGETHER = ("cut", "not reached")
 _CAUSES = 3
 """A sentence with more causes than this is a table."""
 
@@ -102,16 +104,31 @@ def _time(wall_ns: int, zone: tzinfo) -> str:
 
 
 def _causes(fall: Waterfall) -> list[str]:
-    """The fewest parts, largest first, that make up more than half of the total."""
+    """The fewest causes, largest first, that make up more than half of the total. What was cut or not reached
+    is one cause, however many items it is: a count of some of them would be taken for all."""
     sign = 1 if fall.total_ns > 0 else -1
-    mine = sorted((p for p in fall.parts if p.ns * sign > 0), key=lambda p: -p.ns * sign)
-    chosen: list[Part] = []
-    for part in mine[:_CAUSES]:
-        if 2 * sum(p.ns for p in chosen) * sign > fall.total_ns * sign:
+    mine = [p for p in fall.parts if p.ns * sign > 0]
+    causes = [[p] for p in mine if p.kind not in _TOGETHER]
+    causes += [found for kind in _TOGETHER if (found := [p for p in mine if p.kind == kind])]
+    causes.sort(key=lambda parts: -sum(p.ns for p in parts) * sign)
+    chosen: list[list[Part]] = []
+    for parts in causes[:_CAUSES]:
+        if 2 * sum(p.ns for c in chosen for p in c) * sign > fall.total_ns * sign:
             break
-        chosen.append(part)
-    counted = Counter(_phrase(part, sign) for part in chosen)
-    return [_counted(phrase, n) for phrase, n in counted.items()]
+        chosen.append(parts)
+    counted = Counter(_phrase(parts[0], sign) for parts in chosen if parts[0].kind not in _TOGETHER)
+    said = {_phrase(p[0], sign): _all_of(p) for p in chosen if p[0].kind in _TOGETHER}
+    order = dict.fromkeys(_phrase(parts[0], sign) for parts in chosen)
+    return [said.get(phrase) or _counted(phrase, counted[phrase]) for phrase in order]
+
+
+def _all_of(parts: list[Part]) -> str:
+    """``six songs not reached``; of several kinds ``nine items not reached (six songs, three talks)``."""
+    kinds = Counter(_ITEM.get(part.item_kind or "", "item") for part in parts)
+    each = [f"{number(n)} {kind}{'s' if n > 1 else ''}" for kind, n in kinds.most_common()]
+    if len(each) == 1:
+        return f"{each[0]} {parts[0].kind}"
+    return f"{number(len(parts))} items {parts[0].kind} ({', '.join(each)})"
 
 
 def _phrase(part: Part, sign: int) -> str:
@@ -121,10 +138,8 @@ def _phrase(part: Part, sign: int) -> str:
             return "a late start" if sign > 0 else "an early start"
         case "item":
             return f"# late {kind}" if kind == "walk" and sign > 0 else f"# {kind}"
-        case "cut":
-            return f"# {kind} cut"
-        case "not reached":
-            return f"# {kind} not reached"
+        case "cut" | "not reached":
+            return part.kind
         case "place moved":
             return f"# {kind} played again" if sign > 0 else f"# {kind} joined midway"
         case "hold":

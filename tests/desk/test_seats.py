@@ -80,6 +80,8 @@ def test_what_a_seat_may_do_it_does_by_function_key_and_menu(qtbot, live):
     live.host.session.send(c.Go("first:start"))
     qtbot.waitUntil(lambda: live.host.book.state.begun_ns is not None)
     live.menus.actions["last_note"].trigger()
+    after_gap(qtbot)
+    live.menus.actions["last_note"].trigger()
     qtbot.waitUntil(lambda: "last note" in live.host.book.state.moments)
     live.menus.actions["hold"].trigger()
     qtbot.wait(150)

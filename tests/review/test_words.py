@@ -5,9 +5,11 @@ from datetime import UTC, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from night import DOORS, NS, PLAN, Night, plain_night
 
-from showcaller.review.waterfall import Part, Waterfall, waterfall
+from showcaller.review.waterfall import GROUPS, Part, PartKind, Waterfall, waterfall
 from showcaller.review.words import curfew_wall_ns, duration, no_offer_words, number, summary_sentence
 from showcaller.run import commands as c
 
@@ -50,6 +52,39 @@ def item(kind: str, seconds: float) -> Part:
 )  # fmt: skip
 def test_the_evening_in_a_sentence(parts: tuple[Part, ...], sentence: str) -> None:
     assert summary_sentence(fall(*parts), UTC) == sentence
+
+
+def unreached(kind: str, seconds: float, what: PartKind = "not reached") -> Part:
+    return Part(what, what, kind, round(-seconds * NS), kind, kind)
+
+
+NINE = [*[unreached("song", n) for n in (300, 290, 280, 270, 260, 250)], unreached("talk", 90),
+        unreached("talk", 60), unreached("walk-on", 45)]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"),
+    [
+        (NINE, "mostly nine items not reached (six songs, two talks, one walk-on)."),
+        (NINE[:6], "mostly six songs not reached."),
+        ([unreached("walk-on", 45), unreached("walk-on", 40)], "mostly two walk-ons not reached."),
+        ([unreached("song", 200, "cut"), unreached("song", 190, "cut"), unreached("song", 30, "cut")],
+         "mostly three songs cut."),
+        ([item("song", -700), *NINE[:3]], "mostly three songs not reached."),
+        ([unreached("song", 300), unreached("song", 290, "cut"), item("song", -50)],
+         "mostly one song not reached, one song cut."),
+    ],
+)  # fmt: skip
+def test_what_was_not_reached_or_cut_is_counted_whole_and_by_its_kind(parts: list[Part], words: str) -> None:
+    for order in (parts, parts[::-1]):
+        assert summary_sentence(fall(*order, finished=False), UTC).endswith(words)
+
+
+@given(st.lists(st.sampled_from(list(GROUPS)), min_size=1, max_size=40))
+def test_the_number_that_is_said_is_that_of_the_items(kinds: list[str]) -> None:
+    sentence = summary_sentence(fall(*(unreached(kind, 60) for kind in kinds), finished=False), UTC)
+    assert f"mostly {number(len(kinds))} " in sentence
+    assert " not reached" in sentence
 
 
 def test_a_rehearsal_has_a_length_and_another_zone_another_hour() -> None:
