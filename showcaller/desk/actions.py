@@ -174,6 +174,8 @@ _WALL = (
     _wall("plan", "Ctrl+Home", "back to the plan", "in a show: the planned look again, without what was done by hand"),
     _wall("compare", "Ctrl+D", "A/B", "compare with another edition; again to switch between both"),
     _wall("grid", "F4", "grid", "looks and sources as tiles; at the director's seat letters put them on; again: not"),
+    _wall("learn", "Shift+F4", "learn", "teach a pad or a fader: choose a tile or a word of the grid, then touch it"),
+    _wall("controllers", "Ctrl+Shift+F4", "controllers", "what pads and faders do: list, take out, set the lights"),
     _wall("panel", "Tab", "panel", "channels and sources, messages, faults, wall data, looks"),
     _wall("item_before", "Up", "item before", "the item before", ""),
     _wall("item_after", "Down", "item after", "the item after", ""),

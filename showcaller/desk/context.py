@@ -31,7 +31,7 @@ class DeskContext:
     away: Callable[[], str]
     """Why the tour cannot be reached, empty if it can: then nothing may ask it and hold up the window."""
     seat: Callable[[], str] = field(default=lambda: "caller")
-    """Which of ``SEATS`` is taken, by its id."""
+    """Which of ``SEATS`` is taken, by its id; empty while the desk is locked."""
     settings: Path | None = None
     """The folder where choices are remembered; None: nowhere."""
     tonight: Callable[[], object] = field(default=lambda: None)

@@ -85,6 +85,8 @@ class LaterAreas:
         """Called every frame: the Wall shows how things stand; behind another area it only hears pads."""
         if in_front:
             self.wall.refresh(host)
+        elif self._wall is not None:
+            self._wall.listen(host)
 
     def close(self) -> None:
         """Let go of what they hold."""

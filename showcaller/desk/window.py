@@ -94,7 +94,7 @@ class DeskWindow(FocusWindow):
             edition=self.host.editions.words,
             runs=runs,
             settings=settings,
-            seat=lambda: self.seat.id,
+            seat=lambda: "" if self.acts.locked else self.seat.id,
             running=lambda: self.host.session is not None,
             live=lambda: self.host.session is not None and not self.host.book.state.all_muted,
             who=lambda: self.host.book.state.caller or getpass.getuser(),
@@ -129,7 +129,7 @@ class DeskWindow(FocusWindow):
         self.clocks = Clocks(self._layout, self.hear)
         self._chime = InTheEar(settings)
         self._keyboard = Keyboard(keys)
-        self.acts = DeskActs(self, settings)
+        self.acts: DeskActs = DeskActs(self, settings)
         self.performer = Performer(self, self.calls, keys, self.acts.table())
         self.menus: Menus = Menus(self, keys, self.performer.do, self.performer.why_not)
         self.palette_ = Palette(body, keys, self.performer.do, self.performer.why_not)

@@ -60,7 +60,7 @@ class WallArea(Sheet):
         self.controller = WallController(
             self.state, self.said, around, self.projector, self.side, self.sent, self.edit
         )
-        self.grid_front = GridFront(self.state, self.controller, self.grid)
+        self.grid_front = GridFront(self.state, self.controller, self.grid, around)
         self._connect()
 
     def _connect(self) -> None:
@@ -106,6 +106,12 @@ class WallArea(Sheet):
         self._composing.want(int(screen.width() * ratio), int(screen.height() * ratio))
         if beside.isVisible():
             self._composing_next.want_next(int(beside.width() * ratio), int(beside.height() * ratio))
+
+    def listen(self, host: RunController) -> None:
+        """Behind another area: hear pads, and have their lights right; called at every frame."""
+        if self.grid_front.pads.active:
+            self.state.look(host, time.monotonic())
+            self.grid_front.listen(time.monotonic())
 
     def perform(self, name: str) -> None:
         """Do what a key, a word of the area or a menu says."""

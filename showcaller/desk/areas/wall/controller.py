@@ -73,6 +73,8 @@ class WallController:
             "page_back": lambda: grid.turn_page(-1),
             "page_on": lambda: grid.turn_page(1),
             "grid": grid.take_keys,
+            "learn": grid.learning.turn,
+            "controllers": grid.learning.ask_list,
             "play": move.toggle,
             "back": lambda: move.move(-5),
             "on": lambda: move.move(5),

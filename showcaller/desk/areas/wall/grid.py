@@ -1,10 +1,11 @@
 """The grid: looks and sources as small living pictures, put on or made next by one touch."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 
 from showcaller.desk.areas.wall.grid_layout import HEAD_PX, GridLayout, grid_layout
-from showcaller.desk.areas.wall.grid_places import COLUMNS, LOOKS
+from showcaller.desk.areas.wall.grid_learn import WORDS
+from showcaller.desk.areas.wall.grid_places import COLUMNS
 from showcaller.desk.areas.wall.grid_view import HOW, GridView, Tile, how_words
 from showcaller.desk.areas.wall.heads import NEXT_TONE, ON_TONE
 from showcaller.desk.keys import Keys
@@ -22,7 +23,8 @@ _FADED = 0.35
 @dataclass(frozen=True, slots=True)
 class GridNow:
     """The grid at an instant: its words, its pictures (the newest sheet; what stands in each place of it),
-    whether they are old, whether its keys act, the layer a source goes into, and what is learned."""
+    whether they are old, whether its keys act, the layer a source goes into; while learning
+    what is to be done, what was chosen (``tile 3``), and what is bound to what."""
 
     view: GridView
     image: Callable[[], QImage | None]
@@ -32,6 +34,12 @@ class GridNow:
     layer: str = ""
     note: str = ""
     chosen: str = ""
+    pads: Mapping[str, str] = field(default_factory=dict)
+
+
+def how_list(now: GridNow) -> tuple[str, ...]:
+    """The words over the tiles: the changes of a touch, or while learning what is learned beside tiles."""
+    return WORDS if now.note else tuple(how_words(n) for n in range(len(HOW)))
 
 
 class GridPanel(Sheet):
@@ -71,8 +79,9 @@ class GridPanel(Sheet):
         """Where the changes stand that a touch can bring a look by; which one is chosen moves none."""
         k, right = self.scale(), float(self.width())
         size, found = max(11.0, theme().sizes["tiny"] * k), []
-        for n in reversed(range(len(HOW))):
-            words = f"{self._keys[f'tile.how_{n + 1}']} {how_words(n)}"
+        shown = () if self._now is None else how_list(self._now)
+        for n in reversed(range(len(shown))):
+            words = f"{self._keys[f'tile.how_{n + 1}']} {shown[n]}"
             wide = metrics(size, "bold").horizontalAdvance(words) + 6 * k
             found.append(QRectF(right - wide, 0, wide, 38 * k))
             right -= wide + 12 * k
@@ -97,19 +106,21 @@ class GridPanel(Sheet):
     def _draw_head(self, paper: Paper, now: GridNow) -> None:
         k, y = paper.px, paper.px(26)
         right = paper.width
+        shown = how_list(now)
         for n, box in enumerate(self.how_boxes()):
-            mine = n == now.view.how
+            mine = shown[n] == now.chosen if now.note else n == now.view.how
             tone, weight = ("strong", "bold") if mine else ("quiet", "medium")
             digit = self._keys[f"tile.how_{n + 1}"]
             x = paper.text(box.left(), y, digit, "tiny", "accent" if now.keyed else "quiet") + k(6)
-            wide = paper.text(box.left() + x, y, how_words(n), "tiny", tone, weight)
+            wide = paper.text(box.left() + x, y, shown[n], "tiny", tone, weight)
             if mine:
                 paper.line(box.left() + x, y + k(7), box.left() + x + wide, y + k(7), "accent", 2)
             right = min(right, box.left() - k(20))
         title = f"{now.view.title} ›" if now.view.pages > 1 else now.view.title
-        self._title_px = paper.text(0, y, title, "small", "strong", "semibold", room=right * 0.5)
+        room = right * (0.25 if now.note else 0.5)
+        self._title_px = paper.text(0, y, title, "small", "strong", "semibold", room=room)
         x = self._title_px + k(18)
-        words, tone = now.note, "caution"
+        words, tone = now.note, "standby"
         if not words and now.keyed:
             words, tone = f"a letter {_DOES[now.view.live]} · {self._keys['wall.grid']}: no more", "accent"
         elif not words:
@@ -143,19 +154,26 @@ class GridPanel(Sheet):
                 paper.frame(box.x() + inset, box.y() + inset, box.width() - 2 * inset,
                             box.height() - 2 * inset, colour, thick)  # fmt: skip
                 inset += thick
+        does = f"tile {tile.place + 1}"
+        if does == now.chosen:
+            paper.frame(box.x() + thick / 2, box.y() + thick / 2, box.width() - thick, box.height() - thick,
+                        "standby", thick, dashed=True)  # fmt: skip
         x, y = box.x(), box.bottom() + k(42)
-        for is_so, words, colour in ((tile.on, "● ON", ON_TONE), (tile.next, "▲ NEXT", NEXT_TONE)):
+        if now.note:
+            paper.text(x, y, now.pads.get(does, "no pad"), "tiny", "standby" if does in now.pads else "quiet",
+                       room=box.width())  # fmt: skip
+        marks = ((tile.on, "● ON", ON_TONE), (tile.next, "▲ NEXT", NEXT_TONE))
+        for is_so, words, colour in () if now.note else marks:
             if is_so:
                 x += paper.text(x, y, words, "tiny", colour, "bold") + k(10)
-        if now.old:
+        if now.old and not now.note:
             paper.text(x, y, "old picture", "tiny", "caution", room=box.right() - x)
         base = box.bottom() + k(21)
         column = box.width() if box.width() > k(120) else self.layout_().touched[0].width()
         key = paper.text(box.x() + column, base, tile.key, "tiny", "accent" if now.keyed else "quiet",
                          "bold" if now.keyed else "regular", align="right")  # fmt: skip
         strong = tile.of_song or tile.on or tile.next
-        chosen = f"{'look' if tile.place < LOOKS else 'source'} {tile.id}" == now.chosen
-        paper.text(box.x(), base, f"› {tile.name}" if chosen else tile.name, "tiny",
+        paper.text(box.x(), base, tile.name, "tiny",
                    "strong" if strong else "quiet", "medium", room=column - key - k(8))  # fmt: skip
 
     # The mouse

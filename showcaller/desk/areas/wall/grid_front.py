@@ -4,16 +4,21 @@ import time
 
 from showcaller.desk.areas.wall.controller import WallController
 from showcaller.desk.areas.wall.grid import GridNow, GridPanel
+from showcaller.desk.areas.wall.grid_pads import GridPads
 from showcaller.desk.areas.wall.grid_pictures import OLD_S, GridPictures
 from showcaller.desk.areas.wall.state import GRID, WallState
+from showcaller.desk.context import DeskContext
 
 
 class GridFront:
     """``show`` is called at every frame; what has not changed is not drawn anew."""
 
-    def __init__(self, state: WallState, controller: WallController, panel: GridPanel) -> None:
+    def __init__(
+        self, state: WallState, controller: WallController, panel: GridPanel, around: DeskContext
+    ) -> None:
         self._state, self._hand, self._panel = state, controller.grid, panel
         self._controller = controller
+        self.pads = GridPads(state, controller, around)
         panel.touched.connect(self._touch)
         panel.turned.connect(self._hand.choose_how)
         panel.paged.connect(lambda: self._hand.turn_page(1))
@@ -21,16 +26,23 @@ class GridFront:
         self.pictures.made.connect(panel.update)
         self._shown: GridNow | None = None
 
+    def listen(self, now_s: float) -> None:
+        """Hear pads and set their lights."""
+        self._hand.look(now_s)
+        self.pads.hear(now_s)
+
     def show(self, now_s: float) -> None:
         """Show the grid as it is now; have its pictures made while it is seen."""
-        self._hand.look(now_s)
+        self.listen(now_s)
         scene, view = self._state.scene, self._hand.view
         if scene is None or view is None or self._state.panel != GRID:
             return
         self.pictures.want(scene.plan, scene.wall, view, self._panel.tile_px(), now_s)
+        learning = self._hand.learning
         age_s = self.pictures.age_s(now_s)
-        now = GridNow(view, self.pictures.image, self.pictures.shown, age_s is not None and age_s > OLD_S,
-                      self._hand.keyed, self._layer())  # fmt: skip
+        old = age_s is not None and age_s > OLD_S
+        now = GridNow(view, self.pictures.image, self.pictures.shown, old, self._hand.keyed, self._layer(),
+                      learning.note, learning.what, learning.pads)  # fmt: skip
         if now != self._shown:
             self._shown = now
             self._panel.show_now(now, scene.wall.width_m / scene.wall.height_m)
@@ -41,7 +53,8 @@ class GridFront:
             self._controller.attempt(lambda: self._hand.touch(place, as_next, time.monotonic()))
 
     def close(self) -> None:
-        """Stop making pictures."""
+        """Stop making pictures, let go of controllers."""
+        self.pads.close()
         self.pictures.close()
 
     def _layer(self) -> str:

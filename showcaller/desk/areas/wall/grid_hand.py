@@ -3,6 +3,7 @@
 import time
 from typing import Any
 
+from showcaller.desk.areas.wall.grid_learn import Learning
 from showcaller.desk.areas.wall.grid_places import LOOKS, Places
 from showcaller.desk.areas.wall.grid_view import HOW, GridView, grid_view, how_change, how_said, how_words
 from showcaller.desk.areas.wall.prepared import PreparedLook, next_look
@@ -18,7 +19,7 @@ TURN_GUARD_S = 0.7
 stood there before."""
 
 NOT_HERE = (
-    "letters and pads of the grid act at the director's seat only (menu Seat); the mouse touches it here"
+    "letters and pads of the grid act at the director's seat only (menu Seat), and not on a locked desk"
 )
 
 
@@ -28,6 +29,7 @@ class GridHand:
     def __init__(self, state: WallState, edits: WallEdits, said: FootWords, around: DeskContext) -> None:
         self._state, self._edits, self._said, self._around = state, edits, said, around
         self._places = Places()
+        self.learning = Learning(state, said, around)
         self.view: GridView | None = None
         self.keyed = False
         self.how = 0
@@ -66,7 +68,10 @@ class GridHand:
             self.look(time.monotonic())
 
     def choose_how(self, n: int) -> None:
-        """From now on a touch brings a look by this change."""
+        """From now on a touch brings a look by this change; while learning, one of the words instead."""
+        if self.learning.on:
+            self.learning.choose_word(n)
+            return
         self.how = n % len(HOW)
         self._said.say(f"a touch brings a look by {how_words(self.how)}")
         self.look(time.monotonic())
@@ -76,23 +81,30 @@ class GridHand:
         if self.let_go():
             return
         self._state.panel = GRID
-        if self._around.seat() != "director":
-            raise ChangeError(NOT_HERE)
+        self.only_director()
         self.keyed = True
 
     def let_go(self) -> bool:
-        """The grid has the keyboard no more; False if it had it not."""
-        had, self.keyed = self.keyed, False
-        return had
+        """Nothing is learned any more, or the grid has the keyboard no more; False if neither was so."""
+        learned, had = self.learning.stop("nothing more is learned"), self.keyed
+        self.keyed = had and learned
+        return had or learned
+
+    def only_director(self) -> None:
+        """Refuse at any other seat."""
+        if self._around.seat() != "director":
+            raise ChangeError(NOT_HERE)
 
     def key(self, place: int, as_next: bool) -> None:
         """A tile's key was pressed, or its pad."""
-        if self._around.seat() != "director":
-            raise ChangeError(NOT_HERE)
+        self.only_director()
         self.touch(place, as_next, time.monotonic())
 
     def touch(self, place: int, as_next: bool, now_s: float) -> None:
         """A tile was touched: by mouse, by its key, by a pad."""
+        if self.learning.on:
+            self.learning.choose_tile(place)
+            return
         view = self.view
         tile = view.tiles[place] if view is not None else None
         if view is None or tile is None or not tile.kind:

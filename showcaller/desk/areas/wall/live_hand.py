@@ -87,6 +87,17 @@ class LiveHand:
         """What was played at this desk and is not yet in the log."""
         return self.hands.ahead if self._scene is not None and self._scene.live else {}
 
+    def move(self, layer: str, fields: Fields) -> None:
+        """A fader gives a layer of what is on, or next, these values: as often as is of use, the last always.
+
+        Raises:
+            ChangeError: it cannot be; one sentence.
+        """
+        if self.side == "next":
+            self.edit(layer, fields)
+        else:
+            self.play(layer, fields, last=False)
+
     def play(self, layer: str, fields: Fields, last: bool = True) -> None:
         """Change a layer of the look that stands, now; ``last`` if the hand lets go of it.
 
