@@ -42,7 +42,8 @@ class CueRow:
     """One thing that happened to a cue; a cue that was refused and then fired has two rows.
 
     ``planned_s`` and ``actual_s`` are seconds into the item. ``late_s`` (early if negative) is against the
-    plan, or for a follow-on against what it follows. ``firm`` is False where the plan's instant is a guess.
+    plan, or for a follow-on against what it follows; None for a go that began its item, since its clock began
+    with it. ``firm`` is False where the plan's instant is a guess.
     ``t_s`` is from the show's start, None for what never happened or happened before it. ``stood`` is False
     for a cue of a go that was taken back.
     """
@@ -133,6 +134,9 @@ class _CueTable:
             planned.cue.id: (item.item.id, planned, item.cues) for item in plan.items for planned in item.cues
         }
         self._gos = {go.id: [item.cues[k].cue.id for k in go.cues] for item in plan.items for go in item.goes}
+        self._starts = {
+            p.cues[k].cue.id for p in plan.items for go in p.goes if go.starts_item for k in go.cues
+        }
         self._actual_s: dict[str, float] = {}
         self.rows: list[CueRow] = []
         self._begun_ns: int | None = None
@@ -162,6 +166,11 @@ class _CueTable:
         if cue not in self._cues:
             return
         item, planned, siblings = self._cues[cue]
+        begins = status == "go" and (
+            cue in self._starts
+            if record is None
+            else any(isinstance(e, ev.ItemStarted) and e.item == item for e in record.events)
+        )
         t_s = None
         if record is not None and self._begun_ns is not None:
             t_s = (record.t_ns - self._begun_ns) / NS
@@ -175,7 +184,7 @@ class _CueTable:
                 status=status,
                 planned_s=float(planned.at_s),
                 actual_s=actual_s,
-                late_s=None if actual_s is None else self._late_s(planned, siblings, actual_s),
+                late_s=None if actual_s is None or begins else self._late_s(planned, siblings, actual_s),
                 firm=planned.firm,
                 why=why,
                 t_s=t_s,

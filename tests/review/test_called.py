@@ -79,4 +79,4 @@ def test_what_was_taken_back_is_not_judged_and_an_item_without_bars_is_one_row()
     run.at(40, c.End("over"))
     (row,) = called_table(run.compiled.plan, run.records)
     assert (row.item, row.section, row.goes) == ("first", "", 2)
-    assert row.error_s == pytest.approx(2.1)
+    assert row.error_s == pytest.approx(4.2), "of the one that is not the start"

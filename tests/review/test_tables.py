@@ -27,12 +27,12 @@ def test_items_planned_and_actual() -> None:
 def test_what_became_of_every_cue() -> None:
     rows = cue_table(PLAN, plain_night().records)
     assert [(r.cue, r.status, r.late_s) for r in rows] == [
-        ("s1", "go", 0.0),
+        ("s1", "go", None),  # its item began with it
         ("s2", "go", 0.2),
         ("s2f", "automatic", 0.0),  # against the cue it follows, which was late
         ("s3", "automatic", 0.0),
         ("s4", "go", -0.1),
-        ("t1", "go", 0.0),
+        ("t1", "go", None),
         ("t2", "go", -8.0),
         ("w1", "refused", None),
         ("w1", "go", 7.4),
@@ -72,9 +72,9 @@ def test_cues_left_out_taken_back_or_never_reached() -> None:
 def test_figures_of_a_department_leave_guesses_out() -> None:
     lights, moves = department_stats(cue_table(PLAN, plain_night().records))
     assert (lights.department, lights.goes, lights.automatic) == ("Lights", 6, 2)
-    # s1 0, s2 +0.2, s4 −0.1, t1 0, l1 +1.57; t2 is called by eye and not judged.
-    assert lights.median_error_s == 0
-    assert lights.median_abs_error_s == pytest.approx(0.1)
+    # s2 +0.2, s4 −0.1, l1 +1.57; s1 and t1 began their items, t2 is called by eye: none of them is judged.
+    assert lights.median_error_s == pytest.approx(0.2)
+    assert lights.median_abs_error_s == pytest.approx(0.2)
     assert lights.worst_s == pytest.approx(1.566666667)
     assert (moves.goes, moves.refused, moves.worst_s) == (1, 1, 7.4)
 
