@@ -226,7 +226,10 @@ def clearance_rows(book: RunBook, now_ns: int) -> tuple[ClearanceRow, ...]:
         unit = clearance.unit if clearance.kind == "reading" else None
         key = str(n + 1) if n < 9 else ""
         given = state.clearances.get(clearance.id)
-        who = "" if given is None else f"{clearance.position}, {span((now_ns - given.at_ns) / NS)} ago"
+        who = ""
+        if given is not None:  # a word is its position's; whoever took it away did that himself
+            by = clearance.position if given.ok else given.by or clearance.position
+            who = f"{by}, {span((now_ns - given.at_ns) / NS)} ago"
         rows.append(
             ClearanceRow(
                 clearance.id,

@@ -55,6 +55,19 @@ def _undoing(book: RunBook, event: ev.Event) -> LastAct | None:
     return None
 
 
+def taken_back_last(book: RunBook) -> str | None:
+    """A cue of the last go, if that go was taken back and none was given since."""
+    for record in reversed(book.records):
+        if any(isinstance(event, ev.CommandRefused) for event in record.events):
+            continue
+        if any(isinstance(event, ev.Fired) and event.by == "go" for event in record.events):
+            return None
+        if isinstance(record.input, c.Back):
+            cues = (cue for event in record.events if isinstance(event, ev.TakenBack) for cue in event.cues)
+            return next(cues, None)
+    return None
+
+
 def last_said(book: RunBook) -> ev.LineSaid | None:
     """The warning or standby that was called last and still counts; None if a go or a move of the place came
     after it."""

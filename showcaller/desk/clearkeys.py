@@ -21,9 +21,10 @@ def clearance_key(words: CallWords, key: str, number: int, session: RunSession) 
         return
     row = rows[number - 1]
     if row.there:
-        session.send(c.Clear(clearance=row.id, ok=False))
+        by = session.book.state.caller if session.has_calls else session.name
+        session.send(c.Clear(clearance=row.id, ok=False, by=by))
         words.clear()
-        words.say("withdrawn", f"{row.name}: NOT CLEAR ({row.who})", 3.0, "missed")
+        words.say("withdrawn", f"{row.name}: NOT CLEAR, withdrawn here; tell {row.position}", 3.0, "missed")
     elif not row.needed:
         words.say("not needed now", f"{row.name}: nothing coming up needs it", 3.0, "quiet")
     elif row.reading is not None and not words.twice("clearance", row.id):

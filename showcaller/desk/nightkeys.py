@@ -11,6 +11,7 @@ from showcaller.calling.finding import Found, find_places, incident, suggestions
 from showcaller.calling.going import cue_names, going_to, going_words, standing_here
 from showcaller.calling.handover import handover_page
 from showcaller.calling.status_view import ClearanceRow, clearance_rows
+from showcaller.calling.taking_back import taken_back_last
 from showcaller.desk.ask import Done
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
@@ -61,6 +62,11 @@ class NightKeys:
 
     def wrong(self, session: RunSession, _view: CallView) -> None:
         """Mark the last go as wrong: one key, at once, since it changes nothing but the record."""
+        back = taken_back_last(session.book)
+        if back is not None:
+            words = f"{session.book.cue_name(back)} is taken back already; the log has it so"
+            self._words.say("nothing to mark as wrong", words, 3.0, "quiet")
+            return
         session.send(c.Wrong())
         goes = [s.name or s.text for s in session.book.said if s.go]
         if goes:

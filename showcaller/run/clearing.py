@@ -19,7 +19,7 @@ def standing(compiled: CompiledShow, state: RunState, clearance_id: str, now_ns:
     if given.overridden:
         return True, "overridden"
     if not given.ok:
-        return False, f"withdrawn by {clearance.position}"
+        return False, f"withdrawn by {given.by or clearance.position}"
     if isinstance(clearance, ReadingClearance):
         age_ns = now_ns - given.at_ns
         if given.value is None or age_ns > clearance.stale_after_s * NS:

@@ -4,6 +4,7 @@ from desk_keys import address, after_gap, answer, chord, events, fired, go, pres
 from PySide6.QtCore import Qt
 
 from showcaller.calling.looping import Loop
+from showcaller.desk.areas.call.side import how_words
 from showcaller.run import commands as c
 from showcaller.run.events import Overridden
 
@@ -32,6 +33,46 @@ def test_a_wrong_go_is_marked_with_one_key(qtbot, live):
     qtbot.waitUntil(lambda: bool(events(live, "wrong")))
     assert events(live, "wrong")[0].cues == ("a",)
     assert live.calls.asked().heading == "marked as wrong"
+
+
+def test_a_go_that_is_taken_back_already_is_not_marked_as_wrong_nor_the_one_before_it(qtbot, live):
+    begun(qtbot, live)
+    go(qtbot, live)
+    qtbot.waitUntil(lambda: "b" in fired(live))
+    after_gap(qtbot)
+    press(live, "b")
+    after_gap(qtbot)
+    press(live, "b")
+    qtbot.waitUntil(lambda: bool(events(live, "taken_back")))
+    press(live, "w")
+    asked = live.calls.asked()
+    assert (asked.heading, asked.words) == (
+        "nothing to mark as wrong",
+        "Lights 2 is taken back already; the log has it so",
+    )
+    qtbot.wait(150)
+    assert events(live, "wrong") == []
+    after_gap(qtbot)
+    go(qtbot, live)
+    qtbot.waitUntil(lambda: fired(live).count("b") == 2)
+    press(live, "w")
+    qtbot.waitUntil(lambda: len(events(live, "wrong")) == 1)
+    assert "b" in events(live, "wrong")[0].cues
+
+
+def test_who_withdraws_a_clearance_at_the_desk_is_named_and_not_who_gave_it(qtbot, live):
+    for _ in range(2):
+        press(live, "1")
+        after_gap(qtbot)
+    qtbot.waitUntil(lambda: "path" in live.host.book.state.clearances)
+    press(live, "1")
+    qtbot.waitUntil(lambda: not live.host.book.state.clearances["path"].ok)
+    assert live.calls.asked().words == "Path clear: NOT CLEAR, withdrawn here; tell Moves"
+    live.call._viewed_ns = 0
+    live.frame()
+    (row,) = live.call.side.content.clearances
+    assert (row.words, row.who) == ("withdrawn by Ines", "Ines, 0:00 ago")
+    assert how_words(row)[0] == "NOT CLEAR · withdrawn by Ines, 0:00 ago"
 
 
 def test_what_fires_by_itself_can_be_taken_over_and_then_comes_no_more(qtbot, live, receiver):

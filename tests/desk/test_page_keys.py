@@ -105,6 +105,22 @@ def test_a_line_whose_clearance_is_not_there_is_asked_for_twice_and_the_log_says
     assert desk.call.page.shown.at == 0, "back at the first that is open"
 
 
+def test_a_page_whose_lines_are_all_ticked_says_at_once_how_it_is_closed(qtbot, desk):
+    opened(qtbot, desk, downs=0)
+    sheet = desk.call.page
+    assert "every line is ticked" not in sheet.accessibleDescription()
+    chord(desk, Key.Key_Space)
+    qtbot.waitUntil(lambda: ticks(desk, "doors") == {1})
+    desk.call._viewed_ns = 0
+    desk.frame()
+    assert "every line is ticked · Del Del closes the page" in sheet.accessibleDescription()
+    desk.grab()
+    chord(desk, Key.Key_Backspace)
+    qtbot.waitUntil(lambda: ticks(desk, "doors") == set())
+    desk.frame()
+    assert "every line is ticked" not in sheet.accessibleDescription()
+
+
 def test_the_go_and_the_standby_work_on_and_the_box_is_never_covered(qtbot, desk):
     opened(qtbot, desk)
     box = desk.call.centre

@@ -31,8 +31,7 @@ class PageSheet(Sheet):
         self.shown = shown
         self.setVisible(shown is not None)
 
-    @staticmethod
-    def _told(shown: Paged) -> str:
+    def _told(self, shown: Paged) -> str:
         page = shown.page
         if page is None:
             choice = shown.choices[shown.at]
@@ -40,11 +39,11 @@ class PageSheet(Sheet):
         if not page.rows:
             return f"{page.name}. No lines. {page.above}".strip()
         row = page.rows[shown.at]
+        done = f"{self._done_words()}. " if page.next is None else ""
         ticked = "ticked. " if row.ticked else ""
         beside = f" {row.beside}." if row.beside else ""
-        return (
-            f"{page.name}. Line {row.n} of {len(page.rows)}: {ticked}{row.says}{beside} {page.above}".strip()
-        )
+        line = f"Line {row.n} of {len(page.rows)}: {ticked}{row.says}{beside}"
+        return f"{page.name}. {done}{line} {page.above}".strip()
 
     def draw(self, paper: Paper) -> None:
         k = paper.px
@@ -95,6 +94,8 @@ class PageSheet(Sheet):
         hint = self._hint(page)
         base = foot + paper.size("tiny")
         paper.text(right - k(8), base, hint, "tiny", "quiet", align="right", room=right - left - k(16))
+        if page.rows and page.next is None:
+            y = self._draw_done(paper, left, right, y)
         if not page.rows:
             paper.text(
                 left + k(8), y + k(30), "This page has no lines: type them in the set-up", "body", "quiet"
@@ -113,6 +114,19 @@ class PageSheet(Sheet):
         if len(shown) < len(rest) and fits:
             words = f"{len(rest) - len(shown)} more lines"
             paper.text(left + k(48), y + step * 0.7, words, "tiny", "quiet")
+
+    def _done_words(self) -> str:
+        close = self._keys["call.page_close"]
+        return f"every line is ticked · {close} {close} closes the page"
+
+    def _draw_done(self, paper: Paper, left: float, right: float, y: float) -> float:
+        """That it is read to its end, and the key: nobody looks for it in the small print."""
+        k = paper.px
+        words, room = self._done_words(), right - left - k(48)
+        paper.fill(left, y, right - left, k(46), "accent_ground")
+        size = paper.fitted(words, "line", "semibold", room, 0.5)
+        paper.text(left + k(24), y + k(32), words, tone="accent", weight="semibold", size_px=size)
+        return y + k(54)
 
     def _hint(self, page: OpenedPage) -> str:
         keys = self._keys

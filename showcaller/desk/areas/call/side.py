@@ -11,6 +11,8 @@ from showcaller.desk.told import Walk
 
 RETRIED = "Retried until it answers: check power, cable and address."
 """Below outputs in trouble: what is done about it, and what a person can do."""
+_ROW, _MORE = 40, 24
+"""A clearance's line, and a second one for who gave it."""
 
 
 @dataclass(frozen=True)
@@ -46,11 +48,9 @@ class SideSheet(Sheet):
         y = k(30)
         if self.content.clearances:
             paper.heading(left, y, "clearances")
-            y += k(34)
-            for row in self.content.clearances[:8]:
-                self._clearance(paper, row, left, right, y)
-                y += k(40)
-            y += k(18)
+            # Two lines for a row only as long as the walk-on below keeps its room.
+            keep = k(450) if self.content.walk is not None else k(300)
+            y = self._clearances(paper, left, right, y + k(34), paper.height - keep) + k(18)
         if self.content.walk is not None and y < paper.height - k(430):
             y = self._walk(paper, self.content.walk, left, right, y)
         paper.heading(left, y, "outputs")
@@ -93,16 +93,48 @@ class SideSheet(Sheet):
             y = paper.wrapped(left, y, RETRIED, right - left, "tiny", "quiet", 2)
         return y
 
-    def _clearance(self, paper: Paper, row: ClearanceRow, left: float, right: float, y: float) -> None:
+    def _clearances(self, paper: Paper, left: float, right: float, y: float, most: float) -> float:
+        """Each with who and when: on its line if that fits, else on a line below while there is room, else
+        shorter. Those that are missing come first for that room."""
+        k = paper.px
+        rows = self.content.clearances[:8]
+        spare = int((most - y - k(_ROW) * len(rows)) // k(_MORE))
+        long = [row for row in rows if not self._fits(paper, row, left, right)]
+        long.sort(key=lambda row: (row.there, not row.needed))
+        two = {row.id for row in long[: max(0, spare)]}
+        for row in rows:
+            self._clearance(paper, row, left, right, y, row.id in two)
+            y += k(_ROW) + (k(_MORE) if row.id in two else 0.0)
+        return y
+
+    @staticmethod
+    def _room(paper: Paper, row: ClearanceRow, left: float, right: float) -> float:
+        """What the name leaves beside it."""
+        k = paper.px
+        name = min(paper.width_of(row.name, paper.size("small")), (right - left) * 0.72)
+        return right - left - k(54) - name - k(14)
+
+    def _fits(self, paper: Paper, row: ClearanceRow, left: float, right: float) -> bool:
+        return paper.width_of(how_words(row)[0], paper.size("tiny")) <= self._room(paper, row, left, right)
+
+    def _clearance(
+        self, paper: Paper, row: ClearanceRow, left: float, right: float, y: float, two: bool
+    ) -> None:
         k = paper.px
         tone = "strong" if row.needed else "quiet"
         draw_mark(paper, left + k(10), y - k(7), row)
         paper.text(left + k(34), y, row.key, "tiny", "quiet")
-        how = _short(row)
         # The name comes first; who gives it takes what room is left.
-        used = paper.text(left + k(54), y, row.name, "small", tone, room=(right - left) * 0.72)
-        room = right - left - k(54) - used - k(14)
-        if room > k(40):
+        room = right - left - k(54) if two else self._room(paper, row, left, right)
+        found = how_words(row)
+        how = next((x for x in found if paper.width_of(x, paper.size("tiny")) <= room), "")
+        how = how or (found[-1] if two or not row.there else "")
+        most = (right - left) * 0.72 if how and not two else right - left - k(54)
+        paper.text(left + k(54), y, row.name, "small", tone, room=most)
+        if two:
+            ink = "caution" if row.who and not row.there else "quiet"
+            paper.text(left + k(54), y + k(_MORE), how, "tiny", ink, room=room)
+        elif how and room > k(40):
             paper.text(right, y, how, "tiny", "quiet", align="right", room=room)
 
     def _walk(self, paper: Paper, walk: Walk, left: float, right: float, y: float) -> float:
@@ -132,12 +164,19 @@ class SideSheet(Sheet):
         return y + k(22)
 
 
-def _short(row: ClearanceRow) -> str:
+def how_words(row: ClearanceRow) -> tuple[str, ...]:
+    """How a clearance stands, by whom and since when; after it what says less, for less room."""
+    when = row.who.rpartition(", ")[2]
+    if row.there and row.words == "clear":
+        return (f"clear · {row.who}", row.who, when)
     if row.there:
-        return f"clear · {row.who}" if row.words == "clear" else f"{row.words} · {row.who}"
-    if row.who:
-        return f"NOT CLEAR · {row.who}"
-    return row.words.removeprefix("waiting for ")
+        return (f"{row.words} · {row.who}", f"{row.words} · {when}", row.words)
+    if not row.who:
+        return (row.words.removeprefix("waiting for "),)
+    if row.words.startswith("withdrawn"):
+        return (f"NOT CLEAR · withdrawn by {row.who}", f"NOT CLEAR · {row.who}", "NOT CLEAR")
+    no = f"NOT CLEAR · {row.words}"
+    return (f"{no} · {row.who}", f"{row.words} · {row.who}", no, row.words, "NOT CLEAR")
 
 
 def draw_mark(paper: Paper, x: float, y: float, row: ClearanceRow) -> None:
