@@ -125,8 +125,10 @@ def now_playing(book: RunBook, now_ns: int) -> dict[str, Any] | None:
         bar = planned.bar_at(Fraction(at_ns, NS))
         if bar is not None and bar[0] >= 1:
             found["bar"] = bar[0]
-    if state.item + 1 < len(items):
-        found["then"] = items[state.item + 1].planned.item.name
+    # Where the caller has jumped on to, that comes next.
+    following = state.item + 1 if state.place.item == state.item else state.place.item
+    if following < len(items):
+        found["then"] = items[following].planned.item.name
     return found
 
 

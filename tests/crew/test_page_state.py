@@ -165,3 +165,13 @@ def test_whatever_happens_every_position_can_be_told_and_its_cues_to_come_are_in
         assert ahead == sorted(ahead)
         fired = {cue for item in run.compiled.items for cue in item.ids if run.status(cue) == "fired"}
         assert not fired & {row["cue"] for row in state["next"]}
+
+
+def test_what_comes_next_is_what_the_caller_has_jumped_on_to():
+    items = [item(name.lower(), 60, [cue(f"c{n}", str(n), 0)]) | {"name": name} for n, name in
+             enumerate(("First", "Second", "Third"), 1)]  # fmt: skip
+    run = Played(show(items))
+    run.go(0)
+    assert told(run, "d:lights", 5)["item"]["then"] == "Second"
+    run.at(6, c.Jump("third", None, cue_up=False))
+    assert told(run, "d:lights", 7)["item"]["then"] == "Third"
