@@ -56,7 +56,9 @@ def call_view(book: RunBook, now_ns: int) -> CallView:
     next_say = next((r for r in spoken if r.what != "go"), None)
     now = _to_say(spoken, next_go)
     over = [r for r in spoken if r is not now and r.what != "go" and now is next_go and r.in_s < 0]
-    ladder = [r for r in rungs if r is not now and r not in over and r.in_s <= AHEAD_S]
+    # In a hold the box says so, and the line to say next stands on the ladder.
+    shown = None if state.held_at_ns is not None else now
+    ladder = [r for r in rungs if r is not shown and r not in over and r.in_s <= AHEAD_S]
     missed = now is not None and now.what == "go" and now.firm and now.in_s < -MISSED_AFTER_S
     answered, waiting = _answers(book, now)
     held_s = None

@@ -92,6 +92,7 @@ def test_in_a_hold_the_ladder_stands_and_the_hold_is_counted():
     first, later = view_at(run, 12), view_at(run, 42)
     assert (later.held_s, later.hold_reason) == (32, "rigging")
     assert first.next_go.in_s == later.next_go.in_s == pytest.approx(20)
+    assert later.ladder[0] == later.now, "the standby that is still to be called is in sight"
 
 
 def test_a_go_well_past_its_instant_is_missed():
