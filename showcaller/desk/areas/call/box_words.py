@@ -135,8 +135,7 @@ def _timed(view: CallView, now: Rung, in_s: float, words: BoxWords) -> BoxWords:
         count = span(in_s) if now.firm else ""
         return replace(words, heading=f"waiting for {', '.join(now.waits)}", count=count, tone="caution")
     if now.vamp and in_s > LIT_S and not (go and now.sees is not None):
-        heading = f"after the vamp · {'go' if go else f'call {now.what}'}, at the soonest in"
-        return replace(words, heading=heading, count=span(in_s))
+        return replace(words, heading="after the vamp · soonest in", count=span(in_s))
     if go and now.sees is not None:
         count = f"about {span(in_s)}" if in_s > 1 else ""
         return replace(
