@@ -83,12 +83,15 @@ def _words(planned: PlannedItem) -> list[tuple[Fraction, dict[str, Any]]]:
 
 
 def falls_at(planned: PlannedItem, anchor: dict[str, Any]) -> Fraction:
-    """The second of the item at which a bar, a time or a word falls; its start for every other anchor."""
+    """The second of the item at which a bar, a time or a word falls, or about which something is seen; its
+    start for every other anchor."""
     if anchor["at"] == "bar" and planned.tempo is not None and isinstance(planned.item, Song):
         beat = Fraction(str(anchor.get("beat", 1)))
         return planned.item.downbeat_s + planned.tempo.seconds(int(str(anchor["bar"])), beat)
     if anchor["at"] == "time":
         return Fraction(str(anchor["seconds"]))
+    if anchor["at"] == "visual":
+        return Fraction(str(anchor.get("expect_s") or 0))
     if anchor["at"] == "word":
         return word_instant(planned.lyrics, anchor["line"], anchor["word"]) or Fraction(0)
     return Fraction(0)

@@ -6,9 +6,10 @@ import pytest
 from desk_keys import after_gap, chord, events, fired, go, press
 from desk_window import desk_on
 from small_shows import cue, document, item
+from watched_paper import Watched
 
 from showcaller.desk.keys import Keys, clash, load_keys
-from showcaller.desk.qt import QAccessible, Qt
+from showcaller.desk.qt import QAccessible, QImage, QPainter, Qt
 from showcaller.run import commands as c
 
 Key = Qt.Key
@@ -156,6 +157,29 @@ def test_escape_leaves_the_page_open_a_band_says_so_and_twice_del_closes_it(qtbo
     desk.frame()
     assert not desk.call.page.isVisible()
     assert events(desk, "page_closed")[0].lines == 3
+
+
+def test_what_is_asked_and_the_band_of_an_open_page_stand_apart(qtbot, desk):
+    opened(qtbot, desk)
+    chord(desk, Key.Key_Escape)
+    go(qtbot, desk)
+    qtbot.waitUntil(lambda: fired(desk) == ["a"])
+    desk.call._viewed_ns = 0
+    desk.frame()
+    press(desk, "s")
+    desk.frame()
+    centre = desk.call.centre
+    assert centre.asked.heading.startswith("S again to call it")
+    assert centre.looping.startswith("page open")
+    image = QImage(centre.size(), QImage.Format.Format_RGB32)
+    painter = QPainter(image)
+    paper = Watched(painter, centre.width(), centre.height(), centre.scale())
+    centre.draw(paper)
+    painter.end()
+    words = [words for words, _ in paper.said]
+    assert centre.asked.heading.upper() in words
+    assert centre.looping.upper() in words
+    assert [over for over in paper.over if over[0] == centre.asked.heading.upper()] == []
 
 
 def test_a_hold_shows_its_length_on_the_page_and_the_sentence_stands_above_all(qtbot, desk):

@@ -99,7 +99,7 @@ def test_what_is_changed_is_named_by_song_place_and_label_in_call_and_where_it_i
     qtbot.waitUntil(lambda: len(desk.host.book.changes) == 3)
     told = [
         "new cue Lights 2 at 25/1 in First: Gulls out",
-        "new cue Video 1 when she bows, about 1:10 in First: new cue",
+        "new cue Video 3 when she bows, about 1:10 in First: new cue",
         "moved: Video 2 at 0:30.4 in First: cue b",
     ]
     assert [said.text for said in desk.host.book.said[-3:]] == [f"tonight: {words}" for words in told]

@@ -128,7 +128,7 @@ def test_every_page_read_aloud_has_a_sheet_of_its_own_behind_the_script(tmp_path
             assert " ".join(line.says.split()) in sheet
         assert ("stand above this page" in sheet) == (made.kind in ("show stop", "weather", "evacuation"))
     wind = behind[4]
-    assert "limit 9 from set piece engineer's letter" in wind
+    assert "limit 9 m/s from set piece engineer's letter" in wind
     assert "over it the crane comes down" in wind
 
 

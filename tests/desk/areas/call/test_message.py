@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import pytest
 from test_box import CAUTION, STATES
+from watched_paper import Watched
 
 from showcaller.desk.areas.call.centre import CentreSheet
 from showcaller.desk.keys import Keys
-from showcaller.desk.paint.paper import Paper, metrics
-from showcaller.desk.qt import QImage, QPainter, QRectF
+from showcaller.desk.qt import QImage, QPainter
 from showcaller.desk.told import Prompted
 from showcaller.run.runbook import Said
 
@@ -17,29 +17,6 @@ NOT_CLEAR = Prompted("withdrawn", "Lift path: NOT CLEAR (Crane spotter, deck lef
 LONG = Prompted("not clear · again ticks it all the same", CAUTION)
 TYPING = "you are typing: keys call nothing · Esc leaves the field: G then fires Lights 42, Video 16 — go"
 SIZES = [(1024, 600), (1280, 720), (1920, 1080), (2560, 1440)]
-
-
-class Watched(Paper):
-    """Keeps where every text stands and what was filled after it."""
-
-    def __init__(self, *given):
-        super().__init__(*given)
-        self.said, self.over = [], []
-
-    def text(self, x, y, words, size="body", tone="text", weight="regular", align="left", room=None,
-             spaced=False, size_px=None):  # fmt: skip
-        px = self.size(size) if size_px is None else size_px
-        measures = metrics(px, weight, spaced)
-        width = measures.horizontalAdvance(words)
-        left = x - width if align == "right" else x
-        # From the top of a capital to the foot of a g.
-        place = QRectF(left, y - measures.capHeight(), width, measures.capHeight() + px * 0.2)
-        self.said.append((words, place))
-        return super().text(x, y, words, size, tone, weight, align, room, spaced, size_px)
-
-    def fill(self, x, y, w, h, tone):
-        self.over += [(words, tone) for words, place in self.said if place.intersects(QRectF(x, y, w, h))]
-        super().fill(x, y, w, h, tone)
 
 
 def drawn(size, asked, state="three", typing="", looping="", watch="", paged=False):

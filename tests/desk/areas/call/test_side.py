@@ -1,7 +1,8 @@
 """The right side of Call: who gave a clearance and when is never cut away."""
 
 import pytest
-from test_message import SIZES, Watched
+from test_message import SIZES
+from watched_paper import Watched
 
 from showcaller.calling.status_view import ClearanceRow, OutletRow
 from showcaller.desk.areas.call.side import SideContent, SideSheet
