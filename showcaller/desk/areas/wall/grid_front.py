@@ -28,7 +28,10 @@ class GridFront:
 
     def listen(self, now_s: float) -> None:
         """Hear pads and set their lights."""
-        self._hand.look(now_s)
+        if self._state.panel == GRID or self.pads.active:
+            self._hand.look(now_s)
+        else:
+            self._hand.keyed = False
         self.pads.hear(now_s)
 
     def show(self, now_s: float) -> None:

@@ -105,6 +105,7 @@ class GridHand:
         if self.learning.on:
             self.learning.choose_tile(place)
             return
+        self.look(now_s)
         view = self.view
         tile = view.tiles[place] if view is not None else None
         if view is None or tile is None or not tile.kind:

@@ -23,7 +23,7 @@ class GridPads:
         self._learning = controller.grid.learning
         self.ports = ControllerPorts()
         self._readings: dict[str, Reading] = {}
-        self._grips: dict[tuple[str, Control], Fader] = {}
+        self._faders: dict[tuple[str, Control], Fader] = {}
         self._down: set[tuple[str, Control]] = set()
         self._lit: dict[str, tuple[int, Lit, float]] = {}
 
@@ -38,7 +38,7 @@ class GridPads:
         self.ports.want(frozenset(learning.controllers), learning.on)
         if learning.on and self.ports.trouble:
             learning.stop(self.ports.trouble)
-        faders: dict[tuple[str, Control], Heard] = {}
+        faders: dict[tuple[str, Control], list[float]] = {}
         for name, message in self.ports.heard():
             bound = learning.controllers.get(name)
             alone = () if bound is None else tuple(bound.does)
@@ -50,12 +50,12 @@ class GridPads:
                 continue
             does = None if bound is None else bound.does.get(heard.control)
             if does in FADERS:
-                faders[name, heard.control] = heard  # the last of a frame is the one that counts
+                faders.setdefault((name, heard.control), []).append(heard.value)
             elif does is not None and self._pressed(name, heard):
                 self._controller.attempt(lambda does=does: self._press(does))  # type: ignore[misc]
-        for (name, control), heard in faders.items():
-            does = learning.controllers[name].does[control]
-            self._controller.attempt(lambda d=does, at=(name, control), h=heard: self._fade(d, at, h))  # type: ignore[misc]
+        for at, path in faders.items():
+            does = learning.controllers[at[0]].does[at[1]]
+            self._controller.attempt(lambda does=does, at=at, path=path: self._fade(does, at, path))  # type: ignore[misc]
         self._light(now_s)
 
     def close(self) -> None:
@@ -66,14 +66,15 @@ class GridPads:
         self.ports.close()
 
     def _pressed(self, name: str, heard: Heard) -> bool:
-        """Whether a pad has gone down with this."""
+        """Whether a pad has gone down with this. A note is a press by itself, should a release be lost; a
+        button that sends values is one press on its way down."""
         at = name, heard.control
         was = at in self._down
         if heard.down:
             self._down.add(at)
         else:
             self._down.discard(at)
-        return heard.down and not was
+        return heard.down and (heard.control.message == "note" or not was)
 
     def _press(self, does: str) -> None:
         grid = self._controller.grid
@@ -88,7 +89,8 @@ class GridPads:
         bound = self._learning.controllers
         return any(name in bound and bound[name].does.get(c) == "next" for name, c in self._down)
 
-    def _fade(self, what: str, at: tuple[str, Control], heard: Heard) -> None:
+    def _fade(self, what: str, at: tuple[str, Control], path: list[float]) -> None:
+        """A fader went this way since the last frame: all of it may take a value over, its end is played."""
         self._controller.grid.only_director()
         state, scene = self._state, self._state.scene
         if scene is None or not scene.live:
@@ -96,12 +98,15 @@ class GridPads:
         _, layer, _ = self._controller.edits.layer.meant()
         number = 0 if scene.on is None else scene.on.number
         about = (what, state.chosen, state.hand.side, number)
-        grip = self._grips[at] = moved(self._grips.get(at, Fader()), heard.value, about, present(layer, what))
-        if grip.held is not None:
-            state.hand.move(state.chosen or "", fields(layer, what, grip.held))
+        fader, is_at = self._faders.get(at, Fader()), present(layer, what)
+        for to in path:
+            fader = moved(fader, to, about, is_at)
+            is_at = to if fader.held is not None else is_at
+        self._faders[at] = fader
+        if fader.held is not None:
+            state.hand.move(state.chosen or "", fields(layer, what, fader.held))
         else:
-            share = round(present(layer, what) * 100)
-            at_now = f"the fader is at {heard.value * 100:.0f} %"
+            share, at_now = round(is_at * 100), f"the fader is at {path[-1] * 100:.0f} %"
             raise ChangeError(f"{what} is at {share} %, {at_now}: move it past that, and it has it")
 
     def _light(self, now_s: float) -> None:
@@ -114,6 +119,8 @@ class GridPads:
             if not times:
                 continue
             was, lit, since_s = self._lit.get(name, (0, {}, now_s))
+            if was != times:
+                self._down = {at for at in self._down if at[0] != name}
             if was != times or now_s - since_s >= AGAIN_S:
                 lit, since_s = {}, now_s
             want = wanted(bound, on, coming)

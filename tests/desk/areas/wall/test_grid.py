@@ -49,8 +49,17 @@ def looks(desk: DeskWindow):
 
 def test_a_touch_puts_a_look_on_by_the_chosen_change_and_with_shift_makes_it_next(qtbot, desk: DeskWindow):
     open_live(qtbot, desk, muted=True)
-    desk.wall.controller.turn_to(GRID)
+    chord(desk, Qt.Key.Key_F4)  # at the caller's seat: it is shown, letters say where they act
     desk.frame()
+    assert desk.wall.state.panel == GRID
+    assert not desk.wall.controller.grid.keyed
+    assert "director's seat only" in desk.wall.said.words
+    desk.performer.do("tile.put_3")  # as the list of actions does it
+    assert len(desk.host.book.looks) == 1
+    roof = tile(desk, "Roof camera").place
+    assert roof >= LOOKS
+    touch(desk, roof)
+    assert "choose" in desk.wall.said.words
     assert (tile(desk, "Sea").marks, tile(desk, "Wide").marks) == ("● on", "▲ next")
     touch(desk, tile(desk, "Faces").place)
     qtbot.waitUntil(lambda: len(desk.host.book.looks) == 2)
@@ -68,6 +77,12 @@ def test_a_touch_puts_a_look_on_by_the_chosen_change_and_with_shift_makes_it_nex
     chord(desk, Qt.Key.Key_G, CTRL)
     qtbot.waitUntil(lambda: len(desk.host.book.looks) == 3)
     assert looks(desk)[-1] == ("one", "mix", 4, None)
+    desk.frame()
+    desk.wall.controller.choose_layer("cam-1", "on")
+    touch(desk, roof)
+    qtbot.waitUntil(lambda: events(desk, "layer_played") != [])
+    desk.frame()
+    assert stands(desk).source == "cam-2"
 
 
 def test_letters_act_at_the_directors_seat_while_the_grid_has_the_keyboard_and_never_on_the_show(
@@ -79,6 +94,7 @@ def test_letters_act_at_the_directors_seat_while_the_grid_has_the_keyboard_and_n
     press(desk, "w")
     assert len(desk.host.book.looks) == 1, "the grid has not the keyboard"
     to_grid(desk)
+    desk.performer.do("tile.put_4", repeated=True)  # held down
     press(desk, "e")  # the third place
     qtbot.waitUntil(lambda: len(desk.host.book.looks) == 2)
     assert looks(desk)[-1][0] == "faces"
@@ -98,43 +114,6 @@ def test_letters_act_at_the_directors_seat_while_the_grid_has_the_keyboard_and_n
     assert not desk.wall.controller.grid.keyed
     kinds = {r.input.kind for r in desk.host.book.records}
     assert not kinds & {"hold", "note", "tap", "back", "skip", "standby"}
-
-
-def test_at_another_seat_the_grid_is_shown_and_letters_say_where_they_act(qtbot, desk: DeskWindow):
-    open_live(qtbot, desk)
-    chord(desk, Qt.Key.Key_F4)
-    assert desk.wall.state.panel == GRID
-    assert not desk.wall.controller.grid.keyed
-    assert "director's seat only" in desk.wall.said.words
-    desk.performer.do("tile.put_3")  # as the list of actions does it
-    assert "director's seat only" in desk.wall.said.words
-    assert len(desk.host.book.looks) == 1
-
-
-def test_a_key_held_down_is_one_touch(qtbot, desk: DeskWindow):
-    open_live(qtbot, desk)
-    to_grid(desk)
-    desk.performer.do("tile.put_3", repeated=True)
-    desk.performer.do("tile.put_3")
-    qtbot.waitUntil(lambda: len(desk.host.book.looks) == 2)
-
-
-def test_a_source_goes_into_the_chosen_layer_on_the_wall_or_in_what_is_next(qtbot, desk: DeskWindow):
-    open_live(qtbot, desk)
-    desk.wall.controller.turn_to(GRID)
-    desk.frame()
-    roof = tile(desk, "Roof camera").place
-    assert roof >= LOOKS
-    touch(desk, roof)
-    assert "choose" in desk.wall.said.words
-    touch(desk, tile(desk, "Wide").place)
-    qtbot.waitUntil(lambda: len(desk.host.book.looks) == 2)
-    desk.frame()
-    desk.wall.controller.choose_layer("cam-1", "on")
-    touch(desk, roof)
-    qtbot.waitUntil(lambda: events(desk, "layer_played") != [])
-    desk.frame()
-    assert stands(desk).source == "cam-2"
 
 
 def test_a_page_that_has_just_turned_with_the_song_waits_until_it_was_seen(qtbot, desk: DeskWindow):
