@@ -9,7 +9,7 @@ import queue
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -39,7 +39,16 @@ STALE_S = 1.0
 _NEWEST = 8
 """Among so many runs the one that is on is looked for."""
 
-Asked = c.StandBy | c.Clear | c.WriteNote
+MEANT_FOR_S = 1.0
+"""What was asked longer ago than this was meant for another moment: it is not handed on, and that is said."""
+TOO_LATE = "the run was away for a moment; look again, then answer again"
+
+Asked = c.StandBy | c.Clear
+
+
+def who_of(command: Asked) -> str:
+    """Whose word it is, as in the log."""
+    return command.who if isinstance(command, c.StandBy) else command.by
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +85,7 @@ class Follower(threading.Thread):
         self._document = _Document(show or where / SHOW_FILE)
         self._tell = tell
         self._ended = threading.Event()
-        self._asked: queue.SimpleQueue[Asked] = queue.SimpleQueue()
+        self._asked: queue.SimpleQueue[tuple[float, Asked]] = queue.SimpleQueue()
         self._looked_s = 0.0
         self._good = False
         self.clock: RunClock | None = None
@@ -89,8 +98,9 @@ class Follower(threading.Thread):
         return self._good and time.monotonic() - self._looked_s < STALE_S
 
     def ask(self, command: Asked) -> None:
-        """Hand the engine a command, soon. From any thread."""
-        self._asked.put(command)
+        """Hand the engine a command at once, or not at all: it may be gone, and another run come. From any
+        thread."""
+        self._asked.put((time.monotonic(), command))
 
     def stop(self) -> None:
         """End the thread and wait for it."""
@@ -103,7 +113,7 @@ class Follower(threading.Thread):
         while not self._ended.is_set():
             folder = self._find()
             if folder is None:
-                self._tell(Told(self._document.positions()))
+                self._tell(Told(self._document.positions(), results=self._hand_on(None)))
                 self._looked_s, self._good, self.clock = time.monotonic(), True, None
                 self._ended.wait(FIND_S)
                 continue
@@ -122,6 +132,18 @@ class Follower(threading.Thread):
                 self._good = False
                 session.close()
 
+    def _hand_on(self, session: RunSession | None) -> tuple[Result, ...]:
+        """Hand on what was asked; what was asked too long ago, or of an engine that is away, is told back."""
+        late = []
+        while not self._asked.empty():
+            asked_s, command = self._asked.get()
+            there = session is not None and session.trouble is None
+            if session is not None and there and time.monotonic() - asked_s < MEANT_FOR_S:
+                session.send(command)
+            else:
+                late.append(Result(who_of(command), TOO_LATE))
+        return tuple(late)
+
     def _find(self) -> Path | None:
         if is_run_folder(self._where):
             return self._where if engine_lives(self._where) else None
@@ -130,10 +152,10 @@ class Follower(threading.Thread):
     def _follow(self, session: RunSession) -> None:
         self.clock = session.clock
         look = _Look(session.book)
+        late: tuple[Result, ...] = ()
         worked_s, took_s, found_s, changed = 0.0, 0.0, time.monotonic(), False
         while not self._ended.is_set():
-            while not self._asked.empty():
-                session.send(self._asked.get())
+            late += self._hand_on(session)
             changed = session.poll() or changed
             now_s = time.monotonic()
             if session.book.state.phase == "ended" or session.trouble is not None:
@@ -144,7 +166,9 @@ class Follower(threading.Thread):
             else:
                 found_s = now_s
             if now_s - worked_s > (_RESTS * took_s if changed else ANEW_S):
-                self._tell(look.told(session.book, self.wanted, session.now_ns()))
+                told = look.told(session.book, self.wanted, session.now_ns())
+                self._tell(replace(told, results=(*told.results, *late)))
+                late = ()
                 worked_s, changed = time.monotonic(), False
                 took_s = worked_s - now_s
             self._looked_s, self._good = time.monotonic(), session.trouble is None
@@ -191,9 +215,8 @@ class _Look:
         for record in book.records[self._seen :]:
             happened = happened or not isinstance(record.input, c.Report)
             if isinstance(record.input, c.StandBy | c.Clear):
-                who = record.input.who if isinstance(record.input, c.StandBy) else record.input.by
                 why = next((e.why for e in record.events if isinstance(e, ev.CommandRefused)), None)
-                results.append(Result(who, why))
+                results.append(Result(who_of(record.input), why))
         self._seen = len(book.records)
         here = [p for p in self._positions if p.key in wanted]
         for p in here:

@@ -7,7 +7,7 @@ from devices import end_engines, wait_until
 from small_shows import two_songs
 
 from showcaller.calling.session import open_session
-from showcaller.crew.following import Follower, Told
+from showcaller.crew.following import TOO_LATE, Follower, Result, Told
 from showcaller.engine.launch import engine_lives, new_run_folder
 from showcaller.model import show_text, write_show
 from showcaller.run import commands as c
@@ -83,3 +83,32 @@ def test_an_engine_that_is_gone_is_not_started_again_and_is_not_live(runs):
     finally:
         heard.follower.stop()
     assert not engine_lives(folder)
+
+
+def test_what_was_asked_while_the_engine_was_gone_is_told_back_and_never_reaches_another_moment(runs):
+    """A clearance given to an engine that has just died must not be given when it is back, nor to another
+    run."""
+    folder = new_run_folder(runs, show_text(two_songs()))
+    session = open_session(folder)
+    played(session, c.Start(caller="Ines"), "running")
+    heard = Heard(runs)
+    try:
+        heard.phase("running")
+        session.close()
+        end_engines(runs)
+        assert wait_until(lambda: not heard.follower.is_live())
+        for _ in range(2):  # while it is looked for, and when it is known that there is none
+            heard.follower.ask(c.Clear("path", True, None, "Moves · Kim"))
+            told = heard.until(lambda told: bool(told.results))
+            assert told.results[0] == Result("Moves · Kim", TOO_LATE)
+        session = open_session(folder)
+        heard.phase("running")
+        heard.follower.ask(c.Clear("path", True, None, "Moves · Mo"))
+        assert heard.until(lambda told: bool(told.results)).results == (Result("Moves · Mo", None),)
+        session.poll()
+        assert session.book.state.clearances["path"].by == "Moves · Mo"
+        given = [r.input for r in session.book.records if isinstance(r.input, c.Clear)]
+        assert [one.by for one in given] == ["Moves · Mo"]
+        session.close()
+    finally:
+        heard.follower.stop()
