@@ -18,6 +18,7 @@ from filelock import FileLock, Timeout
 
 from showcaller.engine.clock import RunClock
 from showcaller.engine.encode import EncodeError
+from showcaller.engine.giving_way import PLAYED_ROOM_NS, QUIET_NS, GivingWay
 from showcaller.engine.journal import JournalError
 from showcaller.engine.opening import open_run
 from showcaller.engine.outlets import OutboundBatch, OutletPort, open_outlet
@@ -60,28 +61,12 @@ _REHEARSE_MS = 3
 _REHEARSE_NS = 300_000
 """What fires by itself is gone through once, when it is quiet, while its instant is at least this far off."""
 
-_PLAYED_ROOM_NS = 3_000_000
-"""What a hand plays is taken, and told to the devices, while nothing fires for so long;"""
-
-_PLAYED_WAITS_NS = 250_000_000
-"""but after this however close the instants stand, as soon as there is room for a request."""
-
 _AWAKE_NS = 5_000_000
 _REST_S = 0.0008
-
-_QUIET_NS = 600_000
-"""Nearer than this to an instant no request is begun: its answer would hold up what is due, and push what
-that needs out of the processor's caches. A request waits this long at most."""
 
 _SHUT_NS = 200_000
 """So near to an instant nothing else is looked at: a look that finds a request put off takes longer than one
 that finds nothing, and an instant in the middle of it would wait for its end."""
-
-_LONG_NS = 3_000_000
-"""A request that takes long waits for an instant so near;"""
-
-_LONG_WAITS_NS = 100_000_000
-"""but not for longer than this, however close the instants stand."""
 
 _AT_ONCE = 16
 """Requests answered before the loop looks at everything else again."""
@@ -137,9 +122,6 @@ class _Engine:
         self._ports: dict[str, OutletPort] = {}
         self._watch = Watch()
         self._slept_ns = 0
-        self._quiet_for: int | None = None
-        self._had_turn = True
-        self._waits_since_ns = 0
         self._waiting: list[bytes] = []
         self._open_run(folder, speed, wall0_ns)
 
@@ -151,6 +133,7 @@ class _Engine:
         if clock.speed != 1 and self._urgent != ORDINARY:
             self._urgent = lower_priority()
         self.runner = Runner(compiled, clock, self._journal, self._publish, self._wake)
+        self._way = GivingWay(self.runner)
         self._journal.report = self._of_journal
         self._ports = {o.id: open_outlet(o, self.runner.report) for o in compiled.plan.show.outlets}
         self.runner.use_outlets(self._ports, encode_all(compiled, self._ports))
@@ -276,7 +259,7 @@ class _Engine:
                 if due_ns is not None:
                     wait_ns = min(wait_ns, runner.clock.monotonic_of(due_ns) - time.monotonic_ns())
             self._journal.due_ns = time.monotonic_ns() + wait_ns
-            wait_ns = self._play_on(wait_ns)
+            wait_ns = self._way.play_on(wait_ns)
             now = time.monotonic()
             if now >= next_beat and wait_ns > _SPIN_NS:
                 next_beat = now + BEAT_S
@@ -292,16 +275,14 @@ class _Engine:
             elif self._preparer.is_ready or self._waiting:
                 idle_ms = min(idle_ms, 1)
             played_ns = runner.played_ns
-            if played_ns is not None and wait_ns > _PLAYED_ROOM_NS:
+            if played_ns is not None and wait_ns > PLAYED_ROOM_NS:
                 idle_ms = min(idle_ms, max(0, -(-(played_ns - time.monotonic_ns()) // 1_000_000)))
-            if _REHEARSE_NS < wait_ns <= _QUIET_NS and runner.next_ns not in (None, rehearsed_ns):
+            if _REHEARSE_NS < wait_ns <= QUIET_NS and runner.next_ns not in (None, rehearsed_ns):
                 rehearsed_ns = runner.next_ns
                 runner.rehearse(c.Tick(), rehearsed_ns)
             if looked and 0 < wait_ns <= _SHUT_NS:
-                until_ns, looked = (
-                    time.monotonic_ns() + wait_ns,
-                    False,
-                )  # where instants crowd, a look lies between
+                looked = False  # where instants crowd, a look lies between
+                until_ns = time.monotonic_ns() + wait_ns
                 while time.monotonic_ns() < until_ns:
                     pass
                 continue
@@ -323,17 +304,6 @@ class _Engine:
                         self._woken.recv(4096)
                 elif self._short is not None:
                     self._serve_short(self._short, ready, poller)
-
-    def _play_on(self, wait_ns: int) -> int:
-        """Do what a hand has played if it is due and nothing else is soon; what is left of the wait for
-        that."""
-        due_ns, now_ns = self.runner.played_ns, time.monotonic_ns()
-        if due_ns is None or due_ns > now_ns or wait_ns <= _QUIET_NS:
-            return wait_ns
-        if wait_ns <= _PLAYED_ROOM_NS and now_ns - due_ns < _PLAYED_WAITS_NS:
-            return wait_ns
-        self.runner.play_on()
-        return wait_ns - (time.monotonic_ns() - now_ns)
 
     def _poll(self, poller: zmq.Poller, idle_ms: int, wait_ns: int) -> list[tuple[Any, int]]:
         """What has come. Under a flood, which never lets this thread sleep, it sleeps all the same: a system
@@ -358,33 +328,10 @@ class _Engine:
             with contextlib.suppress(OSError):
                 self._write_endpoint()
 
-    def _quiet(self) -> bool:
-        """An instant is so near that requests wait for it; but between two instants one has its turn, however
-        close they stand."""
-        due_ns = self.runner.next_ns
-        if due_ns is None:
-            return False
-        wait_ns = self.runner.clock.monotonic_of(due_ns) - time.monotonic_ns()
-        if not 0 < wait_ns < _QUIET_NS or (due_ns != self._quiet_for and not self._had_turn):
-            self._had_turn = True
-            return False
-        self._quiet_for, self._had_turn = due_ns, False
-        return True
-
-    def _put_off(self, takes_long: bool) -> bool:
-        """Whether a request that takes long, or not, is put off, since something is due soon."""
-        due_ns, now_ns = self.runner.next_ns, time.monotonic_ns()
-        near = due_ns is not None and 0 < self.runner.clock.monotonic_of(due_ns) - now_ns < _LONG_NS
-        if not takes_long or not near:
-            self._waits_since_ns = 0
-            return False
-        self._waits_since_ns = self._waits_since_ns or now_ns
-        return now_ns - self._waits_since_ns < _LONG_WAITS_NS
-
     def _serve(self) -> None:
         """Answer requests that wait, but not for ever; whatever has become due before one goes first."""
         for _ in range(_AT_ONCE):
-            if self._quiet():
+            if self._way.is_quiet():
                 return
             if not self._waiting:  # what it is shows only once it is here
                 try:
@@ -392,7 +339,7 @@ class _Engine:
                 except zmq.Again:
                     return
             sender, *frames = self._waiting
-            if self._put_off(any(map(takes_long, frames))):
+            if self._way.put_off(any(map(takes_long, frames))):
                 return
             self._waiting = []
             self.runner.take_due()
@@ -408,7 +355,7 @@ class _Engine:
                 poller.register(number, zmq.POLLIN)
             return
         for _ in range(_AT_ONCE):
-            if self._quiet() or self._put_off(short.waiting_bytes(ready) > LONG_BYTES):
+            if self._way.is_quiet() or self._way.put_off(short.waiting_bytes(ready) > LONG_BYTES):
                 return
             data = short.receive(ready)
             if not data:
