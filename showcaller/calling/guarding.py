@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from showcaller.calling.rungs import Rung
 from showcaller.calling.wording import span
 from showcaller.model import Cue
+from showcaller.run.events import Fired, ItemStarted, Jumped
 from showcaller.run.runbook import RunBook
 
 NEAR_S = 4.0
@@ -71,6 +72,17 @@ def unsaid(book: RunBook, go: Rung) -> bool:
         book.compiled.items[go.item].ids[k] for line in lines if line.what == "standby" for k in line.cues
     }
     return any(cue in planned and cue not in warned for cue in go.cues)
+
+
+def jumped_last(book: RunBook) -> bool:
+    """Whether the place was put where it is, and no go was given since."""
+    for record in reversed(book.records):
+        for event in record.events:
+            if isinstance(event, Jumped):
+                return True
+            if isinstance(event, ItemStarted) or (isinstance(event, Fired) and event.by == "go"):
+                return False
+    return False
 
 
 def _cues(book: RunBook, go: Rung) -> list[Cue]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.finding import addressed
+from showcaller.calling.guarding import jumped_last
 from showcaller.calling.keys import Guard
 from showcaller.calling.taking_back import last_act, not_acknowledged
 from showcaller.calling.wording import span
@@ -126,7 +127,7 @@ class CallKeys:
             return
         say, missing = view.next_say, not_acknowledged(session.book)
         early = say is not None and say.in_s > SAY_EARLY_S and view.phase == "running"
-        if say is not None and say.item != session.book.state.item:  # whoever has jumped there means it
+        if jumped_last(session.book):  # whoever has just gone to a place means it
             early = early and time.monotonic() - self._called_s < CALLED_LATELY_S
         if missing is not None and (say is None or early):  # called again aloud; it counts once
             self._say(f"again · not acknowledged: {', '.join(missing[1])}", missing[0], 4.0)

@@ -1,11 +1,12 @@
 """When a go is asked for a second time."""
 
 import pytest
+from books import book_of
 from played import Played
 from small_shows import cue, item, show
 
 from showcaller.calling.caller_view import call_view
-from showcaller.calling.guarding import asked_again
+from showcaller.calling.guarding import asked_again, jumped_last
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
@@ -96,3 +97,15 @@ def test_a_caller_who_does_not_key_standbys_is_not_asked_about_them():
     assert asked(run, 1) is None
     run.go(1)
     assert "early" in asked(run, 20)
+
+
+def test_whether_the_place_was_just_put_where_it_is():
+    run = night()
+    run.go(0)
+    assert not jumped_last(book_of(run))
+    run.at(5, c.Jump("one", "v", cue_up=False))
+    assert jumped_last(book_of(run))
+    run.at(6, c.WriteNote("on from here"))
+    assert jumped_last(book_of(run))
+    run.go(7)
+    assert not jumped_last(book_of(run)), "a go was given there"
