@@ -13,10 +13,10 @@ from showcaller.review.errors import ReviewError
 from showcaller.review.learned import Sample, lengths_of
 from showcaller.review.timeline import make_timeline
 from showcaller.review.trend import Trend, TrendPoint, trend
-from showcaller.run.events import Jumped, TakenBack
+from showcaller.run.events import Held, ItemEnded, ItemStarted, Jumped, Resumed, TakenBack
 from showcaller.run.runlog import Record
 
-_NIGHT = ("item_started", "item_ended", "held", "resumed", "jumped", "taken_back")
+_NIGHT = tuple(cls.kind for cls in (ItemStarted, ItemEnded, Held, Resumed, Jumped, TakenBack))
 _SAME_ITEM = {
     "kind", "tempo", "meters", "sections", "downbeat_s", "timecode_start", "route", "instead_of",
 }  # fmt: skip
@@ -37,11 +37,12 @@ class Drifter:
 
 
 def counts(run: Run, remarks: Iterable[Remark]) -> bool:
-    """Whether a run is one of those that charts and habits are made of: as was last said of it, else if it
-    was finished and not rehearsed."""
+    """Whether a run is one of those that charts and habits are made of: as was last said of it (``remarks``
+    as the tour gives them, those of one moment in the order of their writing), else if it was finished and
+    not rehearsed."""
     said = [r for r in remarks if r.kind in ("counted", "left out")]
     if said:
-        return max(said, key=lambda r: r.written_wall_ns).kind == "counted"
+        return said[-1].kind == "counted"
     return run.finished and not run.muted
 
 
