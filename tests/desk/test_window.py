@@ -81,7 +81,9 @@ def test_a_go_long_before_its_instant_is_asked_for_twice(qtbot, live):
     qtbot.waitUntil(lambda: "z" in fired(live))
 
 
-def test_a_go_whose_standby_was_not_called_is_asked_for_once_more(qtbot, desk):
+@pytest.fixture
+def guarded(qtbot, desk):
+    """The desk with a run open in which a go without its standby is asked for again."""
     asked = desk.host.show.speaking.changed(ask_unsaid=True)
     desk.host.take_show(desk.host.show.changed(speaking=asked))
     press(desk, "r")
@@ -89,6 +91,11 @@ def test_a_go_whose_standby_was_not_called_is_asked_for_once_more(qtbot, desk):
     answer(qtbot, desk, "live")
     qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
     desk.frame()
+    return desk
+
+
+def test_a_go_whose_standby_was_not_called_is_asked_for_once_more(qtbot, guarded):
+    desk = guarded
     press(desk, "g")
     assert "G again to go without its standby" in desk.calls.asked().heading
     after_gap(qtbot)
@@ -200,14 +207,8 @@ def test_the_second_key_alone_and_a_lost_window_fire_nothing(qtbot, live):
     assert "m" not in fired(live)
 
 
-def test_the_second_key_where_nothing_is_armed_ends_a_question(qtbot, desk):
-    asked = desk.host.show.speaking.changed(ask_unsaid=True)
-    desk.host.take_show(desk.host.show.changed(speaking=asked))
-    press(desk, "r")
-    answer(qtbot, desk, "Ines")
-    answer(qtbot, desk, "live")
-    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
-    desk.frame()
+def test_the_second_key_where_nothing_is_armed_ends_a_question(qtbot, guarded):
+    desk = guarded
     for _ in range(2):
         press(desk, "g")
         assert "G again to go without its standby" in desk.calls.asked().heading, "anew each time"

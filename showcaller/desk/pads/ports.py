@@ -28,6 +28,9 @@ MISSING_S = 10.0
 """A MIDI system that does not run here is asked again after so long."""
 
 OURS = "showcaller"
+LATE_S = 0.5
+"""A touch that waited longer for a frame was meant for another moment."""
+
 MOST_WAITING = 4096
 """Messages that wait for a frame; of a flood the newest are kept."""
 
@@ -68,7 +71,7 @@ class _Shared:
 
     wanted: frozenset[str] = frozenset()
     all: bool = False
-    heard: deque[tuple[str, bytes]] = field(default_factory=lambda: deque(maxlen=MOST_WAITING))
+    heard: deque[tuple[str, bytes, float]] = field(default_factory=lambda: deque(maxlen=MOST_WAITING))
     opened: dict[str, int] = field(default_factory=dict)
     trouble: str = ""
 
@@ -92,8 +95,8 @@ class ControllerPorts:
             self._thread = threading.Thread(target=self._run, name="controllers", daemon=True)
             self._thread.start()
 
-    def heard(self) -> Iterator[tuple[str, bytes]]:
-        """Take what has come: (controller, message)."""
+    def heard(self) -> Iterator[tuple[str, bytes, float]]:
+        """Take what has come: (controller, message, when on the monotonic clock)."""
         for _ in range(len(self._shared.heard)):
             yield self._shared.heard.popleft()
 
@@ -203,7 +206,7 @@ class ControllerPorts:
         for name, found in list(self._open.items()):
             try:
                 while (message := found.port_in.get_message()) is not None:
-                    self._shared.heard.append((name, bytes(message[0])))
+                    self._shared.heard.append((name, bytes(message[0]), time.monotonic()))
             except Exception:  # as above; it is looked at again in a moment
                 self._shut(name)
 

@@ -108,6 +108,14 @@ def test_pads_are_learned_put_looks_on_and_are_lit_also_when_they_are_back(qtbot
         chord(desk, Qt.Key.Key_F4, SHIFT)
         kept = read_controllers(tmp_path / "controllers.json")[f"{name}:pads"]
         assert sorted(kept.does.values()) == ["next", "take", "tile 1", "tile 3", "tile 4"]
+        for _ in range(5):
+            pads.hit(36)
+            time.sleep(0.8)  # the desk is held up: no frame is made
+            desk.frame()
+            if "held up" in desk.wall.said.words:
+                break
+        assert "tile 1 was touched while this desk was held up" in desk.wall.said.words
+        assert len(desk.host.book.looks) == 1, "a touch of another moment puts nothing on"
 
         until(qtbot, desk, lambda: pads.light(36) == 127)
         assert pads.light(38) == 0

@@ -7,7 +7,7 @@ from showcaller.desk.context import DeskContext
 from showcaller.desk.pads.bindings import FADERS
 from showcaller.desk.pads.control import Control, Heard, Reading
 from showcaller.desk.pads.lights import Lit, to_send, wanted
-from showcaller.desk.pads.ports import ControllerPorts
+from showcaller.desk.pads.ports import LATE_S, ControllerPorts
 from showcaller.desk.pads.takeover import Fader, moved
 from showcaller.editing import ChangeError
 
@@ -39,7 +39,7 @@ class GridPads:
         if learning.on and self.ports.trouble:
             learning.stop(self.ports.trouble)
         faders: dict[tuple[str, Control], list[float]] = {}
-        for name, message in self.ports.heard():
+        for name, message, came_s in self.ports.heard():
             bound = learning.controllers.get(name)
             alone = () if bound is None else tuple(bound.does)
             heard = self._readings.setdefault(name, Reading()).heard(message, alone)
@@ -52,7 +52,8 @@ class GridPads:
             if does in FADERS:
                 faders.setdefault((name, heard.control), []).append(heard.value)
             elif does is not None and self._pressed(name, heard):
-                self._controller.attempt(lambda does=does: self._press(does))  # type: ignore[misc]
+                late = now_s - came_s > LATE_S
+                self._controller.attempt(lambda does=does, late=late: self._press(does, late))  # type: ignore[misc]
         for at, path in faders.items():
             does = learning.controllers[at[0]].does[at[1]]
             self._controller.attempt(lambda does=does, at=at, path=path: self._fade(does, at, path))  # type: ignore[misc]
@@ -76,7 +77,9 @@ class GridPads:
             self._down.discard(at)
         return heard.down and (heard.control.message == "note" or not was)
 
-    def _press(self, does: str) -> None:
+    def _press(self, does: str, late: bool) -> None:
+        if late:
+            raise ChangeError(f"{does} was touched while this desk was held up: look, then touch it again")
         grid = self._controller.grid
         word, _, number = does.partition(" ")
         if word == "tile":
