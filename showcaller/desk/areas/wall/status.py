@@ -25,8 +25,7 @@ def side_sentence(scene: Scene, chosen: str | None, why: str, keys: Keys) -> str
     if scene.live and found is None:
         before, after, follow = (keys[f"wall.{name}"] for name in ("item_before", "item_after", "follow"))
         return (
-            f"Following the show: click a layer to play it. {before} and {after}: an item to edit; "
-            f"{follow} returns to the show."
+            f"Following the show: click a layer to play it. {before}, {after}: edit an item; {follow}: back."
         )
     return "" if found is None else " ".join(w for w in (parts_sentence(scene, found[1]), why) if w)
 
