@@ -8,6 +8,7 @@ the pages stands the caller's own desk link, which has the same events from the 
 
 import argparse
 import asyncio
+import contextlib
 import json
 import multiprocessing as mp
 import os
@@ -107,9 +108,10 @@ async def _pages(conn: Connection, host: str, certificate: str, link: str, pin: 
         lost += not stopping.is_set()
 
     async def speak(line: Any) -> None:
-        while not line.closed:
-            await line.send_str(json.dumps({"k": "here", "n": time.monotonic_ns()}))
-            await asyncio.sleep(BEAT_S)
+        with contextlib.suppress(ConnectionError):  # it closes in between, at the end
+            while not line.closed:
+                await line.send_str(json.dumps({"k": "here", "n": time.monotonic_ns()}))
+                await asyncio.sleep(BEAT_S)
 
     ready = [asyncio.Event() for _ in range(count)]
     stopping = asyncio.Event()
