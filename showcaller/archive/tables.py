@@ -17,7 +17,10 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
-TELLING = ("item_started", "item_ended", "held", "resumed", "jumped", "taken_back", "note")
+TELLING = (
+    "item_started", "item_ended", "held", "resumed", "jumped", "taken_back", "note",
+    "incident_opened", "incident", "walk_stopped",
+)  # fmt: skip
 """Kinds of events that are asked for across all runs; they have an index of their own."""
 
 TELLING_SQL = f"kind IN ({', '.join(repr(kind) for kind in TELLING)})"

@@ -188,10 +188,10 @@ def does(cues: list[Cue]) -> str:
 
 
 def _way(book: RunBook, i: int, now_ns: int) -> tuple[str, ...]:
-    """What the legs of a walk-on wait for."""
+    """What the legs of a walk-on that are still to be walked wait for."""
     compiled, state = book.compiled, book.state
     item = compiled.plan.items[i].item.id
-    steps = walk_steps(compiled, item)
+    steps = [step for step in walk_steps(compiled, item) if (item, step) not in state.walked]
     found = (words for step in steps for words in open_on_leg(compiled, state, item, step, now_ns))
     return tuple(dict.fromkeys(found))
 

@@ -13,5 +13,7 @@ Suggest = Callable[[str], str]
 class Ask(Protocol):
     """Opens the prompt with a question."""
 
-    def __call__(self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None) -> None:
-        """Ask; ``suggest`` takes the place of ``hint`` while one types."""
+    def __call__(
+        self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None, typed: str = ""
+    ) -> None:
+        """Ask; ``suggest`` takes the place of ``hint`` while one types, ``typed`` stands there already."""

@@ -19,6 +19,7 @@ from showcaller.desk.cuekeys import CueKeys
 from showcaller.desk.deskkeys import DeskKeys
 from showcaller.desk.formkeys import FormKeys
 from showcaller.desk.gokeys import GoKeys
+from showcaller.desk.incidentkeys import IncidentKeys
 from showcaller.desk.keys import Keys
 from showcaller.desk.loopkeys import LoopKeys
 from showcaller.desk.momentkeys import MomentKeys
@@ -49,6 +50,7 @@ class CallKeys:
         self._night = NightKeys(self._words, keys)
         self._cue_to_cue = CueKeys(self._words)
         self._walking = WalkKeys(self._words)
+        self._incidents = IncidentKeys(self._words, keys)
         self.loops = LoopKeys(self._words, keys)
         self._clock = ClockKeys(self._words, keys)
         self._moments = MomentKeys(self._words, keys)
@@ -70,13 +72,15 @@ class CallKeys:
         """What stands over the box: a loop of a rehearsal, or what of the song is repeated or cut; an open
         page."""
         form = self.loops.standing() or self._form.banner(session)
-        return " · ".join(words for words in (form, self.reading.banner(session)) if words)
+        parts = (form, self.reading.banner(session), self._incidents.banner(session))
+        return " · ".join(words for words in parts if words)
 
     def look(self, session: RunSession, view: CallView) -> None:
         """What has to be looked after at every frame."""
         self.loops.look(session)
         self._clock.look(session)
         self.desks.look(session)
+        self._incidents.look(session)
         self.reading.session = session
         self._standing = self.desks.standing(session)
         self._goes.look(session, view)
@@ -100,6 +104,7 @@ class CallKeys:
             self._cue_to_cue,
             self._night,
             self._walking,
+            self._incidents,
             self.loops,
             self._clock,
             self._form,

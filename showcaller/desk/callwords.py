@@ -16,9 +16,11 @@ class CallWords:
         self._words: Prompted | None = None
         self._until_s = 0.0
 
-    def ask(self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None) -> None:
+    def ask(
+        self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None, typed: str = ""
+    ) -> None:
         """Open the prompt."""
-        self._ask(question, done, hint, suggest)
+        self._ask(question, done, hint, suggest, typed)
 
     def say(
         self, heading: str, words: str, seconds: float, tone: str = "caution", instead: bool = False

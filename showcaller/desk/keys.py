@@ -174,7 +174,8 @@ def key_lines(keys: Keys, area: str) -> list[tuple[str, list[tuple[str, str]]]]:
 README_ROWS = (
     ("go", "hold"), ("standby", "why"), ("answer", "note"), ("answers", "jump"), ("back", "skip"),
     ("clear1", "confirm"), ("wrong", "take"), ("insert", "walk"), ("resend", "override"), ("tap", "bar"),
-    ("follow", "hand"), ("handover", "clock"), ("mute", "end"), ("incident", "fault"), ("help", "palette"),
+    ("follow", "hand"), ("handover", "clock"), ("mute", "end"), ("incident", "fault"),
+    ("incident_form", "drift.note"), ("help", "palette"),
     ("doubts", "lock"), ("calls", "loop"), ("ahead", "top"), ("unheld", "night"), ("again", "vamp"),
     ("cut", "pages"), ("last_note", "house_lights"), ("crew", "drift.count"), ("undo", "redo"),
 )  # fmt: skip

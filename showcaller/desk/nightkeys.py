@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from showcaller.calling.caller_view import CallView, missed_cues
 from showcaller.calling.doubting import InDoubt, in_doubt
-from showcaller.calling.finding import Found, find_places, incident, suggestions
+from showcaller.calling.finding import Found, find_places, suggestions
 from showcaller.calling.going import cue_names, going_to, going_words, standing_here
 from showcaller.calling.handover import handover_page
 from showcaller.calling.status_view import ClearanceRow, clearance_rows
@@ -71,26 +71,6 @@ class NightKeys:
         goes = [s.name or s.text for s in session.book.said if s.go]
         if goes:
             self._words.say("marked as wrong", goes[-1], 2.0)
-
-    def incident(self, session: RunSession, _view: CallView) -> None:
-        """Put down that somebody was hurt, nearly hurt, or something damaged."""
-        pressed_ns = session.now_ns()
-
-        def done(text: str) -> str | None:
-            found = incident(text)
-            if found is None:
-                return "begin with injury, near miss or damage, then what happened"
-            ago_s = (session.now_ns() - pressed_ns) / 1e9
-            session.send(c.WriteNote(text=found[1], about=found[0], ago_s=ago_s))
-            self._words.say(found[0], "logged with this moment", 2.0)
-            return None
-
-        hint = (
-            "injury, near miss or damage, then what happened: 'near miss: the riser moved'. First see to the "
-            "person and call the venue's first aid; this is a record only: the venue's "
-            "accident report must still be filed"
-        )
-        self._words.ask("What happened?", done, hint)
 
     def fault(self, session: RunSession, _view: CallView) -> None:
         """Mark a panel of the wall as faulty, or one that is marked as mended."""

@@ -30,12 +30,15 @@ class Prompt(QWidget):
         self._suggest: Suggest | None = None
         self.hide()
 
-    def ask(self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None) -> None:
-        """Open with this question. ``suggest`` turns what is typed so far into a hint."""
+    def ask(
+        self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None, typed: str = ""
+    ) -> None:
+        """Open with this question. ``suggest`` turns what is typed so far into a hint; ``typed`` stands there
+        already."""
         self._done, self._suggest = done, suggest
         self._label.setText(question)
-        self._hint.setText(suggest("") if suggest else hint)
-        self._edit.clear()
+        self._hint.setText(suggest(typed) if suggest else hint)
+        self._edit.setText(typed)
         self._edit.setAccessibleName(question)
         self._restyle()
         self.show()

@@ -61,19 +61,22 @@ def walk_rows(book: RunBook, walk: NextWalk, now_ns: int) -> Walk:
         words = "in place"
     legs = {leg.name: (leg, metres) for leg, metres in zip(walk.plan.legs, walk.metres, strict=True)}
     ahead_s = leave_s - walk.plan.camera_by_s
-    steps = []
+    item = book.compiled.plan.items[book.compiled.item_index[walk.item]].item
+    on_route = [leg for r in book.compiled.plan.show.routes if isinstance(item, WalkOn) and r.id == item.route
+                for leg in r.legs]  # fmt: skip
+    coming = next((leg for leg in on_route if (walk.item, leg.name) not in book.state.walked), None)
+    beforehand = {leg.name: needs_words(book, leg) for leg in on_route if leg is not coming}
+    steps, needs = [], []
     for step in walk_steps(book.compiled, walk.item):
+        done = (walk.item, step) in book.state.walked
+        needs.append("" if done else beforehand.get(step, ""))
         name = step
         if step in legs:
             leg, metres = legs[step]
             name = f"{step} · {metres:g} m · {span(leg.takes.mean_s)}"
         elif step == "camera rolls" and ahead_s > 0.5:
             name = f"camera rolls {ahead_s:.0f} s before"
-        steps.append((name, (walk.item, step) in book.state.walked))
-    item = book.compiled.plan.items[book.compiled.item_index[walk.item]].item
-    on_route = [leg for r in book.compiled.plan.show.routes if isinstance(item, WalkOn) and r.id == item.route
-                for leg in r.legs]  # fmt: skip
-    coming = next((leg for leg in on_route if (walk.item, leg.name) not in book.state.walked), None)
+        steps.append((name, done))
     open_ = () if coming is None else open_on_leg(book.compiled, book.state, walk.item, coming.name, now_ns)
     return Walk(
         walk.name,
@@ -82,7 +85,16 @@ def walk_rows(book: RunBook, walk: NextWalk, now_ns: int) -> Walk:
         urgent=leave_s < 30 and not steps[-1][1],
         beside="" if coming is None else leg_words(book, coming, open_),
         clear=not open_,
+        needs=tuple(needs),
     )
+
+
+def needs_words(book: RunBook, leg: Leg) -> str:
+    """What a leg further on needs: ``needs Lane clear · Ada at the gate · radio 4``."""
+    names = {x.id: x.name for x in book.compiled.plan.show.clearances}
+    asked = ", ".join(names[n] for n in leg.clearances)
+    radio = f"radio {leg.radio}" if leg.radio else ""
+    return " · ".join(p for p in (f"needs {asked}" if asked else "", leg.posted or "", radio) if p)
 
 
 def leg_words(book: RunBook, leg: Leg, missing: tuple[str, ...]) -> str:

@@ -16,6 +16,8 @@ class Walk:
     beside: str = ""
     """What the next leg needs, who is where, the radio channel."""
     clear: bool = True
+    needs: tuple[str, ...] = ()
+    """Of every step what its leg needs, where that does not stand in ``beside``; empty for the others."""
 
 
 @dataclass(frozen=True)

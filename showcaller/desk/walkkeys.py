@@ -38,6 +38,12 @@ class WalkKeys:
             session.send(c.MarkWalkStep(item=item, step=step, checked=True))
             self._words.say(name, f"marked: {step}", 1.5, "accent")
             return
+        # That they were stopped here is in the log before anybody answers, and stays there if nobody does.
+        session.send(
+            c.StopWalk(
+                item=item, step=step, by=session.book.state.caller if session.has_calls else session.name
+            )
+        )
 
         def reason(by: str) -> Done:
             def done(text: str) -> str | None:

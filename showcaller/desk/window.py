@@ -230,9 +230,11 @@ class DeskWindow(FocusWindow):
             return
         self.show()
 
-    def ask(self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None) -> None:
+    def ask(
+        self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None, typed: str = ""
+    ) -> None:
         """Open the prompt over the foot of the area in front."""
-        self.prompt.ask(question, done, hint, suggest)
+        self.prompt.ask(question, done, hint, suggest, typed)
         self._place_prompt()
 
     def _place_prompt(self) -> None:

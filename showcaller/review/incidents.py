@@ -1,29 +1,45 @@
 """Injuries, near misses and damage of a tour, first; how long crews took beside them, never as a ranking."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import tzinfo
 from typing import Literal, cast
 
 from showcaller.archive.values import Remark, Run, StoredEvent
 from showcaller.review.day import DayRow, day_of
-from showcaller.run.events import NoteTaken
+from showcaller.run import events as ev
+from showcaller.run.incidents import BY_MISTAKE, FORM, with_words
 from showcaller.run.runlog import INCIDENTS, NOT_CLEAR
 
-IncidentKind = Literal["injury", "near miss", "damage", "not clear"]
+STOPPED: Literal["stopped"] = "stopped"
+"""The kind of a leg that was asked for and was not clear: they waited, and nothing went wrong."""
+UNSAID: Literal["not said"] = "not said"
+"""The kind of one of which nobody has said what it was."""
+IncidentKind = Literal["injury", "near miss", "damage", "not clear", "stopped", "not said"]
+KINDS: tuple[str, ...] = (
+    ev.NoteTaken.kind,
+    ev.IncidentOpened.kind,
+    ev.IncidentWritten.kind,
+    ev.WalkStopped.kind,
+)
+"""Kinds of the events that tell of them."""
 CREW_WORK = ("get-in", "build", "changeover", "get-out")
 """What crews are timed at, and may be hurried at."""
 
 
 @dataclass(frozen=True, slots=True)
 class Incident:
-    """One, of a run: its kind, when it was (run clock ns; None if not known), in words, and by whom."""
+    """One, of a run: its kind, when it was (run clock ns; None if not known), in words, and by whom.
+
+    ``form`` has what is written of it (:data:`showcaller.run.incidents.FORM`).
+    """
 
     run: int
     kind: IncidentKind
     t_ns: int | None
     words: str
     by: str
+    form: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,17 +60,10 @@ def incidents(
     """All of a tour, in the order of runs and, within one, of its clock.
 
     Args:
-        notes: every run with its ``note`` events.
+        notes: every run with its events of :data:`KINDS`.
         remarks: run number → what was written afterwards.
     """
-    found = [
-        Incident(
-            run.number, _kind(note.about), e.t_ns - round((note.ago_s or 0) * 1e9), note.text, run.caller
-        )
-        for run, events in notes
-        for e in events
-        if isinstance(note := e.fact, NoteTaken) and note.about
-    ]
+    found = [one for run, events in notes for one in _of_run(run, events)]
     found += [
         Incident(number, _kind(r.kind), r.t_ns, r.text, r.by)
         for number, mine in remarks.items()
@@ -62,6 +71,53 @@ def incidents(
         if r.kind in INCIDENTS
     ]
     return tuple(sorted(found, key=lambda i: (i.run, i.t_ns or 0)))
+
+
+def told_of(
+    found: Iterable[Sequence[tuple[Run, Sequence[StoredEvent]]]],
+) -> list[tuple[Run, list[StoredEvent]]]:
+    """Every run once, with all its events of several kinds in the order of its log."""
+    whole: dict[int, tuple[Run, list[StoredEvent]]] = {}
+    for runs in found:
+        for run, events in runs:
+            whole.setdefault(run.number, (run, []))[1].extend(events)
+    for _, events in whole.values():
+        events.sort(key=lambda e: (e.seq, e.ordinal))
+    return [whole[number] for number in sorted(whole)]
+
+
+def _of_run(run: Run, events: Iterable[StoredEvent]) -> list[Incident]:
+    """Those of one run, its events in the order of its log."""
+    found: list[Incident] = []
+    opened: dict[str, tuple[int, str, dict[str, str]]] = {}
+    stopped: set[tuple[str, str]] = set()
+    for e in events:
+        match e.fact:
+            case ev.NoteTaken() as note if note.about:
+                t_ns = e.t_ns - round((note.ago_s or 0) * 1e9)
+                found.append(Incident(run.number, _kind(note.about), t_ns, note.text, run.caller))
+            case ev.IncidentOpened() as fact:
+                opened[fact.incident] = (e.t_ns, fact.by or run.caller, {})
+            case ev.IncidentWritten() as fact:
+                t_ns, by, fields = opened.get(fact.incident, (e.t_ns, fact.by, {}))
+                opened[fact.incident] = (t_ns, by, with_words(fields, fact))
+            case ev.WalkStopped() as fact:
+                words = f"'{fact.step}' was not clear ({'; '.join(fact.missing)}): stopped before it"
+                if (fact.item, fact.step) not in stopped:  # asked again it is the same stop
+                    found.append(Incident(run.number, STOPPED, e.t_ns, words, fact.by or run.caller))
+                stopped.add((fact.item, fact.step))
+    return found + [
+        Incident(
+            run.number,
+            _kind(fields.get("kind", UNSAID)),
+            t_ns,
+            fields.get("what") or fields.get("draft") or "its key was pressed, and nobody has said why",
+            by,
+            {name: fields[name] for name in FORM if name in fields},
+        )
+        for t_ns, by, fields in opened.values()
+        if fields.get("kind") != BY_MISTAKE
+    ]
 
 
 def work_days(
@@ -89,11 +145,11 @@ def work_days(
 
 
 def counts(found: Iterable[Incident]) -> dict[str, int]:
-    """How many of each kind; a kind without any is there with 0, for none is worth saying."""
+    """How many of each kind; an injury, a near miss and damage are there with 0, for none is worth saying."""
     whole = list(found)
     number = {kind: sum(i.kind == kind for i in whole) for kind in INCIDENTS}
-    open_legs = sum(i.kind == NOT_CLEAR for i in whole)
-    return {**number, NOT_CLEAR: open_legs} if open_legs else dict(number)
+    rare = {kind: sum(i.kind == kind for i in whole) for kind in (UNSAID, NOT_CLEAR, STOPPED)}
+    return number | {kind: n for kind, n in rare.items() if n}
 
 
 def count_words(found: Iterable[Incident]) -> str:
@@ -102,8 +158,8 @@ def count_words(found: Iterable[Incident]) -> str:
     injury = "injury" if number["injury"] == 1 else "injuries"
     near = "near miss" if number["near miss"] == 1 else "near misses"
     words = f"{number['injury']} {injury}, {number['near miss']} {near}, {number['damage']} damage"
-    open_legs = number.get(NOT_CLEAR, 0)
-    return words + (f", {open_legs} walked without clearance" if open_legs else "")
+    rare = {UNSAID: "not said what", NOT_CLEAR: "walked without clearance", STOPPED: "stopped for clearance"}
+    return words + "".join(f", {number[kind]} {said}" for kind, said in rare.items() if kind in number)
 
 
 def _planned_s(row: DayRow) -> float | None:

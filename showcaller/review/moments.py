@@ -9,6 +9,7 @@ from showcaller.model import Cue
 from showcaller.review.notable import cue_names, notable
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
+from showcaller.run.incidents import BY_MISTAKE, with_words
 from showcaller.run.runlog import INCIDENTS, Record
 from showcaller.screen.faults import panel_name
 from showcaller.timing.plan import Plan
@@ -46,7 +47,7 @@ def moments(plan: Plan, records: Sequence[Record], remarks: Iterable[Remark] = (
     begun_ns = next((r.t_ns for r in records for e in r.events if isinstance(e, ev.ItemStarted)), 0)
     # Logs say what the wall showed; older ones leave it to be told from the cues.
     looks_told = any(isinstance(e, ev.LookShown) for r in records for e in r.events)
-    say = _Saying(plan, looks_told)
+    say = _Saying(plan, looks_told, _written(records))
     found: list[tuple[int, _Said]] = []
     for record in records:
         found += [(record.t_ns, one) for event in record.events for one in say.of(event)]
@@ -76,9 +77,20 @@ def fault_words(event: ev.FaultMarked) -> str:
     return f"{name} {what}{said}".strip()
 
 
+def _written(records: Sequence[Record]) -> dict[str, dict[str, str]]:
+    """Incident → its fields as they were written last."""
+    found: dict[str, dict[str, str]] = {}
+    for record in records:
+        for event in record.events:
+            if isinstance(event, ev.IncidentWritten):
+                found[event.incident] = with_words(found.get(event.incident, {}), event)
+    return found
+
+
 class _Saying:
-    def __init__(self, plan: Plan, looks_told: bool) -> None:
+    def __init__(self, plan: Plan, looks_told: bool, incidents: dict[str, dict[str, str]]) -> None:
         self._looks_told = looks_told
+        self._incidents = incidents
         show = plan.show
         self._items = {i.id: i.name for i in show.items}
         self._cues: dict[str, Cue] = {c.id: c for c in show.all_cues()}
@@ -102,6 +114,17 @@ class _Saying:
                 about = event.about
                 kind: MomentKind = "incident" if about else "note"
                 return [(kind, about or "note", event.text, event.item or "", "", event.to or "")]
+            case ev.IncidentOpened():
+                fields = self._incidents.get(event.incident, {})
+                what = fields.get("what") or fields.get("draft") or "nobody has said what"
+                if fields.get("kind") == BY_MISTAKE:
+                    return [
+                        ("note", BY_MISTAKE, "the incident key was pressed by mistake", event.item, "", "")
+                    ]
+                return [("incident", fields.get("kind", "incident"), what, event.item, event.cue or "", "")]
+            case ev.WalkStopped():
+                words = f"'{event.step}' was not clear ({'; '.join(event.missing)}): stopped before it"
+                return [("incident", "stopped", words, event.item, "", "")]
             case _:
                 return []
 

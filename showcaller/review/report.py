@@ -10,7 +10,7 @@ from showcaller.review.across import Drifter, counts, drifters, tour_samples, tr
 from showcaller.review.called import CalledRow, called_table
 from showcaller.review.day import DayRow, day_of, day_table
 from showcaller.review.delivery import Delivery, TimecodeQuality, deliveries, timecode_quality
-from showcaller.review.incidents import Incident, WorkDay, incidents, work_days
+from showcaller.review.incidents import KINDS, Incident, WorkDay, incidents, told_of, work_days
 from showcaller.review.learned import Offer, offer
 from showcaller.review.moments import Moment, moments
 from showcaller.review.notable import Notable, notable
@@ -157,7 +157,9 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
         notable=notable(plan, records),
         moments=moments(plan, records, remarks),
         remarks=tuple(remarks),
-        incidents=incidents([(run, tour.events(run, ev.NoteTaken.kind))], {run.number: remarks}),
+        incidents=incidents(
+            told_of([(run, tour.events(run, kind))] for kind in KINDS), {run.number: remarks}
+        ),
         day=day_table(show, day, tour.day_marks(day), zone),
         recordings=tuple(tour.recordings(run)),
         pages=pages_read(plan, records),
@@ -184,7 +186,11 @@ def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:
     """
     show = tour.show_of(upto.edition)
     samples = tour_samples(tour, upto)
-    notes = [(run, events) for run, events in tour.telling(ev.NoteTaken.kind) if run.number <= upto.number]
+    notes = [
+        (run, events)
+        for run, events in told_of(tour.telling(kind) for kind in KINDS)
+        if run.number <= upto.number
+    ]
     found = incidents(notes, {n: r for n, r in tour.all_remarks().items() if n <= upto.number})
     marks = tour.day_marks()
     days = [(day, day_table(show, day, marks, zone)) for day in sorted({m.day for m in marks})]

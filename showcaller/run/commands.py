@@ -152,6 +152,26 @@ class WriteNote(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class OpenIncident(Entry):
+    """The key of an incident was pressed, at the desk of ``by``: this is its moment. ``incident`` is an id of
+    the desk's making; the words come with :class:`WriteIncident`."""
+
+    kind: ClassVar[Literal["open_incident"]] = "open_incident"
+    incident: str
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WriteIncident(Entry):
+    """Words to an incident: fields (:data:`showcaller.run.incidents.FIELDS`) as they are from now on."""
+
+    kind: ClassVar[Literal["write_incident"]] = "write_incident"
+    incident: str
+    fields: Mapping[str, Any]
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class TakeOver(Entry):
     """Fire by hand, now, a cue that would fire by itself."""
 
@@ -196,6 +216,16 @@ class MarkWalkStep(Entry):
     checked: bool = False
     by: str = ""
     reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StopWalk(Entry):
+    """A step of a walk-on was asked for and its leg is not clear: they wait before it. For the record."""
+
+    kind: ClassVar[Literal["stop_walk"]] = "stop_walk"
+    item: str
+    step: str
+    by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -522,6 +552,8 @@ Command = (
     | Locate
     | Back
     | WriteNote
+    | OpenIncident
+    | WriteIncident
     | Clear
     | OverrideClearance
     | Mute
@@ -530,6 +562,7 @@ Command = (
     | Resend
     | Insert
     | MarkWalkStep
+    | StopWalk
     | UnmarkWalkStep
     | Handover
     | AskForCalls

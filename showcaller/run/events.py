@@ -172,6 +172,17 @@ class WalkStep(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WalkStopped(Entry):
+    """A leg was asked for and is not clear: ``missing`` has each clearance that is not there. They wait."""
+
+    kind: ClassVar[Literal["walk_stopped"]] = "walk_stopped"
+    item: str
+    step: str
+    missing: tuple[str, ...]
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HandedOver(Entry):
     """Another caller has taken the desk."""
 
@@ -313,6 +324,30 @@ class NoteTaken(Entry):
     cue: str | None
     about: str = ""
     ago_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IncidentOpened(Entry):
+    """The key of an incident was pressed; place and cue are those of that moment."""
+
+    kind: ClassVar[Literal["incident_opened"]] = "incident_opened"
+    incident: str
+    by: str
+    item: str
+    at_s: float | None
+    bar: int | None
+    beat: int | None
+    cue: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IncidentWritten(Entry):
+    """Fields of an incident as they are from here on."""
+
+    kind: ClassVar[Literal["incident"]] = "incident"
+    incident: str
+    fields: Mapping[str, Any]
+    by: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -668,6 +703,7 @@ Event = (
     | UnplannedEnded
     | WalkStep
     | WalkStepUndone
+    | WalkStopped
     | HandedOver
     | CallsAsked
     | CallsWith
@@ -681,6 +717,8 @@ Event = (
     | Resumed
     | Jumped
     | NoteTaken
+    | IncidentOpened
+    | IncidentWritten
     | LookShown
     | LayerPlayed
     | FaultMarked

@@ -137,6 +137,24 @@ def walk(
     return replace(state, walked={**state.walked, key: now_ns})
 
 
+def stop_walk(
+    compiled: CompiledShow, state: RunState, given: c.StopWalk, now_ns: int, out: Outcome
+) -> RunState:
+    """A leg was asked for and is not clear: they wait before it, and the log says for what."""
+    missing: tuple[str, ...] = ()
+    if given.item not in compiled.item_index:
+        out.refused = f"no item '{given.item}' in this show; name one that is in the running order"
+    elif (given.item, given.step) in state.walked:
+        out.refused = f"'{given.step}' has been marked already; mark the next step"
+    else:
+        missing = open_on_leg(compiled, state, given.item, given.step, now_ns)
+        if not missing:
+            out.refused = f"nothing is missing for '{given.step}'; mark it when they walk"
+    if out.refused is None:
+        out.events.append(ev.WalkStopped(item=given.item, step=given.step, missing=missing, by=given.by))
+    return state
+
+
 def unwalk(state: RunState, given: c.UnmarkWalkStep, out: Outcome) -> RunState:
     """The step marked last on this walk has not happened."""
     seen = [step for item, step in state.walked if item == given.item]

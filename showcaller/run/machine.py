@@ -15,6 +15,7 @@ from showcaller.run import (
     changing,
     firing,
     following,
+    incidents,
     interventions,
     paging,
     places,
@@ -38,6 +39,8 @@ from showcaller.run.state import Mark, Place, RunState
 
 _ALWAYS = (
     c.WriteNote,
+    c.OpenIncident,
+    c.WriteIncident,
     c.Fault,
     c.Tick,
     c.Recovered,
@@ -127,6 +130,10 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return places.back(compiled, state, now_ns, out)
         case c.WriteNote():
             return _note(compiled, state, given, now_ns, out)
+        case c.OpenIncident():
+            return incidents.open_incident(compiled, state, given, now_ns, out)
+        case c.WriteIncident():
+            return incidents.write_incident(state, given, now_ns, out)
         case c.Clear():
             state, out.refused = clear(compiled, state, given, now_ns)
             if out.refused is None:
@@ -151,6 +158,8 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return interventions.insert(compiled, state, given, now_ns, out)
         case c.MarkWalkStep():
             return interventions.walk(compiled, state, given, now_ns, out)
+        case c.StopWalk():
+            return interventions.stop_walk(compiled, state, given, now_ns, out)
         case c.UnmarkWalkStep():
             return interventions.unwalk(state, given, out)
         case c.Handover():

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev
+from showcaller.run import incidents
 from showcaller.run.carrying import carried
 from showcaller.run.changing import edition
 from showcaller.run.compiled import NS, CompiledShow
@@ -160,7 +161,7 @@ def _recall(compiled: CompiledShow, state: RunState, event: ev.Event, t_ns: int)
                 i, k = compiled.where.get(cue, (0, -1))
                 state = without_marks(state, i, [k])
             return replace(state, said=state.said - {event.line})
-    return recalled(state, event, t_ns)
+    return incidents.recalled(recalled(state, event, t_ns), event, t_ns)
 
 
 def _recall_muted(state: RunState, event: ev.Muted) -> RunState:

@@ -259,6 +259,7 @@ class RunBook:
                 | ev.Held() | ev.HoldReason() | ev.Resumed() | ev.Jumped() | ev.FaultMarked() | ev.Cleared()
                 | ev.Overridden() | ev.Muted() | ev.RemoteAsked() | ev.LogGap() | ev.CuesDoubtful()
                 | ev.DoubtSettled() | ev.JournalState() | ev.EngineStalled() | ev.WallClockSet()
+                | ev.WalkStopped() | ev.IncidentOpened() | ev.IncidentWritten()
                 | ev.CallsAsked() | ev.PageClosed() | ev.LineTicked() | ev.LineUnticked() | ev.LayerPlayed()
                 | ev.Unknown()
             ):  # fmt: skip

@@ -106,6 +106,16 @@ class PageState:
 
 
 @dataclass(frozen=True, slots=True)
+class LoggedIncident:
+    """An incident: when its key was pressed, by whom, and what is written of it
+    (:data:`showcaller.run.incidents.FIELDS`)."""
+
+    at_ns: int
+    by: str
+    fields: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class OnWall:
     """The look that stands on the wall.
 
@@ -170,6 +180,7 @@ class RunState:
         moments: when the last note was and the house lights came up, by their names (ns of the run's clock).
         pages: the pages read aloud that are open, by their ids.
         on_wall: the look that stands; None before any.
+        incidents: those of the run, by their ids, in the order of their moments.
     """
 
     phase: Phase
@@ -207,6 +218,7 @@ class RunState:
     moments: Mapping[str, int] = field(default_factory=dict)
     pages: Mapping[str, PageState] = field(default_factory=dict)
     on_wall: OnWall | None = None
+    incidents: Mapping[str, LoggedIncident] = field(default_factory=dict)
 
     @property
     def cued_up(self) -> bool:

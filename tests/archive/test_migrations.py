@@ -67,8 +67,8 @@ NEXT = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0003"
-down_revision = "0002"
+revision = "0004"
+down_revision = "0003"
 
 
 def upgrade():
@@ -82,10 +82,10 @@ def test_an_older_tour_is_brought_up_to_date_or_left_as_it_was(
     tmp_path: Path, tour_file: Path, monkeypatch: pytest.MonkeyPatch, then: str
 ) -> None:
     shutil.copytree(MIGRATIONS, tmp_path / "next")
-    (tmp_path / "next" / "versions" / "v0003_next.py").write_text(NEXT.format(then=then), encoding="utf-8")
+    (tmp_path / "next" / "versions" / "v0004_next.py").write_text(NEXT.format(then=then), encoding="utf-8")
     monkeypatch.setattr("showcaller.archive.opening.MIGRATIONS", tmp_path / "next")
-    monkeypatch.setattr("showcaller.archive.opening.HEAD", "0003")
-    monkeypatch.setattr("showcaller.archive.opened.HEAD", "0003")
+    monkeypatch.setattr("showcaller.archive.opening.HEAD", "0004")
+    monkeypatch.setattr("showcaller.archive.opened.HEAD", "0004")
     if then == "pass":
         Tour.open(tour_file).close()
     else:
@@ -95,7 +95,7 @@ def test_an_older_tour_is_brought_up_to_date_or_left_as_it_was(
     columns = [row[1] for row in connection.execute("PRAGMA table_info(runs)")]
     (version,) = connection.execute("SELECT version_num FROM alembic_version").fetchone()
     connection.close()
-    assert (version, "remark" in columns) == (("0003", True) if then == "pass" else ("0002", False))
+    assert (version, "remark" in columns) == (("0004", True) if then == "pass" else ("0003", False))
     monkeypatch.undo()
     if then == "pass":
         with pytest.raises(TourError, match="written by a newer showcaller"):

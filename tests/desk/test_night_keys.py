@@ -232,14 +232,34 @@ def test_the_last_note_in_the_middle_of_a_show_takes_a_second_press_that_says_wh
 
 def test_an_incident_is_put_down_by_key_with_what_it_was(qtbot, live):
     chord(live, Qt.Key.Key_N, Qt.KeyboardModifier.ShiftModifier)
+    qtbot.waitUntil(lambda: bool(events(live, "incident_opened")))
     assert "call the venue's first aid" in live.prompt._hint.text()
     answer(qtbot, live, "somebody fell")
     assert "begin with injury, near miss or damage" in live.prompt._hint.text()
     live.prompt._edit.clear()
-    answer(qtbot, live, "near miss: a truss leg rolled")
-    qtbot.waitUntil(lambda: bool(events(live, "note")))
-    (kept,) = events(live, "note")
-    assert (kept.about, kept.text) == ("near miss", "a truss leg rolled")
+    qtbot.keyClicks(live.prompt._edit, "near miss: a tru")
+    live.frame()
+    qtbot.waitUntil(lambda: bool(events(live, "incident")))
+    assert set(events(live, "incident")[0].fields) == {"draft"}
+    live.prompt.leave()
+    after_gap(qtbot)
+    assert "incident" in live.calls.banner(live.host.session)
+    chord(live, Qt.Key.Key_M, Qt.KeyboardModifier.ShiftModifier)
+    assert live.prompt._edit.text() == "near miss: a tru", "what was typed stands there again"
+    answer(qtbot, live, "ss leg rolled")
+    qtbot.waitUntil(lambda: "kind" in events(live, "incident")[-1].fields)
+    kept = events(live, "incident")[-1].fields
+    assert (kept["kind"], kept["what"], kept["draft"]) == ("near miss", "a truss leg rolled", "")
+    assert live.calls.banner(live.host.session) == ""
+    after_gap(qtbot)
+    chord(live, Qt.Key.Key_M, Qt.KeyboardModifier.ShiftModifier)
+    for words in ("", "dock 2", "Bo Lind", "", "the leg is chocked"):
+        answer(qtbot, live, words)
+    qtbot.waitUntil(lambda: "follow_up" in events(live, "incident")[-1].fields)
+    (one,) = live.host.book.state.incidents.values()
+    assert {k: v for k, v in one.fields.items() if k not in ("kind", "what")} == {
+        "place": "dock 2", "witness": "Bo Lind", "follow_up": "the leg is chocked"
+    }  # fmt: skip
 
 
 def test_a_standby_is_taken_back_by_two_presses_and_repeated_while_nobody_answers(qtbot, live):

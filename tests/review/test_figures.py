@@ -11,7 +11,7 @@ from showcaller.archive.values import StoredEvent
 from showcaller.model import parse_show
 from showcaller.review.day import day_table
 from showcaller.review.delivery import deliveries, timecode_quality
-from showcaller.review.incidents import counts, incidents, work_days
+from showcaller.review.incidents import KINDS, count_words, counts, incidents, told_of, work_days
 from showcaller.review.lateness import habit_offers, habits
 from showcaller.review.moments import moments, nearest_before
 from showcaller.review.reactions import reactions
@@ -200,6 +200,36 @@ def test_incidents_come_by_the_calendar_beside_what_took_how_long() -> None:
     assert [i.words for i in rows[0].incidents] == ["a truss"]
     assert rows[0].work[0] == ("Get-in", 10800.0, 14400.0)
     assert rows[1].work[1] == ("Get-out", 9000.0, None)
+
+
+def test_an_incident_stands_at_its_press_with_its_last_words_and_a_leg_that_was_stopped_once() -> None:
+    place = {"item": "s", "at_s": None, "bar": None, "beat": None, "cue": None}
+    facts: list[ev.Event] = [
+        ev.IncidentOpened(incident="x", by="Jo", **place),  # type: ignore[arg-type]
+        ev.IncidentOpened(incident="y", by="", **place),  # type: ignore[arg-type]
+        ev.IncidentOpened(incident="z", by="", **place),  # type: ignore[arg-type]
+        ev.IncidentWritten(incident="x", fields={"draft": "inj"}, by="Jo"),
+        ev.WalkStopped(item="w", step="Lane", missing=("Lane clear: waiting for Moves",), by="Jo"),
+        ev.WalkStopped(item="w", step="Lane", missing=("Lane clear: waiting for Moves",), by="Jo"),
+        ev.IncidentWritten(incident="x", fields={"kind": "injury", "what": "a hand", "draft": ""}, by="Jo"),
+        ev.IncidentWritten(incident="x", fields={"first_aid": "bandaged"}, by="Jo"),
+        ev.IncidentWritten(incident="z", fields={"kind": "by mistake"}, by="Jo"),
+    ]
+    told = [
+        StoredEvent(n, 0, n * NS, 0, e.kind, "s", None, None, None, event_dict(e))
+        for n, e in enumerate(facts, 1)
+    ]
+    run = Run(1, "r1", 1, "Ada", False, None, 0, NS, True, 9)
+    by_kind = [[(run, [e for e in told if e.kind == kind])] for kind in KINDS]
+    found = incidents(told_of(by_kind), {})
+    assert [(i.kind, i.t_ns, i.words, i.by) for i in found] == [
+        ("injury", 1 * NS, "a hand", "Jo"),
+        ("not said", 2 * NS, "its key was pressed, and nobody has said why", "Ada"),
+        ("stopped", 5 * NS, "'Lane' was not clear (Lane clear: waiting for Moves): stopped before it", "Jo"),
+    ]
+    assert found[0].form == {"first_aid": "bandaged"}
+    words = count_words(found)
+    assert words == "1 injury, 0 near misses, 0 damage, 1 not said what, 1 stopped for clearance"
 
 
 def test_a_habit_is_told_from_a_slip_and_offered_to_the_plan() -> None:

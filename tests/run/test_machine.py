@@ -866,6 +866,21 @@ def test_a_leg_that_is_not_clear_is_not_walked_without_a_name_and_a_reason():
     )
 
 
+def test_that_they_were_stopped_before_a_leg_is_in_the_log_and_moves_nothing():
+    run = walk_on()
+    before = run.state
+    assert run.at(2, c.StopWalk("w", "Lane", "Jo")) == [
+        ev.WalkStopped(item="w", step="Lane", missing=("Lane clear: waiting for Crowd safety",), by="Jo")
+    ]
+    assert run.state == before
+    assert "nothing is missing for 'Ramp'" in run.refusal(3, c.StopWalk("w", "Ramp"))
+    run.at(4, c.Clear("lane", True))
+    assert "nothing is missing for 'Lane'" in run.refusal(5, c.StopWalk("w", "Lane"))
+    run.at(6, c.MarkWalkStep("w", "Lane"))
+    assert "marked already" in run.refusal(7, c.StopWalk("w", "Lane"))
+    assert "no item 'x'" in run.refusal(7, c.StopWalk("x", "Lane"))
+
+
 def test_a_leg_that_is_clear_is_walked_and_leaves_no_such_trace():
     run = walk_on()
     run.at(1, c.Clear("lane", True, None, "Crowd safety"))

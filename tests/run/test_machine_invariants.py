@@ -104,7 +104,14 @@ def random_show(random):
             ]
         items.append({**kind, "id": f"i{n}", "name": f"I{n}", "length_s": 60, "cues": cues})
     outlets = [{"kind": "osc_udp", "id": "u", "name": "U", "port": 9000}]
-    routes = [{"id": "lane", "name": "Lane", "camera": "ahead", "legs": [{"name": "Lane", "length_m": 20}]}]
+    routes = [
+        {
+            "id": "lane",
+            "name": "Lane",
+            "camera": "ahead",
+            "legs": [{"name": "Lane", "length_m": 20, "clearances": ["path"]}],
+        }
+    ]
     more = {
         "outlets": outlets,
         "routes": routes,
@@ -448,6 +455,17 @@ class Driver:
                 return c.MarkWalkStep(
                     walked, r.choice(["at the mark", "camera rolls", "Lane", "in place", "x"])
                 )
+            case "stop walk":
+                return c.StopWalk("i1", r.choice(["Lane", "Lane", "in place", "x"]), "Jo")
+            case "incident":
+                known = [*self.state.incidents, "x"]
+                if r.random() < 0.4:
+                    return c.OpenIncident(r.choice([*known, f"n{self.steps}", f"n{self.steps}"]), "Jo")
+                fields = r.choice([
+                    {"kind": "injury", "what": "a hand"}, {"kind": "gossip"}, {"draft": "inj"}, {"what": ""},
+                    {"witness": "Bo"}, {"kind": "by mistake"}, {"shoe": "1"}, {}, {"place": 7},
+                ])  # fmt: skip
+                return c.WriteIncident(r.choice(known), fields, "Jo")
             case "unwalk":
                 step_ = r.choice(["at the mark", "camera rolls", "Lane", "x"])
                 seen = [s for s in self.state.walked if r.random() < 0.8]
@@ -523,7 +541,7 @@ WEIGHTS = {
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
     "take calls": 0.4,
     "handover": 0.5, "look": 1.5, "play": 3, "to plan": 0.7, "fault": 2, "change": 4, "form": 8,
-    "moment": 1, "page": 6,
+    "moment": 1, "page": 6, "stop walk": 0.6, "incident": 1.5,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 

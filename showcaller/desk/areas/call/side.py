@@ -148,15 +148,21 @@ class SideSheet(Sheet):
         if walk.beside:
             tone = "text" if walk.clear else "missed"
             y = paper.wrapped(left, y, walk.beside, right - left, "small", tone, 4) + k(8)
-        first = y
         steps = walk.steps[:8]
-        for step, seen in steps:
+        # What later legs need stands below them as long as outputs and notes keep their room.
+        spare = int((paper.height - k(260) - y - k(34) * len(steps)) // k(_MORE))
+        before: float | None = None
+        for n, (step, seen) in enumerate(steps):
+            below = walk.needs[n] if n < len(walk.needs) else ""
             paper.text(left + k(34), y, step, "small", "quiet" if seen else "text", room=right - left - k(40))
+            cy = y - k(6)
             y += k(34)
-        for n, (_, seen) in enumerate(steps):
-            cy = first + n * k(34) - k(6)
-            if n:
-                paper.line(left + k(10), cy - k(34) + k(8), left + k(10), cy - k(8), "faint", 2)
+            if below and spare > 0:
+                paper.text(left + k(34), y - k(11), below, "tiny", "quiet", room=right - left - k(40))
+                y, spare = y + k(_MORE), spare - 1
+            if before is not None:
+                paper.line(left + k(10), before + k(8), left + k(10), cy - k(8), "faint", 2)
+            before = cy
             if seen:
                 paper.dot(left + k(10), cy, k(8), "accent")
             else:

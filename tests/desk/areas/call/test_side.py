@@ -69,3 +69,19 @@ def test_with_a_walk_on_below_and_no_room_it_says_less_but_when_and_the_walk_kee
         "12 m/s is over 9",
     ):
         assert needed in " ".join(words)
+
+
+LEGS = tuple((f"Leg {n} · 20 m · 0:20", n < 2) for n in range(1, 6))
+NEEDS = ("", "", "needs Lane clear · Ada at the gate · radio 4", "needs Ramp clear", "radio 4")
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_what_later_legs_need_stands_below_them_and_over_nothing(qapp, size):
+    walk = Walk("Walk-on", "leave in 2:10", LEGS, beside="Leg 2: Deck clear: clear", needs=NEEDS)
+    said, paper = drawn(size, ROWS[:1], walk)
+    words = [words for words, _ in said]
+    assert NEEDS[2] in words
+    assert "OUTPUTS" in words
+    places = [place for _, place in said]
+    assert all(place.right() <= paper.width for place in places)
+    assert not [a for n, a in enumerate(places) for b in places[n + 1 :] if a.intersects(b)]
