@@ -10,9 +10,12 @@ from showcaller.run.events import Reporter
 class MidiInput(Listener):
     """Calls ``_take`` with every message, on the MIDI system's own thread. Subclasses call ``start``."""
 
-    def __init__(self, words: str, label: str, report: Reporter, timing: bool = False) -> None:
+    def __init__(
+        self, words: str, label: str, report: Reporter, timing: bool = False, sysex: bool = False
+    ) -> None:
         super().__init__(report)
         self._words, self._label, self._timing = words.lower(), label, timing
+        self._sysex = sysex or timing
         self._in: Any = None
         self._name = ""
 
@@ -30,7 +33,7 @@ class MidiInput(Listener):
                 wanted = [n for n in names if self._words in n.lower()]
                 if wanted:
                     # Time code counts as timing, which is left out unless asked for.
-                    port.ignore_types(sysex=not self._timing, timing=not self._timing, active_sense=True)
+                    port.ignore_types(sysex=not self._sysex, timing=not self._timing, active_sense=True)
                     port.set_callback(lambda data, _: self._take(bytes(data[0])))
                     port.open_port(names.index(wanted[0]), self._label)
                     self._in, self._name = port, wanted[0]

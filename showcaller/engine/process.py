@@ -39,6 +39,7 @@ from showcaller.engine.protocol import (
     write_endpoint,
 )
 from showcaller.engine.remote import RemoteFeed
+from showcaller.engine.reports import ReportFeed
 from showcaller.engine.runfile import RunFileError
 from showcaller.engine.runner import Runner, encode_all
 from showcaller.engine.serving import LONG_BYTES, Desk, takes_long
@@ -146,6 +147,8 @@ class _Engine:
         self._timecode = TimecodeFeed(self.runner, self._wake) if compiled.timecode is not None else None
         self._timecode_out = self._open_timecode_out(compiled, clock)
         self._remote = RemoteFeed(self.runner, self._wake) if compiled.plan.show.remotes else None
+        desks = any(d.reports for d in compiled.plan.show.departments)
+        self._told = ReportFeed(self.runner, self._ports, self._wake) if desks else None
         self._preparer = Preparer(self.runner, self._wake)
         self._desk = Desk(
             self.runner, self._preparer.want, self.run_id, self.show_text, self._journal, self._urgent
@@ -218,7 +221,7 @@ class _Engine:
             gc.disable()
             self._loop()
         finally:
-            for part in (self._timecode, self._remote, self._timecode_out, *self._ports.values()):
+            for part in (self._timecode, self._remote, self._told, self._timecode_out, *self._ports.values()):
                 if part is not None:
                     part.close()
             self.runner.take_reports()
@@ -260,6 +263,8 @@ class _Engine:
                     wait_ns = min(wait_ns, runner.clock.monotonic_of(due_ns) - time.monotonic_ns())
             self._journal.due_ns = time.monotonic_ns() + wait_ns
             wait_ns = self._way.play_on(wait_ns)
+            if self._told is not None:
+                wait_ns -= self._told.take(wait_ns)
             now = time.monotonic()
             if now >= next_beat and wait_ns > _SPIN_NS:
                 next_beat = now + BEAT_S
@@ -272,7 +277,7 @@ class _Engine:
             idle_ms = max(0, min(int((wait_ns - _SPIN_NS) / 1e6), int((next_beat - now) * 1000)))
             if wait_ns <= _SPIN_NS:
                 idle_ms = 0
-            elif self._preparer.is_ready or self._waiting:
+            elif self._preparer.is_ready or self._waiting or (self._told is not None and self._told.waits):
                 idle_ms = min(idle_ms, 1)
             played_ns = runner.played_ns
             if played_ns is not None and wait_ns > PLAYED_ROOM_NS:

@@ -7,17 +7,24 @@ from pydantic import Field, StringConstraints
 
 from showcaller.model.base import Id, Part, Text
 from showcaller.model.quantities import Length, Seconds
+from showcaller.model.reports import DeskReport
 
 Shape = Literal["circle", "square", "diamond", "triangle", "bar", "hexagon", "cross", "pentagon"]
 Hue = Literal["yellow", "sky", "orange", "white", "pink", "green", "blue", "vermilion"]
 """Names in the theme's palette (Okabe–Ito hues, lifted to read on a dark ground)."""
 
 
+SEEN_WITHIN_S = Fraction(2)
+"""How long a cue may take to be seen at its desk, if the show says nothing else (common practice, no source).
+"""
+
+
 class Department(Part):
     """A department: a voice on the headset, a lane in the book, a shape everywhere.
 
     ``says`` is how it is spoken if not as its name; ``reaction_s`` is the time from hearing *go* to the
-    thing happening, known from rehearsal.
+    thing happening, known from rehearsal. ``reports`` is how its desk tells that a cue has happened; one that
+    is not told of ``seen_within_s`` after its go is said to be not seen.
     """
 
     id: Id
@@ -27,6 +34,8 @@ class Department(Part):
     hue: Hue
     says: Text | None = None
     reaction_s: Seconds = Fraction(0)
+    reports: tuple[DeskReport, ...] = ()
+    seen_within_s: Length = SEEN_WITHIN_S
 
     @property
     def spoken(self) -> str:

@@ -15,7 +15,8 @@ from showcaller.model.anchors import BY_EAR_OR_EYE, AfterAnchor, WordAnchor
 from showcaller.model.base import kept_with_part
 from showcaller.model.items import Song, WalkOn
 from showcaller.model.messages import OscMessage
-from showcaller.model.outlets import MidiOutlet
+from showcaller.model.outlets import MidiOutlet, OscTcpOutlet
+from showcaller.model.reports import TcpReports
 from showcaller.model.wallreferences import override_errors, wall_errors, wall_holds
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ def reference_errors(show: Show) -> Iterator[Finding]:
     if show.wall is not None:
         yield from _twice("wall.inputs", show.wall.inputs)
     known = _Known(show)
+    yield from _reports(show)
     for i, route in enumerate(show.routes):
         for j, leg in enumerate(route.legs):
             yield from known.missing(f"routes[{i}].legs[{j}].clearances", "clearance", leg.clearances)
@@ -104,6 +106,7 @@ def holds(show: Show) -> bool:
         and all(x.clearance is None or x.clearance in clearances for page in show.pages for x in page.lines)
         and (show.wall is None or not any(_twice("", show.wall.inputs)))
         and not (show.timecode_in is not None and show.timecode_rate in _NO_CODE)
+        and not any(_reports(show))
         and wall_holds(show, [change for one in facts for change in one.overriding])
     )
 
@@ -244,6 +247,21 @@ class _Known:
                 have = ", ".join(list(known)[:6]) or "none"
                 more = ", …" if len(known) > 6 else ""
                 yield path, f"no {what} '{name}' in this show; it has {have}{more}"
+
+
+def _reports(show: Show) -> Iterator[Finding]:
+    """Where a desk answers over a connection, there is that connection."""
+    for i, department in enumerate(show.departments):
+        for j, report in enumerate(department.reports):
+            if not isinstance(report, TcpReports):
+                continue
+            known = [o.id for o in show.outlets if isinstance(o, OscTcpOutlet)]
+            if report.outlet not in known:
+                have = ", ".join(known) or "none"
+                yield (
+                    f"departments[{i}].reports[{j}].outlet",
+                    f"no OSC output over TCP '{report.outlet}' in this show; it has {have}",
+                )
 
 
 def _twice(path: str, parts: Iterable[Any]) -> Iterator[Finding]:

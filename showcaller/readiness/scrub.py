@@ -77,6 +77,7 @@ class Scrubber:
 
 _OF_THE_MACHINE = (
     ev.MessagesFailed, ev.OutletState, ev.RemoteAsked, ev.CommandRefused, ev.TimecodePortState,
+    ev.ReportsHeard,
 )  # fmt: skip
 """Events whose reason is the machine's; others' are a person's words."""
 

@@ -1,7 +1,8 @@
 """Item by item and cue by cue: planned, actual, and what became of it."""
 
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
@@ -9,11 +10,15 @@ from showcaller.review.counting import taken_back_gos
 from showcaller.review.timeline import NS, Visit, timeline_of
 from showcaller.run import commands as c
 from showcaller.run import events as ev
+from showcaller.run.reported import DesksTold
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedCue
 
 ItemStatus = Literal["played", "not finished", "cut", "not reached"]
-CueStatus = Literal["go", "automatic", "by hand", "refused", "skipped", "missed", "taken back", "not reached"]
+CueStatus = Literal[
+    "go", "automatic", "by hand", "at its desk", "refused", "skipped", "missed", "taken back", "not reached"
+]
+Seen = Literal["", "seen", "late", "not seen"]
 _FIRED_BY: Mapping[str, CueStatus] = {"go": "go", "itself": "automatic", "hand": "by hand"}
 
 
@@ -45,7 +50,9 @@ class CueRow:
     plan, or for a follow-on against what it follows; None for a go that began its item, since its clock began
     with it. ``firm`` is False where the plan's instant is a guess.
     ``t_s`` is from the show's start, None for what never happened or happened before it. ``stood`` is False
-    for a cue of a go that was taken back.
+    for a cue of a go that was taken back. ``done_s`` is from its go to its desk's word of it (negative: the
+    desk was before the go); ``seen`` is empty where no desk tells of it. *At its desk*: it fired there,
+    without a go.
     """
 
     cue: str
@@ -61,6 +68,8 @@ class CueRow:
     why: str
     t_s: float | None
     stood: bool = True
+    done_s: float | None = None
+    seen: Seen = ""
 
 
 def item_table(plan: Plan, records: Iterable[Record]) -> tuple[ItemRow, ...]:
@@ -111,9 +120,29 @@ def cue_table(plan: Plan, records: Iterable[Record]) -> tuple[CueRow, ...]:
     records = records if isinstance(records, tuple) else tuple(records)
     timeline_of(plan, records)
     table = _CueTable(plan, taken_back_gos(records))
+    told = DesksTold()
     for record in records:
+        told.take(plan, record)
         for event in record.events:
             table.event(record, event)
+    return _with_desks(plan, table, told)
+
+
+def _with_desks(plan: Plan, table: "_CueTable", told: DesksTold) -> tuple[CueRow, ...]:
+    """The table with what the departments' desks told of its cues, and what came there without a go."""
+    if not told.told:
+        return table.finished()
+    given = {(t.cue, t.given_ns): t for t in told.told if t.given_ns is not None}
+    for n, (row, t_ns) in enumerate(zip(table.rows, table.at_ns, strict=True)):
+        one = given.get((row.cue, t_ns)) if row.actual_s is not None else None
+        found = told.of(plan, row.cue)
+        if one is not None and found is not None and (one.awaited or one.done_ns is not None):
+            late = one.took_s is not None and one.took_s > float(found[0].seen_within_s)
+            seen: Seen = "not seen" if one.done_ns is None else "late" if late else "seen"
+            table.rows[n] = replace(row, done_s=one.took_s, seen=seen)
+    for one in told.told:
+        if one.given_ns is None and one.done_ns is not None:
+            table.at_its_desk(one.cue, one.done_ns)
     return table.finished()
 
 
@@ -139,6 +168,8 @@ class _CueTable:
         }
         self._actual_s: dict[str, float] = {}
         self.rows: list[CueRow] = []
+        self.at_ns: list[int] = []
+        """The instant of each row on the run's clock."""
         self._begun_ns: int | None = None
 
     def event(self, record: Record, event: ev.Event) -> None:
@@ -160,6 +191,15 @@ class _CueTable:
         self._actual_s[event.cue] = event.actual_s
         self._add(record, event.cue, _FIRED_BY[event.by], event.actual_s)
 
+    def at_its_desk(self, cue: str, t_ns: int) -> None:
+        """It fired there, without a go."""
+        self._add(None, cue, "at its desk", None)
+        row = replace(self.rows.pop(), t_s=None if self._begun_ns is None else (t_ns - self._begun_ns) / NS)
+        self.at_ns.pop()
+        at = bisect_left(self.at_ns, t_ns)
+        self.rows.insert(at, row)
+        self.at_ns.insert(at, t_ns)
+
     def _add(
         self, record: Record | None, cue: str, status: CueStatus, actual_s: float | None, why: str = ""
     ) -> None:
@@ -174,6 +214,7 @@ class _CueTable:
         t_s = None
         if record is not None and self._begun_ns is not None:
             t_s = (record.t_ns - self._begun_ns) / NS
+        self.at_ns.append(0 if record is None else record.t_ns)
         self.rows.append(
             CueRow(
                 cue=cue,

@@ -5,7 +5,7 @@ keys are ``kind`` and the fields in the order they have here (:mod:`showcaller.r
 added to a kind needs a default, so that older logs are read; one whose default is None is left out of the
 journal where it is None.
 
-Long, because it is a table: 57 kinds read side by side are found sooner than in a folder of small files.
+Long, because it is a table: 59 kinds read side by side are found sooner than in a folder of small files.
 """
 
 from collections.abc import Callable, Mapping
@@ -484,6 +484,30 @@ class RemoteAsked(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CueReported(Entry):
+    """A department's desk has told that a cue happened there. ``at_ns`` is when that came in, on the run's
+    clock; ``cue`` is None for a number that the show does not have."""
+
+    kind: ClassVar[Literal["cue_reported"]] = "cue_reported"
+    department: str
+    cue: str | None
+    number: str
+    source: str
+    at_ns: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportsHeard(Entry):
+    """How it stands with the place where a department's desk is heard. ``state``: open, closed, unread."""
+
+    kind: ClassVar[Literal["reports_heard"]] = "reports_heard"
+    department: str
+    state: str
+    source: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class EngineBack(Entry):
     """The engine is back; ``last_cues`` fired just before: look whether they arrived."""
 
@@ -730,6 +754,8 @@ Event = (
     | MessagesFailed
     | OutletState
     | RemoteAsked
+    | CueReported
+    | ReportsHeard
     | EngineBack
     | LogGap
     | CuesDoubtful

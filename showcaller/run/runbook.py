@@ -12,6 +12,7 @@ from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.firing import look_shown
 from showcaller.run.machine import first_state, step
+from showcaller.run.reported import DesksTold
 from showcaller.run.runlog import Record
 from showcaller.run.state import OnWall, RunState
 from showcaller.timing.calls.compiling import compile_show_calls
@@ -67,7 +68,7 @@ class RunBook:
         self.state: RunState = first_state(compiled)
         self.records: list[Record] = []
         self.desks: dict[str, str] = {}
-        """Desks that are heard from: id → name."""
+        """DesksTold that are heard from: id → name."""
         self.said: list[Said] = []
         self.notes: list[ev.NoteTaken] = []
         self.outlets: dict[str, OutletWord] = {}
@@ -87,6 +88,10 @@ class RunBook:
         """Looks that a hand has changed, by their place in ``looks``: as they stood when the next came."""
         self.timecode_port: tuple[str, str] = ("", "")
         self.timecode_since_ns = 0
+        self.reported = DesksTold()
+        """What the departments' desks have told of their cues."""
+        self.desk_ports: dict[str, ev.ReportsHeard] = {}
+        """The last word on the place where each department's desk is heard."""
         self.version = 0
         self.changes: list[tuple[Record, c.ChangeTonight]] = []
         """Tonight's changes of the show, each with its record."""
@@ -145,6 +150,7 @@ class RunBook:
             self.changes += [(record, record.input)] if out.compiled is not None else []
             self.answers.append((record.input, out.refused))
         self.records.append(record)
+        self.reported.take(self.compiled.plan, record)
         self.version += 1
         if not isinstance(record.input, c.Report | c.PlayLayer):  # neither is a word of somebody's
             self.refused = None
@@ -248,6 +254,9 @@ class RunBook:
                 self.outlets[event.outlet] = OutletWord("failed", None, event.why)
             case ev.OutletState():
                 self.outlets[event.outlet] = OutletWord(event.state, None, event.why)
+            case ev.ReportsHeard():
+                if event.state in ("open", "closed"):
+                    self.desk_ports[event.department] = event
             case ev.TimecodeTold():
                 if event.what == self.state.timecode.mode:
                     self.timecode_since_ns = record.t_ns
@@ -259,7 +268,7 @@ class RunBook:
                 | ev.Held() | ev.HoldReason() | ev.Resumed() | ev.Jumped() | ev.FaultMarked() | ev.Cleared()
                 | ev.Overridden() | ev.Muted() | ev.RemoteAsked() | ev.LogGap() | ev.CuesDoubtful()
                 | ev.DoubtSettled() | ev.JournalState() | ev.EngineStalled() | ev.WallClockSet()
-                | ev.WalkStopped() | ev.IncidentOpened() | ev.IncidentWritten()
+                | ev.WalkStopped() | ev.IncidentOpened() | ev.IncidentWritten() | ev.CueReported()
                 | ev.CallsAsked() | ev.PageClosed() | ev.LineTicked() | ev.LineUnticked() | ev.LayerPlayed()
                 | ev.Unknown()
             ):  # fmt: skip

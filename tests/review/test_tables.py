@@ -5,6 +5,8 @@ from decimal import Decimal
 
 import pytest
 from night import PLAN, Night, plain_night
+from played import Played
+from reporting import report, reporting
 
 from showcaller.review.stats import department_stats
 from showcaller.review.tables import cue_table, fired_rows, item_table
@@ -92,3 +94,22 @@ def test_a_log_kept_as_a_tuple_has_one_timeline_and_it_is_the_same() -> None:
     kept = tuple(records)
     assert timeline_of(PLAN, kept) == timeline_of(PLAN, list(records))
     assert timeline_of(PLAN, kept) is timeline_of(PLAN, kept)
+
+
+def test_a_cue_whose_desk_reports_has_its_third_instant_and_what_came_there_alone_a_row_of_its_own():
+    run = Played(reporting(seen_within_s=1))
+    run.go(0)
+    report(run, 0.3, "a")
+    report(run, 5, "e")
+    run.go(10)
+    report(run, 12.5, "b")
+    run.go(20)
+    run.at(40)
+    rows = cue_table(run.compiled.plan, run.records)
+    assert [(r.cue, r.status, r.done_s, r.seen, r.t_s) for r in rows] == [
+        ("a", "go", 0.3, "seen", 0.0),
+        ("e", "at its desk", None, "", 5.0),
+        ("b", "go", 2.5, "late", 10.0),
+        ("d", "automatic", None, "not seen", 14.0),
+        ("v", "go", None, "", 20.0),
+    ]

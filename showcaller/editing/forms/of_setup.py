@@ -17,11 +17,11 @@ from showcaller.model import (
     Show,
     YesClearance,
 )
-from showcaller.model.people import Hue, Shape
+from showcaller.model.people import SEEN_WITHIN_S, Hue, Shape
 from showcaller.model.quantities import to_json
 
 HINTS = {
-    "departments": "Lights LX circle yellow; reacts 0.2",
+    "departments": "Lights LX circle yellow; reacts 0.2; seen within 2",
     "outlets": "Wall: osc udp 10.0.0.5:9000 · Sound: osc tcp 10.0.0.6:9001 · Synth: midi words of its port",
     "clearances": "Path clear: Deck chief · Wind: Rigger, m/s at most 12, older than 60 s is stale, from M1 "
     "· Lightning: Watch, km at least 16, older than 300 s is stale, from the plan",
@@ -67,6 +67,9 @@ def parse_setup(show: Show, name: str, text: str, ident: str | None = None) -> d
         text
     )
     taken = {p.id for p in getattr(show, name)}
+    was = next((d for d in show.departments if d.id == ident), None) if name == "departments" else None
+    if was is not None and was.reports:  # they have lines of their own
+        part["reports"] = [r.model_dump(mode="json", exclude_defaults=True) for r in was.reports]
     part["id"] = ident or free_id(str(part["name"]), taken)
     return part
 
@@ -74,7 +77,8 @@ def parse_setup(show: Show, name: str, text: str, ident: str | None = None) -> d
 def _department(d: Department) -> str:
     says = f"; says {d.says}" if d.says else ""
     reacts = f"; reacts {to_json(d.reaction_s)}" if d.reaction_s else ""
-    return f"{d.name} {d.letters} {d.shape} {d.hue}{says}{reacts}"
+    within = f"; seen within {to_json(d.seen_within_s)}" if d.seen_within_s != SEEN_WITHIN_S else ""
+    return f"{d.name} {d.letters} {d.shape} {d.hue}{says}{reacts}{within}"
 
 
 def _read_department(text: str) -> dict[str, Any]:
@@ -94,8 +98,11 @@ def _read_department(text: str) -> dict[str, Any]:
             part["says"] = word[5:].strip()
         elif word.lower().startswith("reacts "):
             part["reaction_s"] = seconds_of(word[7:], "reacts")
+        elif word.lower().startswith("seen within "):
+            part["seen_within_s"] = seconds_of(word[12:], "seen within")
         elif word:
-            raise ChangeError(f"'{word}' is not understood; give 'says Follow spots' or 'reacts 0.2'")
+            choices = "'says Follow spots', 'reacts 0.2' or 'seen within 2'"
+            raise ChangeError(f"'{word}' is not understood; give {choices}")
     return part
 
 

@@ -1,35 +1,17 @@
 """What a datagram from a remote asks for. Pure; whatever the bytes are, the answer is asks or a sentence."""
 
 import math
-import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import get_args
+from typing import Any, get_args
 
-from pythonosc.osc_message import OscMessage
-
+from showcaller.engine.osc_read import UnreadError, read_osc, shown
 from showcaller.model.remote import RemoteAct
 
 PREFIX = "/showcaller/"
-LONGEST = 4096
-"""Bytes of a datagram. A note is far shorter; anything longer is not meant for a remote."""
-
 _ACTS = get_args(RemoteAct)
 
 _KNOWN = ", ".join(PREFIX + act for act in _ACTS)
-_TYPES = b"ifsbhdtrmTFNI[]"
-"""The argument types of OSC 1.0 that are read, the usual further ones among them."""
-
-BUNDLE = b"#bundle\0"
-_AT_ONCE, _DEEPEST = 1, 8
-
-
-class UnreadError(Exception):
-    """Why a datagram asks for nothing, in one sentence; ``kind`` is the same for every one of its sort."""
-
-    def __init__(self, kind: str, sentence: str) -> None:
-        super().__init__(sentence)
-        self.kind = kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,69 +28,20 @@ class Message:
 
 
 def read_packet(data: bytes) -> Iterator[Message]:
-    """The messages of a datagram, those of bundles too (OSC 1.0, 'OSC Packets'), in their order.
-
-    A bundle with a time tag other than 'at once' is refused: this run goes by no wall clock, and firing at
-    another moment than the one asked for would be worse than not firing. (OSC 1.0 would have it wait.)
+    """The messages of a datagram, those of bundles too, in their order.
 
     Raises:
         UnreadError: it, or what is left of it, cannot be read, or is not for a remote.
     """
-    if len(data) > LONGEST:
-        raise UnreadError("long", f"a packet of {len(data)} bytes; a remote's are {LONGEST} at most")
-    yield from _packet(data, 0)
+    for address, params in read_osc(data):
+        yield _message(address, params)
 
 
-def _packet(data: bytes, depth: int) -> Iterator[Message]:
-    if not data.startswith(BUNDLE):
-        yield _message(data)
-        return
-    if depth >= _DEEPEST:
-        raise UnreadError("deep", f"bundles inside bundles, more than {_DEEPEST} deep")
-    if len(data) < 16:
-        raise UnreadError("bundle", "a bundle that ends before its time tag")
-    if struct.unpack(">Q", data[8:16])[0] != _AT_ONCE:
-        raise UnreadError(
-            "time", "a bundle with a time tag, which is not waited for; send it with the tag 'at once'"
-        )
-    at = 16
-    while at < len(data):
-        size = int.from_bytes(data[at : at + 4], "big")
-        if size % 4 or size == 0 or at + 4 + size > len(data):
-            raise UnreadError("bundle", "a bundle whose parts do not add up")
-        yield from _packet(data[at + 4 : at + 4 + size], depth + 1)
-        at += 4 + size
-
-
-def _message(data: bytes) -> Message:
-    data = _with_known_types(data)
-    try:
-        message = OscMessage(data)
-        address, params = str(message.address), list(message.params)
-    except UnicodeDecodeError:
-        raise UnreadError("text", "a message with text that is not UTF-8") from None
-    except Exception:  # whatever the library makes of rubbish: nobody's bytes may end the listener
-        raise UnreadError("rubbish", f"{len(data)} bytes that are not an OSC message") from None
+def _message(address: str, params: list[Any]) -> Message:
     if address.removeprefix(PREFIX) not in _ACTS or not address.startswith(PREFIX):
-        raise UnreadError("address", f"'{_shown(address)}' is none of {_KNOWN}")
+        raise UnreadError("address", f"'{shown(address)}' is none of {_KNOWN}")
     text = " ".join(str(p) for p in params)
     return Message(address.removeprefix(PREFIX), text, _pressure(params[0]) if params else None)
-
-
-def _with_known_types(data: bytes) -> bytes:
-    """A message all of whose argument types the library reads.
-
-    It would leave out others but not their bytes, so that what follows is misread, and write a line for each.
-    An impulse is given to it as true: both have no bytes, and both are a press.
-    """
-    start = (data.find(b"\0") // 4 + 1) * 4
-    tags = data[start:].split(b"\0", 1)[0]
-    if not tags.startswith(b","):
-        return data
-    unknown = tags[1:].translate(None, _TYPES)
-    if unknown:
-        raise UnreadError("type", f"an argument of type '{_shown(chr(unknown[0]))}', which is not read here")
-    return data[:start] + tags.replace(b"I", b"T") + data[start + len(tags) :]
 
 
 def _pressure(value: object) -> float | None:
@@ -117,7 +50,3 @@ def _pressure(value: object) -> float | None:
     if isinstance(value, int | float):
         return 0.0 if math.isnan(value) else float(value)
     return None
-
-
-def _shown(text: str) -> str:
-    return "".join(c if c.isprintable() else "?" for c in text[:40])

@@ -109,12 +109,23 @@ def _cues(report: RunReport) -> Sheet:
             _r(c.planned_s),
             _r(c.actual_s),
             _r(c.late_s) if c.firm else None,
-            c.why if c.why else ("" if c.firm else "by eye"),
+            _r(c.done_s),
+            c.why if c.why else c.seen if c.seen == "not seen" else ("" if c.firm else "by eye"),
         )
         for c in report.cues
     )
-    headings = ("Item", "Cue", "Label", "Status", "Planned, s", "Actual, s", "Late, s", "Why")
-    return Sheet("Cues", headings, rows, (0, 2, 7))
+    headings = (
+        "Item",
+        "Cue",
+        "Label",
+        "Status",
+        "Planned, s",
+        "Actual, s",
+        "Late, s",
+        "Done after, s",
+        "Why",
+    )
+    return Sheet("Cues", headings, rows, (0, 2, 8))
 
 
 def _walks(report: RunReport) -> Sheet:

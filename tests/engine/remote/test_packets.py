@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from pythonosc.osc_bundle_builder import OscBundleBuilder
 from pythonosc.osc_message_builder import OscMessageBuilder
 
-from showcaller.engine.remote.packets import LONGEST, UnreadError, read_packet
+from showcaller.engine.osc_read import LONGEST, UnreadError
+from showcaller.engine.remote.packets import read_packet
 
 AT_ONCE = (1).to_bytes(8, "big")  # OSC 1.0, 'OSC Time Tag Semantics': 63 zero bits and a one
 
@@ -104,7 +105,7 @@ def test_bundles_are_opened_also_inside_one_another():
         (b"/showcaller/go\0\0,cf\0\0\0\0A\0\0\0\0", "an argument of type 'c', which is not read here"),
         (bundle(GO)[:-4], "parts do not add up"),
         (b"#bundle\0\0\0", "ends before its time tag"),
-        (b"x" * (LONGEST + 1), "a packet of 4097 bytes; a remote's are 4096 at most"),
+        (b"x" * (LONGEST + 1), "a packet of 4097 bytes; those read here are 4096 at most"),
     ],
 )
 def test_what_cannot_be_used_is_said_in_a_sentence(data, sentence):

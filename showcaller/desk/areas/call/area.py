@@ -3,6 +3,7 @@
 from typing import Protocol
 
 from showcaller.calling.caller_view import CallView, call_view
+from showcaller.calling.desk_reports import desk_rows
 from showcaller.calling.lyrics_view import lyrics_view
 from showcaller.calling.rungs import place_words
 from showcaller.calling.status_view import clearance_rows, figures, order_rows, outlet_rows, timecode_rows
@@ -151,7 +152,7 @@ class CallArea(QWidget):
                 SideContent(
                     clearance_rows(book, now_ns),
                     host.walk(now_ns),
-                    outlet_rows(book) + timecode_rows(book, now_ns),
+                    desk_rows(book, now_ns) + outlet_rows(book) + timecode_rows(book, now_ns),
                     notes,
                     host.earlier_notes(),
                 )

@@ -53,7 +53,8 @@ class SideSheet(Sheet):
             y = self._clearances(paper, left, right, y + k(34), paper.height - keep) + k(18)
         if self.content.walk is not None and y < paper.height - k(430):
             y = self._walk(paper, self.content.walk, left, right, y)
-        paper.heading(left, y, "outputs")
+        desks = any(row.id.startswith("desk ") for row in self.content.outlets)
+        paper.heading(left, y, "desks and outputs" if desks else "outputs")
         y += k(32)
         y = self._outlets(paper, left, right, y)
         earlier = self.content.earlier[-3:]
@@ -78,6 +79,10 @@ class SideSheet(Sheet):
         fits = max(1, int((paper.height - k(110) - y) // k(32)))
         shown = rows if len(rows) <= fits else rows[: max(1, fits - 1)]
         for row in shown:
+            if not row.words:  # a sentence, with its tone in it
+                paper.text(left, y, row.name, "small", row.tone, room=right - left)
+                y += k(32)
+                continue
             used = paper.text(left, y, row.name, "small", "text", room=(right - left) * 0.55)
             paper.text(
                 right, y, row.words, "small", row.tone, align="right", room=right - left - used - k(14)

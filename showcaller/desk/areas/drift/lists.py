@@ -10,6 +10,7 @@ from showcaller.review.reactions import keyed_words
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.score import NEAR_S
 from showcaller.review.standbys import LEAD_SLACK_S
+from showcaller.review.tables import CueRow
 from showcaller.review.timeline import NS
 
 LATE_FULL_S = 2.0
@@ -63,6 +64,7 @@ def _cues(report: RunReport, _: TourReport) -> list[Row]:
     begun = next(m.t_ns for m in report.moments if m.kind == "item")
     rows = []
     for c in report.cues:
+        desk = _desk_words(c)
         bad = c.status not in ("go", "automatic", "by hand")
         words = f"{c.status}: {c.why}" if c.why else c.status
         late = (
@@ -76,7 +78,7 @@ def _cues(report: RunReport, _: TourReport) -> list[Row]:
         rows.append(
             Row(
                 f"{c.department} {c.number}",
-                words if bad or c.status == "by hand" else c.label,
+                (words if bad or c.status == "by hand" else c.label) + desk,
                 late,
                 share,
                 True,
@@ -87,6 +89,13 @@ def _cues(report: RunReport, _: TourReport) -> list[Row]:
             )
         )
     return rows
+
+
+def _desk_words(c: CueRow) -> str:
+    """What its desk told of a cue, behind the rest."""
+    if c.done_s is None:
+        return " · not seen" if c.seen == "not seen" else ""
+    return f" · done {c.done_s:+.2f} s".replace("-", "−")
 
 
 def _items(report: RunReport, _: TourReport) -> list[Row]:

@@ -5,6 +5,8 @@ from collections.abc import Callable
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change, ChangeError, Move, Path, Put, Take, Together
 from showcaller.editing.forms.of_pages import HEAD_HINT, LINE_HINT, page_lines, parse_page, parse_page_line
+from showcaller.editing.forms.of_reports import HINT as REPORT_HINT
+from showcaller.editing.forms.of_reports import parse_report, report_lines
 from showcaller.editing.forms.of_setup import HINTS, SetUpLine, parse_setup, setup_lines
 from showcaller.model import Show
 
@@ -48,6 +50,8 @@ class SetUp(Page):
             rows.append((Line((heading,), heading=True), name, None))
             rows += [(Line((one.text,)), name, one) for one in lines if one.list == name]
             rows.append((Line((f"one more: {HINTS[name]}",), "quiet"), name, None))
+            if name == "outlets":
+                rows += self._report_rows()
         rows.append(
             (Line(("pages read aloud: preset, show stop, weather, evacuation",), heading=True), "pages", None)
         )
@@ -61,12 +65,23 @@ class SetUp(Page):
         rows.append((Line((f"one more: {HEAD_HINT}",), "quiet"), "pages", None))
         return rows
 
+    def _report_rows(self) -> list[tuple[Line, str, SetUpLine | None]]:
+        head = Line(("desks that report: which message means which cue",), heading=True)
+        rows: list[tuple[Line, str, SetUpLine | None]] = [(head, "reports", None)]
+        for one in report_lines(self._show()):
+            where = f"reports/{one.department}"
+            rows.append((Line((one.text,)), where, SetUpLine(where, str(one.index), one.text)))
+        rows.append((Line((f"one more: {REPORT_HINT}",), "quiet"), "reports", None))
+        return rows
+
     def lines(self) -> tuple[Line, ...]:
         return tuple(line for line, _, _ in self._rows())
 
     def enter(self) -> None:
         _, name, one = self._rows()[self.at]
         words = f"one of the {name.replace('outlets', 'outputs')}: {HINTS.get(name, HEAD_HINT)}"
+        if name.startswith("reports"):
+            words = f"how a desk reports: {REPORT_HINT}"
         if name.startswith("pages/"):
             words = f"a line of the page: {LINE_HINT}"
         self._type(words, "" if one is None else one.text, lambda text: self._take(name, one, text))
@@ -74,7 +89,12 @@ class SetUp(Page):
     def _take(self, name: str, one: SetUpLine | None, text: str) -> str | None:
         show = self._show()
         try:
-            if name.startswith("pages/"):
+            if name.startswith("reports"):
+                department, part = parse_report(show, text)
+                if one is not None and name != f"reports/{department}":
+                    return "a desk stays in its department; type it as one more there, and remove this one"
+                name = f"reports/{department}"
+            elif name.startswith("pages/"):
                 part = parse_page_line(show, text)
             elif name == "pages":
                 part = parse_page(show, text, None if one is None else one.id)
@@ -90,7 +110,8 @@ class SetUp(Page):
             # Another kind of outlet has other fields, so the whole part is replaced.
             index = _index(keys, one)
             change = Together(changes=(Take(at=at, key=keys[index]), Put(at=at, index=index, part=part)))
-        if not self._do(f"{part.get('name', part.get('says'))} in the set-up", change):
+        what = part.get("name", part.get("says", "a desk that reports"))
+        if not self._do(f"{what} in the set-up", change):
             return "that cannot be taken; the line at the foot says what to change"
         return None
 
@@ -112,7 +133,7 @@ class SetUp(Page):
             if 0 <= to < len(keys) and self._do(
                 f"moved {one.text.split(':')[0]}", Move(at=at, key=keys[index], index=to)
             ):
-                moved = (where, str(to) if where.startswith("pages/") else one.id)
+                moved = (where, str(to) if "/" in where else one.id)
                 rows = self._rows()
                 self.at = next(n for n, (_, w, o) in enumerate(rows) if o is not None and (w, o.id) == moved)
         else:
@@ -126,6 +147,9 @@ def _list(show: Show, name: str) -> tuple[Path, list[str | int]]:
         ident = name.removeprefix("pages/")
         page = next(p for p in show.pages if p.id == ident)
         return ("pages", ident, "lines"), list(range(len(page.lines)))
+    if name.startswith("reports/"):
+        ident = name.removeprefix("reports/")
+        return ("departments", ident, "reports"), list(range(len(show.department(ident).reports)))
     return (name,), [p.id for p in getattr(show, name)]
 
 
