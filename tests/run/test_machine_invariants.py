@@ -512,7 +512,11 @@ class Driver:
                     ident, line = r.choice(ticked)
                 return kind(ident, "Ada") if kind in (c.OpenPage, c.ClosePage) else kind(ident, line, "Ada")
             case "report":
-                return c.Report(ev.MessagesFailed(outlet="u", cue="x", why="refused"))
+                told = ev.CueReported(
+                    department="lights", cue="a", number="1", source="OSC", at_ns=self.now_ns
+                )
+                failed = ev.MessagesFailed(outlet="u", cue="x", why="refused")
+                return c.Report(self.random.choice([told, failed]))
             case _:
                 return SIMPLE[what]
 
@@ -574,6 +578,7 @@ def test_whatever_comes_in_the_log_and_the_machine_agree(part):
         "outlet",
         "timecode_port",
         "remote",
+        "reports_heard",
         "timecode",
         "resynced",
         "desk_joined",
