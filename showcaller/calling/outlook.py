@@ -121,25 +121,57 @@ def planned_end(show: Show) -> Forecast:
     return Forecast(mean_s, mean_s, mean_s, None, None, None)
 
 
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """The fewest items to leave out for the curfew: their ids, names that tell them from others of the same
+    name, and when the show is then expected to end (seconds from now). Without items nothing need go."""
+
+    items: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
+    end_s: float = 0.0
+
+
 def suggested_cuts(
     book: RunBook, durations: Mapping[str, Duration], now_ns: int, wall_ns: int, level: float
-) -> tuple[str, ...] | None:
-    """Names of the fewest items to leave out so that the curfew is made with probability ``level``.
+) -> Advice | None:
+    """What to leave out so that the curfew is made with probability ``level``.
 
-    Empty when nothing need go; None when leaving out everything that may be is not enough, or there is no
-    curfew. The item that is on stays.
+    None when leaving out everything that may be is not enough, or there is no curfew. What is on, was begun
+    or is over stays.
     """
     curfew = curfew_s(book.compiled.plan.show, wall_ns)
     if curfew is None:
         return None
-    ahead = list(item_bases(book, now_ns))
-    items = [book.compiled.items[i].planned.item for i, _ in ahead]
-    at_ns = book.state.item_ns(now_ns)
-    on = at_ns is not None
+    ahead = [i for i, _ in item_bases(book, now_ns)]
     left, night = _left(book, durations, now_ns)
-    may = [item.cuttable and not (on and n == 0) for n, item in enumerate(items)]
-    chosen = cuts(0.0, [*left, in_common(night, left)], [*may, False], curfew, level) if left else ()
-    return None if chosen is None else tuple(items[n].name for n in chosen)
+    may = [_may_go(book, i, now_ns) for i in ahead]
+    shared = in_common(night, left)
+    chosen = cuts(0.0, [*left, shared], [*may, False], curfew, level) if left else ()
+    if chosen is None:
+        return None
+    kept = [d for n, d in enumerate(left) if n not in chosen]
+    items = [ahead[n] for n in chosen]
+    return Advice(
+        tuple(book.compiled.plan.items[i].item.id for i in items),
+        tuple(_told_apart(book, i) for i in items),
+        forecast(0.0, kept, None).end_s if kept else 0.0,
+    )
+
+
+def _may_go(book: RunBook, i: int, now_ns: int) -> bool:
+    """Whether an item can still be left out: it may be, and nothing of it has been played."""
+    item, state = book.compiled.plan.items[i].item, book.state
+    on = i == state.item and state.item_ns(now_ns) is not None
+    begun = on or (i == state.place.item and state.place.go > 0) or item.id in book.lengths_s
+    return item.cuttable and not begun
+
+
+def _told_apart(book: RunBook, i: int) -> str:
+    """An item's name; where another has it too, with the item before it: ``Reprise (after Harbour)``."""
+    items = [planned.item for planned in book.compiled.plan.items]
+    if sum(item.name == items[i].name for item in items) == 1:
+        return items[i].name
+    return f"{items[i].name} ({f'after {items[i - 1].name}' if i else 'the first item'})"
 
 
 def next_walk(book: RunBook, now_ns: int) -> NextWalk | None:

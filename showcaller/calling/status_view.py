@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from showcaller.calling.outlook import curfew_s
+from showcaller.calling.outlook import Advice, curfew_s
 from showcaller.calling.rungs import item_bases
 from showcaller.calling.timecode_view import song_words, source_words
 from showcaller.calling.wording import day_time, drift, percent, span
@@ -17,6 +17,9 @@ from showcaller.timing.forecast import Forecast
 
 MAKE_IT = 0.9
 """Below this probability of making the curfew the figure asks for attention."""
+
+NOTHING = Advice()
+"""Nothing need be left out."""
 
 Tone = Literal["text", "quiet", "caution", "accent", "missed"]
 
@@ -126,7 +129,7 @@ def figures(
     now_ns: int,
     from_wall_ns: int,
     ahead: Forecast,
-    cut: tuple[str, ...] | None = (),
+    cut: Advice | None = NOTHING,
     never_run: int = 0,
 ) -> tuple[Figure, ...]:
     """The strip of times; ``ahead`` is the show's forecast, in seconds from ``from_wall_ns``."""
@@ -175,7 +178,7 @@ def ends(
     book: RunBook,
     wall_ns: int,
     ahead: Forecast,
-    cut: tuple[str, ...] | None = (),
+    cut: Advice | None = NOTHING,
     never_run: int = 0,
 ) -> tuple[Figure, ...]:
     """When the show will end, and whether it makes its curfew; ``cut`` is what to leave out if not,
@@ -189,8 +192,11 @@ def ends(
         spare = f"{span(abs(ahead.spare_s))} {'in hand' if ahead.spare_s >= 0 else 'past curfew'}"
         good = ahead.p_make >= MAKE_IT
         if not good:
-            what = " and ".join(cut) if cut else "cuts are not enough" if cut is None else ""
-            spare = f"cut: {what}" if cut else what or spare
+            if cut is None:
+                spare = "cuts are not enough"
+            elif cut.names:
+                then = day_time(wall_ns + int(cut.end_s * 1e9))[:5]
+                spare = f"ends {then} if cut: {' and '.join(cut.names)}"
         rows.append(Figure(f"chance of making {curfew[:5]}", percent(ahead.p_make), spare, _tone(good)))
     return tuple(rows)
 

@@ -15,7 +15,7 @@ from showcaller.archive.tour import Tour
 from showcaller.calling.outlook import item_durations, show_forecast, suggested_cuts
 from showcaller.calling.preview import preview_book
 from showcaller.calling.status_view import ends
-from showcaller.calling.wording import percent
+from showcaller.calling.wording import day_time, percent
 from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out
 from showcaller.demo.script import script_lines
 from showcaller.desk.tour_facts import learned_lengths
@@ -128,13 +128,15 @@ def forecast(
     ahead = show_forecast(book, durations, 0, start_ns)
     cut = suggested_cuts(book, durations, 0, start_ns, level)
     if as_json:
-        facts = {**asdict(ahead), "starts_wall_ns": start_ns, "cut": cut}
+        facts = {**asdict(ahead), "starts_wall_ns": start_ns, "cut": None if cut is None else list(cut.names)}
         sys.stdout.write(json.dumps(facts, indent=1) + "\n")
         return
     for figure in ends(book, start_ns, ahead):
         out.print(f"{figure.label}: {figure.value} ({figure.note})", markup=False)
-    if cut:
-        out.print(f"For a {percent(level)} chance, cut: {', '.join(cut)}", markup=False)
+    if cut is not None and cut.names:
+        ends_at = day_time(start_ns + int(cut.end_s * 1e9))
+        words = f"For a {percent(level)} chance, cut: {', '.join(cut.names)}; it then ends about {ends_at}"
+        out.print(words, markup=False)
     elif cut is None and document.curfew is not None:
         out.print(f"For a {percent(level)} chance, cutting all that may be cut is not enough.")
 

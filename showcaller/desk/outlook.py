@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 
 from showcaller.calling.outlook import (
+    Advice,
     item_durations,
     never_run,
     next_walk,
@@ -11,7 +12,7 @@ from showcaller.calling.outlook import (
     show_forecast,
     suggested_cuts,
 )
-from showcaller.calling.status_view import MAKE_IT
+from showcaller.calling.status_view import MAKE_IT, NOTHING
 from showcaller.desk.status_words import walk_rows
 from showcaller.desk.told import Walk
 from showcaller.desk.tour_facts import TourFacts
@@ -63,10 +64,10 @@ class Outlook:
         """How many of the items to come were never measured."""
         return never_run(self._book(), self.facts.lengths, now_ns)
 
-    def cut(self, now_ns: int, wall_ns: int, ahead: Forecast) -> tuple[str, ...] | None:
+    def cut(self, now_ns: int, wall_ns: int, ahead: Forecast) -> Advice | None:
         """What to leave out for the curfew; nothing while it is likely to be made."""
         if ahead.p_make is None or ahead.p_make >= MAKE_IT:
-            return ()
+            return NOTHING
         return suggested_cuts(self._book(), self.durations(), now_ns, self.counted_ns(wall_ns), MAKE_IT)
 
     def counted_ns(self, wall_ns: int) -> int:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
+from showcaller.review.across import counts
 from showcaller.review.faults import FaultHistory, fault_history
 from showcaller.run.events import FaultMarked, ItemEnded, NoteTaken
 
@@ -63,15 +64,18 @@ def read_earlier(tour: "Tour") -> dict[str, tuple[str, ...]]:
 
 
 def learned_lengths(tour: "Tour", show: Show) -> dict[str, list[float]]:
-    """Item id → how long it lasted on nights that count: ended, not rehearsed, and not picked up midway.
+    """Item id → how long it lasted on nights that count (:func:`showcaller.review.across.counts`), simulated
+    ones aside, where it was not picked up midway.
 
     Raises:
         TourError: the tour cannot be read.
     """
     found: dict[str, list[float]] = {item.id: [] for item in show.items}
     planned = {item.id: float(item.length_s) for item in show.items}
+    said = tour.all_remarks()
     for run, events in tour.telling(ItemEnded.kind):
-        for event in events if run.finished and not run.muted else ():
+        counted = run.simulated is None and counts(run, said.get(run.number, ()))
+        for event in events if counted else ():
             ended = event.fact
             plan_s = planned.get(ended.item, -1.0) if isinstance(ended, ItemEnded) else -1.0
             # Half or twice the plan is a jump or a stop, no length to plan by (common practice, no source).

@@ -10,7 +10,7 @@ from showcaller.archive.tour import Tour
 from showcaller.model import Show
 from showcaller.model.items import Item
 from showcaller.review.errors import ReviewError
-from showcaller.review.learned import Sample, lengths_of
+from showcaller.review.learned import NightKind, Sample, lengths_of
 from showcaller.review.timeline import make_timeline
 from showcaller.review.trend import Trend, TrendPoint, trend
 from showcaller.run.events import Held, ItemEnded, ItemStarted, Jumped, Resumed, TakenBack
@@ -38,12 +38,17 @@ class Drifter:
 
 def counts(run: Run, remarks: Iterable[Remark]) -> bool:
     """Whether a run is one of those that charts and habits are made of: as was last said of it (``remarks``
-    as the tour gives them, those of one moment in the order of their writing), else if it was finished and
-    not rehearsed."""
+    as the tour gives them, those of one moment in the order of their writing), else if it was finished,
+    called by a person and not rehearsed."""
     said = [r for r in remarks if r.kind in ("counted", "left out")]
     if said:
         return said[-1].kind == "counted"
-    return run.finished and not run.muted
+    return run.finished and kind_of(run) == "show"
+
+
+def kind_of(run: Run) -> NightKind:
+    """Whether a run was called by a person before an audience, rehearsed, or simulated."""
+    return "simulated" if run.simulated is not None else "rehearsal" if run.muted else "show"
 
 
 def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Sample, ...]]:
@@ -71,7 +76,7 @@ def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Samp
             continue  # nothing was played that night
         for item, length_s in lengths_of(timeline):
             stage = stage_of(item, run.edition)
-            found.setdefault(item, []).append(Sample(run.number, run.edition, length_s, stage))
+            found.setdefault(item, []).append(Sample(run.number, run.edition, length_s, stage, kind_of(run)))
     return {item: tuple(mine) for item, mine in found.items()}
 
 
@@ -107,7 +112,7 @@ def _mark(item: Item) -> str:
 def trends(samples: Mapping[str, Sequence[Sample]]) -> dict[str, Trend]:
     """A chart for every item with two nights or more."""
     return {
-        item: trend([TrendPoint(s.run, s.edition, s.length_s, s.stage) for s in mine], least=0.0)
+        item: trend([TrendPoint(s.run, s.edition, s.length_s, s.stage, s.kind) for s in mine], least=0.0)
         for item, mine in samples.items()
         if len(mine) >= 2
     }

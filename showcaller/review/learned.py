@@ -1,11 +1,14 @@
 """What the tour teaches about lengths: each item's samples, and what to plan tomorrow, with how sure."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from math import sqrt
+from math import ceil, sqrt
 from statistics import fmean, median, stdev
-from typing import Any
+from typing import Any, Literal
 
+from showcaller.editing import ChangeError, SetFields, apply
+from showcaller.model import Show
 from showcaller.model.clockwords import m_ss
 from showcaller.review.timeline import NS, Timeline, timeline_of
 from showcaller.run.runlog import Record
@@ -21,6 +24,9 @@ WORTH_S = 5
 CONFIDENCE = 0.95
 
 
+NightKind = Literal["show", "rehearsal", "simulated"]
+
+
 @dataclass(frozen=True, slots=True)
 class Sample:
     """An item's length on one night, seconds without holds; ``stage`` counts up when the item was changed."""
@@ -29,6 +35,7 @@ class Sample:
     edition: int
     length_s: float
     stage: int = 0
+    kind: NightKind = "show"
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,16 +118,28 @@ def last_stage(samples: Iterable[Sample]) -> list[Sample]:
     return [s for s in whole if s.stage == whole[-1].stage] if whole else []
 
 
-def offer(item: str, name: str, planned_s: float, samples: Iterable[Sample]) -> Offer | None:
-    """A length to plan tomorrow; None where the plan is right or the nights too few.
+def nights_words(kinds: Iterable[NightKind]) -> str:
+    """``3 shows``, ``2 shows and 1 rehearsal``: what a length was learned from."""
+    count: Counter[str] = Counter(kinds)
+    names = {"show": ("show", "shows"), "rehearsal": ("rehearsal", "rehearsals")}
+    told = [f"{count[k]} {one if count[k] == 1 else many}" for k, (one, many) in names.items() if count[k]]
+    told += [f"{count['simulated']} simulated"] if count["simulated"] else []
+    return " and ".join(told)
+
+
+def offer(
+    item: str, name: str, planned_s: float, samples: Iterable[Sample], least_s: float = 0.0
+) -> Offer | None:
+    """A length to plan tomorrow; None where the plan is right or the nights too few. What was simulated
+    teaches nothing, and nothing shorter than ``least_s`` (the legs of a walk-on) is offered.
 
     It is sure where the planned length lies outside the 95 % interval of the average, else chance may do it.
     """
-    mine = last_stage(samples)
+    mine = [s for s in last_stage(samples) if s.kind != "simulated"]
     lengths = sorted(s.length_s for s in mine)
     if len(lengths) < FEWEST:
         return None
-    middle = round(median(lengths))
+    middle = max(round(median(lengths)), ceil(least_s))
     if abs(middle - planned_s) < WORTH_S:
         return None
     sure = sureness(lengths)
@@ -134,12 +153,23 @@ def offer(item: str, name: str, planned_s: float, samples: Iterable[Sample]) -> 
         f"next night {m_ss(round(low))} to {m_ss(round(high))}, 95 % range"
     )
     words = (
-        f"Plan “{name}” at {m_ss(middle)} ({len(lengths)} shows, "
+        f"Plan “{name}” at {m_ss(middle)} ({nights_words(s.kind for s in mine)}, "
         f"{m_ss(round(lengths[0]))} to {m_ss(round(lengths[-1]))})."
     )
     short = f"{'high' if known else 'low'} confidence, ± {(sure.mean_high_s - sure.mean_low_s) / 2:.0f} s"
     at, fields = ("items", item), {"length_s": str(middle)}
     return Offer(f"length {item}", words, detail, short, at, fields)
+
+
+def is_taken(show: Show, found: Offer) -> bool:
+    """Whether a show has what is offered already; what cannot be set in it any more is not."""
+    if not found.fields:
+        return False
+    try:
+        changed, _ = apply(show, SetFields(at=found.at, fields=dict(found.fields)))
+    except ChangeError:
+        return False
+    return changed == show
 
 
 def suggestion(name: str, planned_s: float, samples: Iterable[Sample]) -> str | None:

@@ -30,6 +30,7 @@ from showcaller.run.last_edition import last_edition
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 from showcaller.timing.planned_start import planned_start_wall_ns
+from showcaller.timing.walkon import leg_lengths
 
 LAST_NIGHTS = 5
 """So many of the last shows a habit is taken from."""
@@ -76,11 +77,12 @@ class RunReport:
 
     @property
     def title(self) -> str:
-        """``Show 31, Breakwater``, and that it was simulated or rehearsed."""
+        """``Show 31, Breakwater``, and that it was simulated, rehearsed or stopped early."""
         what = "Rehearsal" if self.run.muted else "Show"
         simulated, muted = self.run.simulated is not None, self.run.muted
         kind = " · simulated" if simulated else " · outputs muted" if muted else ""
-        return f"{what} {self.run.number}, {self.plan.show.name}{kind}"
+        whole = "" if self.fall.finished else " · stopped early"
+        return f"{what} {self.run.number}, {self.plan.show.name}{kind}{whole}"
 
     @property
     def date(self) -> str:
@@ -153,7 +155,7 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
         reactions=reactions(plan, records),
         deliveries=deliveries(plan, records),
         timecode=timecode_quality(records),
-        slips=slips(plan, records),
+        slips=slips(plan, records, cues),
         notable=notable(plan, records),
         moments=moments(plan, records, remarks),
         remarks=tuple(remarks),
@@ -194,7 +196,11 @@ def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:
     found = incidents(notes, {n: r for n, r in tour.all_remarks().items() if n <= upto.number})
     marks = tour.day_marks()
     days = [(day, day_table(show, day, marks, zone)) for day in sorted({m.day for m in marks})]
-    made = [offer(i.id, i.name, float(i.length_s), samples.get(i.id, ())) for i in show.items]
+    legs_s = leg_lengths(show)
+    made = [
+        offer(i.id, i.name, float(i.length_s), samples.get(i.id, ()), legs_s.get(i.id, 0.0))
+        for i in show.items
+    ]
     return TourReport(
         incidents=found,
         work=work_days(days, found, [run for run, _ in notes], zone),

@@ -1,4 +1,4 @@
-"""What went wrong with cues: missed, skipped, doubled, wrong, refused, without an answer."""
+"""What went wrong with cues: missed, late, skipped, doubled, wrong, refused, without an answer."""
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
@@ -7,13 +7,19 @@ from typing import Literal
 
 from showcaller.review.counting import wrong_marks
 from showcaller.review.notable import cue_names
+from showcaller.review.tables import CueRow
 from showcaller.review.timeline import NS
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
-SlipKind = Literal["missed", "skipped", "doubled", "wrong", "refused", "not acknowledged", "not delivered"]
+SlipKind = Literal[
+    "missed", "late", "skipped", "doubled", "wrong", "refused", "not acknowledged", "not delivered"
+]
+
+LATE_S = 1.0
+"""A cue further behind its instant than this was late for all who watched (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,10 +34,11 @@ class Slip:
     why: str
 
 
-def slips(plan: Plan, records: Iterable[Record]) -> tuple[Slip, ...]:
+def slips(plan: Plan, records: Iterable[Record], rows: Iterable[CueRow] = ()) -> tuple[Slip, ...]:
     """Everything that went wrong with cues, in order.
 
-    A cue is doubled when it fired again without having been taken back in between.
+    A cue is doubled when it fired again without having been taken back in between. Late are those of ``rows``
+    (the run's cue table) that stood and were more than :data:`LATE_S` behind a firm instant; a go's together.
     """
     whole = list(records)
     begun_ns = next((r.t_ns for r in whole for e in r.events if isinstance(e, ev.ItemStarted)), 0)
@@ -68,7 +75,16 @@ def slips(plan: Plan, records: Iterable[Record]) -> tuple[Slip, ...]:
                 case ev.CommandRefused() if event.command in ("go", "take"):
                     cues = _asked(gos, record)
                     add(record, "refused", cues, event.why)
-    return tuple(found)
+    late: dict[tuple[float, str], list[CueRow]] = {}
+    for row in rows:
+        fired_late = row.status in ("go", "automatic") and row.firm and row.stood
+        if fired_late and row.t_s is not None and row.late_s is not None and row.late_s > LATE_S:
+            late.setdefault((row.t_s, row.status), []).append(row)
+    for (t_s, _), mine in late.items():
+        ids = tuple(row.cue for row in mine)
+        words = f"{max(row.late_s or 0.0 for row in mine):.1f} s late"
+        found.append(Slip(t_s, begun_ns + round(t_s * NS), "late", ids, name(ids), words))
+    return tuple(sorted(found, key=lambda slip: slip.t_ns))
 
 
 def _asked(gos: Mapping[str, list[str]], record: Record) -> list[str]:

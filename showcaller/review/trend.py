@@ -32,13 +32,15 @@ _ZONES: tuple[tuple[Rule, int, int, float], ...] = (
 class TrendPoint:
     """One night's value: the run's number, its edition's, and e.g. seconds.
 
-    ``stage`` counts up where the item itself was changed; nights are only compared within a stage.
+    ``stage`` counts up where the item itself was changed; nights are only compared within a stage. ``kind``:
+    show, rehearsal or simulated.
     """
 
     run: int
     edition: int
     value: float
     stage: int = 0
+    kind: str = "show"
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,20 +66,25 @@ class LegReview:
     over_s: float | None
 
 
+def leg_lengths(show: Show) -> dict[str, float]:
+    """Walk-ons by their ids → how long their legs take, s, as expected."""
+    routes = {route.id: route for route in show.routes}
+    return {
+        item.id: plan_walk(routes[item.route], 0.0).takes.mean_s
+        for item in show.items
+        if isinstance(item, WalkOn) and item.route in routes
+    }
+
+
 def too_short(show: Show) -> list[str]:
     """Walk-ons whose legs take longer than the item is long: a sentence each."""
-    routes = {route.id: route for route in show.routes}
-    found = []
-    for item in show.items:
-        if not isinstance(item, WalkOn) or item.out or item.route not in routes:
-            continue
-        legs_s = plan_walk(routes[item.route], 0.0).takes.mean_s
-        if legs_s > float(item.length_s):
-            found.append(
-                f"'{item.name}' is {m_ss(round(float(item.length_s)))} long, and its legs take about "
-                f"{m_ss(round(legs_s))}; plan it longer, or choose a shorter way"
-            )
-    return found
+    legs_s = leg_lengths(show)
+    return [
+        f"'{item.name}' is {m_ss(round(float(item.length_s)))} long, and its legs take about "
+        f"{m_ss(round(legs_s[item.id]))}; plan it longer, or choose a shorter way"
+        for item in show.items
+        if not item.out and legs_s.get(item.id, 0.0) > float(item.length_s)
+    ]
 
 
 def plan_walk(

@@ -4,9 +4,15 @@ import time
 from datetime import datetime
 
 import pytest
-from small_shows import item, show
+from books import book_of
+from played import WALL0_NS, Played
+from small_shows import cue, item, show
 
-from showcaller.calling.outlook import curfew_s, planned_end
+from showcaller.calling.outlook import curfew_s, item_durations, planned_end, show_forecast, suggested_cuts
+from showcaller.calling.status_view import ends
+from showcaller.calling.wording import day_time
+from showcaller.run import commands as c
+from showcaller.run.compiled import NS
 
 
 @pytest.fixture(params=["UTC", "Europe/Berlin", "America/Los_Angeles"])
@@ -61,3 +67,48 @@ def test_before_a_large_show_is_worked_out_its_end_is_expected_and_nothing_said_
     ahead = planned_end(made)
     assert (ahead.end_s, ahead.low_s, ahead.high_s) == pytest.approx((90, 90, 90))
     assert (ahead.p_make, ahead.spare_s) == (None, None)
+
+
+def over_the_curfew():
+    """Six songs of five minutes that may all be cut, two of one name; the curfew five minutes too early."""
+    names = ["Opener", "Reprise", "Harbour", "Reprise", "Gulls", "Closer"]
+    items = [
+        item(f"i{n}", 300, [cue(f"c{n}", str(n + 1), 0)], name=name, cuttable=True)
+        for n, name in enumerate(names)
+    ]
+    starts, curfew = day_time(WALL0_NS)[:5], day_time(WALL0_NS + 25 * 60 * NS)[:5]
+    return Played(show(items, starts_at=starts, curfew=curfew))
+
+
+def advice(run, t_s):
+    book = book_of(run)
+    wall_ns = WALL0_NS + round(t_s * NS)
+    durations = item_durations(run.compiled.plan.show, {})
+    found = suggested_cuts(book, durations, round(t_s * NS), wall_ns, 0.5)
+    ahead = show_forecast(book, durations, round(t_s * NS), wall_ns)
+    return found, {f.label: f for f in ends(book, wall_ns, ahead, found)}
+
+
+def test_of_two_items_with_one_name_the_advice_says_which_and_when_it_then_ends():
+    run = over_the_curfew()
+    run.go(0)
+    run.at(10, *(c.Jump(f"i{n}") for n in (4,)))  # 'Gulls' is next: what was jumped over is over
+    run.at(20, c.Jump("i1"))
+    run.go(30)
+    found, figures = advice(run, 40)
+    assert found is not None
+    assert not {"i0", "i1"} & set(found.items), "neither what is on nor what is over"
+    apart = {"i2": "Harbour", "i3": "Reprise (after Harbour)", "i4": "Gulls", "i5": "Closer"}
+    assert found.names == tuple(apart[i] for i in found.items)
+    (chance,) = [f for label, f in figures.items() if label.startswith("chance")]
+    then = day_time(WALL0_NS + 40 * NS + int(found.end_s * 1e9))[:5]
+    assert chance.note == f"ends {then} if cut: {' and '.join(found.names)}"
+
+
+def test_what_is_on_is_never_to_be_cut_however_late_it_is():
+    run = over_the_curfew()
+    for n in range(5):
+        run.go(400 * n)
+    found, figures = advice(run, 1700)  # 'Gulls' is on, 'Closer' alone is left, the curfew is past
+    assert found is None
+    assert "cuts are not enough" in {f.note for f in figures.values()}

@@ -105,6 +105,20 @@ def test_slips_are_told_apart() -> None:
     assert [s.kind for s in slips(run.compiled.plan, twice)] == ["doubled"]
 
 
+def test_a_cue_more_than_a_second_late_is_a_slip_and_one_that_was_taken_back_is_none() -> None:
+    run = Played(two_songs())
+    run.go(0)
+    run.go(13.4)  # b and v1, planned at 10
+    run.at(14, c.Back())
+    run.go(14.5)
+    run.go(20)
+    run.at(60, c.End())
+    found = slips(run.compiled.plan, run.records, cue_table(run.compiled.plan, run.records))
+    late = [s for s in found if s.kind == "late"]
+    assert [(s.names, s.t_s, s.why) for s in late][:1] == [("Lights 2, Video 1", 14.5, "4.5 s late")]
+    assert [s.t_ns for s in found] == sorted(s.t_ns for s in found)
+
+
 def test_deliveries_count_what_was_sent_failed_and_away() -> None:
     outlets = [{"kind": "osc_udp", "id": "u", "name": "Desk", "port": 9000}]
     plan = Played(two_songs(outlets=outlets)).compiled.plan

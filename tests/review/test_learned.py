@@ -5,8 +5,10 @@ from night import PLAN, Night, plain_night
 from played import Played
 from small_shows import two_songs
 
+from showcaller.editing import SetFields, apply
+from showcaller.editing.changes import Take
 from showcaller.model.clockwords import m_ss
-from showcaller.review.learned import Sample, item_samples, lengths_of, suggestion
+from showcaller.review.learned import Sample, is_taken, item_samples, lengths_of, offer, suggestion
 from showcaller.review.timeline import make_timeline
 from showcaller.run import commands as c
 
@@ -35,6 +37,31 @@ def test_a_sentence_for_tomorrow() -> None:
     )
     assert suggestion("Talk: the lamp", 98, nights) is None  # planned so already
     assert suggestion("Talk: the lamp", 80, nights[:2]) is None  # too few
+
+
+def test_what_was_simulated_teaches_nothing_and_rehearsals_are_named() -> None:
+    simulated = [Sample(n, 1, 98.0, kind="simulated") for n in range(5)]
+    assert suggestion("Talk", 80, simulated) is None
+    mixed = [Sample(1, 1, 98.0), Sample(2, 1, 97.0, kind="rehearsal"), Sample(3, 1, 99.0), *simulated]
+    assert suggestion("Talk", 80, mixed) == "Plan “Talk” at 1:38 (2 shows and 1 rehearsal, 1:37 to 1:39)."
+
+
+def test_a_walk_on_is_never_offered_shorter_than_its_legs() -> None:
+    quick = [Sample(n, 1, 60.0 + n) for n in range(4)]
+    found = offer("w", "Walk", 90, quick, least_s=74.2)
+    assert found is not None
+    assert found.fields == {"length_s": "75"}
+    assert offer("w", "Walk", 76, quick, least_s=74.2) is None, "near enough already"
+
+
+def test_an_offer_that_the_book_has_is_taken() -> None:
+    found = offer("first", "First", 40, [Sample(n, 1, 50.0) for n in range(3)])
+    assert found is not None
+    assert not is_taken(two_songs(), found)
+    there, _ = apply(two_songs(), SetFields(at=("items", "first"), fields={"length_s": "50"}))
+    assert is_taken(there, found)
+    gone, _ = apply(two_songs(), Take(at=("items",), key="first"))
+    assert not is_taken(gone, found)
 
 
 def test_clocks() -> None:

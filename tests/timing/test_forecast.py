@@ -206,3 +206,15 @@ def test_a_large_show_is_still_searched_to_the_end():
 @given(st.floats(-1e4, 1e4), st.floats(0, 1e6))
 def test_more_time_never_makes_the_curfew_less_likely(spare, variance):
     assert 0 <= probability(spare, variance) <= probability(spare + 1, variance) <= 1
+
+
+@pytest.mark.parametrize("n", [1, 2, 3, 6, 18])
+def test_the_end_of_uniform_lengths_is_that_of_scipys_irwin_hall(n):
+    durations = [Duration(300.0, 60 / 12**0.5, 270.0, 330.0)] * n
+    exact = stats.irwinhall(n, loc=270.0 * n, scale=60.0)
+    for quantile in (0.02, 0.1, 0.5, 0.9, 0.98):
+        found = forecast(0.0, durations, float(exact.ppf(quantile)))
+        assert found.p_make == pytest.approx(quantile, abs=0.006)
+    assert (found.low_s, found.high_s) == pytest.approx(
+        (exact.ppf(0.05), exact.ppf(0.95)), abs=0.02 * exact.std()
+    )

@@ -1,8 +1,9 @@
 """The show's own form: its name, place and times."""
 
+import re
 from typing import get_args
 
-from showcaller.editing.changes import SetFields
+from showcaller.editing.changes import ChangeError, SetFields
 from showcaller.editing.forms.field import Edited, FieldText, one_of
 from showcaller.model import HouseWording, Language, Show
 from showcaller.timing.timecode import RATES
@@ -15,7 +16,9 @@ def show_fields(show: Show) -> tuple[FieldText, ...]:
         FieldText("act", "act", show.act, "who plays"),
         FieldText("venue", "venue", show.venue, "where"),
         FieldText("starts_at", "starts at", show.starts_at, "hh:mm"),
-        FieldText("curfew", "curfew", show.curfew or "", "hh:mm; empty if there is none"),
+        FieldText(
+            "curfew", "curfew", _curfew_text(show), "hh:mm; past midnight: 00:30 next day; empty: none"
+        ),
         FieldText(
             "time_zone", "time zone", show.time_zone or "", "such as Europe/Berlin; empty for this machine's"
         ),
@@ -36,11 +39,57 @@ def edit_show(show: Show, key: str, text: str) -> Edited:
     value: str | None = text.strip()
     if key in ("curfew", "time_zone") and not value:
         value = None
+    if key in ("curfew", "starts_at") and value is not None:
+        value = _on_its_day(show, key, value)
     if key == "timecode_rate":
         value = one_of(text, [(name, ()) for name in RATES], "timecode")
     if key in HouseWording.model_fields:
         return _edit_wording(show, key, text)
     return Edited(f"{key.replace('_', ' ')} of the show", SetFields(at=(), fields={key: value}))
+
+
+NEXT_DAY = "next day"
+"""What is typed behind a time to say that the curfew is past midnight."""
+
+
+def _curfew_text(show: Show) -> str:
+    if show.curfew is None:
+        return ""
+    return f"{show.curfew} {NEXT_DAY}" if _past_midnight(show.starts_at, show.curfew) else show.curfew
+
+
+def _past_midnight(starts_at: str, curfew: str) -> bool:
+    return curfew[:5] <= starts_at[:5]
+
+
+def _on_its_day(show: Show, key: str, text: str) -> str:
+    """A time of day; one that puts the curfew before the start is asked about: tonight, or the next day?
+
+    Raises:
+        ChangeError: the day is not clear.
+    """
+    told = text.lower().endswith(NEXT_DAY)
+    typed = text[: -len(NEXT_DAY)].strip().removesuffix(",") if told else text
+    starts, curfew = (typed, show.curfew) if key == "starts_at" else (show.starts_at, typed)
+    if curfew is None or not all(_is_time(t) for t in (starts, curfew)):
+        return typed
+    was = show.curfew is not None and _past_midnight(show.starts_at, show.curfew)
+    past = _past_midnight(starts, curfew)
+    if past and not told and not (was and key == "starts_at"):
+        then = f"{typed} {NEXT_DAY}"
+        raise ChangeError(
+            f"the curfew {curfew} is not after the start {starts}: is it on the next day? "
+            f"Then type {then}; else another time"
+        )
+    if told and not past:
+        raise ChangeError(
+            f"{curfew} is after the start {starts} on the same evening; type it without '{NEXT_DAY}'"
+        )
+    return typed
+
+
+def _is_time(text: str) -> bool:
+    return bool(re.fullmatch(r"([01]\d|2[0-3]):[0-5]\d(:[0-5]\d)?", text))
 
 
 def _wording_fields(wording: HouseWording) -> tuple[FieldText, ...]:

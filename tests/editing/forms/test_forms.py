@@ -226,3 +226,25 @@ def test_a_section_that_is_vamped_by_the_plan_says_so_behind_its_name(text, sect
     song = item("one", 60, [], tempo=[{"bar": 1, "bpm": 120}], sections=found)
     read = parse_show(json.dumps(document([song]))).items[0]
     assert parse_sections(section_text(read)) == found
+
+
+def typed(made, key, text):
+    return edit_show(made, key, text).change.fields[key]
+
+
+def test_a_curfew_before_the_start_asks_whether_it_is_the_next_day():
+    made = show([item("s", 60, [])], starts_at="20:45", curfew="23:00")
+    with pytest.raises(ChangeError, match="is not after the start 20:45: is it on the next day"):
+        edit_show(made, "curfew", "00:30")
+    assert typed(made, "curfew", "00:30 next day") == "00:30"
+    assert typed(made, "curfew", "23:30") == "23:30"
+    with pytest.raises(ChangeError, match="type it without 'next day'"):
+        edit_show(made, "curfew", "23:30 next day")
+    with pytest.raises(ChangeError, match="Then type 23:15 next day"):
+        edit_show(made, "starts_at", "23:15")
+    assert typed(made, "starts_at", "23:15 next day") == "23:15"
+    late = show([item("s", 60, [])], starts_at="22:00", curfew="01:00")
+    assert {f.key: f.text for f in show_fields(late)}["curfew"] == "01:00 next day"
+    assert typed(late, "starts_at", "21:00") == "21:00", "it was on the next day and stays there"
+    assert typed(late, "curfew", "") is None
+    assert typed(late, "curfew", "half past") == "half past"  # the document's own sentence is about that

@@ -74,7 +74,7 @@ class BookState(QObject):
 
     def show_ends(self, ends: tuple[Figure, ...]) -> bool:
         """When the show will end; whether that is another minute, the last second is of no interest here."""
-        if [f.value[:5] for f in ends] == [f.value[:5] for f in self.ends]:
+        if [(f.label, f.value[:5]) for f in ends] == [(f.label, f.value[:5]) for f in self.ends]:
             return False
         self.ends = ends
         return True

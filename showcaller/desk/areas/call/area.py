@@ -5,8 +5,16 @@ from typing import Protocol
 from showcaller.calling.caller_view import CallView, call_view
 from showcaller.calling.desk_reports import desk_rows
 from showcaller.calling.lyrics_view import lyrics_view
+from showcaller.calling.outlook import Advice
 from showcaller.calling.rungs import place_words
-from showcaller.calling.status_view import clearance_rows, figures, order_rows, outlet_rows, timecode_rows
+from showcaller.calling.status_view import (
+    NOTHING,
+    clearance_rows,
+    figures,
+    order_rows,
+    outlet_rows,
+    timecode_rows,
+)
 from showcaller.desk.actions import ACTIONS, FOOT
 from showcaller.desk.areas.call.centre import CentreSheet
 from showcaller.desk.areas.call.order import OrderSheet
@@ -35,7 +43,7 @@ class Ahead(Protocol):
     def forecast(self, now_ns: int, wall_ns: int) -> Forecast:
         """When the show will end, in seconds from now."""
 
-    def cut(self, now_ns: int, wall_ns: int, ahead: Forecast) -> tuple[str, ...] | None:
+    def cut(self, now_ns: int, wall_ns: int, ahead: Forecast) -> Advice | None:
         """What to leave out for the curfew."""
 
     def never_run(self, now_ns: int) -> int:
@@ -84,7 +92,7 @@ class CallArea(QWidget):
         self._viewed_ns = 0
         self._forecast: Forecast | None = None
         self._forecast_ns = 0
-        self._cut: tuple[str, ...] | None = ()
+        self._cut: Advice | None = NOTHING
         self.view = CallView("idle")
 
     def resizeEvent(self, _event: object) -> None:

@@ -16,7 +16,7 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.tabs import OVER_PX, Tabs
 from showcaller.desk.paint.views import TEXT_PX
-from showcaller.desk.qt import QRect, QRectF
+from showcaller.desk.qt import QRect, QRectF, QShowEvent
 from showcaller.desk.said import FootWords
 from showcaller.review.words import no_offer_words
 
@@ -51,6 +51,7 @@ class DriftArea(Sheet):
     def _connect(self) -> None:
         state, controller = self.state, self.controller
         state.changed.connect(self._told)
+        state.store.document_changed.connect(lambda: self._told() if self.isVisible() else None)
         self.recording.changed.connect(self._frame_shown)
         self.said.changed.connect(self._say)
         self.list.chose.connect(state.choose)
@@ -62,6 +63,10 @@ class DriftArea(Sheet):
         self.screen_.pressed.connect(controller.play)
         for view in (self.list, self.offers):
             view.copied.connect(self.said.copied)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._told()  # the book may have been changed meanwhile
 
     # What the desk asks of it
 
@@ -110,7 +115,7 @@ class DriftArea(Sheet):
             if state.store.read_only is not None
             else ""
         )
-        self.offers.show_offers(offer_rows(view, locked, self._keys))
+        self.offers.show_offers(offer_rows(state.offers(), locked, self._keys))
         self.list.show_page(state.page, state.rows(), state.chosen, state.order)
         self.screen_.update()
         self.update_between()
@@ -172,10 +177,15 @@ class DriftArea(Sheet):
         )  # never cut: it may name the curfew
         paper.text(left, k(80), view.sentence, "body", "text", room=split - left, size_px=size)
         paper.text(left, k(108), view.facts, "tiny", "quiet", room=split - left)
-        more = f" · {len(view.offers) - OFFERS} more in the report" if len(view.offers) > OFFERS else ""
+        offers = state.offers()
+        more = f" · {len(offers) - OFFERS} more in the report" if len(offers) > OFFERS else ""
         paper.heading(left, paper.height * 0.81, f"for tomorrow{more}")
-        if not view.offers:
-            words = no_offer_words(view.report.fall)
+        if not offers:
+            words = (
+                no_offer_words(view.report.fall)
+                if not view.offers
+                else "All that was offered is in the book."
+            )
             paper.text(left, paper.height * 0.81 + k(32), words, "small", "text")
         if len(state.runs) > 1:
             ways = f"{self._keys['drift.run_before']}, {self._keys['drift.run_after']}"

@@ -7,6 +7,7 @@ from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QPointF, QPolygonF, QWidget
+from showcaller.review.learned import NightKind, nights_words
 from showcaller.review.trend import Trend
 
 HEAD_PX, FOOT_PX = 20, 26
@@ -83,7 +84,8 @@ def draw_trend(
 ) -> None:
     """Individuals across the tour, each stage with its own centre and limits; rules marked, breaks drawn."""
     k = paper.px
-    paper.heading(left, top, f"“{name}” across the tour")
+    told = "" if chart is None else beside_shows(chart)
+    paper.heading(left, top, f"“{name}” across the tour{told}")
     if chart is None:
         words = "Two finished shows with this item make a chart."
         paper.text(left, top + k(40), words, "small", "quiet", room=right - left)
@@ -120,6 +122,13 @@ def draw_trend(
     _points(paper, chart, left, step, y, foot)
 
 
+def beside_shows(chart: Trend) -> str:
+    """What of a chart is no show: `` · 2 rehearsals and 1 simulated among 9``; empty where all are."""
+    others: tuple[NightKind, ...] = ("rehearsal", "simulated")
+    kinds = [kind for p in chart.points for kind in others if p.kind == kind]
+    return f" · {nights_words(kinds)} among {len(chart.points)}" if kinds else ""
+
+
 def _points(
     paper: Paper, chart: Trend, left: float, step: float, y: Callable[[float], float], foot: float
 ) -> None:
@@ -132,7 +141,10 @@ def _points(
     for n, (point, spot) in enumerate(zip(chart.points, spots, strict=True)):
         rule = told.get(n)
         if rule is None:
-            paper.dot(spot.x(), spot.y(), k(5), "text")
+            if point.kind == "show":
+                paper.dot(spot.x(), spot.y(), k(5), "text")
+            else:
+                paper.ring(spot.x(), spot.y(), k(5), "quiet")
         else:
             r = k(10)
             corners = [(0, -r), (r, 0), (0, r), (-r, 0)]

@@ -17,7 +17,6 @@ from showcaller.desk.context import DeskContext
 from showcaller.desk.qt import QObject
 from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
-from showcaller.review.learned import Offer
 
 
 class DriftController:
@@ -98,13 +97,13 @@ class DriftController:
 
     def take_in(self, n: int) -> None:
         """Take an offer into the book."""
-        view = self._state.view
-        offers: tuple[Offer, ...] = () if view is None else view.offers
+        offers = self._state.offers()
         if n >= len(offers) or not offers[n].fields:
             self._said.say("there is no offer with that number; the offers at the right have theirs")
             return
         try:
             self._said.say(acts.take_in(self._state.store, offers[n]))
+            self._state.changed.emit()
         except ChangeError as error:
             self._said.say(str(error))
 

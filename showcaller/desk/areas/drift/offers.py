@@ -1,20 +1,22 @@
 """What to take into the book tomorrow: a row an offer, each with how sure and the key that takes it in."""
 
-from showcaller.desk.areas.drift.driftview import DriftView
+from collections.abc import Sequence
+
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.tables import TableRow, TextModel
 from showcaller.desk.paint.views import ListView
 from showcaller.desk.qt import Qt, QWidget, Signal
+from showcaller.review.learned import Offer
 
 OFFERS = 5
 """So many have a key; the rest stand in the report."""
 _SURE, _TAKE = 1, 2
 
 
-def offer_rows(view: DriftView, locked: str, keys: Keys) -> tuple[TableRow, ...]:
+def offer_rows(offers: Sequence[Offer], locked: str, keys: Keys) -> tuple[TableRow, ...]:
     """The first offers; ``locked`` says why none can be taken in, empty if they can."""
     found = []
-    for n, offer in enumerate(view.offers[:OFFERS], 1):
+    for n, offer in enumerate(offers[:OFFERS], 1):
         take = "" if not offer.fields else locked or f"{keys[f'drift.take{n}']}  apply to the book"
         tones = ("text", "quiet", "faint" if locked else "accent")
         found.append(TableRow((offer.words, offer.short or offer.detail, take), tones))
