@@ -12,6 +12,7 @@ from burned import make_recording
 from small_shows import cue, document, follow, item
 from typer.testing import CliRunner
 
+from showcaller.archive.tour import Tour
 from showcaller.cli.every import app
 
 
@@ -89,6 +90,10 @@ def test_reports_are_written_in_every_format_by_name(tour, tmp_path):
 def test_the_tour_says_incidents_before_anything_else(tour):
     text = run("drift", tour, "--tour-view").stdout
     assert text.startswith("Incidents of the tour: 0 injury, 0 near miss, 0 damage")
+    whole = json.loads(run("drift", tour, "--tour-view", "--json").stdout)
+    assert whole["drifters"] == [], "a simulated run teaches nothing until somebody puts it into the charts"
+    with Tour.open(tour) as opened:
+        opened.add_remark(opened.runs()[0], 0, "in", kind="counted")
     whole = json.loads(run("drift", tour, "--tour-view", "--json").stdout)
     assert [d["runs"] for d in whole["drifters"]] == [1, 1]
 

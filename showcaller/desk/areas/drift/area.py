@@ -115,7 +115,7 @@ class DriftArea(Sheet):
             if state.store.read_only is not None
             else ""
         )
-        self.offers.show_offers(offer_rows(state.offers(), locked, self._keys))
+        self.offers.show_offers(offer_rows(state.offers.of(view, state.store.document), locked, self._keys))
         self.list.show_page(state.page, state.rows(), state.chosen, state.order)
         self.screen_.update()
         self.update_between()
@@ -177,7 +177,7 @@ class DriftArea(Sheet):
         )  # never cut: it may name the curfew
         paper.text(left, k(80), view.sentence, "body", "text", room=split - left, size_px=size)
         paper.text(left, k(108), view.facts, "tiny", "quiet", room=split - left)
-        offers = state.offers()
+        offers = state.offers.of(view, state.store.document)
         more = f" · {len(offers) - OFFERS} more in the report" if len(offers) > OFFERS else ""
         paper.heading(left, paper.height * 0.81, f"for tomorrow{more}")
         if not offers:

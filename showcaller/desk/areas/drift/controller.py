@@ -97,7 +97,7 @@ class DriftController:
 
     def take_in(self, n: int) -> None:
         """Take an offer into the book."""
-        offers = self._state.offers()
+        offers = self._state.offers.of(self._state.view, self._state.store.document)
         if n >= len(offers) or not offers[n].fields:
             self._said.say("there is no offer with that number; the offers at the right have theirs")
             return

@@ -7,11 +7,12 @@ from showcaller.archive.tour import Tour
 from showcaller.calling.wording import plural
 from showcaller.desk.areas.drift.lists import PAGES, Row, list_rows
 from showcaller.desk.tour_reading import here
+from showcaller.model import Show
 from showcaller.review.across import counts as counts_in
 from showcaller.review.exports.picture import Box, Link, fall_boxes
 from showcaller.review.incidents import counts
 from showcaller.review.lateness import habit_offers, habits
-from showcaller.review.learned import Offer
+from showcaller.review.learned import Offer, is_taken
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
 from showcaller.review.standing import Standings
 from showcaller.review.trend import Trend
@@ -41,6 +42,23 @@ class DriftView:
     def fall(self, width: float, height: float, thin: float) -> tuple[list[Box], list[Link]]:
         """The waterfall's boxes in a space of so many px."""
         return fall_boxes(self.report.fall, width, height, thin)
+
+
+class OpenOffers:
+    """What is offered and not in the book yet, worked out anew only for another run or another book."""
+
+    def __init__(self) -> None:
+        self._of: tuple[DriftView, Show] | None = None
+        self._found: tuple[Offer, ...] = ()
+
+    def of(self, view: DriftView | None, show: Show) -> tuple[Offer, ...]:
+        """Those of a run, for the book as it is."""
+        if view is None:
+            return ()
+        if self._of is None or self._of[0] is not view or self._of[1] is not show:
+            self._of = view, show
+            self._found = tuple(o for o in view.offers if not is_taken(show, o))
+        return self._found
 
 
 def drift_view(tour: Tour, run: Run) -> DriftView:

@@ -4,15 +4,13 @@ from pathlib import Path
 
 from showcaller.archive import Run, TourAway
 from showcaller.archive.tour import Tour
-from showcaller.desk.areas.drift.driftview import DriftView, drift_view
+from showcaller.desk.areas.drift.driftview import DriftView, OpenOffers, drift_view
 from showcaller.desk.areas.drift.lists import PAGES, WALL, Row, in_order
 from showcaller.desk.areas.drift.stood import StoodList
 from showcaller.desk.background import Background
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.qt import QObject, Signal
-from showcaller.model import Show
 from showcaller.review.errors import ReviewError
-from showcaller.review.learned import Offer, is_taken
 
 NO_RUN = "Nothing is in the tour yet. Call a show or a rehearsal, and it is here when it ends."
 
@@ -26,6 +24,7 @@ class DriftState(QObject):
         page, chosen: which of ``PAGES``, and the place of the chosen line in ``rows``.
         item: the item whose chart is shown.
         stood: the lines of the wall's page, of the part of the run that was asked about.
+        offers: which of its offers are not in the book yet.
         order: (column, falling) by which the lines are sorted, None as they happened.
     """
 
@@ -51,7 +50,7 @@ class DriftState(QObject):
         self.view: DriftView | None = None
         self.words = NO_RUN
         self._sorted: tuple[tuple[Row, ...], tuple[int, bool] | None, tuple[Row, ...]] = ((), None, ())
-        self._open: tuple[DriftView, Show, tuple[Offer, ...]] | None = None
+        self.offers = OpenOffers()
         self.reading = Background("drift", parent, nice=True)
 
     @property
@@ -67,15 +66,6 @@ class DriftState(QObject):
         if self._sorted[0] is not rows or self._sorted[1] != self.order:
             self._sorted = (rows, self.order, in_order(rows, self.order))
         return self._sorted[2]
-
-    def offers(self) -> tuple[Offer, ...]:
-        """What is offered and not in the book yet, as the book is now."""
-        view, show = self.view, self.store.document
-        if view is None:
-            return ()
-        if self._open is None or self._open[0] is not view or self._open[1] is not show:
-            self._open = (view, show, tuple(o for o in view.offers if not is_taken(show, o)))
-        return self._open[2]
 
     def ask_stood(self, text: str) -> None:
         """Show what stood in a part of the run.

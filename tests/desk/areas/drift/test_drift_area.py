@@ -195,10 +195,12 @@ def test_what_was_learned_is_taken_into_the_book_and_can_be_taken_back(window) -
     chord(window, Qt.Key.Key_1, ALT)
     assert window.store.show_now.items[0].length_s == 50
     assert "applied to the book" in area.said.words
-    assert offer not in area.state.offers(), "what was accepted is offered no more"
+    assert offer not in area.state.offers.of(area.state.view, window.store.document), (
+        "what was accepted is offered no more"
+    )
     window.store.undo()
     assert window.store.show_now.items[0].length_s == 40
-    assert offer in area.state.offers()
+    assert offer in area.state.offers.of(area.state.view, window.store.document)
     chord(window, Qt.Key.Key_5, ALT)
     assert area.said.words == "there is no offer with that number; the offers at the right have theirs"
 
