@@ -9,6 +9,7 @@ import typer
 from showcaller.archive.tour import Tour
 from showcaller.calling.wording import span
 from showcaller.cli.common import app, one_sentence, out
+from showcaller.cli.stood_pictures import stood_pictures
 from showcaller.desk.tour_reading import plan_of
 from showcaller.model import Show, read_show
 from showcaller.review.clock_path import clock_path
@@ -64,6 +65,10 @@ def shown(
         str, typer.Option("--clock", help="what stood between two times of day, such as 21:14-21:15:30")
     ] = "",
     last: Annotated[int, typer.Option("--last", help="what stood in the last so many seconds", min=0)] = 0,
+    pictures: Annotated[
+        Path | None,
+        typer.Option("--pictures", help="with a part: a picture of each look to this folder"),
+    ] = None,
 ) -> None:
     """Say what was on the wall in a run, look by look, with every layer as it was composed.
 
@@ -82,7 +87,8 @@ def shown(
         run = wanted[-1]
         part = section or (bars and f"bars {bars}") or clock or (last and f"last {last}")
         if part:
-            _say_stood(plan_of(opened, run), opened.show_of(run.edition), opened.records(run), part, item)
+            meant = (opened.show_of(run.edition), opened.records(run), part, item)
+            _say_stood(plan_of(opened, run), *meant, pictures)
             return
         found = [
             s for s in shown_in(plan_of(opened, run), opened.records(run)) if item.lower() in s.item.lower()
@@ -101,8 +107,10 @@ def shown(
                 out.print(f"    {layer}", markup=False)
 
 
-def _say_stood(plan: Plan, show: Show, records: list[Record], part: str, item: str) -> None:
-    """What stood in a part of a run, a line each, its layers below."""
+def _say_stood(
+    plan: Plan, show: Show, records: list[Record], part: str, item: str, pictures: Path | None
+) -> None:
+    """What stood in a part of a run, a line each, its layers below; a picture of each if asked for."""
     path = clock_path(compile_show(compile_plan(show)), records)
     zone = datetime.now().astimezone().tzinfo
     assert zone is not None
@@ -121,3 +129,6 @@ def _say_stood(plan: Plan, show: Show, records: list[Record], part: str, item: s
         for played in one.played:
             until = f" to {played.until.words}" if played.until.words != played.since.words else ""
             out.print(f"      {played.words} (by hand, {played.since.words}{until})", markup=False)
+    if pictures is not None:
+        files = stood_pictures(compile_plan(show), plan, records, found, pictures)
+        out.print(f"{len(files)} pictures in {pictures}", markup=False)

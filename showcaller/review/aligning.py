@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from fractions import Fraction
+from math import ceil
 
 import numpy as np
 import numpy.typing as npt
@@ -40,6 +41,12 @@ class Alignment:
 def file_seconds(t_ns: int, zero_ns: int) -> Fraction:
     """The instant in the recording, seconds from its first frame, of an instant of the run's clock."""
     return Fraction(t_ns - zero_ns, NS)
+
+
+def first_frame_s(at_s: Fraction, rate: Fraction) -> Fraction:
+    """The middle of the first frame that begins at an instant of the recording or after it, seconds: in the
+    frame before, what happened then is not to be seen yet."""
+    return (ceil(at_s * rate) + Fraction(1, 2)) / rate
 
 
 def run_ns(at_s: Fraction | float, zero_ns: int) -> int:

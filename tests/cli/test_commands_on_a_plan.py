@@ -193,6 +193,8 @@ def test_what_was_shown_is_told_from_the_log(tmp_path):
     assert text.startswith("Chorus of Gulls:")
     assert "“Faces” from Gulls, bar 1" in text
     assert ", by cut Hand camera · 20 × 10 m at 20, 0 (there at Gulls, bar 1" in text
+    told = run("shown", tmp_path / "wall.tour", "--section", "chorus", "--pictures", tmp_path / "p").stdout
+    assert f"{len(list((tmp_path / 'p').glob('0* *.png')))} pictures in" in " ".join(told.split())
     bars = " ".join(run("shown", tmp_path / "wall.tour", "--bars", "20-21").stdout.split())
     assert "“Faces” from Gulls, bar 1" in bars, "it came before them and stood in them"
     assert "no section 'solo'" in run("shown", tmp_path / "wall.tour", "--section", "solo").stderr

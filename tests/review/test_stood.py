@@ -118,10 +118,10 @@ SECTION_S = {"chorus 1": (0, 16), "verse": (16, 32), "chorus 2": (32, 80), "out"
 """120 quarters a minute in 4/4: bar n begins at 2 (n − 1) s."""
 
 
-@pytest.mark.parametrize("part", range(4))
-def test_what_stood_is_what_a_reading_at_every_frame_finds(part):
+def queried(seeds):
+    """Ask of every run what stood in sections, bars, last seconds and times of day; how many were asked."""
     queries = 0
-    for seed in range(part * 10, part * 10 + 10):
+    for seed in seeds:
         records = random_run(seed)
         path = clock_path(COMPILED, records)
         items, clocks, stands = frames_of(records)
@@ -152,7 +152,12 @@ def test_what_stood_is_what_a_reading_at_every_frame_finds(part):
             words = "-".join(np.datetime64(zero_s + s, "s").astype(str).split("T")[1] for s in (begin, end))
             check(words, (times >= begin * NS) & (times < end * NS))
             queries += 1
-    assert queries >= 2500, "four parts: more than 10,000"
+    return queries
+
+
+def test_what_stood_is_what_a_reading_at_every_frame_finds():
+    """Some hundreds; ten thousand in benchmarks/what_stood.py."""
+    assert queried(range(3)) >= 700
 
 
 def test_a_look_by_hand_that_came_before_the_chorus_is_in_it():

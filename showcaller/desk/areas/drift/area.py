@@ -9,6 +9,8 @@ from showcaller.desk.areas.drift.record_list import RecordList
 from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.screen_view import ScreenView
 from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.areas.drift.tape_state import TapeState
+from showcaller.desk.areas.drift.tape_view import TapeView
 from showcaller.desk.buttons import KeyButtons
 from showcaller.desk.context import DeskContext
 from showcaller.desk.document_store import DocumentStore
@@ -43,7 +45,9 @@ class DriftArea(Sheet):
         self.tabs = Tabs("Lists of the record", _TABS, self)
         self.list = RecordList(self)
         self.words = KeyButtons(self, "Drift", around.keys, self.perform)
-        self._parts = (self.fall, self.trend, self.offers, self.screen_, self.tabs, self.list)
+        self.tape = TapeState(self.state, self.recording, self)
+        self.strip = TapeView(self.tape, tuple, self)
+        self._parts = (self.screen_, self.tabs, self.list)
         self.list.asked.connect(lambda: around.menu("row"))
         self._connect()
         self._told()
@@ -61,6 +65,8 @@ class DriftArea(Sheet):
         self.tabs.chose.connect(controller.turn_to)
         self.offers.took.connect(controller.take_in)
         self.screen_.pressed.connect(controller.play)
+        self.strip.went.connect(self.tape.go_to)
+        self.tape.changed.connect(self.strip.update)
         for view in (self.list, self.offers):
             view.copied.connect(self.said.copied)
 
@@ -86,9 +92,11 @@ class DriftArea(Sheet):
         """Wait until everything that was asked for is there; for pictures and tests."""
         self.state.reading.settle()
         self.recording.player.settle()
+        self.tape.settle()
 
     def close_down(self) -> None:
         """Stop every thread."""
+        self.tape.close()
         self.recording.close()
         self.controller.close()
         self.state.reading.close()
@@ -100,6 +108,7 @@ class DriftArea(Sheet):
         state, view = self.state, self.state.view
         for part in self._parts:
             part.setVisible(view is not None)
+        self._turn(view is not None)
         if view is None:
             self.setAccessibleDescription(state.words)
             self._lay_out()
@@ -116,9 +125,18 @@ class DriftArea(Sheet):
             else ""
         )
         self.offers.show_offers(offer_rows(state.offers.of(view, state.store.document), locked, self._keys))
+        self._turn(True)
         self.list.show_page(state.page, state.rows(), state.chosen, state.order)
         self.screen_.update()
         self.update_between()
+
+    def _turn(self, there: bool) -> None:
+        """The charts, or the tape in their place."""
+        for chart in (self.fall, self.trend):
+            chart.setVisible(there and not self.tape.shown)
+        if self.tape.shown or not there:
+            self.offers.setVisible(False)
+        self.strip.setVisible(self.tape.shown)
 
     def _frame_shown(self) -> None:
         """Another frame: where it is the first, there is more to say under it."""
@@ -143,6 +161,7 @@ class DriftArea(Sheet):
 
         self.fall.setGeometry(between(146 * k, height * 0.43))
         self.trend.setGeometry(between(height * 0.49, height * 0.77))
+        self.strip.setGeometry(left, int(126 * k), wide, int(foot - 126 * k))
         row = max(1, int(28 * k))
         self.offers.fit(max(11.0, 18 * k), row)
         top = int(height * 0.81 + 8 * k)
@@ -177,6 +196,9 @@ class DriftArea(Sheet):
         )  # never cut: it may name the curfew
         paper.text(left, k(80), view.sentence, "body", "text", room=split - left, size_px=size)
         paper.text(left, k(108), view.facts, "tiny", "quiet", room=split - left)
+        if self.tape.shown:
+            self._draw_right(paper, right)
+            return
         offers = state.offers.of(view, state.store.document)
         more = f" · {len(offers) - OFFERS} more in the report" if len(offers) > OFFERS else ""
         paper.heading(left, paper.height * 0.81, f"for tomorrow{more}")
@@ -187,6 +209,10 @@ class DriftArea(Sheet):
                 else "All that was offered is in the book."
             )
             paper.text(left, paper.height * 0.81 + k(32), words, "small", "text")
+        self._draw_right(paper, right)
+
+    def _draw_right(self, paper: Paper, right: float) -> None:
+        k, state = paper.px, self.state
         if len(state.runs) > 1:
             ways = f"{self._keys['drift.run_before']}, {self._keys['drift.run_after']}"
             words = f"{state.at + 1} of {len(state.runs)} in this tour · {ways}"

@@ -272,6 +272,8 @@ WALL = "wall"
 """The page of looks that stood; its lines are made in ``stood.py``, of the part of the run that is asked
 about."""
 PAGES = (*_MAKERS, WALL)
+TAPED = (WALL,)
+"""Pages beside which the tape stands, in the charts' place."""
 NONE: Mapping[str, str] = {
     WALL: "Nothing stood on the wall there.",
     "notes": "No note, no incident, no fault.",

@@ -3,7 +3,7 @@
 from showcaller.desk.areas.drift.player import Player
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.qt import QObject, QTimer, Signal
-from showcaller.review.aligning import file_seconds, run_ns
+from showcaller.review.aligning import file_seconds, first_frame_s, run_ns
 
 PLAY_MS = 15
 USUAL_RATE = 25
@@ -21,6 +21,8 @@ class RecordingPlayer(QObject):
         self.player.frame_shown.connect(self._shown)
         self._ticks = QTimer(self)
         self._ticks.timeout.connect(self._tick)
+        self._went_ns: int | None = None
+        self.player.opened.connect(lambda: None if self._went_ns is None else self.go_to(self._went_ns))
         state.viewed.connect(self._viewed)
         state.went.connect(self.go)
 
@@ -35,12 +37,22 @@ class RecordingPlayer(QObject):
         return None if zero_ns is None or self.player.image is None else run_ns(self.player.at_s, zero_ns)
 
     def go(self) -> None:
-        """To the moment of the chosen line."""
-        t_ns, zero_ns = self._state.moment_ns(), self._zero_ns()
-        if t_ns is not None and zero_ns is not None:
-            self._ticks.stop()
-            self.player.pause()
-            self.player.seek(file_seconds(t_ns, zero_ns))
+        """To the first frame in which the chosen line's event stands."""
+        t_ns = self._state.moment_ns()
+        if t_ns is not None:
+            self.go_to(t_ns)
+
+    def go_to(self, t_ns: int) -> None:
+        """To the first frame at or after an instant of the run's clock."""
+        zero_ns = self._zero_ns()
+        if zero_ns is None:
+            return
+        self._ticks.stop()
+        self.player.pause()
+        facts = self.player.facts
+        self._went_ns = t_ns if facts is None else None  # its rate is not known yet: once more, when it is
+        at_s = file_seconds(t_ns, zero_ns)
+        self.player.seek(at_s if facts is None else first_frame_s(at_s, facts.rate))
 
     def play(self) -> bool:
         """Play from here, or pause; False if there is nothing to play."""

@@ -4,6 +4,7 @@ import random
 import threading
 from datetime import datetime
 from fractions import Fraction
+from math import ceil
 from pathlib import Path
 
 import numpy as np
@@ -110,7 +111,11 @@ def test_a_click_on_any_of_a_hundred_cues_is_on_its_frame(qtbot, window, video) 
         spot = area.list.visualRect(area.list.model().index(n, 1)).center()
         qtbot.mouseClick(area.list.viewport(), Qt.MouseButton.LeftButton, pos=spot)
         wait_frame(qtbot, area)
-        expected = int(Fraction(area.state.rows()[n].t_ns - zero_ns, NS) * RATE // 1)
+        t_ns = area.state.rows()[n].t_ns
+        expected = ceil(Fraction(t_ns - zero_ns, NS) * RATE)  # the first frame in which it stands
+        shown_ns = area.recording.playing_ns()
+        assert 0 <= shown_ns - t_ns < NS / RATE
+        assert area.state.view.standings.at(shown_ns).last[0].t_ns >= t_ns, "with its own name under it"
         right += shown_number(area) == expected == area.recording.player.index
     assert right == 100
     assert area.recording.player._thread is not None

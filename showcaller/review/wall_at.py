@@ -1,0 +1,67 @@
+"""The wall at any instant of a run, drawn anew from its log, and as the plan has it there. Pure."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from showcaller.run.compiled import NS, compile_show
+from showcaller.run.events import LookShown
+from showcaller.run.on_wall import looks_as_run, with_hand
+from showcaller.run.runbook import RunBook
+from showcaller.run.runlog import Record
+from showcaller.screen.looks import looks_of
+from showcaller.screen.picture import Picture, picture_at
+from showcaller.timing.calls.compiling import compile_show_calls
+from showcaller.timing.plan import Plan
+
+
+@dataclass(frozen=True, slots=True)
+class WallThen:
+    """An instant: the item that was on (its place in the running order), s on its clock, both pictures."""
+
+    item: int
+    at_s: float
+    planned: Picture
+    tonight: Picture
+
+
+class WallAfterwards:
+    """A run put through its own machine up to any instant. Going on is quick; going back begins anew."""
+
+    def __init__(self, opened: Plan, plan: Plan, records: Sequence[Record]) -> None:
+        self._opened, self._plan, self._records = opened, plan, records
+        self._book = self._anew()
+
+    def _anew(self) -> RunBook:
+        return RunBook(compile_show(self._opened), compile_show_calls(self._opened))
+
+    def _arrived(self, t_ns: int) -> int:
+        """Of the very instant at which a look set out: when it is there, or the next one sets out."""
+        came = [(r.t_ns, e.over_s) for r in self._records for e in r.events if isinstance(e, LookShown)]
+        for n, (at_ns, over_s) in enumerate(came):
+            if at_ns == t_ns:
+                after_ns = came[n + 1][0] - 1 if n + 1 < len(came) else self._records[-1].t_ns
+                return max(t_ns, min(t_ns + round(over_s * NS), after_ns))
+        return t_ns
+
+    def at(self, t_ns: int) -> WallThen | None:
+        """The wall at ``t_ns`` of the run's clock, a look that sets out then being there already; None where
+        there is no wall, or no item's clock was on."""
+        records = self._records
+        t_ns = self._arrived(t_ns)
+        count = next((n for n, r in enumerate(records) if r.t_ns > t_ns), len(records))
+        if count < len(self._book.records):
+            self._book = self._anew()
+        self._book.take(records[len(self._book.records) : count])
+        book = self._book
+        show, state = book.compiled.plan.show, book.state
+        at_ns = state.item_ns(t_ns)
+        if show.wall is None or at_ns is None:
+            return None
+        looks = looks_as_run(book, state.item, at_ns / NS)
+        if state.on_wall is not None and state.on_wall.played:
+            looks = with_hand(show, looks, state.on_wall)
+        name = book.compiled.plan.items[state.item].item.id
+        item = next((n for n, p in enumerate(self._plan.items) if p.item.id == name), 0)
+        planned = looks_of(self._plan, item)
+        at_s = at_ns / NS
+        return WallThen(item, at_s, picture_at(show.wall, planned, at_s), picture_at(show.wall, looks, at_s))

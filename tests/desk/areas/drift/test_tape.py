@@ -1,0 +1,77 @@
+"""The tape in the window: plan above, tonight below, at the moment that is chosen or clicked."""
+
+import numpy as np
+import pytest
+from played import Played
+from wall_show import wall_show
+
+from showcaller.archive.tour import Tour
+from showcaller.desk.keys import Keys
+from showcaller.desk.qt import QPoint, Qt
+from showcaller.desk.window import DeskWindow
+from showcaller.run import commands as c
+
+
+def night(book):
+    """Called as planned, one look by hand from 40 to 64 s."""
+    run = Played(book, started=False)
+    run.at(0, c.Start("Ada"))
+    for t_s in (1, 17, 33):
+        run.go(t_s)
+    run.at(41, c.PutLook("one", "cut", 0.0))
+    run.go(65)
+    run.at(121, c.End("curtain"))
+    return run.records
+
+
+@pytest.fixture
+def window(qtbot, tmp_path):
+    book = wall_show()
+    tour = Tour.create(tmp_path / "t.tour", "Small")
+    tour.add_run(tour.add_edition(book), night(book), run_id="r0")
+    made = DeskWindow(book, tour, tmp_path / "runs", Keys(), seat="director")
+    made.resize(1280, 720)
+    made.show()
+    qtbot.waitExposed(made)
+    made.show_area("Drift")
+    made.drift.settle()
+    yield made
+    made.stop()
+    made.host.close()
+
+
+def same(area):
+    """Whether the two pictures are one."""
+    area.settle()
+    first, second = area.tape.pictures.planned, area.tape.pictures.tonight
+    a, b = (np.frombuffer(i.constBits(), np.uint8) for i in (first, second))
+    return bool((a == b).all())
+
+
+def click_at(qtbot, area, at_s):
+    view = area.strip
+    x = round(at_s / area.tape.strip.length_s * view.width())
+    qtbot.mouseClick(view, Qt.MouseButton.LeftButton, pos=QPoint(x, view.height() - 40))
+
+
+def test_what_was_otherwise_is_seen_where_it_was(qtbot, window):
+    area = window.drift
+    assert area.fall.isVisible()
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    assert area.strip.isVisible()
+    assert not area.fall.isVisible()
+    assert not area.offers.isVisible()
+    assert [round(x) for x in area.tape.strip.differs[0]] == [40, 64]
+    click_at(qtbot, area, 50)
+    area.settle()
+    assert abs(area.tape.at_s - 50) < 0.2
+    assert not same(area)
+    click_at(qtbot, area, 36)
+    assert same(area)
+    assert abs(area.tape.at_s - 36) < 0.2
+    area.state.choose(0)  # the look that had come before bar 21 stands there first
+    area.settle()
+    window.grab()
+    assert "One face at 0:40, cut, by hand" in area.strip.accessibleDescription()
+    assert all(area.tape.pictures.small(b.look) is not None for b in area.tape.strip.tonight)
