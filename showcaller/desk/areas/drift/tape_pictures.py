@@ -1,7 +1,7 @@
 """The tape's pictures: the wall as planned and as it was, and every look of the strip, small; each a copy."""
 
-from showcaller.desk.areas.wall.projector import Projector, Shot
 from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.projector import Projector, Shot
 from showcaller.desk.qt import QImage, QObject, Signal
 from showcaller.model import Look, Show
 from showcaller.review.strip import TapeStrip

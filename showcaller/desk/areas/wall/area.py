@@ -15,7 +15,6 @@ from showcaller.desk.areas.wall.heads import draw_next, draw_on
 from showcaller.desk.areas.wall.heads_words import away_line, next_head, on_head
 from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.layout import SIDE_PX, wall_layout
-from showcaller.desk.areas.wall.projector import Projector
 from showcaller.desk.areas.wall.screen import WallScreen
 from showcaller.desk.areas.wall.sent_panel import SentPanel
 from showcaller.desk.areas.wall.state import PANELS, WallState
@@ -28,6 +27,7 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.tabs import OVER_PX, Tabs
 from showcaller.desk.paint.where import draw_where
+from showcaller.desk.projector import Projector
 from showcaller.desk.qt import QContextMenuEvent, QMouseEvent, Qt
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.said import FootWords

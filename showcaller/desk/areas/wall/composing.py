@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from showcaller.desk.areas.wall.projector import Projector, Shot
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.state import WallState
+from showcaller.desk.projector import Projector, Shot
 from showcaller.model.base import ById
 from showcaller.screen.picture import Picture
 

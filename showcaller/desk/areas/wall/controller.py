@@ -13,7 +13,6 @@ from showcaller.desk.areas.wall.keeping_played import KeepingPlayed
 from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.live_hand import Side
 from showcaller.desk.areas.wall.preparing import Preparing, turn
-from showcaller.desk.areas.wall.projector import Projector
 from showcaller.desk.areas.wall.sent_panel import SentPanel
 from showcaller.desk.areas.wall.state import PANELS, WallState
 from showcaller.desk.areas.wall.transport import Transport
@@ -22,6 +21,7 @@ from showcaller.desk.areas.wall.wall_typing import WallTyping
 from showcaller.desk.ask import Done
 from showcaller.desk.context import DeskContext
 from showcaller.desk.paint.field_edit import FieldEdit
+from showcaller.desk.projector import Projector
 from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
 from showcaller.run import commands as c

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from showcaller.desk.areas.wall.grid_places import COLUMNS
 from showcaller.desk.areas.wall.grid_view import GridView, sheet
-from showcaller.desk.areas.wall.projector import Projector, Shot
+from showcaller.desk.projector import Projector, Shot
 from showcaller.desk.qt import QImage, QObject, Signal
 from showcaller.model import Wall
 from showcaller.timing.plan import Plan

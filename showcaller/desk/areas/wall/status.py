@@ -1,9 +1,9 @@
 """What the wall area says in words under the wall and at the side. Pure."""
 
-from showcaller.desk.areas.wall.projector import Counters
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.wallview import parts_sentence
 from showcaller.desk.keys import Keys
+from showcaller.desk.projector import Counters
 from showcaller.model import Wall
 
 NO_WALL = "This show has no wall. {} makes one: its size, its pixels, its inputs and channels."

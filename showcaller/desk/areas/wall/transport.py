@@ -3,11 +3,11 @@
 import time
 from pathlib import Path
 
-from showcaller.desk.areas.wall.projector import Projector
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.sound import Sound
 from showcaller.desk.areas.wall.state import WallState
 from showcaller.desk.keys import Keys
+from showcaller.desk.projector import Projector
 from showcaller.desk.said import FootWords
 from showcaller.model import Song
 
