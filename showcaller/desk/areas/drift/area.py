@@ -14,6 +14,7 @@ from showcaller.desk.areas.drift.tape_view import TapeView
 from showcaller.desk.buttons import KeyButtons
 from showcaller.desk.context import DeskContext
 from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.tabs import OVER_PX, Tabs
@@ -197,7 +198,7 @@ class DriftArea(Sheet):
         paper.text(left, k(80), view.sentence, "body", "text", room=split - left, size_px=size)
         paper.text(left, k(108), view.facts, "tiny", "quiet", room=split - left)
         if self.tape.shown:
-            self._draw_right(paper, right)
+            _draw_right(paper, state, self._keys, right, self.list.geometry())
             return
         offers = state.offers.of(view, state.store.document)
         more = f" · {len(offers) - OFFERS} more in the report" if len(offers) > OFFERS else ""
@@ -209,18 +210,20 @@ class DriftArea(Sheet):
                 else "All that was offered is in the book."
             )
             paper.text(left, paper.height * 0.81 + k(32), words, "small", "text")
-        self._draw_right(paper, right)
-
-    def _draw_right(self, paper: Paper, right: float) -> None:
-        k, state = paper.px, self.state
-        if len(state.runs) > 1:
-            ways = f"{self._keys['drift.run_before']}, {self._keys['drift.run_after']}"
-            words = f"{state.at + 1} of {len(state.runs)} in this tour · {ways}"
-            paper.text(right, k(46), words, "tiny", "quiet", align="right")
-        if not state.rows():
-            words = NONE.get(state.page, "Nothing.")
-            paper.text(self.list.x() + k(10), self.list.y() + k(24), words, "small", "quiet", room=k(700))
+        _draw_right(paper, state, self._keys, right, self.list.geometry())
 
     def resizeEvent(self, event: object) -> None:
         super().resizeEvent(event)  # type: ignore[arg-type]
         self._told()
+
+
+def _draw_right(paper: Paper, state: DriftState, keys: Keys, right: float, box: QRect) -> None:
+    """Which run of the tour it is, and what an empty list says."""
+    k = paper.px
+    if len(state.runs) > 1:
+        ways = f"{keys['drift.run_before']}, {keys['drift.run_after']}"
+        words = f"{state.at + 1} of {len(state.runs)} in this tour · {ways}"
+        paper.text(right, k(46), words, "tiny", "quiet", align="right")
+    if not state.rows():
+        words = NONE.get(state.page, "Nothing.")
+        paper.text(box.x() + k(10), box.y() + k(24), words, "small", "quiet", room=k(700))
