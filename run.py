@@ -141,7 +141,7 @@ def checks() -> int:
         ("lint", [str(bin_folder / "ruff"), "check", "-q", "."]),
         ("types", [str(PYTHON), "-m", "mypy"]),
         ("rooms", [str(bin_folder / "lint-imports")]),
-        ("tests", [str(PYTHON), "-m", "pytest", "-n", "2", *sys.argv[2:]]),
+        ("tests", [str(PYTHON), "-m", "pytest", "-n", "3", *sys.argv[2:]]),
     ]
     for name, command in steps:
         say(f"== {name}")

@@ -16,12 +16,17 @@ sys.path.insert(0, str(Path(__file__).parent / "support"))
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from devices import Dump, free_port, program, wait_until
+from midi_pads import Heard
 from pgserver import PgServer
+from pytestqt.qtbot import QtBot
 from virtual_screen import virtual_screen
 
 # A busy machine must not fail a test that is right; speed is measured in benchmarks.
 hypothesis.settings.register_profile("ours", deadline=None)
 hypothesis.settings.load_profile("ours")
+for waits in (QtBot.waitUntil, QtBot.waitSignal):
+    assert waits.__kwdefaults__["timeout"] == 5000
+    waits.__kwdefaults__["timeout"] = 30_000
 
 
 @pytest.fixture
@@ -87,7 +92,7 @@ def jack(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, str]]:
 
 
 @pytest.fixture
-def midi_dump(jack: dict[str, str], tmp_path: Path) -> Iterator[tuple[str, Dump]]:
+def midi_dump(jack: dict[str, str], tmp_path: Path) -> Iterator[tuple[str, Heard]]:
     """JACK's own MIDI monitor: (words of its port's name, dump)."""
     client = f"monitor{uuid.uuid4().hex[:6]}"
     lsp = program("jack_lsp")
@@ -98,7 +103,9 @@ def midi_dump(jack: dict[str, str], tmp_path: Path) -> Iterator[tuple[str, Dump]
         return client in subprocess.run([lsp], env=jack, capture_output=True, text=True, check=False).stdout
 
     assert wait_until(there)
-    yield client, dump
+    heard = Heard(dump)
+    assert wait_until(lambda: heard.hears(client)), "the monitor hears nothing"
+    yield client, heard
     dump.stop()
 
 

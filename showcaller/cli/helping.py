@@ -1,7 +1,7 @@
 """Commands before a show and after trouble: is this machine fit, and what to send to whoever helps."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, NoReturn
 
 import platformdirs
 import typer
@@ -54,6 +54,8 @@ def support(
     from showcaller.readiness.bundle import collect, listing, write  # noqa: PLC0415 - only here
     from showcaller.readiness.fitness import fit_tonight  # noqa: PLC0415
 
+    if to.exists():
+        _is_there(to)
     with one_sentence():
         parts = collect(
             _runs(show),
@@ -72,9 +74,13 @@ def support(
         try:
             write(parts, to)
         except FileExistsError:
-            err.print(f"{to} is there already and was left as it is; give another with --to", markup=False)
-            raise typer.Exit(2) from None
+            _is_there(to)
         out.print(f"Wrote {to.absolute()}. Look into it before you send it.", markup=False)
+
+
+def _is_there(to: Path) -> NoReturn:
+    err.print(f"{to} is there already and was left as it is; give another with --to", markup=False)
+    raise typer.Exit(2)
 
 
 def _runs(show: Path | None) -> Path:

@@ -25,6 +25,14 @@ AT_LAST_NS = 250_000_000
 _GIVE_WAY_S = 0.0001
 """How long the loop waits at most for the interpreter while something is worked out."""
 
+_NEAR_NS = 1_700_000
+"""While an instant is so near nothing is worked out: a little longer than the loop is awake for it."""
+
+_STANDS_NS = 300_000_000
+"""But the work stands still no longer than this in all, however close the instants are."""
+
+_PAUSE_S = 0.0002
+
 
 class Preparer:
     """The changes that wait, oldest first.
@@ -39,6 +47,10 @@ class Preparer:
         self._ready: c.ChangeTonight | None = None
         self._ready_ns = 0
 
+        self.due_ns = 0
+        """When something fires next, monotonic; the loop's thread says it."""
+        self._stood_ns = 0
+
     def want(self, given: c.ChangeTonight) -> None:
         """Make this change, after those that wait already."""
         self._waiting.append(given)
@@ -52,6 +64,8 @@ class Preparer:
     def _prepare(self, given: c.ChangeTonight) -> None:
         runner, usual_s = self._runner, sys.getswitchinterval()
         sys.setswitchinterval(_GIVE_WAY_S)
+        self._stood_ns = 0
+        sys.setprofile(self._stand_still)
         try:
             after = edition(runner.compiled, given)  # the step finds it there
             if not isinstance(after, str):
@@ -62,23 +76,33 @@ class Preparer:
                 given, cannot="that cannot be made of this show: make it in the book, for the next show"
             )
         finally:
+            sys.setprofile(None)
             sys.setswitchinterval(usual_s)
         self._ready, self._ready_ns = given, time.monotonic_ns()
         self._wake()
 
-    def take(self) -> None:
-        """Make the change that is ready, if this is the moment."""
+    def _stand_still(self, *_call: object) -> None:
+        """Between two calls of what is worked out: wait while an instant is near. Two threads that both want
+        the interpreter take turns, and a turn of this one would be the lateness of a cue."""
+        now_ns = time.monotonic_ns()
+        while 0 < self.due_ns - now_ns < _NEAR_NS and self._stood_ns < _STANDS_NS:
+            time.sleep(_PAUSE_S)
+            self._stood_ns -= now_ns - (now_ns := time.monotonic_ns())
+
+    def take(self) -> bool:
+        """Make the change that is ready, if this is the moment; whether one was made."""
         if self._ready is None:
-            return
+            return False
         now_ns, due_ns = time.monotonic_ns(), self._runner.next_ns
         near = due_ns is not None and self._runner.clock.monotonic_of(due_ns) - now_ns < ROOM_NS
         if near and now_ns - self._ready_ns < AT_LAST_NS:
-            return
+            return False
         given = self._ready
         self._waiting.popleft()
         self._ready = self._worker = None
         self._runner.take(given)
         self._begin()
+        return True
 
     @property
     def is_ready(self) -> bool:

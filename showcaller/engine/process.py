@@ -253,7 +253,8 @@ class _Engine:
             if self._remote is not None:
                 self._remote.take()
             runner.take_reports()
-            self._preparer.take()
+            if self._preparer.take():
+                rehearsed_ns = None  # what comes is the same, the show it is looked up in is not
             if self._timecode_out is not None:
                 self._timecode_out.look(runner.compiled, runner.state)
             wait_ns = 1_000_000_000
@@ -261,7 +262,7 @@ class _Engine:
             for due_ns in wanted:
                 if due_ns is not None:
                     wait_ns = min(wait_ns, runner.clock.monotonic_of(due_ns) - time.monotonic_ns())
-            self._journal.due_ns = time.monotonic_ns() + wait_ns
+            self._journal.due_ns = self._preparer.due_ns = time.monotonic_ns() + wait_ns
             wait_ns = self._way.play_on(wait_ns)
             if self._told is not None:
                 wait_ns -= self._told.take(wait_ns)

@@ -86,7 +86,7 @@ def bare_loop(cues: int = CUES) -> Lateness:
     """What this machine costs without an engine: a process that does nothing but wait and send."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as sock:
         sock.bind(("127.0.0.1", 0))
-        sock.settimeout(3)
+        sock.settimeout(10)  # its process has to start first
         heard: list[tuple[int, int]] = []
         command = [sys.executable, "-m", "showcaller.readiness.bare"]
         with subprocess.Popen([*command, str(sock.getsockname()[1]), str(cues), str(GAP_MS)]) as process:

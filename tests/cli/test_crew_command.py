@@ -42,7 +42,7 @@ def served(tmp_path: Path, *more: str) -> tuple[subprocess.Popen[str], list[str]
 def ended(process: subprocess.Popen[str]) -> str:
     """Ctrl+C, and its last words."""
     process.send_signal(signal.SIGINT)
-    said, _ = process.communicate(timeout=10)
+    said, _ = process.communicate(timeout=40)
     assert process.returncode == 0
     return said
 

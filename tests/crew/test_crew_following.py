@@ -102,7 +102,7 @@ def test_what_was_asked_while_the_engine_was_gone_is_told_back_and_never_reaches
             told = heard.until(lambda told: bool(told.results))
             assert told.results[0] == Result("Moves · Kim", TOO_LATE)
         session = open_session(folder)
-        heard.phase("running")
+        assert wait_until(heard.follower.is_live)
         heard.follower.ask(c.Clear("path", True, None, "Moves · Mo"))
         assert heard.until(lambda told: bool(told.results)).results == (Result("Moves · Mo", None),)
         session.poll()

@@ -21,6 +21,7 @@ from showcaller.engine.launch import new_run_folder, start_engine
 from showcaller.model.document import schema_text
 from showcaller.readiness.bundle import collect, facts, listing, write
 from showcaller.readiness.finding import Finding
+from showcaller.readiness.fitness import fit_tonight
 from showcaller.readiness.scrub import Scrubber, words_of, words_of_the_format
 from showcaller.run.codec import event_from
 from showcaller.run.commands import NotCalling, Tick
@@ -30,8 +31,8 @@ from showcaller.run.runlog import Record
 SECRETS = ("Zephyrine", "Quillborough", "tempest", "Ottokar", "Birgitta", "hidden sandbank", "10.11.12.13")
 
 
-@pytest.fixture
-def runs(tmp_path):
+@pytest.fixture(scope="module")
+def runs(tmp_path_factory):
     """A folder of runs with one real run: an invented show, a caller, notes, an outlet that fails."""
     cues = [cue("zephyrine-1", "1", 0, label="Quillborough tempest", messages=[
         {"kind": "osc", "outlet": "u", "address": "/a", "args": []}])]  # fmt: skip
@@ -40,7 +41,7 @@ def runs(tmp_path):
     ]
     show = document([item("zephyrine", 60, cues)], outlets=outlets)
     show["name"], show["act"], show["venue"] = "Zephyrine", "Quillborough Tempest", "Ottokar hall"
-    runs = tmp_path / "runs"
+    runs = tmp_path_factory.mktemp("bundle") / "runs"
     folder = new_run_folder(runs, json.dumps(show))
     process = start_engine(folder)
     with EngineClient(folder) as client:
@@ -123,6 +124,8 @@ def test_it_is_listed_before_it_is_written_and_only_written_when_agreed(runs, tm
     show = tmp_path / "show.json"
     show.write_text(json.dumps(document([item("s", 60, [])])))
     monkeypatch.setattr("showcaller.cli.helping._runs", lambda _: runs)
+    measured = list(fit_tonight(runs))  # once; it takes seconds
+    monkeypatch.setattr("showcaller.readiness.fitness.fit_tonight", lambda _: measured)
     monkeypatch.chdir(tmp_path)
     done = CliRunner().invoke(app, ["support", "--to", "b.zip"], input="n\n")
     assert done.exit_code == 0

@@ -15,7 +15,7 @@ from showcaller.engine.launch import engine_lives
 from showcaller.engine.protocol import read_endpoint
 
 
-def wait_until(true: Callable[[], bool], timeout_s: float = 10.0) -> bool:
+def wait_until(true: Callable[[], bool], timeout_s: float = 30.0) -> bool:
     """Poll until something outside this process has happened; False when it has not in time."""
     until = time.monotonic() + timeout_s
     while time.monotonic() < until:
