@@ -38,7 +38,7 @@ class LaterTour:
 
     def __init__(self, path: Path) -> None:
         """``path`` is a tour that is :func:`at_hand`."""
-        self.reached_by = str(path)
+        self.reached_by = self.where = str(path)
         self._tour: Tour | None = None
         self._opening = Lock()
 

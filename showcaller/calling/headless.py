@@ -1,22 +1,31 @@
-"""A run without a window: a simulated caller at the real engine, on a clock as fast as asked for."""
+"""A run without a window: a simulated caller and the engine's own runner, from instant to instant.
+
+Its clock stands until the next instant is reached, so a run takes as long as the machine needs, at any speed,
+and nothing in it is late for want of it.
+"""
 
 import time
 from collections.abc import Callable
 from pathlib import Path
 
 from showcaller.calling.errors import HeadlessError
-from showcaller.calling.session import RunSession, open_session
 from showcaller.calling.simulated import SimulatedCaller
-from showcaller.engine.launch import engine_lives, new_run_folder
+from showcaller.engine.launch import new_run_folder
+from showcaller.engine.stepped import SteppedRun
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
 from showcaller.run import commands as c
-from showcaller.run import events as ev
-from showcaller.run.compiled import NS
+from showcaller.run.compiled import NS, compile_show
+from showcaller.run.runbook import RunBook
 from showcaller.run.runlog import Record
+from showcaller.timing.calls.compiling import compile_show_calls
+from showcaller.timing.plan import compile_plan
 
 Progress = Callable[[str, float], None]
 """Takes the item that is on and how much of the show is behind it, 0 to 1."""
+
+_REFUSED = 200
+"""So many refusals in a row, and the run stands still."""
 
 
 def run_headless(
@@ -25,82 +34,74 @@ def run_headless(
     """Run the whole show; the folder of the run.
 
     Args:
-        speed: how much faster than life.
+        speed: how much faster than life, at most; slower where the machine cannot follow.
         wall0_ns: the time of day the rehearsal begins at, Unix ns.
 
     Raises:
-        LaunchError, NoEngine: the engine would not start or stopped answering.
+        LaunchError, DocumentError, OSError: the run cannot be opened.
         HeadlessError: the run stood still.
     """
     text = show_text(show)
     folder = new_run_folder(runs, text)
-    session = open_session(folder, speed, wall0_ns)
+    plan = compile_plan(show)
+    book = RunBook(compile_show(plan, speed), compile_show_calls(plan))
+    run = SteppedRun(folder, speed, wall0_ns, lambda body: book.take([Record.from_bytes(body)]))
     try:
-        caller = SimulatedCaller(seed)
-        session.send(caller.first(text_digest(text), muted))
-        _wait_for(session, lambda: session.book.state.phase == "running")
-        _call(session, caller, progress)
-        _finish(session, speed)
+        _Headless(run, book, SimulatedCaller(seed), speed, progress).play(text_digest(text), muted)
     finally:
-        session.close()
-    until = time.monotonic() + 10
-    while engine_lives(folder) and time.monotonic() < until:
-        time.sleep(0.02)
+        run.close()
     return folder
 
 
-def _call(session: RunSession, caller: SimulatedCaller, progress: Progress) -> None:
-    total_s = float(session.book.compiled.plan.length_s)
-    shown = -1
-    while True:
-        session.poll()
-        book = session.book
-        if book.state.item != shown:
-            shown = book.state.item
-            planned = book.compiled.plan.items[shown].item
-            progress(planned.name, float(book.compiled.plan.starts_s[shown]) / total_s)
-        act = caller.next_act(book, session.now_ns())
-        if act is None:
-            return
-        wait_s = (session.clock.monotonic_of(act.at_ns) - time.monotonic_ns()) / NS
-        if wait_s > 0.0005:
-            time.sleep(min(wait_s, 0.02))
-            continue
-        before, kind = len(book.records), act.command.kind
-        session.send(act.command)
-        # Its own record: an outlet's word that comes first says nothing of it. A go that a busy machine
-        # brought too late is refused by a report, and given again.
-        _wait_for(
-            session,
-            lambda: any(_answers(r, kind) for r in session.book.records[before:]),  # noqa: B023
-        )
+class _Headless:
+    def __init__(
+        self, run: SteppedRun, book: RunBook, caller: SimulatedCaller, speed: float, progress: Progress
+    ) -> None:
+        self._run, self._book, self._caller = run, book, caller
+        self._speed, self._progress = speed, progress
+        self._began_s = time.monotonic()
+        self._shown = -1
 
+    def play(self, digest: str, muted: bool) -> None:
+        """From the opening to the end."""
+        run, book = self._run, self._book
+        run.take(self._caller.first(digest, muted), 0)
+        refused = 0
+        while (act := self._caller.next_act(book, run.now_ns)) is not None:
+            self._tell()
+            if self._tick_before(act.at_ns):
+                continue
+            self._pace(act.at_ns)
+            why = run.take(act.command, act.at_ns)
+            refused = 0 if why is None else refused + 1
+            if refused > _REFUSED:
+                raise HeadlessError(f"the run stands still: {why}")
+        last = book.compiled.items[book.state.item].planned.item
+        ends_ns = (book.state.clock_ns or run.now_ns) + round(float(last.length_s) * NS)
+        while self._tick_before(ends_ns):
+            pass
+        self._pace(ends_ns)
+        run.take(c.End(why="the last item is over"), ends_ns)
 
-def _answers(record: Record, kind: str) -> bool:
-    """Whether a record says what became of a command of this kind."""
-    refused = (e.command == kind for e in record.events if isinstance(e, ev.CommandRefused))
-    return record.input.kind == kind or any(refused)
+    def _tick_before(self, at_ns: int) -> bool:
+        """Fire what is due by itself by then; False where nothing is."""
+        due_ns = self._run.next_ns
+        if due_ns is None or due_ns > at_ns:
+            return False
+        self._pace(due_ns)
+        self._run.take(c.Tick(), due_ns)
+        return True
 
+    def _pace(self, at_ns: int) -> None:
+        """Wait until a run at this speed would be there; one that is behind does not wait."""
+        ahead_s = self._began_s + at_ns / NS / self._speed - time.monotonic()
+        if ahead_s > 0:
+            time.sleep(ahead_s)
 
-def _finish(session: RunSession, speed: float) -> None:
-    """Let the last item run to its planned end, then end the run."""
-    book = session.book
-    last = book.compiled.items[book.state.item].planned.item
-    ends_ns = (book.state.clock_ns or session.now_ns()) + round(float(last.length_s) * NS)
-    while session.now_ns() < ends_ns:
-        session.poll()
-        time.sleep(min(0.02, max(0.0, (ends_ns - session.now_ns()) / NS / speed)))
-    session.send(c.End(why="the last item is over"))
-    _wait_for(session, lambda: book.state.phase == "ended")
-
-
-def _wait_for(session: RunSession, true: Callable[[], bool], timeout_s: float = 10.0) -> None:
-    until = time.monotonic() + timeout_s
-    while time.monotonic() < until:
-        session.poll()
-        if true():
-            return
-        time.sleep(0.0003)
-    raise HeadlessError(
-        session.trouble or f"the engine did nothing for {timeout_s:g} s; see {session.folder}"
-    )
+    def _tell(self) -> None:
+        book = self._book
+        if book.state.item != self._shown:
+            self._shown = book.state.item
+            plan = book.compiled.plan
+            behind = float(plan.starts_s[self._shown]) / float(plan.length_s)
+            self._progress(plan.items[self._shown].item.name, behind)

@@ -12,7 +12,7 @@ from showcaller.model import Song
 from showcaller.run.clearing import standing
 from showcaller.run.compiled import NS
 from showcaller.run.marking import open_cues
-from showcaller.run.runbook import OutletWord, RunBook
+from showcaller.run.runbook import OutletWord, RunBook, Slipped
 from showcaller.timing.forecast import Forecast
 
 MAKE_IT = 0.9
@@ -76,11 +76,12 @@ class OutletRow:
 def order_rows(book: RunBook, now_ns: int) -> tuple[OrderRow, ...]:
     """The running order as it stands."""
     state = book.state
-    rows = []
+    rows: list[OrderRow] = []
     for i, item in enumerate(book.compiled.items):
         planned = item.planned.item
         length_s = float(planned.length_s)
         row = OrderRow(planned.id, planned.name, span(length_s), kind=planned.kind)
+        rows += [_slipped_row(one, now_ns) for one in book.slipped if one.before == planned.id]
         at_ns = state.item_ns(now_ns) if i == state.item else None
         if at_ns is not None:
             at_s = at_ns / NS
@@ -97,7 +98,14 @@ def order_rows(book: RunBook, now_ns: int) -> tuple[OrderRow, ...]:
             rows.append(_with(row, when="out"))
         else:
             rows.append(row)
-    return tuple(rows)
+    return (*rows, *(_slipped_row(one, now_ns) for one in book.slipped if not one.before))
+
+
+def _slipped_row(one: Slipped, now_ns: int) -> OrderRow:
+    """An item that is not in the plan: all of its length is more than was planned."""
+    length_s = (now_ns - one.since_ns) / NS if one.length_s is None else one.length_s
+    when: Literal["now", "done"] = "now" if one.length_s is None else "done"
+    return OrderRow(one.name, one.name, span(length_s), drift(length_s), when, kind="not planned")
 
 
 def _with(row: OrderRow, **changes: object) -> OrderRow:
@@ -141,7 +149,11 @@ def figures(
     show_s = None if state.begun_ns is None else (now_ns - state.begun_ns) / NS
     rows = [Figure("show", span(show_s) if show_s is not None else "–:––", "since the first go")]
     length = span(planned.item.length_s)
-    if at_ns is None:
+    if state.unplanned is not None and at_ns is None:
+        on_s = (now_ns - state.unplanned.since_ns) / NS
+        rows.append(Figure("not in the plan", span(on_s), state.unplanned.name, "caution"))
+        rows.append(Figure("bar", "–", "", "quiet"))
+    elif at_ns is None:
         rows.append(Figure(planned.item.kind, "–:––", f"of {length}", "quiet"))
         rows.append(Figure("bar", "–", "", "quiet"))
     else:

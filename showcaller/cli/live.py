@@ -12,7 +12,7 @@ from showcaller.cli.desk import open_desk
 from showcaller.cli.saying import say_run
 from showcaller.demo.receiver import receivers
 from showcaller.demo.sample import copy_sample, evening_ns, make_sample_tour
-from showcaller.desk.journals import take_in_journals
+from showcaller.desk.journals import mark_for, take_in_journals
 from showcaller.desk.screens import has_screen
 from showcaller.desk.tourfile import open_tour, paths_for
 from showcaller.model import DocumentError, read_show
@@ -76,7 +76,9 @@ def run(
     headless: Annotated[
         bool, typer.Option("--headless", help="without a window, called by a simulated caller")
     ] = False,
-    speed: Annotated[float, typer.Option(help="speed, as a multiple of real time", min=0.25, max=1000)] = 1.0,
+    speed: Annotated[
+        float, typer.Option(help="speed, as a multiple of real time, at most what the machine can", min=0.25)
+    ] = 1.0,
     seed: Annotated[int, typer.Option(help="of the simulated caller")] = 1,
     muted: Annotated[bool, typer.Option("--muted", help="send nothing")] = False,
     tour: TourOption = None,
@@ -94,7 +96,7 @@ def run(
         with open_tour(paths.where, document.name) as opened:
             with progress() as bar:
                 task = bar.add_task("", total=1.0)
-                run_headless(
+                folder = run_headless(
                     document,
                     paths.runs,
                     speed,
@@ -103,6 +105,7 @@ def run(
                     lambda name, share: bar.update(task, completed=share, description=name),
                     muted,
                 )
+            mark_for(folder, opened.where)
             added, wrong = take_in_journals(opened, paths.runs)
             for line in wrong:
                 err.print(line)

@@ -11,7 +11,7 @@ import typer
 
 from showcaller.archive import Run
 from showcaller.archive.tour import Tour
-from showcaller.calling.wording import percent, span
+from showcaller.calling.wording import percent, plural, span
 from showcaller.cli.common import app, one_sentence, out, watched
 from showcaller.cli.saying import say_run
 from showcaller.desk.tour_reading import here
@@ -240,6 +240,7 @@ def _say_tour(report: TourReport, as_json: bool) -> None:
     out.print("What drifts most, over plan on average:", markup=False)
     for d in report.drifters[:12]:
         sd = "" if d.sd_s is None else f" ± {d.sd_s:.1f}"
-        out.print(f"  {d.name:<44.44} {d.mean_over_s:+8.1f}{sd} s over {d.runs} shows", markup=False)
+        shows = plural(d.runs, "show")
+        out.print(f"  {d.name:<44.44} {d.mean_over_s:+8.1f}{sd} s over {shows}", markup=False)
     for offer in report.offers:
         out.print(f"  {offer.words} {offer.detail}", markup=False)

@@ -22,6 +22,8 @@ class HeadContent:
     badge_tone: str
     clock: str
     trouble: str = ""
+    well: bool = False
+    """What stands there is good news."""
 
 
 NAMES_AT = 460
@@ -84,11 +86,12 @@ class Header(Sheet):
     def _draw_trouble(self, paper: Paper, left: float, right: float) -> None:
         """What is wrong, whole: on one line if it fits, else smaller on two or three."""
         k, words = paper.px, self._content.trouble
+        tone = "accent" if self._content.well else "missed"
         room = right - left
         if metrics(paper.size("small"), "semibold").horizontalAdvance(words) <= room:
-            paper.text(right, paper.height / 2 + k(8), words, "small", "missed", "semibold", "right")
+            paper.text(right, paper.height / 2 + k(8), words, "small", tone, "semibold", "right")
             return
         wide = metrics(paper.size("tiny"), "semibold").horizontalAdvance(words)
         lines = 2 if wide <= 1.8 * room else 3
         y = paper.height / 2 + k(-2 if lines == 2 else -12)
-        paper.wrapped(left, y, words, room, "tiny", "missed", lines, "semibold")
+        paper.wrapped(left, y, words, room, "tiny", tone, lines, "semibold")

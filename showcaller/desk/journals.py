@@ -19,6 +19,25 @@ if TYPE_CHECKING:
 IMPORTED = "in-the-tour"
 """The file in a run folder that says its journal is in a tour: a line for each tour that has it."""
 
+MEANT_FOR = "for-tour"
+"""The file in a run folder that says on which server the tour is that it was run for; none: one in a file."""
+
+
+def mark_for(folder: Path, where: str) -> None:
+    """Say which server's tour a run is for. One in a file may be moved, so it is not named."""
+    if "://" in where:
+        (folder / MEANT_FOR).write_text(f"{where}\n", encoding="utf-8")
+
+
+def _is_elsewheres(folder: Path, where: str) -> bool:
+    """Whether a run belongs into the tour of a server that is not this tour."""
+    named = []
+    for file in (MEANT_FOR, IMPORTED):
+        if (folder / file).exists():
+            named += (folder / file).read_text(encoding="utf-8").splitlines()
+    servers = [line for line in named if "://" in line]
+    return bool(servers) and where not in named
+
 
 def take_in_journals(tour: "Tour", runs: Path) -> tuple[list["Run"], list[str]]:
     """Import every journal under ``runs`` that no engine is writing and that is not in the tour yet.
@@ -32,7 +51,7 @@ def take_in_journals(tour: "Tour", runs: Path) -> tuple[list["Run"], list[str]]:
     added: list[Run] = []
     wrong: list[str] = []
     for folder in open_runs(runs):
-        if _is_in(folder, tour.where) or engine_lives(folder):
+        if _is_in(folder, tour.where) or _is_elsewheres(folder, tour.where) or engine_lives(folder):
             continue
         try:
             run = read_run(folder / JOURNAL_FILE)
@@ -59,7 +78,11 @@ def _is_in(folder: Path, where: str) -> bool:
 
 def waiting_journals(runs: Path, where: str) -> list[Path]:
     """Run folders that are over and not in this tour yet."""
-    return [f for f in open_runs(runs) if not _is_in(f, where) and not engine_lives(f)]
+    return [
+        f
+        for f in open_runs(runs)
+        if not _is_in(f, where) and not _is_elsewheres(f, where) and not engine_lives(f)
+    ]
 
 
 def unfinished_runs(runs: Path) -> list[Path]:

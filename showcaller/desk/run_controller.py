@@ -13,6 +13,7 @@ from showcaller.archive import TourAway, TourError
 from showcaller.archive.later import AnyTour
 from showcaller.calling.preview import preview_book
 from showcaller.desk import status_words
+from showcaller.desk.journals import mark_for
 from showcaller.desk.keys import Keys
 from showcaller.desk.memory import settle
 from showcaller.desk.outlook import Outlook, planned_start_ns
@@ -122,6 +123,7 @@ class RunController:
         start_ns = None if speed == 1 else planned_start_ns(self.show, time.time_ns())
         try:
             folder = new_run_folder(self.runs, text)
+            mark_for(folder, self._tour.where)
             self.session = open_session(folder, speed, start_ns, self.me.id, self.me.name)
         except (LaunchError, NoEngine) as error:
             return str(error)

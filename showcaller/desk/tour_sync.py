@@ -84,6 +84,11 @@ class TourSync:
         """The whole sentence on why it cannot be reached; empty while it can."""
         return self._away or ""
 
+    @property
+    def is_back(self) -> bool:
+        """Whether what is said of it is that it is there again."""
+        return not self.away and self.wrong is None and time.monotonic() - self._back_s < BACK_FOR_S
+
     def words(self, running: bool) -> str:
         """What the head of the window says of the tour; empty while all is well."""
         if self._away is not None:
@@ -94,7 +99,7 @@ class TourSync:
             return f"Tour database unreachable, still trying{kept}"
         if self.wrong is not None:
             return f"not saved to the tour: {self.wrong}"
-        if time.monotonic() - self._back_s < BACK_FOR_S:
+        if self.is_back:
             return "The tour database is back; nothing is missing"
         return ""
 

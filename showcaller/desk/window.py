@@ -219,7 +219,8 @@ class DeskWindow(FocusWindow):
         trouble = trouble or self.acts.crew.trouble(running)
         name, words = self.host.show.name, self.host.run_words()
         clock = clock_words(wall_ns, 1.0 if self.host.session is None else self.host.session.clock.speed)
-        self.header.show_content(HeadContent(name, words, area, *badge(book, running), clock, trouble))
+        well = sync is not None and sync.is_back and trouble == away_words
+        self.header.show_content(HeadContent(name, words, area, *badge(book, running), clock, trouble, well))
 
     def place(self) -> None:
         """Open where the window stood the last time on these screens, else over the whole screen."""

@@ -25,8 +25,9 @@ TimeZone = Annotated[
 """A zone of the time zone database by its name, ``Europe/Berlin``: it knows when clocks change."""
 
 DayKind = Literal[
-    "get-in", "build", "sound check", "doors", "support", "changeover", "show", "curfew", "get-out", "other"
-]
+    "get-in", "build", "line check", "sound check", "doors", "support", "changeover", "show", "curfew",
+    "get-out", "other",
+]  # fmt: skip
 
 
 class DayItem(Part):

@@ -4,7 +4,6 @@ import gc
 import hashlib
 import json
 import os
-import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +14,7 @@ from showcaller.model.items import Item
 from showcaller.model.patternwords import not_words
 from showcaller.model.show import FORMAT, VERSION, Show
 from showcaller.model.strictjson import Twice, loads
+from showcaller.model.whole import beside
 from showcaller.outside import Refused, look_at_file
 
 _WIDTH = 110
@@ -248,15 +248,15 @@ def write_document(text: str, path: Path) -> None:
         DocumentError: the folder cannot be written; the file there is untouched.
     """
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        handle, temporary = beside(path)
         try:
             with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
                 file.write(text)
                 file.flush()
                 os.fsync(file.fileno())
-            Path(temporary).replace(path)
+            temporary.replace(path)
         except BaseException:
-            Path(temporary).unlink(missing_ok=True)
+            temporary.unlink(missing_ok=True)
             raise
     except OSError as error:
         raise DocumentError([f"cannot write {path}: {_reason(error)}; choose another folder"]) from None

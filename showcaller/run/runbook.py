@@ -4,7 +4,7 @@ The desk puts the engine's records through the engine's own state machine, so th
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import assert_never
 
 from showcaller.run import commands as c
@@ -51,6 +51,17 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True)
+class Slipped:
+    """An item that is not in the plan, before the item ``before`` (empty: after all); ``length_s`` is None
+    while it is on."""
+
+    before: str
+    name: str
+    since_ns: int
+    length_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class OutletWord:
     """The last word on an outlet: ``late_ms`` of its last message, or what is wrong."""
 
@@ -76,6 +87,8 @@ class RunBook:
         self.started_ns: dict[str, int] = {}
         self.lengths_s: dict[str, float] = {}
         self.skipped_items: set[str] = set()
+        self.slipped: list[Slipped] = []
+        """Items that are not in the plan, in the order they came."""
         self.missed: list[ev.Missed] = []
         self.resynced: ev.Resynced | None = None
         """The last shift of a clock by hand."""
@@ -206,6 +219,12 @@ class RunBook:
                 self.lengths_s[event.item] = event.length_s
             case ev.ItemSkipped():
                 self.skipped_items.add(event.item)
+            case ev.UnplannedStarted():
+                items, place = self.compiled.plan.items, self.state.place.item
+                before_item = items[place].item.id if place < len(items) else ""
+                self.slipped.append(Slipped(before_item, event.name, record.t_ns))
+            case ev.UnplannedEnded() if self.slipped:
+                self.slipped[-1] = replace(self.slipped[-1], length_s=event.length_s)
             case ev.RunEnded():
                 self.ended_ns = record.t_ns
             case ev.LookShown():
@@ -264,7 +283,7 @@ class RunBook:
                 self.timecode_port = (event.state, event.why)
             case (
                 ev.RunStarted() | ev.Answered() | ev.WentUnanswered() | ev.MarkedWrong() | ev.Resent()
-                | ev.UnplannedStarted() | ev.UnplannedEnded() | ev.WalkStep() | ev.HandedOver() | ev.Skipped()
+                | ev.UnplannedEnded() | ev.WalkStep() | ev.HandedOver() | ev.Skipped()
                 | ev.Held() | ev.HoldReason() | ev.Resumed() | ev.Jumped() | ev.FaultMarked() | ev.Cleared()
                 | ev.Overridden() | ev.Muted() | ev.RemoteAsked() | ev.LogGap() | ev.CuesDoubtful()
                 | ev.DoubtSettled() | ev.JournalState() | ev.EngineStalled() | ev.WallClockSet()

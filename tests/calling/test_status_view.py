@@ -202,3 +202,31 @@ def test_outlets_say_their_last_word_and_muted_before_anything_else():
     ]
     run.at(2, c.Mute(True, "v"))
     assert outlet_rows(book_of(run))[1].words == "muted"
+
+
+def test_an_item_that_is_not_in_the_plan_stands_in_the_running_order_with_its_length():
+    run = Played(show([item(n, 60, [cue(f"c{n}", "1" if n == "a" else "2", 0)]) for n in "ab"]))
+    run.go(0)
+    run.at(60, c.Insert("A talk"))
+    rows = order(run, 75)
+    assert [(r.name, r.length, r.over, r.when) for r in rows] == [
+        ("A", "1:00", "", "done"), ("A talk", "0:15", "+0:15", "now"), ("B", "1:00", "", "next"),
+    ]  # fmt: skip
+    assert strip(run, 75)["not in the plan"] == ("0:15", "A talk", "caution")
+    run.go(80)
+    rows = order(run, 90)
+    assert [(r.name, r.length, r.when) for r in rows][1:] == [
+        ("A talk", "0:20", "done"),
+        ("B", "1:00", "now"),
+    ]
+
+
+def test_an_item_slipped_in_after_a_jump_stands_before_the_item_that_is_next_and_after_all_at_the_end():
+    run = Played(show([item(n, 60, [cue(f"c{n}", "1" if n == "a" else "2", 0)]) for n in "ab"]))
+    run.go(0)
+    run.at(20, c.Jump("b"), c.Insert("A talk"))
+    assert [(r.name, r.when) for r in order(run, 30)] == [("A", "done"), ("A talk", "now"), ("B", "next")]
+    run.go(40)
+    run.at(100, c.Insert("Encore"))
+    rows = order(run, 105)
+    assert [(r.name, r.when) for r in rows][2:] == [("B", "done"), ("Encore", "now")]

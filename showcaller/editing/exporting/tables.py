@@ -2,7 +2,6 @@
 
 import csv
 import os
-import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -25,6 +24,7 @@ from showcaller.editing.importing.cues import SEVERAL
 from showcaller.editing.lyrics import place_text
 from showcaller.model import Show, Song
 from showcaller.model.quantities import to_json
+from showcaller.model.whole import beside
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,9 +135,8 @@ def whole(path: Path, write: Callable[[Path], None]) -> None:
     Raises:
         OSError: it cannot be written; what was there is untouched.
     """
-    handle, name = tempfile.mkstemp(prefix=f".{path.stem}.", suffix=path.suffix, dir=path.parent)
+    handle, temporary = beside(path)
     os.close(handle)
-    temporary = Path(name)
     try:
         write(temporary)
         temporary.replace(path)

@@ -13,6 +13,12 @@ HINT = "18:30-19:30 doors: North gate; crew 20; trucks 2; Lights, Sound; a note"
 _LINE = re.compile(r"^([\d:]+)(?:\s*[-–]\s*([\d:]+))?\s+(.+)$")
 _COUNT = re.compile(r"^(crew|trucks?)\s+(\d+)$", re.IGNORECASE)
 
+_SAID = {
+    "get-in": ("get in", "load-in"), "line check": ("linecheck",), "sound check": ("soundcheck",),
+    "get-out": ("get out", "load-out"),
+}  # fmt: skip
+"""What a kind is called as well."""
+
 
 def day_text(show: Show, item: DayItem) -> str:
     """A thing of the day as :func:`parse_day` reads it."""
@@ -43,7 +49,7 @@ def parse_day(show: Show, text: str, old: DayItem | None = None) -> dict[str, An
     if not colon:
         kind, name = _kind_of(what), what
     else:
-        kind = one_of(kind, [(k, ()) for k in get_args(DayKind)], "kind")
+        kind = one_of(kind, [(k, _SAID.get(k, ())) for k in get_args(DayKind)], "kind")
     part: dict[str, Any] = {"kind": kind, "name": name.strip() or kind, "starts_at": _clock(starts)}
     if ends:
         part["ends_at"] = _clock(ends)
@@ -70,7 +76,8 @@ def _turned(word: str) -> str:
 
 def _kind_of(words: str) -> str:
     lower = words.lower()
-    return next((k for k in get_args(DayKind) if k != "other" and lower.startswith(k)), "other")
+    names = ((k, (k, *_SAID.get(k, ()))) for k in get_args(DayKind) if k != "other")
+    return next((k for k, said in names if lower.startswith(said)), "other")
 
 
 def _clock(text: str) -> str:

@@ -17,6 +17,9 @@ SHOW = show([item("a", 60, [])])
         ("23:00 curfew", {"kind": "curfew", "name": "curfew", "starts_at": "23:00"}),
         ("9:00-12:30 Get-in, dock B; crew 40; trucks 9", {"ends_at": "12:30", "crew": 40, "trucks": 9}),
         ("9:00 support; lights, VID; note lamps", {"departments": ["lights", "video"], "notes": "lamps"}),
+        ("15:00 soundcheck; Lights", {"kind": "sound check", "name": "soundcheck"}),
+        ("14:00-15:00 line check: Drums", {"kind": "line check", "name": "Drums", "ends_at": "15:00"}),
+        ("14:00 linecheck: Drums", {"kind": "line check"}),
         ("9:00 load; bring the long cable", {"kind": "other", "notes": "bring the long cable"}),
     ],
 )  # fmt: skip

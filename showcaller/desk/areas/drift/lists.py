@@ -17,11 +17,16 @@ LATE_FULL_S = 2.0
 """A bar beside a cue is full at this much early or late."""
 
 ITEM_FULL_S = 60.0
+"""One beside an item, or a section of one."""
+
+SCALES: Mapping[str, str] = {"cues": "± 2 s", "items": "± 1:00", "tour": "± 1:00"}
+"""What a full bar is, by page: one scale for all of its bars."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A line: a name, words, a figure at the right, and a bar from −1 to 1 before it.
+    """A line: a name, words, a figure at the right, and a bar before it: at ``share`` −1 or 1 it is full, and
+    beyond that it is drawn cut.
 
     ``t_ns`` is the moment it stands for on the run's clock, if any; ``item`` the item it belongs to;
     ``day`` the thing of the day it is.
@@ -74,7 +79,7 @@ def _cues(report: RunReport, _: TourReport) -> list[Row]:
             if not c.firm and not bad
             else ""
         )
-        share = 0.0 if c.late_s is None or not c.firm else max(-1.0, min(1.0, c.late_s / LATE_FULL_S))
+        share = 0.0 if c.late_s is None or not c.firm else c.late_s / LATE_FULL_S
         rows.append(
             Row(
                 f"{c.department} {c.number}",
@@ -104,14 +109,14 @@ def _items(report: RunReport, _: TourReport) -> list[Row]:
     for i in report.items:
         actual = i.status if i.actual_s is None else span(i.actual_s)
         held = f", on hold {span(i.held_s)}" if i.held_s >= 0.5 else ""
-        share = 0.0 if i.over_s is None else max(-1.0, min(1.0, i.over_s / ITEM_FULL_S))
+        share = 0.0 if i.over_s is None else i.over_s / ITEM_FULL_S
         over = "" if i.over_s is None else drift(i.over_s)
         at = None if i.start_s is None else begun + round(i.start_s * NS)
         words = f"{span(i.planned_s)} planned, {actual}{held}"
         rows.append(Row(i.name, words, over, share, True, t_ns=at, item=i.item))
         for s in report.sections:
             if s.item == i.item and s.over_s is not None and abs(s.over_s) >= 0.5:
-                share = max(-1.0, min(1.0, s.over_s / ITEM_FULL_S))
+                share = s.over_s / ITEM_FULL_S
                 rows.append(
                     Row(f"    {s.section}", "section", drift(s.over_s), share, True, "quiet", item=i.item)
                 )
@@ -250,7 +255,7 @@ def _tour(_: RunReport, tour: TourReport) -> list[Row]:
     rows = [Row(f"run {i.run}", f"{i.kind}: {i.words}", tone="missed") for i in tour.incidents]
     for d in tour.drifters:
         spread = "" if d.sd_s is None else f", spread {d.sd_s:.0f} s"
-        share = max(-1.0, min(1.0, d.mean_over_s / ITEM_FULL_S))
+        share = d.mean_over_s / ITEM_FULL_S
         words = f"over plan on average, {plural(d.runs, 'show')}{spread}"
         rows.append(Row(d.name, words, drift(d.mean_over_s), share, True, item=d.item))
     for day in tour.work:

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from showcaller.desk.areas.drift.lists import Row
+from showcaller.desk.areas.drift.lists import SCALES, Row
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.views import ListView, ToneDelegate
@@ -29,7 +29,7 @@ _WORDS, _BAR, _FIGURE = 1, 2, 3
 
 
 class RecordModel(QAbstractTableModel):
-    """A row of the record a row; the bar's column has its share, −1 to 1, as data for painting."""
+    """A row of the record a row; the bar's column has its share, full at −1 and 1, as data for painting."""
 
     sort_asked = Signal(int, bool)
     """(column, falling): it sorts nothing itself; column −1 asks for the order in which it happened."""
@@ -37,6 +37,8 @@ class RecordModel(QAbstractTableModel):
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
         self.rows: tuple[Row, ...] = ()
+        self.scale = ""
+        """What a full bar is; every bar of a page has the same."""
 
     def sort(self, column: int, order: Qt.SortOrder = Qt.SortOrder.AscendingOrder) -> None:
         self.sort_asked.emit(column, order == Qt.SortOrder.DescendingOrder)
@@ -62,7 +64,8 @@ class RecordModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.AccessibleTextRole and column == 0:
             return ", ".join(text.strip() for text in cells if text.strip())
         if role == Qt.ItemDataRole.ToolTipRole:
-            return cells[column] or None
+            cut = column == _BAR and row.bar and abs(row.share) > 1
+            return f"cut: the bars end at {self.scale}; it is {row.figure}" if cut else cells[column] or None
         if role == Qt.ItemDataRole.UserRole:
             return row.share
         if role == Qt.ItemDataRole.ForegroundRole:
@@ -78,6 +81,8 @@ class RecordModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.TextAlignmentRole and section == _FIGURE:
             return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         across = orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole
+        if across and section == _BAR and self.scale:
+            return f"{self.scale}, // beyond" if any(abs(r.share) > 1 for r in self.rows) else self.scale
         return COLUMNS[section] if across else None
 
 
@@ -147,6 +152,7 @@ class RecordList(ListView):
         """Show a page of the record, sorted by an order, the chosen line in sight; gone without rows."""
         self.setVisible(bool(rows))
         self.setAccessibleName(f"What happened: {'messages' if page == 'sent' else page}")
+        self.model_.scale = SCALES.get(page, "")
         self.model_.show_rows(rows)
         self._show_order(order)
         self._columns(page, rows)
@@ -185,6 +191,11 @@ class RecordList(ListView):
 def _bar(paper: Paper, middle: float, y: float, reach: float, share: float) -> None:
     k = paper.px
     paper.line(middle, y - k(9), middle, y + k(9), "faint", 1)
-    if abs(share) > 0.01:
-        left = min(middle, middle + share * reach)
-        paper.fill(left, y - k(6), abs(share) * reach, k(12), "over" if share > 0 else "under")
+    if abs(share) <= 0.01:
+        return
+    full, tone = max(-1.0, min(1.0, share)) * reach, "over" if share > 0 else "under"
+    paper.fill(min(middle, middle + full), y - k(6), abs(full), k(12), tone)
+    if abs(share) > 1:  # cut: two strokes across its end, as on a broken axis
+        for step in (0.72, 0.82):
+            x = middle + full * step
+            paper.line(x - k(3), y + k(9), x + k(3), y - k(9), "ground", 2)
