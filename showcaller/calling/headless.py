@@ -75,7 +75,7 @@ class _Headless:
             why = run.take(act.command, act.at_ns)
             refused = 0 if why is None else refused + 1
             if refused > _REFUSED:
-                raise HeadlessError(f"the run stands still: {why}")
+                raise HeadlessError(f"nothing moves any more: {why}")
         last = book.compiled.items[book.state.item].planned.item
         ends_ns = (book.state.clock_ns or run.now_ns) + round(float(last.length_s) * NS)
         while self._tick_before(ends_ns):
