@@ -123,8 +123,12 @@ class Recording:
     written_wall_ns: int
 
 
-RemarkKind = Literal["note", "injury", "near miss", "damage", "counted", "left out"]
-"""``counted`` puts a run into the tour's charts, ``left out`` takes it out of them; the last one holds."""
+Verdict = Literal["good", "bad", "idea"]
+RemarkKind = Literal[
+    "note", "injury", "near miss", "damage", "counted", "left out", "good", "bad", "idea", "decided"
+]
+"""``counted`` puts a run into the tour's charts, ``left out`` takes it out of them; the last one holds. Good,
+bad and idea are verdicts on a moment; ``decided`` says what became of what was to be decided there."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -220,7 +220,7 @@ _DRIFT = (
     _drift("rows_on", "PgDown", "ten on", "ten lines on", ""),
     _drift("first", "Home", "first", "the first line", ""),
     _drift("last", "End", "last", "the last line", ""),
-    _drift("list", "Tab", "list", "the next list: cues, items, notes, people, messages, the day sheet, the tour, the wall"),
+    _drift("list", "Tab", "list", "the next list: cues, items, notes, people, messages, the day sheet, the tour, the wall, to decide"),
     _drift("list_back", "Shift+Tab", "list before", "the list before"),
     _drift("play", "Ctrl+Space", "play", "play the recording from here, or pause"),
     _drift("frame_back", "Alt+Left", "frame back", "one frame back", ""),
@@ -231,6 +231,13 @@ _DRIFT = (
     _drift("tap", "Ctrl+T", "tap", "the frame that is shown is the chosen line: align the recording by it"),
     _drift("align", "Ctrl+Shift+T", "align", "align by timecode (the file's own, or LTC on its sound), or by a song's sound"),
     _drift("stood", "Ctrl+F", "what stood", "what stood on the wall: in a section, in bars, between two times, in the last seconds"),
+    _drift("good", "F2", "good", "this moment was good; again at once: a word on it"),
+    _drift("bad", "F3", "bad", "this moment was bad; again at once: a word on it"),
+    _drift("idea", "F4", "idea", "an idea at this moment; again at once: a word on it"),
+    _drift("decide", "Ctrl+Shift+L", "to decide", "the list of what is to be decided: verdicts, and what was otherwise than planned"),
+    _drift("apply", "Return", "apply", "apply the chosen line of that list to the book", ""),
+    _drift("assign", "Shift+Return", "who does it", "give the chosen line of that list to somebody", ""),
+    _drift("settle", "Delete", "leave it", "leave the chosen line of that list as it is; again: open it", ""),
     _drift("note", "Ctrl+N", "note", "write a note at this moment; 'near miss: …' makes it an incident"),
     _drift("mark", "Ctrl+D", "day sheet", "mark that a schedule entry began or ended"),
     _drift("count", "Ctrl+Shift+I", "in the charts", "put this show or rehearsal into the tour's charts, or leave it out"),
@@ -242,27 +249,15 @@ ACTIONS: Mapping[str, Action] = {a.id: a for a in (*_RUN, *_DESK, *_CALL, *_BOOK
 """Every action by its id, in the order in which menus and pages have them."""
 
 MENUS = (
-    "Show",
-    "Edit",
-    "Cue",
-    "Item",
-    "Wall",
-    "Layer",
-    "Call",
-    "Clock",
-    "Night",
-    "Record",
-    "View",
-    "Seat",
-    "Help",
-)
+    "Show", "Edit", "Cue", "Item", "Wall", "Layer", "Call", "Clock", "Night", "Record", "View", "Seat", "Help",
+)  # fmt: skip
 """The menu bar, from the left."""
 
 BUTTONS: Mapping[str, tuple[str, ...]] = {
     "Book": ("new_cue", "new_item", "find", "import", "export", "editions", "day", "setup", "check"),
     "Wall": ("play", "new_layer", "try", "change", "new_look", "compare"),
     "Wall live": ("side", "change", "keep", "plan", "prepare", "take"),
-    "Drift": ("list", "stood", "recording", "play", "note", "export", "mark", "count"),
+    "Drift": ("list", "stood", "decide", "recording", "play", "note", "export", "mark", "count"),
 }  # fmt: skip
 """Those that also stand as words in their area."""
 

@@ -57,6 +57,8 @@ def moments(plan: Plan, records: Sequence[Record], remarks: Iterable[Remark] = (
         if n.kind in FAULTS or n.kind == "page"
     ]
     for r in remarks:
+        if r.kind == "decided":
+            continue
         kind: MomentKind = "incident" if r.kind in INCIDENTS else "note"
         by = f" ({r.by})" if r.by else ""
         found.append((r.t_ns, (kind, r.kind, f"{r.text}{by}", "", "", "")))

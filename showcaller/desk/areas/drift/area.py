@@ -3,7 +3,7 @@
 from showcaller.archive.tour import Tour
 from showcaller.desk.areas.drift.charts import FOOT_PX, HEAD_PX, FallChart, TrendChart
 from showcaller.desk.areas.drift.controller import DriftController
-from showcaller.desk.areas.drift.lists import NONE, PAGES
+from showcaller.desk.areas.drift.lists import DECIDE, DECIDING, NONE, PAGES
 from showcaller.desk.areas.drift.offers import OFFERS, OffersList, offer_rows
 from showcaller.desk.areas.drift.record_list import RecordList
 from showcaller.desk.areas.drift.recording import RecordingPlayer
@@ -47,7 +47,7 @@ class DriftArea(Sheet):
         self.list = RecordList(self)
         self.words = KeyButtons(self, "Drift", around.keys, self.perform)
         self.tape = TapeState(self.state, self.recording, self)
-        self.strip = TapeView(self.tape, tuple, self)
+        self.strip = TapeView(self.tape, self)
         self._parts = (self.screen_, self.tabs, self.list)
         self.list.asked.connect(lambda: around.menu("row"))
         self._connect()
@@ -174,7 +174,8 @@ class DriftArea(Sheet):
         self.tabs.fit(k, 24)
         self.tabs.move(middle, int(top + (6 - OVER_PX) * k))
         top += int(40 * k)
-        self.list.place(QRectF(middle - 10 * k, top, right - middle + 20 * k, foot - top), k)
+        told = 132 * k if self.state.page == DECIDE and self.state.rows() else 0
+        self.list.place(QRectF(middle - 10 * k, top, right - middle + 20 * k, foot - top - told), k)
         self.words.place_from(left - 6 * k, height - 34 * k, k)
 
     def draw(self, paper: Paper) -> None:
@@ -224,6 +225,13 @@ def _draw_right(paper: Paper, state: DriftState, keys: Keys, right: float, box: 
         ways = f"{keys['drift.run_before']}, {keys['drift.run_after']}"
         words = f"{state.at + 1} of {len(state.runs)} in this tour · {ways}"
         paper.text(right, k(46), words, "tiny", "quiet", align="right")
+    row = state.rows()[state.chosen] if state.chosen < len(state.rows()) else None
+    if state.page == DECIDE and row is not None:  # whole, and what can be done about it
+        y = paper.wrapped(
+            box.x() + k(10), box.bottom() + k(30), row.words, right - box.x(), "small", "text", 3
+        )
+        ways = " · ".join(f"{keys[f'drift.{a}']} {w}" for a, w in DECIDING)
+        paper.text(box.x() + k(10), y + k(4), ways, "tiny", "quiet", room=right - box.x())
     if not state.rows():
         words = NONE.get(state.page, "Nothing.")
         paper.text(box.x() + k(10), box.y() + k(24), words, "small", "quiet", room=k(700))

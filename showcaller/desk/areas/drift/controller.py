@@ -2,10 +2,13 @@
 
 from collections.abc import Callable
 from functools import partial
+from typing import get_args
 
+from showcaller.archive.values import Verdict
 from showcaller.desk.areas.drift import acts
 from showcaller.desk.areas.drift.aligning import Aligning
-from showcaller.desk.areas.drift.lists import PAGES
+from showcaller.desk.areas.drift.deciding import Deciding
+from showcaller.desk.areas.drift.lists import DECIDE, PAGES
 from showcaller.desk.areas.drift.noting import Noting
 from showcaller.desk.areas.drift.offers import OFFERS
 from showcaller.desk.areas.drift.questions import Questions
@@ -39,6 +42,7 @@ class DriftController:
         self.aligning = Aligning(state, said, questions, recording, self._work, around.keys)
         self.noting = Noting(state, said, questions, recording)
         self.reporting = Reporting(state, said, questions, self._work)
+        self.deciding = Deciding(state, said, questions, around.keys, self._moment_ns)
         self._acts = self._table()
         state.refused.connect(said.say)
 
@@ -66,6 +70,11 @@ class DriftController:
             "note": self.noting.ask_note,
             "stood": self.noting.ask_stood,
             "mark": self.noting.ask_day,
+            **{v: partial(self.deciding.judge, v) for v in get_args(Verdict)},
+            "decide": partial(self.turn_to, PAGES.index(DECIDE)),
+            "apply": self.deciding.apply,
+            "assign": self.deciding.assign,
+            "settle": self.deciding.settle,
             "count": self.noting.count,
             "export": self.reporting.ask_export,
             "undo": lambda: self._back(store.undo(), "undone: {}", "nothing to undo"),
@@ -85,6 +94,11 @@ class DriftController:
         """Stop what is being written."""
         self.reporting.stop()
         self._work.close()
+
+    def _moment_ns(self) -> int | None:
+        """What is looked at: the frame, else the chosen line."""
+        playing = self._recording.playing_ns()
+        return self._state.moment_ns() if playing is None else playing
 
     def play(self) -> None:
         """Play the recording from here, or pause."""

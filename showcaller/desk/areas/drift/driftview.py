@@ -1,14 +1,17 @@
 """What the drift area shows of a run, made once when the run is chosen, on a thread of its own. No Qt."""
 
 from dataclasses import dataclass
+from typing import get_args
 
-from showcaller.archive import Run
+from showcaller.archive import Remark, Run
 from showcaller.archive.tour import Tour
+from showcaller.archive.values import Verdict
 from showcaller.calling.wording import plural
 from showcaller.desk.areas.drift.lists import PAGES, Row, list_rows
 from showcaller.desk.tour_reading import here
 from showcaller.model import Show
 from showcaller.review.across import counts as counts_in
+from showcaller.review.clock_path import Stretch, clock_path
 from showcaller.review.exports.picture import Box, Link, fall_boxes
 from showcaller.review.incidents import counts
 from showcaller.review.lateness import habit_offers, habits
@@ -16,6 +19,10 @@ from showcaller.review.learned import Offer, is_taken
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
 from showcaller.review.standing import Standings
 from showcaller.review.trend import Trend
+from showcaller.review.verdicts import Judged, judged
+from showcaller.run.compiled import compile_show
+from showcaller.run.last_edition import last_edition
+from showcaller.timing.plan import compile_plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +45,12 @@ class DriftView:
     counted: bool
     """Whether it is in the tour's charts."""
     standings: Standings
+    path: tuple[Stretch, ...]
+    """Which item's clock showed what."""
+    verdicts: tuple[Judged, ...]
+    """Of the whole tour, this run's among them."""
+    counted_runs: tuple[int, ...]
+    """Numbers of the nights that are compared, this one among them."""
 
     def fall(self, width: float, height: float, thin: float) -> tuple[list[Box], list[Link]]:
         """The waterfall's boxes in a space of so many px."""
@@ -77,6 +90,7 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
         f"{s.caller}: {100 * s.near:.0f} % of {plural(s.goes, 'go', 'goes')} within half a second"
         for s in report.scores
     )
+    path = clock_path(compile_show(report.opened), report.records)
     return DriftView(
         run=run,
         title=report.title,
@@ -93,7 +107,37 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
         tour=across,
         counted=counted,
         standings=Standings(report),
+        path=path,
+        verdicts=_verdicts(tour, run, judged(run.number, report.remarks, report.plan, path)),
+        counted_runs=_nights(tour, run),
     )
+
+
+def _nights(tour: Tour, run: Run) -> tuple[int, ...]:
+    remarks = tour.all_remarks()
+    return tuple(r.number for r in tour.runs() if r == run or counts_in(r, remarks.get(r.number, ())))
+
+
+_known: dict[tuple[str, tuple[Remark, ...]], tuple[Judged, ...]] = {}
+"""Verdicts of other nights, which do not change: (run, its remarks) → them, placed in the show."""
+
+
+def _verdicts(tour: Tour, run: Run, mine: tuple[Judged, ...]) -> tuple[Judged, ...]:
+    """Of every night; where a verdict of another night lies is told by that night's own log."""
+    found = list(mine)
+    runs = {r.number: r for r in tour.runs()}
+    for number, remarks in tour.all_remarks().items():
+        if number == run.number or not any(r.kind in get_args(Verdict) for r in remarks):
+            continue
+        key = (runs[number].run_id, tuple(remarks))
+        if key not in _known:
+            if len(_known) > 200:
+                _known.clear()
+            opened, records = tour.show_of(runs[number].edition), tour.records(runs[number])
+            path = clock_path(compile_show(compile_plan(opened)), records)
+            _known[key] = judged(number, remarks, compile_plan(last_edition(opened, records)), path)
+        found += _known[key]
+    return tuple(found)
 
 
 def _incident_words(mine: dict[str, int], all_: dict[str, int]) -> str:

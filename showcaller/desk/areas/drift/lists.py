@@ -276,11 +276,20 @@ _MAKERS: Mapping[str, Callable[[RunReport, TourReport], list[Row]]] = {
 WALL = "wall"
 """The page of looks that stood; its lines are made in ``stood.py``, of the part of the run that is asked
 about."""
-PAGES = (*_MAKERS, WALL)
-TAPED = (WALL,)
+DECIDE = "decide"
+"""The page of what is to be decided; its lines are made in ``decisions.py``."""
+DECIDING = (
+    ("apply", "applies it to the book"),
+    ("assign", "who does it"),
+    ("settle", "leave it, or open it"),
+)
+"""What its keys do."""
+PAGES = (*_MAKERS, WALL, DECIDE)
+TAPED = (WALL, DECIDE)
 """Pages beside which the tape stands, in the charts' place."""
 NONE: Mapping[str, str] = {
     WALL: "Nothing stood on the wall there.",
+    DECIDE: "Nothing is to be decided: no verdict, and all was as planned.",
     "notes": "No note, no incident, no fault.",
     "sent": "Nothing was sent.",
     "day": "The day sheet is empty: fill it in in the Book.",

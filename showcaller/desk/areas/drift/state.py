@@ -4,8 +4,9 @@ from pathlib import Path
 
 from showcaller.archive import Run, TourAway
 from showcaller.archive.tour import Tour
+from showcaller.desk.areas.drift.decisions import Decisions
 from showcaller.desk.areas.drift.driftview import DriftView, OpenOffers, drift_view
-from showcaller.desk.areas.drift.lists import PAGES, WALL, Row, in_order
+from showcaller.desk.areas.drift.lists import DECIDE, PAGES, WALL, Row, in_order
 from showcaller.desk.areas.drift.stood import StoodList
 from showcaller.desk.background import Background
 from showcaller.desk.document_store import DocumentStore
@@ -23,6 +24,7 @@ class DriftState(QObject):
         view: its record, None until one was read; ``words`` then says why.
         page, chosen: which of ``PAGES``, and the place of the chosen line in ``rows``.
         item: the item whose chart is shown.
+        decisions: what is to be decided of the run, for the book as it is.
         stood: the lines of the wall's page, of the part of the run that was asked about.
         offers: which of its offers are not in the book yet.
         order: (column, falling) by which the lines are sorted, None as they happened.
@@ -47,6 +49,7 @@ class DriftState(QObject):
         self.item = ""
         self.order: tuple[int, bool] | None = None
         self.stood = StoodList()
+        self.decisions = Decisions()
         self.view: DriftView | None = None
         self.words = NO_RUN
         self._sorted: tuple[tuple[Row, ...], tuple[int, bool] | None, tuple[Row, ...]] = ((), None, ())
@@ -63,6 +66,8 @@ class DriftState(QObject):
         rows = () if self.view is None else self.view.rows[self.page]
         if self.page == WALL and self.view is not None:
             rows = self.stood.rows(self.view.report)
+        elif self.page == DECIDE and self.view is not None:
+            rows = self.decisions.rows(self.view, self.store.document)
         if self._sorted[0] is not rows or self._sorted[1] != self.order:
             self._sorted = (rows, self.order, in_order(rows, self.order))
         return self._sorted[2]
@@ -165,7 +170,7 @@ class DriftState(QObject):
         self.words = words or self.words
         same = view is not None and self.view is not None and view.run.run_id == self.view.run.run_id
         self.view = view
-        self.stood.forget()
+        self.stood.forget(same)
         if view is not None:
             if self.item not in dict(view.items):
                 self.item = view.items[0][0]

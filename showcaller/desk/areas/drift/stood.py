@@ -17,12 +17,13 @@ class StoodList:
 
     def __init__(self) -> None:
         self.words = ""
+        self._text = ""
         self._rows: tuple[Row, ...] | None = None
 
     def rows(self, report: RunReport) -> tuple[Row, ...]:
         """Its lines."""
         if self._rows is None:
-            self.ask(report, "")
+            self.ask(report, self._text)
         return self._rows or ()
 
     def ask(self, report: RunReport, text: str) -> None:
@@ -32,11 +33,12 @@ class StoodList:
             ReviewError: the text names none.
         """
         meant, self._rows = stood_rows(report, text)
-        self.words = meant.words
+        self.words, self._text = meant.words, text
 
-    def forget(self) -> None:
-        """Another run is shown."""
+    def forget(self, same: bool) -> None:
+        """Another run is shown, or the same one read anew: then what was asked about stays."""
         self._rows = None
+        self._text = self._text if same else ""
 
 
 def stood_rows(report: RunReport, text: str = "") -> tuple[RunPart, tuple[Row, ...]]:

@@ -11,10 +11,10 @@ from showcaller.desk.areas.drift.tape_pictures import TapePictures
 from showcaller.desk.background import Background
 from showcaller.desk.qt import QObject, Signal
 from showcaller.model import Wall
-from showcaller.review.clock_path import Stretch, clock_path, place_at
+from showcaller.review.clock_path import Stretch, place_at
 from showcaller.review.strip import TapeStrip, run_ns_at, song_strip
+from showcaller.review.verdicts import Judged
 from showcaller.review.wall_at import WallAfterwards, WallThen
-from showcaller.run.compiled import compile_show
 from showcaller.timing.plan import PlannedItem
 
 
@@ -77,6 +77,13 @@ class TapeState(QObject):
         """The wall it is drawn on."""
         return None if self._taped is None else self._taped.view.report.plan.show.wall
 
+    def verdicts(self) -> tuple[Judged, ...]:
+        """Tonight's on the song that is shown."""
+        view, strip = self._state.view, self.strip
+        if view is None or strip is None:
+            return ()
+        return tuple(j for j in view.verdicts if j.run == view.run.number and j.item == strip.item)
+
     def go_to(self, at_s: float) -> None:
         """To a place of the song that is shown."""
         if self._taped is None or self.strip is None:
@@ -127,8 +134,7 @@ class TapeState(QObject):
         report = view.report
         taped = self._taped
         if taped is None or taped.view is not view:
-            path = clock_path(compile_show(report.opened), report.records)
-            taped = Taped(view, path, WallAfterwards(report.opened, report.plan, report.records))
+            taped = Taped(view, view.path, WallAfterwards(report.opened, report.plan, report.records))
         then = None if t_ns is None else taped.wall.at(t_ns)
         place = None if t_ns is None else place_at(taped.path, t_ns)
         item = place[0] if place is not None else then.item if then is not None else self._first(taped)

@@ -1,7 +1,6 @@
 """The tape drawn: the wall as planned and as it was at one moment, and under it the song as a strip."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from fractions import Fraction
 
 from showcaller.calling.wording import span
@@ -21,22 +20,14 @@ _SHAPES = {"good": ("accent", ((0, -1), (1, 1), (-1, 1))), "bad": ("missed", ((0
            "idea": ("caution", ((0, -1), (1, 0), (0, 1), (-1, 0)))}  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class TapeMark:
-    """A verdict on the strip: what it says, where on the song's clock."""
-
-    verdict: str
-    at_s: float
-
-
 class TapeView(Sheet):
     """``went`` to a place of the song's clock that was clicked or dragged to, seconds."""
 
     went = Signal(float)
 
-    def __init__(self, tape: TapeState, marks: Callable[[], Sequence[TapeMark]], parent: QWidget) -> None:
+    def __init__(self, tape: TapeState, parent: QWidget) -> None:
         super().__init__("The wall as planned and as it was", parent)
-        self._tape, self._marks = tape, marks
+        self._tape = tape
 
     def draw(self, paper: Paper) -> None:
         k, tape = paper.px, self._tape
@@ -124,8 +115,9 @@ class TapeView(Sheet):
             paper.text(
                 paper.width, y - k(_LANE + 7), "━ otherwise than planned", "tiny", "caution", align="right"
             )
-        for mark in self._marks():
-            draw_verdict(paper, mark.verdict, mark.at_s * scale, y + k(22), k(8))
+        for mark in self._tape.verdicts():
+            if mark.at_s is not None:
+                draw_verdict(paper, mark.verdict, mark.at_s * scale, y + k(22), k(8))
         at_s = self._tape.at_s
         if at_s is not None:
             paper.line(at_s * scale, top - k(4), at_s * scale, y + k(8), "strong", 2)

@@ -3,13 +3,13 @@
 import re
 from fractions import Fraction
 
-from showcaller.desk.areas.wall.kept_changes import as_cue, as_look, as_variation
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.state import WallState
 from showcaller.desk.ask import Ask
 from showcaller.desk.keys import Keys
 from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
+from showcaller.run.kept_changes import as_cue, as_look, as_variation
 from showcaller.run.state import OnWall
 
 _BAR = re.compile(r"bar\s+(\d{1,4})(?:\s*/\s*(\d{1,2}))?", re.IGNORECASE)

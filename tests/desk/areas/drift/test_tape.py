@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from desk_keys import answer, chord
 from played import Played
 from wall_show import wall_show
 
@@ -10,6 +11,8 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QPoint, Qt
 from showcaller.desk.window import DeskWindow
 from showcaller.run import commands as c
+
+CTRL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 
 
 def night(book):
@@ -75,3 +78,42 @@ def test_what_was_otherwise_is_seen_where_it_was(qtbot, window):
     window.grab()
     assert "One face at 0:40, cut, by hand" in area.strip.accessibleDescription()
     assert all(area.tape.pictures.small(b.look) is not None for b in area.tape.strip.tonight)
+
+
+def test_a_verdict_with_one_key_a_word_with_the_same_and_what_is_decided_is_in_the_book(qtbot, window):
+    area = window.drift
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "One face" in r.words))
+    chord(window, Qt.Key.Key_F2)
+    area.settle()
+    chord(window, Qt.Key.Key_F2)
+    answer(qtbot, window, "hands in the air")
+    area.settle()
+    (one,) = area.state.view.verdicts
+    assert (one.verdict, one.word, one.bar) == ("good", "hands in the air", 21)
+    chord(window, Qt.Key.Key_L, CTRL | SHIFT)
+    area.settle()
+    (row,) = area.state.rows()
+    assert row.name == "bar 21 · good"
+    assert row.words == (
+        "“hands in the air” · “One face” put up by hand · a cue at bar 21 / 1 that brings it: cut"
+    )
+    assert row.figure == "ready"
+    before = area.state.store.document
+    chord(window, Qt.Key.Key_Return)
+    area.settle()
+    (cue,) = [x for x in area.state.store.document.items[0].cues if x.id not in ("v1", "v2", "v3", "v4")]
+    assert (cue.look.look, cue.anchor.bar) == ("one", 21)
+    (row,) = area.state.rows()
+    assert row.figure == "settled"
+    assert "applied to the book: a cue at bar 21 / 1" in row.words
+    chord(window, Qt.Key.Key_Z, CTRL)
+    area.settle()
+    assert area.state.store.document == before
+    assert [r.figure for r in area.state.rows()] == ["ready"]
+    chord(window, Qt.Key.Key_Return, SHIFT)
+    answer(qtbot, window, "Bo: try it twice")
+    area.settle()
+    assert area.state.rows()[0].words.endswith("to Bo: try it twice")
+    window.grab()

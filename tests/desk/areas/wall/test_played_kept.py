@@ -7,12 +7,12 @@ from test_live_hands import ALT, CTRL, heard, put_up
 from wall_desk import open_live
 from wall_show import wall_show
 
-from showcaller.desk.areas.wall.kept_changes import as_cue, as_look, as_variation
 from showcaller.desk.window import DeskWindow
 from showcaller.editing import ChangeError, apply
 from showcaller.model import Show
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS, compile_show
+from showcaller.run.kept_changes import as_cue, as_look, as_variation
 from showcaller.run.machine import first_state, step
 from showcaller.run.state import OnWall
 from showcaller.screen.looks import resolved

@@ -1,11 +1,10 @@
-"""What was played on the wall of a run, as changes of the show: a look, a cue, a variation. No Qt."""
+"""What was played on the wall of a run, as changes of the show: a look, a cue, a variation. Pure."""
 
 from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
-from showcaller.desk.areas.wall.look_changes import set_change
-from showcaller.editing import Change, ChangeError, Put, Together
+from showcaller.editing import Change, ChangeError, Put, SetFields, Together
 from showcaller.editing.cues import add_cue, item_at
 from showcaller.editing.naming import free_id
 from showcaller.model import Layer, Look, LookChange, Show
@@ -39,10 +38,16 @@ def as_look(show: Show, on: OnWall, now_in: Show, name: str) -> tuple[Change, st
 
 
 def as_cue(
-    show: Show, on: OnWall, now_in: Show, item: str, place: Mapping[str, Any], at_s: Fraction
+    show: Show,
+    on: OnWall,
+    now_in: Show,
+    item: str,
+    place: Mapping[str, Any],
+    at_s: Fraction,
+    as_it_came: bool = False,
 ) -> Change:
     """A called cue at a place of an item that brings the wall as it stands: the look with what is otherwise,
-    or where no cue can say that of it, a new look.
+    or where no cue can say that of it, a new look. It cuts in, or comes ``as_it_came``.
 
     Raises:
         ChangeError: the item is not in ``show``.
@@ -51,13 +56,14 @@ def as_cue(
     own = next((k for k in show.looks if k.id == on.shown.look), None)
     overrides = None if own is None else _otherwise(own, look_now(now_in, on), on)
     first: tuple[Change, ...] = ()
+    came: dict[str, Any] = {"by": on.shown.by, "beats": on.shown.beats} if as_it_came else {}
     if own is None or overrides is None:
         made, ident = as_look(show, on, now_in, f"{name} as played")
-        first, look = (made,), LookChange(look=ident)
+        first, look = (made,), LookChange(look=ident, **came)
     else:
-        look = LookChange(look=own.id, overrides=overrides)
+        look = LookChange(look=own.id, overrides=overrides, **came)
     added, cue = add_cue(show, item, _department(show, item, on), dict(place), at_s, name)
-    return Together(changes=(*first, added, set_change(item, cue, look)))
+    return Together(changes=(*first, added, _brings(item, cue, look)))
 
 
 def as_variation(show: Show, on: OnWall, now_in: Show) -> Change:
@@ -79,7 +85,13 @@ def as_variation(show: Show, on: OnWall, now_in: Show) -> Change:
         raise ChangeError(
             "two of its layers have one name, so no cue can mean one of them: keep it as a look"
         )
-    return set_change(item.id, cue.id, cue.look.changed(overrides=overrides))
+    return _brings(item.id, cue.id, cue.look.changed(overrides=overrides))
+
+
+def _brings(item: str, cue: str, change: LookChange) -> Change:
+    """Let a cue bring a look in this way."""
+    fields = {"look": change.model_dump(mode="json", exclude_defaults=True)}
+    return SetFields(at=("items", item, "cues", cue), fields=fields)
 
 
 def _seen(on: OnWall, now_in: Show) -> tuple[Layer, ...]:

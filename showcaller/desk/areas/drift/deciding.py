@@ -1,0 +1,115 @@
+"""Verdicts with one key while it plays, and what is decided: put into the book, given away, or left."""
+
+from collections.abc import Callable
+
+from showcaller.archive.values import Verdict
+from showcaller.desk.areas.drift import acts
+from showcaller.desk.areas.drift.decisions import Decision
+from showcaller.desk.areas.drift.lists import DECIDE
+from showcaller.desk.areas.drift.questions import EXPECTED, Questions
+from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.keys import Keys
+from showcaller.desk.said import FootWords
+from showcaller.review.errors import ReviewError
+from showcaller.review.verdicts import OPEN_AGAIN
+
+_AGAIN_NS = 3_000_000_000
+"""The same verdict once more within so much of the recording asks for a word on it."""
+
+
+class Deciding:
+    """``moment_ns`` gives the moment that is looked at: the frame's while it plays, else the chosen one."""
+
+    def __init__(
+        self,
+        state: DriftState,
+        said: FootWords,
+        questions: Questions,
+        keys: Keys,
+        moment_ns: Callable[[], int | None],
+    ) -> None:
+        self._state, self._said, self._questions, self._keys = state, said, questions, keys
+        self._moment_ns = moment_ns
+        self._last: tuple[Verdict, int] | None = None
+
+    def judge(self, verdict: Verdict) -> None:
+        """Good, bad or an idea, at this moment; again at once asks for a word."""
+        t_ns = self._moment_ns()
+        if self._state.view is None or t_ns is None:
+            self._said.say("choose a line with a moment, or play the recording, then judge")
+            return
+        last = self._last
+        if last is not None and last[0] == verdict and 0 <= t_ns - last[1] < _AGAIN_NS:
+            self._ask_word(verdict, last[1])
+            return
+        if self._write(t_ns, verdict, verdict):
+            self._last = verdict, t_ns
+            self._said.say(f"{verdict}; {self._keys[f'drift.{verdict}']} again: a word on it")
+
+    def _ask_word(self, verdict: Verdict, t_ns: int) -> None:
+        def done(text: str) -> str | None:
+            if text.strip() and self._write(t_ns, verdict, text.strip()):
+                self._said.say(f"{verdict}: {text.strip()}")
+            return None
+
+        self._questions.about(f"{verdict}: a word on it", done, "hands in the air, nobody saw it")
+
+    def apply(self) -> None:
+        """Apply what is chosen to the book."""
+        chosen = self._chosen()
+        if chosen is None:
+            return
+        if chosen.settled:
+            self._said.say(f"that is settled; {self._keys['drift.settle']} opens it again")
+        elif chosen.change is None:
+            self._said.say(chosen.why or "there is no change ready for that; make it in the Book")
+        else:
+            try:
+                self._state.store.do_document(chosen.does, chosen.change)
+            except EXPECTED as error:
+                self._said.say(str(error))
+                return
+            self._write(chosen.t_ns, "decided", f"applied to the book: {chosen.does}")
+            self._said.say(f"applied to the book: {chosen.does}; {self._keys['undo']} takes it back")
+
+    def assign(self) -> None:
+        """Give what is chosen to somebody."""
+        chosen = self._chosen()
+        if chosen is None:
+            return
+
+        def done(text: str) -> str | None:
+            if not text.strip():
+                return "type a name, and what is to be done if you like"
+            self._write(chosen.t_ns, "decided", f"to {text.strip()}")
+            return None
+
+        self._questions.about("Who does it?", done, "Bo: try the crane")
+
+    def settle(self) -> None:
+        """Leave what is chosen as it is; or open it again."""
+        chosen = self._chosen()
+        if chosen is not None:
+            self._write(chosen.t_ns, "decided", OPEN_AGAIN if chosen.settled else "left as it is")
+
+    def _chosen(self) -> Decision | None:
+        state = self._state
+        if state.view is None or state.page != DECIDE:
+            self._said.say(f"{self._keys['drift.decide']} opens the list of what is to be decided")
+            return None
+        found = state.decisions.of(state.view, state.store.document)
+        rows, n = state.rows(), state.chosen
+        one = next((d for d in found if n < len(rows) and d.row is rows[n]), None)
+        if one is None:
+            self._said.say("nothing is to be decided here")
+        return one
+
+    def _write(self, t_ns: int, kind: str, text: str) -> bool:
+        try:
+            view, tour = self._state.need()
+            tour.add_remark(view.run, t_ns, text, kind=kind, by=acts.who())  # type: ignore[arg-type]
+        except (*EXPECTED, ReviewError) as error:
+            self._said.say(str(error))
+            return False
+        self._state.again()
+        return True

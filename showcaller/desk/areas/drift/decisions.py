@@ -1,0 +1,132 @@
+"""What is to be decided of a run: verdicts, and what was otherwise than planned, with its change. No Qt."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from showcaller.calling.wording import span
+from showcaller.desk.areas.drift.driftview import DriftView
+from showcaller.desk.areas.drift.lists import Row
+from showcaller.editing import Change, SetFields
+from showcaller.model import Show
+from showcaller.model.quantities import to_json
+from showcaller.review.differences import Difference, differences
+from showcaller.review.verdicts import Judged, nights_words, settled_in
+
+EARLIER_S = 4
+"""So much more standby is offered for a cue that was late where it was judged bad."""
+_NEAR_S = 5.0
+_TONES = {"good": "accent", "bad": "missed", "idea": "caution"}
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """One thing to decide, as a line, with its change if one is ready."""
+
+    row: Row
+    t_ns: int
+    change: Change | None = None
+    does: str = ""
+    why: str = ""
+    settled: str = ""
+
+
+class Decisions:
+    """Worked out when the list is first looked at, and when the book or what was decided is another."""
+
+    def __init__(self) -> None:
+        self._of: tuple[DriftView, Show] | None = None
+        self._found: tuple[Decision, ...] = ()
+        self._rows: tuple[Row, ...] = ()
+
+    def of(self, view: DriftView, book: Show) -> tuple[Decision, ...]:
+        """Those of a run, what is open first."""
+        if self._of is None or self._of[0] is not view or self._of[1] is not book:
+            self._of = (view, book)
+            self._found = decisions(view, book)
+            self._rows = tuple(d.row for d in self._found)
+        return self._found
+
+    def rows(self, view: DriftView, book: Show) -> tuple[Row, ...]:
+        """Their lines."""
+        self.of(view, book)
+        return self._rows
+
+
+def decisions(view: DriftView, book: Show) -> tuple[Decision, ...]:
+    """Verdicts and differences of a run for the book as it is; one with a verdict on it is one line."""
+    report = view.report
+    other = differences(report.plan, view.path, report.records, book)
+    settled = {
+        t_ns: words for t_ns, words in settled_in(report.remarks).items() if not _undone(t_ns, words, other)
+    }
+    mine = [j for j in view.verdicts if j.run == view.run.number]
+    told: set[int] = set()
+    found: list[Decision] = []
+    for one in mine:
+        near = _near(one, other)
+        if near is not None:
+            told.add(near.t_ns)
+        found.append(_verdict(view, replace(one, settled=settled.get(one.t_ns, "")), near, book))
+    found += [_plain(d, settled.get(d.t_ns, "")) for d in other if d.t_ns not in told]
+    found.sort(key=lambda d: (bool(d.settled), d.t_ns))
+    return tuple(found)
+
+
+def _undone(t_ns: int, words: str, other: Sequence[Difference]) -> bool:
+    """It was put into the book, and taken out again."""
+    return words.startswith("applied to the book") and any(
+        d.t_ns == t_ns and d.change is not None for d in other
+    )
+
+
+def _near(one: Judged, other: Sequence[Difference]) -> Difference | None:
+    """The difference a verdict is about: the last that was on there."""
+    if one.at_s is None:
+        return None
+    here = [
+        d for d in other if d.item == one.item and d.at_s - 0.5 <= one.at_s < max(d.to_s, d.at_s + _NEAR_S)
+    ]
+    return max(here, key=lambda d: d.at_s, default=None)
+
+
+def _verdict(view: DriftView, one: Judged, near: Difference | None, book: Show) -> Decision:
+    change, does, why = None, "", "nothing was otherwise here: change it in the Book, then settle it"
+    if near is not None and one.verdict != "bad":
+        change, does, why = near.change, near.does, near.why
+    elif near is not None and near.late_cue:
+        change, does, why = _earlier(book, near.late_cue)
+    elif near is not None:
+        does, why = "", "the book has it as planned: nothing to change"
+    words = [w for w in (f"“{one.word}”" if one.word else "", near.words if near is not None else "") if w]
+    words.append(nights_words(one, view.verdicts, view.counted_runs))
+    text = " · ".join(w for w in (*words, one.settled or does) if w) or "no word yet"
+    name = f"{_place(one.bar, one.at_s)} · {one.verdict}"
+    tone = "quiet" if one.settled else _TONES[one.verdict]
+    row = Row(name, text, _figure(change, one.settled), tone=tone, t_ns=one.t_ns, item=one.item)
+    return Decision(row, one.t_ns, change, does, why, one.settled)
+
+
+def _plain(d: Difference, settled: str) -> Decision:
+    text = " · ".join(w for w in (d.words, settled or d.does or d.why) if w)
+    tone = "quiet" if settled else "text"
+    row = Row(_place(d.bar, d.at_s), text, _figure(d.change, settled), tone=tone, t_ns=d.t_ns, item=d.item)
+    return Decision(row, d.t_ns, d.change, d.does, d.why, settled)
+
+
+def _earlier(book: Show, cue_id: str) -> tuple[Change | None, str, str]:
+    item = next((i for i in book.items if any(c.id == cue_id for c in i.cues)), None)
+    cue = None if item is None else next(c for c in item.cues if c.id == cue_id)
+    if item is None or cue is None:
+        return None, "", "that cue is not in the book any more"
+    fields = {"standby_s": to_json(cue.standby_s + EARLIER_S)}
+    change = SetFields(at=("items", item.id, "cues", cue.id), fields=fields)
+    name = f"{book.department(cue.department).name} {cue.number}"
+    return change, f"standby for {name} {EARLIER_S} s earlier", ""
+
+
+def _place(bar: int | None, at_s: float | None) -> str:
+    return f"bar {bar}" if bar is not None else "between items" if at_s is None else span(at_s)
+
+
+def _figure(change: Change | None, settled: str) -> str:
+    return "settled" if settled else "ready" if change is not None else ""
