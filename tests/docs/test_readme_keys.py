@@ -24,7 +24,11 @@ def test_no_key_of_the_show_is_missing_in_the_table():
 
 def test_every_key_the_readme_names_means_something():
     known = {chord for name in ACTIONS for chord in Keys().chords(name)}
-    text = README.replace("Ctrl+Enter", "Ctrl+Return").replace("Ctrl+1`–`4", "Ctrl+1")
+    text = (
+        README.replace("Ctrl+Enter", "Ctrl+Return")
+        .replace("Shift+Enter", "Shift+Return")
+        .replace("Ctrl+1`–`4", "Ctrl+1")
+    )
     for arrow, name in (("←", "Left"), ("→", "Right"), ("↑", "Up"), ("↓", "Down")):
         text = text.replace(arrow, name)
     named = set(re.findall(r"`((?:Ctrl|Alt|Shift)\+[^`]+|F[0-9]+|[A-Z])`", text))

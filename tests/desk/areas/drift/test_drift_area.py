@@ -133,13 +133,14 @@ def test_keys_choose_runs_lines_and_lists_and_the_chart_follows(window) -> None:
     chord(window, Qt.Key.Key_Up)
     assert area.state.item == "first"
     seen = [area.state.page]
-    for _ in range(9):
+    for _ in range(10):
         chord(window, Qt.Key.Key_Tab)
         seen.append(area.state.page)
         area.repaint()
-    assert seen == ["cues", "items", "notes", "people", "calling", "sent", "day", "tour", "wall", "cues"]
+    pages = ["cues", "items", "notes", "people", "calling", "sent", "day", "tour", "wall", "decide"]
+    assert seen == [*pages, "cues"]
     chord(window, Qt.Key.Key_Backtab, SHIFT)
-    assert area.state.page == "wall"
+    assert area.state.page == "decide"
 
 
 def test_a_recording_is_pointed_at_tapped_stepped_and_played(qtbot, window, video) -> None:
