@@ -75,7 +75,22 @@ def show_forecast(book: RunBook, durations: Mapping[str, Duration], now_ns: int,
     """The end of the show in seconds from now, with the probability of making the curfew."""
     left, night = _left(book, durations, now_ns)
     remaining = [*left, in_common(night, left)] if left else []
-    return forecast(0.0, remaining, curfew_s(book.compiled.plan.show, wall_ns))
+    waits_s = _put_off_s(book, left, now_ns)
+    return forecast(waits_s, remaining, curfew_s(book.compiled.plan.show, wall_ns))
+
+
+def delay_left_s(book: RunBook, now_ns: int) -> float:
+    """Seconds until the end of the delay that was announced; 0 once it is over, or where none was."""
+    until_ns = book.state.delay_until_ns
+    return 0.0 if until_ns is None else max(0.0, (until_ns - now_ns) / NS)
+
+
+def _put_off_s(book: RunBook, left: Sequence[Duration], now_ns: int) -> float:
+    """By how much a delay that was announced moves what is left: all of it while nothing plays; else what
+    begins once the item that is on should be over."""
+    state = book.state
+    plays = state.phase == "running" and state.item_ns(now_ns) is not None
+    return max(0.0, delay_left_s(book, now_ns) - (left[0].mean_s if plays and left else 0.0))
 
 
 def _left(book: RunBook, durations: Mapping[str, Duration], now_ns: int) -> tuple[list[Duration], Tonight]:
@@ -146,7 +161,8 @@ def suggested_cuts(
     left, night = _left(book, durations, now_ns)
     may = [_may_go(book, i, now_ns) for i in ahead]
     shared = in_common(night, left)
-    chosen = cuts(0.0, [*left, shared], [*may, False], curfew, level) if left else ()
+    waits_s = _put_off_s(book, left, now_ns)
+    chosen = cuts(waits_s, [*left, shared], [*may, False], curfew, level) if left else ()
     if chosen is None:
         return None
     kept = [d for n, d in enumerate(left) if n not in chosen]
@@ -154,7 +170,7 @@ def suggested_cuts(
     return Advice(
         tuple(book.compiled.plan.items[i].item.id for i in items),
         tuple(_told_apart(book, i) for i in items),
-        forecast(0.0, kept, None).end_s if kept else 0.0,
+        forecast(waits_s, kept, None).end_s if kept else 0.0,
     )
 
 

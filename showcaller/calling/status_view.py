@@ -198,6 +198,8 @@ def ends(
     end, low, high = (day_time(wall_ns + int(s * 1e9)) for s in (ahead.end_s, ahead.low_s, ahead.high_s))
     spread = ahead.low_s < ahead.high_s
     label = f"projected end · {never_run} never run" if never_run else "projected end"
+    if book.state.delay_until_ns is not None:
+        label = "projected end · with the delay"
     rows = [Figure(label, end, f"{low[:5]} to {high[:5]}, 90 % range" if spread else "")]
     curfew = book.compiled.plan.show.curfew
     if curfew is not None and ahead.p_make is not None and ahead.spare_s is not None:

@@ -48,6 +48,7 @@ _RUN = (
     _run("cut", "Shift+K", "cut a section", "without the next section, from its downbeat; again: as planned", "Clock"),
     _run("ahead", "Shift+X", "cue to cue", "in a rehearsal: to 15 s before the next go", "Clock"),
     _run("top", "Shift+J", "from the top", "in a rehearsal: back to the top of a section", "Clock"),
+    _run("delay", "Shift+D Shift+F6", "delay", "a delay was announced: how long, or until when; it goes into the projected end", "Night"),
     _run("pages", "F11", "pages", "pages read aloud: preset, house open, show stop, weather, evacuation", "Night"),
     _run("mute", "M", "mute", "mute or unmute all outputs", "Night", True),
     *(_run(f"clear{n}", f"{n}", f"clearance {n}", "withdraw this clearance at once; twice gives it", "Night") for n in range(1, 10)),

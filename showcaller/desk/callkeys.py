@@ -16,6 +16,7 @@ from showcaller.desk.callwords import CallWords
 from showcaller.desk.clearkeys import clearance_key
 from showcaller.desk.clockkeys import ClockKeys
 from showcaller.desk.cuekeys import CueKeys
+from showcaller.desk.delaykeys import DelayKeys
 from showcaller.desk.deskkeys import DeskKeys
 from showcaller.desk.formkeys import FormKeys
 from showcaller.desk.gokeys import GoKeys
@@ -50,6 +51,7 @@ class CallKeys:
         self._night = NightKeys(self._words, keys)
         self._cue_to_cue = CueKeys(self._words)
         self._walking = WalkKeys(self._words)
+        self._delays = DelayKeys(self._words, keys)
         self._incidents = IncidentKeys(self._words, keys)
         self.loops = LoopKeys(self._words, keys)
         self._clock = ClockKeys(self._words, keys)
@@ -72,7 +74,12 @@ class CallKeys:
         """What stands over the box: a loop of a rehearsal, or what of the song is repeated or cut; an open
         page."""
         form = self.loops.standing() or self._form.banner(session)
-        parts = (form, self.reading.banner(session), self._incidents.banner(session))
+        parts = (
+            form,
+            self.reading.banner(session),
+            self._delays.banner(session),
+            self._incidents.banner(session),
+        )
         return " · ".join(words for words in parts if words)
 
     def look(self, session: RunSession, view: CallView) -> None:
@@ -105,6 +112,7 @@ class CallKeys:
             self._night,
             self._walking,
             self._incidents,
+            self._delays,
             self.loops,
             self._clock,
             self._form,

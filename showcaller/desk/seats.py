@@ -23,7 +23,7 @@ class Seat:
 _OF_RUN = frozenset(a.id for a in ACTIONS.values() if a.of_run)
 _EVERYBODY = frozenset({"open", "note", "incident", "incident_form", "fault", "pages"})
 _CLEARANCES = frozenset(a for a in _OF_RUN if a.startswith("clear"))
-_CURFEW = frozenset({"last_note", "house_lights"})
+_CURFEW = frozenset({"last_note", "house_lights", "delay"})
 
 SEATS: Mapping[str, Seat] = {
     "caller": Seat("caller", "caller", "Call", frozenset({"Call"}), _OF_RUN),

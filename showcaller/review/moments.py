@@ -52,9 +52,9 @@ def moments(plan: Plan, records: Sequence[Record], remarks: Iterable[Remark] = (
     for record in records:
         found += [(record.t_ns, one) for event in record.events for one in say.of(event)]
     found += [
-        (n.t_ns, ("page" if n.kind == "page" else "fault", n.kind, n.words, "", "", ""))
+        (n.t_ns, ("fault" if n.kind in FAULTS else "page", n.kind, n.words, "", "", ""))
         for n in notable(plan, records)
-        if n.kind in FAULTS or n.kind == "page"
+        if n.kind in FAULTS or n.kind in ("page", "delay")
     ]
     for r in remarks:
         if r.kind == "decided":

@@ -132,6 +132,9 @@ class _Sayer:
                 how = {"again": "once more", "vamp": f"vamped, pass {e.passes + 1}", "cut": "cut"}[e.what]
                 item = self._items.get(e.item, e.item)
                 return "form", f"'{item}', {e.section}: {how} ({-e.shift_s:+.0f} s)"
+            case ev.DelayAnnounced():
+                what = f"delay of {m_ss(round(e.for_s))} announced" if e.for_s else "no delay any more"
+                return "delay", f"{what}, {e.by}" if e.by else what
             case ev.MomentMarked():
                 return "moment", f"{e.what} taken back" if e.undone else e.what
             case ev.ShowChanged():

@@ -15,7 +15,7 @@ from showcaller.run.state import CallsRequest, RunState
 FREE = (
     c.WriteNote, c.OpenIncident, c.WriteIncident, c.Fault, c.Clear, c.OverrideClearance, c.PutLook,
     c.PlayLayer, c.BackToPlan, c.MarkWalkStep, c.StopWalk, c.UnmarkWalkStep, c.AskForCalls, c.TakeCalls,
-    c.MarkMoment, c.OpenPage, c.ClosePage, c.TickLine, c.UntickLine, c.StandBy,
+    c.MarkMoment, c.AnnounceDelay, c.OpenPage, c.ClosePage, c.TickLine, c.UntickLine, c.StandBy,
 )  # fmt: skip
 """What a desk without the calls may do as well."""
 

@@ -405,6 +405,15 @@ class Fault(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class AnnounceDelay(Entry):
+    """What comes next was announced not to begin before ``for_s`` from now; 0 if it is not so any more."""
+
+    kind: ClassVar[Literal["delay"]] = "delay"
+    for_s: float
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class MarkMoment(Entry):
     """A moment of the evening that is no item's: the ``last note``, or the ``house lights``; ``undo`` if it
     was pressed by mistake."""
@@ -580,6 +589,7 @@ Command = (
     | Unsay
     | ChangeTonight
     | MarkMoment
+    | AnnounceDelay
     | OpenPage
     | ClosePage
     | TickLine

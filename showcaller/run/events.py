@@ -631,6 +631,15 @@ class FormTurned(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DelayAnnounced(Entry):
+    """A delay of so long from here was announced; 0 takes it back."""
+
+    kind: ClassVar[Literal["delay"]] = "delay"
+    for_s: float
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class MomentMarked(Entry):
     """The last note, or the house lights; ``undone`` is True where it had been pressed by mistake."""
 
@@ -770,6 +779,7 @@ Event = (
     | FormTurned
     | ShowChanged
     | MomentMarked
+    | DelayAnnounced
     | PageOpened
     | PageClosed
     | LineTicked

@@ -13,6 +13,7 @@ from showcaller.run import (
     answering,
     calls_with,
     changing,
+    delaying,
     firing,
     following,
     incidents,
@@ -76,6 +77,8 @@ def step(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int) -
         if out.refused is None and isinstance(given, _MOVES):
             state = align(compiled, state, now_ns, out)
         state = playing.seen(state, out.events)
+        if not isinstance(given, c.Recovered):  # which tells of instants of its own
+            state = delaying.seen(state, out.events, now_ns)
     if out.refused is not None:
         command = given.command if isinstance(given, c.NotCalling) else given.kind
         out.events.append(ev.CommandRefused(command=command, why=out.refused))
@@ -183,6 +186,8 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return wall.fault(compiled, state, given, now_ns, out)
         case c.Resync():
             return resync(compiled, state, given, now_ns, out)
+        case c.AnnounceDelay():
+            return delaying.announce(state, given, out)
         case c.MarkMoment():
             return _moment(state, given, now_ns, out)
         case c.PlaySection():

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from showcaller.run import commands as c
+from showcaller.run import delaying, incidents
 from showcaller.run import events as ev
-from showcaller.run import incidents
 from showcaller.run.carrying import carried
 from showcaller.run.changing import edition
 from showcaller.run.compiled import NS, CompiledShow
@@ -40,7 +40,7 @@ def recovered(
                     compiled, state, before = made
                     out.compiled = compiled
             elif _is_known(compiled, event):
-                state = _recall(compiled, state, event, t_ns)
+                state = delaying.seen(_recall(compiled, state, event, t_ns), (event,), t_ns)
             else:
                 strange = True
         out.events += events

@@ -259,6 +259,11 @@ class RunBook:
                 self.said.append(Said(turned_words(event), None, False))
             case ev.MomentMarked():
                 self.said.append(Said(f"not yet: {event.what}" if event.undone else event.what, None, False))
+            case ev.DelayAnnounced():
+                words = (
+                    f"delay announced: {event.for_s / 60:.0f} minutes" if event.for_s else "no delay any more"
+                )
+                self.said.append(Said(words, None, False))
             case ev.ShowChanged():
                 self.said.append(Said(f"tonight: {event.words}", None, False))
             case ev.CallsWith():

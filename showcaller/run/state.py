@@ -180,6 +180,7 @@ class RunState:
         moments: when the last note was and the house lights came up, by their names (ns of the run's clock).
         pages: the pages read aloud that are open, by their ids.
         on_wall: the look that stands; None before any.
+        delay_until_ns: until when a delay was announced; None where none is.
         incidents: those of the run, by their ids, in the order of their moments.
     """
 
@@ -218,6 +219,7 @@ class RunState:
     moments: Mapping[str, int] = field(default_factory=dict)
     pages: Mapping[str, PageState] = field(default_factory=dict)
     on_wall: OnWall | None = None
+    delay_until_ns: int | None = None
     incidents: Mapping[str, LoggedIncident] = field(default_factory=dict)
 
     @property

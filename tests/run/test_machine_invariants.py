@@ -455,6 +455,8 @@ class Driver:
                 return c.MarkWalkStep(
                     walked, r.choice(["at the mark", "camera rolls", "Lane", "in place", "x"])
                 )
+            case "delay":
+                return c.AnnounceDelay(r.choice([0.0, 60.0, 1200.0, -1.0, 1e6]), "Jo")
             case "stop walk":
                 return c.StopWalk("i1", r.choice(["Lane", "Lane", "in place", "x"]), "Jo")
             case "incident":
@@ -545,7 +547,7 @@ WEIGHTS = {
     "unsay": 2, "insert": 0.6, "walk": 1.5, "unwalk": 0.5, "ask calls": 0.6, "give calls": 0.6,
     "take calls": 0.4,
     "handover": 0.5, "look": 1.5, "play": 3, "to plan": 0.7, "fault": 2, "change": 4, "form": 8,
-    "moment": 1, "page": 6, "stop walk": 0.6, "incident": 1.5,
+    "moment": 1, "page": 6, "stop walk": 0.6, "delay": 0.7, "incident": 1.5,
 }  # fmt: skip
 RUNS, STEPS = 90, 220
 
