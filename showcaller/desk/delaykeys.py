@@ -37,7 +37,7 @@ class DelayKeys:
             return None
 
         hint = (
-            "minutes such as 20, or until 21:40; 0: no delay any more. It holds nothing and fires nothing: it "
+            "minutes such as 20, or until 21:40; 0: no delay any more. It holds and fires nothing: it "
             f"goes into the projected end, until the show resumes. {self._keys['pages']} has the words"
         )
         self._words.ask("Which delay was announced?", done, hint)
