@@ -31,7 +31,8 @@ _NEAR_NS = 1_700_000
 _STANDS_NS = 300_000_000
 """But the work stands still no longer than this in all, however close the instants are."""
 
-_PAUSE_S = 0.0002
+_AFTER_NS = 300_000
+"""It goes on so long after the instant."""
 
 
 class Preparer:
@@ -86,7 +87,8 @@ class Preparer:
         the interpreter take turns, and a turn of this one would be the lateness of a cue."""
         now_ns = time.monotonic_ns()
         while 0 < self.due_ns - now_ns < _NEAR_NS and self._stood_ns < _STANDS_NS:
-            time.sleep(_PAUSE_S)
+            # In one piece: to wake and look again would take the interpreter away from the loop each time.
+            time.sleep((self.due_ns - now_ns + _AFTER_NS) / 1e9)
             self._stood_ns -= now_ns - (now_ns := time.monotonic_ns())
 
     def take(self) -> bool:

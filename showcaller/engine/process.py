@@ -255,6 +255,7 @@ class _Engine:
             runner.take_reports()
             if self._preparer.take():
                 rehearsed_ns = None  # what comes is the same, the show it is looked up in is not
+                gc.freeze()  # a look through all that an edition is made of would take as long as a cue waits
             if self._timecode_out is not None:
                 self._timecode_out.look(runner.compiled, runner.state)
             wait_ns = 1_000_000_000
