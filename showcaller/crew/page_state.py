@@ -9,12 +9,12 @@ from typing import Any
 
 from showcaller.calling.status_view import asked_for, running_over_s
 from showcaller.crew.ahead import Coming, coming, now_playing, sheet_of
-from showcaller.crew.lamp import lamp_of
 from showcaller.crew.outline import Outline
 from showcaller.crew.positions import Position
 from showcaller.model import ReadingClearance
 from showcaller.run.clearing import standing
 from showcaller.run.compiled import NS
+from showcaller.run.cue_light import Lamp, lamp_of
 from showcaller.run.runbook import RunBook
 
 SHOWN = 5
@@ -111,15 +111,25 @@ def _item_name(book: RunBook, item: str) -> str:
 def _lamp(book: RunBook, position: Position, mine: Outline, now_ns: int) -> dict[str, Any] | None:
     if not position.department:
         return None
-    lamp = lamp_of(book, position.department, mine, now_ns)
+    lamp = department_lamp(book, position.department, mine, now_ns)
     return {
-        "shows": lamp.shows,
+        "shows": "standby" if lamp.shows == "standing by" else lamp.shows,
         "standby": [book.cue_name(cue) for cue in lamp.standby],
         "does": _labels(book, lamp.went if lamp.shows == "go" else lamp.standby),
         "answered": lamp.answered,
         "went": [book.cue_name(cue) for cue in lamp.went],
         "until": lamp.until_ns // 1_000_000,
     }
+
+
+def department_lamp(book: RunBook, department: str, mine: Outline, now_ns: int) -> Lamp:
+    """The light of a department, whose cues are among those of ``mine``."""
+    newest_first = ((record.t_ns, record.events) for record in reversed(book.records))
+    own = [
+        [one.k for one in some if item.planned.cues[one.k].cue.department == department]
+        for item, some in zip(book.compiled.items, mine, strict=True)
+    ]
+    return lamp_of(book.compiled, book.state, newest_first, department, own, now_ns)
 
 
 def _labels(book: RunBook, cues: tuple[str, ...]) -> str:

@@ -191,6 +191,14 @@ def part_at(show: Show, path: Path) -> Part:
     Raises:
         ChangeError: there is none.
     """
+    found = _found(show, path)
+    if not isinstance(found, Part):
+        raise ChangeError(f"there is no {_words(path)} in this show")
+    return found
+
+
+def _found(show: Show, path: Path) -> Any:
+    """What stands at a path: a part, a list of parts, or a value."""
     found: Any = show
     for n, step in enumerate(path):
         if isinstance(found, tuple):
@@ -199,8 +207,6 @@ def part_at(show: Show, path: Path) -> Part:
             found = getattr(found, str(step))
         else:
             raise ChangeError(f"there is no {_words(path[: n + 1])} in this show")
-    if not isinstance(found, Part):
-        raise ChangeError(f"there is no {_words(path)} in this show")
     return found
 
 
@@ -230,8 +236,8 @@ def _rebuilt(show: Show, path: Path, part: Part) -> Show:
     """The show with the part at ``path`` replaced, and all above it made anew around it."""
     while path:
         step, path = path[-1], path[:-1]
-        if path and not isinstance(getattr(part_at(show, path[:-1]), str(path[-1]), None), Part):
-            parts = _list_at(show, path)
+        parts = _found(show, path)
+        if isinstance(parts, tuple):
             index = _place(parts, step, path)
             value: Any = (*parts[:index], part, *parts[index + 1 :])
             step, path = path[-1], path[:-1]

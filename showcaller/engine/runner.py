@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
 from showcaller.engine.clock import RunClock
+from showcaller.engine.cue_lights import CueLights
 from showcaller.engine.encode import EncodeError, encode
 from showcaller.engine.journal import Journal, JournalError
 from showcaller.engine.journal.memory import Selection
@@ -85,10 +86,17 @@ class Runner(Standing):
         self._ahead: tuple[CompiledShow | None, Packets] = (None, {})
         self._looks: dict[LookChange, tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
         self._played = PlayedOut()
+        self._lights = CueLights()
         self._hand: dict[tuple[str, tuple[str, ...], int], tuple[c.PlayLayer, int]] = {}
 
     def use_outlets(self, ports: Mapping[str, OutletPort], packets: Packets) -> None:
-        """The open outlets, and every cue's bytes."""
+        """The open outlets, and every cue's bytes.
+
+        Raises:
+            EncodeError: a message of a cue light cannot be put into bytes.
+        """
+        if ports is not self._ports:
+            self._lights.use(self.compiled.plan.show, ports)
         self._ports, self._packets = ports, packets
         self.outlets = {at: tuple(outlet for outlet, _ in sent) for at, sent in packets.items()}
 
@@ -127,6 +135,7 @@ class Runner(Standing):
             port.send(letter)
         self._note_played(out)
         self._publish(body)
+        self._lights.note(now_ns, out.events)
         self.count(out)
         if out.compiled is not None:
             self._go_on_with(out.compiled, packets)
@@ -244,14 +253,20 @@ class Runner(Standing):
 
     @property
     def played_ns(self) -> int | None:
-        """Since when, or from when on, something a hand has played is to be done, on the monotonic clock;
-        None if nothing is."""
+        """Since when, or from when on, something a hand has played, or a cue light, is to be done, on the
+        monotonic clock; None if nothing is."""
         waiting = next(iter(self._hand.values()), None)
-        return self._played.due_ns if waiting is None else waiting[1]
+        hand_ns = self._played.due_ns if waiting is None else waiting[1]
+        light_ns = self._lights.due_ns
+        return hand_ns if light_ns is None or (hand_ns is not None and hand_ns < light_ns) else light_ns
 
     def play_on(self) -> None:
-        """Do one thing of what a hand has played: into the log what waited longest, else to the devices."""
-        if self._hand:
+        """Do one thing: tell the cue lights, else take into the log what a hand has played and has waited for
+        longest, else tell that to the devices."""
+        if self._lights.due_ns is not None and self._lights.due_ns <= time.monotonic_ns():
+            for letter, port in self._lights.take(self.compiled, self.state, self.clock, self._ports):
+                port.send(letter)
+        elif self._hand:
             given, _ = self._hand.pop(next(iter(self._hand)))
             self.take(given)
         else:

@@ -8,7 +8,13 @@ from showcaller.timing.plan import Problem
 
 
 def unsendable(show: Show) -> Iterator[Problem]:
-    """A problem for each message of a cue that cannot be put into bytes at the show's timecode rate."""
+    """A problem for each message, of a cue or a cue light, that cannot be put into bytes at its rate."""
+    for n, department in enumerate(show.departments):
+        for message in department.cue_light.every:
+            try:
+                encode(message, show.timecode_rate)
+            except EncodeError as error:
+                yield Problem(f"departments[{n}].cue_light", f"{department.name}'s cue light: {error}")
     for i, item in enumerate(show.items):
         for k, cue in enumerate(item.cues):
             for n, message in enumerate(cue.messages):

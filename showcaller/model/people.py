@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints
 
 from showcaller.model.base import Id, Part, Text
+from showcaller.model.cue_lights import CueLight
 from showcaller.model.quantities import Length, Seconds
 from showcaller.model.reports import DeskReport
 
@@ -24,7 +25,8 @@ class Department(Part):
 
     ``says`` is how it is spoken if not as its name; ``reaction_s`` is the time from hearing *go* to the
     thing happening, known from rehearsal. ``reports`` is how its desk tells that a cue has happened; one that
-    is not told of ``seen_within_s`` after its go is said to be not seen.
+    is not told of ``seen_within_s`` after its go is said to be not seen. ``cue_light`` is its lamp, if it has
+    one.
     """
 
     id: Id
@@ -36,6 +38,7 @@ class Department(Part):
     reaction_s: Seconds = Fraction(0)
     reports: tuple[DeskReport, ...] = ()
     seen_within_s: Length = SEEN_WITHIN_S
+    cue_light: CueLight = CueLight()
 
     @property
     def spoken(self) -> str:

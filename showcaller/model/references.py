@@ -5,7 +5,7 @@ Each finding is a (path, sentence) pair; the sentence says what would do.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
@@ -22,6 +22,7 @@ from showcaller.model.wallreferences import override_errors, wall_errors, wall_h
 if TYPE_CHECKING:
     from showcaller.model.cues import Cue
     from showcaller.model.items import Item
+    from showcaller.model.messages import Message
     from showcaller.model.show import Show
     from showcaller.model.wall import LookChange
 
@@ -54,6 +55,7 @@ def reference_errors(show: Show) -> Iterator[Finding]:
         yield from _twice("wall.inputs", show.wall.inputs)
     known = _Known(show)
     yield from _reports(show)
+    yield from _cue_lights(show, known)
     for i, route in enumerate(show.routes):
         for j, leg in enumerate(route.legs):
             yield from known.missing(f"routes[{i}].legs[{j}].clearances", "clearance", leg.clearances)
@@ -107,6 +109,11 @@ def holds(show: Show) -> bool:
         and (show.wall is None or not any(_twice("", show.wall.inputs)))
         and not (show.timecode_in is not None and show.timecode_rate in _NO_CODE)
         and not any(_reports(show))
+        and all(
+            carries.get(message.outlet) is (message.kind != "osc")
+            for department in show.departments
+            for message in department.cue_light.every
+        )
         and wall_holds(show, [change for one in facts for change in one.overriding])
     )
 
@@ -264,6 +271,13 @@ def _reports(show: Show) -> Iterator[Finding]:
                 )
 
 
+def _cue_lights(show: Show, known: _Known) -> Iterator[Finding]:
+    for i, department in enumerate(show.departments):
+        for state in type(department.cue_light).model_fields:
+            messages = getattr(department.cue_light, state)
+            yield from _carried(known, f"departments[{i}].cue_light.{state}", messages)
+
+
 def _twice(path: str, parts: Iterable[Any]) -> Iterator[Finding]:
     first: dict[str, int] = {}
     for i, part in enumerate(parts):
@@ -337,8 +351,13 @@ def _cue(known: _Known, path: str, cue: Cue, has_tempo: bool) -> Iterator[Findin
             yield f"{path}.fires", f"a cue taken {how} cannot be automatic; set fires to 'called'"
         if cue.hazard is not None:
             yield f"{path}.fires", "a hazardous cue is never automatic; set fires to 'called'"
-    for k, message in enumerate(cue.messages):
-        at = f"{path}.messages[{k}].outlet"
+    yield from _carried(known, f"{path}.messages", cue.messages)
+
+
+def _carried(known: _Known, path: str, messages: Sequence[Message]) -> Iterator[Finding]:
+    """Each message has an outlet that can carry it."""
+    for k, message in enumerate(messages):
+        at = f"{path}[{k}].outlet"
         yield from known.missing(at, "outlet", [message.outlet])
         outlet = known.ids["outlet"].get(message.outlet)
         if outlet is not None and isinstance(outlet, MidiOutlet) == isinstance(message, OscMessage):

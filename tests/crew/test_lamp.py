@@ -4,17 +4,18 @@ from books import book_of
 from played import Played
 from small_shows import two_songs
 
-from showcaller.crew.lamp import GO_SHOWN_S, lamp_of
 from showcaller.crew.outline import outline_of
+from showcaller.crew.page_state import department_lamp
 from showcaller.crew.positions import Position
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
+from showcaller.run.cue_light import GO_SHOWN_S
 
 
 def lamp(run, department, t_s):
     book = book_of(run)
     mine = outline_of(book, Position("", "", department))
-    return lamp_of(book, department, mine, round(t_s * NS))
+    return department_lamp(book, department, mine, round(t_s * NS))
 
 
 def begun():

@@ -68,8 +68,9 @@ def parse_setup(show: Show, name: str, text: str, ident: str | None = None) -> d
     )
     taken = {p.id for p in getattr(show, name)}
     was = next((d for d in show.departments if d.id == ident), None) if name == "departments" else None
-    if was is not None and was.reports:  # they have lines of their own
-        part["reports"] = [r.model_dump(mode="json", exclude_defaults=True) for r in was.reports]
+    if was is not None:  # these have lines of their own
+        kept = was.model_dump(mode="json", exclude_defaults=True, include={"reports", "cue_light"})
+        part |= kept
     part["id"] = ident or free_id(str(part["name"]), taken)
     return part
 

@@ -4,6 +4,8 @@ from collections.abc import Callable
 
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change, ChangeError, Move, Path, Put, Take, Together
+from showcaller.editing.forms.of_cue_lights import HINT as LIGHT_HINT
+from showcaller.editing.forms.of_cue_lights import cue_light_lines, parse_cue_light
 from showcaller.editing.forms.of_pages import HEAD_HINT, LINE_HINT, page_lines, parse_page, parse_page_line
 from showcaller.editing.forms.of_reports import HINT as REPORT_HINT
 from showcaller.editing.forms.of_reports import parse_report, report_lines
@@ -52,6 +54,7 @@ class SetUp(Page):
             rows.append((Line((f"one more: {HINTS[name]}",), "quiet"), name, None))
             if name == "outlets":
                 rows += self._report_rows()
+                rows += self._light_rows()
         rows.append(
             (Line(("pages read aloud: preset, show stop, weather, evacuation",), heading=True), "pages", None)
         )
@@ -74,6 +77,15 @@ class SetUp(Page):
         rows.append((Line((f"one more: {REPORT_HINT}",), "quiet"), "reports", None))
         return rows
 
+    def _light_rows(self) -> list[tuple[Line, str, SetUpLine | None]]:
+        head = Line(("cue lights: the messages to each department's lamp",), heading=True)
+        rows: list[tuple[Line, str, SetUpLine | None]] = [(head, "lights", None)]
+        for one in cue_light_lines(self._show()):
+            where = f"lights/{one.department}/{one.state}"
+            rows.append((Line((one.text,)), where, SetUpLine(where, str(one.index), one.text)))
+        rows.append((Line((f"one more: {LIGHT_HINT}",), "quiet"), "lights", None))
+        return rows
+
     def lines(self) -> tuple[Line, ...]:
         return tuple(line for line, _, _ in self._rows())
 
@@ -82,6 +94,8 @@ class SetUp(Page):
         words = f"one of the {name.replace('outlets', 'outputs')}: {HINTS.get(name, HEAD_HINT)}"
         if name.startswith("reports"):
             words = f"how a desk reports: {REPORT_HINT}"
+        if name.startswith("lights"):
+            words = f"a message to a lamp: {LIGHT_HINT}"
         if name.startswith("pages/"):
             words = f"a line of the page: {LINE_HINT}"
         self._type(words, "" if one is None else one.text, lambda text: self._take(name, one, text))
@@ -94,6 +108,12 @@ class SetUp(Page):
                 if one is not None and name != f"reports/{department}":
                     return "a desk stays in its department; type it as one more there, and remove this one"
                 name = f"reports/{department}"
+            elif name.startswith("lights"):
+                department, state, part = parse_cue_light(show, text)
+                there = f"lights/{department}/{state}"
+                if one is not None and name != there:
+                    return "a lamp's message stays where it is; type it as one more, and remove this one"
+                name = there
             elif name.startswith("pages/"):
                 part = parse_page_line(show, text)
             elif name == "pages":
@@ -110,7 +130,8 @@ class SetUp(Page):
             # Another kind of outlet has other fields, so the whole part is replaced.
             index = _index(keys, one)
             change = Together(changes=(Take(at=at, key=keys[index]), Put(at=at, index=index, part=part)))
-        what = part.get("name", part.get("says", "a desk that reports"))
+        kind = "a cue light" if name.startswith("lights") else "a desk that reports"
+        what = part.get("name", part.get("says", kind))
         if not self._do(f"{what} in the set-up", change):
             return "that cannot be taken; the line at the foot says what to change"
         return None
@@ -150,6 +171,10 @@ def _list(show: Show, name: str) -> tuple[Path, list[str | int]]:
     if name.startswith("reports/"):
         ident = name.removeprefix("reports/")
         return ("departments", ident, "reports"), list(range(len(show.department(ident).reports)))
+    if name.startswith("lights/"):
+        _, ident, state = name.split("/")
+        messages = getattr(show.department(ident).cue_light, state)
+        return ("departments", ident, "cue_light", state), list(range(len(messages)))
     return (name,), [p.id for p in getattr(show, name)]
 
 
