@@ -17,7 +17,8 @@ class BaseItem(Part):
     """What every item has. ``shortest_s`` and ``longest_s`` bound the planned length, if known.
 
     ``out`` keeps an item in the book without playing it tonight. ``instead_of`` names the item it stands in
-    for: of an item and its alternates one is played, the others are out.
+    for: of an item and its alternates one is played, the others are out. ``doubts`` has a sentence for each
+    thing an import was not sure of, until somebody confirms it.
     """
 
     kind: str
@@ -30,6 +31,7 @@ class BaseItem(Part):
     out: bool = False
     instead_of: Id | None = None
     notes: str = ""
+    doubts: tuple[Text, ...] = ()
 
 
 class Song(BaseItem):

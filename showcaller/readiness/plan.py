@@ -92,6 +92,10 @@ def clearances(show: Show) -> Iterator[Finding]:
     walks = [
         item.name for item in show.items if isinstance(item, WalkOn) and not item.out and item.route is None
     ]
+    for item in show.items:
+        if item.doubts and not item.out:
+            words = f"'{item.name}' is as an import left it: {'; '.join(item.doubts)}."
+            yield Finding("import", "look", words, "Confirm it in its form in the Book.")
     for words in too_short(show):
         yield Finding("walk-ons", "wrong", f"{words}.", "Nobody can be asked to walk faster than is safe.")
     if walks:

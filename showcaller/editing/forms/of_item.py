@@ -50,6 +50,11 @@ def item_fields(show: Show, item_id: str) -> tuple[FieldText, ...]:
         name = next((r.name for r in show.routes if r.id == item.route), "")
         fields.append(FieldText("route", "route", name, f"routes: {routes}"))
     other = next((i.name for i in show.items if i.id == item.instead_of), "")
+    if item.doubts:
+        doubts = "; ".join(item.doubts)
+        fields.insert(
+            0, FieldText("doubts", "to confirm", doubts, "from an import; type ok once it is right")
+        )
     return (
         *fields,
         FieldText("out", "cut tonight", "yes" if item.out else "no", "yes keeps it in the Book, not played"),
@@ -80,7 +85,14 @@ def edit_item(show: Show, item_id: str, key: str, text: str) -> Edited:
     if key == "instead_of" and text.strip():
         others = [(i.id, (i.name,)) for i in show.items if i.id != item_id]
         return Edited(words, make_alternate(show, item_id, one_of(text, others, "alternate for")))
+    if key == "doubts":
+        if text.strip().lower() not in ("", "ok", "yes"):
+            raise ChangeError("to confirm: type ok once it is right; typing into the field does it too")
+        return Edited(f"confirmed: {item.name}", SetFields(at=("items", item_id), fields={"doubts": []}))
     fields = _fields(show, key, text.strip())
+    left = [d for d in item.doubts if d.partition(":")[0] not in (field.label, field.key)]
+    if len(left) < len(item.doubts):
+        fields["doubts"] = left  # who types the field knows what is in it
     shortest = _seconds(fields.get("shortest_s", item.shortest_s))
     longest = _seconds(fields.get("longest_s", item.longest_s))
     if (

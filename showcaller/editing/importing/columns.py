@@ -103,16 +103,29 @@ def _plain(key: str) -> str:
 
 
 def _match(row: Sequence[Cell], wanted: Sequence[str]) -> dict[str, int]:
-    words = [_words(cell) for cell in row]
-    found: dict[str, int] = {}
+    # 'Act / Song' is headed by both words; a heading that is one word alone goes first.
+    words = [(_words(cell),) for cell in row]
+    found = _named(words, wanted, {})
+    several = [
+        tuple(_words(part) for part in _BOTH.split(cell)) if isinstance(cell, str) else () for cell in row
+    ]
+    return _named(several, wanted, found)
+
+
+_BOTH = re.compile(r"[/|&+]|\band\b|\bor\b", re.IGNORECASE)
+
+
+def _named(words: Sequence[tuple[str, ...]], wanted: Sequence[str], found: dict[str, int]) -> dict[str, int]:
+    """The columns found so far, and those that these words name as well."""
+    found = dict(found)
     # The best name first: a sheet with 'name' and 'song' has its names under 'name'.
     for rank in range(max(len(names) for names in HEADINGS.values())):
         for key in wanted:
             names = HEADINGS[key]
             if key in found or rank >= len(names):
                 continue
-            for m, word in enumerate(words):
-                if word == names[rank] and m not in found.values():
+            for m, said in enumerate(words):
+                if names[rank] in said and m not in found.values():
                     found[key] = m
                     break
     return found

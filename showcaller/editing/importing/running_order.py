@@ -12,8 +12,9 @@ from showcaller.editing.forms.field import one_of, seconds_of, yes_or_no
 from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo
 from showcaller.editing.importing.cells import Cell, Table, letter
 from showcaller.editing.importing.columns import HEADINGS, ITEM_COLUMNS, Columns, recognise
+from showcaller.editing.importing.renaming import renamed
 from showcaller.editing.importing.taking_order import Kept, change_of, dump
-from showcaller.editing.importing.totals import is_total
+from showcaller.editing.importing.totals import apart_words, is_total
 from showcaller.editing.importing.understood import Remark, Understood, rows_out, sorted_remarks
 from showcaller.editing.importing.values import length_of_cell, minutes_and_seconds, text_of
 from showcaller.editing.lengths import CellError
@@ -26,6 +27,21 @@ from showcaller.model.quantities import to_json
 
 _ITEM: TypeAdapter[Any] = TypeAdapter(Item)
 _LENGTHS = ("length_s", "shortest_s", "longest_s")
+_ITEM_ITSELF = ("instead_of",)
+"""Beside its name and kind, what an item cannot do without being understood."""
+_HEADINGS = (
+    "encore",
+    "set",
+    "act",
+    "part",
+    "main set",
+    "first set",
+    "second set",
+    "support",
+    "zugabe",
+    "rappel",
+)
+"""What heads a part of a running order, and is no item of it where it has no length."""
 _SONGS_ONLY = ("tempo", "meters", "sections", "downbeat_s", "timecode_start", "reference")
 
 
@@ -44,7 +60,9 @@ def read_running_order(show: Show, table: Table) -> Understood:
     reader = _Reader(show, columns)
     for n in range(columns.row + 1, len(table.rows)):
         reader.row(n, table.rows[n])
-    change, summary = change_of(show, reader.rows)
+    change, counts = change_of(show, reader.rows)
+    summary = counts.words() if counts is not None else "no row could be used"
+    questions = renamed(show, reader.rows) if change is not None else ()
     remarks = [Remark(0, "", table.remark, wrong=False)] if table.remark else []
     return Understood(
         f"running order, sheet '{table.name}'",
@@ -53,6 +71,8 @@ def read_running_order(show: Show, table: Table) -> Understood:
         tuple(reader.words),
         sorted_remarks((*remarks, *reader.remarks, *reader.hours())),
         change,
+        questions,
+        counts,
     )
 
 
@@ -79,12 +99,16 @@ class _Reader:
         name = ""
         try:
             name = self._get("name", cells, text_of)
+            if self._heads(n, name, cells):
+                return
             if is_total(
                 name, row, cells.get("length_s"), self._above_s, self._known(cells, name) is not None
             ):
                 said = f"'{name}'" if name else "this"
                 words = f"{said} is the sum of the others and is not imported"
-                self.remarks.append(Remark(n + 1, "", words, wrong=False, harmless=True))
+                apart = apart_words(cells.get("length_s"), self._above_s)
+                words = f"{words}; {apart}" if apart else words
+                self.remarks.append(Remark(n + 1, "", words, wrong=False, harmless=not apart))
                 return
             part = self._part(n, cells, name)
         except _WrongCellError as error:
@@ -107,6 +131,17 @@ class _Reader:
             harmless = key not in self._short_times
             found.append(Remark(0, self._columns.letter(key), words, wrong=False, harmless=harmless))
         return found
+
+    def _heads(self, n: int, name: str, cells: dict[str, Cell]) -> bool:
+        """Whether a row only heads those below it: an encore, a set. An item of that name stays one."""
+        words = name.lower().strip(" :-–—*=").split()
+        heads = " ".join(words[:2]) in _HEADINGS or (words and words[0] in _HEADINGS and len(words) <= 2)
+        told = {k for k, cell in cells.items() if cell not in (None, "")} - {"name", "id", "notes"}
+        if not heads or told or self._known(cells, name) is not None:
+            return False
+        said = f"'{name}' heads what is below it and is no item"
+        self.remarks.append(Remark(n + 1, "", said, wrong=False, harmless=True))
+        return True
 
     def _refuse(self, n: int, cells: dict[str, Cell], name: str, error: "_WrongCellError") -> None:
         key = error.key if error.key in self._columns.at else "name"
@@ -146,20 +181,40 @@ class _Reader:
                 continue
             if key in _LENGTHS:
                 doubts[key] = self._length(key, cells[key], part)
-            else:
+            elif key in _ITEM_ITSELF:
                 self._field(key, cells[key], part)
+            else:  # a tempo that cannot be read costs the tempo, and no song
+                try:
+                    self._field(key, cells[key], part)
+                except _WrongCellError as error:
+                    doubts[key] = str(error)
         had = "length_s" in part
         if not had:
             part["length_s"] = _within(USUAL_LENGTH_S[part["kind"]], part)
             doubts["length_s"] = doubts.get("length_s") or "has no length"
-        try:
-            _ITEM.validate_python(part)
-        except ValidationError as error:
-            raise _at("name", CellError(sentences(error)[0])) from None
+        self._validate(part, {} if known is None else dump(known), doubts)
         self._doubt(n, part, doubts, had)
         self._used[part["id"]] = n + 1
         self._taken.add(part["id"])
         return part
+
+    def _validate(self, part: dict[str, Any], before: dict[str, Any], doubts: dict[str, str]) -> None:
+        """See that a show may have this item. A column that will not do is as it was before, and doubted."""
+        for _ in range(len(self._columns.at) + 1):
+            try:
+                _ITEM.validate_python(part)
+            except ValidationError as error:
+                said = sentences(error)[0]
+                named = {str(step) for detail in error.errors() for step in detail["loc"]}
+                wrong = [k for k in self._columns.at if k in named and k in part and k not in _ITEM_ITSELF]
+                if not wrong or wrong[0] in ("id", "name", "kind", "length_s"):
+                    raise _at("name", CellError(said)) from None
+                doubts[wrong[0]] = said.partition(": ")[2] or said
+                part.pop(wrong[0])
+                if wrong[0] in before:
+                    part[wrong[0]] = before[wrong[0]]
+            else:
+                return
 
     def _doubt(self, n: int, part: dict[str, Any], doubts: dict[str, str], had: bool) -> None:
         for key, doubt in doubts.items():
@@ -169,10 +224,19 @@ class _Reader:
             if key == "length_s":
                 length = clock_text(Fraction(str(part[key])))
                 said += f"{length} {'stays until you know' if had else 'until you know'}"
+            elif part.get(key):
+                said += f"the {HEADINGS[key][0]} it had stays"
             else:
                 said += f"the {HEADINGS[key][0]} is ignored"
+            self._mark(part, f"{HEADINGS[key][0]}: {doubt}")
             column = self._columns.letter(key if key in self._columns.at else "name")
             self.remarks.append(Remark(n + 1, column, said, wrong=False))
+
+    @staticmethod
+    def _mark(part: dict[str, Any], doubt: str) -> None:
+        """Keep a doubt with the item, until somebody confirms it."""
+        before = [d for d in part.get("doubts", []) if d.split(":")[0] != doubt.split(":", maxsplit=1)[0]]
+        part["doubts"] = [*before, doubt[:200]]
 
     def _known(self, cells: dict[str, Cell], name: str) -> Item | None:
         wanted = self._get("id", cells, text_of) if "id" in cells else ""

@@ -5,11 +5,8 @@ from fractions import Fraction
 from typing import Any
 
 from showcaller.editing.changes import Change, Move, Put, SetFields, Take, Together
-from showcaller.editing.importing.understood import UNTOUCHED
+from showcaller.editing.importing.understood import UNTOUCHED, Counts
 from showcaller.model import Item, Show
-from showcaller.model.clockwords import m_ss
-
-_NAMED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,12 +16,12 @@ class Kept:
     item: Item
 
 
-def change_of(show: Show, rows: list[dict[str, Any] | Kept]) -> tuple[Change | None, str]:
-    """(what importing ``rows`` does, in a sentence), in the order of the file; None if no row can be used."""
+def change_of(show: Show, rows: list[dict[str, Any] | Kept]) -> tuple[Change | None, Counts | None]:
+    """(what importing ``rows`` does, how many of each), in the order of the file; None if no row will do."""
     parts = [row for row in rows if not isinstance(row, Kept)]
     kept = [row.item for row in rows if isinstance(row, Kept)]
     if not parts:
-        return None, "no row could be used"
+        return None, None
     names = {part["name"].lower(): part["id"] for part in parts} | {i.name.lower(): i.id for i in show.items}
     for part in parts:
         if isinstance(part.get("instead_of"), str):
@@ -51,16 +48,11 @@ def change_of(show: Show, rows: list[dict[str, Any] | Kept]) -> tuple[Change | N
     new = sum(part["id"] not in known for part in parts)
     lengths = [Fraction(str(part["length_s"])) for part in parts if not part.get("out")]
     total = sum(lengths + [item.length_s for item in kept if not item.out], Fraction(0))
-    words = [f"{new} new", f"{changed} changed"]
-    if kept:
-        words.append(f"{_some(kept)} as {'they are' if len(kept) > 1 else 'it is'}")
-    if stay:
-        words.append(
-            f"{len(stay)} not in the file stay{'s' if len(stay) == 1 else ''}, cut tonight ({_some(stay)})"
-        )
-    return Together(
-        changes=tuple(changes)
-    ), f"{len(rows)} items, {m_ss(round(total))} in all: {', '.join(words)}"
+    same = len(parts) - new - changed
+    counts = Counts(
+        len(rows), round(total), new, changed, same, tuple(i.name for i in kept), tuple(i.name for i in stay)
+    )
+    return Together(changes=tuple(changes)), counts
 
 
 def _changes(item: Item, part: dict[str, Any], last: int) -> list[Change]:
@@ -69,13 +61,6 @@ def _changes(item: Item, part: dict[str, Any], last: int) -> list[Change]:
     before = dump(item)
     fields = {k: part.get(k, _default(item, k)) for k in {*before, *part} if before.get(k) != part.get(k)}
     return [SetFields(at=("items", item.id), fields=fields)] if fields else []
-
-
-def _some(items: list[Item]) -> str:
-    names = [item.name for item in items[:_NAMED]]
-    if len(items) > _NAMED:
-        return f"{', '.join(names)} and {len(items) - _NAMED} more"
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 def _default(item: Item, key: str) -> Any:

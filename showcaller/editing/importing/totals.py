@@ -6,6 +6,7 @@ from fractions import Fraction
 from showcaller.editing.importing.cells import Cell
 from showcaller.editing.importing.values import length_of_cell
 from showcaller.editing.lengths import CellError
+from showcaller.model.clockwords import m_ss
 
 _WHOLE = frozenset({
     "total", "totals", "sum", "total time", "total length", "total duration", "grand total", "gesamt",
@@ -13,6 +14,20 @@ _WHOLE = frozenset({
 })  # fmt: skip
 _BEGINS = re.compile(r"(?:(?:grand )?totals?|sum|summe)\b|gesamt")
 _NEAR_S = 1
+
+
+def apart_words(length: Cell, above_s: Fraction) -> str:
+    """By how much a sum in the file differs from that of its rows; empty where it does not, or has none."""
+    try:
+        seconds = length_of_cell(length)[0] if length not in (None, "") else None
+    except CellError as error:
+        return f"it cannot be compared: {error.reason}"
+    if seconds is None or abs(seconds - above_s) <= _NEAR_S:
+        return ""
+    apart = round(abs(seconds - above_s))
+    more = "more" if seconds > above_s else "less"
+    above = f"the rows above, which are {m_ss(round(above_s))}"
+    return f"it says {m_ss(round(seconds))}, {m_ss(apart)} {more} than {above}"
 
 
 def is_total(name: str, row: tuple[Cell, ...], length: Cell, above_s: Fraction, known: bool) -> bool:

@@ -1,9 +1,10 @@
 """What an import found: the change it would make, and where it could not follow."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from showcaller.editing.changes import Change
+from showcaller.editing.changes import Change, Together
+from showcaller.model.clockwords import m_ss
 
 KINDS = ".csv .xlsx .ods .mid .midi .otio .lrc .txt"
 """The files that can be taken in, by the end of their names."""
@@ -47,6 +48,59 @@ def rows_out(remarks: Sequence[Remark]) -> str:
     return f"; {rows} row{'s stay' if rows > 1 else ' stays'} out" if rows else ""
 
 
+_NAMED = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """What importing a running order does, counted: rows that are items, their length in all (s), new ones,
+    changed ones, those as before; names of those that cannot be read and stay as they are, and of those that
+    are not in the file and are cut tonight."""
+
+    items: int
+    total_s: int
+    new: int
+    changed: int
+    same: int
+    kept: tuple[str, ...] = ()
+    stay: tuple[str, ...] = ()
+
+    def same_song(self, name: str) -> "Counts":
+        """Where a new item is one of those that stay, under another name."""
+        stay = list(self.stay)
+        stay.remove(name)
+        return replace(self, new=self.new - 1, changed=self.changed + 1, stay=tuple(stay))
+
+    def words(self) -> str:
+        """In a sentence."""
+        words = [f"{self.new} new", f"{self.changed} changed"]
+        words += [f"{self.same} as before"] if self.same else []
+        if self.kept:
+            words.append(f"{_some(self.kept)} as {'they are' if len(self.kept) > 1 else 'it is'}")
+        if self.stay:
+            one = "stays" if len(self.stay) == 1 else "stay"
+            words.append(f"{len(self.stay)} not in the file {one}, cut tonight ({_some(self.stay)})")
+        items = "1 item" if self.items == 1 else f"{self.items} items"
+        return f"{items}, {m_ss(self.total_s)} in all: {', '.join(words)}"
+
+
+def _some(names: Sequence[str]) -> str:
+    if len(names) > _NAMED:
+        return f"{', '.join(names[:_NAMED])} and {len(names) - _NAMED} more"
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something the file leaves open, in words: ``yes`` is done after the import's change if it is so, and
+    ``no`` says what is so otherwise. ``item`` is the name that would be another's."""
+
+    words: str
+    no: str
+    yes: Change
+    item: str
+
+
 @dataclass(frozen=True, slots=True)
 class Understood:
     """A file as it was understood.
@@ -58,6 +112,8 @@ class Understood:
         rows: what each good row becomes, in words, at most a few hundred of them.
         remarks: what was wrong or doubtful, by row.
         change: what importing does to the show; None where there is nothing to import.
+        questions: what is asked before.
+        counts: what ``summary`` says, counted; None where it is no running order.
     """
 
     title: str
@@ -66,3 +122,18 @@ class Understood:
     rows: tuple[tuple[str, ...], ...]
     remarks: tuple[Remark, ...]
     change: Change | None
+    questions: tuple[Question, ...] = ()
+    counts: Counts | None = None
+
+    def answered(self, yes: Sequence[Question]) -> "Understood":
+        """With what it is where these questions are answered with yes."""
+        if not yes or self.change is None:
+            return self
+        change = Together(changes=(self.change, *(q.yes for q in yes)))
+        if self.counts is None:
+            return replace(self, change=change)
+        counts = self.counts
+        for question in yes:
+            counts = counts.same_song(question.item)
+        summary = counts.words() + self.summary.removeprefix(self.counts.words())
+        return replace(self, change=change, summary=summary, counts=counts)

@@ -230,7 +230,7 @@ def test_a_midi_file_offers_its_lyrics_after_its_tempo(book, tmp_path):
 def test_a_text_file_that_is_a_table_is_one_still(book, tmp_path):
     path = tmp_path / "order.txt"
     path.write_text("Song\tLength\nLow Water\t5:10\n")
-    assert understand(book, path, "one")[0].summary.startswith("1 items, 5:10 in all")
+    assert understand(book, path, "one")[0].summary.startswith("1 item, 5:10 in all")
     path.write_text("[5] The lamps\nare lit\n")
     assert understand(book, path, "one")[0].title == "lyrics for One"
 

@@ -35,11 +35,14 @@ class OrderLine:
     name: str
     length: str
     out: bool
+    doubts: tuple[str, ...] = ()
+    """What an import was not sure of, and nobody has confirmed yet."""
 
     @property
     def spoken(self) -> str:
-        """For a screen reader."""
-        return f"{self.name}, {self.length}{', cut tonight' if self.out else ''}"
+        """For a screen reader, and under the mouse."""
+        doubts = f"; to confirm: {'; '.join(self.doubts)}" if self.doubts else ""
+        return f"{self.name}, {self.length}{', cut tonight' if self.out else ''}{doubts}"
 
 
 @kept_with_part
@@ -54,8 +57,9 @@ def _line(item: Item) -> OrderLine:
     return OrderLine(
         item.id,
         f"or: {item.name}" if item.instead_of is not None else item.name,
-        f"out {span(item.length_s)}" if item.out else span(item.length_s),
+        ("? " if item.doubts else "") + (f"out {span(item.length_s)}" if item.out else span(item.length_s)),
         item.out,
+        item.doubts,
     )
 
 
@@ -98,7 +102,8 @@ class OrderModel(QAbstractTableModel):
         if role == Qt.ItemDataRole.ToolTipRole:
             return line.spoken
         if role == Qt.ItemDataRole.ForegroundRole and (line.out or index.column()):
-            return colour("faint" if line.out else "quiet")
+            asks = line.doubts and index.column()
+            return colour("faint" if line.out else "caution" if asks else "quiet")
         if role == Qt.ItemDataRole.TextAlignmentRole and index.column():
             return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         return None
