@@ -125,10 +125,11 @@ class Recording:
 
 Verdict = Literal["good", "bad", "idea"]
 RemarkKind = Literal[
-    "note", "injury", "near miss", "damage", "counted", "left out", "good", "bad", "idea", "decided"
+    "note", "injury", "near miss", "damage", "counted", "left out", "form", "good", "bad", "idea", "decided"
 ]
 """``counted`` puts a run into the tour's charts, ``left out`` takes it out of them; the last one holds. Good,
-bad and idea are verdicts on a moment; ``decided`` says what became of what was to be decided there."""
+bad and idea are verdicts on a moment; ``decided`` says what became of what was to be decided there. ``form``
+has a field of an incident's form, at that incident's moment: ``witness: Bo``."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,7 +65,8 @@ class Show(Part):
     """A whole show. Ids are unique across the document's lists, cue numbers within a department.
 
     A curfew earlier than the start is on the next day. ``time_zone`` is the venue's; if not given
-    the machine's own.
+    the machine's own. ``incident_readers`` names who reads the forms of incidents (a person, first aid): a
+    report that goes to all has them only where nobody is named.
     """
 
     format: Literal["showcaller/show"]
@@ -91,6 +92,7 @@ class Show(Part):
     sends: tuple[LookSend, ...] = ()
     day: tuple[DayItem, ...] = ()
     pages: tuple[SpokenPage, ...] = ()
+    incident_readers: tuple[Text, ...] = ()
     items: Annotated[tuple[Item, ...], Field(min_length=1)]
 
     @model_validator(mode="after")

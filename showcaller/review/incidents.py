@@ -1,7 +1,7 @@
 """Injuries, near misses and damage of a tour, first; how long crews took beside them, never as a ranking."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import tzinfo
 from typing import Literal, cast
 
@@ -70,7 +70,38 @@ def incidents(
         for r in mine
         if r.kind in INCIDENTS
     ]
+    said_since = {(i.run, i.t_ns) for i in found if i.kind in INCIDENTS}
+    found = [i for i in found if i.kind != UNSAID or (i.run, i.t_ns) not in said_since]
+    later: dict[tuple[int, int], dict[str, str]] = {}
+    for number, mine in remarks.items():
+        for r in mine:
+            if r.kind == "form" and (told := form_field(r.text)) is not None:
+                later.setdefault((number, r.t_ns), {}).update([told])
+    found = [
+        replace(one, form={**one.form, **later.get((one.run, one.t_ns or 0), {})}) if later else one
+        for one in found
+    ]
     return tuple(sorted(found, key=lambda i: (i.run, i.t_ns or 0)))
+
+
+def form_field(text: str) -> tuple[str, str] | None:
+    """A field of an incident's form typed as ``first aid: bandaged``, and its words; None if none."""
+    head, colon, words = text.partition(":")
+    field = head.strip().lower().replace("-", "_").replace(" ", "_")
+    return (field, words.strip()) if colon and field in FORM and words.strip() else None
+
+
+def has_form(incident: Incident) -> bool:
+    """Whether it is of a kind that a form is filled in for."""
+    return incident.kind not in (STOPPED, NOT_CLEAR)
+
+
+def form_words(incident: Incident, readers: Sequence[str] = ()) -> str:
+    """What is filled in of a form: its words, or where the show names who reads them only how much."""
+    filled = [name for name in FORM if incident.form.get(name)]
+    if readers:
+        return f"form {len(filled)} of {len(FORM)}, for {', '.join(readers)}"
+    return "; ".join(f"{name.replace('_', ' ')}: {incident.form[name]}" for name in filled)
 
 
 def told_of(

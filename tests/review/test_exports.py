@@ -6,6 +6,8 @@ import io
 import json
 import subprocess
 import threading
+from dataclasses import replace
+from datetime import UTC
 from fractions import Fraction
 from html.parser import HTMLParser
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
@@ -24,6 +26,8 @@ from showcaller.review.exports.chapters import chapters, cue_track
 from showcaller.review.exports.markers import edl_text, otio_text, timeline
 from showcaller.review.exports.picture import fall_boxes, signed
 from showcaller.review.exports.sheets import run_sheets
+from showcaller.review.report import run_report, tour_report
+from showcaller.timing.plan import compile_plan
 
 NS = 1_000_000_000
 ITEMS = [("Song", 0.0), ("Talk: the lamp", 190.0), ("Walk", 364.1), ("Last", 450.433)]
@@ -296,3 +300,32 @@ def test_every_format_tells_how_far_it_is_or_is_done_at_once_and_leaves_nothing_
     with pytest.raises(ExportStopped):
         export_run(report, across, name, other, stopped=lambda: len(seen) > 0)
     assert sorted(p.name for p in tmp_path.iterdir()) == sorted({path.name, "t.tour"})
+
+
+def test_the_form_of_an_incident_is_finished_afterwards_and_read_by_those_the_show_names(
+    tour, run, tmp_path: Path
+) -> None:
+    """Page by page by poppler's pdftotext: the names of who was hurt stand in the forms alone."""
+    for text in ("person: Sam Ode", "first aid: cold pack", "shoe: blue"):
+        tour.add_remark(run, 200 * NS, text, kind="form", by="Ben")
+    zone = UTC
+    report, across = run_report(tour, run, zone), tour_report(tour, run, zone)
+    (incident,) = report.incidents
+    assert incident.form == {"person": "Sam Ode", "first_aid": "cold pack"}
+    assert "Sam Ode" in str(run_sheets(report)[0].rows)
+    named = report.plan.show.changed(incident_readers=["Stage manager", "Safety officer"])
+    report = replace(report, plan=compile_plan(named))
+    texts = {}
+    for name in ("pdf", "forms", "html", "csv"):
+        export_run(report, across, name, tmp_path / name)
+        if name in ("pdf", "forms"):
+            done = subprocess.run(
+                [program("pdftotext"), "-layout", tmp_path / name, "-"], capture_output=True, check=True
+            )
+            texts[name] = " ".join(done.stdout.decode().split())
+    pages = (tmp_path / "html").read_text(), *(p.read_text() for p in (tmp_path / "csv").iterdir())
+    assert not any("Sam Ode" in text for text in (texts["pdf"], *pages))
+    assert "form 2 of 5, for Stage manager, Safety officer" in texts["pdf"]
+    found = ("For Stage manager, Safety officer only.", "person Sam Ode", "first aid cold pack", "witness")
+    for words in (*found, "must still be filed"):
+        assert words in texts["forms"], words

@@ -22,6 +22,12 @@ def show_fields(show: Show) -> tuple[FieldText, ...]:
         FieldText(
             "time_zone", "time zone", show.time_zone or "", "such as Europe/Berlin; empty for this machine's"
         ),
+        FieldText(
+            "incident_readers",
+            "incident forms",
+            ", ".join(show.incident_readers),
+            "who reads them: Stage manager, Safety officer; empty: all who have the report",
+        ),
         FieldText("timecode_rate", "timecode", show.timecode_rate, ", ".join(RATES)),
         *_wording_fields(show.speaking.wording),
     )
@@ -41,6 +47,9 @@ def edit_show(show: Show, key: str, text: str) -> Edited:
         value = None
     if key in ("curfew", "starts_at") and value is not None:
         value = _on_its_day(show, key, value)
+    if key == "incident_readers":
+        names = [name.strip() for name in text.split(",") if name.strip()]
+        return Edited("who reads incident forms", SetFields(at=(), fields={key: names}))
     if key == "timecode_rate":
         value = one_of(text, [(name, ()) for name in RATES], "timecode")
     if key in HouseWording.model_fields:

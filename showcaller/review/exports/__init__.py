@@ -96,6 +96,12 @@ def _paper(job: _Job) -> None:
     write_paper(job.report, job.tour, job.sheets, job.path, job.steps)
 
 
+def _forms(job: _Job) -> None:
+    from showcaller.review.exports.incident_forms import write_forms  # noqa: PLC0415
+
+    write_forms(job.report, job.path, job.steps)
+
+
 def _page(job: _Job) -> None:
     from showcaller.review.exports.page import write_page  # noqa: PLC0415
 
@@ -153,6 +159,7 @@ FORMATS: Mapping[str, Format] = {
     f.name: f
     for f in (
         Format("pdf", ".pdf", "show report on paper", _paper),
+        Format("forms", "-incidents.pdf", "incident forms, for those who may read them", _forms),
         Format("html", ".html", "web page, complete in one file", _page),
         Format("xlsx", ".xlsx", "spreadsheet, a sheet for every table", _workbook),
         Format("csv", "-csv", "folder of CSV files", _csv),

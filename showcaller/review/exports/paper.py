@@ -42,7 +42,8 @@ OFF_S = 0.5
 
 
 @lru_cache(maxsize=1)
-def _fonts() -> None:
+def use_fonts() -> None:
+    """Make the typeface known to the library, once."""
     for name, file in ((REGULAR, "Inter-Regular.ttf"), (BOLD, "Inter-SemiBold.ttf")):
         pdfmetrics.registerFont(TTFont(name, str(resource("fonts", file))))
     pdfmetrics.registerFontFamily(REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD)
@@ -67,7 +68,7 @@ def write_paper(
     report: RunReport, tour: TourReport, sheets: Sequence[Sheet], path: Path, steps: Steps
 ) -> None:
     """Write ``.pdf``, with the fonts in it, so that every accent prints anywhere."""
-    _fonts()
+    use_fonts()
     steps.next("the first page")
     story: list[Any] = [*_front(report, tour), PageBreak()]
     for sheet in sheets:

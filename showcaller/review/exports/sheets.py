@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
+from showcaller.review.incidents import form_words, has_form
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.timeline import NS
 
@@ -72,8 +73,12 @@ def tour_sheets(report: TourReport) -> tuple[Sheet, ...]:
 
 
 def _incidents(report: RunReport) -> Sheet:
-    rows = tuple((_moment(report, i.t_ns), i.kind, i.words, i.by) for i in report.incidents)
-    return Sheet("Incidents", ("At", "Kind", "What", "By"), rows, (2,))
+    readers = report.plan.show.incident_readers
+    rows = tuple(
+        (moment_words(report, i.t_ns), i.kind, i.words, i.by, form_words(i, readers) if has_form(i) else "")
+        for i in report.incidents
+    )
+    return Sheet("Incidents", ("At", "Kind", "What", "By", "Form"), rows, (2, 4))
 
 
 def _waterfall(report: RunReport) -> Sheet:
@@ -213,7 +218,7 @@ def _departments(report: RunReport) -> Sheet:
 
 
 def _slips(report: RunReport) -> Sheet:
-    rows = tuple((_moment(report, s.t_ns), s.kind, s.names, s.why) for s in report.slips)
+    rows = tuple((moment_words(report, s.t_ns), s.kind, s.names, s.why) for s in report.slips)
     return Sheet("Errors", ("At", "Kind", "Cues", "Why"), rows, (2, 3))
 
 
@@ -245,13 +250,15 @@ def _timecode(report: RunReport) -> Sheet:
 
 def _notes(report: RunReport) -> Sheet:
     rows = tuple(
-        (_moment(report, m.t_ns), m.name, m.words) for m in report.moments if m.kind in ("note", "incident")
+        (moment_words(report, m.t_ns), m.name, m.words)
+        for m in report.moments
+        if m.kind in ("note", "incident")
     )
     return Sheet("Notes", ("At", "Kind", "Words"), rows, (2,))
 
 
 def _told(report: RunReport) -> Sheet:
-    rows = tuple((_moment(report, n.t_ns), n.kind, n.words) for n in report.notable)
+    rows = tuple((moment_words(report, n.t_ns), n.kind, n.words) for n in report.notable)
     return Sheet("What happened", ("At", "Kind", "Words"), rows, (2,))
 
 
@@ -260,11 +267,11 @@ def _pages(report: RunReport) -> Sheet:
     for p in report.pages:
         took = "not closed" if p.open_s is None else f"open for {p.open_s:.0f} s"
         rows.append(
-            (_moment(report, p.t_ns), p.name, f"{took}, {p.count} of {p.lines} ticked", None, "", p.by)
+            (moment_words(report, p.t_ns), p.name, f"{took}, {p.count} of {p.lines} ticked", None, "", p.by)
         )
         for t in p.ticked:
             says = f"{t.says} (taken back)" if t.undone else t.says
-            rows.append((_moment(report, t.t_ns), p.name, says, _r(t.after_s), t.stood, t.by))
+            rows.append((moment_words(report, t.t_ns), p.name, says, _r(t.after_s), t.stood, t.by))
     headings = ("At", "Page", "Line", "After, s", "Clearance then", "By")
     return Sheet("Pages read aloud", headings, tuple(rows), (2,))
 
@@ -317,7 +324,8 @@ def _minutes(seconds: float | None) -> float | None:
     return None if seconds is None else round(seconds / 60, 1)
 
 
-def _moment(report: RunReport, t_ns: int | None) -> str:
+def moment_words(report: RunReport, t_ns: int | None) -> str:
+    """The time of day of an instant of the run's clock; empty for none."""
     return "" if t_ns is None else _time(report, report.wall_ns(t_ns))
 
 

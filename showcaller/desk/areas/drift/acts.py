@@ -20,6 +20,7 @@ from showcaller.model.clockwords import m_ss_part
 from showcaller.review.aligning import Alignment, SoundSearch, by_timecode, first_timecode
 from showcaller.review.errors import ReviewError
 from showcaller.review.exports import FORMATS, Placed, export_run
+from showcaller.review.incidents import form_field
 from showcaller.review.learned import Offer, lengths_of
 from showcaller.review.timeline import NS, make_timeline
 from showcaller.screen.clips import Clip, read_sound
@@ -131,13 +132,17 @@ def remember(tour: Tour, run: Run, path: Path, found: Alignment, how: AlignedHow
     tour.set_recording(run, str(path), found.zero_ns, how, by=who())
 
 
-def note(tour: Tour, run: Run, t_ns: int, text: str) -> str:
-    """Write a note at a moment; ``near miss: …`` makes it an incident. In words, what was kept.
+def note(tour: Tour, run: Run, t_ns: int, text: str, of_incident: bool = False) -> str:
+    """Write a note at a moment; ``near miss: …`` makes it an incident, ``witness: …`` at one is its
+    form's. In words, what was kept.
 
     Raises:
         TourError: no words, or it cannot be written.
     """
     found = incident(text) if ":" in text else None
+    if found is None and of_incident and form_field(text) is not None:
+        tour.add_remark(run, t_ns, text, kind="form", by=who())
+        return "kept in the incident's form; the venue's own report must still be filed"
     if found is None:
         tour.add_remark(run, t_ns, text, by=who())
         return "noted"

@@ -7,7 +7,9 @@ from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.said import FootWords
 from showcaller.review.errors import ReviewError
+from showcaller.review.incidents import has_form
 from showcaller.review.windows import EXAMPLES
+from showcaller.run.incidents import FORM
 
 
 class Noting:
@@ -31,13 +33,19 @@ class Noting:
 
         def done(text: str) -> str | None:
             view, tour = self._state.need()
-            self._said.say(acts.note(tour, view.run, t_ns, text))
+            of_incident = any(i.t_ns == t_ns and has_form(i) for i in view.report.incidents)
+            self._said.say(acts.note(tour, view.run, t_ns, text, of_incident))
             self._state.again()
             return None
 
-        self._questions.about(
-            "Note at this moment", done, "'near miss: …', 'injury: …' or 'damage: …' is an incident"
-        )
+        hint = "'near miss: …', 'injury: …' or 'damage: …' is an incident"
+        found = self._state.view.report.incidents
+        here = next((i for i in found if i.t_ns == t_ns and has_form(i)), None)
+        if here is not None:
+            blank = ", ".join(name.replace("_", " ") for name in FORM if not here.form.get(name))
+            form = f"Its form: 'witness: …'; still blank: {blank or 'nothing'}"
+            hint = f"{here.kind}: {here.words}. {form}. {hint}"
+        self._questions.about("Note at this moment", done, hint)
 
     def count(self) -> None:
         """The run into the tour's charts, or out of them."""
