@@ -4,9 +4,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from showcaller.calling.wording import day_time, drift, lateness, percent, plural, span
+from showcaller.desk.areas.drift.note_words import note_words
 from showcaller.desk.natural import natural
 from showcaller.model import Department
-from showcaller.review.incidents import form_words, has_form
 from showcaller.review.reactions import keyed_words
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.score import NEAR_S
@@ -124,24 +124,12 @@ def _items(report: RunReport, _: TourReport) -> list[Row]:
     return rows
 
 
-def _form(report: RunReport, t_ns: int) -> str:
-    """What is filled in of the form of an incident of this moment, behind its words."""
-    found = next((i for i in report.incidents if i.t_ns == t_ns and has_form(i)), None)
-    words = "" if found is None else form_words(found, report.plan.show.incident_readers)
-    return f" · {words}" if words else ""
-
-
 def _notes(report: RunReport, _: TourReport) -> list[Row]:
     tones = {"incident": "missed", "fault": "caution", "look": "quiet"}
-    bare = ("note", "page")
     return [
         Row(
             day_time(report.wall_ns(m.t_ns)),
-            f"look: {m.name}"
-            if m.kind == "look"
-            else m.words
-            if m.kind in bare
-            else f"{m.name}: {m.words}{_form(report, m.t_ns) if m.kind == 'incident' else ''}",
+            note_words(report, m),
             tone=tones.get(m.kind, "text"),
             t_ns=m.t_ns,
             item=m.item,
