@@ -6,7 +6,7 @@ from showcaller.review.report import RunReport
 
 
 def note_words(report: RunReport, moment: Moment) -> str:
-    """``near miss: the riser moved · witness: Bo``; how much of the form, where the show names who reads it."""
+    """``near miss: the riser moved · witness: Bo``; how much of the form, where only some read it."""
     if moment.kind == "look":
         return f"look: {moment.name}"
     if moment.kind in ("note", "page"):
