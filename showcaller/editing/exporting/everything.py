@@ -35,11 +35,11 @@ def exports(show: Show, song: Song | None, edition: str) -> dict[str, tuple[str,
     found: dict[str, tuple[str, Write]] = {
         f"{name}-call-script.pdf": (
             "the call script, for a music stand",
-            data(lambda s: call_script(s, edition)),
+            data(lambda s: call_script(s, edition, now_words(s))),
         ),
         f"{name}-cue-sheets.pdf": (
             "cue sheets, a part for each department",
-            data(lambda s: cue_sheets(s, edition)),
+            data(lambda s: cue_sheets(s, edition, printed=now_words(s))),
         ),
         f"{name}.xlsx": (
             "running order, lyrics and cues; comes back by import",
@@ -69,6 +69,12 @@ def exports(show: Show, song: Song | None, edition: str) -> dict[str, tuple[str,
                 data(lambda _: song_midi(song)),
             )
     return found
+
+
+def now_words(show: Show) -> str:
+    """When something is printed, in the venue's own time: ``Thu 26 Nov 2026 14:33``."""
+    zone = ZoneInfo(show.time_zone) if show.time_zone is not None else None
+    return datetime.now(zone).strftime("%a %d %b %Y %H:%M")
 
 
 def _calendar(show: Show) -> bytes:

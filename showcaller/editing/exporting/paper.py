@@ -6,12 +6,13 @@ from functools import lru_cache
 from io import BytesIO
 from typing import Any
 
+from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
-from reportlab.pdfbase.pdfmetrics import registerFont
+from reportlab.pdfbase.pdfmetrics import registerFont, stringWidth
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Table
 
 from showcaller.resources import resource
 
@@ -68,7 +69,11 @@ def make_pdf(head: Head, parts: Sequence[Flowable]) -> bytes:
         canvas.setFont(bold, 11)
         canvas.drawString(MARGIN, top, head.title)
         canvas.setFont(regular, 9)
-        canvas.drawRightString(A4[0] - MARGIN, top, head.edition)
+        beside = stringWidth(head.title, bold, 11) + stringWidth(head.edition, regular, 9) + 12 <= ROOM
+        if beside:
+            canvas.drawRightString(A4[0] - MARGIN, top, head.edition)
+        else:  # a line of its own, under the rule
+            canvas.drawString(MARGIN, top - 16, head.edition)
         canvas.setLineWidth(0.5)
         canvas.line(MARGIN, top - 5, A4[0] - MARGIN, top - 5)
 
@@ -78,3 +83,10 @@ def make_pdf(head: Head, parts: Sequence[Flowable]) -> bytes:
     document.addPageTemplates([PageTemplate(frames=[frame], onPage=draw_head)])
     document.build(list(parts), canvasmaker=_Numbered)
     return out.getvalue()
+
+
+def tick_box(size: float) -> Table:
+    """A box to tick with a pencil, for type of this size."""
+    box = Table([[""]], colWidths=[size * 0.9], rowHeights=[size * 0.9], hAlign="LEFT")
+    box.setStyle([("BOX", (0, 0), (-1, -1), 0.8, colors.black)])
+    return box

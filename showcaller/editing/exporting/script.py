@@ -7,12 +7,14 @@ from xml.sax.saxutils import escape
 
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Paragraph, Spacer, Table
 
 from showcaller.editing.exporting.paper import ROOM, TALL, Head, fonts, make_pdf
 from showcaller.editing.exporting.script_pages import page_sheets
+from showcaller.editing.exporting.script_ways import way
 from showcaller.editing.placing import clock_text
-from showcaller.model import Show, Song
+from showcaller.model import Show, Song, WalkOn
 from showcaller.model.clockwords import m_ss
 from showcaller.timing.calls.compiling import CallLine, CallSheet, compile_show_calls
 from showcaller.timing.plan import Plan, PlannedItem, compile_plan
@@ -24,35 +26,51 @@ SHAPES = ((15.0, 1), (13.5, 1), (12.0, 1), (12.0, 2), (10.5, 2), (9.5, 2))
 """(type size in points, columns) that are tried, largest first, for an item to fit one page."""
 
 
-def call_script(show: Show, edition: str) -> bytes:
-    """The whole show as it is called, a PDF."""
+PENCIL = 24 * mm
+"""Room at the right of a script for a pencil, points."""
+WIDE = ROOM - PENCIL
+
+
+def call_script(show: Show, edition: str, printed: str = "") -> bytes:
+    """The whole show as it is called, a PDF; ``printed`` says when it was."""
     plan = compile_plan(show)
     sheets = compile_show_calls(plan)
     parts: list[Flowable] = []
     for n, (planned, sheet) in enumerate(zip(plan.items, sheets, strict=True)):
         parts += _item(plan, n, planned, sheet)
+    parts = parts[:-1]  # its room below would make a page of its own before the break
     parts += page_sheets(show)
-    return make_pdf(Head(f"{show.name}: call script", _edition(show, edition)), parts)
+    return make_pdf(Head(f"{show.name}: call script", edition_words(show, edition, printed)), parts)
 
 
-def _edition(show: Show, edition: str) -> str:
-    return f"{edition} · {show.venue} · starts {show.starts_at}" + (
-        f", curfew {show.curfew}" if show.curfew else ""
-    )
+def edition_words(show: Show, edition: str, printed: str = "") -> str:
+    """What stands over every page at the right."""
+    curfew = f", curfew {show.curfew}" if show.curfew else ""
+    said = f"{edition} · {show.venue} · starts {show.starts_at}{curfew}"
+    return f"{said} · printed {printed}" if printed else said
+
+
+def clock_of(show: Show, into_s: Fraction) -> str:
+    """The time of day of an instant of a show that starts as planned, ``21:04:30``."""
+    parts = [int(part) for part in (show.starts_at + ":00").split(":")[:3]]
+    seconds = (parts[0] * 3600 + parts[1] * 60 + parts[2] + round(into_s)) % 86_400
+    return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
 
 
 def _item(plan: Plan, n: int, planned: PlannedItem, sheet: CallSheet) -> list[Flowable]:
     """An item's block at the largest type at which it fits a page; if none does, broken at the page's end."""
-    for size, columns in SHAPES:
-        block = _block(plan, n, planned, sheet, size, columns)
-        height = sum(part.wrap(ROOM, TALL)[1] for part in block)
+    tried = [(*shape, WIDE) for shape in SHAPES]
+    # An item that fits no page beside the pencil's room takes that room as well.
+    for size, columns, room in (*tried, *((*shape, ROOM) for shape in SHAPES if shape[1] == 2)):
+        block = _block(plan, n, planned, sheet, size, columns, room)
+        height = sum(part.wrap(room, TALL)[1] for part in block)
         if height <= TALL - 2:
             return [CondPageBreak(height), KeepTogether(block), Spacer(1, 14)]
-    return [PageBreak(), *_block(plan, n, planned, sheet, SHAPES[2][0], 1), Spacer(1, 14)]
+    return [PageBreak(), *_block(plan, n, planned, sheet, SHAPES[2][0], 1, WIDE), Spacer(1, 14)]
 
 
 def _block(
-    plan: Plan, n: int, planned: PlannedItem, sheet: CallSheet, size: float, columns: int
+    plan: Plan, n: int, planned: PlannedItem, sheet: CallSheet, size: float, columns: int, wide: float
 ) -> list[Flowable]:
     regular, bold = fonts()
     item = planned.item
@@ -61,13 +79,16 @@ def _block(
     small = ParagraphStyle(
         "small", fontName=regular, fontSize=max(9, size - 3), leading=size * 1.15, textColor=grey
     )
-    facts = [clock_text(item.length_s), f"begins {clock_text(plan.starts_s[n])} into the show"]
+    facts = [f"{clock_of(plan.show, plan.starts_s[n])}", clock_text(item.length_s),
+             f"{clock_text(plan.starts_s[n])} into the show"]  # fmt: skip
     if isinstance(item, Song) and item.tempo:
         facts.append(f"{float(item.tempo[0].bpm):g} bpm")
     block: list[Flowable] = [
         Paragraph(f"{n + 1}  {escape(item.name)}", title),
         Paragraph(" · ".join(facts), small),
     ]
+    if isinstance(item, WalkOn):
+        block += way(plan.show, item, small, wide)
     if item.notes:
         block.append(Paragraph(escape(item.notes), small))
     block += [Paragraph(escape(c.sentence), small) for c in sheet.collisions]
@@ -75,11 +96,11 @@ def _block(
     if not rows:
         return block
     if columns == 1:
-        return [*block, _table(rows, size, ROOM)]
+        return [*block, _table(rows, size, wide)]
     gutter = 14.0
-    room = (ROOM - gutter) / 2
+    room = (wide - gutter) / 2
     left, right = _halves(rows, size, room)
-    sides = Table([[left, "", right]], colWidths=[room, gutter, room])
+    sides = Table([[left, "", right]], colWidths=[room, gutter, room], hAlign="LEFT")
     sides.setStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0),
                     ("RIGHTPADDING", (0, 0), (-1, -1), 0), ("LINEBEFORE", (2, 0), (2, 0), 0.5, colors.grey),
                     ("LEFTPADDING", (2, 0), (2, 0), 6)])  # fmt: skip
@@ -102,7 +123,7 @@ def _halves(rows: Rows, size: float, room: float) -> tuple[Table, Table]:
 
 def _table(rows: Rows, size: float, room: float) -> Table:
     widths = [size * 3.3, size * 3.5, room - size * 6.8]
-    table = Table([row for row, _ in rows], colWidths=widths)
+    table = Table([row for row, _ in rows], colWidths=widths, hAlign="LEFT")
     style: list[Any] = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
@@ -212,7 +233,7 @@ def _when(planned: PlannedItem, at_s: Fraction, style: ParagraphStyle) -> list[P
     return [Paragraph(f"{sign}{m_ss(seconds)}", style), Paragraph(place, style)]
 
 
-def cue_sheets(show: Show, edition: str, departments: Sequence[str] = ()) -> bytes:
+def cue_sheets(show: Show, edition: str, departments: Sequence[str] = (), printed: str = "") -> bytes:
     """Each department's cues in running order, a PDF that begins a page for every department.
 
     Args:
@@ -259,4 +280,4 @@ def cue_sheets(show: Show, edition: str, departments: Sequence[str] = ()) -> byt
             parts += [Paragraph(f"{escape(department.name)}", title), *blocks]
     if not parts:
         parts = [Paragraph("no cues", plain)]
-    return make_pdf(Head(f"{show.name}: cue sheets", _edition(show, edition)), parts)
+    return make_pdf(Head(f"{show.name}: cue sheets", edition_words(show, edition, printed)), parts)

@@ -6,7 +6,7 @@ from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, PageBreak, Paragraph, Spacer, Table
 
-from showcaller.editing.exporting.paper import ROOM, TALL, fonts
+from showcaller.editing.exporting.paper import ROOM, TALL, fonts, tick_box
 from showcaller.model import PageLine, ReadingClearance, Show, SpokenPage
 from showcaller.model.pages import ABOVE, VENUES_FIRST
 
@@ -41,19 +41,13 @@ def _block(show: Show, page: SpokenPage, size: float) -> list[Flowable]:
     head.append(Spacer(1, size * 0.6))
     if not page.lines:
         return [*head, Paragraph("no lines yet", small)]
-    rows = [[_box(size), _said(show, line, says, small), Paragraph("", small)] for line in page.lines]
+    rows = [[tick_box(size), _said(show, line, says, small), Paragraph("", small)] for line in page.lines]
     table = Table(rows, colWidths=[size * 2, ROOM - size * 6.5, size * 4.5])
     table.setStyle(
         [("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (-1, -1), 0),
          ("LINEBELOW", (2, 0), (2, -1), 0.5, colors.grey), ("BOTTOMPADDING", (0, 0), (-1, -1), size * 0.5)]
     )  # fmt: skip
     return [*head, table]
-
-
-def _box(size: float) -> Table:
-    box = Table([[""]], colWidths=[size * 0.9], rowHeights=[size * 0.9], hAlign="LEFT")
-    box.setStyle([("BOX", (0, 0), (-1, -1), 0.8, colors.black)])
-    return box
 
 
 def _said(show: Show, line: PageLine, says: ParagraphStyle, small: ParagraphStyle) -> list[Flowable]:

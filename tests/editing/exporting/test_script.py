@@ -1,5 +1,6 @@
 """The call script and cue sheets on paper: every word is there, read by pdftotext, and no item is broken."""
 
+import re
 import subprocess
 from pathlib import Path
 
@@ -145,3 +146,49 @@ def test_a_long_page_is_written_smaller_and_an_empty_one_says_so(tmp_path):
     assert sum("Line 0:" in page for page in read) == sum("Line 23:" in page for page in read) == 1
     assert any("Line 0:" in page and "Line 23:" in page for page in read), "one sheet"
     assert "no lines yet" in read[-1]
+
+
+def test_an_item_has_its_time_of_day_and_the_paper_when_it_was_printed(tmp_path):
+    read = pages(call_script(SAMPLE, "edition 14", "Thu 26 Nov 2026 14:33"), tmp_path)
+    plan = compile_plan(SAMPLE)
+    assert all(len(page.split()) > 30 for page in read), "no page is blank"
+    assert all("printed Thu 26 Nov 2026 14:33" in page for page in read)
+    assert SAMPLE.starts_at == "20:45"
+    second = next(page for page in read if f"2 {plan.items[1].item.name}" in page)
+    assert plan.starts_s[1] == 320
+    assert "20:50:20" in second
+    late = SAMPLE.changed(starts_at="23:58")
+    assert "00:03:20" in " ".join(pages(call_script(late, "x"), tmp_path)), "over midnight"
+
+
+def test_a_walk_on_has_its_route_with_what_each_leg_needs_who_is_where_and_the_channel(tmp_path):
+    legs = [
+        {"name": "Wing stairs", "length_m": 9, "stairs": 12},
+        {"name": "Lane", "length_m": 54, "clearances": ["lane"], "posted": "Ada at the gate", "radio": "4"},
+    ]
+    people = [{"name": "Tam", "task": "leads with the torch"}]
+    routes = [{"id": "r", "name": "Crowd lane", "legs": legs, "people": people}]
+    clearances = [{"kind": "yes", "id": "lane", "name": "Lane clear", "position": "Crowd safety"}]
+    walk = {"kind": "walk-on", "id": "w", "name": "Walk", "length_s": 190, "route": "r"}
+    made = show([walk, item("s", 60, [cue("a", "1", 0)])], routes=routes, clearances=clearances)
+    (read,) = pages(call_script(made, "edition 1"), tmp_path)
+    wanted = ("Crowd lane: leave by", "Tam: leads with the torch", "Lane · 54 m", "Ada at the gate · radio 4")
+    for words in (*wanted, "needs Lane clear (Crowd safety)", "wait where it is not clear"):
+        assert words in read, words
+
+
+def test_there_is_room_for_a_pencil_at_the_right_of_the_lines_of_a_script(tmp_path):
+    """By poppler's boxes of words: beside the lines to say nothing stands in the last 20 mm of the text."""
+    path = tmp_path / "x.pdf"
+    path.write_bytes(call_script(SAMPLE, "edition 14"))
+    done = subprocess.run(
+        [program("pdftotext"), "-bbox", str(path), "-"], capture_output=True, check=True, text=True
+    )
+    right = [
+        float(x)
+        for x, y, word in re.findall(r'xMax="([\d.]+)" yMax="([\d.]+)">([^<]+)<', done.stdout)
+        if word in ("Standby", "go", "automatic:")
+    ]
+    edge = 595.3 - (16 + 20) * 72 / 25.4
+    assert len(right) > 200
+    assert sum(x > edge for x in right) < 0.1 * len(right), "but for an item that fits its page only so"
