@@ -258,6 +258,16 @@ def _clip() -> Parser:
     return Parser(lambda: _media().seeds()[1:], read, (ClipError,), ".mp4")
 
 
+def _headset() -> Parser:
+    from showcaller.hearing.track import blocks
+    from showcaller.outside import Refused, Within
+
+    def read(path: Path) -> object:
+        return sum(len(block) for block in blocks(Within(), path))
+
+    return Parser(lambda: _media().seeds()[:1], read, (Refused,), ".wav")
+
+
 def _tour() -> Parser:
     from showcaller.archive import TourError
     from showcaller.archive.tour import Tour
@@ -316,5 +326,6 @@ PARSERS: dict[str, Callable[[], Parser]] = {
     "still": _still,
     "media": _media,
     "clip": _clip,
+    "headset": _headset,
     "tour": _tour,
 }

@@ -125,11 +125,13 @@ class Recording:
 
 Verdict = Literal["good", "bad", "idea"]
 RemarkKind = Literal[
-    "note", "injury", "near miss", "damage", "counted", "left out", "form", "good", "bad", "idea", "decided"
-]
+    "note", "injury", "near miss", "damage", "counted", "left out", "form", "good", "bad", "idea", "decided",
+    "heard",
+]  # fmt: skip
 """``counted`` puts a run into the tour's charts, ``left out`` takes it out of them; the last one holds. Good,
 bad and idea are verdicts on a moment; ``decided`` says what became of what was to be decided there. ``form``
-has a field of an incident's form, at that incident's moment: ``witness: Bo``."""
+has a field of an incident's form, at that incident's moment: ``witness: Bo``; ``heard`` the lines that were
+found in the headset track."""
 
 
 @dataclass(frozen=True, slots=True)

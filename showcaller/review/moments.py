@@ -57,7 +57,7 @@ def moments(plan: Plan, records: Sequence[Record], remarks: Iterable[Remark] = (
         if n.kind in FAULTS or n.kind in ("page", "delay")
     ]
     for r in remarks:
-        if r.kind in ("decided", "form"):
+        if r.kind in ("decided", "form", "heard"):
             continue
         kind: MomentKind = "incident" if r.kind in INCIDENTS else "note"
         by = f" ({r.by})" if r.by else ""

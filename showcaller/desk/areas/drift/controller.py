@@ -15,6 +15,7 @@ from showcaller.desk.areas.drift.questions import Questions
 from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.reporting import Reporting
 from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.areas.drift.voices import Voices
 from showcaller.desk.background import Background
 from showcaller.desk.context import DeskContext
 from showcaller.desk.qt import QObject
@@ -42,7 +43,8 @@ class DriftController:
         self.aligning = Aligning(state, said, questions, recording, self._work, around.keys)
         self.noting = Noting(state, said, questions, recording)
         self.reporting = Reporting(state, said, questions, self._work)
-        self.deciding = Deciding(state, said, questions, around.keys, self._moment_ns)
+        self.voices = Voices(state, said, questions, self._work)
+        self.deciding = Deciding(state, said, questions, around.keys, self._moment_ns, self.voices.answer)
         self._acts = self._table()
         state.refused.connect(said.say)
 
@@ -71,6 +73,7 @@ class DriftController:
             "stood": self.noting.ask_stood,
             "mark": self.noting.ask_day,
             **{v: partial(self.deciding.judge, v) for v in get_args(Verdict)},
+            "said": self.voices.ask,
             "decide": partial(self.turn_to, PAGES.index(DECIDE)),
             "apply": self.deciding.apply,
             "assign": self.deciding.assign,
@@ -88,11 +91,12 @@ class DriftController:
 
     def leave(self) -> bool:
         """Stop listening, or writing a report; False if there is neither."""
-        return self.aligning.stop() or self.reporting.stop()
+        return self.aligning.stop() or self.reporting.stop() or self.voices.stop()
 
     def close(self) -> None:
         """Stop what is being written."""
         self.reporting.stop()
+        self.voices.stop()
         self._work.close()
 
     def _moment_ns(self) -> int | None:

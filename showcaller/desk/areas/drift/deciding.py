@@ -18,7 +18,8 @@ _AGAIN_NS = 3_000_000_000
 
 
 class Deciding:
-    """``moment_ns`` gives the moment that is looked at: the frame's while it plays, else the chosen one."""
+    """``moment_ns`` gives the moment that is looked at: the frame's while it plays, else the chosen one;
+    ``heard`` is told whether a doubtful line was said."""
 
     def __init__(
         self,
@@ -27,9 +28,10 @@ class Deciding:
         questions: Questions,
         keys: Keys,
         moment_ns: Callable[[], int | None],
+        heard: Callable[[str, bool], None],
     ) -> None:
         self._state, self._said, self._questions, self._keys = state, said, questions, keys
-        self._moment_ns = moment_ns
+        self._moment_ns, self._heard = moment_ns, heard
         self._last: tuple[Verdict, int] | None = None
 
     def judge(self, verdict: Verdict) -> None:
@@ -59,7 +61,9 @@ class Deciding:
         chosen = self._chosen()
         if chosen is None:
             return
-        if chosen.settled:
+        if chosen.heard:
+            self._heard(chosen.heard, True)
+        elif chosen.settled:
             self._said.say(f"that is settled; {self._keys['drift.settle']} opens it again")
         elif chosen.change is None:
             self._said.say(chosen.why or "there is no change ready for that; make it in the Book")
@@ -89,7 +93,9 @@ class Deciding:
     def settle(self) -> None:
         """Leave what is chosen as it is; or open it again."""
         chosen = self._chosen()
-        if chosen is not None:
+        if chosen is not None and chosen.heard:
+            self._heard(chosen.heard, False)
+        elif chosen is not None:
             self._write(chosen.t_ns, "decided", OPEN_AGAIN if chosen.settled else "left as it is")
 
     def _chosen(self) -> Decision | None:

@@ -7,10 +7,12 @@ from showcaller.calling.wording import span
 from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.areas.drift.lists import Row
 from showcaller.editing import Change, SetFields
+from showcaller.hearing import ASKED, SURE
 from showcaller.model import Show
 from showcaller.model.quantities import to_json
 from showcaller.review.differences import Difference, differences
 from showcaller.review.verdicts import Judged, nights_words, settled_in
+from showcaller.review.voice import heard_in
 
 EARLIER_S = 4
 """So much more standby is offered for a cue that was late where it was judged bad."""
@@ -28,6 +30,8 @@ class Decision:
     does: str = ""
     why: str = ""
     settled: str = ""
+    heard: str = ""
+    """A line that is asked about: was it said?"""
 
 
 class Decisions:
@@ -68,8 +72,22 @@ def decisions(view: DriftView, book: Show) -> tuple[Decision, ...]:
             told.add(near.t_ns)
         found.append(_verdict(view, replace(one, settled=settled.get(one.t_ns, "")), near, book))
     found += [_plain(d, settled.get(d.t_ns, "")) for d in other if d.t_ns not in told]
+    found += _doubtful(view)
     found.sort(key=lambda d: (bool(d.settled), d.t_ns))
     return tuple(found)
+
+
+def _doubtful(view: DriftView) -> list[Decision]:
+    """Lines that may have been heard in the headset track."""
+    texts = {x.id: x for x in view.lines}
+    found = []
+    for one in heard_in(view.report.remarks):
+        line = texts.get(one.line)
+        if line is not None and ASKED <= one.sure < SURE:
+            words = f"heard “{line.text}”? {100 * one.sure:.0f} % sure"
+            row = Row("was it said?", words, "yes or no", tone="caution", t_ns=one.begins_ns)
+            found.append(Decision(row, one.begins_ns, heard=one.line))
+    return found
 
 
 def _undone(t_ns: int, words: str, other: Sequence[Difference]) -> bool:

@@ -8,6 +8,7 @@ from showcaller.archive.tour import Tour
 from showcaller.archive.values import Verdict
 from showcaller.calling.wording import plural
 from showcaller.desk.areas.drift.lists import PAGES, Row, list_rows
+from showcaller.desk.areas.drift.voice_rows import voice_rows
 from showcaller.desk.tour_reading import here
 from showcaller.model import Show
 from showcaller.review.across import counts as counts_in
@@ -20,6 +21,7 @@ from showcaller.review.report import RunReport, TourReport, run_report, tour_rep
 from showcaller.review.standing import Standings
 from showcaller.review.trend import Trend
 from showcaller.review.verdicts import Judged, judged
+from showcaller.review.voice import ShowLine, heard_in, show_lines, speaking_offers
 from showcaller.run.compiled import compile_show
 from showcaller.run.last_edition import last_edition
 from showcaller.timing.plan import compile_plan
@@ -49,6 +51,8 @@ class DriftView:
     """Which item's clock showed what."""
     verdicts: tuple[Judged, ...]
     """Of the whole tour, this run's among them."""
+    lines: tuple[ShowLine, ...]
+    """Every line of what was played, and about when it was said."""
     counted_runs: tuple[int, ...]
     """Numbers of the nights that are compared, this one among them."""
 
@@ -91,6 +95,11 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
         for s in report.scores
     )
     path = clock_path(compile_show(report.opened), report.records)
+    lines = show_lines(report.plan, path, report.records)
+    heard = heard_in(report.remarks)
+    rows = {page: list_rows(page, report, across) for page in PAGES}
+    rows["calling"] += voice_rows(lines, report.records, heard)
+    offers = (*speaking_offers(report.plan, lines, heard), *across.offers)
     return DriftView(
         run=run,
         title=report.title,
@@ -99,8 +108,8 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
         sentence=report.sentence,
         facts=callers if counted else f"not in the tour's charts{' · ' if callers else ''}{callers}",
         items=tuple((i.item, i.name) for i in report.items),
-        rows={page: list_rows(page, report, across) for page in PAGES},
-        offers=(*across.offers, *habit_offers(report.plan, habits(report.nights))),
+        rows=rows,
+        offers=(*offers, *habit_offers(report.plan, habits(report.nights))),
         trends=dict(across.trends),
         planned_s={i.item: i.planned_s for i in report.items},
         report=report,
@@ -108,6 +117,7 @@ def drift_view(tour: Tour, run: Run) -> DriftView:
         counted=counted,
         standings=Standings(report),
         path=path,
+        lines=lines,
         verdicts=_verdicts(tour, run, judged(run.number, report.remarks, report.plan, path)),
         counted_runs=_nights(tour, run),
     )

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from showcaller.calling.wording import day_time, drift, lateness, percent, plural, span
+from showcaller.desk.areas.drift.desk_words import desk_words
 from showcaller.desk.areas.drift.note_words import note_words
 from showcaller.desk.natural import natural
 from showcaller.model import Department
@@ -11,8 +12,8 @@ from showcaller.review.reactions import keyed_words
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.score import NEAR_S
 from showcaller.review.standbys import LEAD_SLACK_S
-from showcaller.review.tables import CueRow
 from showcaller.review.timeline import NS
+from showcaller.review.voice import heard_in, latenesses
 
 LATE_FULL_S = 2.0
 """A bar beside a cue is full at this much early or late."""
@@ -67,10 +68,11 @@ def list_rows(page: str, report: RunReport, tour: TourReport) -> tuple[Row, ...]
 
 def _cues(report: RunReport, _: TourReport) -> list[Row]:
     departments = {d.name: d for d in report.plan.show.departments}
+    arose = latenesses(report.records, report.cues, heard_in(report.remarks))
     begun = next(m.t_ns for m in report.moments if m.kind == "item")
     rows = []
     for c in report.cues:
-        desk = _desk_words(c)
+        desk = desk_words(c, arose.get((c.cue, c.actual_s or 0.0)))
         bad = c.status not in ("go", "automatic", "by hand")
         words = f"{c.status}: {c.why}" if c.why else c.status
         late = (
@@ -95,13 +97,6 @@ def _cues(report: RunReport, _: TourReport) -> list[Row]:
             )
         )
     return rows
-
-
-def _desk_words(c: CueRow) -> str:
-    """What its desk told of a cue, behind the rest."""
-    if c.done_s is None:
-        return " · not seen" if c.seen == "not seen" else ""
-    return f" · done {c.done_s:+.2f} s".replace("-", "−")
 
 
 def _items(report: RunReport, _: TourReport) -> list[Row]:

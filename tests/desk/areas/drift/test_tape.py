@@ -10,7 +10,9 @@ from showcaller.archive.tour import Tour
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QPoint, Qt
 from showcaller.desk.window import DeskWindow
+from showcaller.review.voice import LineHeard, heard_text
 from showcaller.run import commands as c
+from showcaller.run.compiled import NS
 
 CTRL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 
@@ -117,3 +119,22 @@ def test_a_verdict_with_one_key_a_word_with_the_same_and_what_is_decided_is_in_t
     area.settle()
     assert area.state.rows()[0].words.endswith("to Bo: try it twice")
     window.grab()
+
+
+def test_a_doubtful_line_is_asked_about_and_the_answer_counts(window):
+    area = window.drift
+    view = area.state.view
+    line = next(x for x in view.lines if x.id == "gulls:v2")
+    doubt = [LineHeard(line.id, line.t_ns - NS, line.t_ns - NS // 5, 0.3)]
+    area.state.tour.add_remark(view.run, 0, heard_text(doubt), kind="heard")
+    area.state.again()
+    area.settle()
+    assert area.state.view.rows["cues"][1].words == "cue v2"
+    area.perform("decide")
+    at = next(n for n, r in enumerate(area.state.rows()) if r.name == "was it said?")
+    assert area.state.rows()[at].words == f"heard “{line.text}”? 30 % sure"
+    area.state.choose(at)
+    area.perform("apply")
+    area.settle()
+    assert not any(r.name == "was it said?" for r in area.state.rows())
+    assert area.state.view.rows["cues"][1].words == "cue v2 · voice −0.20, key +0.20 s"

@@ -1,0 +1,46 @@
+"""What is said as the recogniser's words, and the grammars it listens with. Pure.
+
+English alone: that is the model's language. Grammars are in JSGF (Java Speech Grammar Format).
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+
+from showcaller.timing.speech import number_words
+
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_NOT_A_WORD = re.compile(r"[^a-z' ]+")
+
+_NUMBERS = """
+<digit> = one | two | three | four | five | six | seven | eight | nine;
+<teen> = ten | eleven | twelve | thirteen | fourteen | fifteen | sixteen | seventeen | eighteen | nineteen;
+<ten> = twenty | thirty | forty | fifty | sixty | seventy | eighty | ninety;
+<below> = <digit> | <teen> | <ten> [<digit>];
+<number> = (<below> | <digit> hundred [[and] <below>]) [point (<digit> | zero) [<digit> | zero]];
+"""
+
+
+def words_of(text: str) -> tuple[str, ...]:
+    """A line as it is spoken, in the dictionary's spelling: figures read out, no punctuation."""
+    try:
+        read_out = _NUMBER.sub(lambda found: f" {number_words(found.group())} ", text)
+    except ValueError:  # a number that nobody says in one breath
+        read_out = _NUMBER.sub(" ", text)
+    return tuple(_NOT_A_WORD.sub(" ", read_out.lower().replace("-", " ")).split())
+
+
+def lines_grammar(lines: Iterable[Sequence[str]]) -> str:
+    """One of these lines and nothing else."""
+    choices = " | ".join(dict.fromkeys(" ".join(line) for line in lines if line))
+    return f"#JSGF V1.0; grammar lines; public <line> = {choices};"
+
+
+def free_grammar(departments: Iterable[str]) -> str:
+    """Any line a caller might say of these departments, planned or not: what is planned has to be nearer to
+    what was heard than this."""
+    names = " | ".join(dict.fromkeys(" ".join(words_of(d)) for d in departments))
+    return (
+        f"#JSGF V1.0; grammar free; {_NUMBERS} <department> = {names}; "
+        "<cue> = <department> <number> [(and | to) <number>]; "
+        "public <line> = [warning | standby] <cue> ([and] <cue>)* [go];"
+    )
