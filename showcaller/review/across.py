@@ -4,9 +4,9 @@ import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import fmean, stdev
+from typing import TYPE_CHECKING
 
 from showcaller.archive import Remark, Run
-from showcaller.archive.tour import Tour
 from showcaller.model import Show
 from showcaller.model.items import Item
 from showcaller.review.errors import ReviewError
@@ -15,6 +15,9 @@ from showcaller.review.timeline import make_timeline
 from showcaller.review.trend import Trend, TrendPoint, trend
 from showcaller.run.events import Held, ItemEnded, ItemStarted, Jumped, Resumed, TakenBack
 from showcaller.run.runlog import Record
+
+if TYPE_CHECKING:  # the window needs what stands here, and the database library comes after it
+    from showcaller.archive.tour import Tour
 
 _NIGHT = tuple(cls.kind for cls in (ItemStarted, ItemEnded, Held, Resumed, Jumped, TakenBack))
 _SAME_ITEM = {
@@ -51,7 +54,7 @@ def kind_of(run: Run) -> NightKind:
     return "simulated" if run.simulated is not None else "rehearsal" if run.muted else "show"
 
 
-def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Sample, ...]]:
+def tour_samples(tour: "Tour", upto: Run | None = None) -> Mapping[str, tuple[Sample, ...]]:
     """Item id → its lengths on nights that count (:func:`counts`).
 
     Args:
@@ -80,7 +83,7 @@ def tour_samples(tour: Tour, upto: Run | None = None) -> Mapping[str, tuple[Samp
     return {item: tuple(mine) for item, mine in found.items()}
 
 
-def _night(tour: Tour, run: Run, records: Sequence[Record]) -> Sequence[Record]:
+def _night(tour: "Tour", run: Run, records: Sequence[Record]) -> Sequence[Record]:
     """Enough of a run's log for its timeline; all of it where a go was taken back or the place was put
     elsewhere: then each event counts."""
     moved = any(isinstance(e, TakenBack | Jumped) for record in records for e in record.events)
