@@ -2,6 +2,7 @@
 
 import os
 import secrets
+from collections.abc import Callable
 from pathlib import Path
 
 
@@ -20,3 +21,19 @@ def beside(path: Path) -> tuple[int, Path]:
     except OSError:
         pass  # not ours to set: it gets what the umask leaves
     return handle, temporary
+
+
+def whole(path: Path, write: Callable[[Path], object]) -> None:
+    """Write a file so that there is the old one or the new one, never half of it.
+
+    Raises:
+        OSError: it cannot be written; what was there is untouched.
+    """
+    handle, temporary = beside(path)
+    os.close(handle)
+    try:
+        write(temporary)
+        temporary.replace(path)
+    except BaseException:
+        temporary.unlink(missing_ok=True)
+        raise

@@ -1,5 +1,6 @@
 """The book's pages by real events: a sheet taken in, exports, editions compared, the day, the check."""
 
+import subprocess
 from datetime import datetime
 from pathlib import Path
 
@@ -134,6 +135,12 @@ def test_an_edition_is_frozen_compared_and_a_part_brought_back(qtbot, book):
     press(book, Qt.Key.Key_Return)
     book.grab()
     assert lines(book) == ["First is now called Renamed", "Second is 1:30 (was 1:00; it is 0:30 longer)"]
+    chord(book, Qt.Key.Key_P, CTRL)
+    (note,) = book.store.folder.glob("*note*.pdf")
+    done = subprocess.run(["pdftotext", str(note), "-"], capture_output=True, text=True, check=True)
+    read = " ".join(done.stdout.split())
+    for words in ("From edition", "to the book as it is now", "Second is 1:30 (was 1:00;", "printed "):
+        assert words in read, words
     press(book, Qt.Key.Key_Down)
     press(book, Qt.Key.Key_Return)
     assert lines(book) == ["First is now called Renamed"]

@@ -5,8 +5,8 @@ import os
 import pytest
 from small_shows import item, show
 
-from showcaller.editing.exporting.tables import whole
 from showcaller.model import write_show
+from showcaller.model.whole import whole
 
 
 @pytest.fixture(params=[0o022, 0o027, 0o077])

@@ -7,7 +7,14 @@ from fractions import Fraction
 from typing import Any, Literal
 
 from showcaller.editing.changes import Change, Move, Put, SetFields, Take, Together, stored
-from showcaller.editing.comparing.words import cue_moved, cue_words, field_words, item_words, length_words
+from showcaller.editing.comparing.words import (
+    cue_does,
+    cue_moved,
+    cue_words,
+    field_words,
+    item_words,
+    length_words,
+)
 from showcaller.editing.cues import remove_cue
 from showcaller.editing.running_order import remove_item, tonight_s
 from showcaller.model import Cue, Item, Show
@@ -169,7 +176,7 @@ def _cues(
     for cue in now.cues:
         if cue.id not in homes:
             if not fresh:
-                words = f"{cue_words(new, cue)} is new, {cue_moved(new, now, cue)}"
+                words = f"{cue_words(new, cue)} is new, {cue_moved(new, now, cue)}{cue_does(new, cue)}"
                 yield Note("added", words, now.name, remove_cue(new, cue.id))
             continue
         home, before = homes[cue.id]

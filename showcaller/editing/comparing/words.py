@@ -25,6 +25,18 @@ def cue_moved(show: Show, item: Item, cue: Cue) -> str:
     return text if anchor.at in ("after", "visual", "word") else f"at {text}"
 
 
+def cue_does(show: Show, cue: Cue) -> str:
+    """What a new cue does, behind where it is: ``: Chorus, white bars; look Faces; automatic``."""
+    parts = [cue.label] if cue.label else []
+    if cue.look is not None:
+        name = next((k.name for k in show.looks if k.id == cue.look.look), cue.look.look)
+        parts.append(f"look {name}")
+    parts += ["automatic"] if cue.fires == "by itself" else []
+    if cue.hazard is not None:
+        parts.append(f"hazard: {cue.hazard.kind}, responsible {cue.hazard.responsible}")
+    return f": {'; '.join(parts)}" if parts else ""
+
+
 def _with(show: Show, item: Item) -> Show:
     return show if any(i is item for i in show.items) else show.model_copy(update={"items": (item,)})
 

@@ -13,7 +13,6 @@ from showcaller.editing.exporting.tables import (
     cues_sheet,
     lyrics_sheet,
     running_order_sheet,
-    whole,
     write_csv,
     write_ods,
     write_xlsx,
@@ -21,6 +20,7 @@ from showcaller.editing.exporting.tables import (
 from showcaller.editing.naming import slug
 from showcaller.editing.timeline import song_timeline
 from showcaller.model import Show, Song
+from showcaller.model.whole import whole
 
 Write = Callable[[Show, Path], None]
 

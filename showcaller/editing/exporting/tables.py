@@ -1,8 +1,7 @@
 """The running order and the cues as tables that read back as the same show: CSV, XLSX, ODS."""
 
 import csv
-import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
@@ -24,7 +23,7 @@ from showcaller.editing.importing.cues import SEVERAL
 from showcaller.editing.lyrics import place_text
 from showcaller.model import Show, Song
 from showcaller.model.quantities import to_json
-from showcaller.model.whole import beside
+from showcaller.model.whole import whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,19 +126,3 @@ def write_ods(sheets: Sequence[Sheet], path: Path) -> None:
             table.addElement(line)
         document.spreadsheet.addElement(table)
     whole(path, lambda where: document.save(str(where)))
-
-
-def whole(path: Path, write: Callable[[Path], None]) -> None:
-    """Write a file so that there is the old one or the new one, never half of it.
-
-    Raises:
-        OSError: it cannot be written; what was there is untouched.
-    """
-    handle, temporary = beside(path)
-    os.close(handle)
-    try:
-        write(temporary)
-        temporary.replace(path)
-    except BaseException:
-        temporary.unlink(missing_ok=True)
-        raise

@@ -47,7 +47,7 @@ def test_every_kind_of_change_is_told():
         "Lamp now comes first (was after Tide)",
         "Gulls is 4:48 (was 4:00; it is 0:48 longer)",
         "Video 14 is now Video 15",
-        "Lights 2 is new, at 3:20",
+        "Lights 2 is new, at 3:20: new cue",
         "Tide is cut tonight",
         "The ferry is new, after Tide",
     ]

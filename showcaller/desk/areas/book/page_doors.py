@@ -65,6 +65,7 @@ class PageDoors:
                 ask_name,
                 self._said.say,
                 self._around.kept,
+                self._state.store.folder,
             )
         )
 

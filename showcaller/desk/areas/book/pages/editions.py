@@ -2,13 +2,16 @@
 
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from showcaller.archive import Edition, TourError
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change
 from showcaller.editing.comparing import Comparison, compare
+from showcaller.editing.naming import slug
 from showcaller.model import Show
+from showcaller.model.whole import whole
 
 if TYPE_CHECKING:
     from showcaller.archive.tour import Tour
@@ -29,9 +32,11 @@ class Editions(Page):
         ask_name: Callable[[Callable[[str], str | None]], None],
         say: Callable[[str, str], None],
         kept: Callable[[int, str], None],
+        folder: Path | None,
     ) -> None:
         super().__init__()
         self._kept = kept
+        self._folder = folder
         self._tour = tour
         self._show = show
         self._open = open_page
@@ -96,15 +101,38 @@ class Editions(Page):
             old = self._tour.show_of(edition)
             if self._picked is not None and self._picked != edition.number:
                 new = self._tour.show_of(self._picked)
-                title = f"From edition {edition.number} to edition {self._picked}"
-                self._open(Compared(title, lambda: compare(old, new), None))
+                picked = next(e for e in self._editions if e.number == self._picked)
+                title = f"From {_called(edition)} to {_called(picked)}"
+                self._open(Compared(title, lambda: compare(old, new), None, self._write(new)))
                 self._picked = None
                 return
         except TourError as error:
             self._say(str(error), "caution")
             return
-        title = f"From edition {edition.number} to the book as it is now"
-        self._open(Compared(title, lambda: compare(old, self._show()), self._do))
+        title = f"From {_called(edition)} to the book as it is now"
+        look, write = (lambda: compare(old, self._show())), self._write(self._show())
+        self._open(Compared(title, look, self._do, write))
+
+    def _write(self, show: Show) -> Callable[[str, Comparison], None]:
+        """What prints a comparison: the note to the crew, into the folder of the show."""
+
+        def write(title: str, found: Comparison) -> None:
+            from showcaller.editing.exporting.crew_note import crew_note  # noqa: PLC0415 - when it is wanted
+            from showcaller.editing.exporting.everything import now_words  # noqa: PLC0415 - as above
+
+            if self._folder is None:
+                self._say("save the show first: it has no folder yet, so nothing can be written", "caution")
+                return
+            path = self._folder / f"{slug(show.name)}-note-{slug(title)}.pdf"
+            data = crew_note(show, title, found, now_words(show))
+            try:
+                whole(path, lambda where: where.write_bytes(data))
+            except OSError as error:
+                self._say(f"{path.name} was not written: {(error.strerror or str(error)).lower()}", "caution")
+                return
+            self._say(f"written: {path}", "quiet")
+
+        return write
 
 
 class Compared(Page):
@@ -113,10 +141,15 @@ class Compared(Page):
     widths = (1.0,)
 
     def __init__(
-        self, title: str, look: Callable[[], Comparison], do: Callable[[str, Change], bool] | None
+        self,
+        title: str,
+        look: Callable[[], Comparison],
+        do: Callable[[str, Change], bool] | None,
+        write: Callable[[str, Comparison], None],
     ) -> None:
         super().__init__()
         self.title = title
+        self._write = write
         self._look = look
         self._do = do
         self._found = look()
@@ -125,11 +158,11 @@ class Compared(Page):
         return self._found.summary
 
     def hint(self) -> str:
+        printed = f"{self.keys['book.export']} prints it, a note to the crew · Escape goes back"
         if self._do is None:
-            return "Escape goes back"
+            return printed
         return (
-            f"Enter brings back the chosen one as it was then · {self.keys['undo']} undoes that · "
-            "Escape goes back"
+            f"Enter brings back the chosen one as it was then · {self.keys['undo']} undoes that · {printed}"
         )
 
     def lines(self) -> tuple[Line, ...]:
@@ -154,7 +187,10 @@ class Compared(Page):
     def act(self, name: str) -> bool:
         if name in ("undo", "redo"):
             return False
-        return name not in ("import", "export", "editions", "day", "setup", "check", "find")
+        if name == "export":
+            self._write(self.title, self._found)
+            return True
+        return name not in ("import", "editions", "day", "setup", "check", "find")
 
     def enter(self) -> None:
         lines = self.lines()
@@ -168,6 +204,11 @@ class Compared(Page):
     def refresh(self) -> None:
         """Compare again: the book has changed."""
         self._found = self._look()
+
+
+def _called(edition: Edition) -> str:
+    """``edition 14 (after previews)``."""
+    return f"edition {edition.number}" + (f" ({edition.label})" if edition.label else "")
 
 
 def _day(wall_ns: int) -> str:
