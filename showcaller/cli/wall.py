@@ -72,7 +72,7 @@ def shown(
 ) -> None:
     """Say what was on the wall in a run, look by look, with every layer as it was composed.
 
-    RunPart for a section, bars, a time of day or the last seconds, it lists all that stood there at any time,
+    Asked for a section, bars, a time of day or the last seconds, it lists all that stood there at any time,
     also what had come before.
     """
     with one_sentence(), Tour.open(tour) as opened:

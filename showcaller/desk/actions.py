@@ -71,6 +71,7 @@ _DESK = (
     _a("seat.director", "", "director's seat", "opens on Wall; letters never act on the show", "Seat", "desk"),
     _a("seat.stage", "", "stage manager's seat", "opens on Book; letters never act on the show", "Seat", "desk"),
     _a("palette", "Ctrl+Shift+P", "find an action", "type what you want; each line shows its key", "Help", "desk"),
+    _a("handbook", "F1", "handbook", "the handbook, at the page for what is on screen", "Help", "desk"),
     _a("help", "?", "keys", "show all keys", "Help", "desk"),
     _a("menu", "F10", "menu", "open the menu bar (also Alt by itself)", "Help", "desk"),
     _a("part", "Ctrl+Tab", "next part", "the keyboard to the next list, tab or button of what is shown", "View", "desk"),

@@ -7,11 +7,14 @@ from functools import partial
 from pathlib import Path
 from typing import Protocol
 
+from showcaller.desk.areas.book.pages.setup import SetUp
 from showcaller.desk.ask import Ask
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.clocks import Clocks
 from showcaller.desk.crew_pages import CrewPages
 from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.handbook import Handbook
+from showcaller.desk.handbook_pages import page_for
 from showcaller.desk.header import AREAS
 from showcaller.desk.keys import KEYS_FILE, Keys, KeysError, choose_profile
 from showcaller.desk.layout import keep_seat
@@ -59,6 +62,7 @@ class DeskActs:
         self._settings = settings
         self._menus: Menus | None = None
         self.locked = False
+        self.handbook: Handbook | None = None
         self.crew = CrewPages(self._runs_and_show, desk.keys, desk.hear)
 
     def _runs_and_show(self) -> tuple[Path, Path | None]:
@@ -68,6 +72,8 @@ class DeskActs:
     def close(self) -> None:
         """The desk is left: its other windows with it."""
         self._desk.clocks.close()
+        if self.handbook is not None:
+            self.handbook.close()
         self.crew.close(on=self._desk.host.session is not None)
 
     def table(self) -> dict[str, Callable[[], object]]:
@@ -82,6 +88,7 @@ class DeskActs:
             "palette": self._find,
             "menu": self._call_menu,
             "help": self._keys,
+            "handbook": self._read,
             "part": desk.focus_on,
             "part_before": partial(desk.focus_on, False),
             "leave": self._leave,
@@ -104,6 +111,15 @@ class DeskActs:
 
     def _keys(self) -> None:
         self._desk.palette_.open(self._desk.area_name())
+
+    def _read(self) -> None:
+        if self.handbook is None:
+            self.handbook = Handbook(self._desk.keys)
+            self.handbook.pressed.connect(self._desk.hear)
+            self.handbook.released.connect(self._desk.hear)
+        live = self._desk.host.session is not None
+        set_up = isinstance(self._desk.book.controller.pages.now, SetUp)
+        self.handbook.open_at(page_for(self._desk.area_name(), live, set_up))
 
     def _call_menu(self) -> None:
         self._desk.menus.call()

@@ -22,16 +22,21 @@ def test_no_key_of_the_show_is_missing_in_the_table():
     )
 
 
-def test_every_key_the_readme_names_means_something():
-    known = {chord for name in ACTIONS for chord in Keys().chords(name)}
+def chords_named(text: str) -> set[str]:
+    """The keys that stand in a text as keys, by their names in the table."""
     text = (
-        README.replace("Ctrl+Enter", "Ctrl+Return")
+        text.replace("Ctrl+Enter", "Ctrl+Return")
         .replace("Shift+Enter", "Shift+Return")
         .replace("Ctrl+1`–`4", "Ctrl+1")
     )
     for arrow, name in (("←", "Left"), ("→", "Right"), ("↑", "Up"), ("↓", "Down")):
         text = text.replace(arrow, name)
-    named = set(re.findall(r"`((?:Ctrl|Alt|Shift)\+[^`]+|F[0-9]+|[A-Z])`", text))
+    return set(re.findall(r"`((?:Ctrl|Alt|Shift)\+[^`]+|F[0-9]+|[A-Z])`", text))
+
+
+def test_every_key_the_readme_names_means_something():
+    known = {chord for name in ACTIONS for chord in Keys().chords(name)}
+    named = chords_named(README)
     assert len(named) > 30
     assert named <= known, sorted(named - known)
 
