@@ -31,7 +31,19 @@ _PARTS = (
         "How to",
         tuple(
             f"howto/{name}"
-            for name in ("keys", "timecode", "controllers", "outputs", "crew-pages", "two-desks", "moving")
+            for name in (
+                "desk",
+                "keys",
+                "book",
+                "wall",
+                "drift",
+                "timecode",
+                "controllers",
+                "outputs",
+                "crew-pages",
+                "two-desks",
+                "moving",
+            )
         ),
     ),
     ("Reference", tuple(f"reference/{name}" for name in ("keys", "commands", "document", "log"))),
