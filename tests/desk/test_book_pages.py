@@ -265,3 +265,36 @@ def test_a_page_read_aloud_is_typed_line_by_line_moved_and_taken_out(qtbot, book
     assert show_of(book).pages == ()
     chord(book, Qt.Key.Key_Z, CTRL)
     assert [x.says for x in show_of(book).pages[0].lines] == ["Deck?"]
+
+
+def test_a_route_and_a_pedal_are_typed_and_the_leave_by_stands_there_at_once(qtbot, book):
+    def enter_at(words, text):
+        page.at = next(n for n, line in enumerate(page.lines()) if words in line.cells[0])
+        press(book, Qt.Key.Key_Return)
+        book.book.edit._line.selectAll()
+        qtbot.keyClicks(book.book.edit._line, text)
+        qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+
+    def leave():
+        return next(line.cells[0] for line in page.lines() if " before the downbeat" in line.cells[0])
+
+    chord(book, Qt.Key.Key_U, CTRL)
+    page = book.book.controller.pages.now
+    enter_at("one more: Path clear", "Lane clear: Crowd safety")
+    enter_at("one more: Crowd lane", "Crowd lane: Wing stairs 9 m; Tam: leads with the torch")
+    before = leave()
+    enter_at("one more leg", "Lane 54 m; needs Lane clear; posted Ada at the gate; radio 4")
+    assert leave() != before
+    enter_at("      Lane 54 m", "Lane 60 m; needs Lane clear")
+    enter_at("Crowd lane: Tam", "Crowd lane: camera from the pit, 20 s before")
+    (route,) = show_of(book).routes
+    assert [(leg.name, leg.length_m, leg.clearances) for leg in route.legs] == [
+        ("Wing stairs", 9, ()), ("Lane", 60, ("lane-clear",)),
+    ]  # fmt: skip
+    assert (route.id, route.camera, route.people) == ("crowd-lane", "from the pit", ())
+    enter_at("one more: midi", "midi Foot switch; note 60 go")
+    assert [r.port for r in show_of(book).remotes] == ["Foot switch"]
+    enter_at("midi Foot switch", "midi Foot switch; note 61 go")
+    assert [r.pedals[0].number for r in show_of(book).remotes] == [61]
+    press(book, Qt.Key.Key_Delete)
+    assert show_of(book).remotes == ()

@@ -1,11 +1,13 @@
 """The show's own form: its name, place and times."""
 
 import re
-from typing import get_args
+from typing import Any, get_args
 
 from showcaller.editing.changes import ChangeError, SetFields
-from showcaller.editing.forms.field import Edited, FieldText, one_of
+from showcaller.editing.forms.field import Edited, FieldText, one_of, seconds_of
 from showcaller.model import HouseWording, Language, Show
+from showcaller.model.quantities import to_json
+from showcaller.model.timecode_in import MtcIn
 from showcaller.timing.timecode import RATES
 
 
@@ -29,8 +31,66 @@ def show_fields(show: Show) -> tuple[FieldText, ...]:
             "who reads them: Stage manager, Safety officer; empty: all who have the report",
         ),
         FieldText("timecode_rate", "timecode", show.timecode_rate, ", ".join(RATES)),
+        FieldText("timecode_in", "timecode in", _timecode_text(show), _TIMECODE_HINT),
         *_wording_fields(show.speaking.wording),
+        *(FieldText(key, label, _speaking_text(show, key), hint) for key, (label, hint) in _SPEAKING.items()),
     )
+
+
+_TIMECODE_HINT = "mtc words of the port; ltc words of the device, channel 2; empty: none comes in"
+_SPEAKING = {
+    "words_per_minute": ("words a minute", "how fast the caller speaks: 60 to 300"),
+    "breath_s": ("breath", "seconds between two lines"),
+    "early_s": ("standby early by", "seconds that a standby may come before its least lead"),
+    "ask_again_s": ("ask again over", "seconds that a go may be early; empty: its own standby's lead"),
+    "ask_unsaid": ("ask if not called", "yes: a go whose standby was not called is asked for again"),
+}
+
+
+def _timecode_text(show: Show) -> str:
+    comes = show.timecode_in
+    if comes is None:
+        return ""
+    if isinstance(comes, MtcIn):
+        return f"mtc {comes.port}"
+    return f"ltc {comes.device}" + (f", channel {comes.channel}" if comes.channel != 1 else "")
+
+
+def _timecode_of(show: Show, text: str) -> dict[str, Any] | None:
+    """Where timecode comes in, as the document has it; how it is followed stays."""
+    if not text.strip():
+        return None
+    match = re.fullmatch(r"(mtc|ltc)\s+(.+?)(?:,\s*channel\s+(\d+))?", text.strip(), re.IGNORECASE)
+    if match is None or (match[1].lower() == "mtc" and match[3]):
+        raise ChangeError(f"'{text.strip()}' is no timecode input; give {_TIMECODE_HINT}")
+    kind = match[1].lower()
+    part: dict[str, Any] = {"kind": kind, "port" if kind == "mtc" else "device": match[2].strip()}
+    if match[3]:
+        part["channel"] = int(match[3])
+    if show.timecode_in is not None:
+        part["chase"] = show.timecode_in.chase.model_dump(mode="json")
+    return part
+
+
+def _speaking_text(show: Show, key: str) -> str:
+    value = getattr(show.speaking, key)
+    if isinstance(value, bool):
+        return _yes(value)
+    return "" if value is None else str(to_json(value))
+
+
+def _edit_speaking(key: str, text: str) -> Edited:
+    label = _SPEAKING[key][0]
+    value: object
+    if key == "ask_unsaid":
+        value = one_of(text, [("yes", ()), ("no", ())], label) == "yes"
+    elif key == "words_per_minute":
+        if not text.strip().isdecimal():
+            raise ChangeError(f"{label}: '{text.strip()}' is no whole number; give 60 to 300")
+        value = int(text)
+    else:
+        value = seconds_of(text, label) if text.strip() else None
+    return Edited(f"{label}: {text.strip()}", SetFields(at=("speaking",), fields={key: value}))
 
 
 def edit_show(show: Show, key: str, text: str) -> Edited:
@@ -52,6 +112,10 @@ def edit_show(show: Show, key: str, text: str) -> Edited:
         return Edited("who reads incident forms", SetFields(at=(), fields={key: names}))
     if key == "timecode_rate":
         value = one_of(text, [(name, ()) for name in RATES], "timecode")
+    if key == "timecode_in":
+        return Edited("timecode in", SetFields(at=(), fields={key: _timecode_of(show, text)}))
+    if key in _SPEAKING:
+        return _edit_speaking(key, text)
     if key in HouseWording.model_fields:
         return _edit_wording(show, key, text)
     return Edited(f"{key.replace('_', ' ')} of the show", SetFields(at=(), fields={key: value}))

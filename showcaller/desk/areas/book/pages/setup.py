@@ -1,14 +1,19 @@
 """Set-up: departments, outlets, clearances and the pages read aloud, each a line to type."""
 
 from collections.abc import Callable
+from typing import Any
 
 from showcaller.desk.areas.book.pages.page import Line, Page
-from showcaller.editing.changes import Change, ChangeError, Move, Path, Put, Take, Together
+from showcaller.editing.changes import Change, ChangeError, Move, Path, Put, SetFields, Take, Together
 from showcaller.editing.forms.of_cue_lights import HINT as LIGHT_HINT
 from showcaller.editing.forms.of_cue_lights import cue_light_lines, parse_cue_light
 from showcaller.editing.forms.of_pages import HEAD_HINT, LINE_HINT, page_lines, parse_page, parse_page_line
+from showcaller.editing.forms.of_remotes import HINT as REMOTE_HINT
+from showcaller.editing.forms.of_remotes import parse_remote, remote_lines
 from showcaller.editing.forms.of_reports import HINT as REPORT_HINT
 from showcaller.editing.forms.of_reports import parse_report, report_lines
+from showcaller.editing.forms.of_routes import HEAD_HINT as ROUTE_HINT
+from showcaller.editing.forms.of_routes import LEG_HINT, leave_words, parse_leg, parse_route, route_lines
 from showcaller.editing.forms.of_setup import HINTS, SetUpLine, parse_setup, setup_lines
 from showcaller.model import Show
 
@@ -20,11 +25,14 @@ _LISTS = (
     ("clearances", "clearances: who gives them"),
 )
 
+_BARE_ROUTE: dict[str, Any] = {"camera": None, "preroll_s": 0, "people": []}
+"""What a route's line does not say is taken out."""
+
 
 class SetUp(Page):
     """Enter types a line, or one more under the heading chosen; Del removes what nothing needs any more."""
 
-    title = "Departments, outputs, clearances, pages"
+    title = "Departments, outputs, clearances, pages, routes"
     widths = (1.0,)
 
     def __init__(
@@ -66,7 +74,33 @@ class SetUp(Page):
                 of = one.list if inner else f"pages/{one.id}"
                 rows.append((Line((f"      one more line: {LINE_HINT}",), "quiet"), of, None))
         rows.append((Line((f"one more: {HEAD_HINT}",), "quiet"), "pages", None))
+        return [*rows, *self._route_rows(), *self._remote_rows()]
+
+    def _route_rows(self) -> list[tuple[Line, str, SetUpLine | None]]:
+        """Each route with its legs, what is worked out of it, and room for one more leg."""
+        show = self._show()
+        rows: list[tuple[Line, str, SetUpLine | None]] = [
+            (Line(("routes of walk-ons: legs, people, camera",), heading=True), "routes", None)
+        ]
+        lines = route_lines(show)
+        for route in show.routes:
+            legs = f"routes/{route.id}"
+            rows += [
+                (Line((one.text,)), "routes", one)
+                for one in lines
+                if one.id == route.id and one.list == "routes"
+            ]
+            rows += [(Line((f"      {one.text}",)), legs, one) for one in lines if one.list == legs]
+            rows.append((Line((f"      one more leg: {LEG_HINT}",), "quiet"), legs, None))
+            rows.append((Line((f"      {leave_words(route)}",), "accent"), legs, None))
+        rows.append((Line((f"one more: {ROUTE_HINT}",), "quiet"), "routes", None))
         return rows
+
+    def _remote_rows(self) -> list[tuple[Line, str, SetUpLine | None]]:
+        head = Line(("pedals and remotes: what may give a go from outside",), heading=True)
+        rows: list[tuple[Line, str, SetUpLine | None]] = [(head, "remotes", None)]
+        rows += [(Line((one.text,)), "remotes", one) for one in remote_lines(self._show())]
+        return [*rows, (Line((f"one more: {REMOTE_HINT}",), "quiet"), "remotes", None)]
 
     def _report_rows(self) -> list[tuple[Line, str, SetUpLine | None]]:
         head = Line(("desks that report: which message means which cue",), heading=True)
@@ -96,6 +130,10 @@ class SetUp(Page):
             words = f"how a desk reports: {REPORT_HINT}"
         if name.startswith("lights"):
             words = f"a message to a lamp: {LIGHT_HINT}"
+        if name.startswith("routes"):
+            words = f"a leg: {LEG_HINT}" if "/" in name else f"a route: {ROUTE_HINT}"
+        if name == "remotes":
+            words = f"a pedal or a remote: {REMOTE_HINT}"
         if name.startswith("pages/"):
             words = f"a line of the page: {LINE_HINT}"
         self._type(words, "" if one is None else one.text, lambda text: self._take(name, one, text))
@@ -116,6 +154,12 @@ class SetUp(Page):
                 name = there
             elif name.startswith("pages/"):
                 part = parse_page_line(show, text)
+            elif name.startswith("routes/"):
+                part = parse_leg(show, text)
+            elif name == "routes":
+                part = parse_route(show, text, None if one is None else one.id)
+            elif name == "remotes":
+                part = parse_remote(text)
             elif name == "pages":
                 part = parse_page(show, text, None if one is None else one.id)
             else:
@@ -130,7 +174,17 @@ class SetUp(Page):
             # Another kind of outlet has other fields, so the whole part is replaced.
             index = _index(keys, one)
             change = Together(changes=(Take(at=at, key=keys[index]), Put(at=at, index=index, part=part)))
+        if name == "routes" and one is not None:
+            change = SetFields(at=("routes", one.id), fields={**_BARE_ROUTE, **part})  # walk-ons go by its id
+        elif name.startswith("routes/") and one is not None:
+            change = Together(
+                changes=(
+                    Put(at=at, index=_index(keys, one), part=part),
+                    Take(at=at, key=_index(keys, one) + 1),
+                )
+            )
         kind = "a cue light" if name.startswith("lights") else "a desk that reports"
+        kind = "a remote" if name == "remotes" else kind
         what = part.get("name", part.get("says", kind))
         if not self._do(f"{what} in the set-up", change):
             return "that cannot be taken; the line at the foot says what to change"
@@ -168,6 +222,12 @@ def _list(show: Show, name: str) -> tuple[Path, list[str | int]]:
         ident = name.removeprefix("pages/")
         page = next(p for p in show.pages if p.id == ident)
         return ("pages", ident, "lines"), list(range(len(page.lines)))
+    if name.startswith("routes/"):
+        ident = name.removeprefix("routes/")
+        route = next(r for r in show.routes if r.id == ident)
+        return ("routes", ident, "legs"), list(range(len(route.legs)))
+    if name == "remotes":
+        return ("remotes",), list(range(len(show.remotes)))
     if name.startswith("reports/"):
         ident = name.removeprefix("reports/")
         return ("departments", ident, "reports"), list(range(len(show.department(ident).reports)))
