@@ -30,7 +30,7 @@ def desk(
         raise typer.Exit(open_desk(show, tour, seat))
 
 
-def open_desk(show_path: Path, tour_path: str | None, seat: str | None = None) -> int:
+def open_desk(show_path: Path, tour_path: str | None, seat: str | None = None, guided: bool = False) -> int:
     """Open the desk; the exit status. A tour of which nothing is to be said opens once the window stands."""
     if not show_path.exists() and show_path.suffix == ".json" and show_path.parent.is_dir() and has_screen():
         from showcaller.demo.blank import blank_show  # noqa: PLC0415 - once in a show's life
@@ -48,11 +48,11 @@ def open_desk(show_path: Path, tour_path: str | None, seat: str | None = None) -
     keeper = Keeper(show_path)
     opened = tour_for_desk(paths, keeper.show.name)
     if isinstance(opened, LaterTour):
-        return run_desk(keeper, opened, paths.runs, seat)
+        return run_desk(keeper, opened, paths.runs, seat, guided)
     try:
         _, wrong = take_in_journals(opened, paths.runs)
         for line in wrong:
             err.print(line)
     except TourAway as away:
         err.print(f"{away}. The desk opens all the same; shows are saved to it when it answers.")
-    return run_desk(keeper, opened, paths.runs, seat)
+    return run_desk(keeper, opened, paths.runs, seat, guided)

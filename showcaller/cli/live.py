@@ -40,7 +40,7 @@ def demo(
             if not paths.tour.exists():
                 make_sample_tour(path, paths.tour)
             with receivers(read_show(path), err.print):
-                raise typer.Exit(open_desk(path, None))
+                raise typer.Exit(open_desk(path, None, guided=True))
         from showcaller.demo.headless import run_demo  # noqa: PLC0415 - brings Qt's picture making
 
         out.print(

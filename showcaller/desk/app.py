@@ -57,8 +57,9 @@ def user_keys() -> tuple[Keys, str | None]:
         return Keys(), str(error)
 
 
-def run_desk(keeper: Keeper, tour: AnyTour, runs: Path, seat: str | None = None) -> int:
-    """Open the desk on a document, at the seat that is named or was taken last; the exit status."""
+def run_desk(keeper: Keeper, tour: AnyTour, runs: Path, seat: str | None = None, guided: bool = False) -> int:
+    """Open the desk on a document, at the seat that is named or was taken last; the exit status. ``guided``:
+    the seat's guide is offered to who has not seen one."""
     app = application()
     keys, wrong = user_keys()
     settings = user_config_path("showcaller")
@@ -68,4 +69,6 @@ def run_desk(keeper: Keeper, tour: AnyTour, runs: Path, seat: str | None = None)
     window = DeskWindow(keeper.show, tour, runs, keys, settings=settings, keeper=keeper, seat=at)
     window.host.trouble = wrong or window.host.trouble
     window.place()
+    if guided:
+        window.guide.offer(at)
     return app.exec()

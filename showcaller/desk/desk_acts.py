@@ -7,12 +7,14 @@ from functools import partial
 from pathlib import Path
 from typing import Protocol
 
+from showcaller.calling.caller_view import CallView
 from showcaller.desk.areas.book.pages.setup import SetUp
 from showcaller.desk.ask import Ask
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.clocks import Clocks
 from showcaller.desk.crew_pages import CrewPages
 from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.guide import GuideBar
 from showcaller.desk.handbook import Handbook
 from showcaller.desk.handbook_pages import page_for
 from showcaller.desk.header import AREAS
@@ -23,7 +25,7 @@ from showcaller.desk.opening import Opening
 from showcaller.desk.paint.colours import forget_colours
 from showcaller.desk.paint.themed import Themed
 from showcaller.desk.palette import Palette
-from showcaller.desk.performing import Desk
+from showcaller.desk.performing import Desk, Performer
 from showcaller.desk.qt import QApplication, QKeyEvent
 from showcaller.desk.seats import SEATS
 from showcaller.desk.theme import NIGHT, USUAL, choose_theme, theme_name
@@ -36,6 +38,8 @@ class DeskParts(Desk, Protocol):
     calls: CallKeys
     clocks: Clocks
     store: DocumentStore
+    guide: GuideBar
+    performer: Performer
     opening: Opening
     palette_: Palette
     menus: Menus
@@ -76,12 +80,19 @@ class DeskActs:
             self.handbook.close()
         self.crew.close(on=self._desk.host.session is not None)
 
+    def show_line(self, view: CallView, since_s: float, asked: tuple[str, str] | None, on: bool) -> None:
+        """The line to call now, at the foot of the desk's other windows."""
+        self.crew.show_line(view, since_s, asked, on)
+        if self.handbook is not None:
+            self.handbook.show_line(view, since_s, asked, on)
+
     def table(self) -> dict[str, Callable[[], object]]:
         """Every action that is the window's own."""
         desk = self._desk
         return {
             **{name.lower(): partial(desk.show_area, name) for name in AREAS},
             **{f"seat.{name}": partial(self.sit, name) for name in SEATS},
+            **{f"guide.{name}": partial(self._guided, name) for name in SEATS},
             "clock": desk.clocks.toggle,
             "crew": self.crew.toggle,
             "night": self._night,
@@ -111,6 +122,10 @@ class DeskActs:
 
     def _keys(self) -> None:
         self._desk.palette_.open(self._desk.area_name())
+
+    def _guided(self, seat: str) -> None:
+        self._desk.performer.did.clear()
+        self._desk.guide.begin(seat)
 
     def _read(self) -> None:
         if self.handbook is None:
@@ -167,6 +182,8 @@ class DeskActs:
         left = left or (front == "Call" and self._desk.call.leave())
         left = left or (front == "Wall" and self._desk.wall.leave())
         left = left or (front == "Drift" and self._desk.drift.leave())
+        if not left and self._desk.calls.asked() is None:
+            left = self._desk.guide.leave()
         if not left:
             self._desk.calls.forget()
 

@@ -69,10 +69,13 @@ class Performer:
         self._call_keys = call_keys
         self._keys = keys
         self._own = own
+        self.did: set[str] = set()
+        """Ids of all that was done at this desk."""
 
     def do(self, name: str, repeated: bool = False, chord: str = "") -> None:
         """Do an action; ``chord`` is the key it was asked for with, empty for a menu or a button."""
         action = ACTIONS[name]
+        self.did.add(name)
         if action.of_run:
             self._on_run(action, repeated, chord)
         elif action.where == ("desk",):

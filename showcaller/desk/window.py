@@ -21,6 +21,7 @@ from showcaller.desk.context import DeskContext
 from showcaller.desk.desk_acts import DeskActs
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.focus import TAB_IS_A_KEY, FocusWindow
+from showcaller.desk.guide import GuideBar
 from showcaller.desk.handing_on import hand_on
 from showcaller.desk.header import AREAS, HeadContent, Header
 from showcaller.desk.keyboard import Keyboard
@@ -110,12 +111,13 @@ class DeskWindow(FocusWindow):
             self.areas.addWidget(area)
         self.later = LaterAreas(self.areas, self.store, around)
         self._later_s = time.monotonic() + LATER_S
-        self.now_bar = NowBar(keys)
+        self.now_bar, self.guide = NowBar(keys), GuideBar(keys, settings)
         body = QWidget()
         layout = QVBoxLayout(body)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addWidget(self.header)
+        layout.addWidget(self.guide)
         layout.addWidget(self.areas, 1)
         layout.addWidget(self.now_bar)
         self.setCentralWidget(body)
@@ -202,9 +204,7 @@ class DeskWindow(FocusWindow):
         now = (self.call.view, self.call.centre.since_s, question)
         if away:
             self.now_bar.show_view(*now)
-        for beside in (self.acts.crew, self.acts.handbook):
-            if beside is not None:
-                beside.show_line(*now, on=self.host.session is not None)
+        self.acts.show_line(*now, on=self.host.session is not None)
         if self.clocks.window is not None:
             self.clocks.window.show_content(self.call.strip.rows, self.call.view, asked)
         if area == "Book" and time.monotonic() - self._ends_s > ENDS_EVERY_S:
@@ -213,6 +213,7 @@ class DeskWindow(FocusWindow):
             counted_ns, found = ahead.counted_ns(wall_ns), ahead.forecast(now_ns, wall_ns)
             self.book.show_ends(ends(book, counted_ns, found, never_run=ahead.never_run(now_ns)))
         self.later.follow(area == "Wall", self.host)
+        self.guide.look(area, self.host.session is not None, book.records, self.performer.did)
         keeper = self.store.keeper
         kept = None if keeper is None else keeper.trouble or keeper.said
         running, sync = self.host.session is not None, self.host.keeper

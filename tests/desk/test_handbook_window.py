@@ -40,10 +40,10 @@ def test_in_a_show_its_keys_act_in_the_desk_and_what_they_act_on_stands_at_the_f
 
 def test_a_word_is_found_on_whatever_page_and_a_link_leads_on(qtbot, desk):
     book = opened(qtbot, desk)
-    book.search.setText("forged by anyone")
+    book.search.setText("takes hold where the value is")
     book.search.returnPressed.emit()
     assert book.page == "howto/controllers"
-    assert book.text.textCursor().selectedText() == "forged by anyone"
+    assert book.text.textCursor().selectedText() == "takes hold where the value is"
     book.open_at("index")
     book.text.anchorClicked.emit(QUrl("trouble.md"))
     assert book.page == "trouble"

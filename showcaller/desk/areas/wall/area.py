@@ -62,6 +62,7 @@ class WallArea(Sheet):
         )
         self.grid_front = GridFront(self.state, self.controller, self.grid, around)
         self._connect()
+        self._told()  # a show without a wall tells of no change
 
     def _connect(self) -> None:
         controller = self.controller

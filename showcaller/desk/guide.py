@@ -1,0 +1,93 @@
+"""The guide's bar under the header: one step at a time, over the real desk."""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from showcaller.desk.guide_steps import Guide, GuideFacts
+from showcaller.desk.keys import Keys
+from showcaller.desk.paint.paper import font
+from showcaller.desk.qt import QFrame, QHBoxLayout, QLabel
+from showcaller.desk.theme import theme
+from showcaller.run.runlog import Record
+
+SEEN_FILE = "guide-seen"
+_HEIGHT_PX = 40
+_ENDS_AFTER_FRAMES = 500
+"""So many frames after the last step the bar goes by itself."""
+
+
+class GuideBar(QFrame):
+    """Shown while a guide is followed. It takes no key and no focus; leaving is the desk's own key."""
+
+    def __init__(self, keys: Keys, settings: Path | None) -> None:
+        super().__init__()
+        self._keys, self._settings = keys, settings
+        self._guide: Guide | None = None
+        self._left = 0
+        self.far, self.words, self.out = QLabel(), QLabel(), QLabel()
+        row = QHBoxLayout(self)
+        row.setContentsMargins(18, 0, 18, 0)
+        row.setSpacing(16)
+        row.addWidget(self.far)
+        row.addWidget(self.words, 1)
+        row.addWidget(self.out)
+        for label, weight in ((self.far, "semibold"), (self.words, "semibold"), (self.out, "regular")):
+            label.setFont(font(16 if label is not self.out else 14, weight))
+        self.setAccessibleName("Guide")
+        self.setFixedHeight(_HEIGHT_PX)
+        self.restyle()
+        self.hide()
+
+    def restyle(self) -> None:
+        """Take the colours that are in use now."""
+        t = theme()
+        self.setStyleSheet(f"GuideBar {{ background: {t.raised}; border-bottom: 1px solid {t.line}; }}")
+        self.far.setStyleSheet(f"color: {t.accent};")
+        self.words.setStyleSheet(f"color: {t.strong};")
+        self.out.setStyleSheet(f"color: {t.quiet};")
+
+    def offer(self, seat: str) -> None:
+        """Begin the seat's guide if none was ever left or followed to its end on this machine."""
+        if self._settings is not None and not (self._settings / SEEN_FILE).exists():
+            self.begin(seat)
+
+    def begin(self, seat: str) -> None:
+        """Begin a guide from its first step."""
+        self._guide, self._left = Guide(seat), _ENDS_AFTER_FRAMES
+        self.out.setText(f"{self._keys['leave']} leaves the guide")
+        self.show()
+
+    @property
+    def is_on(self) -> bool:
+        """Whether one is being followed."""
+        return self._guide is not None
+
+    def look(self, area: str, is_open: bool, records: Iterable[Record], did: Iterable[str]) -> None:
+        """Go on as far as what was done; called at every frame."""
+        if self._guide is None:
+            return
+        kinds = frozenset(event.kind for record in records for event in record.events)
+        if self._guide.look(GuideFacts(area, is_open, kinds, frozenset(did))):
+            self._left -= 1
+            if self._left <= 0:
+                self.leave()
+                return
+        far, words = self._guide.words(self._keys)
+        if self.words.text() != words:
+            self.far.setText(f"Guide {far}")
+            self.words.setText(words)
+            self.setAccessibleDescription(words)
+
+    def leave(self) -> bool:
+        """Put it away, and remember that it was seen; False if none was on."""
+        if self._guide is None:
+            return False
+        self._guide = None
+        self.hide()
+        if self._settings is not None:
+            try:
+                self._settings.mkdir(parents=True, exist_ok=True)
+                (self._settings / SEEN_FILE).touch()
+            except OSError:
+                return True  # a read-only settings folder only means that it is offered again
+        return True
