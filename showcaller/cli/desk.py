@@ -1,6 +1,8 @@
 """The command that opens the desk. Somebody waits for it: it is loaded without what the others need."""
 
 import gc
+import os
+import sys
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -8,7 +10,7 @@ import typer
 
 from showcaller.archive import TourAway
 from showcaller.archive.later import LaterTour
-from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence
+from showcaller.cli.common import ShowPath, TourOption, app, err, one_sentence, out
 from showcaller.desk.journals import take_in_journals
 from showcaller.desk.screens import has_screen
 from showcaller.desk.tourfile import paths_for, tour_for_desk
@@ -56,3 +58,25 @@ def open_desk(show_path: Path, tour_path: str | None, seat: str | None = None, g
     except TourAway as away:
         err.print(f"{away}. The desk opens all the same; shows are saved to it when it answers.")
     return run_desk(keeper, opened, paths.runs, seat, guided)
+
+
+@app.command("menu-entry")
+def menu_entry(
+    remove: Annotated[bool, typer.Option("--remove", help="take it away again")] = False,
+) -> None:
+    """Put showcaller into this desktop's menu: entry, icon, and show documents (*.show.json) open with it.
+
+    Linux only, in your own folders. Elsewhere a link to the command does the same.
+    """
+    if sys.platform != "linux":
+        err.print("On this system make a link to the command 'showcaller'; a menu entry is for Linux.")
+        raise typer.Exit(2)
+    from showcaller.desk.menu_entry import command_of, data_home, put, take_away  # noqa: PLC0415 - only here
+
+    home = data_home(os.environ)
+    with one_sentence():
+        done = take_away(home) if remove else put(home, command_of())
+    for path in done:
+        out.print(f"{'removed' if remove else 'wrote'} {path}", markup=False)
+    if not done:
+        out.print("There was no menu entry.")

@@ -13,7 +13,7 @@ from showcaller.archive.later import AnyTour
 from showcaller.desk.keys import KEYS_FILE, Keys, KeysError, load_keys
 from showcaller.desk.layout import keep_seat, kept_seat
 from showcaller.desk.paint.colours import colour
-from showcaller.desk.qt import QApplication, QFontDatabase, QPalette
+from showcaller.desk.qt import QApplication, QFontDatabase, QIcon, QPalette
 from showcaller.desk.screens import has_screen
 from showcaller.desk.window import DeskWindow
 from showcaller.editing.keeping import Keeper
@@ -30,6 +30,8 @@ def application() -> QApplication:
     app = QApplication.instance() or QApplication(sys.argv[:1])
     assert isinstance(app, QApplication)
     app.setApplicationName("showcaller")
+    app.setDesktopFileName("showcaller")
+    app.setWindowIcon(QIcon(str(resource("desktop", "showcaller.svg"))))
     for path in sorted(resource("fonts").glob("*.otf")):
         QFontDatabase.addApplicationFont(str(path))
     palette = QPalette()
