@@ -118,6 +118,7 @@ def test_every_export_is_written_beside_the_show(qtbot, book, tmp_path):
         press(book, Qt.Key.Key_Return)
         press(book, Qt.Key.Key_Down)
     names = {p.name for p in tmp_path.iterdir()}
+    assert "small-running-sheets.pdf" in names
     assert {"small.xlsx", "small-call-script.pdf", "small-day.ics", "first.mid", "first.otio"} <= names
     assert all("written" in line for line in lines(book))
 

@@ -1,6 +1,8 @@
 """Every format is read back by a program that is not ours."""
 
 import csv
+import email
+import email.policy
 import functools
 import io
 import json
@@ -329,3 +331,20 @@ def test_the_form_of_an_incident_is_finished_afterwards_and_read_by_those_the_sh
     found = ("For Stage manager, Safety officer only.", "person Sam Ode", "first aid cold pack", "witness")
     for words in (*found, "must still be filed"):
         assert words in texts["forms"], words
+
+
+def test_the_mail_draft_is_read_by_pythons_email_incidents_before_times(
+    report, across, tmp_path: Path
+) -> None:
+    export_run(report, across, "eml", tmp_path / "a.eml")
+    assert [p.name for p in tmp_path.iterdir() if p.suffix in (".eml", ".pdf")] == ["a.eml"]
+    message = email.message_from_bytes((tmp_path / "a.eml").read_bytes(), policy=email.policy.default)
+    assert (message["Subject"], message["X-Unsent"], message["To"]) == (
+        f"Show 1, Pier, {report.date}", "1", None
+    )  # fmt: skip
+    body = message.get_body(("plain",)).get_content()
+    assert body.index("near miss: a finger in the riser") < body.index(report.sentence)
+    (paper,) = message.iter_attachments()
+    assert paper.get_content_type() == "application/pdf"
+    assert paper.get_content().startswith(b"%PDF")
+    assert "/" not in paper.get_filename()

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from showcaller.editing.exporting.calendar import day_calendar
 from showcaller.editing.exporting.midi import song_midi
+from showcaller.editing.exporting.running_sheets import running_sheets
 from showcaller.editing.exporting.script import call_script, cue_sheets
 from showcaller.editing.exporting.tables import (
     all_sheets,
@@ -25,8 +26,10 @@ from showcaller.model.whole import whole
 Write = Callable[[Show, Path], None]
 
 
-def exports(show: Show, song: Song | None, edition: str) -> dict[str, tuple[str, Write]]:
-    """File name → (what it is, what writes it)."""
+def exports(
+    show: Show, song: Song | None, edition: str, before: Show | None = None
+) -> dict[str, tuple[str, Write]]:
+    """File name → (what it is, what writes it); ``before`` is the show as it was issued last."""
     name = slug(show.name)
 
     def data(make: Callable[[Show], bytes]) -> Write:
@@ -40,6 +43,10 @@ def exports(show: Show, song: Song | None, edition: str) -> dict[str, tuple[str,
         f"{name}-cue-sheets.pdf": (
             "cue sheets, a part for each department",
             data(lambda s: cue_sheets(s, edition, printed=now_words(s))),
+        ),
+        f"{name}-running-sheets.pdf": (
+            "a running sheet for each position, a page each, changes marked",
+            data(lambda s: running_sheets(s, edition, now_words(s), before)),
         ),
         f"{name}.xlsx": (
             "running order, lyrics and cues; comes back by import",

@@ -96,6 +96,18 @@ def _paper(job: _Job) -> None:
     write_paper(job.report, job.tour, job.sheets, job.path, job.steps)
 
 
+def _mail(job: _Job) -> None:
+    from showcaller.review.exports.mail import write_mail  # noqa: PLC0415
+    from showcaller.review.exports.paper import write_paper  # noqa: PLC0415
+
+    paper = job.path.with_name(f"{job.path.name}.pdf")
+    try:
+        write_paper(job.report, job.tour, job.sheets, paper, job.steps)
+        write_mail(job.report, job.tour, paper, job.path)
+    finally:
+        paper.unlink(missing_ok=True)
+
+
 def _forms(job: _Job) -> None:
     from showcaller.review.exports.incident_forms import write_forms  # noqa: PLC0415
 
@@ -160,6 +172,7 @@ FORMATS: Mapping[str, Format] = {
     for f in (
         Format("pdf", ".pdf", "show report on paper", _paper),
         Format("forms", "-incidents.pdf", "incident forms, for those who may read them", _forms),
+        Format("eml", ".eml", "mail draft with the report", _mail),
         Format("html", ".html", "web page, complete in one file", _page),
         Format("xlsx", ".xlsx", "spreadsheet, a sheet for every table", _workbook),
         Format("csv", "-csv", "folder of CSV files", _csv),

@@ -3,6 +3,7 @@
 
 from collections.abc import Callable
 
+from showcaller.archive import TourError
 from showcaller.desk.areas.book.attempts import Attempts
 from showcaller.desk.areas.book.page_stack import PageStack
 from showcaller.desk.areas.book.page_view import PageView
@@ -11,7 +12,7 @@ from showcaller.desk.context import DeskContext
 from showcaller.desk.paint.field_edit import FieldEdit
 from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
-from showcaller.model import Song
+from showcaller.model import Show, Song
 
 
 class PageDoors:
@@ -43,7 +44,20 @@ class PageDoors:
         item = next(i for i in show.items if i.id == self._state.chosen.item)
         song = item if isinstance(item, Song) else None
         folder = self._state.store.folder
-        self._pages.open(GivingOut(show, song, self._around.edition(), folder, self._said.say))
+        edition, before = self._around.edition(), self._last_issue(show)
+        self._pages.open(GivingOut(show, song, edition, folder, self._said.say, before))
+
+    def _last_issue(self, show: Show) -> Show | None:
+        """The show as it was frozen under a name last, if it is another now; None without a tour."""
+        if self._around.away():
+            return None
+        try:
+            tour = self._around.tour()
+            named = [e for e in tour.editions() if e.names]
+            found = tour.show_of(named[-1]) if named else None
+        except TourError:
+            return None
+        return None if found == show else found
 
     def editions(self) -> None:
         """The editions in the tour."""

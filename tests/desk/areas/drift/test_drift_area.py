@@ -215,7 +215,7 @@ def test_a_report_is_written_without_holding_the_desk_up(qtbot, window, tmp_path
     area = window.drift
     chord(window, Qt.Key.Key_P, CTRL)
     answer(qtbot, window, "doc")
-    assert "a report is pdf, forms, html" in window.prompt._hint.text()
+    assert "a report is pdf, forms, eml, html" in window.prompt._hint.text()
     window.prompt._edit.clear()
     answer(qtbot, window, f"pdf {tmp_path / 'a.pdf'}")
     assert area.controller.reporting.exporting is not None

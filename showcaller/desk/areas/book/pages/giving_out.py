@@ -22,10 +22,11 @@ class GivingOut(Page):
         edition: str,
         folder: Path | None,
         say: Callable[[str, str], None],
+        before: Show | None = None,
     ) -> None:
         super().__init__()
         self._show = show
-        self._exports = exports(show, song, edition)
+        self._exports = exports(show, song, edition, before)
         self._folder = folder
         self._say = say
         self._written: set[str] = set()
