@@ -26,7 +26,7 @@ MARK = "\u25b6"
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class PositionTask:
     """Something a position does in an item: when, in words, and what. ``key`` tells it from all others."""
 
     key: str
@@ -45,29 +45,31 @@ def positions(show: Show) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def tasks(show: Show, item: Item, position: str) -> tuple[Task, ...]:
+def tasks(show: Show, item: Item, position: str) -> tuple[PositionTask, ...]:
     """What a position does in an item, in its order."""
     return tuple(_tasks(show, item, position))
 
 
-def _tasks(show: Show, item: Item, position: str) -> Iterator[Task]:
+def _tasks(show: Show, item: Item, position: str) -> Iterator[PositionTask]:
     names = {d.id: d.name for d in show.departments}
     theirs = {c.id: c for c in show.clearances if c.position == position}
     if isinstance(item, WalkOn):
         route = next((r for r in show.routes if r.id == item.route), None)
         for walker in route.people if route is not None else ():
             if walker.name == position:
-                yield Task(f"walk {item.id}", "walk", walker.task)
+                yield PositionTask(f"walk {item.id}", "walk", walker.task)
         for leg in route.legs if route is not None else ():
             for name in (theirs[c].name for c in leg.clearances if c in theirs):
                 radio = f", radio {leg.radio}" if leg.radio else ""
-                yield Task(f"leg {leg.name} {name}", f"before {leg.name}", f"give clearance {name}{radio}")
+                yield PositionTask(
+                    f"leg {leg.name} {name}", f"before {leg.name}", f"give clearance {name}{radio}"
+                )
     for cue in item.cues:
         if names[cue.department] == position:
-            yield Task(cue.id, f"{cue.number}  {anchor_text(cue.anchor, show, item)}", _does(cue))
+            yield PositionTask(cue.id, f"{cue.number}  {anchor_text(cue.anchor, show, item)}", _does(cue))
         for name in (theirs[c].name for c in cue.needs if c in theirs):
             what = f"give clearance {name}"
-            yield Task(f"{cue.id} {name}", f"before {names[cue.department]} {cue.number}", what)
+            yield PositionTask(f"{cue.id} {name}", f"before {names[cue.department]} {cue.number}", what)
 
 
 def _does(cue: Cue) -> str:
