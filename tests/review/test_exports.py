@@ -27,6 +27,7 @@ from showcaller.review.exports import FORMATS, ExportStopped, Placed, export_run
 from showcaller.review.exports.chapters import chapters, cue_track
 from showcaller.review.exports.markers import edl_text, otio_text, timeline
 from showcaller.review.exports.picture import fall_boxes, signed
+from showcaller.review.exports.sheet_minutes import at_right, for_people
 from showcaller.review.exports.sheets import run_sheets
 from showcaller.review.report import run_report, tour_report
 from showcaller.timing.plan import compile_plan
@@ -348,3 +349,16 @@ def test_the_mail_draft_is_read_by_pythons_email_incidents_before_times(
     assert paper.get_content_type() == "application/pdf"
     assert paper.get_content().startswith(b"%PDF")
     assert "/" not in paper.get_filename()
+
+
+def test_lengths_are_read_in_minutes_and_seconds_and_counted_in_seconds(report, across) -> None:
+    (items,) = [sheet for sheet in run_sheets(report) if sheet.name == "Items"]
+    shown = for_people(items)
+    assert items.headings[3:6] == ("Planned, s", "Actual, s", "Over, s")
+    assert shown.headings[3:6] == ("Planned", "Actual", "Over")
+    assert [row[3:6] for row in items.rows][1] == (100.1, 174.1, 74.0)
+    assert [row[3:6] for row in shown.rows][1] == ("1:40", "2:54", "+1:14")
+    assert all(at_right(cell) for cell in shown.rows[1][3:6])
+    (fall,) = [sheet for sheet in run_sheets(report) if sheet.name == "Where the time went"]
+    assert for_people(fall).headings[-1] == "m:ss"
+    assert any(str(row[-1]).startswith("−") for row in for_people(fall).rows)

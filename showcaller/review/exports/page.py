@@ -7,6 +7,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from showcaller.review.exports.picture import fall_boxes
 from showcaller.review.exports.progress import Steps
+from showcaller.review.exports.sheet_minutes import at_right, for_people
 from showcaller.review.exports.sheets import Sheet, text_of
 from showcaller.review.incidents import count_words
 from showcaller.review.report import RunReport, TourReport
@@ -26,7 +27,8 @@ def write_page(
     boxes, links = fall_boxes(report.fall, WIDTH, HEIGHT)
     steps.next("writing")
     text = environment.get_template("report.html.j2").render(
-        report=report, tour=tour, sheets=sheets, boxes=boxes, links=links, width=WIDTH, height=HEIGHT,
+        report=report, tour=tour, sheets=[for_people(one) for one in sheets], at_right=at_right, boxes=boxes,
+        links=links, width=WIDTH, height=HEIGHT,
         text_of=text_of, count_words=count_words,
     )  # fmt: skip
     path.write_text(text, encoding="utf-8")

@@ -27,6 +27,7 @@ from reportlab.platypus import (
 from showcaller.resources import resource
 from showcaller.review.exports.picture import fall_boxes
 from showcaller.review.exports.progress import Steps
+from showcaller.review.exports.sheet_minutes import at_right, for_people
 from showcaller.review.exports.sheets import Cell, Sheet, text_of
 from showcaller.review.incidents import count_words
 from showcaller.review.report import RunReport, TourReport
@@ -73,7 +74,7 @@ def write_paper(
     story: list[Any] = [*_front(report, tour), PageBreak()]
     for sheet in sheets:
         steps.next(sheet.name)
-        story += _table(_told(sheet))
+        story += _table(for_people(_told(sheet)))
     pages = _Pages(report.title, steps)
     document = SimpleDocTemplate(
         str(path), pagesize=A4, leftMargin=MARGIN, rightMargin=MARGIN, topMargin=MARGIN, bottomMargin=18 * mm,
@@ -197,7 +198,8 @@ def _told(sheet: Sheet) -> Sheet:
         return sheet
     off = tuple(row for row in sheet.rows if isinstance(row[4], float) and abs(row[4]) >= OFF_S)
     name = f"Sections off by half a second or more, of {len(sheet.rows)}"
-    return Sheet(name, sheet.headings, off, sheet.wide)
+    shown = for_people(Sheet(sheet.name, sheet.headings, off, sheet.wide))
+    return Sheet(name, shown.headings, shown.rows, shown.wide)
 
 
 def _quiet(words: str) -> str:
@@ -211,7 +213,7 @@ def _table(sheet: Sheet) -> list[Any]:
     if not sheet.rows:
         return [*story, Paragraph("None.", BODY)]
     numeric = [
-        n not in sheet.wide and any(isinstance(row[n], int | float) for row in sheet.rows)
+        n not in sheet.wide and any(at_right(row[n]) for row in sheet.rows)
         for n in range(len(sheet.headings))
     ]
     top = [Paragraph(escape(h), TOP_RIGHT if numeric[n] else TOP) for n, h in enumerate(sheet.headings)]
