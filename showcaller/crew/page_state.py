@@ -9,8 +9,9 @@ from typing import Any
 
 from showcaller.calling.status_view import asked_for, running_over_s
 from showcaller.crew.ahead import Coming, coming, now_playing, sheet_of
+from showcaller.crew.board import board_state
 from showcaller.crew.outline import Outline
-from showcaller.crew.positions import Position
+from showcaller.crew.positions import GALLERY, Position
 from showcaller.model import ReadingClearance
 from showcaller.run.clearing import standing
 from showcaller.run.compiled import NS
@@ -41,6 +42,7 @@ def page_state(book: RunBook, position: Position, mine: Outline, now_ns: int) ->
         "item": _item(book, now_ns),
         "up": _up(book),
         "over_s": None if over_s is None else round(over_s),
+        "board": board_state(book, now_ns) if position.key == GALLERY and state.phase != "idle" else None,
         "lamp": _lamp(book, position, mine, now_ns),
         "next": [_row(one, frozen, now_ns) for one in ahead],
         "clearances": _clearances(book, position, now_ns),

@@ -5,7 +5,13 @@ from dataclasses import dataclass
 from showcaller.model import Cue, Show
 
 WINGS = "w:"
-"""The key of the big screen: nobody's cues, the item that is on and the next one."""
+"""The key of the big screen in the wings: nobody's cues, the item that is on and the next one."""
+
+GALLERY = "g:"
+"""The key of the one in the gallery: every source of the wall with what it is doing."""
+
+CLOCK = "t:"
+"""The key of the clock: the time of day, as large as it goes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +35,8 @@ class Position:
 
 
 def positions_of(show: Show) -> tuple[Position, ...]:
-    """Departments in the show's order, then whoever else clears, then the big screen in the wings. A
-    department clears what names it."""
+    """Departments in the show's order, then whoever else clears, then the big screens. A department clears
+    what names it."""
     clears: dict[str, list[str]] = {}
     names: dict[str, str] = {}
     for clearance in show.clearances:
@@ -41,4 +47,7 @@ def positions_of(show: Show) -> tuple[Position, ...]:
         for d in show.departments
     ]
     others = [Position(f"c:{names[key]}", names[key], clearances=tuple(ids)) for key, ids in clears.items()]
-    return (*found, *others, Position(WINGS, "Wings"))
+    screens = [Position(WINGS, "Wings"), Position(CLOCK, "Clock")]
+    if show.wall is not None and show.sources:
+        screens.insert(1, Position(GALLERY, "Gallery"))
+    return (*found, *others, *screens)

@@ -54,7 +54,7 @@ def test_before_a_run_it_knows_the_positions_and_then_it_follows_one_after_the_o
     heard = Heard(runs, tmp_path / "show.json")
     try:
         before = heard.until(lambda told: bool(told.positions))
-        assert [p.name for p in before.positions] == ["Lights", "Video", "Moves", "Wings"]
+        assert [p.name for p in before.positions] == ["Lights", "Video", "Moves", "Wings", "Clock"]
         assert before.states == {}
         assert wait_until(heard.follower.is_live)
         for caller in ("Ines", "Mo"):

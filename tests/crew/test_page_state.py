@@ -44,6 +44,7 @@ def test_positions_are_the_departments_and_those_who_clear():
         ("d:moves", "Moves", ("path",)),
         ("c:Pit guard", "Pit guard", ("pit", "gate")),
         ("w:", "Wings", ()),
+        ("t:", "Clock", ()),
     ]
 
 

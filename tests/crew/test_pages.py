@@ -3,12 +3,14 @@
 import os
 import re
 import signal
+from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from crew_browser import OpenPage, live
-from crew_night import Night
+from crew_night import Night, night_of
 from playwright.sync_api import Page, expect
+from wall_show import wall_show
 
 from showcaller.calling.caller_view import call_view
 from showcaller.engine.protocol import read_endpoint
@@ -132,6 +134,23 @@ def test_the_big_screen_has_what_is_on_what_is_left_of_it_and_what_is_next(
     left = page.locator("#wings-left").text_content() or ""
     assert left.startswith(("0:", "+"))
     expect(page.locator("#answer")).to_be_hidden()
+
+
+def test_the_clock_is_a_screen_and_so_is_every_source_of_the_wall_in_its_place(
+    tmp_path: Path, open_page: OpenPage
+):
+    with night_of(tmp_path, wall_show()) as night:
+        night.start()
+        clock, gallery = open_page(night, "t:", 1280, 720), open_page(night, "g:", 1280, 720)
+        expect(clock.locator("#wings-clock")).to_have_text(re.compile(r"^\d\d:\d\d:\d\d$"))
+        names = gallery.locator(".tally .name")
+        expect(names.first).to_be_visible()
+        before = names.all_text_contents()
+        night.send(c.Go("gulls:start"))
+        night.send(c.PutLook("wide"))
+        expect(gallery.locator(".tally.is-on").first).to_contain_text("ON WALL")
+        assert names.all_text_contents() == before == [s.name for s in wall_show().sources]
+        assert gallery.locator("#answer").is_hidden()
 
 
 def test_a_clearance_asks_twice_to_be_given_and_is_withdrawn_at_once(evening: Night, open_page: OpenPage):

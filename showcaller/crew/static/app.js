@@ -173,8 +173,11 @@ function enterPage() {
   door.replaceChildren(); // the PIN that was typed with it
   page.hidden = false;
   view.state = null;
-  byId("wings").hidden = me.position !== "w:";
-  page.classList.toggle("for-wings", me.position === "w:");
+  const screen = ["w:", "g:", "t:"].includes(me.position);
+  byId("wings").hidden = !screen || me.position === "g:";
+  byId("gallery").hidden = me.position !== "g:";
+  page.classList.toggle("for-wings", screen);
+  page.classList.toggle("for-clock", me.position === "t:");
   relabel();
   line.start();
   look();

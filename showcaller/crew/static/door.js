@@ -68,7 +68,9 @@ export function showEntry(root, secret, entered) {
   root.replaceChildren(el("h1", "", t("title")), form, languages(() => showEntry(root, secret, entered)));
 }
 
-export const nameOf = (one) => (one.key === "w:" ? t("wings") : one.name);
+const SCREENS = { "w:": () => t("wings"), "g:": () => t("gallery"), "t:": () => t("clock") };
+
+export const nameOf = (one) => (SCREENS[one.key] ? SCREENS[one.key]() : one.name);
 
 export function showChoice(root, me, chosenOne, again) {
   const list = el("ul", "choices");

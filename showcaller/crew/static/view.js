@@ -23,6 +23,7 @@ export class View {
     this.counting = [];
     this.showNow();
     this.showNotes();
+    this.showGallery();
     this.tick();
   }
 
@@ -131,6 +132,29 @@ export class View {
     put("wings-over", over_s === null || over_s === undefined || phase === "ended" ? "" : this.overWords());
     const wall = this.line.wallMs();
     put("wings-clock", wall === null ? "" : dayTime(wall));
+  }
+
+  // The gallery's screen: each source in its own place, which never moves.
+  showGallery() {
+    const root = document.getElementById("gallery");
+    if (root.hidden) return;
+    const cards = this.state.board ?? [];
+    if (root.children.length !== cards.length) {
+      root.replaceChildren(...cards.map(() => el("li", "tally", el("p", "name"), el("p", "word"))));
+    }
+    cards.forEach((card, n) => {
+      const row = root.children[n];
+      row.className = `tally is-${card.shows}`;
+      row.children[0].textContent = card.name;
+      const words = () => {
+        const ms = card.at === null ? null : this.until(card.at);
+        const text = card.shows === "on" ? t("on_wall") : ms === null ? t("is_free") : t("next_in", { time: left(Math.max(0, ms)) });
+        const sign = shape(card.shows === "on" ? "circle" : card.shows === "coming" ? "go" : "bar");
+        if (row.children[1].textContent !== text) row.children[1].replaceChildren(sign, text);
+      };
+      words();
+      if (card.at !== null) this.counting.push(words);
+    });
   }
 
   overWords() {
