@@ -85,11 +85,12 @@ class Recogniser:
         sound = pcm(stretch.samples)
         frames = max(1, round(len(stretch.samples) / HZ / FRAME_S))
         talk = _heard(self._sounds, sound)
-        over_talk = 0.0 if talk is None else (best - talk) / frames * _SCALE
+        over_talk = 0.0 if talk is None else min(_MUCH, (best - talk) / frames * _SCALE)
         if over_talk < _TALK_LEAST:  # whatever it is, it is no line: the slowest listener need not hear it
             return None
         other = _heard(self._free, sound)
-        over_other = _MUCH if other is None else min(_MUCH, (best - other) / frames * _SCALE)
+        # One that could make nothing of it says nothing for the line.
+        over_other = 0.0 if other is None else min(_MUCH, (best - other) / frames * _SCALE)
         confidence = _confidence(over_other, over_talk)
         return Recognised(words, begins_s, ends_s - GO_ENDS_LATE_S, confidence)
 

@@ -14,7 +14,7 @@ from showcaller.model.reports import DeskReport, MidiMeans, MscReports, OscMeans
 
 HINT = (
     "Lights: osc 8000 from 10.0.0.5 as /cue/{cue}/fired · Sound: osc over its output as /fired {cue} "
-    "· Video: show control words of its port; device 3 · Moves: notes words of its port; channel 2; 60 = 12"
+    "· Video: show control its port · Moves: notes its port; 60 = 12"
 )
 """What may be typed."""
 
