@@ -85,13 +85,11 @@ class Recogniser:
         sound = pcm(stretch.samples)
         frames = max(1, round(len(stretch.samples) / HZ / FRAME_S))
         talk = _heard(self._sounds, sound)
-        over_talk = 0.0 if talk is None else min(_MUCH, (best - talk) / frames * _SCALE)
+        over_talk = _nearer(best, talk, frames)
         if over_talk < _TALK_LEAST:  # whatever it is, it is no line: the slowest listener need not hear it
             return None
         other = _heard(self._free, sound)
-        # One that could make nothing of it says nothing for the line.
-        over_other = 0.0 if other is None else min(_MUCH, (best - other) / frames * _SCALE)
-        confidence = _confidence(over_other, over_talk)
+        confidence = _confidence(_nearer(best, other, frames), over_talk)
         return Recognised(words, begins_s, ends_s - GO_ENDS_LATE_S, confidence)
 
 
@@ -109,8 +107,16 @@ def _piece(stretch: SpeechStretch, begins_s: float, ends_s: float) -> SpeechStre
 _MUCH_BESIDE_S = 0.5
 _LEAST_S = 0.35
 _SCALE = 1e5
-_MUCH = 60.0
+_BEYOND = 70.0
+"""No line was ever so much nearer than what another listener made of it: that one lost its way."""
 _TALK_LEAST = -32.0
+
+
+def _nearer(best: float, other: float | None, frames: int) -> float:
+    """How much nearer a line is than what another listener made of the sound; one that could make nothing of
+    it says nothing for the line."""
+    over = 0.0 if other is None else (best - other) / frames * _SCALE
+    return 0.0 if over > _BEYOND else over
 
 
 def _confidence(over_other: float, over_talk: float) -> float:

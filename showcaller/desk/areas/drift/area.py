@@ -1,6 +1,7 @@
 """The drift area: what happened in a run, and what can be done about it."""
 
 from showcaller.archive.tour import Tour
+from showcaller.desk.areas.drift.angles import AnglesView
 from showcaller.desk.areas.drift.charts import FOOT_PX, HEAD_PX, FallChart, TrendChart
 from showcaller.desk.areas.drift.controller import DriftController
 from showcaller.desk.areas.drift.lists import DECIDE, DECIDING, NONE, PAGES
@@ -27,8 +28,6 @@ SAID_MS = 9_000
 """How long what was done, or why not, stays at the foot."""
 SPLIT = 0.615
 """The share of the width that charts and offers have."""
-MOST_PICTURE = 0.40
-"""The share of the height that the recording's picture has at most."""
 _TABS = tuple("messages" if page == "sent" else page for page in PAGES)
 
 
@@ -48,6 +47,7 @@ class DriftArea(Sheet):
         self.words = KeyButtons(self, "Drift", around.keys, self.perform)
         self.tape = TapeState(self.state, self.recording, self)
         self.strip = TapeView(self.tape, self)
+        self.angles = AnglesView(self.state, self.tape, self)
         self._parts = (self.screen_, self.tabs, self.list)
         self.list.asked.connect(lambda: around.menu("row"))
         self._connect()
@@ -94,10 +94,12 @@ class DriftArea(Sheet):
         self.state.reading.settle()
         self.recording.player.settle()
         self.tape.settle()
+        self.angles.settle()
 
     def close_down(self) -> None:
         """Stop every thread."""
         self.tape.close()
+        self.angles.shut()
         self.recording.close()
         self.controller.close()
         self.state.reading.close()
@@ -138,11 +140,15 @@ class DriftArea(Sheet):
         if self.tape.shown or not there:
             self.offers.setVisible(False)
         self.strip.setVisible(self.tape.shown)
+        self.angles.setVisible(bool(self.angles.recordings()))
 
     def _frame_shown(self) -> None:
         """Another frame: where it is the first, there is more to say under it."""
         screen = self.screen_
-        if int(screen.wanted_px(screen.width(), self.height() * MOST_PICTURE)) != screen.height():
+        if (
+            int(screen.wanted_px(screen.width(), self.height() * self.angles.picture_share()))
+            != screen.height()
+        ):
             self._lay_out()
         screen.update()
 
@@ -168,14 +174,17 @@ class DriftArea(Sheet):
         top = int(height * 0.81 + 8 * k)
         rows = max(1, min(OFFERS, int((foot + 10 * k - top) // row)))
         self.offers.setGeometry(left - TEXT_PX, top, wide + TEXT_PX, row * rows)
-        deep = self.screen_.wanted_px(right - middle, height * MOST_PICTURE)
+        deep = self.screen_.wanted_px(right - middle, height * self.angles.picture_share())
         self.screen_.setGeometry(middle, int(56 * k), right - middle, int(deep))
         top = self.screen_.geometry().bottom()
         self.tabs.fit(k, 24)
         self.tabs.move(middle, int(top + (6 - OVER_PX) * k))
         top += int(40 * k)
         told = 132 * k if self.state.page == DECIDE and self.state.rows() else 0
-        self.list.place(QRectF(middle - 10 * k, top, right - middle + 20 * k, foot - top - told), k)
+        others = self.angles.wanted_px(right - middle)
+        self.angles.setGeometry(middle, int(foot - others), right - middle, int(others))
+        low = foot - top - told - others
+        self.list.place(QRectF(middle - 10 * k, top, right - middle + 20 * k, low), k)
         self.words.place_from(left - 6 * k, height - 34 * k, k)
 
     def draw(self, paper: Paper) -> None:

@@ -112,6 +112,8 @@ class DriftController:
     def turn_to(self, page: int) -> None:
         """Another list, by its place."""
         self._state.turn(page - PAGES.index(self._state.page))
+        if self._state.page == DECIDE:  # what is to be decided is looked at
+            self._state.choose(self._state.chosen)
 
     def take_in(self, n: int) -> None:
         """Take an offer into the book."""

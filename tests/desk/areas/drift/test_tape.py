@@ -1,7 +1,11 @@
 """The tape in the window: plan above, tonight below, at the moment that is chosen or clicked."""
 
+from fractions import Fraction
+from math import ceil
+
 import numpy as np
 import pytest
+from burned import make_recording
 from desk_keys import answer, chord
 from played import Played
 from wall_show import wall_show
@@ -138,3 +142,36 @@ def test_a_doubtful_line_is_asked_about_and_the_answer_counts(window):
     area.settle()
     assert not any(r.name == "was it said?" for r in area.state.rows())
     assert area.state.view.rows["cues"][1].words == "cue v2 · voice −0.20, key +0.20 s"
+
+
+def test_other_recordings_stand_at_the_same_moment_each_in_its_place(qtbot, window, tmp_path):
+    """Three files at rates and with beginnings of their own; each frame carries its number."""
+    area = window.drift
+    run, zeros = area.state.view.run, {}
+    for name, rate, zero_s in (
+        ("cam-2", Fraction(5), 3.3),
+        ("cam-1", Fraction(8), -2.1),
+        ("main", Fraction(5), 0),
+    ):
+        path = str(make_recording(tmp_path / f"{name}.mp4", int(70 * rate), rate))
+        zeros[path] = (rate, round(zero_s * NS))
+        area.state.tour.set_recording(run, path, zeros[path][1], "by hand", wall_ns=len(zeros))
+    area.state.again()
+    area.settle()
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    shown = [r.path for r in area.angles.recordings()]
+    assert [path[-9:] for path in shown] == ["cam-1.mp4", "cam-2.mp4"]
+    window.grab()
+    for at_s in (36.0, 50.5):
+        click_at(qtbot, area, at_s)
+        area.settle()
+        players = [area.angles.player(p) for p in shown]
+        qtbot.waitUntil(lambda mine=players: all(p.image is not None and p._served == p._asked for p in mine))
+        qtbot.wait(30)
+        t_ns = area.tape.t_ns
+        for path, player in zip(shown, players, strict=True):
+            rate, zero_ns = zeros[path]
+            expected = ceil(Fraction(t_ns - zero_ns, NS) * rate)
+            qtbot.waitUntil(lambda p=player, e=expected: p.index == e)
+    window.grab()
