@@ -9,7 +9,7 @@ from typing import Any
 from pocketsphinx import Config, Decoder, get_model_path
 
 from showcaller.hearing.activity import HZ, PAD_S, SpeechStretch, pcm
-from showcaller.hearing.spoken import free_grammar, lines_grammar
+from showcaller.hearing.spoken import free_grammar, lines_grammar, mistaken
 
 FRAME_S = 0.01
 """The recogniser's clock."""
@@ -54,7 +54,8 @@ class Recogniser:
         known = [line for line in lines if all(self.knows(w) for w in line)]
         if not known or stretch.ends_s - stretch.begins_s < _LEAST_S:
             return None
-        self._near.add_jsgf_string("lines", lines_grammar(known))
+        wrong = [other for line in known for other in mistaken(line)]
+        self._near.add_jsgf_string("lines", lines_grammar([*known, *wrong]))
         self._near.activate_search("lines")
         first = self._near_words(stretch)
         if first is None:
@@ -62,7 +63,7 @@ class Recogniser:
         # Music, or others, before and behind would count as much as the line: once more, the line alone.
         piece = _piece(stretch, first[1], first[2])
         again = first if piece is stretch else self._near_words(piece)
-        if again is None or again[0] != first[0]:
+        if again is None or again[0] != first[0] or again[0] not in set(known):
             return None
         return self._judged(piece, *again)
 

@@ -35,6 +35,24 @@ def lines_grammar(lines: Iterable[Sequence[str]]) -> str:
     return f"#JSGF V1.0; grammar lines; public <line> = {choices};"
 
 
+_TEENS = ["thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
+_TENS = ["thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+_DIGITS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
+_ALIKE = {
+    **{a: (b,) for a, b in zip(_TEENS, _TENS, strict=True)},
+    **{b: (a,) for a, b in zip(_TEENS, _TENS, strict=True)},
+    **{d: tuple(x for x in _DIGITS if x != d) for d in _DIGITS},
+}
+
+
+def mistaken(line: Sequence[str]) -> tuple[tuple[str, ...], ...]:
+    """The line with one of its figures as another that sounds like it, or might be said in its place: sixteen
+    and sixty, one digit and another. What is heard so is not the line."""
+    return tuple(
+        (*line[:n], other, *line[n + 1 :]) for n, word in enumerate(line) for other in _ALIKE.get(word, ())
+    )
+
+
 def free_grammar(departments: Iterable[str]) -> str:
     """Any line a caller might say of these departments, planned or not: what is planned has to be nearer to
     what was heard than this."""

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pocketsphinx import Jsgf
 
-from showcaller.hearing.spoken import free_grammar, lines_grammar, words_of
+from showcaller.hearing.spoken import free_grammar, lines_grammar, mistaken, words_of
 from showcaller.model import read_show
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
@@ -45,3 +45,10 @@ def test_whatever_is_to_be_said_the_grammar_is_one(lines, departments):
             if wanted:
                 path.write_text(made)
                 Jsgf(str(path))
+
+
+def test_a_line_may_be_mistaken_for_another_by_one_of_its_figures():
+    found = {" ".join(x) for x in mistaken(words_of("Standby Lights 16 and Video 9"))}
+    assert "standby lights sixty and video nine" in found
+    assert "standby lights sixteen and video five" in found
+    assert "standby lights sixteen and video nine" not in found
