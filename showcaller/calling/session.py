@@ -65,6 +65,8 @@ class RunSession:
         self._restarts = restarts
         self.desk, self.name = desk, name
         self._client = EngineClient(folder, desk)
+        self.run_id = str((read_endpoint(folder) or {}).get("run", ""))
+        """The run's own id, by which the tour knows it."""
         self.show_text: str = self._client.ask("show")["show"]
         self.clock: RunClock = self._client.clock()
         plan = compile_plan(parse_show(self.show_text))

@@ -19,7 +19,7 @@ from showcaller.desk.memory import settle
 from showcaller.desk.outlook import Outlook, planned_start_ns
 from showcaller.desk.preparing import QUIET_S, Preparation
 from showcaller.desk.this_desk import ThisDesk
-from showcaller.desk.tour_facts import EditionNow, TourFacts, read_facts
+from showcaller.desk.tour_facts import EditionNow, TourFacts, number_of, read_facts
 from showcaller.desk.tour_sync import TourSync
 from showcaller.desk.unfinished import Unfinished
 from showcaller.engine.launch import LaunchError, engine_lives, new_run_folder
@@ -216,7 +216,7 @@ class RunController:
         edition = self.editions.words()
         if self.session is None:
             return f"{edition} · no show open"
-        number, caller = self.outlook.facts.runs + 1, self.book.state.caller
+        number, caller = number_of(self.outlook.facts, self.session.run_id), self.book.state.caller
         simulated = self._crew is not None
         speed, muted = self.session.clock.speed, self.book.state.all_muted
         return status_words.run_words(edition, number, speed, simulated, caller, muted)

@@ -24,7 +24,8 @@ class TourFacts:
     opened: int | None = None
     """The number of the edition that the desk was opened on; None if it was not to be kept."""
     editions: Mapping[str, int] = field(default_factory=dict)
-    runs: int = 0
+    numbers: Mapping[str, int] = field(default_factory=dict)
+    """A run's own id → its number in the tour; one that was not ended is there too."""
     earlier: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     wall_faults: FaultHistory = field(default_factory=FaultHistory)
     lengths: Mapping[str, Sequence[float]] = field(default_factory=dict)
@@ -43,7 +44,7 @@ def read_facts(tour: "Tour", opened: Show, keep: bool) -> TourFacts:
     return TourFacts(
         number,
         {edition.digest: edition.number for edition in tour.editions()},
-        len(runs),
+        {run.run_id: run.number for run in runs},
         read_earlier(tour),
         fault_history(nights),
         learned_lengths(tour, opened),
@@ -82,6 +83,11 @@ def learned_lengths(tour: "Tour", show: Show) -> dict[str, list[float]]:
             if isinstance(ended, ItemEnded) and plan_s / 2 <= ended.length_s <= plan_s * 2:
                 found[ended.item].append(ended.length_s)
     return found
+
+
+def number_of(facts: TourFacts, run_id: str) -> int:
+    """The number of a run: its own, or the one it will have."""
+    return facts.numbers.get(run_id, max(facts.numbers.values(), default=0) + 1)
 
 
 class EditionNow:
