@@ -172,8 +172,7 @@ class DeskWindow(FocusWindow):
 
     def frame(self) -> None:
         """One frame: take in what has come, show how things stand."""
-        was_on = self.host.session
-        taken = self.host.poll()
+        was_on, taken = self.host.session, self.host.poll()
         change_where.follow(self.store, self.host.session, self.book.said)
         if was_on is not None and self.host.session is None:
             change_where.after(len(was_on.book.changes), self.book.said, self.keys)
@@ -214,16 +213,15 @@ class DeskWindow(FocusWindow):
             self.book.show_ends(ends(book, counted_ns, found, never_run=ahead.never_run(now_ns)))
         self.later.follow(area == "Wall", self.host)
         self.guide.look(area, self.host.session is not None, book.records, self.performer.did)
-        keeper = self.store.keeper
+        keeper, sync, running = self.store.keeper, self.host.keeper, self.host.session is not None
         kept = None if keeper is None else keeper.trouble or keeper.said
-        running, sync = self.host.session is not None, self.host.keeper
         away_words = sync.words(running) if sync is not None else ""
-        trouble = self.host.trouble or away_words or kept or self._chime.trouble
-        trouble = trouble or self.acts.crew.trouble(running)
-        name, words = self.host.show.name, self.host.run_words()
+        own = self._chime.trouble or self.acts.crew.trouble(running)
+        trouble, name = self.host.trouble or away_words or kept or own, self.host.show.name
         clock = clock_words(wall_ns, 1.0 if self.host.session is None else self.host.session.clock.speed)
         well = sync is not None and sync.is_back and trouble == away_words
-        self.header.show_content(HeadContent(name, words, area, *badge(book, running), clock, trouble, well))
+        said = name, self.host.run_words(), area
+        self.header.show_content(HeadContent(*said, *badge(book, running), clock, trouble, well))
 
     def place(self) -> None:
         """Open where the window stood the last time on these screens, else over the whole screen."""
