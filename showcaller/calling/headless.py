@@ -4,14 +4,16 @@ Its clock stands until the next instant is reached, so a run takes as long as th
 and nothing in it is late for want of it.
 """
 
+from __future__ import annotations
+
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from showcaller.calling.errors import HeadlessError
 from showcaller.calling.simulated import SimulatedCaller
 from showcaller.engine.launch import new_run_folder
-from showcaller.engine.stepped import SteppedRun
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
 from showcaller.run import commands as c
@@ -20,6 +22,9 @@ from showcaller.run.runbook import RunBook
 from showcaller.run.runlog import Record
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
+
+if TYPE_CHECKING:
+    from showcaller.engine.stepped import SteppedRun
 
 Progress = Callable[[str, float], None]
 """Takes the item that is on and how much of the show is behind it, 0 to 1."""
@@ -41,6 +46,8 @@ def run_headless(
         LaunchError, DocumentError, OSError: the run cannot be opened.
         HeadlessError: the run stood still.
     """
+    from showcaller.engine.stepped import SteppedRun  # noqa: PLC0415 - brings the engine and its libraries
+
     text = show_text(show)
     folder = new_run_folder(runs, text)
     plan = compile_plan(show)
