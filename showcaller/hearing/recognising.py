@@ -55,7 +55,7 @@ class Recogniser:
         if not known or stretch.ends_s - stretch.begins_s < _LEAST_S:
             return None
         wrong = [other for line in known for other in mistaken(line)]
-        self._near.add_jsgf_string("lines", lines_grammar([*known, *wrong]))
+        self._near.add_jsgf_string("lines", lines_grammar(known, wrong))
         self._near.activate_search("lines")
         first = self._near_words(stretch)
         if first is None:

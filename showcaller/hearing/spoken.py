@@ -29,10 +29,16 @@ def words_of(text: str) -> tuple[str, ...]:
     return tuple(_NOT_A_WORD.sub(" ", read_out.lower().replace("-", " ")).split())
 
 
-def lines_grammar(lines: Iterable[Sequence[str]]) -> str:
-    """One of these lines and nothing else."""
-    choices = " | ".join(dict.fromkeys(" ".join(line) for line in lines if line))
-    return f"#JSGF V1.0; grammar lines; public <line> = {choices};"
+_RARELY = 0.02
+"""How much less likely than a line that was planned one is that was not."""
+
+
+def lines_grammar(lines: Iterable[Sequence[str]], rarely: Iterable[Sequence[str]] = ()) -> str:
+    """One of these lines, or far less likely one of those that are said ``rarely``, and nothing else."""
+    often = dict.fromkeys(" ".join(line) for line in lines if line)
+    seldom = dict.fromkeys(" ".join(line) for line in rarely if line)
+    weighed = [f"/1.0/ {x}" for x in often] + [f"/{_RARELY}/ {x}" for x in seldom if x not in often]
+    return f"#JSGF V1.0; grammar lines; public <line> = {' | '.join(weighed)};"
 
 
 _TEENS = ["thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
