@@ -9,7 +9,6 @@ import typer
 from showcaller.archive.tour import Tour
 from showcaller.calling.wording import span
 from showcaller.cli.common import app, one_sentence, out
-from showcaller.cli.stood_pictures import stood_pictures
 from showcaller.desk.tour_reading import plan_of
 from showcaller.model import Show, read_show
 from showcaller.review.clock_path import clock_path
@@ -130,5 +129,7 @@ def _say_stood(
             until = f" to {played.until.words}" if played.until.words != played.since.words else ""
             out.print(f"      {played.words} (by hand, {played.since.words}{until})", markup=False)
     if pictures is not None:
+        from showcaller.cli.stood_pictures import stood_pictures  # noqa: PLC0415 - brings what composes
+
         files = stood_pictures(compile_plan(show), plan, records, found, pictures)
         out.print(f"{len(files)} pictures in {pictures}", markup=False)

@@ -7,39 +7,31 @@ from functools import partial
 from pathlib import Path
 from typing import Protocol
 
-from showcaller.calling.caller_view import CallView
-from showcaller.desk.areas.book.pages.setup import SetUp
 from showcaller.desk.ask import Ask
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.clocks import Clocks
 from showcaller.desk.crew_pages import CrewPages
 from showcaller.desk.document_store import DocumentStore
-from showcaller.desk.guide import GuideBar
-from showcaller.desk.handbook import Handbook
-from showcaller.desk.handbook_pages import page_for
 from showcaller.desk.header import AREAS
-from showcaller.desk.keys import KEYS_FILE, Keys, KeysError, choose_profile
+from showcaller.desk.helping import Helped, Helping
+from showcaller.desk.keys import KEYS_FILE, KeysError, choose_profile
 from showcaller.desk.layout import keep_seat
 from showcaller.desk.menus import Menus
 from showcaller.desk.opening import Opening
 from showcaller.desk.paint.colours import forget_colours
 from showcaller.desk.paint.themed import Themed
 from showcaller.desk.palette import Palette
-from showcaller.desk.performing import Desk, Performer
-from showcaller.desk.qt import QApplication, QKeyEvent
+from showcaller.desk.qt import QApplication
 from showcaller.desk.seats import SEATS
 from showcaller.desk.theme import NIGHT, USUAL, choose_theme, theme_name
 
 
-class DeskParts(Desk, Protocol):
+class DeskParts(Helped, Protocol):
     """What the window's own acts ask of it."""
 
-    keys: Keys
     calls: CallKeys
     clocks: Clocks
     store: DocumentStore
-    guide: GuideBar
-    performer: Performer
     opening: Opening
     palette_: Palette
     menus: Menus
@@ -47,9 +39,6 @@ class DeskParts(Desk, Protocol):
     @property
     def ask(self) -> Ask:
         """Opens the prompt."""
-
-    hear: Callable[[QKeyEvent], None]
-    """Takes a key that was pressed in another window of the desk."""
 
     def close(self) -> bool:
         """Close the window."""
@@ -66,8 +55,8 @@ class DeskActs:
         self._settings = settings
         self._menus: Menus | None = None
         self.locked = False
-        self.handbook: Handbook | None = None
         self.crew = CrewPages(self._runs_and_show, desk.keys, desk.hear)
+        self.helping = Helping(desk, self.crew)
 
     def _runs_and_show(self) -> tuple[Path, Path | None]:
         keeper = self._desk.store.keeper
@@ -76,15 +65,8 @@ class DeskActs:
     def close(self) -> None:
         """The desk is left: its other windows with it."""
         self._desk.clocks.close()
-        if self.handbook is not None:
-            self.handbook.close()
+        self.helping.close()
         self.crew.close(on=self._desk.host.session is not None)
-
-    def show_line(self, view: CallView, since_s: float, asked: tuple[str, str] | None, on: bool) -> None:
-        """The line to call now, at the foot of the desk's other windows."""
-        self.crew.show_line(view, since_s, asked, on)
-        if self.handbook is not None:
-            self.handbook.show_line(view, since_s, asked, on)
 
     def table(self) -> dict[str, Callable[[], object]]:
         """Every action that is the window's own."""
@@ -92,14 +74,14 @@ class DeskActs:
         return {
             **{name.lower(): partial(desk.show_area, name) for name in AREAS},
             **{f"seat.{name}": partial(self.sit, name) for name in SEATS},
-            **{f"guide.{name}": partial(self._guided, name) for name in SEATS},
+            **{f"guide.{name}": partial(self.helping.guide, name) for name in SEATS},
             "clock": desk.clocks.toggle,
             "crew": self.crew.toggle,
             "night": self._night,
             "palette": self._find,
             "menu": self._call_menu,
             "help": self._keys,
-            "handbook": self._read,
+            "handbook": self.helping.read,
             "part": desk.focus_on,
             "part_before": partial(desk.focus_on, False),
             "leave": self._leave,
@@ -122,19 +104,6 @@ class DeskActs:
 
     def _keys(self) -> None:
         self._desk.palette_.open(self._desk.area_name())
-
-    def _guided(self, seat: str) -> None:
-        self._desk.performer.did.clear()
-        self._desk.guide.begin(seat)
-
-    def _read(self) -> None:
-        if self.handbook is None:
-            self.handbook = Handbook(self._desk.keys)
-            self.handbook.pressed.connect(self._desk.hear)
-            self.handbook.released.connect(self._desk.hear)
-        live = self._desk.host.session is not None
-        set_up = isinstance(self._desk.book.controller.pages.now, SetUp)
-        self.handbook.open_at(page_for(self._desk.area_name(), live, set_up))
 
     def _call_menu(self) -> None:
         self._desk.menus.call()

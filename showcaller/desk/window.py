@@ -203,7 +203,7 @@ class DeskWindow(FocusWindow):
         now = (self.call.view, self.call.centre.since_s, question)
         if away:
             self.now_bar.show_view(*now)
-        self.acts.show_line(*now, on=self.host.session is not None)
+        self.acts.helping.show_line(*now, on=self.host.session is not None)
         if self.clocks.window is not None:
             self.clocks.window.show_content(self.call.strip.rows, self.call.view, asked)
         if area == "Book" and time.monotonic() - self._ends_s > ENDS_EVERY_S:

@@ -10,8 +10,8 @@ from showcaller.desk.qt import Qt, QUrl
 def opened(qtbot, desk):
     qtbot.wait(round(REPEAT_S * 1000) + 20)  # sooner it would be the keyboard's own repeat
     chord(desk, Qt.Key.Key_F1)
-    qtbot.waitUntil(lambda: desk.acts.handbook is not None and desk.acts.handbook.isVisible())
-    return desk.acts.handbook
+    qtbot.waitUntil(lambda: desk.acts.helping.handbook is not None and desk.acts.helping.handbook.isVisible())
+    return desk.acts.helping.handbook
 
 
 def test_f1_opens_the_page_for_the_area_in_front(qtbot, desk):

@@ -91,9 +91,9 @@ def test_a_verdict_with_one_key_a_word_with_the_same_and_what_is_decided_is_in_t
     area.state.ask_stood("bars 21-30")
     area.settle()
     area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "One face" in r.words))
-    chord(window, Qt.Key.Key_F2)
+    chord(window, Qt.Key.Key_F2, Qt.KeyboardModifier.ShiftModifier)
     area.settle()
-    chord(window, Qt.Key.Key_F2)
+    chord(window, Qt.Key.Key_F2, Qt.KeyboardModifier.ShiftModifier)
     answer(qtbot, window, "hands in the air")
     area.settle()
     (one,) = area.state.view.verdicts
