@@ -29,7 +29,10 @@ def served(tmp_path: Path, *more: str) -> tuple[subprocess.Popen[str], list[str]
         "127.0.0.1",
         *more,
     ]
-    process = subprocess.Popen(args, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=env, text=True)
+    process = subprocess.Popen(
+        args, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=env, text=True,
+        preexec_fn=_hears_ctrl_c,  # noqa: PLW1509 - nothing is done there but one call
+    )  # fmt: skip
     lines: list[str] = []
     assert process.stdout is not None
     for line in process.stdout:
@@ -37,6 +40,11 @@ def served(tmp_path: Path, *more: str) -> tuple[subprocess.Popen[str], list[str]
         if "Ctrl+C" in line:
             return process, lines
     raise AssertionError("\n".join(lines))
+
+
+def _hears_ctrl_c() -> None:
+    """Also where these tests run in the background of a shell, which lets its children ignore it."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def ended(process: subprocess.Popen[str]) -> str:

@@ -104,7 +104,9 @@ def test_quarter_frames_leave_on_their_instants_and_stop_while_held(tmp_path, li
     messages = [mido.Message.from_bytes(list(data)) for _, data in first]
     assert messages[0].type == "sysex"
     assert messages[0].data[:4] == (0x7F, 0x7F, 0x01, 0x01)
-    types = [m.frame_type for m in messages[1:]]
+    # On a machine that is held up for a moment the place is told anew by a full frame.
+    types = [m.frame_type for m in messages if m.type == "quarter_frame"]
+    assert len(types) >= len(messages) * 0.95
     assert types[0] == 0
     # JACK's dummy driver loses an event now and then on a busy machine; the order is what is ours.
     assert sum((b - a) % 8 != 1 for a, b in pairwise(types)) <= len(types) // 8

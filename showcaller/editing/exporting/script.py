@@ -1,6 +1,7 @@
 """The call script on paper, for a stand: large type, no item broken over two pages if it can be helped."""
 
 from collections.abc import Sequence
+from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import Any
 from xml.sax.saxutils import escape
@@ -52,9 +53,8 @@ def edition_words(show: Show, edition: str, printed: str = "") -> str:
 
 def clock_of(show: Show, into_s: Fraction) -> str:
     """The time of day of an instant of a show that starts as planned, ``21:04:30``."""
-    parts = [int(part) for part in (show.starts_at + ":00").split(":")[:3]]
-    seconds = (parts[0] * 3600 + parts[1] * 60 + parts[2] + round(into_s)) % 86_400
-    return f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
+    starts = datetime.combine(date(2000, 1, 1), time.fromisoformat(show.starts_at))
+    return f"{starts + timedelta(seconds=round(into_s)):%H:%M:%S}"
 
 
 def _item(plan: Plan, n: int, planned: PlannedItem, sheet: CallSheet) -> list[Flowable]:
