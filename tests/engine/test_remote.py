@@ -197,7 +197,7 @@ def test_whatever_is_sent_the_listener_lives_and_says_so(running):
         assert wait_until(lambda: send_and_look(sender, port, osc("note", "alive"), client, "note"))
     said = [e for e in events(client, "remote") if e.what == ""]
     assert {e.source for e in said} == {"OSC from 127.0.0.1"}
-    assert 3 <= len(said) <= 12
+    assert 2 <= len(said) <= 12  # how many depends on how soon it is told that it is too much
     assert events(client, "fired") == []
 
 

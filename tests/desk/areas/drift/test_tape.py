@@ -59,6 +59,7 @@ def same(area):
 
 def click_at(qtbot, area, at_s):
     view = area.strip
+    qtbot.waitUntil(lambda: area.tape.strip is not None)
     x = round(at_s / area.tape.strip.length_s * view.width())
     qtbot.mouseClick(view, Qt.MouseButton.LeftButton, pos=QPoint(x, view.height() - 40))
 
