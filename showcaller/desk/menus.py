@@ -29,6 +29,7 @@ class Menus:
     ) -> None:
         self._why_not = why_not
         self.actions = {a: self._action(window, keys, a, do) for a in ACTIONS}
+        self._window = window
         self.bar = QMenuBar(window)
         self.bar.setNativeMenuBar(False)
         self.bar.setAccessibleName("Menu")
@@ -85,8 +86,11 @@ class Menus:
 
     def look(self, hidden: bool) -> None:
         """Called at every frame: while ``hidden`` the bar is there only when it was called for."""
-        if self._called and self.bar.activeAction() is None:
+        left = self._window.focusWidget() is self.bar  # there the next letter opens a menu and calls nothing
+        if self.bar.activeAction() is None and (self._called or left):
             self._called = False
+            if left:
+                self._window.setFocus()
         wanted = not hidden or self._called
         if self.bar.isHidden() == wanted:
             self.bar.setVisible(wanted)

@@ -49,3 +49,11 @@ def test_a_word_is_found_on_whatever_page_and_a_link_leads_on(qtbot, desk):
     assert book.page == "trouble"
     QTest.keyClick(book.text, Qt.Key.Key_Escape)
     assert not book.isVisible()
+
+
+def test_after_the_menu_was_gone_into_by_key_a_letter_is_a_key_of_the_show_again(qtbot, desk):
+    desk.menus.bar.setFocus()  # as it stays, on some systems, after F10 and Escape
+    assert desk.focusWidget() is desk.menus.bar
+    assert desk.menus.bar.activeAction() is None
+    desk.frame()
+    assert desk.focusWidget() is not desk.menus.bar
