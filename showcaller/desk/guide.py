@@ -1,12 +1,12 @@
 """The guide's bar under the header: one step at a time, over the real desk."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from showcaller.desk.guide_steps import Guide, GuideFacts
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import font
-from showcaller.desk.qt import QFrame, QHBoxLayout, QLabel
+from showcaller.desk.qt import QFrame, QHBoxLayout, QLabel, QResizeEvent
 from showcaller.desk.theme import theme
 from showcaller.run.runlog import Record
 
@@ -24,6 +24,8 @@ class GuideBar(QFrame):
         self._keys, self._settings = keys, settings
         self._guide: Guide | None = None
         self._left = 0
+        self._read = 0
+        self._kinds: set[str] = set()
         self.far, self.words, self.out = QLabel(), QLabel(), QLabel()
         row = QHBoxLayout(self)
         row.setContentsMargins(18, 0, 18, 0)
@@ -31,12 +33,20 @@ class GuideBar(QFrame):
         row.addWidget(self.far)
         row.addWidget(self.words, 1)
         row.addWidget(self.out)
-        for label, weight in ((self.far, "semibold"), (self.words, "semibold"), (self.out, "regular")):
-            label.setFont(font(16 if label is not self.out else 14, weight))
         self.setAccessibleName("Guide")
-        self.setFixedHeight(_HEIGHT_PX)
+        self._fit(1.0)
         self.restyle()
         self.hide()
+
+    def _fit(self, k: float) -> None:
+        for label, weight in ((self.far, "semibold"), (self.words, "semibold"), (self.out, "regular")):
+            label.setFont(font(k * (16 if label is not self.out else 14), weight))
+        self.setFixedHeight(round(_HEIGHT_PX * k))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """As large as the desk's own words; at 1280 and below as small as can be read."""
+        if event.size().width() != event.oldSize().width():
+            self._fit(max(1.0, event.size().width() / 1280))
 
     def restyle(self) -> None:
         """Take the colours that are in use now."""
@@ -54,6 +64,7 @@ class GuideBar(QFrame):
     def begin(self, seat: str) -> None:
         """Begin a guide from its first step."""
         self._guide, self._left = Guide(seat), _ENDS_AFTER_FRAMES
+        self._read, self._kinds = 0, set()
         self.out.setText(f"{self._keys['leave']} leaves the guide")
         self.show()
 
@@ -62,12 +73,15 @@ class GuideBar(QFrame):
         """Whether one is being followed."""
         return self._guide is not None
 
-    def look(self, area: str, is_open: bool, records: Iterable[Record], did: Iterable[str]) -> None:
-        """Go on as far as what was done; called at every frame."""
+    def look(self, area: str, is_open: bool, records: Sequence[Record], did: Iterable[str]) -> None:
+        """Go on as far as what was done; called at every frame, so only what is new in the log is read."""
         if self._guide is None:
             return
-        kinds = frozenset(event.kind for record in records for event in record.events)
-        if self._guide.look(GuideFacts(area, is_open, kinds, frozenset(did))):
+        if len(records) < self._read:  # another log
+            self._read, self._kinds = 0, set()
+        self._kinds |= {event.kind for record in records[self._read :] for event in record.events}
+        self._read = len(records)
+        if self._guide.look(GuideFacts(area, is_open, frozenset(self._kinds), frozenset(did))):
             self._left -= 1
             if self._left <= 0:
                 self.leave()

@@ -15,6 +15,7 @@ from showcaller.desk.qt import (
 
 _MARGIN_PX = 28
 _PICTURE_PX = 690
+"""Wide; pictures of the desk are 16 to 9."""
 _ABOVE_PX = {1: 4, 2: 24, 3: 16}
 """Above a heading of a level."""
 _SIZE_PX = {1: 26, 2: 19, 3: 16}
@@ -69,7 +70,10 @@ def _set_block(block: QTextBlock) -> None:
         if form.isImageFormat():
             picture = form.toImageFormat()
             picture.setWidth(_PICTURE_PX)
+            picture.setHeight(_PICTURE_PX * 9 / 16)
             chosen.setCharFormat(picture)
+            shape.setLineHeight(100, 1)  # of a picture a third more is a hole in the page
+            cursor.setBlockFormat(shape)
         elif form.fontFixedPitch():
             form.setFont(font(14, "semibold"))
             form.setForeground(colour("strong"))

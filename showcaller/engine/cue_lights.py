@@ -87,7 +87,11 @@ class CueLights:
     def take(
         self, compiled: CompiledShow, state: RunState, clock: RunClock, ports: Mapping[str, OutletPort]
     ) -> Iterator[tuple[OutboundBatch, OutletPort]]:
-        """What the lamps are to be told now."""
+        """What the lamps are to be told now. Nothing before the run has begun: only then is it known whether
+        it is a rehearsal, of which nothing may leave."""
+        if state.phase == "idle":
+            self.due_ns = None
+            return
         if compiled is not self._of:
             self._of, self._own = compiled, {d: own_cues(compiled, d) for d in self._ready}
         now_ns = clock.now_ns()
