@@ -88,18 +88,28 @@ WALL: Json = {
     "back_row_m": 96.0, "white_cd_m2": 1400.0, "ambient_cd_m2": 2.5, "black_w_m2": 55.0, "white_w_m2": 480.0,
 }  # fmt: skip
 
+
+def _source(ident: str, name: str, kind: str, wide: int = 1920, high: int = 1080, file: str = "") -> Json:
+    """A source with its moving picture; a camera's has somebody who stands in for the act."""
+    media = f"media/{file or ident}.mp4"
+    return {"id": ident, "name": name, "kind": kind, "width_px": wide, "height_px": high, "media": media}
+
+
 SOURCES: list[Json] = [
-    {"id": "cam-front", "name": "Front camera", "kind": "camera"},
-    {"id": "cam-left", "name": "Left wing camera", "kind": "camera"},
-    {"id": "cam-track", "name": "Track camera", "kind": "camera"},
-    {"id": "cam-crane", "name": "Crane head camera", "kind": "camera"},
-    {"id": "cam-buoy", "name": "Buoy camera", "kind": "camera"},
-    {"id": "harbour", "name": "Harbour at dawn", "kind": "clip", "width_px": 3500, "height_px": 875},
-    {"id": "tide", "name": "Tide coming in", "kind": "clip", "width_px": 3500, "height_px": 875},
-    {"id": "fires", "name": "Signal fires", "kind": "clip", "width_px": 3500, "height_px": 875},
-    {"id": "letters", "name": "Salt letters", "kind": "still", "width_px": 3500, "height_px": 875},
-    {"id": "lines", "name": "Drawn ropes", "kind": "generator", "width_px": 1750, "height_px": 875},
-    {"id": "names", "name": "Names of the boats", "kind": "live", "width_px": 1920, "height_px": 1080},
+    _source("cam-front", "Front camera", "camera"),
+    _source("cam-left", "Left wing camera", "camera"),
+    _source("cam-track", "Track camera", "camera"),
+    _source("cam-crane", "Crane head camera", "camera"),
+    _source("cam-buoy", "Buoy camera", "camera"),
+    _source("harbour", "Harbour at dawn", "clip", 3500, 875),
+    _source("tide", "Tide coming in", "clip", 3500, 875),
+    _source("fires", "Signal fires", "clip", 3500, 875),
+    _source("letters", "Salt letters", "clip", 3500, 875),
+    _source("lines", "Drawn ropes", "generator", 1750, 875, "ropes"),
+    _source("names", "Names of the boats", "live"),
+    _source("lamps", "Quay lamps", "clip", 3500, 875),
+    _source("gulls", "Gulls", "clip", 3500, 875),
+    _source("crane", "Drawn crane", "clip", 3500, 875),
 ]
 
 
@@ -181,6 +191,16 @@ LOOKS: list[Json] = [
             _panel("cam-front", 0.0, 10.5, crop=_UPRIGHT),
         ],
     },
+    {"id": "lamps", "name": "Lamps", "layers": [_full("lamps", straight=True)]},
+    {
+        "id": "wren-and-lamps", "name": "Wren wide, lamps",
+        "layers": [_full("lamps", straight=True), _panel("cam-front", 11.666, 18.667)],
+    },
+    {
+        "id": "gulls", "name": "Gulls, white",
+        "layers": [_full("gulls", straight=True), _panel("cam-front", 31.5, 10.5, crop=_UPRIGHT)],
+    },
+    {"id": "drawn-crane", "name": "Crane, drawn", "layers": [_full("crane", straight=True)]},
 ]  # fmt: skip
 
 SENDS: list[Json] = [

@@ -23,6 +23,7 @@ def test_the_wheel_brings_its_resources_and_runs_elsewhere(tmp_path):
         "showcaller/resources/fonts/Inter-Regular.otf",
         "showcaller/resources/schema/show.schema.json",
         "showcaller/sample_shows/breakwater.json",
+        "showcaller/sample_shows/media/tide.mp4",
         "showcaller/resources/handbook/index.md",
         "showcaller/resources/handbook/pictures/call.png",
         "showcaller/resources/desktop/showcaller.svg",

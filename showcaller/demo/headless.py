@@ -34,7 +34,7 @@ def run_demo(folder: Path, speed: float, seed: int, say: Say, progress: Callable
     Raises:
         ReceiverError, LaunchError, NoEngine, HeadlessError, TourError, OSError: in one sentence each.
     """
-    for old in (folder / "breakwater.runs", folder / "pictures"):
+    for old in (folder / "breakwater.runs", folder / "pictures", folder / "media"):
         shutil.rmtree(old, ignore_errors=True)
     for old in (folder / SHOW_FILE, folder / "breakwater.tour"):
         old.unlink(missing_ok=True)
@@ -63,7 +63,7 @@ def run_demo(folder: Path, speed: float, seed: int, say: Say, progress: Callable
         for line in wrong:
             say(line)
         _write_review(tour, added[-1], folder, say)
-        _write_pictures(tour, added[-1], folder, say)
+        _write_pictures(tour, added[-1], show_path, say)
 
 
 def _write_review(tour: Tour, run: Run, folder: Path, say: Say) -> None:
@@ -84,10 +84,10 @@ def _write_review(tour: Tour, run: Run, folder: Path, say: Say) -> None:
     say(f"Show {run.number} (simulated): {summary_sentence(fall, zone)}")
 
 
-def _write_pictures(tour: Tour, run: Run, folder: Path, say: Say) -> None:
+def _write_pictures(tour: Tour, run: Run, show_path: Path, say: Say) -> None:
     # Imported here: without Qt's system libraries everything else of the demo still works.
     from showcaller.demo.pictures import take_pictures  # noqa: PLC0415
 
-    pictures = folder / "pictures"
+    pictures = show_path.parent / "pictures"
     pictures.mkdir(exist_ok=True)
-    say(f"{len(take_pictures(tour, run, pictures))} pictures of the desk in {pictures}")
+    say(f"{len(take_pictures(tour, run, pictures, show_path))} pictures of the desk in {pictures}")

@@ -9,6 +9,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.tour_reading import plan_of
 from showcaller.desk.window import DeskWindow
+from showcaller.editing.keeping import Keeper
 from showcaller.run import events as ev
 from showcaller.run.commands import Go as GoCommand
 from showcaller.run.compiled import NS, compile_show
@@ -49,14 +50,18 @@ class ReplayHost(RunController):
 
 
 def take_pictures(
-    tour: Tour, run: Run, folder: Path, sizes: tuple[tuple[int, int], ...] = SIZES
+    tour: Tour, run: Run, folder: Path, document: Path, sizes: tuple[tuple[int, int], ...] = SIZES
 ) -> list[Path]:
-    """A picture of every area at every size; the call area just before a go in the middle of the show."""
+    """A picture of every area at every size; the call area just before a go in the middle of the show.
+
+    ``document`` is the show's, whose media lie beside it.
+    """
     app = application()
     records = tour.records(run)
     plan = plan_of(tour, run)
     compiled = compile_show(plan)
-    window = DeskWindow(plan.show, tour, folder, Keys(), host=ReplayHost)
+    keeper = Keeper(document)
+    window = DeskWindow(plan.show, tour, folder, Keys(), host=ReplayHost, keeper=keeper)
     book = RunBook(compiled, compile_show_calls(plan))
     at = telling_instant(records)
     book.take(records[:at])
@@ -85,6 +90,7 @@ def take_pictures(
                 raise OSError(f"cannot write {path}")
             taken.append(path)
     window.stop()
+    keeper.close()
     return taken
 
 

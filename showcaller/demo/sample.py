@@ -25,11 +25,16 @@ def evening_ns(show: Show, day: datetime, before_s: int = 15) -> int:
 
 
 def copy_sample(folder: Path) -> Path:
-    """The sample show in a folder of the user's own, where it may be changed; what is there is kept."""
+    """The sample show and its media in a folder of the user's own, to be changed; what is there is kept."""
     folder.mkdir(parents=True, exist_ok=True)
     path = folder / SHOW_FILE
     if not path.exists():
         shutil.copyfile(sample(SHOW_FILE), path)
+    for file in sorted(sample("media").iterdir()):
+        mine = folder / "media" / file.name
+        if not mine.exists():
+            mine.parent.mkdir(exist_ok=True)
+            shutil.copyfile(file, mine)
     return path
 
 

@@ -63,8 +63,9 @@ class Wall(Part):
 class Source(Part):
     """A picture that can go on the wall.
 
-    ``media`` is a clip's or a still's file, its path relative to the document, or a camera's device. A clip
-    begins at its first frame when it comes on the wall and, if it ``loops``, begins again at its end.
+    ``media`` is a clip's or a still's file, its path relative to the document, or a camera's device; for a
+    camera, a generator or anything live also a file that stands for it and runs on and on. A clip begins at
+    its first frame when it comes on the wall and, if it ``loops``, begins again at its end.
     """
 
     id: Id

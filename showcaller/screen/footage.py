@@ -3,6 +3,8 @@
 Belongs to one thread, the one that composes.
 """
 
+import time
+from collections.abc import Callable
 from pathlib import Path
 
 import cv2
@@ -23,12 +25,18 @@ Shown = tuple[Pixels, Weights | None]
 class Footage:
     """The sources of a show; ``folder`` is where its document lies. Files are opened when first seen.
 
-    ``allowed`` are the other folders that its files may lie in.
+    ``allowed`` are the other folders that its files may lie in. ``clock`` is what files that stand for
+    something live go by, in s: one for all processes, so that a camera is the same in every picture.
     """
 
     def __init__(
-        self, sources: tuple[Source, ...], folder: Path | None = None, allowed: tuple[Path, ...] = ()
+        self,
+        sources: tuple[Source, ...],
+        folder: Path | None = None,
+        allowed: tuple[Path, ...] = (),
+        clock: Callable[[], float] = time.time,
     ) -> None:
+        self._clock = clock
         self._sources = {s.id: s for s in sources}
         self._folder = folder
         self._allowed = allowed
@@ -41,8 +49,22 @@ class Footage:
             return None
         picture = self._open.get(source_id)
         if picture is None:
-            picture = self._open[source_id] = _open(source, self._folder, self._allowed)
+            picture = self._open[source_id] = self._opened(source)
         return picture.at(max(0.0, since_s))
+
+    def _opened(self, source: Source) -> "_Picture":
+        """What shows a source. What cannot be opened is a card that says why."""
+        if source.media is None:
+            return _Picture(source)
+        try:
+            if source.kind in ("camera", "live") and is_camera(source.media):
+                return _Live(source, source.media)
+            path = allowed_file(source.media, self._folder, self._allowed)
+            if source.kind == "still":
+                return _Still(source, path)
+            return _Clip(source, path) if source.kind == "clip" else _StandIn(source, path, self._clock)
+        except (ClipError, Refused, OSError, MemoryError) as error:
+            return _Picture(source, str(error) or f"there is no memory for {source.media}")
 
     def why(self, source_id: str) -> str:
         """Why a source shows its card and not its picture; empty if it shows its picture or was not asked."""
@@ -110,12 +132,14 @@ class _Clip(_Picture):
         self._pixels = np.empty((facts.height, facts.width, 3), np.uint8)
 
     def at(self, since_s: float) -> Shown:
-        at_s = since_s % self._length_s if self.source.loops else since_s
+        return self._shown(since_s % self._length_s if self.source.loops else since_s)
+
+    def _shown(self, at_s: float) -> Shown:
         try:
             shown = self._clip.frame_at(at_s)
         except ClipError as error:
             self.why = str(error)
-            return self._card.at(since_s), None
+            return self._card.at(at_s), None
         if shown.index != self._index:
             self._index = shown.index
             cv2.cvtColor(shown.pixels, cv2.COLOR_RGB2BGR, self._pixels)
@@ -123,6 +147,17 @@ class _Clip(_Picture):
 
     def close(self) -> None:
         self._clip.close()
+
+
+class _StandIn(_Clip):
+    """A file in the place of a camera, or of what is drawn live: it runs on and on, seen or not."""
+
+    def __init__(self, source: Source, path: Path, clock: Callable[[], float]) -> None:
+        super().__init__(source, path)
+        self._clock = clock
+
+    def at(self, since_s: float) -> Shown:  # noqa: ARG002 - it runs on, whenever it came on the wall
+        return self._shown(self._clock() % self._length_s)
 
 
 class _Live(_Picture):
@@ -137,21 +172,3 @@ class _Live(_Picture):
 
     def close(self) -> None:
         self._camera.close()
-
-
-def _open(source: Source, folder: Path | None, allowed: tuple[Path, ...]) -> _Picture:
-    """What shows a source. What cannot be opened is a card that says why."""
-    if source.media is None or source.kind == "generator":
-        return _Picture(source)
-    try:
-        if source.kind in ("camera", "live"):
-            return _Live(source, _live(source.media, folder, allowed))
-        path = allowed_file(source.media, folder, allowed)
-        return _Still(source, path) if source.kind == "still" else _Clip(source, path)
-    except (ClipError, Refused, OSError, MemoryError) as error:
-        return _Picture(source, str(error) or f"there is no memory for {source.media}")
-
-
-def _live(name: str, folder: Path | None, allowed: tuple[Path, ...]) -> str:
-    """The device, or the file that stands for one; nothing else may be reached."""
-    return name if is_camera(name) else str(allowed_file(name, folder, allowed))

@@ -22,4 +22,6 @@ def test_the_sample_tour_has_three_finished_runs_labelled_as_simulated(tmp_path)
 def test_what_the_user_changed_in_their_copy_is_kept(tmp_path):
     path = copy_sample(tmp_path)
     path.write_text("mine")
+    (tmp_path / "media" / "tide.mp4").write_text("mine too")
     assert copy_sample(tmp_path).read_text() == "mine"
+    assert (tmp_path / "media" / "tide.mp4").read_text() == "mine too"

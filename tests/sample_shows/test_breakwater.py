@@ -8,9 +8,12 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
+from showcaller.editing.media import length_of
 from showcaller.model import MidiOutlet, OscMessage, Show, Song, WalkOn, read_show, show_text
+from showcaller.screen.clips import Clip
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import Plan, compile_plan
 
@@ -133,3 +136,23 @@ def test_the_wall_adds_up(show: Show) -> None:
     assert used == {k.id for k in show.looks}
     placed = {layer.source for k in show.looks for layer in k.layers}
     assert placed == {s.id for s in show.sources}
+
+
+def test_every_source_is_a_moving_picture_of_its_shape_in_a_few_megabytes(show: Show) -> None:
+    for source in show.sources:
+        with Clip(FOLDER / str(source.media)) as clip:
+            facts = clip.facts
+            assert Fraction(facts.width, facts.height) == Fraction(source.width_px, source.height_px)
+            assert (facts.rate, facts.length_s >= 5) == (25, True)
+            # It moves, and where it begins again it does not jump: the last frame is nearer to the first than
+            # one from the middle.
+            first, middle, last = (
+                clip.frame(n).pixels.astype(np.int16) for n in (0, facts.frames // 3, facts.frames - 1)
+            )
+            assert abs(first - last).mean() <= abs(first - middle).mean(), source.id
+    assert sum(f.stat().st_size for f in (FOLDER / "media").iterdir()) < 8_000_000
+
+
+def test_a_song_has_a_sound_as_long_as_it_is(show: Show) -> None:
+    (song,) = (i for i in show.items if isinstance(i, Song) and i.reference)
+    assert abs(length_of(FOLDER, str(song.reference)) - song.length_s) < Fraction(1, 20)

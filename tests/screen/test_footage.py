@@ -40,6 +40,18 @@ def test_a_clip_on_the_wall_shows_the_frame_of_the_instant_and_begins_again(tmp_
     footage.close()
 
 
+def test_a_file_that_stands_for_a_camera_runs_on_by_the_clock_and_begins_again(tmp_path: Path) -> None:
+    make_recording(tmp_path / "a.mp4", 50, Fraction(25))
+    clock = [0.0]
+    for kind in ("camera", "live", "generator"):
+        footage = Footage((source(kind, media="a.mp4"),), tmp_path, clock=lambda: clock[0])
+        for at_s, wanted in ((10.02, 0), (10.5, 12), (11.98, 49), (12.02, 0)):
+            clock[0] = at_s
+            # Whenever it came on the wall.
+            assert {number(footage, 0.0), number(footage, 7.0)} == {wanted}
+        footage.close()
+
+
 def test_the_number_can_be_read_off_the_composed_wall(tmp_path: Path) -> None:
     make_recording(tmp_path / "a.mp4", 60, Fraction(25))
     footage = Footage((source(media="a.mp4"),), tmp_path)
