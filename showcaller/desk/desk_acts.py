@@ -147,7 +147,8 @@ class DeskActs:
 
     def _leave(self) -> None:
         front = self._desk.area_name()
-        left = front == "Book" and self._desk.book.leave()
+        left = self._desk.calls.asked() is None and self.helping.leave()
+        left = left or (front == "Book" and self._desk.book.leave())
         left = left or (front == "Call" and self._desk.call.leave())
         left = left or (front == "Wall" and self._desk.wall.leave())
         left = left or (front == "Drift" and self._desk.drift.leave())

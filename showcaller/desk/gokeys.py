@@ -53,6 +53,12 @@ class GoKeys:
         self._words.clear()
         name = go.name
         why = asked_again(session.book, go)
+        if why is not None and running and go.waits:
+            # It would be refused however often it is asked for; what is said is what is missing.
+            skip, override = self._keys["skip"], self._keys["override"]
+            words = f"{name}: {skip} {skip} skips it; {override} overrides, with a name"
+            self._words.say(f"not given · waits for {', '.join(go.waits)}", words, 4.0, "missed")
+            return
         if why is not None and running and not self._words.twice("go", go.id):
             self._words.say(f"{self._keys['go']} again to go {why}", name, 3.0)
             return

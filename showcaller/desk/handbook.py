@@ -1,5 +1,6 @@
 """The handbook in a window of its own, at the page for what is on screen."""
 
+from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
@@ -11,11 +12,15 @@ from showcaller.desk.nowbar import NowBar
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import font
 from showcaller.desk.qt import (
+    QEvent,
     QKeyEvent,
     QKeySequence,
     QLineEdit,
     QListWidget,
     QListWidgetItem,
+    QObject,
+    QRect,
+    QResizeEvent,
     QShortcut,
     QSize,
     QSplitter,
@@ -32,20 +37,24 @@ from showcaller.resources import resource
 
 _PLACE = int(Qt.ItemDataRole.UserRole)
 _ROW_PX, _NOW_BAR_PX = 26, 48
+_LINE_PX = 900
+"""A line of text is no longer than this: longer ones are lost on the way back to the left."""
 
 
 class Handbook(QWidget):
     """Contents at the left, the page at the right, a field that finds a word on any page.
 
-    Keys that are not its own are handed on to the desk, so that no go is lost behind it; what they act on
-    stands at its foot.
+    Out of a show it is a window of its own. In one it lies in the desk, under the box, so that nothing that
+    is called or asked is ever behind it. Keys that are not its own are handed on to the desk, and keys of the
+    show are never its own; ``of_show`` says which are.
     """
 
     pressed = Signal(object)
     released = Signal(object)
 
-    def __init__(self, keys: Keys) -> None:
+    def __init__(self, keys: Keys, of_show: Callable[[QKeyEvent], bool]) -> None:
         super().__init__()
+        self._of_show = of_show
         self.setWindowTitle("Handbook – showcaller")
         self.resize(1080, 760)
         self.setAutoFillBackground(True)
@@ -62,6 +71,7 @@ class Handbook(QWidget):
         self.text.setFont(font(15))
         self.search.setFont(font(14))
         self.pages.setFont(font(14))
+        self.text.installEventFilter(self)
         self._lay_out()
         self.pages.currentItemChanged.connect(self._chosen)
         self.text.anchorClicked.connect(self._follow)
@@ -105,9 +115,36 @@ class Handbook(QWidget):
 
     def show_line(self, view: CallView, since_s: float, asked: tuple[str, str] | None, on: bool) -> None:
         """The line to call now, while a show is ``on``: the window may lie over the box."""
-        self.now_bar.setVisible(on)
-        if on:
+        alone = on and self.parentWidget() is None
+        self.now_bar.setVisible(alone)
+        if alone:
             self.now_bar.show_view(view, since_s, asked)
+
+    def lie_in(self, body: QWidget, place: QRect) -> None:
+        """Lie in the desk, at this place of its body; a window of its own no longer."""
+        if self.parentWidget() is not body:
+            was_shown = self.isVisible()
+            self.setParent(body)
+            self.setVisible(was_shown)
+            self.now_bar.hide()  # the box, or the bar at the desk's own foot, is in sight
+        if self.geometry() != place:
+            self.setGeometry(place)
+
+    def stand_alone(self) -> None:
+        """Be a window of its own again."""
+        if self.parentWidget() is not None:
+            self.setParent(None)
+            self.resize(1080, 760)
+
+    @property
+    def lies_in_desk(self) -> bool:
+        """Whether it is a part of the desk's window, and shown."""
+        return self.parentWidget() is not None and self.isVisible()
+
+    @property
+    def is_typed_in(self) -> bool:
+        """Whether letters are typed into its field."""
+        return self.isVisible() and self.search.hasFocus()
 
     @property
     def page(self) -> str:
@@ -117,7 +154,7 @@ class Handbook(QWidget):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Escape closes; what is a key of the show acts in the desk."""
-        if event.key() == Qt.Key.Key_Escape:
+        if event.key() == Qt.Key.Key_Escape and self.parentWidget() is None:
             self.close()
         else:
             self.pressed.emit(event)
@@ -125,6 +162,25 @@ class Handbook(QWidget):
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
         """As for a press."""
         self.released.emit(event)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """What scrolls a page may be a key of the show: Space, or a pedal that is a Page Down."""
+        told = {QEvent.Type.KeyPress: self.pressed, QEvent.Type.KeyRelease: self.released}.get(event.type())
+        if told is not None and isinstance(event, QKeyEvent) and self._of_show(event):
+            told.emit(event)
+            return True
+        return super().eventFilter(watched, event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Lines of a length that can be read; the list of pages only where there is room for it."""
+        self.pages.setVisible(self.width() >= _LINE_PX * 0.7)
+        super().resizeEvent(event)
+        self._fit_lines()
+
+    def _fit_lines(self) -> None:
+        room = self.text.viewport().width()
+        self.text.setLineWrapMode(QTextBrowser.LineWrapMode.FixedPixelWidth)
+        self.text.setLineWrapColumnOrWidth(min(_LINE_PX, room))
 
     def _chosen(self, item: QListWidgetItem | None) -> None:
         page = None if item is None else item.data(_PLACE)

@@ -65,15 +65,15 @@ def _title(page: str) -> str:
     return found[1] if found else page
 
 
-def page_for(area: str, live: bool, set_up: bool = False) -> str:
-    """The page for an area (Book, Wall, Call, Drift); ``live``: a show or rehearsal is open; ``set_up``: the
-    Book's page of departments and outputs is."""
+def page_for(area: str, live: bool, set_up: bool = False, seat: str = "director") -> str:
+    """The page for an area (Book, Wall, Call, Drift) at a seat; ``live``: a show or rehearsal is open;
+    ``set_up``: the Book's page of departments and outputs is."""
     match area:
         case "Call":
             return "caller/night" if live else "caller/first-song"
         case "Wall":
             return "director/play" if live else "director/build-a-wall"
         case "Drift":
-            return "director/tape"
+            return "director/tape" if seat == "director" else "howto/drift"
         case _:
             return "howto/outputs" if set_up else "stage/week"

@@ -130,7 +130,7 @@ class DeskWindow(FocusWindow):
         self.hear: Callable[[QKeyEvent], None] = partial(hand_on, self)
         self.clocks = Clocks(self._layout, self.hear)
         self._chime = InTheEar(settings)
-        self._keyboard = Keyboard(keys)
+        self.keyboard = Keyboard(keys)
         self.acts: DeskActs = DeskActs(self, settings)
         self.performer = Performer(self, self.calls, keys, self.acts.table())
         self.menus: Menus = Menus(self, keys, self.performer.do, self.performer.why_not)
@@ -195,7 +195,7 @@ class DeskWindow(FocusWindow):
             self.call.centre.looping = self.calls.banner(self.host.session)
             self.call.centre.typing = (
                 typing_words(self.call.view, self.keys)
-                if self.prompt.is_open() or self.palette_.isVisible()
+                if self.prompt.is_open() or self.palette_.isVisible() or self.acts.helping.is_typed_in
                 else ""
             )
             self.call.refresh(book, self.host.outlook, now_ns, wall_ns, asked)
@@ -256,13 +256,13 @@ class DeskWindow(FocusWindow):
             self._place_prompt()
 
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
-        if self._keyboard.released(event):
+        if self.keyboard.released(event):
             self.menus.call()
         super().keyReleaseEvent(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        repeated = self._keyboard.is_repeat(event)
-        found = self._keyboard.action(event, self.performer.hears())
+        repeated = self.keyboard.is_repeat(event)
+        found = self.keyboard.action(event, self.performer.hears())
         if self.acts.locked:
             if not repeated:
                 self.acts.lock()

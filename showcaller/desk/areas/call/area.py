@@ -22,7 +22,7 @@ from showcaller.desk.areas.call.page import PageSheet
 from showcaller.desk.areas.call.side import SideContent, SideSheet
 from showcaller.desk.areas.call.strip import TimeStrip
 from showcaller.desk.keys import Keys
-from showcaller.desk.qt import QRectF, QWidget
+from showcaller.desk.qt import QRect, QRectF, QWidget
 from showcaller.desk.told import Paged, Prompted, Walk
 from showcaller.run.runbook import RunBook
 from showcaller.timing.forecast import Forecast
@@ -126,6 +126,16 @@ class CallArea(QWidget):
     def foot(self) -> QRectF:
         """Where a prompt lies: over the foot of the ladder, never over the line to say now."""
         return QRectF(self.centre.geometry())
+
+    def under_box(self) -> QRect:
+        """Where something may lie without covering the line to say, what is asked, or a clearance."""
+        lies = self.centre.geometry()
+        return QRect(
+            0,
+            lies.top() + int(self.centre.below_px),
+            lies.right() + 1,
+            lies.height() - int(self.centre.below_px),
+        )
 
     def refresh(self, book: RunBook, host: Ahead, now_ns: int, wall_ns: int, asked: Prompted | None) -> None:
         """Show the run as it stands at ``now_ns``."""

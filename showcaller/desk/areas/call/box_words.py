@@ -84,8 +84,19 @@ def typing_words(view: CallView, keys: Keys) -> str:
     """What stands over the box while a field is open: keys are letters, and what the go would do then."""
     if view.phase not in ("running", "held"):
         return ""
-    then = "" if view.next_go is None else f": {keys['go']} then fires {view.next_go.text}"
-    return f"you are typing: keys call nothing · Esc leaves the field{then}"
+    return f"you are typing: keys call nothing · Esc leaves the field{_then(view, keys)}"
+
+
+def _then(view: CallView, keys: Keys) -> str:
+    """What the go would do once the field is left; only one that is free fires."""
+    go = view.next_go
+    if go is None or view.held_s is not None:
+        return ""
+    if go.waits:
+        return f": {go.name} waits for {', '.join(go.waits)}"
+    if go.hazard is not None:
+        return f": {keys['go']} then arms {go.name}, {keys['confirm']} fires it"
+    return f": {keys['go']} then fires {go.text}"
 
 
 def _armed(view: CallView, state: BoxState, asked: Prompted) -> BoxWords:

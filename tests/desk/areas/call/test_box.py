@@ -158,6 +158,13 @@ def test_every_key_is_the_one_in_use():
     )
 
 
+def test_what_is_typed_under_says_what_the_go_would_really_do():
+    keys = Keys({})
+    assert typing_words(STATES["hazard"], keys).endswith(f": G then arms {HAZARD.name}, U fires it")
+    assert typing_words(STATES["hazard blocked"], keys).endswith("waits for Pit clear, Lift path")
+    assert typing_words(STATES["held"], keys).endswith("Esc leaves the field")
+
+
 def test_the_line_to_say_can_be_set_larger_and_smaller(qapp):
     sheet = CentreSheet(Keys())
     for _ in range(9):

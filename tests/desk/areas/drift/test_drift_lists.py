@@ -124,7 +124,7 @@ def test_a_screen_reader_finds_charts_lists_tabs_and_buttons_and_the_focus_goes_
     assert tabs.role() == QAccessible.Role.PageTabList
     seen = []
     for _ in range(40):
-        window._keyboard._released.clear()  # a finger, not a key that is held down
+        window.keyboard._released.clear()  # a finger, not a key that is held down
         chord(window, Qt.Key.Key_Tab, CTRL)
         focus = QApplication.focusWidget()
         assert focus is not None

@@ -116,7 +116,7 @@ def test_a_click_on_a_tab_turns_the_foot_and_tab_is_a_key_here(desk):
 def test_the_keyboard_goes_through_the_parts_of_the_wall_and_round(desk):
     seen = []
     for _ in range(40):
-        desk._keyboard._released.clear()  # a finger, not a key that is held down
+        desk.keyboard._released.clear()  # a finger, not a key that is held down
         chord(desk, Qt.Key.Key_Tab, CTRL)
         focus = QApplication.focusWidget()
         assert focus is not None
