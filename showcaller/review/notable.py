@@ -9,7 +9,7 @@ from showcaller.review.counting import wrong_marks
 from showcaller.review.pages import line_words
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
-from showcaller.run.commands import Clear, Input, Jump, Mute
+from showcaller.run.commands import Back, Clear, Input, Jump, Locate, Mute
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 
@@ -92,8 +92,8 @@ class _Sayer:
                 return "no answer", f"{self._names(e.cues)} went, not acknowledged by {silent}"
             case ev.Missed():
                 return "missed", f"{self._names([e.cue])} missed: {e.why}"
-            case ev.TakenBack():
-                what = "to be called again after a jump back" if isinstance(given, Jump) else "taken back"
+            case ev.TakenBack() if isinstance(given, Back | Jump | Locate):  # else its section is repeated
+                what = "taken back" if isinstance(given, Back) else "to be called again after a jump back"
                 return ("taken back", f"{self._names(e.cues)} {what}") if e.cues else None
             case ev.Jumped():
                 return (

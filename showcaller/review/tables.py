@@ -180,7 +180,7 @@ class _CueTable:
                 self.fired(record, event)
             case ev.Skipped() | ev.Missed():
                 self._add(record, event.cue, event.kind, None, event.why)
-            case ev.TakenBack():
+            case ev.TakenBack() if not any(isinstance(e, ev.FormTurned) for e in record.events):
                 for cue in event.cues:
                     self._add(record, cue, "taken back", None)
             case ev.CommandRefused() if isinstance(record.input, c.Go):

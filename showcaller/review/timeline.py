@@ -133,9 +133,10 @@ class _Sweep:
             self.over = True
         self.advance(record.t_ns)
         events = record.events
-        jumped = began = gone = False
+        jumped = began = gone = repeated = False
         for event in events:
             jumped = jumped or event.kind == ev.Jumped.kind
+            repeated = repeated or event.kind == ev.FormTurned.kind
             began = began or event.kind == ev.ItemStarted.kind
             gone = gone or (isinstance(event, ev.Fired) and event.by == "go")
         before = self.visit
@@ -143,11 +144,12 @@ class _Sweep:
             before.left = before.left or _leaves(before.item, events)
         for event in events:
             if event.kind in _COUNTS:
-                self.event(record, event, jumped)
+                # Goes of a section that is repeated come again; they stood all the same.
+                self.event(record, event, jumped or repeated)
         if began or gone:
             self.gos.append(_Go(began, len(self.spans), before))
 
-    def event(self, record: Record, event: ev.Event, jumped: bool) -> None:
+    def event(self, record: Record, event: ev.Event, stood: bool) -> None:
         match event:
             case ev.ItemStarted():
                 self.visit = Visit(event.item, record.t_ns, round(event.at_s * NS))
@@ -176,7 +178,7 @@ class _Sweep:
                 self.hold = None
             case ev.Jumped():
                 self.gos.clear()  # a go before a jump can no longer be taken back
-            case ev.TakenBack() if not jumped:
+            case ev.TakenBack() if not stood:
                 self.take_back()
             case ev.RunEnded():
                 self.over = True
