@@ -84,7 +84,9 @@ def _looks(plan: Plan, records: Iterable[Record]) -> tuple[Shown, ...]:
             planned = items.get(event.item)
             at_s = float(event.at_s or 0.0)
             position = (
-                None if planned is None else planned.bar_at(Fraction(at_s).limit_denominator(1_000_000))
+                None
+                if planned is None or event.at_s is None
+                else planned.bar_at(Fraction(at_s).limit_denominator(1_000_000))
             )
             change = LookChange(look=event.look, by=event.by, beats=event.beats)
             found.append(

@@ -7,7 +7,7 @@ from showcaller.run.events import LookShown
 from showcaller.run.playing import look_now, look_of
 from showcaller.run.runbook import RunBook
 from showcaller.run.state import OnWall
-from showcaller.screen.looks import Change, Looks, arrange, carried, layer_keys
+from showcaller.screen.looks import Change, Looks, arrange, beats_s, carried, layer_keys
 
 _NEAR_S = 1e-6
 
@@ -26,7 +26,7 @@ def looks_as_run(book: RunBook, item: int, at_s: float) -> Looks:
         first = len(looks)
     kept: list[tuple[float, int]] = []
     for n in range(first, len(looks)):
-        came_s = float(looks[n].at_s or 0.0)
+        came_s = _at_s(book, looks[n], item)
         kept = [k for k in kept if k[0] < came_s] + [(came_s, n)]  # a place gone back to
     changes: list[Change] = [
         (
@@ -42,6 +42,16 @@ def looks_as_run(book: RunBook, item: int, at_s: float) -> Looks:
     }
     before = _ended(book, first - 1) if first else carried(plan, item)
     return arrange(plan.items[item], changes, before, played_s)
+
+
+def _at_s(book: RunBook, shown: LookShown, item: int) -> float:
+    """When a look came, s on the item's clock. One put up while no clock runs (before the first go, between
+    two songs) came so long before 0 that it is there at 0: on a clock that stands it would never be."""
+    if shown.at_s is not None:
+        return float(shown.at_s)
+    layers = look_of(book.compiled.plan.show, shown).layers
+    beats = max((x.arrives_after + x.arrives_over for x in layers), default=0.0)
+    return -shown.over_s - float(beats_s(book.compiled.plan.items[item], Fraction(0), beats))
 
 
 def gone_back(book: RunBook, item: int, at_s: float) -> bool:

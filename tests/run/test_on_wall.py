@@ -44,6 +44,21 @@ def test_between_two_items_what_stood_last_stands() -> None:
     assert (one.source, one.rect.x) == ("cam-1", -400)
 
 
+def test_a_mix_by_hand_while_no_clock_runs_is_there() -> None:
+    run = Played(SHOW)
+    run.at(1, c.PutLook("wide"))
+    run.at(2, c.PutLook("faces", by="mix", beats=8))
+    assert [(p.source, p.opacity) for p in on_wall(run, 2).layers] == [("cam-2", 1.0), ("cam-3", 1.0)]
+    run.go(5)
+    first = on_wall(run, 5).layers
+    for t_s in (16, 32, 64):
+        run.go(t_s)
+    run.at(130, c.Insert("A talk"))
+    run.at(140, c.PutLook("faces", by="mix", beats=8))
+    assert [(p.source, p.opacity) for p in on_wall(run, 140).layers] == [("cam-2", 1.0), ("cam-3", 1.0)]
+    assert first, "the item's own look mixes from what stood"
+
+
 def test_a_source_swapped_by_hand_begins_there_and_goes_on_into_the_next_look() -> None:
     run = Played(SHOW)
     run.go(0)
