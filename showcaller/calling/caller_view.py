@@ -36,6 +36,8 @@ class CallView:
     cued_up: bool = False
     unsaid: tuple[str, ...] = ()
     """Warnings and standbys that were to be said before the line to say now, and were not."""
+    muted: bool = False
+    """It is a rehearsal, with all outputs muted."""
     missed_cues: tuple[str, ...] = ()
     """Cues of the item that is on which should have fired by themselves and did not, by name."""
 
@@ -43,7 +45,7 @@ class CallView:
 def call_view(book: RunBook, now_ns: int) -> CallView:
     """The call area's live half at ``now_ns`` of the run's clock."""
     state = book.state
-    view = CallView(state.phase)
+    view = CallView(state.phase, muted=state.all_muted)
     if state.phase == "ended":
         return replace(view, done=True)
     if state.phase == "idle":

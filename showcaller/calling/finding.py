@@ -69,14 +69,18 @@ def addressed(book: RunBook, text: str) -> tuple[str, str]:
 def incident(text: str) -> tuple[str, str] | None:
     """(what kind, words) of an incident typed as ``near miss: the riser moved``; None if it names no kind.
 
-    A kind may be cut short as long as it is clear: ``inj``, ``near``, ``dam``.
+    A kind may be cut short as long as it is clear: ``inj``, ``near miss``, ``dam``; before a colon even to
+    its first letter. 'In row 3' and 'near the riser' name none.
     """
     head, colon, rest = text.partition(":")
     if not colon:
         head, _, rest = text.partition(" ")
+        if head.lower() == "near" and rest.lower().startswith("miss "):
+            head, rest = "near miss", rest[4:]
     head = head.strip().lower()
-    kind = next((k for k in INCIDENTS if head and k.startswith(head)), None)
+    shortest = 1 if colon else 3
+    kind = next((k for k in INCIDENTS if len(head) >= shortest and k.startswith(head)), None)
+    if kind == "near miss" and not colon and head != "near miss":
+        kind = None
     words = rest.strip()
-    if kind is not None and not colon:
-        words = words.removeprefix("miss").strip() if kind == "near miss" and head == "near" else words
     return None if kind is None or not words else (kind, words)

@@ -249,7 +249,7 @@ def clearance_rows(book: RunBook, now_ns: int) -> tuple[ClearanceRow, ...]:
         who = ""
         if given is not None:  # a word is its position's; whoever took it away did that himself
             by = clearance.position if given.ok else given.by or clearance.position
-            who = f"{by}, {span((now_ns - given.at_ns) / NS)} ago"
+            who = f"{by}, {span(max(0, now_ns - given.at_ns) / NS)} ago"
         rows.append(
             ClearanceRow(
                 clearance.id,

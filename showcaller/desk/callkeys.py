@@ -137,6 +137,9 @@ class CallKeys:
 
     def _standby(self, session: RunSession, view: CallView, repeated: bool) -> None:
         if not self._guard.say(repeated, time.monotonic()):
+            if not repeated and view.next_say is not None:
+                words = f"{view.next_say.text}: {self._keys['standby']} again calls it"
+                self._say("that was one press", words, 2.0, "quiet")
             return
         say, missing = view.next_say, not_acknowledged(session.book)
         early = say is not None and say.in_s > SAY_EARLY_S and view.phase == "running"

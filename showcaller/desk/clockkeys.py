@@ -69,6 +69,9 @@ class ClockKeys:
         if view.phase == "held":
             hint = f"a word or two; then {self._keys['hold']} resumes"
             self._words.ask("On hold. The reason?", _reason(session), hint)
+        else:
+            words = f"{self._keys['hold']} holds it first; then a reason can be given"
+            self._words.say("the show is not on hold", words, 3.0, "quiet")
 
     def follow(self, session: RunSession, _view: CallView) -> None:
         """Let timecode lead, or go where it has jumped."""

@@ -153,7 +153,7 @@ class DeskActs:
         left = left or (front == "Wall" and self._desk.wall.leave())
         left = left or (front == "Drift" and self._desk.drift.leave())
         if not left and self._desk.calls.asked() is None:
-            left = self._desk.guide.leave()
+            left = self._desk.guide.wants_leave()
         if not left:
             self._desk.calls.forget()
 

@@ -1,5 +1,6 @@
 """The guide's bar under the header: one step at a time, over the real desk."""
 
+import time
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -8,12 +9,20 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import font
 from showcaller.desk.qt import QFrame, QHBoxLayout, QLabel, QResizeEvent
 from showcaller.desk.theme import theme
+from showcaller.run.events import Event, LineSaid
 from showcaller.run.runlog import Record
 
 SEEN_FILE = "guide-seen"
 _HEIGHT_PX = 40
+LEAVE_WITHIN_S = 4.0
+"""A second press of the key that leaves counts for so long."""
 _ENDS_AFTER_FRAMES = 500
 """So many frames after the last step the bar goes by itself."""
+
+
+def kind_of(event: Event) -> str:
+    """What a guide calls an event: its kind, and of a line that was called which kind of line."""
+    return f"said {event.what}" if isinstance(event, LineSaid) else event.kind
 
 
 class GuideBar(QFrame):
@@ -24,6 +33,7 @@ class GuideBar(QFrame):
         self._keys, self._settings = keys, settings
         self._guide: Guide | None = None
         self._left = 0
+        self._asked_s = -1e9
         self._read = 0
         self._kinds: set[str] = set()
         self.far, self.words, self.out = QLabel(), QLabel(), QLabel()
@@ -65,6 +75,7 @@ class GuideBar(QFrame):
         """Begin a guide from its first step."""
         self._guide, self._left = Guide(seat), _ENDS_AFTER_FRAMES
         self._read, self._kinds = 0, set()
+        self._asked_s = -1e9
         self.out.setText(f"{self._keys['leave']} leaves the guide")
         self.show()
 
@@ -79,18 +90,33 @@ class GuideBar(QFrame):
             return
         if len(records) < self._read:  # another log
             self._read, self._kinds = 0, set()
-        self._kinds |= {event.kind for record in records[self._read :] for event in record.events}
+        self._kinds |= {kind_of(event) for record in records[self._read :] for event in record.events}
         self._read = len(records)
         if self._guide.look(GuideFacts(area, is_open, frozenset(self._kinds), frozenset(did))):
             self._left -= 1
             if self._left <= 0:
                 self.leave()
                 return
+        if time.monotonic() - self._asked_s > LEAVE_WITHIN_S and self._asked_s > 0:
+            self._asked_s = -1e9
+            self.out.setText(f"{self._keys['leave']} leaves the guide")
         far, words = self._guide.words(self._keys)
         if self.words.text() != words:
             self.far.setText(f"Guide {far}")
             self.words.setText(words)
             self.setAccessibleDescription(words)
+
+    def wants_leave(self) -> bool:
+        """The key that leaves: it is also pressed for other things, so it asks twice while steps are left.
+        False if no guide is on."""
+        if self._guide is None:
+            return False
+        now_s, leaves = time.monotonic(), self._keys["leave"]
+        if self._guide.is_done or now_s - self._asked_s < LEAVE_WITHIN_S:
+            return self.leave()
+        self._asked_s = now_s
+        self.out.setText(f"{leaves} again leaves it; the menu Help has it again")
+        return True
 
     def leave(self) -> bool:
         """Put it away, and remember that it was seen; False if none was on."""

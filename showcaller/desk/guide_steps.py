@@ -49,7 +49,10 @@ GUIDES: dict[str, tuple[GuideStep, ...]] = {
             "{open} opens a show: type your name, then MUTE for a rehearsal, Enter to the rest",
             lambda facts: facts.is_open,
         ),
-        GuideStep("Call the standby in the box aloud, then press {standby}", _had("said")),
+        GuideStep(
+            "Call the line in the box aloud, then {standby}: a warning if there is one, then the standby",
+            _had("said standby"),
+        ),
         GuideStep("They are standing by: {answer}", _had("answered")),
         GuideStep("On the word go press {go}: the song's clock starts, the ladder comes down", _had("fired")),
         GuideStep("{end} and END closes it; then {drift} shows where the time went", _in("Drift")),
@@ -90,6 +93,11 @@ class Guide:
         """Go on over every step that is done, in order; True if the last one is."""
         while self.at < len(self._steps) and self._steps[self.at].done(facts):
             self.at += 1
+        return self.at == len(self._steps)
+
+    @property
+    def is_done(self) -> bool:
+        """Whether every step was done."""
         return self.at == len(self._steps)
 
     def words(self, keys: KeysInUse) -> tuple[str, str]:

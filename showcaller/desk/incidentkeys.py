@@ -13,6 +13,7 @@ from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.run import commands as c
 from showcaller.run.incidents import BY_MISTAKE, DRAFT, FORM
+from showcaller.run.runlog import INCIDENTS
 
 if TYPE_CHECKING:
     from showcaller.calling.session import RunSession
@@ -96,14 +97,35 @@ class IncidentKeys:
                 self._words.say("by mistake", "the press stays in the log, and is no incident", 3.0, "quiet")
                 return None
             found = incident(text)
+            if found is None and text:
+                self._ask_kind(session, ident, text)
+                return None
             if found is None:
-                return "begin with injury, near miss or damage, then what happened; or: mistake"
-            self._give(session, ident, {"kind": found[0], "what": found[1]})
-            key = self._keys["incident_form"]
-            self._words.say(found[0], f"logged with its moment; {key}: the rest of its form", 3.0)
+                return "type what happened; or: mistake, if nothing did"
+            self._tell(session, ident, *found)
             return None
 
         self._words.ask(question, done, suggest=typing, typed=typed)
+
+    def _ask_kind(self, session: RunSession, ident: str, what: str) -> None:
+        """What happened was said in plain words: only what kind it was is still to be said."""
+        session.send(c.WriteIncident(ident, {DRAFT: what}, by=_who(session)))
+        self._typing = None
+
+        def done(text: str) -> str | None:
+            found = next((k for k in INCIDENTS if text and k.startswith(text.lower())), None)
+            if found is None:
+                return f"type {', '.join(INCIDENTS[:-1])} or {INCIDENTS[-1]}; its first letter is enough"
+            self._tell(session, ident, found, what)
+            return None
+
+        hint = "its first letter is enough. The moment and the words are logged; Escape: later"
+        self._words.ask(f"“{what}”: an injury, a near miss, or damage?", done, hint)
+
+    def _tell(self, session: RunSession, ident: str, kind: str, what: str) -> None:
+        self._give(session, ident, {"kind": kind, "what": what})
+        key = self._keys["incident_form"]
+        self._words.say(kind, f"logged with its moment; {key}: the rest of its form", 3.0)
 
     def _give(self, session: RunSession, ident: str, fields: dict[str, str]) -> None:
         self._typing = None

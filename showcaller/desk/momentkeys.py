@@ -26,7 +26,12 @@ class MomentKeys:
         """The last note has sounded; in the middle of the show only by a second press."""
         book, what = session.book, "last note"
         to_come = items_to_come(book)
-        if to_come and what not in book.state.moments and not self._words.twice("last note", to_come[0]):
+        if (
+            session.book.state.begun_ns is not None
+            and to_come
+            and what not in book.state.moments
+            and not self._words.twice("last note", to_come[0])
+        ):
             more = f" and {len(to_come) - 1} more" if len(to_come) > 1 else ""
             key = self._keys["last_note"]
             words = f"{plural(len(to_come), 'item is', 'items are')} still to come: {to_come[0]}{more}"
@@ -39,6 +44,9 @@ class MomentKeys:
         self._mark(session, "house lights")
 
     def _mark(self, session: RunSession, what: str) -> None:
+        if session.book.state.begun_ns is None:
+            self._words.say(f"no {what} yet", "the show begins with its first go", 3.0, "quiet")
+            return
         if what in session.book.state.moments and not self._words.twice("moment", what):
             self._words.say(f"press again to move the {what}", "It is marked already", 3.0)
             return

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Protocol
 
@@ -9,7 +10,7 @@ from showcaller.desk.action import Action
 from showcaller.desk.actions import ACTIONS, acts_in, area_of
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.keys import Keys
-from showcaller.desk.seats import Seat, refusal
+from showcaller.desk.seats import Seat, is_typed, may_act, refusal
 
 if TYPE_CHECKING:
     from showcaller.desk.areas.book.area import BookArea
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
 ONCE = ("call.page_tick", "call.page_untick", "call.page_close")
 """Keys of an area that do nothing while they are held down."""
+
+DEAF_S = 1.5
+"""After a refused key that would have asked something, what is typed on as if it had is no key of an area."""
 
 TELLS = ("book.changes", "drift.count")
 """Keys of one area that are looked for in the others after a show: there they say where they act."""
@@ -69,12 +73,16 @@ class Performer:
         self._call_keys = call_keys
         self._keys = keys
         self._own = own
+        self._deaf_until_s = -1e9
         self.did: set[str] = set()
         """Ids of all that was done at this desk."""
 
     def do(self, name: str, repeated: bool = False, chord: str = "") -> None:
         """Do an action; ``chord`` is the key it was asked for with, empty for a menu or a button."""
-        action = ACTIONS[name]
+        action, now_s = ACTIONS[name], time.monotonic()
+        if chord and is_typed(chord) and now_s < self._deaf_until_s:
+            self._deaf_until_s = now_s + DEAF_S
+            return
         self.did.add(name)
         if action.of_run:
             self._on_run(action, repeated, chord)
@@ -110,10 +118,13 @@ class Performer:
 
     def _on_run(self, action: Action, repeated: bool, chord: str) -> None:
         session, front = self._desk.host.session, self._desk.area_name()
-        why = refusal(self._desk.seat, action, chord, front, self._keys["call"])
+        has_calls = session is not None and session.has_calls
+        why = refusal(self._desk.seat, action, chord, front, self._keys["call"], has_calls)
         if why is not None:
-            if not repeated and session is not None:
+            if not repeated and (session is not None or action.id == "open"):
                 self._say_here(front, why)
+            if not is_typed(chord):
+                self._deaf_until_s = time.monotonic() + DEAF_S
         elif action.id in self._own:
             if not repeated:
                 self._own[action.id]()
@@ -143,7 +154,8 @@ class Performer:
     def why_not(self, name: str) -> str | None:
         """Why an action cannot be done from a menu now, in words; None if it can."""
         action, session = ACTIONS[name], self._desk.host.session
-        if action.of_run and action.id not in self._desk.seat.acts:
+        has_calls = session is not None and session.has_calls
+        if action.of_run and not may_act(self._desk.seat, name, has_calls):
             return f"for the caller's seat, not the {self._desk.seat.name}'s"
         if action.needs == "run" and session is None:
             return "no show is open"

@@ -44,9 +44,16 @@ def is_typed(chord: str) -> bool:
     return not function and not {"Ctrl", "Alt", "Meta"} & set(held)
 
 
-def refusal(seat: Seat, action: Action, chord: str, area: str, to_call: str) -> str | None:
+def may_act(seat: Seat, action: str, has_calls: bool) -> bool:
+    """Whether a seat may do something to the run. Whoever has the calls, having opened it, may end it."""
+    return action in seat.acts or (action == "end" and has_calls)
+
+
+def refusal(
+    seat: Seat, action: Action, chord: str, area: str, to_call: str, has_calls: bool = False
+) -> str | None:
     """Why a key of the run does nothing here, in words; None if it acts. ``to_call`` is the key of Call."""
-    if action.id not in seat.acts:
+    if not may_act(seat, action.id, has_calls):
         return f"this is the {seat.name}'s seat: '{action.word}' is the caller's"
     if chord and is_typed(chord) and area not in seat.letters:
         if seat.letters:

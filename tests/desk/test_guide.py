@@ -6,6 +6,7 @@ from desk_keys import after_gap, answer, chord, go, press
 from showcaller.desk.actions import ACTIONS
 from showcaller.desk.guide import SEEN_FILE, GuideBar
 from showcaller.desk.guide_steps import GUIDES, Guide, GuideFacts
+from showcaller.desk.keyboard import REPEAT_S
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QPushButton, Qt
 from showcaller.desk.seats import SEATS
@@ -25,12 +26,24 @@ def test_a_guide_has_five_steps_whose_keys_are_in_use(seat):
 
 def test_steps_are_gone_through_in_order_and_several_at_once():
     guide = Guide("caller")
-    assert not guide.look(GuideFacts(kinds=frozenset({"said"})))
+    assert not guide.look(GuideFacts(kinds=frozenset({"said standby"})))
     assert guide.at == 0, "the first is still to be done"
-    guide.look(GuideFacts(is_open=True, kinds=frozenset({"said", "answered"})))
+    guide.look(GuideFacts(is_open=True, kinds=frozenset({"said warning"})))
+    assert guide.at == 1, "a warning is no standby"
+    guide.look(GuideFacts(is_open=True, kinds=frozenset({"said standby", "answered"})))
     assert guide.at == 3
-    assert guide.look(GuideFacts("Drift", kinds=frozenset({"said", "answered", "fired"})))
+    assert guide.look(GuideFacts("Drift", kinds=frozenset({"said standby", "answered", "fired"})))
     assert guide.at == 5
+
+
+def test_escape_is_asked_twice_while_steps_are_left(qtbot, desk):
+    desk.performer.do("guide.caller")
+    chord(desk, Qt.Key.Key_Escape)
+    assert desk.guide.is_on
+    assert desk.guide.out.text().startswith("Esc again leaves it")
+    qtbot.wait(round(REPEAT_S * 1000) + 20)
+    chord(desk, Qt.Key.Key_Escape)
+    assert not desk.guide.is_on
 
 
 def test_a_first_rehearsal_is_called_along_the_guide(qtbot, desk):

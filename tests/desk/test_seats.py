@@ -1,7 +1,7 @@
 """Whose desk it is: which area opens, and that letters act on the run in Call at the caller's seat only."""
 
 import pytest
-from desk_keys import after_gap, chord, events, fired, go, press
+from desk_keys import after_gap, answer, chord, events, fired, go, press
 from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import Qt
@@ -87,6 +87,28 @@ def test_what_a_seat_may_do_it_does_by_function_key_and_menu(qtbot, live):
     qtbot.wait(150)
     assert live.host.book.state.phase == "running"
     assert live.performer.why_not("hold") == "for the caller's seat, not the stage manager's"
+
+
+def test_who_opened_a_rehearsal_at_another_seat_can_end_it_and_nobody_else_can_from_there(qtbot, desk):
+    desk.acts.sit("director")
+    press(desk, "r")
+    assert desk.wall.said.words.startswith("not here: letters never act on the show")
+    desk.performer.do("open")
+    for words in ("Cy", "mute", ""):
+        answer(qtbot, desk, words)
+    qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
+    assert desk.performer.why_not("end") is None
+    chord(desk, Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+    answer(qtbot, desk, "END")
+    qtbot.waitUntil(lambda: desk.host.session is None or desk.host.book.state.phase == "ended")
+
+
+def test_what_is_typed_after_a_refused_key_is_no_key_of_the_area(desk):
+    desk.acts.sit("director")
+    before = desk.performer.did.copy()
+    chord(desk, Qt.Key.Key_E, Qt.KeyboardModifier.ControlModifier)
+    press(desk, "end")
+    assert desk.performer.did - before <= {"end"}
 
 
 @given(st.sampled_from(sorted(ACTIONS)), st.sampled_from(["Book", "Wall", "Call", "Drift"]))

@@ -62,7 +62,8 @@ def box_words(view: CallView, state: BoxState) -> BoxWords:
         return BoxWords("no show open", "Open the show", "quiet", foot=foot)
     if view.phase == "ended":
         foot = "Drift shows where the time went"
-        return BoxWords("the show has ended", "Saved to the tour", "quiet", foot=foot)
+        what = "rehearsal" if view.muted else "show"
+        return BoxWords(f"the {what} has ended", "Saved to the tour", "quiet", foot=foot)
     if view.now is None:
         return BoxWords("done", "Every go has been given", "quiet", foot=_done(keys))
     words = _line(view, view.now, state)
