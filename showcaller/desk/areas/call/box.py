@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from showcaller.desk.areas.call.box_words import COUNT_S, BoxWords
@@ -12,6 +12,8 @@ LEAST_HEIGHT = 176
 MOST_LINES = 4
 """Of the line itself. What needs more is written smaller, but whole."""
 _FOOT_LINES = 4
+_HEAD_LINE = 36
+"""From one line of the heading to the next."""
 _PAD = 28
 _KEPT_TOGETHER = re.compile(r" (?=\d)")
 """The space before a cue's number."""
@@ -19,13 +21,15 @@ _KEPT_TOGETHER = re.compile(r" (?=\d)")
 
 @dataclass(frozen=True)
 class Laid:
-    """Words broken into lines: (words, whether it is the line to say), their size, the foot, the height."""
+    """Words broken into lines: (words, whether it is the line to say), their size, the foot, the height;
+    ``head`` are the heading's lines, the count stands on the last."""
 
     lines: tuple[tuple[str, bool], ...]
     size_px: float
     does: tuple[str, ...]
     foot: tuple[str, ...]
     height: float
+    head: tuple[str, ...] = ()
 
 
 def lay(paper: Paper, words: BoxWords, width: float, say: float) -> Laid:
@@ -40,9 +44,26 @@ def lay(paper: Paper, words: BoxWords, width: float, say: float) -> Laid:
     does = broken(words.does, room, paper.size("line"), "regular")[:2]
     foot_weight = "semibold" if words.foot_tone == "missed" else "regular"
     foot = broken(words.foot, room, paper.size("body"), foot_weight)[:_FOOT_LINES]
-    height = k(66) + len(lines) * size * 1.14 + len(does) * paper.size("line") * 1.3
+    head = _head_lines(paper, words, room)
+    height = (
+        k(66)
+        + (len(head) - 1) * k(_HEAD_LINE)
+        + len(lines) * size * 1.14
+        + len(does) * paper.size("line") * 1.3
+    )
     height += len(foot) * paper.size("body") * 1.35 + k(20)
-    return Laid(tuple(lines), size, does, foot, max(height, k(LEAST_HEIGHT)))
+    return Laid(tuple(lines), size, does, foot, max(height, k(LEAST_HEIGHT)), head)
+
+
+def _head_lines(paper: Paper, words: BoxWords, room: float) -> tuple[str, ...]:
+    """The heading on one line, or broken at its dots where one would be small: what waits is read first."""
+    k, heading = paper.px, words.heading.upper()
+    count = paper.width_of(words.count, paper.size("figure"), "bold") + k(16) if words.count else 0.0
+    room -= count + k(42) * len(words.signs) + k(30)
+    size = paper.size("body")
+    if " · " not in heading or paper.width_of(heading, size, "semibold") * 1.09 <= room:
+        return (heading,)
+    return tuple(heading.split(" · ", 1))
 
 
 def _lines(words: BoxWords, room: float, size_px: float) -> Iterator[tuple[str, bool]]:
@@ -76,8 +97,23 @@ def draw(paper: Paper, words: BoxWords, laid: Laid, left: float, top: float, wid
         ground, ink, strong = words.tone, "ground", "ground"
     paper.fill(left, top, width, laid.height, ground)
     paper.frame(left, top, width, laid.height, words.tone, 3)
-    _draw_head(paper, words, left, top, width, ink, strong)
-    x, y = left + k(_PAD), top + k(66)
+    lower = (len(laid.head) - 1) * k(_HEAD_LINE)
+    if lower:
+        _draw_heading(
+            paper, laid.head[0], left + k(_PAD), top, width - k(2 * _PAD + 42) - k(42) * len(words.signs), ink
+        )
+    _draw_head(
+        paper,
+        replace(words, heading=laid.head[-1], signs=() if lower else words.signs),
+        left,
+        top + lower,
+        width,
+        ink,
+        strong,
+    )
+    if lower:
+        _draw_signs(paper, words, left + width - k(_PAD), top)
+    x, y = left + k(_PAD), top + k(66) + lower
     for part, said in laid.lines:
         y += laid.size_px * 1.14
         weight = "bold" if said else "medium"
@@ -93,23 +129,33 @@ def draw(paper: Paper, words: BoxWords, laid: Laid, left: float, top: float, wid
         paper.text(x, y - k(6), part, "body", foot if foot != "text" else "quiet", weight)
 
 
-def _draw_head(
-    paper: Paper, words: BoxWords, left: float, top: float, width: float, ink: str, strong: str
-) -> None:
-    """Heading, count, the bar or the beats, and the departments' signs at the right."""
+def _draw_heading(paper: Paper, heading: str, x: float, top: float, room: float, ink: str) -> float:
+    """A line of the heading; how wide it became."""
+    size = paper.fitted(heading, "body", "semibold", room / 1.09, 0.5)
+    return paper.text(x, top + paper.px(42), heading, tone=ink, weight="semibold", spaced=True, size_px=size)
+
+
+def _draw_signs(paper: Paper, words: BoxWords, right: float, top: float) -> float:
+    """The departments' signs from the right; where they begin."""
     k = paper.px
-    inner, right = left + k(_PAD), left + width - k(_PAD)
     for sign in reversed(words.signs):
         if words.lit:
             paper.fill(right - k(40), top + k(12), k(40), k(44), "ground")
         paper.sign(right - k(20), top + k(34), sign.department, sign.filled, 15)
         right -= k(42)
+    return right
+
+
+def _draw_head(
+    paper: Paper, words: BoxWords, left: float, top: float, width: float, ink: str, strong: str
+) -> None:
+    """Heading, count, the bar or the beats, and the departments' signs at the right."""
+    k = paper.px
+    inner, right = left + k(_PAD), _draw_signs(paper, words, left + width - k(_PAD), top)
     room = right - inner - k(12)
     count_px = paper.size("figure")
     count = paper.width_of(words.count, count_px, "bold") if words.count else 0.0
-    heading = words.heading.upper()
-    size = paper.fitted(heading, "body", "semibold", (room - count - k(18)) / 1.09, 0.5)
-    used = paper.text(inner, top + k(42), heading, tone=ink, weight="semibold", spaced=True, size_px=size)
+    used = _draw_heading(paper, words.heading.upper(), inner, top, room - count - k(18), ink)
     if words.count:
         x = inner + used + k(16)
         used += k(16) + paper.text(x, top + k(48), words.count, tone=strong, weight="bold", size_px=count_px)
