@@ -1,6 +1,7 @@
 """The right side of the call area: clearances, the next walk-on, outlets, the last notes."""
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from showcaller.calling.status_view import ClearanceRow, OutletRow
@@ -13,6 +14,8 @@ RETRIED = "Retried until it answers: check power, cable and address."
 """Below outputs in trouble: what is done about it, and what a person can do."""
 _ROW, _MORE = 40, 24
 """A clearance's line, and a second one for who gave it."""
+_FOOT = 96
+"""What notes take at the foot."""
 
 
 @dataclass(frozen=True)
@@ -58,14 +61,14 @@ class SideSheet(Sheet):
         y += k(32)
         y = self._outlets(paper, left, right, y)
         earlier = self.content.earlier[-3:]
-        foot = paper.height - k(96)
+        foot = paper.height - k(_FOOT)
         if earlier and foot - y > k(76) + k(28) * len(earlier):
             y_earlier = foot - k(30) - k(28) * len(earlier)
             paper.heading(left, y_earlier, "noted last time")
             for n, words in enumerate(earlier):
                 room = right - left
                 paper.text(left, y_earlier + k(28) * (n + 1), words, "small", "caution", room=room)
-        y = max(y + k(18), foot)
+        y = foot  # always in the same place
         paper.heading(left, y, "notes")
         words = self.content.notes[-1] if self.content.notes else f"{self._keys['note']}, then type"
         tone = "text" if self.content.notes else "quiet"
@@ -153,12 +156,14 @@ class SideSheet(Sheet):
         if walk.beside:
             tone = "text" if walk.clear else "missed"
             y = paper.wrapped(left, y, walk.beside, right - left, "small", tone, 4) + k(8)
-        steps = walk.steps[:8]
+        first, count = in_room(walk.steps, int((paper.height - k(_FOOT + 100) - y) // k(34)))
+        steps = walk.steps[first : first + count]
+        hidden = len(walk.steps) - first - count
         # What later legs need stands below them as long as outputs and notes keep their room.
         spare = int((paper.height - k(260) - y - k(34) * len(steps)) // k(_MORE))
         before: float | None = None
         for n, (step, seen) in enumerate(steps):
-            below = walk.needs[n] if n < len(walk.needs) else ""
+            below = walk.needs[first + n] if first + n < len(walk.needs) else ""
             paper.text(left + k(34), y, step, "small", "quiet" if seen else "text", room=right - left - k(40))
             cy = y - k(6)
             y += k(34)
@@ -172,7 +177,21 @@ class SideSheet(Sheet):
                 paper.dot(left + k(10), cy, k(8), "accent")
             else:
                 paper.ring(left + k(10), cy, k(7), "text")
+        if hidden:
+            paper.text(left + k(34), y, f"and {hidden} more", "small", "quiet")
+            y += k(34)
         return y + k(22)
+
+
+def in_room(steps: Sequence[tuple[str, bool]], fits: int) -> tuple[int, int]:
+    """(the first step to show, how many) where there is room for ``fits`` lines: what was seen longest ago
+    goes first, and a line is kept to say that more come."""
+    if not steps or len(steps) <= fits:
+        return 0, len(steps)
+    fits = max(1, fits)
+    coming = next((n for n, (_, seen) in enumerate(steps) if not seen), len(steps) - 1)
+    first = max(0, min(coming - (1 if fits > 2 else 0), len(steps) - fits))
+    return first, fits if first + fits >= len(steps) else max(1, fits - 1)
 
 
 def how_words(row: ClearanceRow) -> tuple[str, ...]:

@@ -1,11 +1,13 @@
 """The right side of Call: who gave a clearance and when is never cut away."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from test_message import SIZES
 from watched_paper import Watched
 
 from showcaller.calling.status_view import ClearanceRow, OutletRow
-from showcaller.desk.areas.call.side import SideContent, SideSheet
+from showcaller.desk.areas.call.side import SideContent, SideSheet, in_room
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QImage, QPainter
 from showcaller.desk.told import Walk
@@ -85,3 +87,33 @@ def test_what_later_legs_need_stands_below_them_and_over_nothing(qapp, size):
     places = [place for _, place in said]
     assert all(place.right() <= paper.width for place in places)
     assert not [a for n, a in enumerate(places) for b in places[n + 1 :] if a.intersects(b)]
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("seen", [0, 4, 9])
+def test_a_long_way_and_many_clearances_leave_notes_in_their_place_and_the_next_step_in_sight(
+    qapp, size, seen
+):
+    steps = tuple((f"Leg {n}", n <= seen) for n in range(1, 10))
+    walk = Walk(
+        "Walk-on", "leave in 2:10", steps, beside="Leg 2: Deck clear: clear, Ada at the gate, radio 4"
+    )
+    said, paper = drawn(size, ROWS[:7], walk)
+    places = dict(said)
+    assert places["NOTES"].bottom() < paper.height
+    assert all(place.bottom() <= paper.height for _, place in said)
+    if seen < 9:
+        assert f"Leg {seen + 1}" in places
+    rest = [place for _, place in said]
+    assert not [a for n, a in enumerate(rest) for b in rest[n + 1 :] if a.intersects(b)]
+
+
+@given(st.lists(st.booleans(), max_size=12).map(lambda seen: sorted(seen, reverse=True)), st.integers(-3, 14))
+def test_the_next_step_is_among_those_there_is_room_for(seen, fits):
+    steps = tuple((str(n), one) for n, one in enumerate(seen))
+    first, count = in_room(steps, fits)
+    assert first >= 0
+    assert first + count <= len(steps)
+    assert count <= max(1, fits)
+    if False in seen:
+        assert first <= seen.index(False) < first + count
