@@ -11,7 +11,8 @@ from showcaller.run.compiled import CompiledItem, CompiledShow
 from showcaller.run.marking import with_followers
 from showcaller.run.state import Before, Mark, Place, RunState
 
-_DONE = ("fired", "skipped", "missed")
+DONE = ("fired", "skipped", "missed")
+"""How a cue stands that will not come by itself any more."""
 _Marks = tuple[Mapping[int, Mark], ...]
 
 
@@ -52,7 +53,7 @@ def carried(before: CompiledShow, after: CompiledShow, state: RunState, now_ns: 
 
 def _mixed(item: CompiledItem, marks: Mapping[int, Mark]) -> bool:
     """Whether something that fires at an instant of its own is done and stands behind one that is to come."""
-    done = [k in marks and marks[k].status in _DONE for _, k in item.timed]
+    done = [k in marks and marks[k].status in DONE for _, k in item.timed]
     return any(later and not earlier for earlier, later in pairwise(done))
 
 
@@ -125,7 +126,7 @@ def _reopened(
     ]  # fmt: skip
     to_come = {k for k in with_followers(after, i, moved) if k in marks and marks[k].status != "fired"}
     return {
-        k: mark for k, mark in marks.items() if k not in to_come and (mark.status in _DONE or item.same(k))
+        k: mark for k, mark in marks.items() if k not in to_come and (mark.status in DONE or item.same(k))
     }
 
 
@@ -148,9 +149,9 @@ def out_of_order(compiled: CompiledShow, state: RunState) -> tuple[str, str] | N
         item, marks = compiled.items[i], state.marks[i]
         gos = item.planned.goes[state.place.go if i == state.place.item else 0 :]
         called = [k for go in gos for k in go.cues]
-        done = next((k for k in called if k in marks and marks[k].status in _DONE), None)
+        done = next((k for k in called if k in marks and marks[k].status in DONE), None)
         if done is not None:
-            to_come = next((k for k in called if k not in marks or marks[k].status not in _DONE), done)
+            to_come = next((k for k in called if k not in marks or marks[k].status not in DONE), done)
             return item.ids[to_come], item.ids[done]
     return None
 
@@ -178,7 +179,7 @@ def _place(before: CompiledShow, after: CompiledShow, state: RunState, marks: _M
 def first_open(item: CompiledItem, marks: Mapping[int, Mark]) -> int | None:
     """The first go behind the start that has a cue which is still to come."""
     for g, go in enumerate(item.planned.goes):
-        if g and not all(k in marks and marks[k].status in _DONE for k in go.cues):
+        if g and not all(k in marks and marks[k].status in DONE for k in go.cues):
             return g
     return None
 

@@ -61,6 +61,11 @@ class NextLook:
         return c.PutLook(self.look.id, change.by, change.beats, dict(self.overrides) or None)
 
 
+def planned_words(in_s: float) -> str:
+    """``planned in 0:07``, or ``planned 0:07 ago`` where its cue was not given yet."""
+    return f"planned in {span(in_s)}" if in_s >= 0 else f"planned {span(-in_s)} ago"
+
+
 def next_look(scene: Scene, prepared: PreparedLook) -> NextLook | None:
     """What is prepared, the plan's next look by default; None where there is neither."""
     found = _chosen(scene, prepared.look) if prepared.look else _planned(scene)
@@ -90,11 +95,7 @@ def _chosen(scene: Scene, ident: str) -> tuple[LookChange, Look, str] | None:
         return None
     coming = scene.coming
     planned = coming is not None and coming.look.id == ident
-    when = (
-        f"by hand · planned in {span(max(0.0, coming.at_s - scene.at_s))}"
-        if coming and planned
-        else "by hand"
-    )
+    when = f"by hand · {planned_words(coming.at_s - scene.at_s)}" if coming and planned else "by hand"
     return LookChange(look=look.id), look, when
 
 
@@ -102,7 +103,7 @@ def _planned(scene: Scene) -> tuple[LookChange, Look, str] | None:
     """The look the plan has next, in this item or in a later one."""
     coming = scene.coming
     if coming is not None:
-        return coming.change, coming.look, f"planned in {span(max(0.0, coming.at_s - scene.at_s))}"
+        return coming.change, coming.look, f"{planned_words(coming.at_s - scene.at_s)}"
     by_id = {k.id: k for k in scene.show.looks}
     for planned in scene.plan.items[scene.item + 1 :]:
         for one in planned.cues:

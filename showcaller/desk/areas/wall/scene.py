@@ -7,6 +7,7 @@ from typing import Any
 from showcaller.desk.areas.wall.rehearsal import Rehearsal, looks_with
 from showcaller.model import Layer, Show, Wall
 from showcaller.model.base import ById
+from showcaller.run.carrying import DONE
 from showcaller.run.compiled import NS
 from showcaller.run.on_wall import gone_back, looks_as_run, planned_look, with_hand
 from showcaller.run.playing import look_now, look_of
@@ -31,6 +32,7 @@ class Scene:
         live: it follows a run.
         moving: time goes on.
         on: in a run, what stands on the wall and what a hand has changed of it; None before any look.
+        done: in a run, cues of the item that were given or passed over.
     """
 
     show: Show
@@ -47,6 +49,7 @@ class Scene:
     tried: bool = False
     other: str = ""
     on: OnWall | None = None
+    done: frozenset[str] = frozenset()
 
     @property
     def standing(self) -> Standing:
@@ -68,7 +71,9 @@ class Scene:
 
     @property
     def coming(self) -> Standing | None:
-        """The planned look that comes next in this item."""
+        """The planned look that comes next in this item: by the clock, in a run by what was given."""
+        if self.live:
+            return next((s for s in self.planned.standing if s.cue and s.cue not in self.done), None)
         return next((s for s in self.planned.standing if s.at_s > self.at_s + 1e-6), None)
 
     @property
@@ -124,7 +129,11 @@ class Scenes:
         moving = at_ns is not None and book.state.phase == "running"
         looks = self._as_run(book, item, at_s)
         on = book.state.on_wall
-        return Scene(show, plan, show.wall, item, at_s, looks, planned, worked, needs, True, moving, on=on)
+        ids = book.compiled.items[item].ids
+        done = frozenset(ids[k] for k, mark in book.state.marks[item].items() if mark.status in DONE)
+        return Scene(
+            show, plan, show.wall, item, at_s, looks, planned, worked, needs, True, moving, on=on, done=done
+        )
 
     def _as_run(self, book: RunBook, item: int, at_s: float) -> Looks:
         key = ("live", book, len(book.looks), item, gone_back(book, item, at_s), ById(book.compiled))

@@ -130,8 +130,9 @@ def _line(scene: Scene, keys: Keys) -> str:
         words.append(f"away from the plan: {away} ({keys['wall.plan']} goes back)")
     coming = scene.coming
     if coming is not None:
-        in_s = max(0.0, coming.at_s - scene.at_s)
-        words.append(f"next “{coming.look.name}”: {change_words(coming.change)}, in {span(in_s)}")
+        in_s = coming.at_s - scene.at_s
+        when = f"in {span(in_s)}" if in_s >= 0 else f"planned {span(-in_s)} ago"
+        words.append(f"next “{coming.look.name}”: {change_words(coming.change)}, {when}")
     return " · ".join(words)
 
 

@@ -3,17 +3,23 @@
 import socket
 
 from desk_keys import answer, chord, events
+from played import Played
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 from pythonosc.osc_message import OscMessage as Parsed
 from test_live_hands import ALT, CTRL, SHIFT, put_up, stands
 from wall_desk import open_live
+from wall_show import wall_show
 
 from showcaller.desk.areas.wall.heads_words import away_line, next_head, on_head
-from showcaller.desk.areas.wall.prepared import PreparedLook
+from showcaller.desk.areas.wall.prepared import PreparedLook, next_look
+from showcaller.desk.areas.wall.scene import Scenes
 from showcaller.desk.keys import Keys
 from showcaller.desk.window import DeskWindow
 from showcaller.run import commands as c
+from showcaller.run.compiled import NS
+from showcaller.run.runbook import RunBook
+from showcaller.timing.calls.compiling import compile_show_calls
 
 
 def coming(desk: DeskWindow):
@@ -152,3 +158,26 @@ def test_without_a_show_the_keys_say_so(desk: DeskWindow) -> None:
     chord(desk, Qt.Key.Key_G, CTRL)
     assert desk.wall.said.words == "no show is on; Ctrl+T previews a look here"
     assert not desk.wall.next_.isVisible()
+
+
+def test_next_follows_what_was_given_and_not_the_clock() -> None:
+    run = Played(wall_show())
+
+    def next_at(t_s: float) -> tuple[str, str]:
+        book = RunBook(run.compiled, compile_show_calls(run.compiled.plan))
+        book.take(run.records)
+        scene = Scenes().live(book, round(t_s * NS))
+        assert scene is not None
+        found = next_look(scene, PreparedLook())
+        assert found is not None
+        return found.look.id, found.when
+
+    assert next_at(0) == ("sea", "planned in 0:00")
+    run.go(0)
+    assert next_at(5) == ("wide", "planned in 0:11")
+    run.go(10)  # six seconds early
+    assert next_at(11)[0] not in ("sea", "wide")
+    late = next_at(60)
+    assert late[0] == next_at(11)[0]
+    assert late[1].startswith("planned 0:")
+    assert late[1].endswith(" ago")
