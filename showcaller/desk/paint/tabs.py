@@ -1,6 +1,7 @@
 """A row of tabs in the desk's look. Keys belong to the window: arrows turn no tab by themselves."""
 
 from showcaller.desk.paint.colours import colour
+from showcaller.desk.paint.paper import metrics
 from showcaller.desk.qt import QKeyEvent, QPainter, QPaintEvent, Qt, QTabBar, QWidget, Signal
 from showcaller.desk.theme import theme
 
@@ -26,8 +27,12 @@ class Tabs(QTabBar):
         self.tabBarClicked.connect(self._clicked)
         self._k, self._gap, self._size = 0.0, 0.0, 16.0
 
-    def fit(self, k: float, gap: float, size: float = 16) -> None:
-        """Type and gaps at scale ``k``; ``gap`` between two and ``size`` of type in px at 1920×1080."""
+    def fit(self, k: float, gap: float, size: float = 16, room_px: float = 1e6) -> None:
+        """Type and gaps at scale ``k``; ``gap`` between two and ``size`` of type in px at 1920×1080. Where
+        all would be wider than ``room_px`` they stand closer."""
+        face = metrics(max(11, round(size * k)), "semibold")
+        words = sum(face.horizontalAdvance(self.tabText(n)) + 1 for n in range(self.count()))
+        gap = max(4 / k, min(gap, (room_px - words) / max(1, self.count() - 1) / k))
         if (k, gap, size) != (self._k, self._gap, self._size) or not self.styleSheet():
             self._k, self._gap, self._size = k, gap, size
             self.restyle()

@@ -177,7 +177,7 @@ class DriftArea(Sheet):
         deep = self.screen_.wanted_px(right - middle, height * self.angles.picture_share())
         self.screen_.setGeometry(middle, int(56 * k), right - middle, int(deep))
         top = self.screen_.geometry().bottom()
-        self.tabs.fit(k, 24)
+        self.tabs.fit(k, 24, room_px=right - middle)
         self.tabs.move(middle, int(top + (6 - OVER_PX) * k))
         top += int(40 * k)
         told = 132 * k if self.state.page == DECIDE and self.state.rows() else 0

@@ -118,6 +118,7 @@ class WallController:
 
     def attempt(self, act: Callable[[], object]) -> str | None:
         """Do something; a sentence if it cannot be done, which is also said."""
+        before = self._said.words, self._said.tone
         try:
             act()
         except SharedLookError as error:
@@ -125,6 +126,8 @@ class WallController:
         except ChangeError as error:
             self._said.say(str(error), "caution")
             return str(error)
+        if before[1] == "caution" and (self._said.words, self._said.tone) == before:
+            self._said.say("")  # what was refused before is over
         self._state.look_again()
         return None
 

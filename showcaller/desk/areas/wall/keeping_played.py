@@ -63,7 +63,10 @@ class KeepingPlayed:
         if match is None and text.lower() != "here":
             change, _ = as_look(show, on, scene.show, text)
             store.do(f"kept as the look {text}", change)
-            return f"kept as the look “{text}”"
+            only_book = scene.live and store.tonight is None
+            return f"kept as the look “{text}”" + (
+                " (on the grid from the next show on)" if only_book else ""
+            )
         place, at_s, words = _anchor(scene, match)
         item = scene.plan.items[scene.item].item.id
         store.do(f"kept as a cue at {words}", as_cue(show, on, scene.show, item, place, at_s))
