@@ -6,26 +6,22 @@ from pathlib import Path
 
 from showcaller.calling.caller_view import CallView
 from showcaller.desk.handbook_pages import HandbookPart, contents
-from showcaller.desk.handbook_text import typeset
+from showcaller.desk.handbook_text import PageView, typeset
 from showcaller.desk.keys import Keys
 from showcaller.desk.nowbar import NowBar
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import font
 from showcaller.desk.qt import (
-    QEvent,
     QKeyEvent,
     QKeySequence,
     QLineEdit,
     QListWidget,
     QListWidgetItem,
-    QObject,
     QRect,
-    QResizeEvent,
     QShortcut,
     QSize,
     QSplitter,
     Qt,
-    QTextBrowser,
     QTextCursor,
     QTextDocument,
     QUrl,
@@ -37,8 +33,6 @@ from showcaller.resources import resource
 
 _PLACE = int(Qt.ItemDataRole.UserRole)
 _ROW_PX, _NOW_BAR_PX = 26, 48
-_LINE_PX = 900
-"""A line of text is no longer than this: longer ones are lost on the way back to the left."""
 
 
 class Handbook(QWidget):
@@ -54,11 +48,10 @@ class Handbook(QWidget):
 
     def __init__(self, keys: Keys, of_show: Callable[[QKeyEvent], bool]) -> None:
         super().__init__()
-        self._of_show = of_show
         self.setWindowTitle("Handbook – showcaller")
         self.resize(1080, 760)
         self.setAutoFillBackground(True)
-        self.pages, self.search, self.text = QListWidget(), QLineEdit(), QTextBrowser()
+        self.pages, self.search, self.text = QListWidget(), QLineEdit(), PageView(of_show)
         self.now_bar = NowBar(keys)
         self.now_bar.setFixedHeight(_NOW_BAR_PX)
         self.now_bar.hide()
@@ -71,7 +64,6 @@ class Handbook(QWidget):
         self.text.setFont(font(15))
         self.search.setFont(font(14))
         self.pages.setFont(font(14))
-        self.text.installEventFilter(self)
         self._lay_out()
         self.pages.currentItemChanged.connect(self._chosen)
         self.text.anchorClicked.connect(self._follow)
@@ -120,21 +112,16 @@ class Handbook(QWidget):
         if alone:
             self.now_bar.show_view(view, since_s, asked)
 
-    def lie_in(self, body: QWidget, place: QRect) -> None:
-        """Lie in the desk, at this place of its body; a window of its own no longer."""
+    def lie_in(self, body: QWidget | None, place: QRect) -> None:
+        """Lie in the desk, at this place of its body; or, with none, be a window of its own again."""
         if self.parentWidget() is not body:
             was_shown = self.isVisible()
             self.setParent(body)
-            self.setVisible(was_shown)
-            self.now_bar.hide()  # the box, or the bar at the desk's own foot, is in sight
-        if self.geometry() != place:
+            self.setVisible(was_shown and body is not None)
+            self.now_bar.hide()  # in the desk the box, or the bar at its own foot, is in sight
             self.setGeometry(place)
-
-    def stand_alone(self) -> None:
-        """Be a window of its own again."""
-        if self.parentWidget() is not None:
-            self.setParent(None)
-            self.resize(1080, 760)
+        elif body is not None and self.geometry() != place:
+            self.setGeometry(place)
 
     @property
     def lies_in_desk(self) -> bool:
@@ -162,25 +149,6 @@ class Handbook(QWidget):
     def keyReleaseEvent(self, event: QKeyEvent) -> None:
         """As for a press."""
         self.released.emit(event)
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        """What scrolls a page may be a key of the show: Space, or a pedal that is a Page Down."""
-        told = {QEvent.Type.KeyPress: self.pressed, QEvent.Type.KeyRelease: self.released}.get(event.type())
-        if told is not None and isinstance(event, QKeyEvent) and self._of_show(event):
-            told.emit(event)
-            return True
-        return super().eventFilter(watched, event)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Lines of a length that can be read; the list of pages only where there is room for it."""
-        self.pages.setVisible(self.width() >= _LINE_PX * 0.7)
-        super().resizeEvent(event)
-        self._fit_lines()
-
-    def _fit_lines(self) -> None:
-        room = self.text.viewport().width()
-        self.text.setLineWrapMode(QTextBrowser.LineWrapMode.FixedPixelWidth)
-        self.text.setLineWrapColumnOrWidth(min(_LINE_PX, room))
 
     def _chosen(self, item: QListWidgetItem | None) -> None:
         page = None if item is None else item.data(_PLACE)

@@ -1,10 +1,15 @@
 """How a page of the handbook is set: air around headings, keys as caps, thin lines, pictures that fit."""
 
+from collections.abc import Callable
+
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import font
 from showcaller.desk.qt import (
     QBrush,
+    QKeyEvent,
+    QResizeEvent,
     QTextBlock,
+    QTextBrowser,
     QTextCharFormat,
     QTextCursor,
     QTextDocument,
@@ -14,11 +19,33 @@ from showcaller.desk.qt import (
 )
 
 _MARGIN_PX = 28
+_LINE_PX = 900
+"""A line of text is no longer than this: longer ones are lost on the way back to the left."""
 _PICTURE_PX = 690
 """Wide; pictures of the desk are 16 to 9."""
 _ABOVE_PX = {1: 4, 2: 24, 3: 16}
 """Above a heading of a level."""
 _SIZE_PX = {1: 26, 2: 19, 3: 16}
+
+
+class PageView(QTextBrowser):
+    """A page as it is read. ``of_show`` says which keys are the show's: what scrolls a page may be one of
+    them, Space, or a pedal that is a Page Down."""
+
+    def __init__(self, of_show: Callable[[QKeyEvent], bool]) -> None:
+        super().__init__()
+        self._of_show = of_show
+        self.setLineWrapMode(QTextBrowser.LineWrapMode.FixedPixelWidth)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if self._of_show(event):
+            event.ignore()  # and so it goes on to whoever holds the page
+        else:
+            super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.setLineWrapColumnOrWidth(min(_LINE_PX, self.viewport().width()))
 
 
 def typeset(document: QTextDocument) -> None:

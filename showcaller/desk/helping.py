@@ -60,7 +60,7 @@ class Helping:
             self.handbook.released.connect(self._released)
         set_up, on = isinstance(desk.book.controller.pages.now, SetUp), desk.host.session is not None
         if not on:
-            self.handbook.stand_alone()
+            self.handbook.lie_in(None, QRect(0, 0, 1080, 760))
         elif not self.handbook.isVisible():
             self._lie_in(self.handbook)
         self.handbook.open_at(page_for(desk.area_name(), on, set_up, desk.seat.id))

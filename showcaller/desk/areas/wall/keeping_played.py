@@ -64,9 +64,8 @@ class KeepingPlayed:
             change, _ = as_look(show, on, scene.show, text)
             store.do(f"kept as the look {text}", change)
             only_book = scene.live and store.tonight is None
-            return f"kept as the look “{text}”" + (
-                " (on the grid from the next show on)" if only_book else ""
-            )
+            later = " (on the grid from the next show on)" if only_book else ""
+            return f"kept as the look “{text}”{later}"
         place, at_s, words = _anchor(scene, match)
         item = scene.plan.items[scene.item].item.id
         store.do(f"kept as a cue at {words}", as_cue(show, on, scene.show, item, place, at_s))
