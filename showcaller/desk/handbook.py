@@ -6,7 +6,7 @@ from pathlib import Path
 
 from showcaller.calling.caller_view import CallView
 from showcaller.desk.handbook_pages import HandbookPart, contents
-from showcaller.desk.handbook_text import PageView, typeset
+from showcaller.desk.handbook_text import HandbookText, typeset
 from showcaller.desk.keys import Keys
 from showcaller.desk.nowbar import NowBar
 from showcaller.desk.paint.colours import colour
@@ -51,7 +51,7 @@ class Handbook(QWidget):
         self.setWindowTitle("Handbook – showcaller")
         self.resize(1080, 760)
         self.setAutoFillBackground(True)
-        self.pages, self.search, self.text = QListWidget(), QLineEdit(), PageView(of_show)
+        self.pages, self.search, self.text = QListWidget(), QLineEdit(), HandbookText(of_show)
         self.now_bar = NowBar(keys)
         self.now_bar.setFixedHeight(_NOW_BAR_PX)
         self.now_bar.hide()

@@ -28,7 +28,7 @@ _ABOVE_PX = {1: 4, 2: 24, 3: 16}
 _SIZE_PX = {1: 26, 2: 19, 3: 16}
 
 
-class PageView(QTextBrowser):
+class HandbookText(QTextBrowser):
     """A page as it is read. ``of_show`` says which keys are the show's: what scrolls a page may be one of
     them, Space, or a pedal that is a Page Down."""
 
