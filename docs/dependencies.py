@@ -43,8 +43,10 @@ WHY = {
     "rich": "progress and plain output of the command line",
     "scipy": "the forecast, and finding a song's sound in a recording",
     "segno": "QR codes of the crew pages",
+    "spake2": "a code of six digits lets a machine in without being sent",
     "sqlalchemy": "the tour: the same code on SQLite and PostgreSQL",
     "typer": "the command line",
+    "zeroconf": "finds the caller's machine on the network",
     "python-rtmidi": "MIDI ports; everything else works without it",
     "axe-playwright-python": "checks the crew pages for what hinders people (axe-core, MPL-2.0, inside)",
     "furo": "how the handbook looks as web pages",
@@ -78,6 +80,7 @@ WHY = {
 
 LICENCES = {
     "accessible-pygments": "BSD-3-Clause", "alabaster": "BSD-3-Clause", "beautifulsoup4": "MIT",
+    "ifaddr": "MIT", "spake2": "MIT",
     "certifi": "MPL-2.0", "docutils": "LicenseRef-Public-Domain AND BSD-2-Clause AND GPL-3.0-or-later",
     "furo": "MIT", "mdit-py-plugins": "MIT", "myst-parser": "MIT", "pyyaml": "MIT", "requests": "Apache-2.0",
     "snowballstemmer": "BSD-3-Clause", "sphinx-basic-ng": "MIT", "sphinxcontrib-applehelp": "BSD-2-Clause",

@@ -4,6 +4,7 @@ import contextlib
 import subprocess
 import threading
 import time
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -85,6 +86,10 @@ class RunSession:
         self._acted_s = -1e9
         self.calls_gone = False
         """Whether the desk that has the calls is not heard from."""
+        self.joined: dict[str, Any] | None = None
+        """How this machine stands to the one the run is on, as ``joining/link.py`` has it; None on that."""
+        self.error_ns: int | None = None
+        """How far this machine's idea of that one's clock may be wrong at most; None before it is known."""
 
     def now_ns(self) -> int:
         """The run's clock."""
@@ -132,6 +137,7 @@ class RunSession:
                 self._take_log(answer)
             elif "calls_gone" in answer:
                 self._take_calls_of(bool(answer["calls_gone"]))
+                self._in_step(answer)
             else:
                 self._goes.pop(answer.get("id"), None)
         self._say_here()
@@ -168,6 +174,14 @@ class RunSession:
         if gone and not self.has_calls and time.monotonic() < self._claims_until_s:
             self._claims_until_s = 0.0
             self.send(c.TakeCalls(self.desk, self.book.state.caller or self.name))
+
+    def _in_step(self, answer: dict[str, Any]) -> None:
+        """On another machine than the engine's: the run's clock, as it is known there now."""
+        if "joined" not in answer:
+            return
+        self.joined, self.error_ns = answer["joined"], answer["error_ns"]
+        if "base_ns" in answer:
+            self.clock = replace(self.clock, base_ns=int(answer["base_ns"]))
 
     def _ask_log(self, start: int) -> None:
         if time.monotonic() - self._looked_at > 0.2:

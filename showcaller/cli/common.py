@@ -15,6 +15,7 @@ from showcaller.calling.errors import HeadlessError
 from showcaller.demo.errors import ReceiverError
 from showcaller.engine.launch import LaunchError
 from showcaller.engine.protocol import NoEngine
+from showcaller.joining.errors import JoinError
 from showcaller.model import DocumentError
 from showcaller.outside import Refused
 from showcaller.review.errors import ExportStopped, ReviewError
@@ -52,7 +53,7 @@ TourOption = Annotated[
 
 WHAT_GOES_WRONG = (
     TourError, ReviewError, LaunchError, NoEngine, HeadlessError, ReceiverError, ExportStopped,
-    ClipError, Refused,
+    ClipError, Refused, JoinError,
 )  # fmt: skip
 
 

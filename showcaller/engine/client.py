@@ -70,15 +70,16 @@ class EngineClient:
         self.engine_seq = 0
         self.unkept = ""
 
-    def post(self, do: Mapping[str, Any]) -> int:
+    def post(self, do: Mapping[str, Any], **about: Any) -> int:
         """Send a request without waiting; its answer comes by :meth:`answers` under the number returned.
+        ``about`` stands beside ``do``: whom it is asked for.
 
         Raises:
             NoEngine: so many wait already that no more can be sent.
         """
         number = self._next_id
         self._next_id += 1
-        request = {"id": number, "at": time.monotonic_ns(), **self._desk, "do": dict(do)}
+        request = {"id": number, "at": time.monotonic_ns(), **self._desk, **about, "do": dict(do)}
         data = sealed(self._secret, json.dumps(request).encode())
         if self._short is not None and do["kind"] not in QUESTIONS and len(data) < LONGEST_BYTES:
             try:
@@ -144,6 +145,10 @@ class EngineClient:
 
     def records(self, timeout_s: float = 0.0) -> Iterator[Record]:
         """Records published since the last call; waits up to ``timeout_s`` for the first."""
+        return map(Record.from_bytes, self.bodies(timeout_s))
+
+    def bodies(self, timeout_s: float = 0.0) -> Iterator[bytes]:
+        """The same as bytes."""
         if timeout_s > 0 and not self._events.poll(int(timeout_s * 1000)):
             return
         while True:
@@ -153,7 +158,7 @@ class EngineClient:
                 return
             self.last_beat = time.monotonic()
             if topic == RECORD:
-                yield Record.from_bytes(body)
+                yield body
             elif topic == BEAT:
                 number, _, why = body.partition(b" ")
                 self.engine_seq, self.unkept = int(number), why.decode()
@@ -171,6 +176,11 @@ class EngineClient:
         """The run's clock, the same in every process of this machine."""
         hello = self.ask("hello")
         return RunClock(hello["base_ns"], hello["speed"], "", hello["wall0_ns"])
+
+    def sockets(self) -> tuple[Any, ...]:
+        """Where something shows when it has come, to be polled."""
+        short = () if self._short is None else (self._short.fileno(),)
+        return (self._commands, self._events, *short)
 
     def close(self) -> None:
         """Let go; the engine goes on."""

@@ -87,7 +87,7 @@ class Runner(Standing):
         self._looks: dict[LookChange, tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
         self._played = PlayedOut()
         self._lights = CueLights()
-        self._hand: dict[tuple[str, tuple[str, ...], int], tuple[c.PlayLayer, int]] = {}
+        self._hand: dict[tuple[str, tuple[str, ...], int], tuple[c.PlayLayer, int, str]] = {}
 
     def use_outlets(self, ports: Mapping[str, OutletPort], packets: Packets) -> None:
         """The open outlets, and every cue's bytes.
@@ -113,8 +113,8 @@ class Runner(Standing):
         if threading.get_ident() != self._thread:
             self._wake()
 
-    def take(self, given: c.Input, now_ns: int | None = None) -> Outcome:
-        """One input, from the step to the messages' leaving."""
+    def take(self, given: c.Input, now_ns: int | None = None, by: str = "") -> Outcome:
+        """One input, from the step to the messages' leaving. ``by`` is the desk (its id) that asked."""
         now_ns = self.clock.now_ns() if now_ns is None else now_ns
         state, out = step(self.compiled, self.state, given, now_ns)
         packets = self._packets
@@ -123,11 +123,11 @@ class Runner(Standing):
                 packets = self.encode_ahead(out.compiled)
             except EncodeError as error:
                 assert isinstance(given, c.ChangeTonight)
-                return self.take(replace(given, cannot=str(error)), now_ns)
+                return self.take(replace(given, cannot=str(error)), now_ns, by)
         if not out.events:
             self.state, self.next_ns = state, out.next_ns
             return out
-        body = self._body(given, now_ns, out)
+        body = self._body(given, now_ns, out, by)
         self._keep(body)  # before anything leaves: what is journaled is never fired again
         self.state, self.next_ns = state, out.next_ns
         self.log.take_last()
@@ -182,10 +182,10 @@ class Runner(Standing):
         )
         return item.go_ids[place.go] if stand_by else None
 
-    def _body(self, given: c.Input, now_ns: int, out: Outcome) -> bytes:
+    def _body(self, given: c.Input, now_ns: int, out: Outcome, by: str = "") -> bytes:
         """The record of an input, as it goes into the journal and to the desks."""
         wall_ns, seq = self.clock.wall_ns(now_ns), len(self.log) + 1
-        return record_bytes(seq, now_ns, wall_ns, given, out.events)
+        return record_bytes(seq, now_ns, wall_ns, given, out.events, by)
 
     def _keep(self, body: bytes) -> None:
         """Into the journal. A full disk is told, and does not stop a show."""
@@ -245,11 +245,12 @@ class Runner(Standing):
         if out.played is not None and on is not None:
             self._played.want(self.compiled.plan.show, on, *out.played, time.monotonic_ns())
 
-    def play(self, given: c.PlayLayer) -> None:
+    def play(self, given: c.PlayLayer, by: str = "") -> None:
         """Take this when there is room before the next instant (:meth:`play_on`); what comes of it is in the
         log. A newer value of the same fields takes the place of one that waits."""
         key = given.layer, tuple(given.fields), given.number
-        self._hand[key] = given, self._hand[key][1] if key in self._hand else time.monotonic_ns()
+        since_ns = self._hand[key][1] if key in self._hand else time.monotonic_ns()
+        self._hand[key] = given, since_ns, by
 
     @property
     def played_ns(self) -> int | None:
@@ -267,8 +268,8 @@ class Runner(Standing):
             for letter, port in self._lights.take(self.compiled, self.state, self.clock, self._ports):
                 port.send(letter)
         elif self._hand:
-            given, _ = self._hand.pop(next(iter(self._hand)))
-            self.take(given)
+            given, _, by = self._hand.pop(next(iter(self._hand)))
+            self.take(given, by=by)
         else:
             self.tell_played()
 

@@ -81,14 +81,14 @@ class Desk:
             given = command_from(do)
             if isinstance(given, c.TakeCalls):
                 given = replace(given, gone=self.desks.is_gone(self._runner.state.calling, time.monotonic()))
-            given_or_not = admitted(self._runner.state, desk, given)
+            given_or_not = admitted(self._runner.state, desk, given, str(request.get("seat", "")))
             if isinstance(given_or_not, c.ChangeTonight):
                 self._prepare(given_or_not)
                 return {"id": number, "ok": True, "say": None, "seq": len(self._runner.log)}
             if isinstance(given_or_not, c.PlayLayer):
-                self._runner.play(given_or_not)
+                self._runner.play(given_or_not, desk)
                 return {"id": number, "ok": True, "say": None, "seq": len(self._runner.log)}
-            out = self._runner.take(given_or_not)
+            out = self._runner.take(given_or_not, by=desk)
         except c.CommandError as error:
             return {"id": number, "ok": False, "say": str(error)}
         except (ValueError, KeyError, TypeError, OverflowError, RecursionError):
@@ -121,6 +121,7 @@ class Desk:
             "speed": clock.speed,
             "pid": os.getpid(),
             "urgent": self._urgent,
+            "term": self._runner.state.term,
             "disk": self._runner.unkept or self._journal.late(),
         }
 

@@ -10,6 +10,7 @@ from dataclasses import replace
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.outcome import Outcome
+from showcaller.run.rights import may
 from showcaller.run.state import CallsRequest, RunState
 
 FREE = (
@@ -20,9 +21,11 @@ FREE = (
 """What a desk without the calls may do as well."""
 
 
-def admitted(state: RunState, desk: str, command: c.Command) -> c.Command | c.NotCalling:
-    """The command, or what takes its place when it comes from a desk (its id) that does not have the
-    calls."""
+def admitted(state: RunState, desk: str, command: c.Command, seat: str = "") -> c.Command | c.NotCalling:
+    """The command, or what takes its place when it comes from a desk (its id) that does not have the calls,
+    or from a ``seat`` on another machine (empty for this one) that has no right to it."""
+    if seat and not may(seat, desk, command):
+        return c.NotCalling(command=command.kind, desk=desk, seat=seat)
     if not state.calling or desk == state.calling or isinstance(command, FREE):
         return command
     return c.NotCalling(command=command.kind, desk=desk)

@@ -16,6 +16,7 @@ from showcaller.run.commands import (
     INPUTS,
     Command,
     CommandError,
+    HeardApart,
     Input,
     Recovered,
     Report,
@@ -64,7 +65,7 @@ _LEFT_OUT: Mapping[type, tuple[str, ...]] = {
 """Fields of events that are not written where they are None."""
 
 _PLAIN: Mapping[type, Callable[[Any], dict[str, Any]]] = {
-    cls: write for cls, write in _WRITE.items() if cls not in (Report, Recovered, *_LEFT_OUT)
+    cls: write for cls, write in _WRITE.items() if cls not in (Report, Recovered, HeardApart, *_LEFT_OUT)
 }
 """Those written as they are, unless they were read in another form; then they are of a class apart."""
 
@@ -117,9 +118,9 @@ def _other(value: Event | Input) -> Mapping[str, Any]:
             return value.body
         case Report():
             return {"kind": "report", "event": event_dict(value.event)}
-        case Recovered(heard=tuple() as heard):
+        case Recovered(heard=tuple() as heard) | HeardApart(heard=tuple() as heard):
             records = [[t_ns, [event_dict(e) for e in events]] for t_ns, events in heard]
-            return {**_WRITE[Recovered](value), "heard": {"records": records}}
+            return {**_WRITE[type(value)](value), "heard": {"records": records}}
     plain = _WRITE[type(value)](value)
     return {k: v for k, v in plain.items() if v is not None or k not in _LEFT_OUT.get(type(value), ())}
 
@@ -149,7 +150,7 @@ def input_from(body: Mapping[str, Any]) -> Input:
 def _made(cls: type[Entry], body: Mapping[str, Any]) -> Entry:
     if cls is Report:
         body = {**body, "event": event_from(body["event"])}
-    elif cls is Recovered and body.get("heard") is not None:
+    elif cls in (Recovered, HeardApart) and body.get("heard") is not None:
         body = {**body, "heard": _heard(body["heard"]["records"])}
     return _READ[cls](body)
 

@@ -278,11 +278,13 @@ class TakeCalls(Entry):
 
 @dataclass(frozen=True, slots=True)
 class NotCalling(Entry):
-    """A command (its kind) came from a desk that does not have the calls: refused, whatever it was."""
+    """A command (its kind) came from a desk that does not have the calls, or from a ``seat`` on another
+    machine that has no right to it: refused, whatever it was."""
 
     kind: ClassVar[Literal["not_calling"]] = "not_calling"
     command: str
     desk: str
+    seat: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -510,6 +512,38 @@ class Recovered(Entry):
 
 
 @dataclass(frozen=True, slots=True)
+class RaiseTerm(Entry):
+    """This engine, on ``machine``, takes the run over in the term ``term``; ``by`` says who wanted it.
+    ``planned``: the engine before has told all it did and fires nothing more."""
+
+    kind: ClassVar[Literal["raise_term"]] = "raise_term"
+    term: int
+    machine: str
+    by: str = ""
+    planned: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class HigherTerm(Entry):
+    """Another machine's engine has taken the run over in a higher term."""
+
+    kind: ClassVar[Literal["higher_term"]] = "higher_term"
+    term: int
+    machine: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeardApart(Entry):
+    """What an engine of the earlier term ``term``, on ``machine``, did while this one did not hear it: the
+    records that are in its log alone, each its instant (ns) and events."""
+
+    kind: ClassVar[Literal["heard_apart"]] = "heard_apart"
+    term: int
+    machine: str
+    heard: tuple[tuple[int, tuple[Event, ...]], ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Settle(Entry):
     """A cue that was fired and is not known to have left: send its messages now, or leave it."""
 
@@ -598,11 +632,26 @@ Command = (
 )
 """What a desk may send."""
 
-Input = Command | NotCalling | Tick | Recovered | Report | Timecode | UnknownInput
+Input = (
+    Command
+    | NotCalling
+    | Tick
+    | Recovered
+    | RaiseTerm
+    | HigherTerm
+    | HeardApart
+    | Report
+    | Timecode
+    | UnknownInput
+)
 
 COMMANDS: Mapping[str, type[Entry]] = {kind.kind: kind for kind in get_args(Command)}
 
 INPUTS: Mapping[str, type[Entry]] = {
-    **COMMANDS, **{kind.kind: kind for kind in (NotCalling, Tick, Recovered, Report, Timecode)}
-}  # fmt: skip
+    **COMMANDS,
+    **{
+        kind.kind: kind
+        for kind in (NotCalling, Tick, Recovered, RaiseTerm, HigherTerm, HeardApart, Report, Timecode)
+    },
+}
 """The journal's name of every kind."""

@@ -5,7 +5,7 @@ keys are ``kind`` and the fields in the order they have here (:mod:`showcaller.r
 added to a kind needs a default, so that older logs are read; one whose default is None is left out of the
 journal where it is None.
 
-Long, because it is a table: 63 kinds read side by side are found sooner than in a folder of small files.
+Long, because it is a table: 66 kinds read side by side are found sooner than in a folder of small files.
 """
 
 from collections.abc import Callable, Mapping
@@ -543,6 +543,40 @@ class DoubtSettled(Entry):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TermRaised(Entry):
+    """A machine took the run over, by somebody's hand; ``planned``: the one before had let go of it. Before
+    the first such word a run is in term 0."""
+
+    kind: ClassVar[Literal["term_raised"]] = "term_raised"
+    term: int
+    machine: str
+    by: str
+    planned: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutputsHeld(Entry):
+    """An engine heard that another machine has taken over in this term: from here on nothing leaves it."""
+
+    kind: ClassVar[Literal["outputs_held"]] = "outputs_held"
+    term: int
+    machine: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ApartHeard(Entry):
+    """An engine of an earlier term was heard again, and so many ``records`` of its log were not known here:
+    ``cues`` it fired unseen, which are in doubt; ``twice``: those that were fired here as well."""
+
+    kind: ClassVar[Literal["apart_heard"]] = "apart_heard"
+    term: int
+    machine: str
+    records: int
+    cues: tuple[str, ...]
+    twice: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JournalState(Entry):
     """How the log is kept: behind, kept, damaged, written anew, mended."""
 
@@ -769,6 +803,9 @@ Event = (
     | LogGap
     | CuesDoubtful
     | DoubtSettled
+    | TermRaised
+    | OutputsHeld
+    | ApartHeard
     | JournalState
     | EngineStalled
     | WallClockSet

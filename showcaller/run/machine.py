@@ -21,6 +21,8 @@ from showcaller.run import (
     paging,
     places,
     playing,
+    rights,
+    terms,
     ticking,
     turning,
     wall,
@@ -52,8 +54,13 @@ _ALWAYS = (
     c.Timecode,
     c.Settle,
     c.NotCalling,
+    c.RaiseTerm,
+    c.HigherTerm,
+    c.HeardApart,
     c.UnknownInput,
 )
+_HELD_BACK = (c.Report, c.RaiseTerm, c.HigherTerm, c.WriteNote, c.UnknownInput)
+"""What an engine takes that another machine has taken over from."""
 _MOVES = (c.Go, c.Resume, c.Jump, c.Locate, c.Back, c.Insert, c.Follow, c.Recovered)
 """After these the clock that is on may be another, or led by another."""
 
@@ -82,7 +89,8 @@ def step(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int) -
     if out.refused is not None:
         command = given.command if isinstance(given, c.NotCalling) else given.kind
         out.events.append(ev.CommandRefused(command=command, why=out.refused))
-    if state.phase == "running" and state.clock_ns is not None and not state.stands:
+    running = state.phase == "running" and not state.held_back
+    if running and state.clock_ns is not None and not state.stands:
         due_ns = ticking.next_due(out.compiled or compiled, state)
         out.next_ns = None if due_ns is None else state.clock_ns + due_ns
     return state, out
@@ -90,6 +98,8 @@ def step(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int) -
 
 def _not_now(state: RunState, given: c.Input) -> str | None:
     """Why this phase of the run has no room for the input."""
+    if state.held_back and not isinstance(given, _HELD_BACK):
+        return terms.held_back(state)
     if isinstance(given, _ALWAYS):
         return None
     if state.phase == "ended":
@@ -174,7 +184,8 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
         case c.TakeCalls():
             return calls_with.take(state, given, out)
         case c.NotCalling():
-            out.refused = calls_with.refused(state)
+            seat = given.seat
+            out.refused = rights.refused(seat, given.command) if seat else calls_with.refused(state)
             return state
         case c.PutLook():
             return wall.put_look(compiled, state, given, now_ns, out)
@@ -214,6 +225,12 @@ def _apply(compiled: CompiledShow, state: RunState, given: c.Input, now_ns: int,
             return _end(compiled, state, given, now_ns, out)
         case c.Recovered():
             return recovered(compiled, state, given, now_ns, out)
+        case c.RaiseTerm():
+            return terms.raise_term(compiled, state, given, now_ns, out)
+        case c.HigherTerm():
+            return terms.higher_term(state, given, out)
+        case c.HeardApart():
+            return terms.heard_apart(compiled, state, given, now_ns, out)
         case c.Settle():
             return settle(compiled, state, given, now_ns, out)
         case c.Report():

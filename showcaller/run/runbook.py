@@ -264,6 +264,10 @@ class RunBook:
                     f"delay announced: {event.for_s / 60:.0f} minutes" if event.for_s else "no delay any more"
                 )
                 self.said.append(Said(words, None, False))
+            case ev.TermRaised():
+                self.said.append(Said(f"{event.machine} has taken over", None, False))
+            case ev.ApartHeard():
+                self.said.append(Said(f"{event.machine} is heard again", None, False))
             case ev.ShowChanged():
                 self.said.append(Said(f"tonight: {event.words}", None, False))
             case ev.CallsWith():
@@ -291,10 +295,10 @@ class RunBook:
                 | ev.UnplannedEnded() | ev.WalkStep() | ev.HandedOver() | ev.Skipped()
                 | ev.Held() | ev.HoldReason() | ev.Resumed() | ev.Jumped() | ev.FaultMarked() | ev.Cleared()
                 | ev.Overridden() | ev.Muted() | ev.RemoteAsked() | ev.LogGap() | ev.CuesDoubtful()
-                | ev.DoubtSettled() | ev.JournalState() | ev.EngineStalled() | ev.WallClockSet()
-                | ev.WalkStopped() | ev.IncidentOpened() | ev.IncidentWritten() | ev.CueReported()
-                | ev.CallsAsked() | ev.PageClosed() | ev.LineTicked() | ev.LineUnticked() | ev.LayerPlayed()
-                | ev.Unknown()
+                | ev.DoubtSettled() | ev.OutputsHeld() | ev.JournalState() | ev.EngineStalled()
+                | ev.WallClockSet() | ev.WalkStopped() | ev.IncidentOpened() | ev.IncidentWritten()
+                | ev.CueReported() | ev.CallsAsked() | ev.PageClosed() | ev.LineTicked() | ev.LineUnticked()
+                | ev.LayerPlayed() | ev.Unknown()
             ):  # fmt: skip
                 pass  # what they lead to is in the state
             case _:

@@ -26,10 +26,20 @@ INCIDENTS = ("injury", "near miss", "damage")
 """What a note may be about. Each is looked at before any figure of how long something took."""
 
 
-def record_bytes(seq: int, t_ns: int, wall_ns: int, given: Input, events: Iterable[Event]) -> bytes:
+def record_bytes(
+    seq: int, t_ns: int, wall_ns: int, given: Input, events: Iterable[Event], by: str = ""
+) -> bytes:
     """The bytes of :class:`Record` without making one: on the go path."""
-    told = [event_dict(e) for e in events]
-    return to_json({"seq": seq, "t": t_ns, "wall": wall_ns, "in": input_dict(given), "ev": told}).encode()
+    body = {
+        "seq": seq,
+        "t": t_ns,
+        "wall": wall_ns,
+        "in": input_dict(given),
+        "ev": [event_dict(e) for e in events],
+    }
+    if by:
+        body["by"] = by
+    return to_json(body).encode()
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +55,12 @@ class Record:
     wall_ns: int
     input: Input
     events: tuple[Event, ...] = ()
+    by: str = ""
+    """The id of the desk that asked for it; empty for what came by itself, and in logs of before."""
 
     def to_bytes(self) -> bytes:
         """Compact UTF-8 JSON."""
-        return record_bytes(self.seq, self.t_ns, self.wall_ns, self.input, self.events)
+        return record_bytes(self.seq, self.t_ns, self.wall_ns, self.input, self.events, self.by)
 
     @classmethod
     def without_events(cls, data: bytes | str) -> "Record":
@@ -68,6 +80,7 @@ class Record:
         body = json.loads(data)
         try:
             events = tuple([event_from(e) for e in body["ev"]])
-            return cls(body["seq"], body["t"], body["wall"], input_from(body["in"]), events)
+            given, by = input_from(body["in"]), body.get("by", "")
+            return cls(body["seq"], body["t"], body["wall"], given, events, by)
         except (KeyError, TypeError, AttributeError) as error:
             raise ValueError(f"not a run record: {error}") from None

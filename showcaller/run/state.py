@@ -182,6 +182,8 @@ class RunState:
         on_wall: the look that stands; None before any.
         delay_until_ns: until when a delay was announced; None where none is.
         incidents: those of the run, by their ids, in the order of their moments.
+        term: how often another machine has taken the run over.
+        held_back: the machine that has taken over from this one, whose outputs are held; else empty.
     """
 
     phase: Phase
@@ -221,6 +223,8 @@ class RunState:
     on_wall: OnWall | None = None
     delay_until_ns: int | None = None
     incidents: Mapping[str, LoggedIncident] = field(default_factory=dict)
+    term: int = 0
+    held_back: str = ""
 
     @property
     def cued_up(self) -> bool:

@@ -585,5 +585,10 @@ def test_whatever_comes_in_the_log_and_the_machine_agree(part):
         "resynced",
         "desk_joined",
         "desk_left",
+        "term_raised",
+        "outputs_held",
+        "apart_heard",
     }
-    assert set(ev.KINDS) - seen == elsewhere, "what outlets say; timecode has its own test"
+    assert set(ev.KINDS) - seen == elsewhere, (
+        "what outlets say; timecode and two machines have their own tests"
+    )

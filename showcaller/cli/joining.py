@@ -1,0 +1,151 @@
+"""Commands for other machines: the door to this one's shows, and joining one elsewhere."""
+
+import time
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+import typer
+
+from showcaller.cli.common import app, err, one_sentence, out
+from showcaller.desk.tourfile import paths_for
+from showcaller.model import DocumentError
+
+SeatOption = Annotated[
+    Literal["caller", "director", "stage", "watcher", "engine"],
+    typer.Option(help="the seat that the code lets in to; engine: the second machine"),
+]
+
+
+@app.command()
+def door(
+    show: Annotated[Path, typer.Argument(help="the show document (.json)", show_default=False)],
+    seat: SeatOption = "watcher",
+    port: Annotated[int, typer.Option(help="the port; one of the next if it is taken", min=1024)] = 8610,
+    bind: Annotated[str, typer.Option(help="the address of the network to listen at")] = "0.0.0.0",
+    withdraw: Annotated[
+        str, typer.Option(help="the id of a machine that is not let in any more", show_default=False)
+    ] = "",
+    close: Annotated[bool, typer.Option("--close", help="close the door; nobody comes in")] = False,
+) -> None:
+    """Open the door for other machines to the shows of a document, and show a code that lets one in.
+
+    The door stays open when the command ends; machines that were let in come back without a code.
+    """
+    from showcaller.joining.control import ask  # noqa: PLC0415 - loads the transport
+    from showcaller.joining.starting import start_door  # noqa: PLC0415
+
+    with one_sentence():
+        if not show.is_file():
+            raise DocumentError([f"{show}: no show document; name one that is there"])
+        runs = paths_for(show).runs
+        if close:
+            ask(runs, {"do": "close"})
+            out.print("The door is closed.")
+            return
+        start_door(runs, port, bind)
+        if withdraw:
+            ask(runs, {"do": "withdraw", "id": withdraw})
+            out.print(f"{withdraw} is out.")
+            return
+        status = ask(runs, {"do": "code", "seat": seat})
+        say(status)
+        watch(runs, status)
+
+
+def say(status: dict[str, Any]) -> None:
+    """The way in, and who is let in."""
+    code = status["code"]
+    if code is not None:
+        digits = code["digits"]
+        out.print(f"Code  {digits[:3]} {digits[3:]}   for one machine, seat: {code['seat']}, five minutes")
+        out.print(f"There:  showcaller join {status['address']}", markup=False)
+    for guest in status["guests"]:
+        here = "here" if guest["here"] else "not here"
+        out.print(f"  {guest['id']}  {guest['name']}, {guest['seat']}: {here}", markup=False)
+
+
+def watch(runs: Path, status: dict[str, Any]) -> None:
+    """Until the code has let somebody in, or is used up."""
+    from showcaller.joining.control import ask  # noqa: PLC0415
+
+    known = {guest["id"] for guest in status["guests"]}
+    try:
+        while status["code"] is not None:
+            time.sleep(0.3)
+            status = ask(runs, {"do": "status"})
+        new = [guest for guest in status["guests"] if guest["id"] not in known]
+        for guest in new:
+            out.print(f"{guest['name']} is let in, seat: {guest['seat']}", markup=False)
+        if not new:
+            out.print("The code is used up and let nobody new in. The door stays open for those who are.")
+    except KeyboardInterrupt:
+        ask(runs, {"do": "hide code"})
+        out.print("The code is no good any more. The door stays open for those who were let in.")
+
+
+@app.command()
+def join(
+    address: Annotated[
+        str, typer.Argument(help="the caller's machine, such as 10.0.0.5; looked for if not given")
+    ] = "",
+    code: Annotated[str, typer.Option(help="the six digits shown there; not needed again later")] = "",
+    name: Annotated[str, typer.Option(help="what others call this machine", show_default=False)] = "",
+    leave: Annotated[bool, typer.Option("--leave", help="stop following")] = False,
+) -> None:
+    """Join a show that runs on another machine: follow it here, keep its log, work from this seat.
+
+    Without an address the network is searched. A code is asked for the first time.
+    """
+    from showcaller.joining.control import ask  # noqa: PLC0415 - loads the transport
+    from showcaller.joining.following import read_doors  # noqa: PLC0415
+    from showcaller.joining.machine import joining_folder  # noqa: PLC0415
+    from showcaller.joining.starting import start_link  # noqa: PLC0415
+
+    with one_sentence():
+        folder = joining_folder() / "runs"
+        if leave:
+            ask(folder, {"do": "close"})
+            out.print("This machine follows no more.")
+            return
+        doors = read_doors(folder)
+        if code or address or not doors:
+            doors = [_let_in(address, code, name), *doors]
+        start_link(folder, doors)
+        _say_how_it_stands(folder)
+
+
+def _let_in(address: str, code: str, name: str) -> Any:
+    from dataclasses import replace  # noqa: PLC0415
+
+    from showcaller.joining.asking_in import ask_in  # noqa: PLC0415
+    from showcaller.joining.finding import find  # noqa: PLC0415
+    from showcaller.joining.machine import this_machine  # noqa: PLC0415
+
+    if not address:
+        found = find()
+        for one in found:
+            out.print(f"found {one.name} at {one.door}", markup=False)
+        if len(found) != 1:
+            err.print("Name the caller's machine: showcaller join ADDRESS; its door shows the address.")
+            raise typer.Exit(2)
+        address = found[0].door
+    machine = this_machine()
+    digits = code or typer.prompt("The six digits shown at the caller's desk")
+    return ask_in(replace(machine, name=name or machine.name), address, digits)
+
+
+def _say_how_it_stands(folder: Path) -> None:
+    from showcaller.joining.control import ask  # noqa: PLC0415
+
+    until_s = time.monotonic() + 5.0
+    status = ask(folder, {"do": "status"})
+    while time.monotonic() < until_s and not (status["live"] and status["folder"]) and not status["out"]:
+        time.sleep(0.1)
+        status = ask(folder, {"do": "status"})
+    out.print(f"{status['name']} at {status['door']}, seat: {status['seat'] or 'none yet'}", markup=False)
+    if status["out"]:
+        err.print("This machine is not let in there any more: ask for a code, then join again with it.")
+    elif not status["live"]:
+        err.print("It is not heard, or no show is open there. This machine keeps trying.")
+    else:
+        out.print(f"following, {status['behind']} records behind, clocks within {status['error_ms']} ms")

@@ -1,0 +1,120 @@
+"""The log of a run that is on elsewhere, kept here word by word, so that this machine can take it up."""
+
+import contextlib
+from pathlib import Path
+from typing import Any
+
+from filelock import FileLock, Timeout
+
+from showcaller.engine.clock import RunClock, boot_id
+from showcaller.engine.journal import Journal, JournalError, look, together
+from showcaller.engine.journal.memory import Selection
+from showcaller.engine.protocol import JOURNAL_FILE, LOCK_FILE, SHOW_FILE
+from showcaller.engine.runfile import RunFileError, clock_entry, header
+from showcaller.joining.engine_side import number_of
+from showcaller.joining.errors import JoinError
+from showcaller.run.runlog import RECORD_BEGINNING
+
+APART = "journal.apart"
+
+
+class Copy:
+    """One run's. Holds the folder's lock while it is open, as an engine does: nobody starts one beside it."""
+
+    def __init__(self, runs: Path, run_id: str, show_text: str, clock: RunClock) -> None:
+        """Take up what was kept of this run before, or begin.
+
+        Raises:
+            JoinError: another has the folder, or the disk does not take it.
+        """
+        self.folder = runs / run_id
+        self.run_id, self.show_text = run_id, show_text
+        self._clock = clock
+        self.before: list[bytes] = []
+        """Records that were kept here and are not in the log that is followed now."""
+        self._lock = FileLock(self.folder / LOCK_FILE)
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            self._lock.acquire(blocking=False)
+            (self.folder / SHOW_FILE).write_text(show_text, encoding="utf-8")
+            self._open()
+        except Timeout:
+            raise JoinError(
+                "an engine, or another window, has this show open on this machine; close it"
+            ) from None
+        except (OSError, JournalError, RunFileError) as error:
+            self._lock.release()
+            raise JoinError(f"the log cannot be kept in {self.folder}: {error}") from None
+
+    def _open(self) -> None:
+        path = self.folder / JOURNAL_FILE
+        found = together(path, look(path), None)
+        if not found.is_empty and (found.after or not found.whole):
+            self._put_aside()
+            found = together(path, look(path), None)
+        self._journal = Journal(path, None, found)
+        self.log = Selection(self._journal.memory, RECORD_BEGINNING)
+        if found.is_empty:
+            self._journal.append(header(self.run_id, self.show_text, self._clock.wall0_ns))
+            self._journal.append(clock_entry(self._clock))
+
+    def _put_aside(self) -> None:
+        number = 1 + sum(1 for _ in self.folder.glob(f"{APART}-*"))
+        (self.folder / JOURNAL_FILE).rename(self.folder / f"{APART}-{number}")
+
+    def __len__(self) -> int:
+        return len(self.log)
+
+    def add(self, body: bytes) -> bool:
+        """Keep a record if it is the next; whether it was."""
+        if number_of(body) != len(self.log) + 1:
+            return False
+        with contextlib.suppress(
+            OSError
+        ):  # a full disk is told by the journal, and nothing is lost meanwhile
+            self._journal.append(body)
+        self.log.take_last()
+        return True
+
+    def differs(self, bodies: list[bytes]) -> bool:
+        """Whether one of these records is another than the one kept here under its number."""
+        for body in bodies:
+            number = number_of(body)
+            if number <= len(self.log) and self.log.slice(number - 1, 1) != [body]:
+                return True
+        return False
+
+    def begin_anew(self) -> None:
+        """The log that is followed is another: what is here is put aside, and remembered until it is known
+        what of it the other lacks."""
+        self.before = list(self.log)
+        self._journal.close()
+        self._put_aside()
+        self._open()
+
+    def apart(self) -> list[bytes]:
+        """Records that were kept here before and that the log lacks which is followed now."""
+        at = next(
+            (n for n, body in enumerate(self.before) if self.log.slice(n, 1) != [body]), len(self.before)
+        )
+        return self.before[at:]
+
+    def close(self, clock: RunClock | None = None) -> None:
+        """Let go; ``clock`` is the run's on this machine, for an engine that is to go on from here."""
+        if clock is not None:
+            with contextlib.suppress(OSError):
+                self._journal.append(clock_entry(clock))
+        self._journal.close()
+        self._lock.release()
+
+    @property
+    def trouble(self) -> str | None:
+        """Why the log cannot be kept here; None while it is."""
+        return self._journal.late()
+
+
+def clock_here(hello: dict[str, Any], offset_ns: int) -> RunClock:
+    """The run's clock by this machine's monotonic one, which is ``offset_ns`` behind the engine's."""
+    return RunClock(
+        int(hello["base_ns"]) - offset_ns, float(hello["speed"]), boot_id(), int(hello["wall0_ns"])
+    )

@@ -1,0 +1,141 @@
+"""The run that is on at this machine, as its door follows it: to the engine one desk more."""
+
+import contextlib
+import time
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from showcaller.engine.client import EngineClient
+from showcaller.engine.journal.memory import Kept
+from showcaller.engine.launch import engine_lives, open_runs
+from showcaller.engine.protocol import NoEngine, read_endpoint
+
+FIND_S = 0.3
+_NEWEST = 8
+_ASK_AGAIN_S = 0.3
+NUMBER_AT = len(b'{"seq":')
+
+
+def number_of(body: bytes) -> int:
+    """The number of a record, without reading the rest of it."""
+    return int(body[NUMBER_AT : body.index(b",")])
+
+
+class EngineSide:
+    """``hello`` is what the engine has said of itself, None while no run is on; ``log`` all its records."""
+
+    def __init__(self, runs: Path) -> None:
+        self._runs = runs
+        self._client: EngineClient | None = None
+        self._looked_s = self._asked_s = -1e9
+        self._answers: dict[tuple[int, int], dict[str, Any]] = {}
+        self._turn = 0
+        self._news: list[bytes] = []
+        self.folder: Path | None = None
+        self.hello: dict[str, Any] | None = None
+        self.show = ""
+        self.log = Kept()
+
+    @property
+    def is_here(self) -> bool:
+        """Whether an engine is spoken to."""
+        return self._client is not None
+
+    @property
+    def quiet_s(self) -> float:
+        """How long the engine has not been heard."""
+        return 0.0 if self._client is None else time.monotonic() - self._client.last_beat
+
+    @property
+    def unkept(self) -> str:
+        """Why the engine cannot keep its log; empty while it can."""
+        return "" if self._client is None else self._client.unkept
+
+    def sockets(self) -> tuple[Any, ...]:
+        """To be polled."""
+        return () if self._client is None else self._client.sockets()
+
+    def poll(self) -> list[bytes]:
+        """Take in what has come; the records that are new."""
+        now_s = time.monotonic()
+        if self._client is None or self.quiet_s > 0.6:
+            self._look(now_s)
+        if self._client is None:
+            return []
+        for body in self._client.bodies():
+            self._add(body)
+        for answer in self._client.answers():
+            if "records" in answer:
+                for text in answer["records"]:
+                    self._add(text.encode())
+            else:
+                self._answers[self._turn, int(answer.get("id") or 0)] = answer
+        if self._client.engine_seq > len(self.log) and now_s - self._asked_s > _ASK_AGAIN_S:
+            self._ask_log(now_s)
+        news, self._news = self._news, []
+        self.log.compact()
+        return news
+
+    def _ask_log(self, now_s: float) -> None:
+        self._asked_s = now_s
+        assert self._client is not None
+        with contextlib.suppress(NoEngine):
+            self._client.post({"kind": "log", "from": len(self.log) + 1})
+
+    def _add(self, body: bytes) -> None:
+        number = number_of(body)
+        if number == len(self.log) + 1:
+            self.log.append(body)
+            self._news.append(body)
+        elif number > len(self.log) + 1:
+            self._asked_s = min(self._asked_s, time.monotonic() - _ASK_AGAIN_S + 0.05)
+
+    def answers(self) -> dict[tuple[int, int], dict[str, Any]]:
+        """What the engine has answered, by the numbers of :meth:`forward`."""
+        found, self._answers = self._answers, {}
+        return found
+
+    def forward(self, do: Mapping[str, Any], **about: Any) -> tuple[int, int] | None:
+        """Hand the engine a request; its number, None where there is no engine to take it."""
+        if self._client is None:
+            return None
+        try:
+            return self._turn, self._client.post(do, **about)
+        except NoEngine:
+            return None
+
+    def _look(self, now_s: float) -> None:
+        """Find the run that is on; the same again after its engine was started anew."""
+        if now_s - self._looked_s < FIND_S:
+            return
+        self._looked_s = now_s
+        folder = next((f for f in reversed(open_runs(self._runs)[-_NEWEST:]) if _is_ours(f)), None)
+        if folder is None:
+            return
+        endpoint = read_endpoint(folder)
+        if self._client is not None and endpoint is not None and endpoint["pid"] == self._client.pid:
+            return  # it is there, and does not answer
+        try:
+            client = EngineClient(folder)
+            hello = client.ask("hello", timeout_s=0.5)
+            if self.hello is None or hello["run"] != self.hello["run"] or hello["seq"] < len(self.log):
+                self.log, self.show = Kept(), str(client.ask("show", timeout_s=1.0)["show"])
+        except NoEngine:
+            return
+        self.leave()
+        self._turn += 1
+        self._client, self.hello, self.folder = client, hello, folder
+        self._ask_log(now_s)
+
+    def leave(self) -> None:
+        """Let go of the engine; what is known of its run stays."""
+        if self._client is not None:
+            self._client.close()
+            self._client = None
+
+
+def _is_ours(folder: Path) -> bool:
+    """Whether an engine of this machine runs it: one that is only followed here has its engine elsewhere."""
+    endpoint = read_endpoint(folder)
+    return endpoint is not None and "as" not in endpoint and engine_lives(folder)

@@ -1,0 +1,184 @@
+"""This machine's end of a run that is on elsewhere: it follows, keeps the log, and serves the desks here."""
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import zmq
+
+from showcaller.joining.asking_in import Known
+from showcaller.joining.copy import Copy, clock_here
+from showcaller.joining.errors import JoinError
+from showcaller.joining.far_side import FarSide
+from showcaller.joining.machine import Machine
+from showcaller.joining.near_side import NearSide
+from showcaller.joining.offset import Offset
+from showcaller.joining.wire import BEAT_S
+
+_IDLE_MS = 50
+_ASK_AGAIN_S = 0.3
+OUT = "this desk is not let in any more: ask at the caller's desk for a new code"
+UNHEARD = "the caller's machine is not heard: call by voice; this desk keeps trying"
+
+
+class RunLink:
+    """Everything on one thread, by :meth:`look`. ``runs`` is where the followed runs are kept."""
+
+    def __init__(self, machine: Machine, runs: Path, doors: list[Known]) -> None:
+        self.machine, self.runs = machine, runs
+        self.context: zmq.Context[Any] = zmq.Context(io_threads=1)
+        self.far = FarSide(self.context, machine, doors)
+        self.copy: Copy | None = None
+        self.near: NearSide | None = None
+        self.trouble = ""
+        self._beat_s = self._asked_s = self._showed_s = -1e9
+        self._offset: Offset | None = None
+        self._wants_anew = False
+
+    def look(self) -> None:
+        """Wait a moment for something to come, and do all of it."""
+        poller = zmq.Poller()
+        near = () if self.near is None else self.near.sockets()
+        for sock in (*self.far.sockets(), *near):
+            poller.register(sock, zmq.POLLIN)
+        poller.poll(_IDLE_MS)
+        now_s = time.monotonic()
+        has = 0 if self.copy is None else len(self.copy)
+        for body in self.far.poll(has):
+            self._add(body)
+        self._follow(now_s)
+        if self.near is not None:
+            self.near.poll()
+        if now_s - self._beat_s >= BEAT_S:
+            self._beat_s = now_s
+            self._offset = self.far.offset()
+            if self.near is not None and self.copy is not None and self.far.is_live:
+                self.near.beat(self.copy.trouble or "")
+
+    def _follow(self, now_s: float) -> None:
+        hello = self.far.hello
+        if hello is None or not hello.get("run") or self.far.out:
+            return
+        if self.copy is None or self.copy.run_id != hello["run"]:
+            if now_s - self._showed_s > 1.0 and self._clock() is not None:
+                self._showed_s = now_s
+                self.far.ask({"kind": "show"}, self._begin)
+            return
+        if (self._wants_anew or self.behind > 0) and now_s - self._asked_s > _ASK_AGAIN_S:
+            self._ask_log(now_s)
+
+    def _ask_log(self, now_s: float) -> None:
+        assert self.copy is not None
+        self._asked_s = now_s
+        # From the last one that is here: another in its place shows that the log is another.
+        self.far.ask({"kind": "log", "from": max(1, len(self.copy))}, self._take_log)
+
+    def _clock(self) -> Any:
+        offset, hello = self.far.offset(), self.far.hello
+        return None if offset is None or hello is None else clock_here(hello, offset.ns)
+
+    def _begin(self, answer: dict[str, Any]) -> None:
+        """A run to follow."""
+        hello, clock = self.far.hello, self._clock()
+        if hello is None or clock is None or not answer["ok"]:
+            return
+        self.leave()
+        try:
+            self.copy = Copy(self.runs, str(hello["run"]), str(answer["show"]), clock)
+            self.near = NearSide(self.context, self.machine, self.copy, self.hand_on, self.about)
+            self.trouble, self._offset = "", self.far.offset()
+        except (JoinError, OSError) as error:
+            self.leave()
+            self.trouble = str(error)
+            return
+        self._wants_anew = True
+        self._ask_log(time.monotonic())
+
+    def _take_log(self, answer: dict[str, Any]) -> None:
+        if self.copy is None or not answer["ok"]:
+            return
+        bodies = [text.encode() for text in answer["records"]]
+        shorter = int(answer["seq"]) < len(self.copy)
+        if shorter or self.copy.differs(bodies):
+            self.copy.begin_anew()
+            self._asked_s = -1e9
+            self._wants_anew = True
+            return
+        for body in bodies:
+            self._add(body)
+        self._wants_anew = False
+        if bodies and self.behind > 0:
+            self._ask_log(time.monotonic())
+        elif self.behind == 0 and self.copy.before:
+            apart, self.copy.before = self.copy.apart(), []
+            self.tell_apart(apart)
+
+    def tell_apart(self, bodies: list[bytes]) -> None:
+        """Records that only this machine has: what it did while it was not heard."""
+
+    def _add(self, body: bytes) -> None:
+        if self.copy is not None and self.copy.add(body) and self.near is not None:
+            self.near.publish(body)
+
+    @property
+    def behind(self) -> int:
+        """How many records the log here lacks."""
+        seq = int(self.far.standing.get("seq", 0))
+        return 0 if self.copy is None else max(0, seq - len(self.copy))
+
+    def hand_on(self, asked: dict[str, Any], took: Callable[[dict[str, Any]], None]) -> None:
+        """A request of a desk here, to the engine."""
+        offset = self._offset
+        if not self.far.is_live or offset is None:
+            took({"ok": False, "say": OUT if self.far.out else UNHEARD})
+            return
+        at = int(asked.get("at") or time.monotonic_ns()) + offset.ns
+        if not self.far.ask(asked["do"], took, at=at, desk=asked.get("desk", "")):
+            took({"ok": False, "say": UNHEARD})
+
+    def about(self) -> dict[str, Any]:
+        """The run's clock by this machine's, and how this machine stands to the other."""
+        hello = self.far.hello or {}
+        clock, offset = self._clock(), self._offset
+        found: dict[str, Any] = {"term": self.far.term, "joined": self.status()}
+        if clock is not None:
+            found |= {"base_ns": clock.base_ns, "speed": clock.speed, "wall0_ns": clock.wall0_ns}
+        return {
+            **found,
+            "seat": hello.get("seat", ""),
+            "error_ns": None if offset is None else offset.error_ns,
+        }
+
+    def status(self) -> dict[str, Any]:
+        """How it stands, for people and other programs."""
+        far, offset = self.far, self._offset
+        return {
+            "door": far.at.door,
+            "name": (far.hello or {}).get("name", far.at.name),
+            "seat": (far.hello or {}).get("seat", ""),
+            "run": "" if self.copy is None else self.copy.run_id,
+            "folder": "" if self.copy is None else str(self.copy.folder),
+            "has": 0 if self.copy is None else len(self.copy),
+            "behind": self.behind,
+            "silent_s": round(far.silent_s, 2),
+            "live": far.is_live,
+            "out": far.out,
+            "term": far.term,
+            "error_ms": None if offset is None else round(offset.error_ns / 1e6, 2),
+            "trouble": self.trouble,
+        }
+
+    def leave(self, clock: Any = None) -> None:
+        """Let go of the run that is followed."""
+        if self.near is not None:
+            self.near.close()
+        if self.copy is not None:
+            self.copy.close(clock)
+        self.near = self.copy = None
+
+    def close(self) -> None:
+        """Let go of everything."""
+        self.leave()
+        self.far.close()
+        self.context.destroy(linger=100)

@@ -1,0 +1,123 @@
+"""The door's process: ``python -m showcaller.joining door RUNS PORT BIND``. It outlives the desk that started
+it, as the engine does, and ends when it is told to, or when no show has been open for a long time."""
+
+import contextlib
+import os
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+from filelock import FileLock, Timeout
+
+from showcaller.joining.control import Steering
+from showcaller.joining.door import MachineDoor
+from showcaller.joining.errors import JoinError
+from showcaller.joining.finding import Announcement
+from showcaller.joining.machine import this_machine
+from showcaller.joining.own_address import own_address
+
+LOCK = "door.lock"
+IDLE_S = 12 * 3600.0
+"""Without a run, the door closes by itself after so long."""
+_FILES = 4096
+
+
+class Serving:
+    """A door and how it is steered."""
+
+    def __init__(self, runs: Path, port: int, bind: str, announced: bool = True) -> None:
+        """Open it; raises JoinError."""
+        self.door = MachineDoor(runs, this_machine(), bind, port)
+        self._ended = False
+        self._run_s = time.monotonic()
+        address = own_address() if bind in ("", "0.0.0.0") else bind
+        self.address = f"{address}:{self.door.port}"
+        try:
+            self._control = Steering(self.door.context, runs, self.obey)
+        except OSError as error:
+            raise JoinError(f"the door cannot be steered from {runs}: {error}") from None
+        machine = this_machine()
+        self._announced = (
+            Announcement(machine.id, machine.name, address, self.door.port) if announced else None
+        )
+
+    def run(self) -> None:
+        """Until it is told to end."""
+        try:
+            while not self._ended:
+                self.door.look((self._control.sock,))
+                self._control.poll()
+                if self.door.engine.is_here:
+                    self._run_s = time.monotonic()
+                elif time.monotonic() - self._run_s > IDLE_S:
+                    return
+        finally:
+            if self._announced is not None:
+                self._announced.close()
+            self._control.close()
+            self.door.close()
+
+    def obey(self, asked: dict[str, Any]) -> dict[str, Any]:
+        """Do what a desk or a command of this machine asks, and say how it stands."""
+        match asked["do"]:
+            case "status":
+                pass
+            case "code":
+                self.door.show_code(str(asked["seat"]))
+            case "hide code":
+                self.door.hide_code()
+            case "withdraw":
+                if not self.door.withdraw(str(asked["id"])):
+                    raise JoinError(f"no machine '{str(asked['id'])[:20]}' is let in here")
+            case "close":
+                self._ended = True
+            case other:
+                raise KeyError(other)
+        return self.status()
+
+    def status(self) -> dict[str, Any]:
+        """How it stands."""
+        door, now_s = self.door, time.monotonic()
+        code = door.bell.code
+        seq = len(door.engine.log)
+        guests = []
+        for guest in door.guests.by_key.values():
+            line = door.lines.state_of(guest.key)
+            one = {"id": guest.id, "name": guest.name, "seat": guest.seat, "here": line is not None}
+            guests.append({**one, "behind": None if line is None else max(0, seq - line.has)})
+        good = code is not None and code.is_good(now_s)
+        return {
+            "address": self.address,
+            "announced": self._announced is not None and self._announced.works,
+            "code": {"digits": code.digits, "seat": code.seat, "left_s": round(code.until_s - now_s)}
+            if code is not None and good
+            else None,
+            "guests": guests,
+            "run": (door.engine.hello or {}).get("run", ""),
+            "refused": door.refused,
+            "trouble": door.trouble,
+        }
+
+
+def serve(runs: Path, port: int, bind: str) -> int:
+    """Serve; the exit status."""
+    if sys.platform != "win32":
+        import resource  # noqa: PLC0415 - not there on Windows
+
+        with contextlib.suppress(ValueError, OSError):  # many may knock
+            _, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+            resource.setrlimit(resource.RLIMIT_NOFILE, (min(most, _FILES), most))
+        with contextlib.suppress(OSError):
+            os.nice(5)  # the engine comes first
+    try:
+        runs.mkdir(parents=True, exist_ok=True)
+        with FileLock(runs / LOCK).acquire(blocking=False):
+            Serving(runs, port, bind).run()
+    except Timeout:
+        sys.stderr.write("the door for these shows is open already\n")
+        return 2
+    except (JoinError, OSError) as error:
+        sys.stderr.write(f"{error}\n")
+        return 2
+    return 0
