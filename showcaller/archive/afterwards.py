@@ -14,14 +14,24 @@ class Afterwards(OpenTour):
     """Recordings and remarks of the tour's runs."""
 
     def set_recording(
-        self, run: Run, path: str, zero_ns: int, how: AlignedHow, *, by: str = "", wall_ns: int | None = None
+        self,
+        run: Run,
+        path: str,
+        zero_ns: int,
+        how: AlignedHow,
+        *,
+        drift_ppm: float = 0.0,
+        drift_error_ppm: float | None = None,
+        by: str = "",
+        wall_ns: int | None = None,
     ) -> Recording:
-        """Say which video a run has, and where the run's clock stood at its first frame; again to mend it.
+        """Say which video a run has, where the run's clock stood at its first frame and how fast its own ran;
+        again to mend it.
 
         Raises:
             TourError: no such run, or it cannot be written.
         """
-        made = Recording(path, zero_ns, how, by, now_or(wall_ns))
+        made = Recording(path, zero_ns, how, by, now_or(wall_ns), drift_ppm, drift_error_ppm)
         with self.writing() as connection:
             key = self.run_key(connection, run)
             connection.execute(
@@ -31,6 +41,7 @@ class Afterwards(OpenTour):
                 insert(RecordingRow).values(
                     run_id=key, path=path, zero_ns=zero_ns, how=how, aligned_by=by,
                     written_wall_ns=made.written_wall_ns,
+                    drift_ppm=drift_ppm, drift_error_ppm=drift_error_ppm,
                 )
             )  # fmt: skip
             self.tell(connection, "recording", run.number)
@@ -46,7 +57,9 @@ class Afterwards(OpenTour):
                 .order_by(RecordingRow.written_wall_ns.desc(), RecordingRow.id.desc())
             )
             return [
-                Recording(r.path, r.zero_ns, r.how, r.aligned_by, r.written_wall_ns)
+                Recording(
+                    r.path, r.zero_ns, r.how, r.aligned_by, r.written_wall_ns, r.drift_ppm, r.drift_error_ppm
+                )
                 for r in connection.execute(query)
             ]
 

@@ -15,6 +15,7 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
 )
+from sqlalchemy import text as sqltext
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 TELLING = (
@@ -156,6 +157,8 @@ class RecordingRow(Base):
     how: Mapped[str] = mapped_column(String(16))
     aligned_by: Mapped[str] = mapped_column(Text)
     written_wall_ns: Mapped[int] = mapped_column(BigInteger)
+    drift_ppm: Mapped[float] = mapped_column(Double, server_default=sqltext("0"))
+    drift_error_ppm: Mapped[float | None] = mapped_column(Double)
 
 
 class RemarkRow(Base):

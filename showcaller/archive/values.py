@@ -114,13 +114,17 @@ AlignedHow = Literal["timecode", "tap", "sound", "by hand"]
 
 @dataclass(frozen=True, slots=True)
 class Recording:
-    """A video file of a run. At its first frame the run's clock stood at ``zero_ns`` (may be negative)."""
+    """A video file of a run. At its first frame the run's clock stood at ``zero_ns`` (may be negative); the
+    recorder's clock runs ``drift_ppm`` parts per million fast, ± ``drift_error_ppm`` (95 %), None where that
+    was not measured."""
 
     path: str
     zero_ns: int
     how: AlignedHow
     by: str
     written_wall_ns: int
+    drift_ppm: float = 0.0
+    drift_error_ppm: float | None = None
 
 
 Verdict = Literal["good", "bad", "idea"]

@@ -3,5 +3,5 @@
 FORMAT_VERSION = 1
 """Raised when an older showcaller could no longer make sense of a tour."""
 
-HEAD = "0003"
+HEAD = "0004"
 """The newest migration; a test holds it to the migrations folder."""

@@ -22,6 +22,7 @@ from showcaller.review.incidents import counts
 from showcaller.review.reactions import keyed_words
 from showcaller.review.report import RunReport, TourReport, run_report, tour_report
 from showcaller.review.slips import counted
+from showcaller.review.tape_clock import clock_of
 from showcaller.screen.errors import ClipError
 
 _LIST = "; ".join(f"{f.name}: {f.words}" for f in FORMATS.values())
@@ -51,8 +52,8 @@ def drift(
     align: Annotated[
         str,
         typer.Option(
-            help="how to align it: timecode (the file's, or LTC on its sound), or the seconds into the file "
-            "at which the first item begins"
+            help="how to align it: timecode (the file's, or LTC on its sound), other (by another "
+            "recording's sound), or the seconds into the file at which the first item begins"
         ),
     ] = "timecode",
     as_json: Annotated[
@@ -107,29 +108,31 @@ def _export(tour: Tour, run: Run, names: list[str], to: Path | None) -> None:
 
 def _set_recording(tour: Tour, run: Run, path: Path, align: str) -> None:
     # No other command should load what decodes video, or what listens to sound.
-    from showcaller.review.aligning import by_tap, by_timecode, first_timecode  # noqa: PLC0415
-    from showcaller.screen.clips import Clip, read_sound  # noqa: PLC0415
+    from showcaller.review.aligning import by_tap  # noqa: PLC0415
+    from showcaller.review.tapes import by_its_code, by_the_best  # noqa: PLC0415
+    from showcaller.screen.clips import Clip  # noqa: PLC0415
 
     report = run_report(tour, run, here())
     if align == "timecode":
         with Clip(path) as clip:
             facts = clip.facts
         rate = report.plan.show.timecode_rate
-        timecode = facts.timecode
-        if timecode is None and facts.has_sound:
-            timecode = first_timecode(read_sound(path, 48_000, 0.0, 8.0), rate, 48_000)
-        if timecode is None:
-            raise ReviewError(
-                f"{path} carries no timecode; give --align and the second the first item begins at"
-            )
-        found, how = by_timecode(timecode, rate, report.records, report.zone), "timecode"
+        found, how = (
+            by_its_code(path, facts.timecode, facts.has_sound, rate, report.records, report.zone),
+            "timecode",
+        )
+    elif align == "other":
+        found, how = by_the_best(path.absolute(), report.recordings), "sound"
     else:
         try:
             at_s = Fraction(align)
         except ValueError:
-            raise ReviewError(f"--align is timecode or a number of seconds, not '{align}'") from None
+            raise ReviewError(f"--align is timecode, other or a number of seconds, not '{align}'") from None
         found, how = by_tap(next(m.t_ns for m in report.moments if m.kind == "item"), at_s), "by hand"
-    tour.set_recording(run, str(path.absolute()), found.zero_ns, how)  # type: ignore[arg-type]
+    tour.set_recording(
+        run, str(path.absolute()), found.zero_ns, how,  # type: ignore[arg-type]
+        drift_ppm=found.drift_ppm, drift_error_ppm=found.drift_error_ppm,
+    )  # fmt: skip
     out.print(f"{path}: {found.words}", markup=False)
 
 
@@ -145,7 +148,7 @@ def placed_of(report: RunReport) -> Placed | None:
             timecode = clip.facts.timecode
     except ClipError:
         timecode = None
-    return Placed(recording.zero_ns, recording.path, timecode)
+    return Placed(clock_of(recording), recording.path, timecode)
 
 
 def _say_one(tour: Tour, run: Run, as_json: bool, as_csv: bool) -> None:

@@ -32,26 +32,19 @@ and on music that repeats itself; no source."""
 
 @dataclass(frozen=True, slots=True)
 class Alignment:
-    """Found: ``zero_ns``, and in words how."""
+    """Found: ``zero_ns``, and in words how; how many parts per million fast the recorder runs, and half the
+    95 % interval of that, None where it was not measured."""
 
     zero_ns: int
     words: str
-
-
-def file_seconds(t_ns: int, zero_ns: int) -> Fraction:
-    """The instant in the recording, seconds from its first frame, of an instant of the run's clock."""
-    return Fraction(t_ns - zero_ns, NS)
+    drift_ppm: float = 0.0
+    drift_error_ppm: float | None = None
 
 
 def first_frame_s(at_s: Fraction, rate: Fraction) -> Fraction:
     """The middle of the first frame that begins at an instant of the recording or after it, seconds: in the
     frame before, what happened then is not to be seen yet."""
     return (ceil(at_s * rate) + Fraction(1, 2)) / rate
-
-
-def run_ns(at_s: Fraction | float, zero_ns: int) -> int:
-    """The instant of the run's clock of an instant in the recording."""
-    return zero_ns + round(Fraction(at_s) * NS)
 
 
 def by_tap(t_ns: int, at_s: Fraction | float) -> Alignment:
@@ -116,13 +109,20 @@ def first_timecode(samples: Samples, rate: str, sample_rate: int) -> str | None:
     Args:
         samples: one channel, the first seconds are enough.
     """
+    found = code_in(samples, rate, sample_rate)
+    if found is None:
+        return None
+    at_s, code_s = found
+    return label(wrapped(round((code_s - Fraction(at_s)) * rate_named(rate).fps), rate), rate)
+
+
+def code_in(samples: Samples, rate: str, sample_rate: int) -> tuple[float, Fraction] | None:
+    """(seconds from the first sample, seconds of the code) where the first frame of LTC begins; None if there
+    is none."""
     decoder = LtcDecoder(rate, sample_rate)
     for frame in decoder.feed(samples):
-        if frame.reverse:
-            continue
-        fps = rate_named(rate).fps
-        before = Fraction(frame.starts_at) / sample_rate * fps
-        return label(wrapped(frame.frame - round(before), rate), rate)
+        if not frame.reverse:
+            return frame.starts_at / sample_rate, Fraction(frame.frame) / rate_named(rate).fps
     return None
 
 
@@ -153,8 +153,8 @@ class SoundSearch:
             self._peaks.append((float(strength[at]), first + at))
             strength[max(0, at - guard) : at + guard] = 0
 
-    def found(self, reference_ns: int) -> Alignment:
-        """Where it lies; ``reference_ns`` is the run's clock where the reference's first sample was played.
+    def place(self) -> tuple[float, float]:
+        """(seconds into the recording where it lies, how many times over any other place).
 
         Raises:
             ReviewError: it stands out nowhere.
@@ -170,10 +170,17 @@ class SoundSearch:
             raise ReviewError(
                 "the reference's sound does not stand out at one place of the recording; align it by one tap"
             )
-        zero = reference_ns - round(Fraction(at, self._rate) * NS)
-        return Alignment(
-            zero, f"aligned by sound, {best / max(next_best, 1e-12):.1f} times over any other place"
-        )
+        return at / self._rate, best / max(next_best, 1e-12)
+
+    def found(self, reference_ns: int) -> Alignment:
+        """Where it lies; ``reference_ns`` is the run's clock where the reference's first sample was played.
+
+        Raises:
+            ReviewError: it stands out nowhere.
+        """
+        at_s, over = self.place()
+        zero = reference_ns - round(at_s * NS)
+        return Alignment(zero, f"aligned by sound, {over:.1f} times over any other place")
 
 
 def by_sound(recording: Samples, reference: Samples, sample_rate: int, reference_ns: int) -> Alignment:

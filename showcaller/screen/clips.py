@@ -233,6 +233,20 @@ def read_sound(
         raise ClipError(f"the sound of {path} cannot be read ({_reason(error)})") from None
 
 
+def sound_length_s(path: str | Path) -> float:
+    """How long a sound or video file is, seconds.
+
+    Raises:
+        ClipError: missing, or nothing that can be opened.
+    """
+    try:
+        look_at_clip(Path(path))
+        with av.open(str(path), options=dict(OPEN_AS), metadata_errors="replace") as container:
+            return float((container.duration or 0) / av.time_base)
+    except (av.error.FFmpegError, OSError) as error:
+        raise ClipError(f"the sound of {path} cannot be read ({_reason(error)})") from None
+
+
 def _read_sound(container: Any, rate: int, start_s: float, length_s: float | None) -> npt.NDArray[np.float32]:
     stream = container.streams.audio[0]
     base = Fraction(stream.time_base)

@@ -60,6 +60,8 @@ def test_tours_of_every_released_version_open(tmp_path: Path, version: int) -> N
         assert tour.editions()[0].names == (("after previews",) if kept else ())
         assert [m.item for m in tour.day_marks()] == (["doors"] if kept else [])
         assert [r.zero_ns for r in tour.recordings(run)] == ([-2_000_000_000] if kept else [])
+        drift = [(-41.5, 0.3)] if version >= 4 else [(0.0, None)] if kept else []
+        assert [(r.drift_ppm, r.drift_error_ppm) for r in tour.recordings(run)] == drift
         assert [r.kind for r in tour.remarks(run)] == (["near miss"] if kept else [])
 
 
@@ -67,8 +69,8 @@ NEXT = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0004"
-down_revision = "0003"
+revision = "0005"
+down_revision = "0004"
 
 
 def upgrade():
@@ -82,10 +84,10 @@ def test_an_older_tour_is_brought_up_to_date_or_left_as_it_was(
     tmp_path: Path, tour_file: Path, monkeypatch: pytest.MonkeyPatch, then: str
 ) -> None:
     shutil.copytree(MIGRATIONS, tmp_path / "next")
-    (tmp_path / "next" / "versions" / "v0004_next.py").write_text(NEXT.format(then=then), encoding="utf-8")
+    (tmp_path / "next" / "versions" / "v0005_next.py").write_text(NEXT.format(then=then), encoding="utf-8")
     monkeypatch.setattr("showcaller.archive.opening.MIGRATIONS", tmp_path / "next")
-    monkeypatch.setattr("showcaller.archive.opening.HEAD", "0004")
-    monkeypatch.setattr("showcaller.archive.opened.HEAD", "0004")
+    monkeypatch.setattr("showcaller.archive.opening.HEAD", "0005")
+    monkeypatch.setattr("showcaller.archive.opened.HEAD", "0005")
     if then == "pass":
         Tour.open(tour_file).close()
     else:
@@ -95,7 +97,7 @@ def test_an_older_tour_is_brought_up_to_date_or_left_as_it_was(
     columns = [row[1] for row in connection.execute("PRAGMA table_info(runs)")]
     (version,) = connection.execute("SELECT version_num FROM alembic_version").fetchone()
     connection.close()
-    assert (version, "remark" in columns) == (("0004", True) if then == "pass" else ("0003", False))
+    assert (version, "remark" in columns) == (("0005", True) if then == "pass" else ("0004", False))
     monkeypatch.undo()
     if then == "pass":
         with pytest.raises(TourError, match="written by a newer showcaller"):

@@ -30,6 +30,7 @@ from showcaller.review.exports.picture import fall_boxes, signed
 from showcaller.review.exports.sheet_minutes import at_right, for_people
 from showcaller.review.exports.sheets import run_sheets
 from showcaller.review.report import run_report, tour_report
+from showcaller.review.tape_clock import TapeClock
 from showcaller.timing.plan import compile_plan
 
 NS = 1_000_000_000
@@ -48,9 +49,9 @@ def test_chapters_are_read_by_webvtt_py(report) -> None:
 
 
 def test_times_count_from_the_first_frame_of_the_recording(report) -> None:
-    found = webvtt.from_string(chapters(report, zero_ns=40 * NS))
+    found = webvtt.from_string(chapters(report, clock=TapeClock(40 * NS)))
     assert [c.start for c in found.captions][:2] == ["00:00:08.000", "00:03:18.000"]
-    late = webvtt.from_string(chapters(report, zero_ns=60 * NS))  # the recorder was started late
+    late = webvtt.from_string(chapters(report, clock=TapeClock(60 * NS)))  # the recorder was started late
     assert late.captions[0].start == "00:00:00.000"
 
 
@@ -82,7 +83,7 @@ def test_a_real_browser_shows_them_as_chapters(report, across, tmp_path: Path) -
     chromium = program("chromium")
     make_recording(tmp_path / "show.mp4", 25 * 8, Fraction(25))
     for name, file in (("vtt", "a.vtt"), ("cues", "b.vtt")):
-        export_run(report, across, name, tmp_path / file, placed=Placed(44 * NS, "show.mp4"))
+        export_run(report, across, name, tmp_path / file, placed=Placed(TapeClock(44 * NS), "show.mp4"))
     (tmp_path / "index.html").write_text(
         """<!doctype html><video id=v preload=auto muted>
         <track kind=chapters src="a.vtt" default><track kind=metadata src="b.vtt" default></video>
@@ -130,7 +131,7 @@ def test_markers_are_read_back_by_opentimelineio(report, tmp_path: Path, rate: s
 
     shown = replace(report, plan=compile_plan(report.plan.show.changed(timecode_rate=rate)))
     code = "01:00:00;00" if "drop" in rate else "01:00:00:00"
-    made = timeline(shown, 40 * NS, "/videos/night one.mov", code)
+    made = timeline(shown, TapeClock(40 * NS), "/videos/night one.mov", code)
     fps = made.global_start_time.rate
     back = otio.adapters.read_from_string(otio_text(made), adapter_name="otio_json")
     (clip,) = back.find_clips()
@@ -168,7 +169,7 @@ def test_the_edit_list_says_how_it_counts_whatever_stands_in_its_names(report, r
         replace(m, name=names[n % len(names)], words="; : \"'") for n, m in enumerate(report.moments)
     )
     shown = replace(report, plan=compile_plan(report.plan.show.changed(timecode_rate=rate)), moments=moments)
-    made = timeline(shown, 40 * NS, "/videos/night; one: 'a'.mov", code)
+    made = timeline(shown, TapeClock(40 * NS), "/videos/night; one: 'a'.mov", code)
     made.name = 'a;b:"c"'
     text = edl_text(made)
     drops = "drop" in rate

@@ -16,12 +16,11 @@ from showcaller.review.aligning import (
     by_sound,
     by_tap,
     by_timecode,
-    file_seconds,
     first_timecode,
-    run_ns,
 )
 from showcaller.review.errors import ReviewError
 from showcaller.review.moments import moments
+from showcaller.review.tape_clock import TapeClock
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
@@ -60,7 +59,7 @@ def test_a_hundred_random_cues_are_each_on_their_frame(tmp_path: Path, rate: Fra
     right = 0
     with Clip(path) as clip:
         for moment in random.Random(1).sample(fired, 100):
-            shown = clip.frame_at(file_seconds(moment.t_ns, zero_ns))
+            shown = clip.frame_at(TapeClock(zero_ns).file_s(moment.t_ns))
             expected = int(Fraction(moment.t_ns - zero_ns, NS) * rate // 1)
             right += read_number(shown.pixels) - 7 == expected == shown.index
     assert right == 100
@@ -106,8 +105,8 @@ def test_linear_timecode_on_the_sound_track_gives_the_first_frames_code(tmp_path
 
 def test_one_tap_says_where_the_run_lies() -> None:
     found = by_tap(65 * NS, Fraction(25, 2))
-    assert file_seconds(65 * NS, found.zero_ns) == Fraction(25, 2)
-    assert run_ns(Fraction(25, 2), found.zero_ns) == 65 * NS
+    assert TapeClock(found.zero_ns).file_s(65 * NS) == Fraction(25, 2)
+    assert TapeClock(found.zero_ns).run_ns(Fraction(25, 2)) == 65 * NS
 
 
 def music(seconds: float, rate: int, seed: int) -> np.ndarray:

@@ -9,15 +9,16 @@ from showcaller.review.errors import ExportStopped
 from showcaller.review.exports.progress import Progress, Steps, Stopped
 from showcaller.review.exports.sheets import Sheet, run_sheets, tour_sheets
 from showcaller.review.report import RunReport, TourReport
+from showcaller.review.tape_clock import TapeClock
 
 __all__ = ["FORMATS", "ExportStopped", "Format", "Placed", "Progress", "Stopped", "export_run"]
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """Where a run lies in its recording: the run's clock at the first frame, the file, its own timecode."""
+    """Where a run lies in its recording: the recorder's clock, the file, its own timecode."""
 
-    zero_ns: int
+    clock: TapeClock
     path: str
     timecode: str | None = None
 
@@ -32,8 +33,8 @@ class _Job:
     steps: Steps
 
     @property
-    def zero_ns(self) -> int | None:
-        return None if self.placed is None else self.placed.zero_ns
+    def clock(self) -> TapeClock | None:
+        return None if self.placed is None else self.placed.clock
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,13 +143,13 @@ def _json(job: _Job) -> None:
 def _chapters(job: _Job) -> None:
     from showcaller.review.exports.chapters import chapters  # noqa: PLC0415
 
-    job.path.write_text(chapters(job.report, job.zero_ns), encoding="utf-8")
+    job.path.write_text(chapters(job.report, job.clock), encoding="utf-8")
 
 
 def _cue_track(job: _Job) -> None:
     from showcaller.review.exports.chapters import cue_track  # noqa: PLC0415
 
-    job.path.write_text(cue_track(job.report, job.zero_ns), encoding="utf-8")
+    job.path.write_text(cue_track(job.report, job.clock), encoding="utf-8")
 
 
 def _otio(job: _Job) -> None:
@@ -163,8 +164,8 @@ def _edl(job: _Job) -> None:
     job.path.write_text(edl_text(timeline(job.report, *_where(job.placed))), encoding="utf-8")
 
 
-def _where(placed: Placed | None) -> tuple[int | None, str | None, str | None]:
-    return (None, None, None) if placed is None else (placed.zero_ns, placed.path, placed.timecode)
+def _where(placed: Placed | None) -> tuple[TapeClock | None, str | None, str | None]:
+    return (None, None, None) if placed is None else (placed.clock, placed.path, placed.timecode)
 
 
 FORMATS: Mapping[str, Format] = {

@@ -4,29 +4,29 @@ from collections.abc import Sequence
 
 from showcaller.review.moments import Moment
 from showcaller.review.report import RunReport
-from showcaller.review.timeline import NS
+from showcaller.review.tape_clock import TapeClock
 
 SHOWN_S = 4.0
 """How long a cue or a note stands, unless the next comes sooner."""
 
 
-def chapters(report: RunReport, zero_ns: int | None = None) -> str:
-    """Items as chapters. Times are seconds into the recording that begins at ``zero_ns`` of the run's clock;
-    without one, from the start of the first item."""
+def chapters(report: RunReport, clock: TapeClock | None = None) -> str:
+    """Items as chapters. Times are seconds into the recording with this clock; without one, from the start of
+    the first item."""
     items = [m for m in report.moments if m.kind == "item"]
-    return _file(report, items, zero_ns, lambda m: m.name, until_next=True)
+    return _file(report, items, clock, lambda m: m.name, until_next=True)
 
 
-def cue_track(report: RunReport, zero_ns: int | None = None) -> str:
+def cue_track(report: RunReport, clock: TapeClock | None = None) -> str:
     """Cues, looks, notes and faults as text over the picture."""
     shown = [m for m in report.moments if m.kind != "item"]
-    return _file(report, shown, zero_ns, lambda m: f"{m.name}: {m.words}" if m.words else m.name)
+    return _file(report, shown, clock, lambda m: f"{m.name}: {m.words}" if m.words else m.name)
 
 
-def _file(report: RunReport, found, zero_ns, words, until_next: bool = False) -> str:  # type: ignore[no-untyped-def]
-    begin_ns = _begun(report) if zero_ns is None else zero_ns
-    end_s = (_begun(report) + report.fall.actual_length_ns - begin_ns) / NS
-    together = _together(found, begin_ns)
+def _file(report: RunReport, found, clock, words, until_next: bool = False) -> str:  # type: ignore[no-untyped-def]
+    clock = TapeClock(_begun(report)) if clock is None else clock
+    end_s = float(clock.file_s(_begun(report) + report.fall.actual_length_ns))
+    together = _together(found, clock)
     lines = ["WEBVTT", "", f"NOTE {_plain(report.title)}", ""]
     for n, (at_s, mine) in enumerate(together):
         after_s = together[n + 1][0] if n + 1 < len(together) else max(end_s, at_s + 0.001)
@@ -38,11 +38,11 @@ def _file(report: RunReport, found, zero_ns, words, until_next: bool = False) ->
     return "\n".join(lines)
 
 
-def _together(found: Sequence[Moment], begin_ns: int) -> list[tuple[float, list[Moment]]]:
+def _together(found: Sequence[Moment], clock: TapeClock) -> list[tuple[float, list[Moment]]]:
     """Moments of one millisecond are one cue: a chapter of no length would be none."""
     groups: list[tuple[float, list[Moment]]] = []
     for moment in found:
-        at_s = round((moment.t_ns - begin_ns) / NS, 3)
+        at_s = round(float(clock.file_s(moment.t_ns)), 3)
         if groups and groups[-1][0] == at_s:
             groups[-1][1].append(moment)
         else:

@@ -8,7 +8,7 @@ import opentimelineio as otio
 
 from showcaller.review.moments import Moment
 from showcaller.review.report import RunReport
-from showcaller.review.timeline import NS
+from showcaller.review.tape_clock import TapeClock
 from showcaller.timing.timecode import frame_number, rate_named
 
 _COLOURS = {
@@ -23,21 +23,21 @@ _COLOURS = {
 
 
 def timeline(
-    report: RunReport, zero_ns: int | None, path: str | None, timecode: str | None
+    report: RunReport, clock: TapeClock | None, path: str | None, timecode: str | None
 ) -> otio.schema.Timeline:
     """One clip as long as the run with a marker at every moment.
 
     Args:
-        zero_ns: the run's clock at the first frame of the recording; None for the start of the show.
+        clock: the recorder's; None for the start of the show.
         path: the recording, if there is one.
         timecode: that of its first frame; the time of day where it carries none.
     """
     rate = rate_named(report.plan.show.timecode_rate)
     fps = float(rate.fps)
     begun_ns = next(m.t_ns for m in report.moments if m.kind == "item")
-    zero = begun_ns if zero_ns is None else zero_ns
-    length = max(1, _frames(begun_ns + report.fall.actual_length_ns - zero, rate.fps))
-    start = _start_frame(report, zero, timecode)
+    clock = TapeClock(begun_ns) if clock is None else clock
+    length = max(1, _frames(clock, begun_ns + report.fall.actual_length_ns, rate.fps))
+    start = _start_frame(report, clock.zero_ns, timecode)
     whole = otio.opentime.TimeRange(_time(start, fps), _time(length, fps))
     media: otio.core.MediaReference = otio.schema.MissingReference()
     if path:
@@ -47,7 +47,7 @@ def timeline(
     name = Path(path).stem if path else f"run-{report.run.number}"
     clip = otio.schema.Clip(name=name, media_reference=media, source_range=whole)
     for moment in report.moments:
-        at = _frames(moment.t_ns - zero, rate.fps)
+        at = _frames(clock, moment.t_ns, rate.fps)
         if 0 <= at < length:
             clip.markers.append(_marker(moment, start + at, fps))
     track = otio.schema.Track(name="V1", kind=otio.schema.TrackKind.Video, children=[clip])
@@ -121,8 +121,8 @@ def _time(frames: int, fps: float) -> otio.opentime.RationalTime:
     return otio.opentime.RationalTime(frames, fps)
 
 
-def _frames(ns: int, fps: Fraction) -> int:
-    return int(Fraction(ns, NS) * fps // 1)
+def _frames(clock: TapeClock, t_ns: int, fps: Fraction) -> int:
+    return int(clock.file_s(t_ns) * fps // 1)
 
 
 def _start_frame(report: RunReport, zero_ns: int, timecode: str | None) -> int:

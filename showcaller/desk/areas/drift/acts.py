@@ -15,24 +15,17 @@ from showcaller.calling.wording import plural
 from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.document_store import DocumentStore
 from showcaller.editing import SetFields
-from showcaller.model import Song
 from showcaller.model.clockwords import m_ss_part
-from showcaller.review.aligning import Alignment, SoundSearch, by_timecode, first_timecode
+from showcaller.review.aligning import Alignment
 from showcaller.review.errors import ReviewError
 from showcaller.review.exports import FORMATS, Placed, export_run
 from showcaller.review.incidents import form_field
 from showcaller.review.learned import Offer, lengths_of
+from showcaller.review.tape_clock import clock_of
+from showcaller.review.tapes import by_its_code
 from showcaller.review.timeline import NS, make_timeline
-from showcaller.screen.clips import Clip, read_sound
+from showcaller.screen.clips import Clip
 from showcaller.screen.errors import ClipError
-
-SOUND_HZ = 8_000
-HEARD_S = 20.0
-"""How much of a reference is looked for, seconds."""
-STRETCH_S = 240
-"""How much of a recording is listened to at once, seconds."""
-FIRST_S = 8.0
-"""How much of a recording's sound is looked at for timecode, seconds."""
 
 
 def who() -> str:
@@ -53,7 +46,7 @@ def placed(view: DriftView) -> Placed | None:
             timecode = clip.facts.timecode
     except ClipError:
         timecode = None
-    return Placed(recording.zero_ns, recording.path, timecode)
+    return Placed(clock_of(recording), recording.path, timecode)
 
 
 def first_alignment(view: DriftView, path: Path) -> tuple[Alignment, AlignedHow]:
@@ -81,46 +74,9 @@ def align_by_timecode(view: DriftView, path: Path, timecode: str | None, has_sou
         ReviewError: it carries none, or none that fits.
         ClipError: its sound cannot be read.
     """
-    rate = view.report.plan.show.timecode_rate
-    if timecode is None and has_sound:
-        timecode = first_timecode(read_sound(path, 48_000, 0.0, FIRST_S), rate, 48_000)
-    if timecode is None:
-        raise ReviewError("this file carries no timecode; align it by one tap, or by sound")
-    return by_timecode(timecode, rate, view.report.records, view.report.zone)
-
-
-def align_by_sound(
-    view: DriftView, path: Path, folder: Path | None, heard: Callable[[int, int], bool] = lambda _n, _of: True
-) -> Alignment:
-    """By the first song that was played and has a reference.
-
-    Args:
-        folder: where the song's reference is named from.
-        heard: told how many seconds of how many were listened to; False stops.
-
-    Raises:
-        ReviewError: no song has one, or its sound stands out nowhere.
-        ClipError: a file cannot be read.
-    """
-    starts = {m.item: m.t_ns for m in view.report.moments if m.kind == "item"}
-    for item in view.report.plan.show.items:
-        if isinstance(item, Song) and item.reference is not None and item.id in starts:
-            name = Path(item.reference)
-            file = name if name.is_absolute() or folder is None else folder / name
-            from_s = float(item.reference_at_s)
-            reference = read_sound(file, SOUND_HZ, from_s, HEARD_S)
-            search = SoundSearch(reference, SOUND_HZ)
-            with Clip(path) as clip:
-                length_s = int(clip.facts.length_s) + 1
-            for first_s in range(0, length_s, STRETCH_S):
-                if not heard(first_s, length_s):
-                    raise ReviewError("stopped; the recording is where it was")
-                stretch = read_sound(path, SOUND_HZ, float(first_s), STRETCH_S + HEARD_S)
-                search.look(stretch, first_s * SOUND_HZ)
-            return search.found(starts[item.id])
-    raise ReviewError(
-        "no song of this show has a reference to compare with; give one in the Book, or align by one tap"
-    )
+    report = view.report
+    rate = report.plan.show.timecode_rate
+    return by_its_code(path, timecode, has_sound, rate, report.records, report.zone)
 
 
 def remember(tour: Tour, run: Run, path: Path, found: Alignment, how: AlignedHow) -> None:
@@ -129,7 +85,10 @@ def remember(tour: Tour, run: Run, path: Path, found: Alignment, how: AlignedHow
     Raises:
         TourError: it cannot be written.
     """
-    tour.set_recording(run, str(path), found.zero_ns, how, by=who())
+    tour.set_recording(
+        run, str(path), found.zero_ns, how,
+        drift_ppm=found.drift_ppm, drift_error_ppm=found.drift_error_ppm, by=who(),
+    )  # fmt: skip
 
 
 def note(tour: Tour, run: Run, t_ns: int, text: str, of_incident: bool = False) -> str:

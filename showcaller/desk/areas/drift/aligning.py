@@ -11,6 +11,9 @@ from showcaller.desk.background import Background
 from showcaller.desk.keys import Keys
 from showcaller.desk.said import FootWords
 from showcaller.review.aligning import Alignment, by_tap
+from showcaller.review.tapes import by_songs, by_the_best
+
+_BY = {"timecode": "timecode", "sound": "the songs' sound", "other": "another recording's sound"}
 
 
 class Aligning:
@@ -75,7 +78,7 @@ class Aligning:
         self._questions.about(
             "Align the recording by",
             self._align,
-            "timecode: the file's own, or that on its sound; sound: a song's",
+            "timecode: the file's own, or that on its sound; sound: the songs'; other: another recording's",
         )
 
     def _align(self, text: str) -> str | None:
@@ -84,22 +87,24 @@ class Aligning:
         if not self._recording.player.path:
             return f"choose a recording with {self._keys['drift.recording']} first"
         path, facts = Path(self._recording.player.path), self._recording.player.facts
-        if word not in ("timecode", "sound"):
-            return "type timecode or sound"
+        if word not in ("timecode", "sound", "other"):
+            return "type timecode, sound or other"
         how: AlignedHow = "timecode" if word == "timecode" else "sound"
 
         def work() -> Alignment:
             if word == "sound":
-                return acts.align_by_sound(view, path, self._state.store.folder, self._heard)
+                return by_songs(view.report, path, self._state.store.folder, self._heard)
+            if word == "other":
+                return by_the_best(path, view.report.recordings, self._heard)
             code = None if facts is None else facts.timecode
             return acts.align_by_timecode(view, path, code, facts is None or facts.has_sound)
 
-        self._said.say(f"aligning by {word}; Escape stops it", keep=True)
+        self._said.say(f"aligning by {_BY[word]}; Escape stops it", keep=True)
         self._listening = True
         self._work.start(work, lambda found: self._aligned(found, how), self._not_aligned)
         return None
 
-    def _heard(self, seconds: int, of: int) -> bool:
+    def _heard(self, seconds: float, of: float) -> bool:
         """Told from the thread that listens; whether to go on."""
         self._work.tell(("listening", seconds, of))
         return self._listening

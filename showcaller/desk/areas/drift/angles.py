@@ -9,7 +9,8 @@ from showcaller.desk.areas.drift.tape_state import TapeState
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QRectF, QWidget
-from showcaller.review.aligning import file_seconds, first_frame_s
+from showcaller.review.aligning import first_frame_s
+from showcaller.review.tape_clock import clock_of
 
 MOST = 4
 """So many are shown beside the first."""
@@ -62,7 +63,7 @@ class AnglesView(Sheet):
             return
         self._asked = asked
         for one in mine:
-            player, at_s = self._players[one.path], file_seconds(t_ns, one.zero_ns)
+            player, at_s = self._players[one.path], clock_of(one).file_s(t_ns)
             rate = None if player.facts is None else player.facts.rate
             player.seek(at_s if rate is None else first_frame_s(at_s, rate))
         self.update()
@@ -108,4 +109,7 @@ class AnglesView(Sheet):
                 paper.painter.drawImage(box, player.image)
             if player.trouble:
                 paper.wrapped(x + k(12), y + k(28), player.trouble, wide - k(24), "tiny", "missed", 3)
-            paper.text(x, y + high + k(18), Path(one.path).stem, "tiny", "text", room=wide)
+            drift = "" if one.drift_error_ppm is None else f" · clock {one.drift_ppm:+.0f} ppm, put right"
+            name = Path(one.path).stem
+            used = paper.text(x, y + high + k(18), name, "tiny", "text", room=wide)
+            paper.text(x + used, y + high + k(18), drift, "tiny", "quiet", room=wide - used)

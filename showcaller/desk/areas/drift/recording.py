@@ -3,7 +3,8 @@
 from showcaller.desk.areas.drift.player import Player
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.qt import QObject, QTimer, Signal
-from showcaller.review.aligning import file_seconds, first_frame_s, run_ns
+from showcaller.review.aligning import first_frame_s
+from showcaller.review.tape_clock import TapeClock, clock_of
 
 PLAY_MS = 15
 USUAL_RATE = 25
@@ -33,8 +34,8 @@ class RecordingPlayer(QObject):
 
     def playing_ns(self) -> int | None:
         """The moment of the frame that is shown, on the run's clock."""
-        zero_ns = self._zero_ns()
-        return None if zero_ns is None or self.player.image is None else run_ns(self.player.at_s, zero_ns)
+        clock = self._clock()
+        return None if clock is None or self.player.image is None else clock.run_ns(self.player.at_s)
 
     def go(self) -> None:
         """To the first frame in which the chosen line's event stands."""
@@ -44,14 +45,14 @@ class RecordingPlayer(QObject):
 
     def go_to(self, t_ns: int) -> None:
         """To the first frame at or after an instant of the run's clock."""
-        zero_ns = self._zero_ns()
-        if zero_ns is None:
+        clock = self._clock()
+        if clock is None:
             return
         self._ticks.stop()
         self.player.pause()
         facts = self.player.facts
         self._went_ns = t_ns if facts is None else None  # its rate is not known yet: once more, when it is
-        at_s = file_seconds(t_ns, zero_ns)
+        at_s = clock.file_s(t_ns)
         self.player.seek(at_s if facts is None else first_frame_s(at_s, facts.rate))
 
     def play(self) -> bool:
@@ -77,10 +78,10 @@ class RecordingPlayer(QObject):
         self._ticks.stop()
         self.player.close()
 
-    def _zero_ns(self) -> int | None:
+    def _clock(self) -> TapeClock | None:
         view = self._state.view
         recordings = () if view is None else view.report.recordings
-        return recordings[0].zero_ns if recordings else None
+        return clock_of(recordings[0]) if recordings else None
 
     def _viewed(self, same: bool) -> None:
         view = self._state.view

@@ -14,6 +14,7 @@ from showcaller.desk.said import FootWords
 from showcaller.hearing.listening import LineExpected, LineFound, listen
 from showcaller.outside import Stopped
 from showcaller.review.errors import ReviewError
+from showcaller.review.tape_clock import TapeClock, clock_of
 from showcaller.review.timeline import NS
 from showcaller.review.voice import LineHeard, heard_in, heard_text, show_lines
 
@@ -47,9 +48,9 @@ class Voices:
         speaking = view.report.plan.show.speaking
         if speaking.wording.language != "english":
             return f"only English can be heard; this show is called in {speaking.wording.language.title()}"
-        path, zero_ns = track(view, self._state.folder, text)
+        path, clock = track(view, self._state.folder, text)
         lines = show_lines(view.report.plan, view.path, view.report.records)
-        expected = [LineExpected(x.id, x.text, (x.t_ns - zero_ns) / NS) for x in lines]
+        expected = [LineExpected(x.id, x.text, float(clock.file_s(x.t_ns))) for x in lines]
         departments = [d.spoken for d in view.report.plan.show.departments]
         self._listening = True
         self._said.say("listening to the headset track; Escape stops it", keep=True)
@@ -60,9 +61,7 @@ class Voices:
                 path, expected, departments, lambda *step: tell(("heard", *step)), lambda: not go_on()
             )
 
-        self._work.start(
-            work, lambda found: self._found(tour, view.run, found, zero_ns, len(lines)), self._not
-        )
+        self._work.start(work, lambda found: self._found(tour, view.run, found, clock, len(lines)), self._not)
         return None
 
     def _told(self, step: object) -> None:
@@ -70,11 +69,12 @@ class Voices:
             _, what, done, of = step
             self._said.say(f"{what} {100 * done // max(1, of)} %; Escape stops it", keep=True)
 
-    def _found(self, tour: Tour, run: Run, found: tuple[LineFound, ...], zero_ns: int, lines: int) -> None:
+    def _found(
+        self, tour: Tour, run: Run, found: tuple[LineFound, ...], clock: TapeClock, lines: int
+    ) -> None:
         self._listening = False
         heard = [
-            LineHeard(f.id, zero_ns + round(f.begins_s * NS), zero_ns + round(f.ends_s * NS), f.confidence)
-            for f in found
+            LineHeard(f.id, clock.run_ns(f.begins_s), clock.run_ns(f.ends_s), f.confidence) for f in found
         ]
         if keep(self._said, tour, run, heard):
             self._said.say(f"{len(heard)} of {lines} lines were heard; doubtful ones are asked about")
@@ -105,8 +105,8 @@ def keep(said: FootWords, tour: Tour, run: Run, heard: list[LineHeard]) -> bool:
     return True
 
 
-def track(view: DriftView, folder: Path, text: str) -> tuple[Path, int]:
-    """(the file, what the run's clock showed at its beginning) of ``track.wav 19:58:03``.
+def track(view: DriftView, folder: Path, text: str) -> tuple[Path, TapeClock]:
+    """(the file, its clock) of ``track.wav 19:58:03``.
 
     Raises:
         ReviewError: it does not say where the file begins.
@@ -116,15 +116,15 @@ def track(view: DriftView, folder: Path, text: str) -> tuple[Path, int]:
     if not words:
         if not recordings:
             raise ReviewError("there is no recording yet; name the headset track, and when it begins")
-        return Path(recordings[0].path), recordings[0].zero_ns
+        return Path(recordings[0].path), clock_of(recordings[0])
     clock = words.pop() if len(words) > 1 and ":" in words[-1] else ""
     path = Path(" ".join(words)).expanduser()
     path = path if path.is_absolute() else folder / path
     known = next((r for r in recordings if Path(r.path) == path), None)
     if clock:
-        return path, _run_ns(view, clock)
+        return path, TapeClock(_run_ns(view, clock))
     if known is not None:
-        return path, known.zero_ns
+        return path, clock_of(known)
     raise ReviewError("say when it begins, as the time of day: track.wav 19:58:03")
 
 
