@@ -36,14 +36,14 @@ MIDI_SERVER = ("jackd2",)
 MIDI_TOOLS = ("jack-example-tools",)  # a package of its own from Debian 13 on
 TEST_PROGRAMS = (
     "liblo-tools", "xvfb", "xdotool", "x11-utils", "libltc11", "postgresql", "poppler-utils",
-    "chromium", "faketime", "desktop-file-utils", "shared-mime-info", "espeak-ng",
+    "chromium", "faketime", "desktop-file-utils", "shared-mime-info", "espeak-ng", "ffmpeg",
 )  # fmt: skip
 PROGRAM_OF = {
     "jackd2": "jackd", "liblo-tools": "oscdump", "xvfb": "Xvfb", "xdotool": "xdotool",
     "x11-utils": "xwininfo", "poppler-utils": "pdftotext", "chromium": "chromium",
     "faketime": "faketime", "desktop-file-utils": "desktop-file-validate",
     "shared-mime-info": "update-mime-database", "espeak-ng": "espeak-ng",
-    "pkg-config": "pkg-config", "g++": "g++",
+    "ffmpeg": "ffprobe", "pkg-config": "pkg-config", "g++": "g++",
 }  # fmt: skip
 
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from breakwater_pages import PAGES
+
+from showcaller.editing.reading_media import look
+from showcaller.outside import Within
 
 Json = dict[str, Any]
 
@@ -92,7 +96,9 @@ WALL: Json = {
 def _source(ident: str, name: str, kind: str, wide: int = 1920, high: int = 1080, file: str = "") -> Json:
     """A source with its moving picture; a camera's has somebody who stands in for the act."""
     media = f"media/{file or ident}.mp4"
-    return {"id": ident, "name": name, "kind": kind, "width_px": wide, "height_px": high, "media": media}
+    said = look(Within(), str(Path(__file__).parent / media), media)
+    size = {"width_px": wide, "height_px": high}
+    return {"id": ident, "name": name, "kind": kind, **size, "media": media, "file": said}
 
 
 SOURCES: list[Json] = [

@@ -121,6 +121,11 @@ class Projector(QObject):
         """The composing process died and is not back yet: what was asked for was never made; ask again."""
         return self._lost
 
+    @property
+    def troubles(self) -> dict[str, str]:
+        """What is wrong with sources' files, or why they show their cards, by the sources' ids."""
+        return self._why
+
     def why(self, source: str) -> str:
         """Why a source shows its card."""
         return self._why.get(source, "")

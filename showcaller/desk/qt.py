@@ -76,6 +76,7 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QApplication,
+    QCompleter,
     QFileDialog,
     QFrame,
     QHBoxLayout,
@@ -116,6 +117,7 @@ __all__ = [
     "QByteArray",
     "QCloseEvent",
     "QColor",
+    "QCompleter",
     "QContextMenuEvent",
     "QCursor",
     "QElapsedTimer",

@@ -14,6 +14,7 @@ from showcaller.model.day import ClockTime, DayItem, DayKind
 from showcaller.model.document import DocumentError, parse_show, read_show, show_text, write_show
 from showcaller.model.items import Changeover, Interval, Item, Song, Talk, WalkOn
 from showcaller.model.lyrics import LyricLine
+from showcaller.model.media import FileFacts, Grade, Playback
 from showcaller.model.messages import (
     Message,
     MidiControl,
@@ -47,13 +48,14 @@ from showcaller.model.wall import Crop, Layer, Look, LookChange, Override, Sourc
 
 __all__ = [
     "AfterAnchor", "Anchor", "BarAnchor", "Blur", "Changeover", "Chasing", "Clearance", "ClockTime",
-    "ColourKey", "Contrast", "Crop", "Cue", "DayItem", "DayKind", "Department", "DocumentError", "Hazard",
-    "HouseWording", "Interval", "Item", "Language", "Layer", "Leg", "Look", "LookChange", "LookSend", "LtcIn",
-    "LumaKey", "LyricLine", "Message", "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote",
-    "MidiOutlet", "MidiProgram", "MidiShowControl", "MidiSysex", "Mirror", "Monochrome", "MtcIn",
-    "OscMessage", "OscTcpOutlet", "OscUdpOutlet", "Outlet", "Override", "PageKind", "PageLine", "Posterize",
-    "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking", "SpokenPage", "Talk",
-    "TempoMark", "TimeAnchor", "TimecodeAnchor", "TimecodeIn", "TimecodeRate", "Tint", "Treatment",
-    "TypedArg", "VisualAnchor", "WalkOn", "Walker", "Wall", "WallInput", "WordAnchor", "YesClearance",
-    "parse_show", "read_show", "show_text", "write_show",
+    "ColourKey", "Contrast", "Crop", "Cue", "DayItem", "DayKind", "Department", "DocumentError",
+    "FileFacts", "Grade", "Hazard", "HouseWording", "Interval", "Item", "Language", "Layer", "Leg",
+    "Look", "LookChange", "LookSend", "LtcIn", "LumaKey", "LyricLine", "Message", "MeterMark",
+    "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet", "MidiProgram", "MidiShowControl",
+    "MidiSysex", "Mirror", "Monochrome", "MtcIn", "OscMessage", "OscTcpOutlet", "OscUdpOutlet",
+    "Outlet", "Override", "PageKind", "PageLine", "Playback", "Posterize", "ReadingClearance", "Route",
+    "Section", "Show", "Song", "Source", "Speaking", "SpokenPage", "Talk", "TempoMark", "TimeAnchor",
+    "TimecodeAnchor", "TimecodeIn", "TimecodeRate", "Tint", "Treatment", "TypedArg", "VisualAnchor",
+    "WalkOn", "Walker", "Wall", "WallInput", "WordAnchor", "YesClearance", "parse_show", "read_show",
+    "show_text", "write_show",
 ]  # fmt: skip

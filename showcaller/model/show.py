@@ -90,6 +90,8 @@ class Show(Part):
     sources: tuple[Source, ...] = ()
     looks: tuple[Look, ...] = ()
     sends: tuple[LookSend, ...] = ()
+    lengths: Literal["m", "ft"] = "m"
+    """How lengths on the wall are shown: in metres, or in feet and inches; the document has metres."""
     day: tuple[DayItem, ...] = ()
     pages: tuple[SpokenPage, ...] = ()
     incident_readers: tuple[Text, ...] = ()

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from showcaller.model.base import Id, Part, Text
+from showcaller.model.media import FileFacts, Grade, Playback
 from showcaller.model.treatments import Treatment
 
 Px = Annotated[int, Field(ge=1, le=100_000)]
@@ -76,6 +77,20 @@ class Source(Part):
     pixel_aspect: Annotated[float, Field(gt=0.1, lt=10)] = 1.0
     media: str | None = None
     loops: bool = True
+    file: FileFacts | None = None
+    """What the file said when it was last read."""
+    grade: Grade | None = None
+
+    def has_shape_of(self, file: FileFacts) -> bool:
+        """Whether a file has the source's shape, within a hundredth: an odd row that a codec dropped. A
+        smaller copy to plan with has."""
+        shown = self.width_px * self.pixel_aspect / self.height_px
+        return abs(file.width_px * file.pixel_aspect / file.height_px / shown - 1) < 0.01
+
+    @property
+    def read(self) -> FileFacts | None:
+        """What is known of the file it has now; None if that was not read yet."""
+        return self.file if self.file is not None and self.file.name == self.media else None
 
 
 class Crop(Part):
@@ -113,6 +128,7 @@ class Layer(Part):
     arrives: Literal["with the look", "fade", "grow"] = "with the look"
     arrives_after: Beats = 0.0
     arrives_over: Beats = 0.0
+    plays: Playback | None = None
 
     @property
     def key(self) -> str:

@@ -7,6 +7,7 @@ listed here, none of which names other files; no protocol but plain files.
 import os
 import re
 import struct
+from hashlib import blake2b
 from pathlib import Path
 
 from showcaller.outside.files import look_at_file
@@ -21,6 +22,7 @@ FORMATS = (
 OPEN_AS = {"protocol_whitelist": "file", "format_whitelist": ",".join(FORMATS)}
 """Options for FFmpeg's own lists: what the file says it is cannot go around them."""
 
+MARKED_BYTES = 65_536
 MOST_STILL_PIXELS = 100_000_000
 MOST_STILL_BYTES = 256 * MB
 FOLDERS_FILE = "media-folders.txt"
@@ -111,6 +113,26 @@ def read_still(path: Path, name: str) -> bytes:
         most = MOST_STILL_PIXELS // 10**6
         raise Refused(f"{name} is {width} × {height} pixels; {most} million are the limit: scale it down")
     return data
+
+
+def still_facts(data: bytes) -> tuple[int, int, str, bool]:
+    """Width and height in px, codec, and whether it has opacity, of a PNG or JPEG that may be read.
+
+    Opacity: colour types 4 and 6, or a palette's transparency (PNG, sections 11.2.2 and 11.3.2).
+    """
+    if data[:4] == b"\x89PNG":
+        return *(_png_size(data) or (0, 0)), "png", data[25] in (4, 6) or b"tRNS" in data[33:2000]
+    return *(_jpeg_size(data) or (0, 0)), "mjpeg", False
+
+
+def mark_of(path: Path) -> str:
+    """What tells whether a file is still the same: its size, and a digest of its beginning and end."""
+    size = path.stat().st_size
+    with path.open("rb") as file:
+        ends = file.read(MARKED_BYTES)
+        file.seek(max(0, size - MARKED_BYTES))
+        ends += file.read(MARKED_BYTES)
+    return f"{size}-{blake2b(ends, digest_size=8).hexdigest()}"
 
 
 def _png_size(data: bytes) -> tuple[int, int] | None:

@@ -15,6 +15,7 @@ from showcaller.outside import Refused
 from showcaller.outside.media import allowed_file, allowed_folders, is_camera
 from showcaller.readiness.finding import Finding
 from showcaller.run.events import Event, TimecodePortState
+from showcaller.screen.media_check import file_trouble
 
 TCP_WAIT_S = 1.5
 CODE_WAIT_S = 2.0
@@ -125,9 +126,17 @@ def media(show: Show, folder: Path | None) -> Iterator[Finding]:
                 wrong.append(f"no camera at {name}")
         except Refused as error:
             wrong.append(str(error))
+    allowed = allowed_folders(user_config_path("showcaller"))
+    changed = (file_trouble(s, folder, allowed) for s in show.sources)
+    wrong += [words for words in changed if words and words not in wrong]
     if wrong:
         more = f"; and {len(wrong) - 3} more" if len(wrong) > 3 else ""
-        yield Finding("media", "wrong", f"{'; '.join(wrong[:3])}{more}.", f"Copy them into {folder}.")
+        yield Finding(
+            "media",
+            "wrong",
+            f"{'; '.join(wrong[:3])}{more}.",
+            f"Copy them into {folder}, or read them again in Wall.",
+        )
     else:
         yield Finding("media", "good", f"all {len(dict.fromkeys(names))} files are there.")
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from itertools import combinations
 
-from showcaller.model import Show, Song, Wall
+from showcaller.model import Show, Song, Source, Wall
 from showcaller.model.clockwords import m_ss_part
 from showcaller.screen.channels import Level, Span, allocate, levels, spans
 from showcaller.screen.costs import could_be_straight, names
@@ -48,7 +48,7 @@ def budget(show: Show, looks: Looks) -> Budget:
     """The channels of an item. The show must have a wall."""
     wall = show.wall
     assert wall is not None
-    occupied = spans(wall, looks)
+    occupied = spans(wall, looks, _sources(show))
     graph = levels(occupied, looks.length_s)
     found = []
     run: list[Level] = []
@@ -105,26 +105,35 @@ def _remedies(
     there = looks.standing[n - 1 : n + 1] if arriving else looks.standing[n : n + 1]
     called = {s.id: s.name for s in show.sources}
     tries: list[tuple[str, Remedy]] = [("a cut there", _cut)] if arriving else []
-    for layer in {x.key: x for s in there for x in s.look.layers if could_be_straight(wall, x)}.values():
-        words = f"{called[layer.source]} direct to {names(could_be_straight(wall, layer))}"
+    known = _sources(show)
+    candidates = {x.key: x for s in there for x in s.look.layers}.values()
+    for layer in candidates:
+        inputs = could_be_straight(wall, layer, known.get(layer.source))
+        if not inputs:
+            continue
+        words = f"{called[layer.source]} direct to {names(inputs)}"
         tries.append((words, partial(_with_layers, straight=layer.source)))
     sources = dict.fromkeys(x.source for s in there for x in s.look.layers)
     tries += [(f"taking {called[s]} off", partial(_with_layers, without=s)) for s in sources]
-    now = _count(wall, looks, there, worst_s)
-    saved = [(words, now - _count(wall, looks, remedy(there), worst_s)) for words, remedy in tries]
+    now = _count(show, wall, looks, there, worst_s)
+    saved = [(words, now - _count(show, wall, looks, remedy(there), worst_s)) for words, remedy in tries]
     alone = [words for words, count in saved if count >= short]
     if alone:
         return tuple(alone[:3])
     both = [
         f"{a} together with {b}"
         for (a, first), (b, second) in combinations(tries, 2)
-        if now - _count(wall, looks, second(first(there)), worst_s) >= short
+        if now - _count(show, wall, looks, second(first(there)), worst_s) >= short
     ]
     return tuple(both[:1])
 
 
-def _count(wall: Wall, looks: Looks, there: tuple[Standing, ...], at_s: float) -> int:
-    found = spans(wall, replace(looks, standing=there))
+def _sources(show: Show) -> dict[str, Source]:
+    return {s.id: s for s in show.sources}
+
+
+def _count(show: Show, wall: Wall, looks: Looks, there: tuple[Standing, ...], at_s: float) -> int:
+    found = spans(wall, replace(looks, standing=there), _sources(show))
     return sum(s.start_s <= at_s < s.end_s for s in found)
 
 

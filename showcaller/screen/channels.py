@@ -10,15 +10,15 @@ allocation does with fewer; see Kleinberg & Tardos, Algorithm Design, 4.1, "inte
 """
 
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import pairwise
 from operator import itemgetter
 from typing import NamedTuple
 
-from showcaller.model import Layer, Look, Wall
-from showcaller.screen.costs import taking_of
+from showcaller.model import Layer, Look, Source, Wall
+from showcaller.screen.costs import NONE_KNOWN, taking_of
 from showcaller.screen.geometry import Grid, grid_of
 from showcaller.screen.looks import Looks, beats_s, layer_keys
 from showcaller.screen.straight import processed_windows
@@ -47,8 +47,8 @@ class Level:
     count: int
 
 
-def spans(wall: Wall, looks: Looks) -> tuple[Span, ...]:
-    """Everything that occupies a channel, in the order in which it begins."""
+def spans(wall: Wall, looks: Looks, sources: Mapping[str, Source] = NONE_KNOWN) -> tuple[Span, ...]:
+    """Everything that occupies a channel, in the order in which it begins; ``sources`` by their ids."""
     grid = grid_of(wall)
     done: list[Span] = []
     on_air: dict[Key, tuple[float, float, Layer]] = {}
@@ -57,7 +57,7 @@ def spans(wall: Wall, looks: Looks) -> tuple[Span, ...]:
         cut = standing.change.by == "cut"
         for key, layer in zip(layer_keys(standing.look), standing.look.layers, strict=True):
             new = (standing.at_s + _after_s(looks.planned, layer, standing.at_s), standing.until_s, layer)
-            for wall_input in taking_of(wall, grid, layer):
+            for wall_input in taking_of(wall, grid, layer, sources.get(layer.source)):
                 place = (key, layer.source, wall_input)
                 before = on_air.get(place)
                 if before is not None and (cut or before[2] is layer or before[2] == layer):
@@ -73,7 +73,7 @@ def spans(wall: Wall, looks: Looks) -> tuple[Span, ...]:
                     done.append(Span(*place, standing.at_s, standing.arrived_s))
         on_air = coming
     done += [Span(*place, start, end) for place, (start, end, _) in on_air.items()]
-    done += [Span(*window) for window in processed_windows(wall, looks)]
+    done += [Span(*window) for window in processed_windows(wall, looks, sources)]
     return tuple(sorted([s for s in done if s.end_s > s.start_s], key=_ORDER))
 
 

@@ -42,6 +42,7 @@ class ClipFacts:
     length_s: Fraction
     timecode: str | None
     has_sound: bool
+    alpha: bool = False
 
     @property
     def frames(self) -> int:
@@ -51,11 +52,13 @@ class ClipFacts:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A frame: its number from 0, when it begins (s from the first), its (height, width, RGB) pixels."""
+    """A frame: its number from 0, when it begins (s from the first), its (height, width, RGB) pixels, and how
+    much is seen of each (0 to 255), if the file says."""
 
     index: int
     at_s: Fraction
     pixels: Pixels
+    alpha: Pixels | None = None
 
 
 class Clip:
@@ -188,11 +191,16 @@ class Clip:
         tags = [s.metadata for s in self._container.streams] + [self._container.metadata]
         timecode = next((t["timecode"] for t in tags if "timecode" in t), None)
         sound = bool(self._container.streams.audio)
-        return ClipFacts(self._path, stream.width, stream.height, rate, length_s, timecode, sound)
+        alpha = any(c.is_alpha for c in self._stream.codec_context.format.components)
+        return ClipFacts(self._path, stream.width, stream.height, rate, length_s, timecode, sound, alpha)
 
     def _shown(self, frame: Any) -> Shown:
         at_s = (frame.pts - self._start) * self._base
-        return Shown(round(at_s * self.facts.rate), at_s, frame.to_ndarray(format="rgb24"))
+        index = round(at_s * self.facts.rate)
+        if self.facts.alpha:
+            whole = frame.to_ndarray(format="rgba")
+            return Shown(index, at_s, np.ascontiguousarray(whole[..., :3]), whole[..., 3])
+        return Shown(index, at_s, frame.to_ndarray(format="rgb24"))
 
 
 def look_at_clip(path: Path) -> None:

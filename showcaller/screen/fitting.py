@@ -40,10 +40,12 @@ def fit(show: Show, planned: PlannedItem, now: Look, coming: Look, change: LookC
     # Where in the item it comes does not matter: the same layers overlap.
     looks = arrange(planned, [(Fraction(0), change, coming, "next")], now)
     found = budget(show, looks)
-    called = {s.id: s.name for s in show.sources}
+    known = {s.id: s for s in show.sources}
     wrong = [s.sentence.partition(": ")[2].rstrip(".") for s in found.shortages[:1]]
     for layer in coming.layers:
-        name, trouble = called.get(layer.source, layer.source), straight_trouble(wall, layer)
+        source = known.get(layer.source)
+        name = layer.source if source is None else source.name
+        trouble = straight_trouble(wall, layer, source)
         if not touched(wall, layer):
             wrong.append(f"{name} lies off the wall")
         elif trouble:

@@ -16,8 +16,11 @@ from showcaller.outside.media import allowed_file, is_camera, read_still
 from showcaller.screen.camera import Camera
 from showcaller.screen.cards import Card
 from showcaller.screen.clips import Clip
+from showcaller.screen.compose.grade import graded
 from showcaller.screen.compose.pool import Pixels, Weights
 from showcaller.screen.errors import ClipError
+from showcaller.screen.media_check import file_trouble
+from showcaller.screen.playback import Playing, file_s
 
 Shown = tuple[Pixels, Weights | None]
 
@@ -42,15 +45,19 @@ class Footage:
         self._allowed = allowed
         self._open: dict[str, _Picture] = {}
 
-    def at(self, source_id: str, since_s: float) -> Shown | None:
-        """A source's picture when it has been on the wall so long; None for an unknown source."""
+    def at(self, source_id: str, since_s: float, plays: Playing | None = None) -> Shown | None:
+        """A source's picture when it has been on the wall so long, graded; None for an unknown source."""
         source = self._sources.get(source_id)
         if source is None:
             return None
         picture = self._open.get(source_id)
         if picture is None:
             picture = self._open[source_id] = self._opened(source)
-        return picture.at(max(0.0, since_s))
+        found = picture.at(max(0.0, since_s), plays)
+        if source.grade is None or picture.why:
+            return found
+        picture.graded = graded(found[0], source.grade, picture.graded)
+        return picture.graded, found[1]
 
     def _opened(self, source: Source) -> "_Picture":
         """What shows a source. What cannot be opened is a card that says why."""
@@ -70,6 +77,18 @@ class Footage:
         """Why a source shows its card and not its picture; empty if it shows its picture or was not asked."""
         picture = self._open.get(source_id)
         return picture.why if picture is not None else ""
+
+    def troubles(self) -> dict[str, str]:
+        """What is wrong with the sources' files, seen or not: missing, elsewhere, or not what was read.
+
+        A look at each of them; asked for now and then.
+        """
+        found = {}
+        for source in self._sources.values():
+            why = file_trouble(source, self._folder, self._allowed)
+            if why := why or self.why(source.id):
+                found[source.id] = why
+        return found
 
     def take(self, sources: tuple[Source, ...], folder: Path | None) -> None:
         """The show has changed: what changed is opened again, the rest goes on."""
@@ -92,9 +111,10 @@ class _Picture:
     def __init__(self, source: Source, why: str = "") -> None:
         self.source = source
         self.why = why
+        self.graded: Pixels | None = None
         self._card = Card(source, why)
 
-    def at(self, since_s: float) -> Shown:
+    def at(self, since_s: float, _plays: Playing | None = None) -> Shown:
         return self._card.at(since_s), None
 
     def close(self) -> None:
@@ -118,7 +138,7 @@ class _Still(_Picture):
         self._alpha = (found[..., 3] / 255).astype(np.float32) if found.shape[2] == 4 else None
         self._pixels: Pixels = np.ascontiguousarray(found[..., :3])
 
-    def at(self, since_s: float) -> Shown:  # noqa: ARG002 - a still is the same at every instant
+    def at(self, _since_s: float, _plays: Playing | None = None) -> Shown:
         return self._pixels, self._alpha
 
 
@@ -130,9 +150,10 @@ class _Clip(_Picture):
         self._length_s = float(facts.length_s) or 1.0
         self._index = -1
         self._pixels = np.empty((facts.height, facts.width, 3), np.uint8)
+        self._alpha: Weights | None = None
 
-    def at(self, since_s: float) -> Shown:
-        return self._shown(since_s % self._length_s if self.source.loops else since_s)
+    def at(self, since_s: float, plays: Playing | None = None) -> Shown:
+        return self._shown(file_s(plays, since_s, self._length_s, self.source.loops))
 
     def _shown(self, at_s: float) -> Shown:
         try:
@@ -143,7 +164,8 @@ class _Clip(_Picture):
         if shown.index != self._index:
             self._index = shown.index
             cv2.cvtColor(shown.pixels, cv2.COLOR_RGB2BGR, self._pixels)
-        return self._pixels, None
+            self._alpha = None if shown.alpha is None else (shown.alpha / 255).astype(np.float32)
+        return self._pixels, self._alpha
 
     def close(self) -> None:
         self._clip.close()
@@ -156,7 +178,7 @@ class _StandIn(_Clip):
         super().__init__(source, path)
         self._clock = clock
 
-    def at(self, since_s: float) -> Shown:  # noqa: ARG002 - it runs on, whenever it came on the wall
+    def at(self, _since_s: float, _plays: Playing | None = None) -> Shown:
         return self._shown(self._clock() % self._length_s)
 
 
@@ -165,7 +187,7 @@ class _Live(_Picture):
         super().__init__(source)
         self._camera = Camera(device)
 
-    def at(self, since_s: float) -> Shown:
+    def at(self, since_s: float, _plays: Playing | None = None) -> Shown:
         newest = self._camera.newest()
         self.why = "" if newest is not None else self._camera.why
         return (newest, None) if newest is not None else super().at(since_s)

@@ -12,7 +12,7 @@ from functools import lru_cache
 from types import MappingProxyType
 from typing import NamedTuple
 
-from showcaller.model import Look, LookChange, Show
+from showcaller.model import Layer, Look, LookChange, Show
 from showcaller.model.base import kept_with_part
 from showcaller.model.wall import Override
 from showcaller.timing.plan import Plan, PlannedItem
@@ -181,8 +181,10 @@ def arrange(
         found = tuple(
             by_hand[k]
             if k in by_hand
+            else 0.0
+            if _begins(x) == "runs on"
             else since[k][1]
-            if k in since and since[k][0] == x.source
+            if k in since and since[k][0] == x.source and _begins(x) != "anew"
             else starts[n]
             for k, x in zip(keys, look.layers, strict=True)
         )
@@ -194,6 +196,10 @@ def arrange(
     if ordered and ordered[0][0] <= 0:
         standing = _without_first(standing)
     return Looks(planned, tuple(standing), starts[-1])
+
+
+def _begins(layer: Layer) -> str:
+    return "if new" if layer.plays is None else layer.plays.begins
 
 
 def _without_first(standing: list[Standing]) -> list[Standing]:

@@ -9,6 +9,7 @@ from showcaller.model import Crop, Layer, Wall
 from showcaller.model.wall import Flip, LookChange
 from showcaller.screen.geometry import Rect, layer_rect
 from showcaller.screen.looks import Looks, Standing, beats_since, layer_keys
+from showcaller.screen.playback import Playing, playing
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +23,7 @@ class Placed:
         since_s: how long its source has been on the wall, s.
         soft_px: how far inside its edges it is at full opacity, px of the wall's grid.
         moving: it is on its way, so its place must be kept to a part of a pixel.
+        plays: how its clip is played; None: from its first frame on, by time.
     """
 
     key: str
@@ -35,6 +37,7 @@ class Placed:
     since_s: float
     straight: bool = False
     moving: bool = False
+    plays: Playing | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,12 +110,13 @@ def _placed(wall: Wall, looks: Looks, standing: Standing, at_s: float) -> tuple[
     for key, layer, since_s in zip(keys, standing.look.layers, standing.since_s, strict=True):
         come = _come(looks, standing, layer, at_s)
         if come > 0:
-            found.append(arriving(place(wall, layer, key, at_s - since_s), layer.arrives, come))
+            how = playing(layer.plays, looks.planned, since_s, at_s)
+            found.append(arriving(place(wall, layer, key, at_s - since_s, how), layer.arrives, come))
     return tuple(found)
 
 
-def place(wall: Wall, layer: Layer, key: str, since_s: float) -> Placed:
-    """A layer at rest."""
+def place(wall: Wall, layer: Layer, key: str, since_s: float, plays: Playing | None = None) -> Placed:
+    """A layer at rest; without ``plays`` its clip is played by time."""
     return Placed(
         key,
         layer.source,
@@ -124,6 +128,7 @@ def place(wall: Wall, layer: Layer, key: str, since_s: float) -> Placed:
         layer.soft_edge_m * wall.width_px / wall.width_m,
         since_s,
         layer.straight,
+        plays=plays or playing(layer.plays, None, 0.0, 0.0),
     )
 
 
@@ -161,7 +166,7 @@ def _moved(before: Iterable[Placed], after: Iterable[Placed], p: float) -> Itera
             yield replace(a, opacity=a.opacity * p)
             continue
         b = old[a.key, a.source]
-        if replace(b, since_s=a.since_s) == a:
+        if replace(b, since_s=a.since_s, plays=a.plays) == a:
             yield a
             continue
         now = replace(

@@ -31,6 +31,8 @@ SLOTS = 3
 """Pictures kept side by side: one shown, one just made, one being made."""
 
 LEVEL_EVERY_S = 0.5
+CHECK_EVERY_S = 10.0
+"""How often all files are looked at, seen or not."""
 _HEAD = struct.Struct("<I")
 
 
@@ -72,6 +74,8 @@ class Projecting:
         self._level: float | None = None
         self._measured_s = 0.0
         self._names: tuple[str, ...] = ()
+        self._wrong: dict[str, str] = {}
+        self._checked_s = -1e9
 
     def take(self, request: Any) -> None:
         """One request."""
@@ -81,6 +85,7 @@ class Projecting:
             case ("sources", sources, folder):
                 self._footage.take(sources, folder)
                 self._names = tuple(s.id for s in sources)
+                self._checked_s = -1e9
             case ("memory", path, width, height):
                 self._slots, self._canvas = shared(path, width, height, make=False), None
             case ("shot", picture, slot):
@@ -104,8 +109,15 @@ class Projecting:
         if time.monotonic() - self._measured_s > LEVEL_EVERY_S:
             self._measured_s = time.monotonic()
             answer["level"] = relative_luminance(made[::4, ::4])
-            answer["why"] = {n: self._footage.why(n) for n in self._names if self._footage.why(n)}
+            answer["why"] = self._troubles()
         return {**answer, "ms": (time.perf_counter() - began) * 1000}
+
+    def _troubles(self) -> dict[str, str]:
+        if time.monotonic() - self._checked_s > CHECK_EVERY_S:
+            self._checked_s = time.monotonic()
+            self._wrong = self._footage.troubles()
+        seen = {n: self._footage.why(n) for n in self._names if self._footage.why(n)}
+        return {**self._wrong, **seen}
 
     def close(self) -> None:
         """Let go of files and cameras."""

@@ -6,15 +6,17 @@ processed meanwhile, and takes a channel in each input for as long.
 
 from collections.abc import Iterator, Mapping
 
-from showcaller.model import Layer, Wall
-from showcaller.screen.costs import passed
+from showcaller.model import Layer, Source, Wall
+from showcaller.screen.costs import NONE_KNOWN, passed
 from showcaller.screen.looks import Looks, beats_s, layer_keys
 
 Window = tuple[str, str, str, float, float]
 """(layer, source, input, start_s, end_s)"""
 
 
-def processed_windows(wall: Wall, looks: Looks) -> Iterator[Window]:
+def processed_windows(
+    wall: Wall, looks: Looks, sources: Mapping[str, Source] = NONE_KNOWN
+) -> Iterator[Window]:
     """Every stretch in which a layer that is passed straight takes a channel of an input it fills."""
     before: Mapping[str, Layer] = {}
     leaving: dict[str, list[tuple[float, float]]] = {}
@@ -32,9 +34,9 @@ def processed_windows(wall: Wall, looks: Looks) -> Iterator[Window]:
         for key, stretches in leaving.items():
             if changing and not _stays(before[key], layers.get(key), standing.change.by):
                 stretches.append(change)
-        yield from _windows(wall, before, leaving)
+        yield from _windows(wall, before, leaving, sources)
         before, leaving = layers, busy
-    yield from _windows(wall, before, leaving)
+    yield from _windows(wall, before, leaving, sources)
 
 
 def _stays(old: Layer | None, new: Layer | None, by: str) -> bool:
@@ -60,12 +62,15 @@ def _arrival(looks: Looks, layer: Layer, at_s: float, until_s: float) -> tuple[f
 
 
 def _windows(
-    wall: Wall, layers: Mapping[str, Layer], busy: Mapping[str, list[tuple[float, float]]]
+    wall: Wall,
+    layers: Mapping[str, Layer],
+    busy: Mapping[str, list[tuple[float, float]]],
+    sources: Mapping[str, Source],
 ) -> Iterator[Window]:
     for key, stretches in busy.items():
         layer = layers[key]
         for start_s, end_s in _joined(stretches):
-            for wall_input in passed(wall, layer):
+            for wall_input in passed(wall, layer, sources.get(layer.source)):
                 yield key, layer.source, wall_input, start_s, end_s
 
 

@@ -14,6 +14,7 @@ from showcaller.screen.compose.pool import Pixels, Weights
 from showcaller.screen.geometry import Rect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture, Placed, place
+from showcaller.screen.playback import Playing
 
 DETAIL = 2
 """A source is made small to so many times a tile's width before it is laid into any: it may be cropped."""
@@ -61,12 +62,13 @@ def compose_sheet(sheet: TileSheet, canvas: Canvas, frames: Frames, into: Pixels
 
 def _made_small(frames: Frames, width: int) -> Frames:
     """The same frames no wider than ``width`` px, each made once."""
-    made: dict[tuple[str, float], tuple[Pixels, Weights | None] | None] = {}
+    made: dict[tuple[str, float, Playing | None], tuple[Pixels, Weights | None] | None] = {}
 
-    def at(source: str, since_s: float) -> tuple[Pixels, Weights | None] | None:
-        if (source, since_s) not in made:
-            made[source, since_s] = _reduced(frames(source, since_s), width)
-        return made[source, since_s]
+    def at(source: str, since_s: float, plays: Playing | None) -> tuple[Pixels, Weights | None] | None:
+        key = (source, since_s, plays)
+        if key not in made:
+            made[key] = _reduced(frames(*key), width)
+        return made[key]
 
     return at
 

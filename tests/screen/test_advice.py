@@ -17,7 +17,12 @@ WALL = {
         for n, name in enumerate("ABCD")
     ],
 }  # fmt: skip
-SOURCES = [{"id": f"cam-{n}", "name": f"CAM {n}", "kind": "camera"} for n in range(1, 8)]
+WIDE = {1: 2000, 3: 4000}
+SOURCES = [
+    {"id": f"cam-{n}", "name": f"CAM {n}", "kind": "camera", "width_px": WIDE.get(n, 1000), "height_px": 1000}
+    for n in range(1, 8)
+]
+"""Each with the pixels of the inputs it is put over."""
 
 
 def layer(source: str, left: float, width: float, **more: object) -> dict[str, object]:

@@ -32,7 +32,7 @@ def plain(colour: tuple[int, int, int], width: int = 64, height: int = 36) -> Pi
 PLAIN = {"cam-1": plain(RED), "cam-2": plain(GREEN), "clip": plain(BLUE)}
 
 
-def frames(source: str, _since_s: float) -> tuple[Pixels, None] | None:
+def frames(source: str, *_: object) -> tuple[Pixels, None] | None:
     return (PLAIN[source], None) if source in PLAIN else None
 
 
@@ -195,7 +195,7 @@ def test_a_still_with_an_opacity_of_its_own() -> None:
     alpha[:, 32:] = 1
     made = Canvas(WALL, 320, 160).compose(
         still(full(WALL, "clip"), layer(0, 0, 64, 36)),
-        lambda s, _: (PLAIN[s], alpha if s == "cam-1" else None),
+        lambda s, *_: (PLAIN[s], alpha if s == "cam-1" else None),
     )
     assert tuple(made[140, 10]) == BLUE
     assert tuple(made[140, 50]) == RED
@@ -246,7 +246,7 @@ def test_a_mix_of_looks_that_share_layers_is_the_mix_of_both_drawn_apart(seed: i
     noise = {name: random.integers(0, 256, (36, 64, 3), np.uint8) for name in ("cam-1", "cam-2", "clip")}
     faint = random.random((36, 64)).astype(np.float32)
 
-    def found(source: str, _since_s: float) -> tuple[Pixels, Any]:
+    def found(source: str, *_: object) -> tuple[Pixels, Any]:
         return noise[source], faint if source == "clip" else None
 
     key = LumaKey(kind="luma key", cut=0.5, soft=0.2)

@@ -5,13 +5,16 @@ import time
 from fractions import Fraction
 from pathlib import Path
 
+import av
 import cv2
 import numpy as np
 import pytest
 from burned import make_recording, read_number
 from walls import full, look, make_wall
 
+from showcaller.editing.reading_media import look as read
 from showcaller.model import Source
+from showcaller.outside import Within
 from showcaller.screen.camera import Camera
 from showcaller.screen.cards import Card
 from showcaller.screen.compose.canvas import Canvas
@@ -116,6 +119,57 @@ def test_a_cameras_newest_frame_comes_by_itself(tmp_path: Path) -> None:
     camera.close()
     assert newest is not None
     assert 0 <= read_number(newest[..., ::-1]) < 50
+
+
+def test_a_grade_is_drawn_as_its_words_say(tmp_path: Path) -> None:
+    """Against the same reckoned with numpy in floating point, value by value."""
+    values = np.arange(256, dtype=np.uint8)
+    picture = np.stack([values, values[::-1], np.full(256, 90, np.uint8)], -1)[None].repeat(8, 0)
+    cv2.imwrite(str(tmp_path / "a.png"), picture)
+    grade = {"black": 0.1, "white": 0.8, "gamma": 1.4, "saturation": 0.5}
+    plain, set_ = (
+        Footage((source("still", media="a.png"),), tmp_path),
+        Footage((source("still", media="a.png", grade=grade),), tmp_path),
+    )
+    before, after = plain.at("s", 0), set_.at("s", 0)
+    assert before is not None
+    assert after is not None
+    level = np.clip((before[0] / 255 - 0.1) / 0.7, 0, 1) ** (1 / 1.4)
+    grey = (level @ np.array([0.0722, 0.7152, 0.2126]))[..., None]  # BT.709 luma, blue, green, red
+    wanted = (grey + (level - grey) * 0.5) * 255
+    assert abs(after[0] - wanted).max() <= 1.0
+    assert np.array_equal(before[0], picture), "what is not graded stays as it was"
+
+
+def test_a_clip_keeps_its_opacity_and_a_changed_or_missing_file_is_said(tmp_path: Path) -> None:
+    with av.open(str(tmp_path / "a.mov"), "w") as container:
+        stream = container.add_stream("prores_ks", 25)
+        stream.width, stream.height, stream.pix_fmt = 64, 36, "yuva444p10le"
+        pixels = np.full((36, 64, 4), 128, np.uint8)
+        pixels[:18, :, 3] = 255
+        pixels[18:, :, 3] = 0
+        frame = av.VideoFrame.from_ndarray(pixels, "rgba").reformat(format="yuva444p10le")
+        frame.pts = 0
+        container.mux(stream.encode(frame))
+        container.mux(stream.encode())
+    said = read(Within(), str(tmp_path / "a.mov"), "a.mov")
+    known = source(media="a.mov", width_px=64, height_px=36, file=said)
+    footage = Footage((known,), tmp_path)
+    shown = footage.at("s", 0)
+    assert shown is not None
+    assert shown[1] is not None
+    assert (round(float(shown[1][4, 4]), 2), round(float(shown[1][30, 4]), 2)) == (1, 0)
+    assert footage.troubles() == {}
+    footage.take((known.changed(width_px=1920, height_px=1080),), tmp_path)
+    assert footage.troubles() == {}, "a smaller copy of the same shape"
+    footage.take((known.changed(height_px=64),), tmp_path)
+    assert footage.troubles() == {"s": "a.mov is 64 × 36 px, not 64 × 64; read it again"}
+    with (tmp_path / "a.mov").open("ab") as file:
+        file.write(b"more")
+    assert footage.troubles() == {"s": "changed since it was read: a.mov; read it again"}
+    (tmp_path / "a.mov").unlink()
+    assert footage.troubles() == {"s": "no file a.mov"}
+    footage.close()
 
 
 def test_looks_of_nothing_known_show_nothing() -> None:

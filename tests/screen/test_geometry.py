@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from walls import FEET_M, SOURCES, full, make_wall, random_layer, random_wall
 
 from showcaller.model import Crop, Layer, Source, Wall, WallInput
-from showcaller.screen.costs import channels
+from showcaller.screen.costs import channels, could_be_straight, straight_trouble
 from showcaller.screen.geometry import (
     LIGHTS_NONE_PX,
     Rect,
@@ -152,3 +152,19 @@ def test_pitch_and_panels() -> None:
     assert pixel_pitch_mm(wall) == pytest.approx(10)
     assert panel_grid(wall) == (40, 18)
     assert panel_rect(wall, 40, 1) == Rect(1950, 0, 25, 50)
+
+
+def test_what_goes_direct_must_have_the_pixels_of_the_inputs_it_fills() -> None:
+    wall = make_wall([875, 875, 875, 875], 875)
+    layer = Layer(source="s", left_m=0, bottom_m=0, width_m=35, height_m=8.75, straight=True)
+    whole = Source(id="s", name="S", kind="clip", width_px=3500, height_px=875)
+    assert (channels(wall, layer, whole), straight_trouble(wall, layer, whole)) == (0, "")
+    hd = whole.changed(width_px=1920, height_px=1080)
+    assert channels(wall, layer, hd) == 4
+    why = "it gives A 480 × 1080 px, which takes 875 × 875"
+    assert straight_trouble(wall, layer, hd) == f"not direct: {why}"
+    # An input whose cable carries another raster takes that; turned by 90, its width runs down the wall.
+    turned = wall.changed(inputs=tuple(i.changed(rotation=90, raster_px=(1080, 480)) for i in wall.inputs))
+    assert channels(turned, layer, hd) == 0
+    assert could_be_straight(turned, layer.changed(straight=False), hd) == ("A", "B", "C", "D")
+    assert could_be_straight(wall, layer.changed(straight=False), hd) == ()

@@ -1,10 +1,11 @@
 """The line that opens over a field of an area, to type in place; under it what may be typed or is wrong."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import font
 from showcaller.desk.qt import (
+    QCompleter,
     QEvent,
     QKeyEvent,
     QLabel,
@@ -55,8 +56,10 @@ class FieldEdit(QWidget):
         commit: Commit,
         step: Callable[[int], None],
         live: Callable[[str], str],
+        complete: Sequence[str] = (),
     ) -> None:
-        """Edit ``text`` in ``rect``. ``live`` gives the hint for what is typed; ``step`` goes on by Tab."""
+        """Edit ``text`` in ``rect``. ``live`` gives the hint for what is typed; ``step`` goes on by Tab;
+        one of ``complete`` that begins as what is typed stands there already."""
         self._commit, self._step, self._live = commit, step, live
         k = max(0.6, min(self.window().width() / 1920, self.window().height() / 1080))
         self._line.setFont(font(18 * k))
@@ -69,6 +72,10 @@ class FieldEdit(QWidget):
         palette.setColor(QPalette.ColorRole.Text, colour("strong"))
         self._line.setPalette(palette)
         self._line.setText(text)
+        completer = QCompleter(list(complete), self._line) if complete else None
+        if completer is not None:
+            completer.setCompletionMode(QCompleter.CompletionMode.InlineCompletion)
+        self._line.setCompleter(completer)  # type: ignore[arg-type]
         self._line.selectAll()
         self._line.setAccessibleName(name)
         self._line.setAccessibleDescription(live(text))

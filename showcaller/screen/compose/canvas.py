@@ -14,10 +14,11 @@ from showcaller.screen.compose.shift import shifted
 from showcaller.screen.compose.treat import treat
 from showcaller.screen.geometry import Rect
 from showcaller.screen.picture import Picture, Placed
+from showcaller.screen.playback import Playing
 
-Frames = Callable[[str, float], tuple[Pixels, Weights | None] | None]
-"""(source, how long it has been on the wall in s) → its picture and how much is seen of each pixel (None:
-all); None while it has no picture."""
+Frames = Callable[[str, float, Playing | None], tuple[Pixels, Weights | None] | None]
+"""(source, how long it has been on the wall in s, how its clip is played) → its picture and how much is seen
+of each pixel (None: all); None while it has no picture."""
 
 Alike = tuple[Any, ...]
 """All of a layer that its pixels hang on, but for its opacity."""
@@ -71,7 +72,7 @@ class Canvas:
     def _draw(self, canvas: Pixels, layers: Sequence[Placed], frames: Frames) -> None:
         clean = False
         for placed in layers:
-            found = frames(placed.source, placed.since_s) if placed.opacity > 0 else None
+            found = frames(placed.source, placed.since_s, placed.plays) if placed.opacity > 0 else None
             if found is None:
                 continue
             # What was there before need not be painted black under a picture that hides all of it.
@@ -241,7 +242,7 @@ class Canvas:
 
 def _alike(placed: Placed) -> Alike:
     x = placed
-    return x.source, x.since_s, x.rect, x.crop, x.flip, x.treatments, x.soft_px, x.moving
+    return x.source, x.since_s, x.plays, x.rect, x.crop, x.flip, x.treatments, x.soft_px, x.moving
 
 
 def _halvings(ratio: float) -> int:

@@ -17,7 +17,8 @@ from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.layout import SIDE_PX, wall_layout
 from showcaller.desk.areas.wall.screen import WallScreen
 from showcaller.desk.areas.wall.sent_panel import SentPanel
-from showcaller.desk.areas.wall.state import PANELS, WallState
+from showcaller.desk.areas.wall.setup_panel import SetupPanel
+from showcaller.desk.areas.wall.state import PANELS, SETUP, WallState
 from showcaller.desk.areas.wall.status import NO_WALL, input_words, side_sentence, status_words
 from showcaller.desk.buttons import KeyButtons
 from showcaller.desk.context import DeskContext
@@ -54,13 +55,14 @@ class WallArea(Sheet):
         self.live_words = KeyButtons(self, "Wall live", around.keys, self.perform)
         self.graph, self.channels = ChannelGraph(self), ChannelsPanel(self)
         self.sent, self.faults = SentPanel(around.keys, self), FaultsPanel(around.keys, self)
-        self.facts, self.side = FactsPanel(self), LayerSide(self)
+        self.facts, self.side, self.setup = FactsPanel(self), LayerSide(self), SetupPanel(self)
         self.edit = FieldEdit(self)
         self.grid = GridPanel(around.keys, self)
         self.controller = WallController(
-            self.state, self.said, around, self.projector, self.side, self.sent, self.edit
+            self.state, self.said, around, self.projector, self.side, self.sent, self.setup, self.edit
         )
         self.grid_front = GridFront(self.state, self.controller, self.grid, around)
+        self._troubles: dict[str, str] = {}
         self._connect()
         self._told()  # a show without a wall tells of no change
 
@@ -83,6 +85,9 @@ class WallArea(Sheet):
         self.side.opened.connect(controller.open_field)
         self.side.asked.connect(lambda: self._around.menu("layer"))
         self.sent.opened.connect(controller.open_send)
+        self.setup.opened.connect(
+            lambda key: controller.typing.open_setup(key) if controller.let_go() else None
+        )
         layers, sent = (self.side.layers, self.side.fields), (self.sent.templates, self.sent.messages)
         for view in (*layers, *sent, self.faults.list):
             view.copied.connect(self.said.copied)
@@ -94,6 +99,9 @@ class WallArea(Sheet):
         self.state.look(host, time.monotonic())
         self.controller.transport.stop_at_end()
         self.grid_front.show(time.monotonic())
+        if self._troubles != self.projector.troubles:
+            self._troubles = self.projector.troubles
+            self._told()
         state, screen = self.state, self.screen_
         on_side, coming = state.hand.side == "on", state.hand.next
         screen.scene, screen.editable = state.scene, state.editable
@@ -137,6 +145,7 @@ class WallArea(Sheet):
     def close_all(self) -> None:
         """Let go of files, cameras and sound."""
         self.controller.transport.close()
+        self.controller.files.close()
         self.projector.close()
         self.next_projector.close()
         self.grid_front.close()
@@ -146,7 +155,7 @@ class WallArea(Sheet):
     def _told(self) -> None:
         """What is shown is another, or is otherwise now: every widget shows it, a screen reader says it."""
         state, scene, view = self.state, self.state.scene, self.state.view
-        for n, panel in enumerate((self.channels, self.sent, self.faults, self.facts, self.grid)):
+        for n, panel in enumerate((self.channels, self.sent, self.faults, self.facts, self.grid, self.setup)):
             panel.setVisible(scene is not None and state.panel == n)
         for part in (self.screen_, self.tabs, self.side):
             part.setVisible(scene is not None)
@@ -171,13 +180,15 @@ class WallArea(Sheet):
         sentence = side_sentence(state.meant or scene, state.chosen, why, self._around.keys)
         self.side.show_view(view, state.chosen, state.fields, sentence)
         if state.panel == 0:
-            self.channels.show_view(view)
+            self.channels.show_view(view, self.projector.troubles)
         elif state.panel == 1:
             self.sent.show_scene(scene)
         elif state.panel == 2:
             self.faults.show_scene(scene, state.faults, state.history)
         elif state.panel == 3:
             self.facts.show_wall(scene.wall, self.projector.counters().level)
+        elif state.panel == SETUP:
+            self.setup.show_show(scene.show, self.projector.troubles)
         self._lay_out()
         self.update_between()
 
@@ -190,7 +201,7 @@ class WallArea(Sheet):
         self.next_.setGeometry(at.next)
         self.graph.setGeometry(at.graph)
         self.channels.setGeometry(at.under_graph)
-        for panel in (self.sent, self.faults, self.facts, self.grid):
+        for panel in (self.sent, self.faults, self.facts, self.grid, self.setup):
             panel.setGeometry(at.foot)
         self.side.setGeometry(at.side.toRect())
         self.tabs.fit(k, 26)

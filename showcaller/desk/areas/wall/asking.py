@@ -29,7 +29,9 @@ class WallAsking:
         typed: Callable[[Callable[[str], object]], Done],
         keys: Keys,
         ask: Ask,
+        read: Callable[[str], None],
     ) -> None:
+        self._read = read
         self._state = state
         self._said = said
         self._edits = edits
@@ -62,7 +64,12 @@ class WallAsking:
                      suggest=lambda text: suggestions(sources, text))  # fmt: skip
 
     def _source(self) -> None:
-        self._prompt("A new source", self._typed(self._edits.show.new_source), SOURCE_HINT)
+        self._prompt("A new source", self._typed(self._new_source), SOURCE_HINT)
+
+    def _new_source(self, text: str) -> None:
+        made = self._edits.show.new_source(text)
+        if made is not None and self._state.store.folder is not None:
+            self._read(made)
 
     def _look(self) -> None:
         words = f"it begins as this one and is previewed here; {self._keys['wall.keep']} keeps it"

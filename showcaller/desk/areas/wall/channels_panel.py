@@ -1,5 +1,8 @@
 """Under the channel graph: what is short of channels, and the board of sources."""
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from showcaller.desk.areas.wall.wallview import CardView, WallView
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
@@ -8,6 +11,7 @@ from showcaller.desk.qt import QRectF, QWidget
 _TONES = {"on": "missed", "coming": "accent", "free": "line"}
 _MARKS = {"on": "●", "coming": "▲", "free": "○"}
 LEAST_CARD_PX = 180
+NO_TROUBLES: Mapping[str, str] = MappingProxyType({})
 
 
 class ChannelsPanel(Sheet):
@@ -16,12 +20,15 @@ class ChannelsPanel(Sheet):
     def __init__(self, parent: QWidget) -> None:
         super().__init__("Channels and sources", parent)
         self._view: WallView | None = None
+        self._troubles: dict[str, str] = {}
 
-    def show_view(self, view: WallView) -> None:
-        """Show these words."""
-        if view is not self._view:
-            self._view = view
-            cards = "; ".join(f"{c.name} {c.words}" for c in view.cards)
+    def show_view(self, view: WallView, troubles: Mapping[str, str] = NO_TROUBLES) -> None:
+        """Show these words; ``troubles`` are of sources' files, by the sources' ids."""
+        if view is not self._view or troubles != self._troubles:
+            self._view, self._troubles = view, dict(troubles)
+            cards = "; ".join(
+                f"{c.name} {c.words} {self._troubles.get(c.source, '')}".strip() for c in view.cards
+            )
             self.setAccessibleDescription(f"{' '.join(view.sentences)} {cards}".strip())
             self.update()
 
@@ -33,7 +40,8 @@ class ChannelsPanel(Sheet):
         board = max(k(120), min(k(216), paper.height - y - k(20)))
         lines = max(1, min(3, int((paper.height - board - y) / k(26)) + 1))
         draw_sentences(paper, view, 0, y, paper.width, lines)
-        draw_board(paper, view.cards, QRectF(0, paper.height - board, paper.width, board))
+        area = QRectF(0, paper.height - board, paper.width, board)
+        draw_board(paper, view.cards, area, self._troubles)
 
 
 def draw_sentences(paper: Paper, view: WallView, x: float, y: float, width: float, lines: int) -> float:
@@ -50,8 +58,13 @@ def draw_sentences(paper: Paper, view: WallView, x: float, y: float, width: floa
     return y
 
 
-def draw_board(paper: Paper, cards: tuple[CardView, ...], area: QRectF) -> None:
-    """A card for each source: its tally as mark, word and frame, and who needs it next."""
+def draw_board(
+    paper: Paper,
+    cards: tuple[CardView, ...],
+    area: QRectF,
+    troubles: Mapping[str, str] = NO_TROUBLES,
+) -> None:
+    """A card for each source: its tally as mark, word and frame; who needs it next, or what is wrong."""
     k = paper.px
     paper.heading(area.left(), area.top() + k(14), "sources")
     if not cards:
@@ -62,7 +75,12 @@ def draw_board(paper: Paper, cards: tuple[CardView, ...], area: QRectF) -> None:
     wide = (area.width() + gap) / across - gap
     fitting = across * rows
     # What is on or comes soon is never among those there is no room for.
-    shown = sorted(cards, key=lambda c: c.state == "free")[:fitting] if len(cards) > fitting else list(cards)
+    wrong = [c.source for c in cards if c.source in troubles]
+    shown = (
+        sorted(cards, key=lambda c: c.state == "free" and c.source not in wrong)[:fitting]
+        if len(cards) > fitting
+        else list(cards)
+    )
     for n, card in enumerate(shown):
         x = area.left() + (n % across) * (wide + gap)
         y = area.top() + k(26) + (n // across) * k(94)
@@ -74,7 +92,9 @@ def draw_board(paper: Paper, cards: tuple[CardView, ...], area: QRectF) -> None:
         paper.text(x + k(9), y + k(24), card.name, "tiny", "strong" if card.state == "on" else "text",
                    "medium", room=wide - k(16))  # fmt: skip
         paper.text(x + k(9), y + k(48), f"{_MARKS[card.state]} {card.words}", "tiny", tone, room=wide - k(16))
-        paper.text(x + k(9), y + k(72), card.who or card.kind, "tiny", "quiet", room=wide - k(16))
+        trouble = troubles.get(card.source, "")
+        words = f"✕ {trouble}" if trouble else card.who or card.kind
+        paper.text(x + k(9), y + k(72), words, "tiny", "missed" if trouble else "quiet", room=wide - k(16))
     if len(shown) < len(cards):
         words = f"{len(cards) - len(shown)} more, free"
         paper.text(area.right(), area.top() + k(14), words, "tiny", "quiet", align="right")

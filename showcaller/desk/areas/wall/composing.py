@@ -1,5 +1,6 @@
 """Has the picture of what is shown composed, in the px of the widget, whenever it is another."""
 
+import time
 from typing import Any
 
 from showcaller.desk.areas.wall.scene import Scene
@@ -8,6 +9,8 @@ from showcaller.desk.projector import Projector, Shot
 from showcaller.model.base import ById
 from showcaller.screen.picture import Picture
 
+LOOK_AGAIN_S = 5.0
+"""A picture that stands is made anew this often."""
 LEAST_PX = 16
 """Nothing is composed for a widget that is smaller: it is not shown yet."""
 
@@ -27,7 +30,9 @@ class Composing:
             return
         drag = None if state.drag is None else tuple(state.drag.items())
         ahead = repr(state.hand.ahead) if state.hand.ahead else ""
-        self._ask(scene, picture, (ById(scene.looks), scene.at_s, drag, ahead), (width_px, height_px))
+        again = int(time.monotonic() / LOOK_AGAIN_S)  # files come and go while nothing moves
+        what = (ById(scene.looks), scene.at_s, drag, ahead, again)
+        self._ask(scene, picture, what, (width_px, height_px))
 
     def want_next(self, width_px: int, height_px: int) -> None:
         """The same for what is next: a still, made anew where it is another."""

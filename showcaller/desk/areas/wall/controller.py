@@ -12,9 +12,11 @@ from showcaller.desk.areas.wall.grid_view import HOW
 from showcaller.desk.areas.wall.keeping_played import KeepingPlayed
 from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.live_hand import Side
+from showcaller.desk.areas.wall.media_files import MediaFiles
 from showcaller.desk.areas.wall.preparing import Preparing, turn
 from showcaller.desk.areas.wall.sent_panel import SentPanel
-from showcaller.desk.areas.wall.state import PANELS, WallState
+from showcaller.desk.areas.wall.setup_panel import SetupPanel
+from showcaller.desk.areas.wall.state import PANELS, SETUP, WallState
 from showcaller.desk.areas.wall.transport import Transport
 from showcaller.desk.areas.wall.wall_edits import WallEdits
 from showcaller.desk.areas.wall.wall_typing import WallTyping
@@ -41,6 +43,7 @@ class WallController:
         projector: Projector,
         side: LayerSide,
         sent: SentPanel,
+        setup: SetupPanel,
         edit: FieldEdit,
     ) -> None:
         self._state = state
@@ -51,8 +54,11 @@ class WallController:
         self.edits = WallEdits(state, keys)
         self.dragging = Dragging(state, said, self.edits.layer, self.attempt)
         self.transport = Transport(state, said, projector, keys)
-        self.typing = WallTyping(state, said, self.edits, self.attempt, side, sent, edit, keys)
-        self._asking = WallAsking(state, said, self.edits, self._typed, keys, around.ask)
+        self.files = MediaFiles(state, said, edit)
+        self.typing = WallTyping(
+            state, said, self.edits, self.attempt, side, sent, setup, self.files, edit, keys
+        )
+        self._asking = WallAsking(state, said, self.edits, self._typed, keys, around.ask, self.files.read)
         self.preparing = Preparing(state, said, keys, around.ask)
         self._keeping = KeepingPlayed(state, said, keys, around.ask)
         self.grid = GridHand(state, self.edits, said, around)
@@ -75,6 +81,9 @@ class WallController:
             "grid": grid.take_keys,
             "learn": grid.learning.turn,
             "controllers": grid.learning.ask_list,
+            "setup": lambda: self.turn_to(SETUP),
+            "read": self.files.read,
+            "file": self.typing.choose_file,
             "play": move.toggle,
             "back": lambda: move.move(-5),
             "on": lambda: move.move(5),

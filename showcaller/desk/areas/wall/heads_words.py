@@ -25,7 +25,11 @@ def on_head(scene: Scene) -> PictureHead:
     since = "" if now.bar is None or not on else f"since bar {max(1, now.bar)}"
     by_hand = "put up by hand" if on is not None and on.shown.cue is None and not on.shown.to_plan else ""
     played = "played" if on is not None and on.played else ""
-    used, limit = sum(channels(scene.wall, x) for x in now.look.layers), scene.wall.channels
+    known = {s.id: s for s in scene.show.sources}
+    used, limit = (
+        sum(channels(scene.wall, x, known.get(x.source)) for x in now.look.layers),
+        scene.wall.channels,
+    )
     return PictureHead(
         now.look.name if now.look.layers or on else "nothing",
         " · ".join(filter(None, (since, by_hand, played))),

@@ -8,6 +8,7 @@ from showcaller.desk.areas.wall.edits import WallChanges, found
 from showcaller.desk.areas.wall.grips import NUDGE_M, Box, box_of, fitted, placed
 from showcaller.desk.areas.wall.layer_fields import layer_edit
 from showcaller.editing import ChangeError
+from showcaller.screen.costs import unmatched
 from showcaller.screen.geometry import input_rect, layer_rect
 
 FADE_STEP = 0.05
@@ -44,7 +45,13 @@ class LayerEdits(WallChanges):
         if key == "source":
             self.set_layer(key, {"source": found(scene.show.sources, text, "source").id})
         else:
-            self.set_layer(key, layer_edit(layer, source, key, text))
+            fields = layer_edit(layer, source, key, text, scene.show.lengths)
+            wrong = unmatched(scene.wall, layer, source) if fields.get("straight") else ""
+            if wrong:
+                raise ChangeError(
+                    f"{source.name} cannot go direct: {wrong}; scale its file to that, or move it"
+                )
+            self.set_layer(key, fields)
 
     def fade(self, steps: int) -> None:
         """The chosen layer's opacity, so many steps up or down."""

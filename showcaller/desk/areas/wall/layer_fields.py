@@ -6,6 +6,8 @@ from typing import Any
 from showcaller.editing import ChangeError
 from showcaller.model import Crop, Layer, Source
 from showcaller.screen.geometry import natural_aspect
+from showcaller.screen.measures import MeasureError, Unit, length_text, lengths, place_text, size_text
+from showcaller.screen.playwords import PLAYS_HINT, plays_from, plays_text
 from showcaller.screen.words import WordsError, crop_from, crop_text, treatments_from, treatments_text
 
 
@@ -19,17 +21,13 @@ class LayerField:
     hint: str
 
 
-def _m(metres: float) -> str:
-    """Two decimals, or a third where it matters."""
-    text = f"{metres:.3f}"
-    return text[:-1] if text.endswith("0") else text
-
-
 PLAYED = frozenset({"source", "size", "place", "crop", "opacity", "treatments", "flip"})
 """Those that can be typed into while a show is on."""
 
 
-def layer_fields(layer: Layer, source: Source, sources: tuple[Source, ...] = ()) -> tuple[LayerField, ...]:
+def layer_fields(
+    layer: Layer, source: Source, sources: tuple[Source, ...] = (), unit: Unit = "m"
+) -> tuple[LayerField, ...]:
     """What the side of the wall area shows of a chosen layer; ``sources`` are those it may have."""
     aspect = natural_aspect(layer, source)
     keeps = aspect is not None and abs(layer.width_m / layer.height_m / aspect - 1) < 0.01
@@ -40,33 +38,37 @@ def layer_fields(layer: Layer, source: Source, sources: tuple[Source, ...] = ())
     names = ", ".join(s.name for s in sources)
     return (
         LayerField("source", "source", source.name, f"a source by its name or a part of it: {names}"),
-        LayerField("size", "width × height", f"{_m(layer.width_m)} × {_m(layer.height_m)} m{shape}",
-                   "metres: 8.5 x 5.1; or one number, and the picture keeps its shape"),
-        LayerField("place", "left, bottom", f"{_m(layer.left_m)}, {_m(layer.bottom_m)} m",
-                   "metres from the wall's lower left corner: 25.95, 2.42"),
+        LayerField("size", "width × height", f"{size_text(layer.width_m, layer.height_m, unit)}{shape}",
+                   "8.5 x 5.1 m, 28' x 16'6\"; or one length, and the picture keeps its shape"),
+        LayerField("place", "left, bottom", place_text(layer.left_m, layer.bottom_m, unit),
+                   "from the wall's lower left corner: 25.95, 2.42 m; 85', 8'"),
         LayerField("crop", "crop", crop_text(layer.crop), "left 20 % right 10 % top 5 % bottom 0 %; or none"),
         LayerField("opacity", "opacity", f"{layer.opacity * 100:g} %", "0 to 100 %"),
         LayerField("treatments", "treatment", treatments_text(layer.treatments) or "none",
                    "tint #102A43 #FFB347, posterize 4, monochrome, contrast 1.5, blur 2 %, mirror 3 x 2, "
                    "luma key bright 25 %, colour key #00B140; or none"),
         LayerField("flip", "flip", layer.flip, "none, across, down or both"),
-        LayerField("soft", "soft edge", f"{layer.soft_edge_m:g} m", "metres, 0 for a hard edge"),
+        LayerField("soft", "soft edge", length_text(layer.soft_edge_m, unit) + " m" * (unit == "m"),
+                   "how wide, 0 for a hard edge: 0.5 m, 1'6\""),
         LayerField("straight", "direct", "yes" if layer.straight else "no",
                    "yes: passed straight to the inputs it fills, taking no channel"),
+        LayerField("plays", "clip plays", plays_text(layer.plays), PLAYS_HINT),
         LayerField("arrives", "arrives", arrives,
                    "with the look; or fade over 4 after 2, grow over 4 (beats)"),
     )  # fmt: skip
 
 
-def layer_edit(layer: Layer, source: Source, key: str, text: str) -> dict[str, Any]:
-    """The fields that a typed text means.
+def layer_edit(layer: Layer, source: Source, key: str, text: str, unit: Unit = "m") -> dict[str, Any]:
+    """The fields that a typed text means; a length without a unit is in ``unit``.
 
     Raises:
         ChangeError: it means nothing here; one sentence.
     """
     try:
+        if key in _LENGTHS:
+            return _LENGTHS[key](layer, source, text.strip(), unit)
         return _EDITS[key](layer, source, text.strip())
-    except WordsError as error:
+    except (WordsError, MeasureError) as error:
         raise ChangeError(str(error)) from None
 
 
@@ -82,16 +84,16 @@ def _numbers(text: str, what: str, count: tuple[int, ...]) -> list[float]:
     return found
 
 
-def _size(layer: Layer, source: Source, text: str) -> dict[str, Any]:
-    found = _numbers(text, "type the size in metres, such as 8.5 x 5.1", (1, 2))
+def _size(layer: Layer, source: Source, text: str, unit: Unit) -> dict[str, Any]:
+    found = lengths(text, unit, "width and height", (1, 2))
     if len(found) == 1:
         aspect = natural_aspect(layer, source) or layer.width_m / layer.height_m
         found.append(round(found[0] / aspect, 3))
     return {"width_m": found[0], "height_m": found[1]}
 
 
-def _at(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
-    left, bottom = _numbers(text, "type left and bottom in metres, such as 25.95, 2.42", (2,))
+def _at(_layer: Layer, _source: Source, text: str, unit: Unit) -> dict[str, Any]:
+    left, bottom = lengths(text, unit, "left and bottom", (2,))
     return {"left_m": left, "bottom_m": bottom}
 
 
@@ -134,12 +136,18 @@ def _treatments(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
     return {"treatments": [t.model_dump(mode="json") for t in treatments_from(text)]}
 
 
-def _soft(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
-    (metres,) = _numbers(text, "type the soft edge in metres", (1,))
+def _soft(_layer: Layer, _source: Source, text: str, unit: Unit) -> dict[str, Any]:
+    (metres,) = lengths(text, unit, "the soft edge", (1,))
     return {"soft_edge_m": metres}
 
 
+def _plays(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
+    plays = plays_from(text)
+    return {"plays": None if plays is None else plays.model_dump(mode="json", exclude_defaults=True)}
+
+
 _EDITS = {
-    "size": _size, "place": _at, "crop": _crop, "opacity": _opacity, "treatments": _treatments,
-    "flip": _flip, "soft": _soft, "straight": _straight, "arrives": _arrives,
+    "crop": _crop, "opacity": _opacity, "treatments": _treatments, "flip": _flip, "straight": _straight,
+    "plays": _plays, "arrives": _arrives,
 }  # fmt: skip
+_LENGTHS = {"size": _size, "place": _at, "soft": _soft}

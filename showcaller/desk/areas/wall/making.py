@@ -6,8 +6,11 @@ from typing import Any
 from showcaller.editing import Change, ChangeError, Put, SetFields
 from showcaller.editing.naming import free_id
 from showcaller.model import Show
+from showcaller.screen.measures import MeasureError, lengths
 
-WALL_HINT = "42 x 10.5 m, 3500 x 875 px, 4 inputs, 10 channels; then, if you like: panels 125"
+WALL_HINT = (
+    "42 x 10.5 m (or 172 ft x 62 ft), 3500 x 875 px, 4 inputs, 10 channels; then, if you like: panels 125"
+)
 SOURCE_HINT = "its name, then camera, clip, still, generator or live; a clip's or a still's file; 3500x875"
 KINDS = ("camera", "clip", "still", "generator", "live")
 
@@ -22,20 +25,24 @@ def new_wall(show: Show, text: str) -> Change:
     """
     if show.wall is not None:
         raise ChangeError("this show has a wall already")
-    metres = re.search(_PAIR + r"\s*m\b", text)
+    first = text.split("px", maxsplit=1)[0].rpartition(",")[0]
     pixels = re.search(_PAIR + r"\s*px\b", text)
     inputs = re.search(r"(\d+)\s*inputs?\b", text)
     channels = re.search(r"(\d+)\s*channels?\b", text)
     panel = re.search(r"panels?\s*(\d+)", text)
-    if metres is None or pixels is None or inputs is None or channels is None:
+    if not first.strip() or pixels is None or inputs is None or channels is None:
         raise ChangeError(f"type size, pixels, inputs and channels: {WALL_HINT}")
+    try:
+        width_m, height_m = lengths(first, show.lengths, "the wall's width and height", (2,))
+    except MeasureError as error:
+        raise ChangeError(str(error)) from None
     wide, high, count = int(float(pixels[1])), int(float(pixels[2])), int(inputs[1])
     if not 1 <= count <= min(26, wide):
         raise ChangeError(f"a wall made here has 1 to 26 inputs, not {count}")
     edges = [round(n * wide / count) for n in range(count + 1)]
     side = int(panel[1]) if panel else max(1, high // 8)
     wall: dict[str, Any] = {
-        "width_m": float(metres[1]), "height_m": float(metres[2]), "width_px": wide, "height_px": high,
+        "width_m": width_m, "height_m": height_m, "width_px": wide, "height_px": high,
         "panel_px": [side, side], "channels": int(channels[1]),
         "inputs": [
             {"id": f"input-{chr(97 + n)}", "name": f"input {chr(65 + n)}", "x_px": edges[n], "y_px": 0,
@@ -43,7 +50,8 @@ def new_wall(show: Show, text: str) -> Change:
             for n in range(count)
         ],
     }  # fmt: skip
-    return SetFields(at=(), fields={"wall": wall})
+    feet = re.search(r"ft|feet|foot|['′’]", first) is not None
+    return SetFields(at=(), fields={"wall": wall, **({"lengths": "ft"} if feet else {})})
 
 
 def new_source(show: Show, text: str) -> tuple[Change, str]:

@@ -4,6 +4,7 @@ from showcaller.desk.areas.wall.edits import WallChanges
 from showcaller.desk.areas.wall.making import new_source, new_wall
 from showcaller.desk.areas.wall.templates import send_from
 from showcaller.editing import Put, SetFields, Take
+from showcaller.screen.setup.rows import setup_change
 
 
 class ShowEdits(WallChanges):
@@ -13,10 +14,19 @@ class ShowEdits(WallChanges):
         """A wall for a show that has none."""
         self.do("the wall", new_wall(self.state.show_now, text))
 
-    def new_source(self, text: str) -> None:
-        """A new source."""
+    def new_source(self, text: str) -> str | None:
+        """A new source; its id if it has a file, to be read now."""
         change, name = new_source(self.state.show_now, text)
         self.do(f"new source {name}", change)
+        return self.state.show_now.sources[-1].id if self.state.show_now.sources[-1].media else None
+
+    def type_setup(self, key: str, text: str) -> str | None:
+        """Type into a line of the set-up; the id of the source whose file is to be read now, if one is."""
+        self.scene()
+        words, change = setup_change(self.state.show_now, key, text)
+        self.do(words, change)
+        kind, _, ident = key.partition(".")
+        return ident if kind == "file" and text.strip() else None
 
     def new_send(self, text: str) -> None:
         """A new template of what is sent."""

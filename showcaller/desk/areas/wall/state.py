@@ -22,9 +22,10 @@ from showcaller.screen.geometry import layer_rect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture
 
-PANELS = ("channels and sources", "messages", "faults", "wall data", "grid")
+PANELS = ("sources", "messages", "faults", "wall data", "grid", "set-up")
 GRID = 4
 """The place of the grid among them."""
+SETUP = 5
 COUNTS_A_SECOND = 2
 """How often the counters of a picture that moves are read."""
 
@@ -104,7 +105,9 @@ class WallState(QObject):
         if found is None or scene is None:
             return ()
         sources = scene.show.sources
-        fields = layer_fields(found[1], next(s for s in sources if s.id == found[1].source), sources)
+        fields = layer_fields(
+            found[1], next(s for s in sources if s.id == found[1].source), sources, scene.show.lengths
+        )
         return tuple(f for f in fields if f.key in PLAYED) if scene.live else fields
 
     @property

@@ -3,13 +3,17 @@
 from collections.abc import Callable
 
 from showcaller.desk.areas.wall.layer_side import LayerSide
+from showcaller.desk.areas.wall.media_files import MediaFiles
 from showcaller.desk.areas.wall.sent_panel import SentPanel
+from showcaller.desk.areas.wall.setup_panel import SetupPanel
 from showcaller.desk.areas.wall.state import PANELS, WallState
 from showcaller.desk.areas.wall.templates import SEND_HINT, send_text
 from showcaller.desk.areas.wall.wall_edits import WallEdits
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.field_edit import FieldEdit
 from showcaller.desk.said import FootWords
+from showcaller.editing import ChangeError
+from showcaller.screen.setup.rows import setup_rows, typed_text
 
 
 class WallTyping:
@@ -23,9 +27,13 @@ class WallTyping:
         attempt: Callable[[Callable[[], object]], str | None],
         side: LayerSide,
         sent: SentPanel,
+        setup: SetupPanel,
+        files: MediaFiles,
         edit: FieldEdit,
         keys: Keys,
     ) -> None:
+        self._setup = setup
+        self._files = files
         self._state = state
         self._said = said
         self._edits = edits
@@ -38,7 +46,10 @@ class WallTyping:
     def open_first(self) -> None:
         """Into the first template where they are shown, else into the first field of the chosen layer."""
         sends, fields = self._state.show_now.sends, self._state.fields
-        if PANELS[self._state.panel] == "messages" and sends:
+        panel = PANELS[self._state.panel]
+        if panel == "set-up" and self._setup.keys():
+            self.open_setup(self._setup.chosen() or self._setup.keys()[0])
+        elif panel == "messages" and sends:
             self.open_send(sends[0].id)
         elif fields:
             self.open_field(fields[0].key)
@@ -62,6 +73,39 @@ class WallTyping:
             return self._attempt(lambda: self._edits.layer.type_into(key, text))
 
         self._edit.open(box, field.label, field.text, commit, step, lambda _: field.hint)
+
+    def open_setup(self, key: str) -> None:
+        """Type into a line of the set-up."""
+        box, keys = self._setup.value_box(key), self._setup.keys()
+        row = next((r for r in setup_rows(self._state.show_now, {}) if r.key == key), None)
+        if box is None or row is None or not self._state.editable:
+            return
+        text = typed_text(self._state.show_now, key)
+
+        def commit(typed: str) -> str | None:
+            return None if typed == text else self._attempt(lambda: self.type_setup(key, typed))
+
+        def step(by: int) -> None:
+            self.open_setup(keys[(keys.index(key) + by) % len(keys)])
+
+        complete = self._files.names() if key.startswith("file.") else ()
+        self._edit.open(box, row.label.strip(), text, commit, step, lambda _: row.hint, complete)
+
+    def type_setup(self, key: str, typed: str) -> None:
+        """Take what was typed into a line; a file that was named is read."""
+        source = self._edits.show.type_setup(key, typed)
+        if source is not None and self._state.store.folder is not None:
+            self._files.read(source)
+
+    def choose_file(self) -> None:
+        """Ask for the file of the chosen source: of a line of the set-up, or of the chosen layer."""
+        key = self._setup.chosen() if PANELS[self._state.panel] == "set-up" else ""
+        ident = key.partition(".")[2] if key.startswith(("file.", "source.", "grade.")) else ""
+        found = None if self._state.scene is None else self._state.scene.layer(self._state.chosen)
+        ident = ident or (found[1].source if found is not None else "")
+        if not ident:
+            raise ChangeError("choose a source in the set-up, or a layer, first")
+        self._files.choose(lambda name: self._attempt(lambda: self.type_setup(f"file.{ident}", name)))
 
     def open_send(self, ident: str) -> None:
         """Type into a template; an empty one is taken out."""

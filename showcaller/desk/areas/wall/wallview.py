@@ -12,6 +12,7 @@ from showcaller.screen.costs import channels, straight_trouble
 from showcaller.screen.faults import Panel
 from showcaller.screen.geometry import layer_rect, pixel_pitch_mm, touched
 from showcaller.screen.looks import layer_keys
+from showcaller.screen.measures import size_text
 from showcaller.screen.picture import change_words
 from showcaller.screen.words import treatments_text
 
@@ -83,12 +84,13 @@ def wall_view(
     look = meant.standing.look
     rows = [_row(meant, key, layer) for key, layer in zip(layer_keys(look), look.layers, strict=True)]
     found = scene.budget.shortages
+    known = {s.id: s for s in scene.show.sources}
     return WallView(
         title=scene.plan.items[scene.item].item.name,
         place=" · ".join(_place(scene)),
         line=_line(scene, keys),
         rows=tuple(reversed(rows)),
-        used=sum(channels(scene.wall, x) for x in look.layers),
+        used=sum(channels(scene.wall, x, known.get(x.source)) for x in look.layers),
         limit=limit,
         bars=tuple(Bar(x.start_s, x.end_s, x.count, max(0, x.count - limit)) for x in used.graph),
         most=used.most,
@@ -138,9 +140,9 @@ def _line(scene: Scene, keys: Keys) -> str:
 
 def _row(scene: Scene, key: str, layer: Layer) -> LayerRow:
     source = next(s for s in scene.show.sources if s.id == layer.source)
-    cost = channels(scene.wall, layer)
+    cost = channels(scene.wall, layer, source)
     inputs = [i.name for i, _ in touched(scene.wall, layer)]
-    wrong = straight_trouble(scene.wall, layer)
+    wrong = straight_trouble(scene.wall, layer, source)
     whole = len(inputs) == len(scene.wall.inputs) > 1
     more = [wrong or ("all inputs" if whole else ", ".join(inputs) if inputs else "off the wall")]
     more += [treatments_text(layer.treatments) or layer.treatment or ""]
@@ -152,11 +154,17 @@ def _row(scene: Scene, key: str, layer: Layer) -> LayerRow:
         key,
         source.name,
         source.kind,
-        f"{layer.width_m:.2f} × {layer.height_m:.2f} m",
+        _size(scene, layer),
         " · ".join(m for m in more if m),
         "direct" if layer.straight and cost == 0 else f"{cost} ch",
         bool(wrong),
     )
+
+
+def _size(scene: Scene, layer: Layer) -> str:
+    if scene.show.lengths == "m":
+        return f"{layer.width_m:.2f} × {layer.height_m:.2f} m"
+    return size_text(layer.width_m, layer.height_m, scene.show.lengths)
 
 
 def parts_sentence(scene: Scene, layer: Layer) -> str:
@@ -197,7 +205,10 @@ def _who(scene: Scene, tally: Tally) -> str:
 
 def _facts(scene: Scene, faults: int) -> str:
     wall = scene.wall
-    parts = [f"{wall.width_m:g} × {wall.height_m:g} m", f"{pixel_pitch_mm(wall):.1f} mm pitch"]
+    size = f"{wall.width_m:g} × {wall.height_m:g} m"
+    if scene.show.lengths == "ft":
+        size = size_text(wall.width_m, wall.height_m, "ft")
+    parts = [size, f"{pixel_pitch_mm(wall):.1f} mm pitch"]
     parts.append(plural(len(wall.inputs), "input"))
     if faults:
         parts.append(plural(faults, "fault"))

@@ -120,7 +120,7 @@ def test_what_people_type(key: str, text: str, fields: dict[str, Any]) -> None:
 @pytest.mark.parametrize(
     ("key", "text", "words"),
     [
-        ("size", "big", "type the size in metres"),
+        ("size", "big", "type width and height"),
         ("place", "4", "type left and bottom"),
         ("treatments", "sepia", "'sepia' is no treatment"),
         ("straight", "perhaps", "type yes or no"),

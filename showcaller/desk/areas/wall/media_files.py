@@ -1,0 +1,113 @@
+"""Sources' files: chosen in a dialog, found while a name is typed, read in a process of its own."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from platformdirs import user_config_path
+
+from showcaller.desk.areas.wall.state import WallState
+from showcaller.desk.background import Background
+from showcaller.desk.qt import QFileDialog, Qt, QWidget
+from showcaller.desk.said import FootWords
+from showcaller.editing import ChangeError
+from showcaller.editing.reading_media import has_file, read_file, reading_change
+from showcaller.model.media import FileFacts
+from showcaller.outside import Refused
+from showcaller.outside.media import allowed_folders
+
+SUFFIXES = ".mp4 .mov .mkv .webm .avi .mxf .ts .png .jpg .jpeg"
+_MOST_FILES = 400
+
+
+class MediaFiles:
+    """``read`` looks at sources' files and takes in what they say; ``choose`` asks for one."""
+
+    def __init__(self, state: WallState, said: FootWords, parent: QWidget) -> None:
+        self._state = state
+        self._said = said
+        self._parent = parent
+        self._work = Background("media", parent, nice=True)
+
+    def read(self, only: str | None = None) -> None:
+        """Read the files of all sources, or of one by its id.
+
+        Raises:
+            ChangeError: there is nothing to read.
+        """
+        store = self._state.store
+        wanted = [s for s in store.show_now.sources if has_file(s) and only in (None, s.id)]
+        if store.folder is None:
+            raise ChangeError("the show lies in no folder yet; save it first, then its files can be read")
+        if not wanted:
+            raise ChangeError("no source names a file; give one its file in the set-up")
+        folder, allowed = store.folder, allowed_folders(user_config_path("showcaller"))
+
+        def work() -> tuple[dict[str, FileFacts], list[str]]:
+            found: dict[str, FileFacts] = {}
+            wrong = []
+            for source in wanted:
+                try:
+                    found[source.id] = read_file(source, folder, allowed)
+                except Refused as error:
+                    wrong.append(f"{source.name}: {error}")
+            return found, wrong
+
+        self._said.say("reading what the sources' files say …")
+        self._work.start(
+            work, lambda done: self._take(*done), lambda error: self._said.say(str(error), "caution")
+        )
+
+    def _take(self, found: dict[str, FileFacts], wrong: list[str]) -> None:
+        change = reading_change(self._state.show_now, found)
+        try:
+            if change is not None:
+                self._state.store.do("what the sources' files say", change)
+        except ChangeError as error:
+            wrong.append(str(error))
+        more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
+        if wrong:
+            self._said.say(f"{wrong[0]}{more}", "caution")
+        else:
+            self._said.say(f"{len(found)} files read" if len(found) != 1 else "its file was read")
+        self._state.look_again()
+
+    def choose(self, take: Callable[[str], object]) -> None:
+        """Ask for a file; ``take`` is given its path as the document has it. The desk is not held up."""
+        folder = self._state.store.folder
+        patterns = " ".join(f"*{suffix}" for suffix in SUFFIXES.split())
+        dialog = QFileDialog(
+            self._parent, "The source's file", str(folder or Path.home()), f"Pictures ({patterns})"
+        )
+        dialog.setOption(QFileDialog.Option.DontUseNativeDialog)
+        dialog.setFileMode(QFileDialog.FileMode.ExistingFile)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        dialog.fileSelected.connect(lambda name: take(self._named(Path(name))))
+        dialog.setWindowModality(Qt.WindowModality.NonModal)
+        dialog.show()
+
+    def _named(self, path: Path) -> str:
+        """Relative to the show, if it lies there."""
+        folder = self._state.store.folder
+        if folder is not None and path.resolve().is_relative_to(folder.resolve()):
+            return path.resolve().relative_to(folder.resolve()).as_posix()
+        return str(path)
+
+    def names(self) -> tuple[str, ...]:
+        """Files beside the show, and in the folders there, that a source could have."""
+        folder, found = self._state.store.folder, []
+        if folder is None:
+            return ()
+        for place in (
+            folder,
+            *sorted(p for p in folder.iterdir() if p.is_dir() and not p.name.startswith(".")),
+        ):
+            found += [
+                p.relative_to(folder).as_posix()
+                for p in sorted(place.iterdir())[:_MOST_FILES]
+                if p.suffix.lower() in SUFFIXES.split()
+            ]
+        return tuple(found[:_MOST_FILES])
+
+    def close(self) -> None:
+        """Read nothing more."""
+        self._work.close(wait=False)

@@ -1,0 +1,102 @@
+"""The wall's inputs, each a line to type. Pure."""
+
+import re
+from typing import Any
+
+from showcaller.editing import Change, ChangeError, Put, SetFields, Take
+from showcaller.editing.naming import free_id
+from showcaller.model import Show, WallInput
+from showcaller.screen.setup.of_wall import PAIR
+
+INPUT_HINT = "name: width x height at left, top (px); turned 90; cable 1920x1080. Empty takes it out"
+
+
+def input_text(one: WallInput) -> str:
+    """``Left: 875 × 875 px at 875, 0; turned 90; cable 1920 × 1080``."""
+    words = f"{one.name}: {one.width_px} × {one.height_px} px at {one.x_px}, {one.y_px}"
+    words += f"; turned {one.rotation}" if one.rotation else ""
+    return words + (f"; cable {one.raster_px[0]} × {one.raster_px[1]}" if one.raster_px else "")
+
+
+def input_change(show: Show, ident: str, text: str) -> tuple[str, Change]:
+    """What typing into an input's line does; ``ident`` is empty for one more.
+
+    Raises:
+        ChangeError: it means nothing, or the last input is to go.
+    """
+    assert show.wall is not None
+    at = ("wall", "inputs")
+    if not text.strip():
+        if len(show.wall.inputs) < 2:
+            raise ChangeError("a wall needs an input; type another into this line")
+        return "input taken out", Take(at=at, key=ident)
+    fields = input_from(text)
+    if ident:
+        return f"input {fields['name']}", SetFields(at=(*at, ident), fields=fields)
+    made = free_id(fields["name"], {i.id for i in show.wall.inputs})
+    return f"input {fields['name']}", Put(at=at, index=len(show.wall.inputs), part={"id": made, **fields})
+
+
+def input_from(text: str) -> dict[str, Any]:
+    """The fields of an input that was typed.
+
+    Raises:
+        ChangeError: it says no name, size or place.
+    """
+    name, colon, rest = text.partition(":")
+    head, *more = [p.strip() for p in rest.split(";")]
+    found = re.fullmatch(PAIR + r"\s*(?:px)?\s*at\s*(\d+)\s*,\s*(\d+)\s*(?:px)?", head)
+    if not colon or not name.strip() or found is None:
+        raise ChangeError(f"an input: type {INPUT_HINT}; not '{text.strip()[:40]}'")
+    wide, high, left, top = map(int, found.groups())
+    fields: dict[str, Any] = {
+        "name": name.strip(), "x_px": left, "y_px": top, "width_px": wide, "height_px": high, "rotation": 0,
+        "raster_px": None,
+    }  # fmt: skip
+    for part in more:
+        turned, cable = (
+            re.fullmatch(r"turned\s*(\d+)°?", part),
+            re.fullmatch(rf"cable\s*{PAIR}\s*(?:px)?", part),
+        )
+        if turned is not None and int(turned[1]) in (0, 90, 180, 270):
+            fields["rotation"] = int(turned[1])
+        elif cable is not None:
+            fields["raster_px"] = [int(cable[1]), int(cable[2])]
+        elif part:
+            raise ChangeError(
+                f"an input: 'turned 0, 90, 180 or 270', or 'cable 1920x1080'; not '{part[:30]}'"
+            )
+    return fields
+
+
+def equal_inputs(show: Show, text: str) -> list[dict[str, Any]]:
+    """The wall in equal parts, ``4 x 1``; those there are keep their ids and names.
+
+    Raises:
+        ChangeError: not two numbers, or more than the wall has pixels for.
+    """
+    wall = show.wall
+    assert wall is not None
+    found = re.search(PAIR, text)
+    across, down = (int(found[1]), int(found[2])) if found else (0, 0)
+    if not (
+        1 <= across <= min(64, wall.width_px)
+        and 1 <= down <= min(64, wall.height_px)
+        and across * down <= 128
+    ):
+        raise ChangeError(f"inputs: type how many across x down, such as 4 x 1; not '{text.strip()[:30]}'")
+    columns = [round(n * wall.width_px / across) for n in range(across + 1)]
+    rows = [round(n * wall.height_px / down) for n in range(down + 1)]
+    made: list[dict[str, Any]] = []
+    taken = {i.id for i in wall.inputs}
+    for n in range(across * down):
+        column, row = n % across, n // across
+        old = wall.inputs[n] if n < len(wall.inputs) else None
+        name = old.name if old else f"input {chr(65 + n) if n < 26 else n + 1}"
+        ident = old.id if old else free_id(name, taken)
+        taken.add(ident)
+        made.append({
+            "id": ident, "name": name, "x_px": columns[column], "y_px": rows[row],
+            "width_px": columns[column + 1] - columns[column], "height_px": rows[row + 1] - rows[row],
+        })  # fmt: skip
+    return made

@@ -1,0 +1,104 @@
+"""The wall's own numbers, each as it is typed. Pure."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from showcaller.editing import ChangeError
+from showcaller.model import Show, Wall
+from showcaller.screen.measures import Unit, length_text, lengths, size_text
+
+PAIR = r"(\d+)\s*[x×]\s*(\d+)"
+
+
+@dataclass(frozen=True, slots=True)
+class WallField:
+    """A number of the wall: how it is shown in a unit, and the fields that a typed text means."""
+
+    key: str
+    label: str
+    hint: str
+    text: Callable[[Wall, Unit], str]
+    typed: Callable[[str, Show], dict[str, Any]]
+
+
+def _number(text: str, what: str, low: float, high: float) -> float:
+    found = re.fullmatch(r"\s*(\d+(?:[.,]\d+)?)\s*[^\d]*", text)
+    value = float(found[1].replace(",", ".")) if found else -1.0
+    if not low <= value <= high:
+        raise ChangeError(f"{what}: type {low:g} to {high:g}; not '{text.strip()[:30]}'")
+    return value
+
+
+def _numeric(
+    key: str, label: str, unit: str, name: str, low: float, high: float, whole: bool = False
+) -> WallField:
+    def text(wall: Wall, _unit: Unit) -> str:
+        value = getattr(wall, name)
+        return "" if value is None else f"{value:g} {unit}".strip()
+
+    def typed(given: str, _show: Show) -> dict[str, Any]:
+        if not given.strip() and Wall.model_fields[name].default is None:
+            return {name: None}
+        value = _number(given, label, low, high)
+        return {name: round(value) if whole else value}
+
+    return WallField(key, label, f"{low:g} to {high:g} {unit}".strip(), text, typed)
+
+
+def _size(text: str, show: Show) -> dict[str, Any]:
+    wide, high = lengths(text, show.lengths, "the wall's width and height", (2,))
+    return {"width_m": wide, "height_m": high}
+
+
+def _pixels(text: str, what: str) -> tuple[int, int]:
+    found = re.search(PAIR, text)
+    if found is None:
+        raise ChangeError(f"{what}: type width x height in px, such as 3500 x 875; not '{text.strip()[:30]}'")
+    return int(found[1]), int(found[2])
+
+
+def _grid(text: str, show: Show) -> dict[str, Any]:
+    """Other pixels: the inputs keep their shares of the wall."""
+    assert show.wall is not None
+    wide, high = _pixels(text, "pixels")
+    across, down = wide / show.wall.width_px, high / show.wall.height_px
+    inputs = []
+    for one in show.wall.inputs:
+        x0, x1 = round(one.x_px * across), round((one.x_px + one.width_px) * across)
+        y0, y1 = round(one.y_px * down), round((one.y_px + one.height_px) * down)
+        part = one.model_dump(mode="json", exclude_defaults=True)
+        inputs.append(
+            {**part, "x_px": x0, "y_px": y0, "width_px": max(1, x1 - x0), "height_px": max(1, y1 - y0)}
+        )
+    return {"width_px": wide, "height_px": high, "inputs": inputs}
+
+
+def _back_row(text: str, show: Show) -> dict[str, Any]:
+    return {
+        "back_row_m": lengths(text, show.lengths, "how far away it is", (1,))[0] if text.strip() else None
+    }
+
+
+WALL_FIELDS = (
+    WallField("size", "size", "width x height: 42 x 10.5 m, or 172 ft x 62 ft",
+               lambda w, unit: size_text(w.width_m, w.height_m, unit), _size),
+    WallField("pixels", "pixels", "width x height: 3500 x 875; the inputs keep their shares",
+               lambda w, _: f"{w.width_px} × {w.height_px} px", _grid),
+    WallField("panels", "panel", "width x height of one panel in px: 125 x 125",
+               lambda w, _: f"{w.panel_px[0]} × {w.panel_px[1]} px",
+               lambda text, _: {"panel_px": list(_pixels(text, "panel"))}),
+    _numeric("channels", "processing channels", "", "channels", 0, 512, whole=True),
+    WallField("back_row", "last row, from the wall", "how far away the last seats are: 96 m, 315 ft",
+               lambda w, unit: "" if w.back_row_m is None
+               else length_text(w.back_row_m, unit) + " m" * (unit == "m"),
+               _back_row),
+    _numeric("white", "peak white", "cd/m²", "white_cd_m2", 1, 100_000),
+    _numeric("black", "black", "cd/m²", "black_cd_m2", 0, 10_000),
+    _numeric("ambient", "light it throws back", "cd/m²", "ambient_cd_m2", 0, 10_000),
+    _numeric("black_w", "power drawn black", "W/m²", "black_w_m2", 0, 10_000),
+    _numeric("white_w", "power drawn at full white", "W/m²", "white_w_m2", 1, 10_000),
+    _numeric("volts", "between two phases", "V", "phase_v", 50, 1000),
+    _numeric("factor", "power factor", "", "power_factor", 0.2, 1),
+)  # fmt: skip

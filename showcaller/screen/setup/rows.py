@@ -1,0 +1,117 @@
+"""Every line of the wall's form: what it says, and what typing into it changes. Pure."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from showcaller.editing import Change, ChangeError, SetFields
+from showcaller.model import Show, Source
+from showcaller.screen.measures import MeasureError, Unit
+from showcaller.screen.media_check import facts_words
+from showcaller.screen.setup.of_inputs import INPUT_HINT, equal_inputs, input_change, input_text
+from showcaller.screen.setup.of_sources import (
+    GRADE_HINT,
+    SOURCE_HINT,
+    grade_from,
+    grade_text,
+    source_change,
+    source_text,
+)
+from showcaller.screen.setup.of_wall import WALL_FIELDS
+
+
+@dataclass(frozen=True, slots=True)
+class SetupRow:
+    """A line: ``tone`` is a name of the theme; a ``head`` is not typed into."""
+
+    key: str
+    label: str
+    text: str
+    hint: str
+    tone: str = "text"
+    head: bool = False
+
+
+def setup_rows(show: Show, troubles: Mapping[str, str]) -> tuple[SetupRow, ...]:
+    """All lines; ``troubles`` says what is wrong with sources' files, by their ids."""
+    wall = show.wall
+    if wall is None:
+        return ()
+    return (
+        SetupRow("", "WALL", "", "", "quiet", head=True),
+        *(SetupRow(f"wall.{f.key}", f.label, f.text(wall, show.lengths), f.hint) for f in WALL_FIELDS),
+        SetupRow("lengths", "lengths shown in", "feet and inches" if show.lengths == "ft" else "metres",
+                 "metres, or feet and inches; both can be typed anywhere: 42 m, 172 ft, 8'6\""),
+        SetupRow("", "INPUTS", "", "", "quiet", head=True),
+        *(SetupRow(f"input.{i.id}", f"input {n}", input_text(i), INPUT_HINT)
+          for n, i in enumerate(wall.inputs, 1)),
+        SetupRow("input+", "one more", "", INPUT_HINT),
+        SetupRow("inputs", "in equal parts", "", "4 x 1: four across and one down; replaces all inputs"),
+        SetupRow("", "SOURCES", "", "", "quiet", head=True),
+        *(row for s in show.sources for row in _source_rows(s, troubles.get(s.id, ""))),
+        SetupRow("source+", "one more", "", SOURCE_HINT),
+    )  # fmt: skip
+
+
+def _source_rows(source: Source, trouble: str) -> tuple[SetupRow, ...]:
+    file = "a path beside the show; empty: none"
+    words = facts_words(source) if source.media is not None else ""
+    return (
+        SetupRow(f"source.{source.id}", "source", source_text(source), SOURCE_HINT),
+        SetupRow(f"file.{source.id}", "     file", trouble or words, file, "missed" if trouble else "quiet"),
+        SetupRow(f"grade.{source.id}", "     grade", grade_text(source.grade), GRADE_HINT),
+    )
+
+
+def typed_text(show: Show, key: str) -> str:
+    """What stands in a line when it is typed into: of a file its path, not what is known of it."""
+    kind, _, ident = key.partition(".")
+    if kind == "file":
+        return next((s.media or "" for s in show.sources if s.id == ident), "")
+    return next((r.text for r in setup_rows(show, {}) if r.key == key), "")
+
+
+def setup_change(show: Show, key: str, text: str) -> tuple[str, Change]:
+    """What typing ``text`` into a line does: words for undo, and the change.
+
+    Raises:
+        ChangeError: it means nothing there; one sentence that names the field and what would do.
+    """
+    kind, _, ident = key.partition(".")
+    try:
+        match kind:
+            case "wall":
+                field = next(f for f in WALL_FIELDS if f.key == ident)
+                return f"the wall's {field.label}", SetFields(at=("wall",), fields=field.typed(text, show))
+            case "lengths":
+                return "lengths shown", SetFields(at=(), fields={"lengths": _unit(text)})
+            case "input" | "input+":
+                return input_change(show, ident, text)
+            case "inputs":
+                return "inputs in equal parts", SetFields(
+                    at=("wall",), fields={"inputs": equal_inputs(show, text)}
+                )
+            case "file":
+                fields: dict[str, Any] = {"media": text.strip() or None, "file": None}
+                return f"the file of {_source(show, ident).name}", SetFields(
+                    at=("sources", ident), fields=fields
+                )
+            case "grade":
+                return f"the grade of {_source(show, ident).name}", SetFields(
+                    at=("sources", ident), fields={"grade": grade_from(text)}
+                )
+            case _:
+                return source_change(show, ident, text)
+    except MeasureError as error:
+        raise ChangeError(str(error)) from None
+
+
+def _unit(text: str) -> Unit:
+    word = text.strip().lower()
+    if word.startswith(("m", "f")):
+        return "m" if word[0] == "m" else "ft"
+    raise ChangeError(f"lengths are shown in metres or in feet; not '{text.strip()}'")
+
+
+def _source(show: Show, ident: str) -> Source:
+    return next(s for s in show.sources if s.id == ident)

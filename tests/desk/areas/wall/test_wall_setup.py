@@ -1,0 +1,84 @@
+"""The wall's form at the desk: typed into, a file read in the background, a lost one red on its card."""
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from burned import make_recording
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
+from wall_show import wall_show
+
+from showcaller.archive.tour import Tour
+from showcaller.desk.keys import Keys
+from showcaller.desk.window import DeskWindow
+from showcaller.editing.keeping import Keeper
+from showcaller.model import write_show
+
+
+@pytest.fixture
+def desk(qtbot, tmp_path: Path):
+    write_show(wall_show(), tmp_path / "show.json")
+    keeper = Keeper(tmp_path / "show.json")
+    tour = Tour.create(tmp_path / "t.tour", "Small")
+    window = DeskWindow(keeper.show, tour, tmp_path / "runs", Keys(), keeper=keeper)
+    window.resize(1280, 720)
+    window.show()
+    qtbot.waitExposed(window)
+    window.show_area("Wall")
+    yield window
+    window.stop()
+    window.host.close()
+    keeper.close()
+
+
+def type_into(desk: DeskWindow, key: str, text: str) -> None:
+    """Click a line of the form, type, Enter."""
+    panel = desk.wall.setup
+    box = panel.value_box(key)
+    assert box is not None
+    at = box.center().toPoint() - panel.pos() - panel.lines.pos()
+    QTest.mouseClick(panel.lines.viewport(), Qt.MouseButton.LeftButton, pos=QPoint(at.x(), at.y()))
+    line = QApplication.focusWidget()
+    assert line is not None
+    QTest.keyClicks(line, text)
+    QTest.keyClick(line, Qt.Key.Key_Return)
+
+
+def test_a_director_resizes_and_gives_a_source_its_file(qtbot, desk: DeskWindow, tmp_path: Path) -> None:
+    make_recording(tmp_path / "sea.mp4", 50, Fraction(25))
+    desk.wall.perform("setup")
+    desk.frame()
+    assert desk.wall.setup.isVisible()
+    type_into(desk, "wall.size", "130 ft x 32'6\"")
+    wall = desk.store.show_now.wall
+    assert wall is not None
+    assert (wall.width_m, wall.height_m) == (39.624, 9.906)
+    type_into(desk, "lengths", "feet")
+    desk.frame()
+    assert "130' × 32'6\"" in desk.wall.state.view.facts
+    type_into(desk, "file.sea", "sea.mp4")
+    qtbot.waitUntil(lambda: desk.store.show_now.sources[3].read is not None)
+    sea = desk.store.show_now.sources[3]
+    assert sea.read is not None
+    assert (sea.width_px, sea.height_px) == (sea.read.width_px, sea.read.height_px)
+    assert desk.wall.controller.edits.layer.undo() == "what the sources' files say"
+    desk.wall.controller.edits.layer.redo()
+    # It is not of the inputs' pixels any more: it cannot go direct, and says why.
+    controller = desk.wall.controller
+    controller.choose_layer("sea")
+    assert "it gives A" in str(
+        controller.attempt(lambda: controller.edits.layer.type_into("straight", "yes"))
+    )
+    (tmp_path / "sea.mp4").unlink()
+    desk.wall.controller.turn_to(0)
+
+    def red() -> bool:
+        desk.frame()
+        return desk.wall.projector.troubles == {"sea": "no file sea.mp4"}
+
+    desk.wall.controller.transport.move(0.1)
+    qtbot.waitUntil(red)
+    desk.frame()
+    assert "no file sea.mp4" in desk.wall.channels.accessibleDescription()
