@@ -1,6 +1,10 @@
 """Commands for other machines: the door to this one's shows, and joining one elsewhere."""
 
+import queue
+import sys
+import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -31,7 +35,7 @@ def door(
 
     The door stays open when the command ends; machines that were let in come back without a code.
     """
-    from showcaller.joining.control import ask  # noqa: PLC0415 - loads the transport
+    from showcaller.joining.control import ask, of_door  # noqa: PLC0415 - loads the transport
     from showcaller.joining.starting import start_door  # noqa: PLC0415
 
     with one_sentence():
@@ -39,15 +43,15 @@ def door(
             raise DocumentError([f"{show}: no show document; name one that is there"])
         runs = paths_for(show).runs
         if close:
-            ask(runs, {"do": "close"})
+            ask(of_door(runs), {"do": "close"})
             out.print("The door is closed.")
             return
         start_door(runs, port, bind)
         if withdraw:
-            ask(runs, {"do": "withdraw", "id": withdraw})
+            ask(of_door(runs), {"do": "withdraw", "id": withdraw})
             out.print(f"{withdraw} is out.")
             return
-        status = ask(runs, {"do": "code", "seat": seat})
+        status = ask(of_door(runs), {"do": "code", "seat": seat})
         say(status)
         watch(runs, status)
 
@@ -66,20 +70,20 @@ def say(status: dict[str, Any]) -> None:
 
 def watch(runs: Path, status: dict[str, Any]) -> None:
     """Until the code has let somebody in, or is used up."""
-    from showcaller.joining.control import ask  # noqa: PLC0415
+    from showcaller.joining.control import ask, of_door  # noqa: PLC0415
 
     known = {guest["id"] for guest in status["guests"]}
     try:
         while status["code"] is not None:
             time.sleep(0.3)
-            status = ask(runs, {"do": "status"})
+            status = ask(of_door(runs), {"do": "status"})
         new = [guest for guest in status["guests"] if guest["id"] not in known]
         for guest in new:
             out.print(f"{guest['name']} is let in, seat: {guest['seat']}", markup=False)
         if not new:
             out.print("The code is used up and let nobody new in. The door stays open for those who are.")
     except KeyboardInterrupt:
-        ask(runs, {"do": "hide code"})
+        ask(of_door(runs), {"do": "hide code"})
         out.print("The code is no good any more. The door stays open for those who were let in.")
 
 
@@ -96,15 +100,14 @@ def join(
 
     Without an address the network is searched. A code is asked for the first time.
     """
-    from showcaller.joining.control import ask  # noqa: PLC0415 - loads the transport
-    from showcaller.joining.following import read_doors  # noqa: PLC0415
-    from showcaller.joining.machine import joining_folder  # noqa: PLC0415
+    from showcaller.joining.control import ask, of_link  # noqa: PLC0415 - loads the transport
+    from showcaller.joining.doors import read_doors  # noqa: PLC0415
     from showcaller.joining.starting import start_link  # noqa: PLC0415
 
     with one_sentence():
-        folder = joining_folder() / "runs"
+        folder = _folder()
         if leave:
-            ask(folder, {"do": "close"})
+            ask(of_link(folder), {"do": "close"})
             out.print("This machine follows no more.")
             return
         doors = read_doors(folder)
@@ -114,9 +117,97 @@ def join(
         _say_how_it_stands(folder)
 
 
-def _let_in(address: str, code: str, name: str) -> Any:
-    from dataclasses import replace  # noqa: PLC0415
+def _folder() -> Path:
+    """Where this machine keeps what it follows."""
+    from showcaller.joining.machine import joining_folder  # noqa: PLC0415
 
+    return joining_folder() / "joined.runs"
+
+
+@app.command()
+def standby(
+    address: Annotated[
+        str, typer.Argument(help="the caller's machine, such as 10.0.0.5; looked for if not given")
+    ] = "",
+    code: Annotated[str, typer.Option(help="the six digits shown there, for the seat 'engine'")] = "",
+    name: Annotated[str, typer.Option(help="what others call this machine", show_default=False)] = "",
+) -> None:
+    """Be the second machine: follow the show with every output closed, and take it over when told to.
+
+    It never takes over by itself. T and Enter, twice, takes over; Q and Enter leaves it following.
+    """
+    from showcaller.joining.control import ask, of_link  # noqa: PLC0415 - loads the transport
+    from showcaller.joining.doors import read_doors  # noqa: PLC0415
+    from showcaller.joining.starting import start_link  # noqa: PLC0415
+
+    with one_sentence():
+        folder = _folder()
+        doors = read_doors(folder)
+        if code or address or not doors:
+            doors = [_let_in(address, code, name), *doors]
+        start_link(folder, doors)
+        typed: queue.SimpleQueue[str] = queue.SimpleQueue()
+        threading.Thread(target=_read_lines, args=[typed.put], daemon=True).start()
+        said, armed_s = "", -9.0
+        while True:
+            status = ask(of_link(folder), {"do": "status"})
+            words = standby_words(status)
+            if words != said:
+                said = words
+                out.print(words, markup=False)
+            line = "" if typed.empty() else typed.get()
+            if line == "q":
+                return
+            if line == "t" and time.monotonic() - armed_s < TWICE_S:
+                ask(of_link(folder), {"do": "take over", "by": name or "the second machine"})
+                out.print("taking over …")
+                _wait_for_engine(folder)
+                return
+            if line == "t":
+                armed_s = time.monotonic()
+                out.print("T again takes over. If the other machine still sends, say on headset who does.")
+            time.sleep(0.2)
+
+
+TWICE_S = 5.0
+
+
+def _read_lines(put: Callable[[str], None]) -> None:
+    for line in sys.stdin:
+        put(line.strip().lower())
+
+
+def _wait_for_engine(folder: Path) -> None:
+    """Until the link is gone, which ends when the engine here runs; or has said why it does not."""
+    from showcaller.joining.control import ask, of_link  # noqa: PLC0415
+    from showcaller.joining.errors import JoinError  # noqa: PLC0415
+
+    until_s = time.monotonic() + 20.0
+    while time.monotonic() < until_s:
+        try:
+            status = ask(of_link(folder), {"do": "status"}, 1.0)
+        except JoinError:
+            break
+        if status["trouble"]:
+            raise JoinError(str(status["trouble"]))
+        time.sleep(0.1)
+    out.print("OUTPUTS LIVE HERE. Check what is in doubt before the next go.")
+
+
+def standby_words(status: dict[str, Any]) -> str:
+    """How the second machine stands, in one line."""
+    who = status["name"] or status["door"]
+    if status["out"]:
+        return f"{who} does not let this machine in any more: ask for a code there"
+    if not status["run"]:
+        return f"{who}: no show is open there yet" if status["silent_s"] < 1 else f"{who} is not heard yet"
+    if not status["live"]:
+        return f"{who} IS SILENT. Ask on headset first. T and Enter, twice, takes the show over here"
+    behind = "in the same place" if not status["behind"] else f"{status['behind']} records behind"
+    return f"following {who}, term {status['term']}: {behind}, outputs held"
+
+
+def _let_in(address: str, code: str, name: str) -> Any:
     from showcaller.joining.asking_in import ask_in  # noqa: PLC0415
     from showcaller.joining.finding import find  # noqa: PLC0415
     from showcaller.joining.machine import this_machine  # noqa: PLC0415
@@ -129,19 +220,19 @@ def _let_in(address: str, code: str, name: str) -> Any:
             err.print("Name the caller's machine: showcaller join ADDRESS; its door shows the address.")
             raise typer.Exit(2)
         address = found[0].door
-    machine = this_machine()
+    machine = this_machine(name=name)
     digits = code or typer.prompt("The six digits shown at the caller's desk")
-    return ask_in(replace(machine, name=name or machine.name), address, digits)
+    return ask_in(machine, address, digits)
 
 
 def _say_how_it_stands(folder: Path) -> None:
-    from showcaller.joining.control import ask  # noqa: PLC0415
+    from showcaller.joining.control import ask, of_link  # noqa: PLC0415
 
     until_s = time.monotonic() + 5.0
-    status = ask(folder, {"do": "status"})
+    status = ask(of_link(folder), {"do": "status"})
     while time.monotonic() < until_s and not (status["live"] and status["folder"]) and not status["out"]:
         time.sleep(0.1)
-        status = ask(folder, {"do": "status"})
+        status = ask(of_link(folder), {"do": "status"})
     out.print(f"{status['name']} at {status['door']}, seat: {status['seat'] or 'none yet'}", markup=False)
     if status["out"]:
         err.print("This machine is not let in there any more: ask for a code, then join again with it.")

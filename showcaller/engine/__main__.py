@@ -1,10 +1,15 @@
-"""``python -m showcaller.engine FOLDER SPEED WALL0_NS``: what a desk starts; not for people."""
+"""``python -m showcaller.engine FOLDER SPEED WALL0_NS [TAKES_OVER]``: what a desk starts; not for people.
 
+``wait`` instead: the same, but what comes after it is read from a line of JSON.
+"""
+
+import json
 import signal
 import sys
 from pathlib import Path
 
 from showcaller.engine.process import EngineError, run_engine
+from showcaller.run.commands import RaiseTerm
 
 
 def main() -> int:
@@ -14,8 +19,14 @@ def main() -> int:
     if hasattr(signal, "SIGHUP"):
         signal.signal(signal.SIGHUP, signal.SIG_IGN)
     try:
-        folder, speed, wall0_ns = sys.argv[1:4]
-        run_engine(Path(folder), float(speed), int(wall0_ns) if wall0_ns != "now" else None)
+        args = sys.argv[1:]
+        if args == ["wait"]:  # all is loaded; what is to be run comes when it is known
+            args = json.loads(sys.stdin.readline() or "[]")
+            if not args:
+                return 0
+        folder, speed, wall0_ns, *more = args
+        takes_over = RaiseTerm(**json.loads(more[0])) if more else None
+        run_engine(Path(folder), float(speed), int(wall0_ns) if wall0_ns != "now" else None, takes_over)
     except EngineError as error:
         sys.stderr.write(f"{error}\n")
         return 2

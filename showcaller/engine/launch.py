@@ -1,11 +1,14 @@
 """Starting an engine as a process of its own, one that outlives whoever started it."""
 
+import json
 import os
 import subprocess
 import sys
 import time
 import uuid
+from collections.abc import Mapping
 from pathlib import Path
+from typing import IO, Any
 
 from filelock import FileLock, Timeout
 
@@ -35,8 +38,16 @@ def new_run_folder(runs: Path, show_text: str) -> Path:
     return folder
 
 
-def start_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) -> subprocess.Popen[bytes]:
-    """Start (or start again) the engine of a run folder and wait until it answers.
+def start_engine(
+    folder: Path,
+    speed: float = 1.0,
+    wall0_ns: int | None = None,
+    takes_over: Mapping[str, Any] | None = None,
+    waiting: subprocess.Popen[bytes] | None = None,
+) -> subprocess.Popen[bytes]:
+    """Start (or start again) the engine of a run folder and wait until it answers. ``takes_over`` has the
+    fields of :class:`~showcaller.run.commands.RaiseTerm`, when it takes over from another machine's;
+    ``waiting`` is a process of :func:`waiting_engine`, which is there sooner.
 
     Raises:
         LaunchError: it would not start; the sentence is the engine's own.
@@ -50,14 +61,10 @@ def start_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) 
         raise LaunchError(f"the show's folder is gone ({folder}); open a new show") from None
     except OSError:  # a read-only or full disk: the engine can go on with what it keeps in memory
         log = open(os.devnull, "ab")  # noqa: SIM115, PTH123 - closed below
+    args = [str(folder), str(speed), str(wall0_ns or "now")]
+    args += [] if takes_over is None else [json.dumps(dict(takes_over))]
     with log:
-        process = subprocess.Popen(
-            [sys.executable, "-m", "showcaller.engine", str(folder), str(speed), str(wall0_ns or "now")],
-            stdin=subprocess.DEVNULL,
-            stdout=log,
-            stderr=log,
-            start_new_session=True,  # closing the desk's terminal must not reach it
-        )
+        process = _told(waiting, args) or _spawned(args, log)
     until = time.monotonic() + _STARTS_WITHIN_S
     while time.monotonic() < until:
         if process.poll() is not None:
@@ -76,6 +83,34 @@ def start_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) 
     raise LaunchError(
         f"the engine did not answer within {_STARTS_WITHIN_S:g} s; try again ({log_path} says why)"
     )
+
+
+def _spawned(args: list[str], log: IO[bytes], told: int = subprocess.DEVNULL) -> subprocess.Popen[bytes]:
+    return subprocess.Popen(
+        [sys.executable, "-m", "showcaller.engine", *args],
+        stdin=told,
+        stdout=log,
+        stderr=log,
+        start_new_session=True,  # closing the desk's terminal must not reach it
+    )
+
+
+def waiting_engine(log_path: Path) -> subprocess.Popen[bytes]:
+    """An engine's process with everything loaded, for :func:`start_engine` to be told what to run. It ends
+    with whoever has it. Raises OSError."""
+    with log_path.open("ab") as log:
+        return _spawned(["wait"], log, subprocess.PIPE)
+
+
+def _told(waiting: subprocess.Popen[bytes] | None, args: list[str]) -> subprocess.Popen[bytes] | None:
+    if waiting is None or waiting.poll() is not None or waiting.stdin is None:
+        return None
+    try:
+        waiting.stdin.write(json.dumps(args).encode() + b"\n")
+        waiting.stdin.close()
+    except OSError:
+        return None
+    return waiting
 
 
 def _last_words(log_path: Path) -> str:

@@ -19,6 +19,7 @@ from filelock import FileLock, Timeout
 from showcaller.engine.clock import RunClock
 from showcaller.engine.encode import EncodeError
 from showcaller.engine.giving_way import PLAYED_ROOM_NS, QUIET_NS, GivingWay
+from showcaller.engine.held_back import held_back, may_run
 from showcaller.engine.journal import JournalError
 from showcaller.engine.opening import open_run
 from showcaller.engine.outlets import OutboundBatch, OutletPort, open_outlet
@@ -80,18 +81,25 @@ class EngineError(Exception):
     """Why the engine cannot run, in one sentence."""
 
 
-def run_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) -> None:
+def run_engine(
+    folder: Path, speed: float = 1.0, wall0_ns: int | None = None, takes_over: c.RaiseTerm | None = None
+) -> None:
     """Run the engine of a run folder until its run has ended.
 
     A folder with a journal is taken up where it stopped; otherwise its ``show.json`` is opened as a new run,
     its clock ``speed`` times as fast as life and its time of day, for a rehearsal, beginning at ``wall0_ns``.
+    ``takes_over``: from the engine of another machine.
 
     Raises:
         EngineError: it cannot; nothing of the run is changed.
     """
+    if takes_over is None and (why := held_back(folder, time.time())):
+        raise EngineError(why)
     try:
         with FileLock(folder / LOCK_FILE).acquire(blocking=False):
-            _Engine(folder, speed, wall0_ns).run()
+            engine = _Engine(folder, speed, wall0_ns, takes_over)
+            may_run(folder)
+            engine.run()
     except Timeout:
         raise EngineError(
             f"another engine has {folder.name} open already; open it at the desk to rejoin"
@@ -104,7 +112,9 @@ def run_engine(folder: Path, speed: float = 1.0, wall0_ns: int | None = None) ->
 
 
 class _Engine:
-    def __init__(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
+    def __init__(
+        self, folder: Path, speed: float, wall0_ns: int | None, takes_over: c.RaiseTerm | None
+    ) -> None:
         # A long log is hundreds of thousands of values that all stay: nothing is to be found among them.
         gc.disable()
         self._folder = folder
@@ -124,9 +134,11 @@ class _Engine:
         self._watch = Watch()
         self._slept_ns = 0
         self._waiting: list[bytes] = []
-        self._open_run(folder, speed, wall0_ns)
+        self._open_run(folder, speed, wall0_ns, takes_over)
 
-    def _open_run(self, folder: Path, speed: float, wall0_ns: int | None) -> None:
+    def _open_run(
+        self, folder: Path, speed: float, wall0_ns: int | None, takes_over: c.RaiseTerm | None
+    ) -> None:
         opened = open_run(folder, speed, wall0_ns)
         self.run_id, self.show_text, self._journal = opened.run_id, opened.show_text, opened.journal
         self._lease = lease(self.run_id)  # the folder's lock is gone if the folder was deleted
@@ -142,6 +154,8 @@ class _Engine:
             self.runner.go_on_from(opened.standing)
         if opened.recovered is not None:
             self.runner.take(replace(opened.recovered, doubts=self.runner.doubts()))
+        if takes_over is not None:  # before anything can fall due
+            self.runner.take(takes_over)
         if opened.mended:
             self.runner.report(ev.JournalState(state="mended", why=opened.mended))
         self._timecode = TimecodeFeed(self.runner, self._wake) if compiled.timecode is not None else None
@@ -221,6 +235,9 @@ class _Engine:
             gc.disable()
             self._loop()
         finally:
+            if self.runner.state.held_back:
+                for port in self._ports.values():
+                    port.hold()
             for part in (self._timecode, self._remote, self._told, self._timecode_out, *self._ports.values()):
                 if part is not None:
                     part.close()
@@ -250,6 +267,8 @@ class _Engine:
             if self._timecode is not None:
                 self._timecode.take()  # first: it may say that what seems due is not
             runner.take_due()
+            if runner.state.held_back:
+                return  # another machine fires from here on
             if self._remote is not None:
                 self._remote.take()
             runner.take_reports()

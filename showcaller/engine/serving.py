@@ -16,6 +16,7 @@ from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.calls_with import admitted
 from showcaller.run.codec import command_from
+from showcaller.run.runlog import Record
 
 LATE_GO_NS = 1_000_000_000
 """A go that was sent longer ago than this (the engine was down, or stopped) fires nothing: the moment it was
@@ -73,6 +74,8 @@ class Desk:
                 self.desks.linked(desk, link)
             if kind == "here":
                 return {"id": number, "ok": True, "say": None, **self._here(desk, do)}
+            if kind in _OF_MACHINES:
+                return {"id": number, **_OF_MACHINES[kind](self, do), "seq": len(self._runner.log)}
             if kind in _QUESTIONS:
                 return {"id": number, "ok": True, "say": None, **_QUESTIONS[kind](self, do)}
             late_ns = time.monotonic_ns() - int(request.get("at", 1 << 62))
@@ -145,10 +148,35 @@ class Desk:
                     break
         return {"records": found, "from": start, "seq": len(self._runner.log)}
 
+    def higher_term(self, do: dict[str, Any]) -> dict[str, Any]:
+        """Another machine has taken over: nothing leaves here any more, and the engine ends."""
+        out = self._runner.take(c.HigherTerm(int(do["term"]), str(do["machine"])))
+        return {"ok": out.refused is None, "say": out.refused}
+
+    def heard_apart(self, do: dict[str, Any]) -> dict[str, Any]:
+        """Records of another machine's engine that this one had not heard."""
+        heard = []
+        for text in do["records"]:
+            record = Record.from_bytes(text)
+            heard.append((record.t_ns, record.events))
+        out = self._runner.take(c.HeardApart(int(do["term"]), str(do["machine"]), tuple(heard)))
+        return {"ok": out.refused is None, "say": out.refused}
+
+    def pull_plug(self, _: dict[str, Any]) -> dict[str, Any]:
+        """End as a pulled plug ends it; in a rehearsal with all outputs muted alone."""
+        if not self._runner.state.all_muted:
+            return {"ok": False, "say": "the plug is pulled in a rehearsal alone: mute all outputs first"}
+        os._exit(137)
+
 
 def takes_long(request: bytes) -> bool:
     """Whether answering may take a millisecond: it is long, or asks for a part of the log or for the show."""
     return len(request) > LONG_BYTES or any(kind in request for kind in (b'"log"', b'"show"'))
 
+
+_OF_MACHINES = {
+    "higher_term": Desk.higher_term, "heard_apart": Desk.heard_apart, "pull_plug": Desk.pull_plug
+}  # fmt: skip
+"""What the door of this machine alone may say, the process beside the engine that knows the others."""
 
 _QUESTIONS = {"hello": Desk.hello, "show": Desk.show, "log": Desk.log}

@@ -28,13 +28,24 @@ from showcaller.joining.errors import JoinError
 WAIT_S = 3.0
 
 
+def of_door(runs: Path) -> Path:
+    """Where the door to the runs in a folder is steered."""
+    return runs / "door"
+
+
+def of_link(runs: Path) -> Path:
+    """Where the link that keeps what it follows in a folder is steered."""
+    return runs / "link"
+
+
 class Steering:
     """The process's end. ``obey`` takes what is asked and gives the answer; it may raise JoinError."""
 
     def __init__(
         self, context: "zmq.Context[Any]", folder: Path, obey: Callable[[dict[str, Any]], dict[str, Any]]
     ) -> None:
-        """Listen for ``folder``; raises OSError when it can be said nowhere."""
+        """Listen for ``folder``, which is made; raises OSError when it can be said nowhere."""
+        folder.mkdir(parents=True, exist_ok=True)
         self._folder, self._obey = folder, obey
         self._secret = secrets.token_bytes(16)
         self.sock = context.socket(zmq.ROUTER)

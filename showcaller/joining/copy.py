@@ -7,6 +7,7 @@ from typing import Any
 from filelock import FileLock, Timeout
 
 from showcaller.engine.clock import RunClock, boot_id
+from showcaller.engine.held_back import hold_back
 from showcaller.engine.journal import Journal, JournalError, look, together
 from showcaller.engine.journal.memory import Selection
 from showcaller.engine.protocol import JOURNAL_FILE, LOCK_FILE, SHOW_FILE
@@ -21,12 +22,17 @@ APART = "journal.apart"
 class Copy:
     """One run's. Holds the folder's lock while it is open, as an engine does: nobody starts one beside it."""
 
-    def __init__(self, runs: Path, run_id: str, show_text: str, clock: RunClock) -> None:
-        """Take up what was kept of this run before, or begin.
+    def __init__(
+        self, runs: Path, run_id: str, show_text: str, clock: RunClock, whose: tuple[str, int]
+    ) -> None:
+        """Take up what was kept of this run before, or begin. ``whose`` is the machine that has it, and its
+        term: no engine starts here but one that takes over.
 
         Raises:
             JoinError: another has the folder, or the disk does not take it.
         """
+        if not run_id.isalnum():
+            raise JoinError("that machine tells of a run whose name is none; use one version of showcaller")
         self.folder = runs / run_id
         self.run_id, self.show_text = run_id, show_text
         self._clock = clock
@@ -37,6 +43,7 @@ class Copy:
             self.folder.mkdir(parents=True, exist_ok=True)
             self._lock.acquire(blocking=False)
             (self.folder / SHOW_FILE).write_text(show_text, encoding="utf-8")
+            hold_back(self.folder, *whose)
             self._open()
         except Timeout:
             raise JoinError(

@@ -8,28 +8,27 @@ judges. It keeps the log for all who follow, so that a machine that catches up a
 import contextlib
 import json
 import time
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 import zmq
-import zmq.utils.z85
 
 from showcaller.engine.protocol import LOG_CHUNK, LOG_CHUNK_BYTES
-from showcaller.joining.bell import Bell
+from showcaller.joining.asking_in import Known
+from showcaller.joining.doorbell import DoorBell
 from showcaller.joining.engine_side import EngineSide
 from showcaller.joining.guests import Guest, keep_guests, read_guests
+from showcaller.joining.keyring import Keyring
 from showcaller.joining.lines import GuestLines, Line
 from showcaller.joining.machine import Machine
+from showcaller.joining.run_terms import RunTerms
 from showcaller.joining.wire import (
     ANSWER,
     BEAT,
     BEAT_S,
-    DOMAIN,
     RECORD,
     REQUEST,
-    SILENT_S,
-    ZAP,
-    bell_socket,
     door_socket,
 )
 from showcaller.run.commands import COMMANDS
@@ -50,39 +49,21 @@ class MachineDoor:
         Raises:
             JoinError: there is no port for it.
         """
-        self._runs, self._machine, self._bind = runs, machine, bind
+        self._runs, self._machine = runs, machine
         self.context: zmq.Context[Any] = zmq.Context(io_threads=1)
-        self._zap = self.context.socket(zmq.REP)
-        self._zap.bind(ZAP)
+        self.keys = Keyring(self.context, lambda key: key in self.guests.by_key)
         self._sock, self.port = door_socket(self.context, machine, bind, port)
-        self._bell_sock: Any = None
-        self.bell = Bell(machine.key, machine.name)
+        self.bell = DoorBell(self.context, machine, bind, self.port + 1)
         self.guests = read_guests(runs)
         self.lines = GuestLines()
         self.engine = EngineSide(runs)
         self._waiting: dict[tuple[int, int], tuple[bytes, str, float]] = {}
         self._numbers: dict[tuple[int, int], Any] = {}
         self._beat_s = 0.0
-        self.refused = 0
-        """Handshakes of keys that are not let in."""
+        self._counted = False
+        self.terms = RunTerms(self.context, runs, machine, self.engine)
+        self._unplugged_s = 0.0
         self.trouble = ""
-
-    def show_code(self, seat: str) -> None:
-        """Show a code that lets one machine in to a seat.
-
-        Raises:
-            JoinError: the port for it is taken.
-        """
-        if self._bell_sock is None:
-            self._bell_sock = bell_socket(self.context, self._bind, self.port + 1)
-        self.bell.show(seat, time.monotonic())
-
-    def hide_code(self) -> None:
-        """Nobody is let in from here on."""
-        self.bell.hide()
-        if self._bell_sock is not None:
-            self._bell_sock.close()
-            self._bell_sock = None
 
     def withdraw(self, ident: str) -> bool:
         """A machine is out, at once; whether it was in."""
@@ -106,12 +87,20 @@ class MachineDoor:
 
     def look(self, more: tuple[Any, ...] = ()) -> list[Any]:
         """Wait a moment for something to come, and do all of it; what of ``more`` has something."""
+        if time.monotonic() < self._unplugged_s:
+            return self._sit_out(more)
         poller = zmq.Poller()
-        bell = () if self._bell_sock is None else (self._bell_sock,)
-        for sock in (self._zap, self._sock, *bell, *self.engine.sockets(), *more):
+        for sock in (
+            self.keys.sock,
+            self._sock,
+            *self.bell.sockets(),
+            *self.engine.sockets(),
+            *self.terms.sockets(),
+            *more,
+        ):
             poller.register(sock, zmq.POLLIN)
         found = [sock for sock, _ in poller.poll(_IDLE_MS)]
-        self._answer_zap()
+        self.keys.answer()
         now_s = time.monotonic()
         news = self.engine.poll()
         for body in news:
@@ -119,26 +108,30 @@ class MachineDoor:
                 self._tell(line, RECORD, body)
         self._hand_back(now_s)
         self._hear(now_s)
-        if self._bell_sock is not None:
-            self._ring(now_s)
-        if now_s - self._beat_s >= BEAT_S:
+        self.terms.look(self.guests, now_s)
+        for who in self.bell.look(now_s):
+            try:
+                self.guests.admit(who.key, who.name, who.seat, time.time(), who.door)
+                self._keep()
+            except ValueError as error:
+                self.trouble = str(error)
+        if now_s - self._beat_s >= BEAT_S or self.terms.counts != self._counted:
             self._beat_s = now_s
             self._beat(now_s)
         return found
 
-    def _answer_zap(self) -> None:
-        """Who may finish a handshake (ZeroMQ RFC 27)."""
-        while True:
-            try:
-                frames = self._zap.recv_multipart(zmq.NOBLOCK)
-            except zmq.Again:
-                return
-            version, number, domain, _address, _identity, mechanism, *key = frames
-            text = zmq.utils.z85.encode(key[0]).decode() if key and len(key[0]) == 32 else ""
-            right = domain == DOMAIN and mechanism == b"CURVE" and text in self.guests.by_key
-            self.refused += not right
-            code, why = (b"200", b"OK") if right else (b"400", b"not let in")
-            self._zap.send_multipart([version, number, code, why, text.encode() if right else b"", b""])
+    def _sit_out(self, more: tuple[Any, ...]) -> list[Any]:
+        """What comes meanwhile is lost, as it would be."""
+        poller = zmq.Poller()
+        for sock in more:
+            poller.register(sock, zmq.POLLIN)
+        found = [sock for sock, _ in poller.poll(_IDLE_MS)]
+        with contextlib.suppress(zmq.Again):
+            while True:
+                self._sock.recv_multipart(zmq.NOBLOCK)
+        self.terms.drain()
+        self.engine.leave()
+        return found
 
     def _hear(self, now_s: float) -> None:
         for _ in range(_AT_ONCE):
@@ -162,6 +155,8 @@ class MachineDoor:
             self._answer(at, number, {"t": time.monotonic_ns(), "follows": line.follows})
         elif kind in _OWN:
             self._answer(at, number, _OWN[kind](self, line, guest, do))
+        elif kind in _LATER:
+            _LATER[kind](self, at, guest, asked)
         elif kind != "here" and kind not in COMMANDS:
             self._answer(at, number, {"ok": False, "say": f"no command '{str(kind)[:20]}'"})
         elif not line.may_ask(time.monotonic()):
@@ -178,12 +173,15 @@ class MachineDoor:
         if do["kind"] == "here":
             do["name"] = f"{guest.name}, {str(do.get('name', ''))[:40]}"
         sent_ns = min(int(asked.get("at") or 0) or time.monotonic_ns(), time.monotonic_ns())
-        number = self.engine.forward(do, desk=desk, seat=guest.seat, at=sent_ns)
+        self._forward(at, guest, asked["id"], do, desk=desk, seat=guest.seat, at=sent_ns)
+
+    def _forward(self, line: bytes, guest: Guest, asked: Any, do: dict[str, Any], **about: Any) -> None:
+        number = self.engine.forward(do, **about)
         if number is None:
-            self._answer(at, asked["id"], {"ok": False, "say": AWAY if self.engine.hello else NO_RUN})
+            self._answer(line, asked, {"ok": False, "say": AWAY if self.engine.hello else NO_RUN})
         else:
-            self._waiting[number] = (at, guest.key, time.monotonic() + _ANSWER_WITHIN_S)
-            self._numbers[number] = asked["id"]
+            self._waiting[number] = (line, guest.key, time.monotonic() + _ANSWER_WITHIN_S)
+            self._numbers[number] = asked
 
     def _hand_back(self, now_s: float) -> None:
         for number, answer in self.engine.answers().items():
@@ -196,6 +194,47 @@ class MachineDoor:
                 del self._waiting[number]
                 self._answer(at, self._numbers.pop(number, None), {"ok": False, "say": AWAY})
 
+    def _term(self, _line: Line, guest: Guest, do: dict[str, Any]) -> dict[str, Any]:
+        """Another door tells its engine's term."""
+        self.terms.hear(guest, do)
+        return self._standing()
+
+    def _stand_down(self, at: bytes, guest: Guest, asked: dict[str, Any]) -> None:
+        self._place(guest, asked["do"])
+        guest = self.guests.by_key[guest.key]
+        self.terms.stand_down(guest, asked["do"], lambda told: self._answer(at, asked["id"], told))
+
+    def _place(self, guest: Guest, do: dict[str, Any]) -> None:
+        door = str(do.get("door", ""))[:60]
+        if door and guest.seat == "engine" and self.guests.at_door(guest.key, door):
+            self._keep()
+
+    def _apart(self, at: bytes, guest: Guest, asked: dict[str, Any]) -> None:
+        """What a machine's engine did while it was not heard: into the log here."""
+        do = asked["do"]
+        if guest.seat != "engine":
+            self._answer(at, asked["id"], {"ok": False, "say": "that machine's seat has no engine"})
+            return
+        told = {"kind": "heard_apart", "term": int(do["term"]), "machine": guest.name}
+        self._forward(at, guest, asked["id"], {**told, "records": list(do["records"])})
+
+    def _guest_list(self, _line: Line, guest: Guest, do: dict[str, Any]) -> dict[str, Any]:
+        """Who is let in, for a machine that may have to let them in instead."""
+        if guest.seat != "engine":
+            return {"guests": []}
+        self._place(guest, do)
+        own = Guest(self._machine.key, self._machine.name, "engine")
+        rest = [g for g in self.guests.by_key.values() if g.key != guest.key]
+        return {"guests": [asdict(g) for g in (*rest, own)]}
+
+    def unplug(self, for_s: float) -> None:
+        """Hear and say nothing for so long."""
+        self._unplugged_s = time.monotonic() + for_s
+
+    def read_guests(self) -> None:
+        """The list was written anew by the link of this machine."""
+        self.guests = read_guests(self._runs)
+
     def _answer(self, at: bytes, number: Any, answer: dict[str, Any]) -> None:
         self._tell(at, ANSWER, json.dumps({"ok": True, "say": None, **answer, "id": number}).encode())
 
@@ -205,21 +244,23 @@ class MachineDoor:
 
     def _beat(self, now_s: float) -> None:
         self.lines.tidy(now_s)
-        code = self.bell.code
-        if code is not None and not code.is_good(now_s):
-            self.hide_code()
+        self._counted = self.terms.counts
         body = json.dumps(self._standing()).encode()
         for line, _ in self.lines.following():
             self._tell(line, BEAT, body)
 
     def _standing(self) -> dict[str, Any]:
         hello = self.engine.hello or {}
+        moved = self.terms.moved
+        others = [Known(g.door, g.key, g.name) for g in self.guests.by_key.values() if g.door]
         return {
             "run": hello.get("run", ""),
-            "term": hello.get("term", 0),
+            "term": self.terms.own if moved is None else self.terms.moved_term,
             "seq": len(self.engine.log),
-            "engine": self.engine.is_here and self.engine.quiet_s < SILENT_S,
+            "engine": self.terms.counts,
             "unkept": self.engine.unkept,
+            "moved": None if moved is None else asdict(moved),
+            "others": [asdict(one) for one in others],
         }
 
     def _hello(self, line: Line, guest: Guest, _: dict[str, Any]) -> dict[str, Any]:
@@ -242,33 +283,18 @@ class MachineDoor:
             size += sum(map(len, part))
         return {"records": found, "from": start, "seq": len(self.engine.log)}
 
-    def _ring(self, now_s: float) -> None:
-        for _ in range(_AT_ONCE):
-            try:
-                line, *frames = self._bell_sock.recv_multipart(zmq.NOBLOCK)
-            except zmq.Again:
-                return
-            try:
-                asked = json.loads(frames[-1])
-                if not isinstance(asked, dict):
-                    continue
-            except (ValueError, IndexError, RecursionError):
-                continue
-            answer, let_in = self.bell.answer(line, asked, now_s)
-            if let_in is not None:
-                try:
-                    self.guests.admit(let_in.key, let_in.name, let_in.seat, time.time(), let_in.door)
-                    self._keep()
-                except ValueError as error:
-                    answer = {"ok": False, "say": str(error)}
-            with contextlib.suppress(zmq.ZMQError):
-                self._bell_sock.send_multipart([line, json.dumps(answer).encode()], zmq.NOBLOCK)
-
     def close(self) -> None:
         """Nobody comes in any more; the engine goes on."""
-        self.hide_code()
+        self.bell.hide()
         self.engine.leave()
+        self.terms.close()
         self.context.destroy(linger=100)
 
 
-_OWN = {"hello": MachineDoor._hello, "show": MachineDoor._show, "log": MachineDoor._log}
+_OWN = {
+    "hello": MachineDoor._hello, "show": MachineDoor._show, "log": MachineDoor._log,
+    "term": MachineDoor._term, "guests": MachineDoor._guest_list,
+}  # fmt: skip
+"""Answered by the door itself, at once;"""
+_LATER = {"stand_down": MachineDoor._stand_down, "apart": MachineDoor._apart}
+"""and later."""

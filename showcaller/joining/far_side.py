@@ -18,6 +18,8 @@ FIRST_PINGS = 20
 FIRST_PING_S = 0.02
 HELLO_S = 0.4
 _ELSEWHERE_S = 2.0
+_DEAD_S = 3.0
+"""An engine is started again within less."""
 _OPEN_ANSWERS = 500
 
 Took = Callable[[dict[str, Any]], None]
@@ -39,7 +41,7 @@ class FarSide:
         self.standing: dict[str, Any] = {}
         self.out = False
         self.term = 0
-        self._heard_s = self._connected_s = time.monotonic()
+        self._heard_s = self._connected_s = self._live_s = time.monotonic()
         self._pinged_s = self._greeted_s = -1e9
         self._pings = 0
         self._is_followed = False
@@ -93,7 +95,9 @@ class FarSide:
                 with contextlib.suppress(ValueError, KeyError, TypeError):
                     self._take(frames[0], frames[1], records)
         self._greet(now_s, has)
-        if now_s - max(self._heard_s, self._connected_s) > _ELSEWHERE_S:
+        silent = now_s - max(self._heard_s, self._connected_s) > _ELSEWHERE_S
+        dead = len(self.doors) > 1 and now_s - max(self._live_s, self._connected_s) > _DEAD_S
+        if silent or dead:
             self._elsewhere(now_s)
         return records
 
@@ -110,6 +114,18 @@ class FarSide:
             self.out = bool(told.get("out"))
             if not self.out and int(told["term"]) >= self.term:
                 self.standing, self._heard_s = told, time.monotonic()
+                self._live_s = self._heard_s if told["engine"] else self._live_s
+                self._learn(told)
+
+    def _learn(self, told: dict[str, Any]) -> None:
+        """Where else the run may be, or is by now."""
+        for one in told.get("others", []):
+            known = Known(**one)
+            if known.key != self._machine.key and all(d.key != known.key for d in self.doors):
+                self.doors.append(known)
+        if told.get("moved") is not None and (moved := Known(**told["moved"])).key != self._machine.key:
+            self.doors = [moved, *(d for d in self.doors if d.key != moved.key)]
+            self.go_to(moved)
 
     def _greet(self, now_s: float, has: int) -> None:
         stale = (

@@ -6,10 +6,12 @@ says where to knock, and never who is to be believed. The code does that.
 
 import contextlib
 import socket
+import threading
 import time
 from dataclasses import dataclass
 from typing import Any
 
+from zeroconf import Error as ZeroconfError
 from zeroconf import ServiceBrowser, ServiceInfo, ServiceStateChange, Zeroconf
 
 SERVICE = "_showcaller._tcp.local."
@@ -25,31 +27,37 @@ class Found:
 
 
 class Announcement:
-    """The door is announced until closed. A network without multicast is no reason to have no door: then
-    ``works`` is False, and its address is typed."""
+    """The door is announced until closed; asking the network takes a second or two, so it is done beside. A
+    network without multicast is no reason to have no door: then ``works`` is False, and its address is
+    typed."""
 
     def __init__(self, ident: str, name: str, address: str, port: int) -> None:
         self.works = False
-        self._zeroconf: Zeroconf | None = None
-        info = ServiceInfo(
+        self._ended = threading.Event()
+        self._info = ServiceInfo(
             SERVICE,
             f"{ident}.{SERVICE}",
             port=port,
             addresses=[socket.inet_aton(address)],
             properties={"name": name, "version": "1"},
         )
-        with contextlib.suppress(OSError, ValueError, RuntimeError):
-            self._zeroconf = Zeroconf()
-            self._zeroconf.register_service(info, cooperating_responders=True)
-            self.works = True
+        self._thread = threading.Thread(target=self._announce, name="announcing", daemon=True)
+        self._thread.start()
+
+    def _announce(self) -> None:
+        try:
+            with contextlib.closing(Zeroconf()) as zeroconf:
+                zeroconf.register_service(self._info, cooperating_responders=True)
+                self.works = True
+                self._ended.wait()
+                zeroconf.unregister_all_services()
+        except (OSError, ValueError, RuntimeError, ZeroconfError):
+            self.works = False
 
     def close(self) -> None:
         """It is announced no more."""
-        if self._zeroconf is not None:
-            with contextlib.suppress(OSError, RuntimeError):
-                self._zeroconf.unregister_all_services()
-                self._zeroconf.close()
-            self._zeroconf = None
+        self._ended.set()
+        self._thread.join(2.0)
 
 
 def find(wait_s: float = LOOK_S) -> list[Found]:

@@ -2,41 +2,22 @@
 (``doors.json``) and the runs that are followed; it outlives the desk, so that the log is kept."""
 
 import contextlib
-import json
 import sys
-from dataclasses import asdict
+import threading
 from pathlib import Path
 from typing import Any
 
 from filelock import FileLock, Timeout
 
-from showcaller.joining.asking_in import Known
-from showcaller.joining.control import Steering
+from showcaller.joining.control import Steering, ask, of_door, of_link
+from showcaller.joining.doors import read_doors
 from showcaller.joining.errors import JoinError
-from showcaller.joining.link import RunLink
-from showcaller.joining.machine import this_machine, write_private
+from showcaller.joining.machine import this_machine
+from showcaller.joining.second import SecondMachine
+from showcaller.joining.spawning import LINK_LOCK
+from showcaller.joining.starting import start_door
 
-DOORS, LOCK = "doors.json", "link.lock"
-
-
-def read_doors(folder: Path) -> list[Known]:
-    """The doors this machine has been let in at, the one to try first first."""
-    with contextlib.suppress(OSError, ValueError, TypeError):
-        return [Known(**one) for one in json.loads((folder / DOORS).read_text(encoding="utf-8"))]
-    return []
-
-
-def keep_doors(folder: Path, doors: list[Known]) -> None:
-    """Write them down.
-
-    Raises:
-        JoinError: the disk does not take it.
-    """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        write_private(folder / DOORS, json.dumps([asdict(one) for one in doors], indent=1))
-    except OSError as error:
-        raise JoinError(f"{folder} cannot be written ({(error.strerror or str(error)).lower()})") from None
+DOOR_S = 1.0
 
 
 class Following:
@@ -47,30 +28,47 @@ class Following:
         doors = read_doors(folder)
         if not doors:
             raise JoinError("this machine was let in nowhere yet; join with the code first")
-        self.link = RunLink(this_machine(), folder, doors)
-        self._ended = False
+        self.link = SecondMachine(this_machine(), folder, doors)
+        self._folder = folder
+        self._ended = threading.Event()
         try:
-            self._control = Steering(self.link.context, folder, self.obey)
+            self._control = Steering(self.link.context, of_link(folder), self.obey)
         except OSError as error:
             raise JoinError(f"it cannot be steered from {folder}: {error}") from None
 
     def run(self) -> None:
         """Until it is told to end."""
+        threading.Thread(target=self._keep_door, name="own door", daemon=True).start()
         try:
-            while not self._ended:
+            while not self._ended.is_set() and not self.link.done:
                 self.link.look()
                 self._control.poll()
         finally:
+            self._ended.set()
             self._control.close()
             self.link.close()
+
+    def _keep_door(self) -> None:
+        """While this machine can take over, its own door is open: whoever is let in there finds it here."""
+        while not self._ended.wait(DOOR_S):
+            if not self.link.can_take_over:
+                continue
+            with contextlib.suppress(JoinError):
+                start_door(self._folder)
+                if self.link.guests_changed or not self.link.own_port:
+                    self.link.guests_changed = False
+                    status = ask(of_door(self._folder), {"do": "read guests"})
+                    self.link.own_port = int(status["port"])
 
     def obey(self, asked: dict[str, Any]) -> dict[str, Any]:
         """Do what a desk or a command of this machine asks, and say how it stands."""
         match asked["do"]:
             case "status":
                 pass
+            case "take over":
+                self.link.take_over(str(asked.get("by", ""))[:40])
             case "close":
-                self._ended = True
+                self._ended.set()
             case other:
                 raise KeyError(other)
         return self.link.status()
@@ -79,7 +77,7 @@ class Following:
 def serve(folder: Path) -> int:
     """Follow; the exit status."""
     try:
-        with FileLock(folder / LOCK).acquire(blocking=False):
+        with FileLock(folder / LINK_LOCK).acquire(blocking=False):
             Following(folder).run()
     except Timeout:
         sys.stderr.write("this machine follows already\n")

@@ -85,7 +85,8 @@ class RunLink:
             return
         self.leave()
         try:
-            self.copy = Copy(self.runs, str(hello["run"]), str(answer["show"]), clock)
+            who = str(hello.get("name", ""))[:40], self.far.term
+            self.copy = Copy(self.runs, str(hello["run"]), str(answer["show"]), clock, who)
             self.near = NearSide(self.context, self.machine, self.copy, self.hand_on, self.about)
             self.trouble, self._offset = "", self.far.offset()
         except (JoinError, OSError) as error:
@@ -111,11 +112,12 @@ class RunLink:
         if bodies and self.behind > 0:
             self._ask_log(time.monotonic())
         elif self.behind == 0 and self.copy.before:
-            apart, self.copy.before = self.copy.apart(), []
-            self.tell_apart(apart)
+            apart, before, self.copy.before = self.copy.apart(), self.copy.before, []
+            self.tell_apart(before, apart)
 
-    def tell_apart(self, bodies: list[bytes]) -> None:
-        """Records that only this machine has: what it did while it was not heard."""
+    def tell_apart(self, before: list[bytes], bodies: list[bytes]) -> None:
+        """Of the log that was here ``before``, the records that only this machine has: what it did while it
+        was not heard. A machine without an engine of its own did nothing."""
 
     def _add(self, body: bytes) -> None:
         if self.copy is not None and self.copy.add(body) and self.near is not None:

@@ -7,7 +7,7 @@ import contextlib
 import json
 import os
 import socket
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from hashlib import sha256
 from pathlib import Path
 
@@ -54,17 +54,22 @@ def joining_folder(root: Path | None = None) -> Path:
     return folder
 
 
-def this_machine(root: Path | None = None) -> Machine:
-    """This machine's own, made at the first time.
+def this_machine(root: Path | None = None, name: str = "") -> Machine:
+    """This machine's own, made at the first time; from now on it has this ``name``, if one is given.
 
     Raises:
         JoinError: they can be kept nowhere.
     """
     path = joining_folder(root) / _FILE
+    made = None
     with contextlib.suppress(OSError, ValueError, TypeError):
-        return Machine(**json.loads(path.read_text(encoding="utf-8")))
-    key, secret = zmq.curve_keypair()
-    made = Machine(key.decode(), secret.decode(), socket.gethostname()[:LONGEST_NAME] or "a machine")
+        made = Machine(**json.loads(path.read_text(encoding="utf-8")))
+        if not name or name == made.name:
+            return made
+    if made is None:
+        key, secret = zmq.curve_keypair()
+        made = Machine(key.decode(), secret.decode(), socket.gethostname() or "a machine")
+    made = replace(made, name=(name or made.name)[:LONGEST_NAME])
     try:
         write_private(path, json.dumps(asdict(made)))
     except OSError as error:

@@ -10,14 +10,20 @@ from typing import Any
 
 from filelock import FileLock, Timeout
 
-from showcaller.joining.control import Steering
+from showcaller.engine.held_back import hold_back, may_run
+from showcaller.engine.launch import engine_lives
+from showcaller.joining.asking_in import Known
+from showcaller.joining.control import Steering, of_door
 from showcaller.joining.door import MachineDoor
 from showcaller.joining.errors import JoinError
 from showcaller.joining.finding import Announcement
 from showcaller.joining.machine import this_machine
 from showcaller.joining.own_address import own_address
+from showcaller.joining.spawning import LINK_LOCK, follow
+from showcaller.run.rights import SEATS
 
 LOCK = "door.lock"
+PULLED_S = 60.0
 IDLE_S = 12 * 3600.0
 """Without a run, the door closes by itself after so long."""
 _FILES = 4096
@@ -30,11 +36,13 @@ class Serving:
         """Open it; raises JoinError."""
         self.door = MachineDoor(runs, this_machine(), bind, port)
         self._ended = False
+        self._runs = runs
+        self._followed: Known | None = None
         self._run_s = time.monotonic()
         address = own_address() if bind in ("", "0.0.0.0") else bind
         self.address = f"{address}:{self.door.port}"
         try:
-            self._control = Steering(self.door.context, runs, self.obey)
+            self._control = Steering(self.door.context, of_door(runs), self.obey)
         except OSError as error:
             raise JoinError(f"the door cannot be steered from {runs}: {error}") from None
         machine = this_machine()
@@ -48,6 +56,7 @@ class Serving:
             while not self._ended:
                 self.door.look((self._control.sock,))
                 self._control.poll()
+                self._follow()
                 if self.door.engine.is_here:
                     self._run_s = time.monotonic()
                 elif time.monotonic() - self._run_s > IDLE_S:
@@ -58,23 +67,52 @@ class Serving:
             self._control.close()
             self.door.close()
 
+    def _follow(self) -> None:
+        """Once another machine has the run, this one follows it: its link is started, if it is not there."""
+        moved = self.door.terms.moved
+        if moved is not None and moved != self._followed:
+            with contextlib.suppress(Timeout):
+                with FileLock(self._runs / LINK_LOCK).acquire(blocking=False):
+                    pass
+                follow(self._runs, moved)
+        self._followed = moved
+
     def obey(self, asked: dict[str, Any]) -> dict[str, Any]:
         """Do what a desk or a command of this machine asks, and say how it stands."""
         match asked["do"]:
             case "status":
                 pass
             case "code":
-                self.door.show_code(str(asked["seat"]))
+                self.door.bell.show(_seat(asked["seat"]))
             case "hide code":
-                self.door.hide_code()
+                self.door.bell.hide()
             case "withdraw":
                 if not self.door.withdraw(str(asked["id"])):
                     raise JoinError(f"no machine '{str(asked['id'])[:20]}' is let in here")
+            case "read guests":
+                self.door.read_guests()
+            case "pull plug":
+                self._pull_plug()
             case "close":
                 self._ended = True
             case other:
                 raise KeyError(other)
         return self.status()
+
+    def _pull_plug(self) -> None:
+        """As if this machine's plug were pulled: engine and door are gone for a minute. The engine refuses it
+        but in a rehearsal."""
+        folder = self.door.engine.folder
+        if folder is None or self.door.engine.forward({"kind": "pull_plug"}) is None:
+            raise JoinError("no rehearsal is open here, so there is no plug to pull")
+        hold_back(folder, "", 0, time.time() + PULLED_S)
+        until_s = time.monotonic() + 1.0
+        while engine_lives(folder):
+            if time.monotonic() > until_s:
+                may_run(folder)
+                raise JoinError("the plug is pulled in a rehearsal alone: mute all outputs first")
+            time.sleep(0.01)
+        self.door.unplug(PULLED_S)
 
     def status(self) -> dict[str, Any]:
         """How it stands."""
@@ -94,10 +132,19 @@ class Serving:
             if code is not None and good
             else None,
             "guests": guests,
+            "port": door.port,
             "run": (door.engine.hello or {}).get("run", ""),
-            "refused": door.refused,
+            "term": door.terms.own,
+            "moved": None if door.terms.moved is None else door.terms.moved.name,
+            "refused": door.keys.refused,
             "trouble": door.trouble,
         }
+
+
+def _seat(asked: Any) -> str:
+    if asked not in SEATS:
+        raise JoinError(f"no seat '{str(asked)[:20]}'; there are {', '.join(SEATS)}")
+    return str(asked)
 
 
 def serve(runs: Path, port: int, bind: str) -> int:

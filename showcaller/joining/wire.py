@@ -21,7 +21,7 @@ LONGEST_BYTES = 1 << 20
 DOMAIN = b"showcaller"
 ZAP = "inproc://zeromq.zap.01"
 BEAT_S = 0.25
-SILENT_S = 1.0
+SILENT_S = 0.8
 """Without a heartbeat for so long the other machine is silent."""
 
 
@@ -76,9 +76,11 @@ def bell_socket(context: "zmq.Context[Any]", bind: str, port: int) -> Any:
     return sock
 
 
-def to_door(context: "zmq.Context[Any]", machine: Machine, door: str, key: str) -> Any:
-    """This machine's end of the way to a door (``host:port``) whose public key is ``key``."""
+def to_door(context: "zmq.Context[Any]", machine: Machine, door: str, key: str, at_once: bool = False) -> Any:
+    """This machine's end of the way to a door (``host:port``) whose public key is ``key``. ``at_once``: what
+    cannot leave now is not kept for later."""
     sock = prepared(context.socket(zmq.DEALER))
+    sock.setsockopt(zmq.IMMEDIATE, int(at_once))
     sock.curve_serverkey = key.encode()
     sock.curve_publickey, sock.curve_secretkey = machine.key.encode(), machine.secret.encode()
     sock.connect(f"tcp://{door}")

@@ -73,7 +73,7 @@ class House:
         self.links = []
 
     def code(self, seat):
-        self.door.do(lambda: self.door.what.show_code(seat))
+        self.door.do(lambda: self.door.what.bell.show(seat))
         return self.door.what.bell.code.digits
 
     @property

@@ -39,6 +39,9 @@ class OutletPort(Protocol):
     def send(self, letter: OutboundBatch) -> None:
         """Send now, or hand to the worker; returns at once either way."""
 
+    def hold(self) -> None:
+        """From here on nothing leaves, nor what waits: another machine sends now."""
+
     def close(self) -> None:
         """Let go of the device."""
 
@@ -76,6 +79,7 @@ class Worker:
         self._presence = Presence(outlet_id)
         self._opening_since_ns: int | None = None
         self._why = "not connected"
+        self._held = False
         self._turned_away = self._counted = 0  # the sender's, and the worker's
         self._thread = threading.Thread(target=self._run, name=f"outlet {outlet_id}", daemon=True)
 
@@ -100,6 +104,10 @@ class Worker:
         elif letter.cue:
             self._turned_away += len(letter.packets)
             self._report(failed(self.outlet_id, letter, self._why))
+
+    def hold(self) -> None:
+        """Nothing leaves any more, nor what is queued."""
+        self._held = True
 
     def close(self) -> None:
         """Send what is queued, then let go."""
@@ -126,7 +134,7 @@ class Worker:
                 self._presence.unsent += self._turned_away - self._counted
                 self._counted = self._turned_away
                 self._say(self._presence.look(now_s))
-            if letter is not _NOTHING:
+            if letter is not _NOTHING and not self._held:
                 self._deliver(letter)
 
     def _wait_s(self) -> float:

@@ -1,0 +1,75 @@
+"""What this machine's engine did while the others did not hear it: kept until the one that counts has it."""
+
+import contextlib
+import json
+from pathlib import Path
+from typing import Any
+
+from showcaller.joining.machine import write_private
+from showcaller.run import commands as c
+from showcaller.run import events as ev
+from showcaller.run.runlog import Record
+
+FILE = "to-tell.json"
+CHUNK_BYTES = 30_000
+"""A request to an engine is 64 KiB at most."""
+_NOTHING = (c.Report, c.HigherTerm, c.UnknownInput)
+"""What its outlets said, and that it let go, is nothing to the other."""
+
+
+def told_of(bodies: list[bytes]) -> list[str]:
+    """Those of its records that tell of something, as texts."""
+    found = []
+    for body in bodies:
+        with contextlib.suppress(ValueError):
+            record = Record.from_bytes(body)
+            if record.events and not isinstance(record.input, _NOTHING):
+                found.append(body.decode())
+    return found
+
+
+def term_of(bodies: list[bytes]) -> int:
+    """The term they were written in; 0 where none was ever raised."""
+    term = 0
+    for body in bodies:
+        if b'"term_raised"' in body:
+            with contextlib.suppress(ValueError):
+                events = Record.from_bytes(body).events
+                term = max([term, *(e.term for e in events if isinstance(e, ev.TermRaised))])
+    return term
+
+
+class Untold:
+    """Chunks that are still to be told, on disk too: the machine may be switched off meanwhile."""
+
+    def __init__(self, folder: Path) -> None:
+        self._path = folder / FILE
+        self.chunks: list[dict[str, Any]] = []
+        with contextlib.suppress(OSError, ValueError):
+            self.chunks = list(json.loads(self._path.read_text(encoding="utf-8")))
+
+    def add(self, term: int, texts: list[str]) -> None:
+        """More."""
+        part: list[str] = []
+        size = 0
+        for text in texts:
+            if part and size + len(text) > CHUNK_BYTES:
+                self.chunks.append({"term": term, "records": part})
+                part, size = [], 0
+            part.append(text)
+            size += len(text)
+        if part:
+            self.chunks.append({"term": term, "records": part})
+        self._keep()
+
+    def told(self) -> None:
+        """The first of them has arrived."""
+        del self.chunks[:1]
+        self._keep()
+
+    def _keep(self) -> None:
+        with contextlib.suppress(OSError):
+            if self.chunks:
+                write_private(self._path, json.dumps(self.chunks))
+            else:
+                self._path.unlink(missing_ok=True)

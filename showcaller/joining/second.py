@@ -1,0 +1,175 @@
+"""The second machine: follows as every desk does, nothing open to any device, and takes over when told to.
+
+It never takes over by itself: in a network that is cut in two nobody can know which half the show is in.
+"""
+
+import contextlib
+import socket
+import subprocess
+import time
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from showcaller.engine.launch import LaunchError, start_engine, waiting_engine
+from showcaller.joining.apart import Untold, term_of, told_of
+from showcaller.joining.asking_in import Known
+from showcaller.joining.errors import JoinError
+from showcaller.joining.guests import Guest, Guests, keep_guests, read_guests
+from showcaller.joining.link import RunLink
+from showcaller.joining.machine import Machine
+from showcaller.joining.wire import PORT
+
+GUESTS_S = 1.0
+STAND_DOWN_S = 2.0
+"""An engine that is heard has so long to let go."""
+_LAST_RECORDS_S = 1.0
+
+
+@dataclass
+class _Taking:
+    by: str
+    since_s: float
+    ends_at: int | None = None
+    planned: bool = False
+    answered_s: float = 0.0
+
+
+class SecondMachine(RunLink):
+    """A link that can take over. ``done`` once an engine runs here. ``own_port`` is that of this machine's
+    own door, 0 while it has none."""
+
+    def __init__(self, machine: Machine, runs: Path, doors: list[Known]) -> None:
+        super().__init__(machine, runs, doors)
+        self.own_port = 0
+        self.done = False
+        self.guests_changed = False
+        self._guests_s = self._told_s = -1e9
+        self._taking: _Taking | None = None
+        self._untold: Untold | None = None
+        self._waiting: subprocess.Popen[bytes] | None = None
+
+    @property
+    def can_take_over(self) -> bool:
+        """Whether this machine was let in as the second one."""
+        return (self.far.hello or {}).get("seat") == "engine" or self._waiting is not None
+
+    def look(self) -> None:
+        """One turn."""
+        super().look()
+        now_s = time.monotonic()
+        if self.can_take_over and self.copy is not None:
+            self._get_ready(now_s)
+        if self._taking is not None:
+            self._take(self._taking, now_s)
+
+    def _get_ready(self, now_s: float) -> None:
+        if self._waiting is None or self._waiting.poll() is not None:
+            with contextlib.suppress(OSError):
+                self._waiting = waiting_engine(self.runs / "joining.log")
+        if now_s - self._guests_s > GUESTS_S and self.far.is_live:
+            self._guests_s = now_s
+            self.far.ask({"kind": "guests", "door": self.own_door()}, self._take_guests)
+        if self._untold is None and self.copy is not None:
+            self._untold = Untold(self.copy.folder)
+        if self._untold is not None and self._untold.chunks and now_s - self._told_s > 1.0:
+            self._told_s = now_s
+            self.far.ask({"kind": "apart", **self._untold.chunks[0]}, self._told)
+
+    def _told(self, answer: dict[str, Any]) -> None:
+        if answer["ok"] and self._untold is not None:
+            self._untold.told()
+            self._told_s = -1e9
+
+    def own_door(self) -> str:
+        """Where this machine's own door is, seen from the other; empty while it has none."""
+        host, _, port = self.far.at.door.rpartition(":")
+        with contextlib.suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+            probe.connect((host, int(port or PORT)))
+            return f"{probe.getsockname()[0]}:{self.own_port}" if self.own_port else ""
+        return ""
+
+    def _take_guests(self, answer: dict[str, Any]) -> None:
+        """Whoever is let in there is let in here too; the machine there can take over from this one."""
+        found = Guests.from_data(list(answer["guests"]))
+        at = self.far.at
+        if at.key not in found.by_key:
+            return
+        found.by_key[at.key] = Guest(at.key, found.by_key[at.key].name, "engine", door=at.door)
+        if found.as_data() != read_guests(self.runs).as_data():
+            with contextlib.suppress(OSError):
+                keep_guests(self.runs, found)
+                self.guests_changed = True
+
+    def take_over(self, by: str) -> None:
+        """Take the run over, on somebody's word (``by``). An engine that is heard is asked to let go first.
+
+        Raises:
+            JoinError: this machine cannot; one sentence.
+        """
+        if not self.can_take_over:
+            raise JoinError("this machine was not let in as the second one, so it cannot take over")
+        if self.copy is None or self._clock() is None:
+            raise JoinError("no show is followed here, so there is none to take over")
+        if self._taking is not None:
+            return
+        self._taking = _Taking(by, time.monotonic())
+        if self.far.hello is not None and self.far.silent_s < 1.0:
+            asked = {"kind": "stand_down", "run": self.copy.run_id, "term": self.far.term + 1}
+            self.far.ask({**asked, "door": self.own_door()}, self._let_go)
+        else:
+            self._taking.ends_at, self._taking.answered_s = 0, time.monotonic()
+
+    def _let_go(self, answer: dict[str, Any]) -> None:
+        taking = self._taking
+        if taking is not None and answer["ok"]:
+            taking.ends_at, taking.planned = int(answer["seq"]), bool(answer["ended"])
+            taking.answered_s = time.monotonic()
+
+    def _take(self, taking: _Taking, now_s: float) -> None:
+        assert self.copy is not None
+        if taking.ends_at is None:
+            if now_s - taking.since_s < STAND_DOWN_S:
+                return
+            taking.ends_at, taking.answered_s = 0, now_s  # heard a moment ago, and it does not answer
+        has = len(self.copy) >= taking.ends_at
+        if has or now_s - taking.answered_s > _LAST_RECORDS_S:
+            self._taking = None
+            self._promote(taking.by, taking.planned and has)
+
+    def _promote(self, by: str, planned: bool) -> None:
+        """Start the engine where the log ends."""
+        assert self.copy is not None
+        folder = self.copy.folder
+        term = {"term": self.far.term + 1, "machine": self.machine.name, "by": by, "planned": planned}
+        waiting, self._waiting = self._waiting, None
+        self.leave(self._clock())
+        try:
+            start_engine(folder, takes_over=term, waiting=waiting)
+            self.done = True
+        except LaunchError as error:
+            self.trouble = f"this machine could not take over: {error}"
+
+    def tell_apart(self, before: list[bytes], bodies: list[bytes]) -> None:
+        """What an engine here did in an earlier term, unheard: the one that counts is to know of it."""
+        texts = told_of(bodies)
+        if texts and self.copy is not None:
+            self._untold = self._untold or Untold(self.copy.folder)
+            self._untold.add(term_of(before), texts)
+
+    def status(self) -> dict[str, Any]:
+        """As of every link, and whether it can take over and is about to."""
+        more = {"can_take_over": self.can_take_over, "taking": self._taking is not None, "done": self.done}
+        untold = 0 if self._untold is None else len(self._untold.chunks)
+        return {**super().status(), **more, "untold": untold}
+
+    def leave(self, clock: Any = None) -> None:
+        self._untold = None
+        super().leave(clock)
+
+    def close(self) -> None:
+        """Let go of everything."""
+        if self._waiting is not None and self._waiting.stdin is not None:
+            self._waiting.stdin.close()
+            self._waiting.returncode = 0
+        super().close()

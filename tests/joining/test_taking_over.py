@@ -1,0 +1,72 @@
+"""A second machine, as on the night but for the network: real processes, each machine with its own keys."""
+
+import pytest
+from boxes import Box, in_step, wait
+from devices import free_port
+from small_shows import cue, document, item
+
+from showcaller.engine.launch import LaunchError, start_engine
+from showcaller.joining.control import ask, of_door
+from showcaller.joining.errors import JoinError
+from showcaller.run import events as ev
+
+
+@pytest.fixture
+def boxes(tmp_path):
+    """Front of house, with a show on, and the second machine, which follows it."""
+    front, back = (Box(tmp_path, name, port=free_port()) for name in ("front", "back"))
+    cues = [cue("a", "1", 0), cue("b", "2", 40)]
+    cues += [cue(f"x{n}", f"1{n}", 0.5 + n / 4, fires="by itself") for n in range(60)]
+    try:
+        front.open_show(document([item("s", 600, cues)]))
+        front.open_door()
+        front.let_in(back, "engine")
+        wait(lambda: back.link().get("live") and back.link()["behind"] == 0)
+        wait(lambda: any(g["seat"] == "engine" for g in back.door().get("guests", [])))
+        yield front, back
+    finally:
+        for box in (front, back):
+            box.close()
+
+
+def told(box, kind):
+    with box.client() as client:
+        return [e for r in client.log() for e in r.events if isinstance(e, kind)]
+
+
+def follows(box):
+    return lambda: box.link().get("live") and box.link()["behind"] == 0
+
+
+def test_the_second_machine_takes_over_when_told_and_hands_back_and_nothing_fires_twice(boxes):
+    front, back = boxes
+    with front.client("caller") as desk:
+        desk.ask("start", caller="Ines", desk="caller")
+        desk.ask("go", go="s:start")
+    wait(lambda: len(told(back, ev.Fired)) > 3)
+    assert not back.fires, "its outputs are held"
+    front.kill()
+    assert wait(lambda: not back.link()["live"]) < 1.5, "that it is silent is said at once"
+    assert not back.fires, "no machine takes over by itself"
+    back.take_over()
+    wait(lambda: back.fires)
+    assert told(back, ev.TermRaised)[0].term == 1
+    unseen = told(back, ev.CuesDoubtful)[0].cues
+    assert len(unseen) >= 2, "for half a second or more cues came due every quarter"
+
+    front.open_door()
+    wait(follows(front))
+    with pytest.raises(LaunchError, match="has this show, and this machine follows it"):
+        start_engine(front.folder)
+    with pytest.raises(JoinError, match="no rehearsal is open here"):
+        ask(of_door(front.runs), {"do": "pull plug"})
+    front.take_over()
+    wait(lambda: front.fires)
+    wait(follows(back))
+    wait(lambda: in_step(front, back))
+    raised = told(front, ev.TermRaised)
+    assert [(e.term, e.planned) for e in raised] == [(1, False), (2, True)]
+    fired = [e.cue for e in told(front, ev.Fired)]
+    assert len(set(fired)) == len(fired)
+    assert not set(fired) & set(unseen)
+    assert not told(front, ev.Missed), "handed over while it was running, and none was late"
