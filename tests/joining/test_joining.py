@@ -10,7 +10,7 @@ from devices import wait_until
 from machines import Looking, desk_at, machine
 
 from showcaller.calling.session import RunSession
-from showcaller.joining import asking_in
+from showcaller.joining import asking_in, code
 from showcaller.joining.asking_in import Known, ask_in
 from showcaller.joining.door import MachineDoor
 from showcaller.joining.errors import JoinError
@@ -89,6 +89,7 @@ def test_a_cut_line_is_said_within_a_second_or_so_and_the_log_catches_up(house):
 
 
 def test_a_wrong_code_is_refused_and_a_right_one_lets_in_one_machine(house, monkeypatch):
+    monkeypatch.setattr(code, "PAUSE_S", 30.0)
     digits = house.code("stage")
     wrong = f"{(int(digits) + 1) % 10**6:06}"
     with pytest.raises(JoinError, match="that is not the code"):
