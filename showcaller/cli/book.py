@@ -2,7 +2,7 @@
 
 from datetime import date
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 from platformdirs import user_config_path
@@ -19,6 +19,9 @@ from showcaller.outside import Stopped
 from showcaller.outside.media import allow as allow_folder
 from showcaller.outside.media import allowed_folders
 from showcaller.outside.media import forget as forget_folder
+
+if TYPE_CHECKING:
+    from showcaller.editing.comparing import Comparison
 
 _SIGNS = {"good": "good ", "look": "look ", "wrong": "WRONG"}
 
@@ -144,6 +147,11 @@ def compare(
 
     with one_sentence():
         found = compare_shows(read_show(old), read_show(new_show))
+    say_comparison(found)
+
+
+def say_comparison(found: "Comparison") -> None:
+    """A comparison as a note to the crew."""
     out.print(found.summary, markup=False)
     item = None
     for note in found.notes:

@@ -1,7 +1,7 @@
 """All commands: a module for each kind."""
 
 from showcaller import __version__
-from showcaller.cli import book, crew, desk, helping, joining, live, plan, record, tours, wall
+from showcaller.cli import book, crew, desk, helping, joining, live, plan, record, tours, venues, wall
 from showcaller.cli.common import app, out
 
 
@@ -11,4 +11,17 @@ def version() -> None:
     out.print(__version__)
 
 
-__all__ = ["app", "book", "crew", "desk", "helping", "joining", "live", "plan", "record", "tours", "wall"]
+__all__ = [
+    "app",
+    "book",
+    "crew",
+    "desk",
+    "helping",
+    "joining",
+    "live",
+    "plan",
+    "record",
+    "tours",
+    "venues",
+    "wall",
+]

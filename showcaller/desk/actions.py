@@ -131,6 +131,7 @@ _BOOK = (
     _book("import", "Ctrl+I", "import", "take in a spreadsheet, a MIDI file, a timeline or lyrics", "Show"),
     _book("export", "Ctrl+P", "export", "write the call script, cue sheets, spreadsheets, day sheet", "Show"),
     _book("editions", "Ctrl+D", "editions", "freeze an edition, compare two, bring something back", "Show"),
+    _book("venues", "Ctrl+Shift+V", "venues", "places of the tour, their nights and whom to call; which one is tonight", "Show"),
     _book("day", "Ctrl+Shift+D", "day sheet", "doors, support, curfew, get-out: what is planned when", "Show"),
     _book("setup", "Ctrl+U", "set-up", "departments, outputs, clearances, pages read aloud", "Show"),
     _book("tonight", "Ctrl+Shift+T", "for tonight", "changes go to the show that is on; again: to the book", "Show"),

@@ -44,18 +44,21 @@ from showcaller.model.treatments import (
     Tint,
     Treatment,
 )
+from showcaller.model.venues import Contact, Date, Venue
 from showcaller.model.wall import Crop, Layer, Look, LookChange, Override, Source, Wall, WallInput
 
 __all__ = [
     "AfterAnchor", "Anchor", "BarAnchor", "Blur", "Changeover", "Chasing", "Clearance", "ClockTime",
-    "ColourKey", "Contrast", "Crop", "Cue", "DayItem", "DayKind", "Department", "DocumentError",
+    "ColourKey", "Contact", "Contrast", "Crop", "Cue", "Date", "DayItem", "DayKind",
+    "Department", "DocumentError",
     "FileFacts", "Grade", "Hazard", "HouseWording", "Interval", "Item", "Language", "Layer", "Leg",
     "Look", "LookChange", "LookSend", "LtcIn", "LumaKey", "LyricLine", "Message", "MeterMark",
     "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet", "MidiProgram", "MidiShowControl",
     "MidiSysex", "Mirror", "Monochrome", "MtcIn", "OscMessage", "OscTcpOutlet", "OscUdpOutlet",
     "Outlet", "Override", "PageKind", "PageLine", "Playback", "Posterize", "ReadingClearance", "Route",
     "Section", "Show", "Song", "Source", "Speaking", "SpokenPage", "Talk", "TempoMark", "TimeAnchor",
-    "TimecodeAnchor", "TimecodeIn", "TimecodeRate", "Tint", "Treatment", "TypedArg", "VisualAnchor",
+    "TimecodeAnchor", "TimecodeIn", "TimecodeRate", "Tint", "Treatment", "TypedArg", "Venue",
+    "VisualAnchor",
     "WalkOn", "Walker", "Wall", "WallInput", "WordAnchor", "YesClearance", "parse_show", "read_show",
     "show_text", "write_show",
 ]  # fmt: skip

@@ -14,6 +14,7 @@ EXAMPLES: Mapping[str, str] = {
     r"^([1-9]|[1-5][0-9]|6[0-4])/(1|2|4|8|16|32|64)$": "a time signature; give one such as 4/4 or 7/8",
     r"^[1-9]\d{0,6}(/[1-9]\d{0,6})?$": "frames a second; give a number such as 25 or 30000/1001",
     r"^\d+-[0-9a-f]{16}$": "a file's mark; read the file again, or give one such as 1024-0123456789abcdef",
+    r"^\d{4}-\d{2}-\d{2}$": "a day; give year, month and day such as 2026-08-01",
     r"^#[0-9A-Fa-f]{6}$": "a colour; give red, green and blue such as #FFB347",
 }
 """By the pattern of the model's own field; every pattern has its words."""

@@ -47,6 +47,7 @@ def reference_errors(show: Show) -> Iterator[Finding]:
         "sends",
         "day",
         "pages",
+        "venues",
         "items",
     )
     for name in lists:
@@ -59,6 +60,11 @@ def reference_errors(show: Show) -> Iterator[Finding]:
     for i, route in enumerate(show.routes):
         for j, leg in enumerate(route.legs):
             yield from known.missing(f"routes[{i}].legs[{j}].clearances", "clearance", leg.clearances)
+    for v, venue in enumerate(show.venues):
+        for i, route in enumerate(venue.routes):
+            for j, leg in enumerate(route.legs):
+                where = f"venues[{v}].routes[{i}].legs[{j}].clearances"
+                yield from known.missing(where, "clearance", leg.clearances)
     for i, look in enumerate(show.looks):
         for j, layer in enumerate(look.layers):
             yield from known.missing(f"looks[{i}].layers[{j}].source", "source", [layer.source])
@@ -102,6 +108,8 @@ def holds(show: Show) -> bool:
         and all(item.route in routes for item in show.items if isinstance(item, WalkOn) and item.route)
         and all(item.instead_of in items for item in show.items if item.instead_of is not None)
         and all(set(leg.clearances) <= clearances for route in show.routes for leg in route.legs)
+        and len({venue.id for venue in show.venues}) == len(show.venues)
+        and all(set(x.clearances) <= clearances for v in show.venues for r in v.routes for x in r.legs)
         and all(layer.source in sources for look in show.looks for layer in look.layers)
         and all(set(thing.departments) <= departments for thing in show.day)
         and len({page.id for page in show.pages}) == len(show.pages)

@@ -19,6 +19,7 @@ from showcaller.model.references import holds, reference_errors
 from showcaller.model.remote import Remote
 from showcaller.model.sending import LookSend
 from showcaller.model.timecode_in import TimecodeIn
+from showcaller.model.venues import Date, Venue
 from showcaller.model.wall import Look, Source, Wall
 
 FORMAT = "showcaller/show"
@@ -64,7 +65,8 @@ class Speaking(Part):
 class Show(Part):
     """A whole show. Ids are unique across the document's lists, cue numbers within a department.
 
-    A curfew earlier than the start is on the next day. ``time_zone`` is the venue's; if not given
+    ``date`` is that of the night; ``venues`` are the tour's, of which ``venue`` names tonight's. A curfew
+    earlier than the start is on the next day. ``time_zone`` is the venue's; if not given
     the machine's own. ``incident_readers`` names who reads the forms of incidents (a person, first aid): a
     report that goes to all has them only where nobody is named.
     """
@@ -75,6 +77,7 @@ class Show(Part):
     name: Text
     act: Text
     venue: Text
+    date: Date | None = None
     starts_at: ClockTime
     curfew: ClockTime | None = None
     time_zone: TimeZone | None = None
@@ -95,6 +98,7 @@ class Show(Part):
     day: tuple[DayItem, ...] = ()
     pages: tuple[SpokenPage, ...] = ()
     incident_readers: tuple[Text, ...] = ()
+    venues: tuple[Venue, ...] = ()
     items: Annotated[tuple[Item, ...], Field(min_length=1)]
 
     @model_validator(mode="after")

@@ -183,13 +183,47 @@ def test_the_check_goes_through_while_the_window_lives(qtbot, book):
 
 
 def test_pages_draw_at_every_size_and_are_read_aloud(qtbot, book):
-    for name in ("export", "editions", "day", "setup"):
+    for name in ("export", "editions", "day", "setup", "venues"):
         book.performer.do(f"book.{name}")
         for size in ((1280, 720), (1920, 1080), (2560, 1440)):
             book.resize(*size)
             assert not book.grab().isNull()
         assert book.book.controller.pages.now.title in book.book.accessibleDescription()
         press(book, Qt.Key.Key_Escape)
+
+
+def test_a_tour_of_two_venues_is_typed_and_a_night_is_played_by_enter(qtbot, book):
+    def type_on(start, text):
+        page.at = next(n for n, line in enumerate(page.lines()) if line.cells[0].strip().startswith(start))
+        press(book, Qt.Key.Key_Return)
+        book.book.edit._line.selectAll()
+        qtbot.keyClicks(book.book.edit._line, text)
+        qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+
+    chord(book, Qt.Key.Key_V, CTRL | Qt.KeyboardModifier.ShiftModifier)
+    page = book.book.controller.pages.now
+    own = show_of(book).venue
+    type_on("one more venue", "Lantern Hall: starts 19:30; curfew 00:30 next day; Europe/Lisbon")
+    assert [v.name for v in show_of(book).venues] == [own, "Lantern Hall"]
+    page.at = len(page.lines()) - 2
+    rows = [line.cells[0].strip() for line in page.lines()]
+    hall = next(n for n, words in enumerate(rows) if words.startswith("Lantern Hall"))
+    page.at = next(n for n, words in enumerate(rows) if n > hall and words.startswith("one more night"))
+    press(book, Qt.Key.Key_Return)
+    qtbot.keyClicks(book.book.edit._line, "2026-08-04")
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+    page.at = next(n for n, line in enumerate(page.lines()) if "night 2026-08-04" in line.cells[0])
+    press(book, Qt.Key.Key_Return)
+    made = show_of(book)
+    assert (made.venue, made.date, made.starts_at, made.curfew) == (
+        "Lantern Hall",
+        "2026-08-04",
+        "19:30",
+        "00:30",
+    )
+    assert "● night 2026-08-04: tonight" in " ".join(lines(book))
+    chord(book, Qt.Key.Key_Z, CTRL)
+    assert (show_of(book).venue, show_of(book).date) == (own, None)
 
 
 def test_an_outlet_is_added_changed_and_kept_while_a_cue_needs_it(qtbot, book):

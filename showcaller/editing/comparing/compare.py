@@ -23,10 +23,22 @@ from showcaller.timing.plan import compile_plan
 
 Kind = Literal["added", "removed", "moved", "changed"]
 
-_LISTS = ("departments", "outlets", "clearances", "routes", "sources", "looks", "day", "pages", "remotes")
+_LISTS = (
+    "departments",
+    "outlets",
+    "clearances",
+    "routes",
+    "sources",
+    "looks",
+    "day",
+    "pages",
+    "remotes",
+    "venues",
+)
 _SINGULAR = {
     "departments": "department", "outlets": "outlet", "clearances": "clearance", "routes": "route",
     "sources": "source", "looks": "look", "day": "the day's", "pages": "page", "remotes": "remote",
+    "venues": "venue",
 }  # fmt: skip
 
 

@@ -73,6 +73,10 @@ def _events(
         starts = _instant(datetime.combine(on, time.fromisoformat(show.starts_at)), zone)
         length = sum((i.length_s for i in show.items if not i.out), start=show.items[0].length_s * 0)
         found.append(("show", show.name, starts, starts + timedelta(seconds=float(length)), show.act))
+    if show.curfew is not None and not any(item.kind == "curfew" for item in show.day):
+        past = show.curfew[:5] <= show.starts_at[:5]
+        local = datetime.combine(on + timedelta(days=past), time.fromisoformat(show.curfew))
+        found.append(("curfew", f"Curfew, {show.venue}", _instant(local, zone), None, show.name))
     return found
 
 

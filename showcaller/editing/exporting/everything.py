@@ -1,11 +1,12 @@
 """Everything that can be written out of a show, by file name."""
 
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from showcaller.editing.exporting.calendar import day_calendar
+from showcaller.editing.exporting.contacts import contact_sheet
 from showcaller.editing.exporting.midi import song_midi
 from showcaller.editing.exporting.running_sheets import running_sheets
 from showcaller.editing.exporting.script import call_script, cue_sheets
@@ -48,6 +49,10 @@ def exports(
             "a running sheet for each position, a page each, changes marked",
             data(lambda s: running_sheets(s, edition, now_words(s), before)),
         ),
+        f"{name}-contacts.pdf": (
+            "whom to call at tonight's venue, medical first, and its rules",
+            data(lambda s: contact_sheet(s, edition, now_words(s))),
+        ),
         f"{name}.xlsx": (
             "running order, lyrics and cues; comes back by import",
             lambda s, p: write_xlsx(all_sheets(s), p),
@@ -86,8 +91,9 @@ def now_words(show: Show) -> str:
 
 def _calendar(show: Show) -> bytes:
     zone = ZoneInfo(show.time_zone) if show.time_zone is not None else None
-    today = datetime.now(zone).date()  # the venue's own date
-    return day_calendar(show, today, zone, datetime.now(UTC))
+    # Of the night that the show has; else today, on the venue's own calendar.
+    night = date.fromisoformat(show.date) if show.date is not None else datetime.now(zone).date()
+    return day_calendar(show, night, zone, datetime.now(UTC))
 
 
 def _put(path: Path, data: bytes) -> None:

@@ -15,6 +15,7 @@ from showcaller.editing.exporting.paper import ROOM, TALL, Head, fonts, make_pdf
 from showcaller.editing.exporting.script_pages import page_sheets
 from showcaller.editing.exporting.script_ways import way
 from showcaller.editing.placing import clock_text
+from showcaller.editing.venues import night_words
 from showcaller.model import Show, Song, WalkOn
 from showcaller.model.clockwords import m_ss
 from showcaller.timing.calls.compiling import CallLine, CallSheet, compile_show_calls
@@ -47,7 +48,7 @@ def call_script(show: Show, edition: str, printed: str = "") -> bytes:
 def edition_words(show: Show, edition: str, printed: str = "") -> str:
     """What stands over every page at the right."""
     curfew = f", curfew {show.curfew}" if show.curfew else ""
-    said = f"{edition} · {show.venue} · starts {show.starts_at}{curfew}"
+    said = f"{edition} · {night_words(show)} · starts {show.starts_at}{curfew}"
     return f"{said} · printed {printed}" if printed else said
 
 

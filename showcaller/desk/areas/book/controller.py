@@ -98,6 +98,7 @@ class BookController:
             "export": self.doors.give_out,
             "editions": self.doors.editions,
             "day": self.doors.day,
+            "venues": self.doors.venues,
             "lyrics": self.doors.lyrics,
             "setup": self.doors.setup,
             "check": self.doors.check,

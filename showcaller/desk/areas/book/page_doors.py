@@ -106,6 +106,13 @@ class PageDoors:
 
         self._pages.open(SetUp(lambda: self._state.show_now, self._attempts.change, self._type_line))
 
+    def venues(self) -> None:
+        """Places of the tour, and which one is tonight."""
+        from showcaller.desk.areas.book.pages.venues import Venues
+
+        show, change = (lambda: self._state.show_now), self._attempts.change
+        self._pages.open(Venues(show, change, self._type_line, self._said.say))
+
     def lyrics(self) -> None:
         """The chosen song's words."""
         from showcaller.desk.areas.book.pages.lyrics import Lyrics
