@@ -21,6 +21,7 @@ from showcaller.run.runlog import Record
 from showcaller.screen.advice import budget
 from showcaller.screen.facts import facts_of
 from showcaller.screen.looks import looks_of
+from showcaller.screen.testfiles import write_test_files
 from showcaller.timing.plan import Plan, compile_plan
 
 
@@ -47,6 +48,20 @@ def channels(
             out.print(f"{planned.item.name}: at most {found.most} of {found.limit} channels", markup=False)
             for shortage in found.shortages:
                 out.print(f"  {shortage.sentence}", markup=False)
+
+
+@app.command("test-pictures")
+def wall_test_pictures(
+    show: Annotated[Path, typer.Argument(help="the show document", show_default=False)],
+    which: Annotated[
+        str, typer.Option("--which", help="one of them: grid, 'white 50 %', 'pixel map', 'black movie', …")
+    ] = "",
+    to: Annotated[Path, typer.Option("--to", help="the folder they go to")] = Path("test-pictures"),
+) -> None:
+    """Write test pictures, pixel map and a black movie with inputs, seams and safe areas, at true size."""
+    with one_sentence():
+        for path in write_test_files(read_show(show), to, which):
+            out.print(str(path), markup=False)
 
 
 @app.command()

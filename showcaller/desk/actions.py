@@ -186,6 +186,7 @@ _WALL = (
     _wall("setup", "Ctrl+U", "set-up", "the wall, its inputs and its sources as a form: size, names, files, grades"),
     _wall("read", "Ctrl+Alt+R", "read files", "what the sources' files say: size, pixel shape, rate, length, colour"),
     _wall("file", "Ctrl+Alt+F", "choose file", "another file for the chosen source"),
+    _wall("test", "Ctrl+Alt+T", "test pictures", "grid, ramp, levels, a moving bar on the wall; all of them, pixel map and template as files"),
     _wall("panel", "Tab", "panel", "sources and channels, messages, faults, wall data, grid, set-up"),
     _wall("item_before", "Up", "item before", "the item before", ""),
     _wall("item_after", "Down", "item after", "the item after", ""),

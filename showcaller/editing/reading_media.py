@@ -24,8 +24,8 @@ _MATRICES = {
 
 
 def has_file(source: Source) -> bool:
-    """Whether there is a file to read: not with a camera's device, nor with a test card."""
-    return source.media is not None and not is_camera(source.media)
+    """Whether there is a file to read: not with a camera's device, nor with a test picture."""
+    return source.media is not None and not is_camera(source.media) and not source.media.startswith("test:")
 
 
 def read_file(

@@ -10,7 +10,7 @@ from pathlib import Path
 import cv2
 import numpy as np
 
-from showcaller.model import Source
+from showcaller.model import Source, Wall
 from showcaller.outside import Refused
 from showcaller.outside.media import allowed_file, is_camera, read_still
 from showcaller.screen.camera import Camera
@@ -19,8 +19,9 @@ from showcaller.screen.clips import Clip
 from showcaller.screen.compose.grade import graded
 from showcaller.screen.compose.pool import Pixels, Weights
 from showcaller.screen.errors import ClipError
-from showcaller.screen.media_check import file_trouble
+from showcaller.screen.media_check import TEST, file_trouble
 from showcaller.screen.playback import Playing, file_s
+from showcaller.screen.testcards import card_named, drawn
 
 Shown = tuple[Pixels, Weights | None]
 
@@ -30,6 +31,7 @@ class Footage:
 
     ``allowed`` are the other folders that its files may lie in. ``clock`` is what files that stand for
     something live go by, in s: one for all processes, so that a camera is the same in every picture.
+    ``wall`` is what test pictures are of.
     """
 
     def __init__(
@@ -38,7 +40,9 @@ class Footage:
         folder: Path | None = None,
         allowed: tuple[Path, ...] = (),
         clock: Callable[[], float] = time.time,
+        wall: Wall | None = None,
     ) -> None:
+        self._wall = wall
         self._clock = clock
         self._sources = {s.id: s for s in sources}
         self._folder = folder
@@ -64,6 +68,8 @@ class Footage:
         if source.media is None:
             return _Picture(source)
         try:
+            if source.media.startswith(TEST) and self._wall is not None:
+                return _Test(source, self._wall)
             if source.kind in ("camera", "live") and is_camera(source.media):
                 return _Live(source, source.media)
             path = allowed_file(source.media, self._folder, self._allowed)
@@ -97,6 +103,12 @@ class Footage:
             if folder != self._folder or changed.get(source_id) != self._sources.get(source_id):
                 self._open.pop(source_id).close()
         self._sources, self._folder = changed, folder
+
+    def take_wall(self, wall: Wall) -> None:
+        """From now on test pictures are of this wall."""
+        self._wall = wall
+        for source_id in [i for i, p in self._open.items() if isinstance(p, _Test)]:
+            self._open.pop(source_id).close()
 
     def close(self) -> None:
         """Let go of every file and device."""
@@ -140,6 +152,15 @@ class _Still(_Picture):
 
     def at(self, _since_s: float, _plays: Playing | None = None) -> Shown:
         return self._pixels, self._alpha
+
+
+class _Test(_Picture):
+    def __init__(self, source: Source, wall: Wall) -> None:
+        super().__init__(source)
+        self._card_meant, self._wall = card_named((source.media or "").removeprefix(TEST)), wall
+
+    def at(self, since_s: float, _plays: Playing | None = None) -> Shown:
+        return drawn(self._card_meant, self._wall, since_s), None
 
 
 class _Clip(_Picture):

@@ -7,10 +7,13 @@ from showcaller.model.media import FileFacts
 from showcaller.outside import Refused
 from showcaller.outside.media import allowed_file, is_camera, mark_of
 
+TEST = "test:"
+"""Before the name of a test picture, which is no file."""
+
 
 def file_trouble(source: Source, folder: Path | None, allowed: tuple[Path, ...] = ()) -> str:
     """Why a source's file cannot be relied on: missing, elsewhere, changed since it was read; else empty."""
-    if source.media is None:
+    if source.media is None or source.media.startswith(TEST):
         return ""
     if is_camera(source.media):
         return "" if Path(source.media).exists() else f"no camera at {source.media}"
@@ -43,6 +46,8 @@ def facts_words(source: Source) -> str:
     """All that was read, in one line; says so if nothing was."""
     if source.media is None:
         return "no file"
+    if source.media.startswith(TEST):
+        return f"test picture: {source.media.removeprefix(TEST)}"
     file = source.read
     if file is None:
         return f"{source.media}: not read yet"

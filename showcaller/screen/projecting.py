@@ -82,6 +82,7 @@ class Projecting:
         match request:
             case ("wall", wall):
                 self._wall, self._canvas = wall, None
+                self._footage.take_wall(wall)
             case ("sources", sources, folder):
                 self._footage.take(sources, folder)
                 self._names = tuple(s.id for s in sources)

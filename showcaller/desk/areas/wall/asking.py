@@ -16,6 +16,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.said import FootWords
 from showcaller.run import commands as c
 from showcaller.screen.picture import change_words
+from showcaller.screen.testcards import HINT as TEST_HINT
 
 
 class WallAsking:
@@ -30,8 +31,10 @@ class WallAsking:
         keys: Keys,
         ask: Ask,
         read: Callable[[str], None],
+        write_tests: Callable[[str], str],
     ) -> None:
         self._read = read
+        self._write_tests = write_tests
         self._state = state
         self._said = said
         self._edits = edits
@@ -45,6 +48,7 @@ class WallAsking:
             "change": self._change,
             "try": self._try,
             "compare": self._compare,
+            "test": self._test,
         }
 
     def ask(self, name: str) -> None:
@@ -70,6 +74,16 @@ class WallAsking:
         made = self._edits.show.new_source(text)
         if made is not None and self._state.store.folder is not None:
             self._read(made)
+
+    def _test(self) -> None:
+        self._prompt("Which test picture?", self._typed(self._test_picture), TEST_HINT)
+
+    def _test_picture(self, text: str) -> None:
+        if text.strip().lower() in ("files", "all") or "movie" in text or text.strip().lower() == "pixel map":
+            which = "" if text.strip().lower() in ("files", "all") else text
+            self._said.say(self._write_tests(which))
+        else:
+            self._said.say(f"“{self._edits.look.test_look(text)}” is previewed; Escape discards it")
 
     def _look(self) -> None:
         words = f"it begins as this one and is previewed here; {self._keys['wall.keep']} keeps it"

@@ -58,7 +58,9 @@ class WallController:
         self.typing = WallTyping(
             state, said, self.edits, self.attempt, side, sent, setup, self.files, edit, keys
         )
-        self._asking = WallAsking(state, said, self.edits, self._typed, keys, around.ask, self.files.read)
+        self._asking = WallAsking(
+            state, said, self.edits, self._typed, keys, around.ask, self.files.read, self.files.write_tests
+        )
         self.preparing = Preparing(state, said, keys, around.ask)
         self._keeping = KeepingPlayed(state, said, keys, around.ask)
         self.grid = GridHand(state, self.edits, said, around)

@@ -7,7 +7,7 @@ from typing import Any
 from showcaller.editing import Change, ChangeError, Move, Put, SetFields, Take, Together
 from showcaller.editing.forms.look_change import HOW_HINT, parse_how
 from showcaller.editing.naming import free_id
-from showcaller.model import Layer, Look, LookChange, Show, Source
+from showcaller.model import Layer, Look, LookChange, Show, Source, Wall
 from showcaller.model.wall import Override
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.looks import layer_keys
@@ -136,6 +136,20 @@ def new_look(show: Show, name: str, like: Look | None) -> tuple[Change, str]:
     return Put(
         at=("looks",), index=len(show.looks), part={"id": ident, "name": name, "layers": layers}
     ), ident
+
+
+def test_look(show: Show, wall: Wall, name: str, media: str) -> Change:
+    """A look of one layer over the whole wall, and its source, a test picture; both of this name."""
+    source = free_id(name, {s.id for s in show.sources})
+    part = {
+        "id": source, "name": name, "kind": "generator", "media": media, "width_px": wall.width_px,
+        "height_px": wall.height_px,
+    }  # fmt: skip
+    size = {"width_m": wall.width_m, "height_m": wall.height_m}
+    layer = {"source": source, "left_m": 0, "bottom_m": 0, **size, "straight": True}
+    look = {"id": free_id(name, {k.id for k in show.looks}), "name": name, "layers": [layer]}
+    source_put = Put(at=("sources",), index=len(show.sources), part=part)
+    return Together(changes=(source_put, Put(at=("looks",), index=len(show.looks), part=look)))
 
 
 def set_change(item: str, cue: str, change: LookChange) -> Change:

@@ -5,6 +5,9 @@ from showcaller.desk.areas.wall.edits import WallChanges, found
 from showcaller.editing import ChangeError
 from showcaller.model import LookChange
 from showcaller.run import commands as c
+from showcaller.screen.errors import ClipError
+from showcaller.screen.media_check import TEST
+from showcaller.screen.testcards import card_named
 
 
 class LookEdits(WallChanges):
@@ -23,6 +26,19 @@ class LookEdits(WallChanges):
         look = found(self.state.show_now.looks, text, "look")
         self._try(LookChange.model_validate({**now.change.model_dump(), "look": look.id, "overrides": ()}))
         return str(look.name)
+
+    def test_look(self, text: str) -> str:
+        """Preview a test picture over the whole wall; its source and its look are made once."""
+        scene = self.scene()
+        try:
+            card = card_named(text)
+        except ClipError as error:
+            raise ChangeError(str(error)) from None
+        name = f"Test: {card.words}"
+        if name not in {k.name for k in self.state.show_now.looks}:
+            self.do(name, changes.test_look(self.state.show_now, scene.wall, name, f"{TEST}{card.words}"))
+            self.state.look_again()
+        return self.try_look(name)
 
     def back_to_plan(self) -> str:
         """In a run: the planned look again, without what was played or put up by hand."""
