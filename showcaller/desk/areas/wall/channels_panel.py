@@ -10,7 +10,7 @@ from showcaller.desk.qt import QRectF, QWidget
 
 _TONES = {"on": "missed", "coming": "accent", "free": "line"}
 _MARKS = {"on": "●", "coming": "▲", "free": "○"}
-LEAST_CARD_PX = 180
+LEAST_CARD_PX, NARROWEST_CARD_PX = 180, 118
 NO_TROUBLES: Mapping[str, str] = MappingProxyType({})
 
 
@@ -69,18 +69,16 @@ def draw_board(
     paper.heading(area.left(), area.top() + k(14), "sources")
     if not cards:
         return
-    across = max(1, min(len(cards), int(area.width() / k(LEAST_CARD_PX))))
     rows = max(1, int((area.height() - k(24)) / k(94)))
+    widest, narrowest = int(area.width() / k(LEAST_CARD_PX)), int(area.width() / k(NARROWEST_CARD_PX))
+    across = max(1, min(len(cards), max(widest, min(narrowest, -(-len(cards) // rows)))))
     gap = k(10)
     wide = (area.width() + gap) / across - gap
     fitting = across * rows
-    # What is on or comes soon is never among those there is no room for.
+    # What is on or comes soon is never among those there is no room for; each keeps its place in the row.
     wrong = [c.source for c in cards if c.source in troubles]
-    shown = (
-        sorted(cards, key=lambda c: c.state == "free" and c.source not in wrong)[:fitting]
-        if len(cards) > fitting
-        else list(cards)
-    )
+    first = sorted(cards, key=lambda c: c.state == "free" and c.source not in wrong)[:fitting]
+    shown = [c for c in cards if c in first]
     for n, card in enumerate(shown):
         x = area.left() + (n % across) * (wide + gap)
         y = area.top() + k(26) + (n // across) * k(94)
