@@ -154,6 +154,9 @@ _WALL = (
     _wall("play", "Space Ctrl+Space", "play", "play the item against the clock, or stop"),
     _wall("back", "Ctrl+Left", "back 5 s", "five seconds back"),
     _wall("on", "Ctrl+Right", "on 5 s", "five seconds on"),
+    *(_wall(f"{unit}_{way}", f"{held}{arrow}", f"{unit} {way}", f"a {unit} {way}{', standing still' * (unit == 'frame')}") for unit, held in (("frame", "Shift+"), ("second", "Ctrl+Shift+")) for way, arrow in (("back", "Left"), ("on", "Right"))),
+    *(_wall(f"shuttle_{way}", f"Ctrl+Alt+{key}", f"shuttle {way}", does) for way, key, does in (("back", "Left", "slower, then backwards, up to 16×"), ("on", "Right", "faster: 2, 4, 8, 16×"))),
+    _wall("loop", "Ctrl+Alt+L", "loop", "play this section again and again; again: no more"),
     _wall("follow", "Home", "follow", "follow the show again; without one, the item's start"),
     _wall("front", "Ctrl+Up", "in front", "choose the layer in front", "Layer"),
     _wall("behind", "Ctrl+Down", "behind", "choose the layer behind", "Layer"),
@@ -192,8 +195,7 @@ _WALL = (
     _wall("item_after", "Down", "item after", "the item after", ""),
     _wall("look_before", "Left", "look before", "the look before", ""),
     _wall("look_after", "Right", "look after", "the look after", ""),
-    *(_wall(f"{far}{way.lower()}", f"Alt+{'Shift+' * bool(far)}{way}", f"move {way.lower()}",
-            f"move the layer {way.lower()}{', further' * bool(far)}", "")
+    *(_wall(f"{far}{way.lower()}", f"Alt+{'Shift+' * bool(far)}{way}", f"move {way.lower()}", f"move the layer {way.lower()}{', further' * bool(far)}", "")
       for far in ("", "far_") for way in ("Left", "Right", "Up", "Down")),
 )  # fmt: skip
 
@@ -207,10 +209,8 @@ def _tile(id_: str, keys: str, word: str, does: str, menu: str = "") -> Action:
 
 
 _GRID = (
-    *(_tile(f"put_{n}", key, f"tile {n}", "put this look on; or this source into the chosen layer")
-      for n, key in enumerate(_LETTERS, 1)),
-    *(_tile(f"next_{n}", f"Shift+{key}", f"tile {n} next", "make this look the next one")
-      for n, key in enumerate(_LETTERS, 1)),
+    *(_tile(f"put_{n}", key, f"tile {n}", "put this look on; or this source into the chosen layer") for n, key in enumerate(_LETTERS, 1)),
+    *(_tile(f"next_{n}", f"Shift+{key}", f"tile {n} next", "make this look the next one") for n, key in enumerate(_LETTERS, 1)),
     *(_tile(f"how_{n}", f"{n}", f"change {n}", "the change by which a touch brings a look") for n in range(1, 7)),
     _tile("page_back", "PgUp", "page before", "the page of tiles before"),
     _tile("page_on", "PgDown", "page after", "the next page of tiles"),

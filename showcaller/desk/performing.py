@@ -132,6 +132,10 @@ class Performer:
             # Of one that is in progress the box says so already, and must not be covered.
             if not repeated and self._desk.host.unfinished.words(self._keys) is None:
                 words = f"{self._keys['open']} opens one, or rejoins one in progress"
+                if action.id == "fault" and front == "Wall":
+                    words = f"a faulty panel is logged in a show or rehearsal; {words} (muted will do)"
+                if front == "Wall":  # what is said in Call is not seen from here
+                    self._say_here(front, words)
                 self._call_keys.say("no show open", words)
         elif action.id == "fault" and front == "Wall" and not repeated and self._desk.wall.fault_key():
             return  # the panel under the mouse

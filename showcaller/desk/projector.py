@@ -37,6 +37,8 @@ class Shot:
     height: int
     live: bool = True
     """Time goes on, so frames count; a still is made once and never dropped."""
+    mark: Any = None
+    """What it is of, for who asks; see ``Projector.shows``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,9 @@ class Projector(QObject):
         self._last_ms = 0.0
         self._level: float | None = None
         self._why: dict[str, str] = {}
+        self.shows: Any = None
+        """The ``mark`` of the newest picture that was made; None before the first."""
+        self._making_mark: Any = None
 
     def take_sources(self, sources: tuple[Source, ...], folder: Path | None) -> None:
         """Show these sources from now on."""
@@ -156,6 +161,7 @@ class Projector(QObject):
                 return
             self._start()
         shot, self._wanted, self._making = self._wanted, None, True
+        self._making_mark = shot.mark
         assert self._process is not None
         assert self._process.stdin is not None
         pipe: Any = self._process.stdin
@@ -221,6 +227,7 @@ class Projector(QObject):
                     self._lock.notify_all()
                     return
                 self._ready, self._making = answer["slot"], False
+                self.shows = self._making_mark
                 self._times.append(time.monotonic())
                 self._last_ms = answer["ms"]
                 self._level = answer.get("level", self._level)

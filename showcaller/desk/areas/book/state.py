@@ -5,12 +5,12 @@ from dataclasses import replace
 from showcaller.calling.status_view import Figure
 from showcaller.desk.areas.book.chosen import Chosen
 from showcaller.desk.areas.book.form import Form, form_of
-from showcaller.desk.areas.book.reference import ReferencePeaks
 from showcaller.desk.areas.book.stripview import StripView
 from showcaller.desk.areas.book.workout import AT_ONCE, LOOK_AT_ONCE, Worked, WorkingOut, first_look, work_out
 from showcaller.desk.areas.book.zoom import Zoom
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.qt import QObject, Signal
+from showcaller.desk.reference_peaks import ReferencePeaks
 from showcaller.editing.cues import cue_of
 from showcaller.editing.running_order import place_of
 from showcaller.model import Cue, Show

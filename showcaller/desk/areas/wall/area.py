@@ -4,7 +4,7 @@ import time
 
 from showcaller.desk.actions import ACTIONS
 from showcaller.desk.areas.wall.channels_panel import ChannelsPanel
-from showcaller.desk.areas.wall.composing import Composing
+from showcaller.desk.areas.wall.composing import Composing, mark_of
 from showcaller.desk.areas.wall.controller import WallController
 from showcaller.desk.areas.wall.facts_panel import FactsPanel
 from showcaller.desk.areas.wall.faults_panel import FaultsPanel
@@ -15,10 +15,11 @@ from showcaller.desk.areas.wall.heads import draw_next, draw_on
 from showcaller.desk.areas.wall.heads_words import away_line, next_head, on_head
 from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.layout import SIDE_PX, wall_layout
+from showcaller.desk.areas.wall.loudness import Loudness
 from showcaller.desk.areas.wall.screen import WallScreen
 from showcaller.desk.areas.wall.sent_panel import SentPanel
 from showcaller.desk.areas.wall.setup_panel import SetupPanel
-from showcaller.desk.areas.wall.state import PANELS, SETUP, WallState
+from showcaller.desk.areas.wall.state import FAULTS, PANELS, SETUP, WallState
 from showcaller.desk.areas.wall.status import NO_WALL, input_words, side_sentence, status_words
 from showcaller.desk.buttons import KeyButtons
 from showcaller.desk.context import DeskContext
@@ -63,6 +64,7 @@ class WallArea(Sheet):
         )
         self.grid_front = GridFront(self.state, self.controller, self.grid, around)
         self._troubles: dict[str, str] = {}
+        self._loudness = Loudness(self.state, self.graph)
         self._connect()
         self._told()  # a show without a wall tells of no change
 
@@ -109,8 +111,11 @@ class WallArea(Sheet):
         self.next_.scene = None if coming is None else coming.scene
         self.next_.chosen = None if on_side else state.chosen
         screen.faults, screen.earlier = state.faults, frozenset(state.history.open)
+        screen.grid = state.panel == FAULTS
         if state.scene is not None:
+            screen.loading = self.projector.shows not in (None, mark_of(state.scene))
             self.graph.at_s = state.scene.at_s
+            self._loudness.show()
         ratio, beside = screen.devicePixelRatioF(), self.next_
         self._composing.want(int(screen.width() * ratio), int(screen.height() * ratio))
         if beside.isVisible():
@@ -146,6 +151,7 @@ class WallArea(Sheet):
         """Let go of files, cameras and sound."""
         self.controller.transport.close()
         self.controller.files.close()
+        self._loudness.close()
         self.projector.close()
         self.next_projector.close()
         self.grid_front.close()

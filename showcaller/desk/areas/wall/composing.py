@@ -15,6 +15,11 @@ LEAST_PX = 16
 """Nothing is composed for a widget that is smaller: it is not shown yet."""
 
 
+def mark_of(scene: Scene) -> tuple[int, bool, str]:
+    """What a picture is of: an item of the run, of the plan, or of another edition."""
+    return scene.item, scene.live, scene.other
+
+
 class Composing:
     """Asks the projector for what the state shows."""
 
@@ -48,4 +53,4 @@ class Composing:
         if self._shot is None or self._shot[-1] != ById(sources):
             self._projector.take_sources(sources, self._state.store.folder)
         self._shot = shot
-        self._projector.ask(Shot(scene.wall, picture, *size, live=scene.moving))
+        self._projector.ask(Shot(scene.wall, picture, *size, live=scene.moving, mark=mark_of(scene)))

@@ -84,7 +84,8 @@ class FaultsPanel(Sheet):
         top = self.list.geometry().bottom() + k(10)
         _trend(paper, self._history, QRectF(0, top, room, foot - top - k(40)))
         paper.text(0, foot - k(10), self._history.sentence, "tiny", "quiet", room=room)
-        lighting = looks_lighting(scene.show, panels)
+        used = {c.look.look for c in scene.show.all_cues() if c.look is not None}
+        lighting = [look for look in looks_lighting(scene.show, panels) if look.id in used]
         paper.text(third, y, f"lit by {plural(len(lighting), 'look')}", "small", "text")
         names = ", ".join(look.name for look in lighting) or "by no look"
         paper.wrapped(third, y + k(28), names, room, "tiny", "quiet", 7)

@@ -1,11 +1,16 @@
 """Channels over the song: how many are needed when, how many there are, where the song is."""
 
+import numpy as np
+
 from showcaller.desk.areas.wall.wallview import WallView, graph_top
+from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QMouseEvent, QRectF, QWidget, Signal
+from showcaller.desk.qt import QImage, QMouseEvent, QPainter, QPointF, QRectF, QWidget, Signal
+from showcaller.desk.reference_peaks import Peaks
 
 _NEEDED = "#37424A"
+WAVE_PX = 30
 
 
 class ChannelGraph(Sheet):
@@ -17,13 +22,22 @@ class ChannelGraph(Sheet):
         super().__init__("Processing channels over the song", parent)
         self.view: WallView | None = None
         self.at_s = 0.0
+        self._made: tuple[object, QImage] | None = None
+        self._sound: tuple[Peaks, float, tuple[float, float] | None] = ((), 0.0, None)
+
+    def show_sound(self, peaks: Peaks, from_s: float, loop: tuple[float, float] | None) -> None:
+        """The reference's loudness, ``from_s`` into it where the item begins; what plays over and over."""
+        if (peaks, from_s, loop) != self._sound:
+            self._sound = peaks, from_s, loop
+            self.update()
 
     def draw(self, paper: Paper) -> None:
         view = self.view
         if view is None or view.length_s <= 0:
             return
         k = paper.px
-        foot = paper.height - k(30)
+        wave = k(WAVE_PX) if self._sound[0] else 0.0
+        foot = paper.height - k(30) - wave
         top = graph_top(view.bars, view.limit)
         unit = (foot - k(4)) / top
         across = paper.width / view.length_s
@@ -43,9 +57,23 @@ class ChannelGraph(Sheet):
         y = foot - view.limit * unit
         paper.line(0, y, paper.width, y, "standby" if view.sentences else "faint", 2)
         paper.line(0, foot, paper.width, foot, "line", 1)
-        self._labels(paper, view, across, foot)
+        if wave:
+            self._wave(paper, view, foot + k(2), wave - k(3))
+        loop = self._sound[2]
+        if loop is not None:
+            x, end = loop[0] * across, loop[1] * across
+            paper.fill(x, foot + wave, end - x, k(4), "accent")
+        self._labels(paper, view, across, foot + wave)
         x = min(self.at_s * across, paper.width - 1)
-        paper.line(x, 0, x, foot + k(6), "strong", 2)
+        paper.line(x, 0, x, foot + wave + k(6), "strong", 2)
+
+    def _wave(self, paper: Paper, view: WallView, top: float, high: float) -> None:
+        """A column a pixel, as loud as the loudest that falls on it; made once, drawn at every frame."""
+        peaks, from_s, _ = self._sound
+        of = (id(peaks), from_s, view.length_s, int(paper.width), int(high))
+        if self._made is None or self._made[0] != of:
+            self._made = of, wave_image(peaks, from_s, view.length_s, int(paper.width), int(high))
+        paper.painter.drawImage(QPointF(0, top), self._made[1])
 
     def _labels(self, paper: Paper, view: WallView, across: float, foot: float) -> None:
         k = paper.px
@@ -66,3 +94,22 @@ class ChannelGraph(Sheet):
         if event.buttons() and self.view is not None:
             share = min(1.0, max(0.0, event.position().x() / max(1, self.width())))
             self.sought.emit(share * self.view.length_s)
+
+
+def wave_image(peaks: Peaks, from_s: float, length_s: float, width: int, high: int) -> QImage:
+    """Loudness over an item of ``length_s``, ``width`` × ``high`` px, around the middle; clear beside it."""
+    columns = np.zeros(max(1, width))
+    if peaks:
+        at_s, loud = np.array(peaks).T
+        place = ((at_s - from_s) / length_s * len(columns)).astype(int)
+        inside = (place >= 0) & (place < len(columns))
+        np.maximum.at(columns, place[inside], loud[inside])
+    image = QImage(len(columns), max(1, high), QImage.Format.Format_ARGB32_Premultiplied)
+    image.fill(0)
+    painter = QPainter(image)
+    for n, value in enumerate(columns):
+        if value > 0:
+            tall = max(1, round(high * value))
+            painter.fillRect(n, (high - tall) // 2, 1, tall, colour("faint"))
+    painter.end()
+    return image

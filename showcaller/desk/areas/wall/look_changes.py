@@ -92,7 +92,7 @@ def _with_overrides(place: LayerPlace, change: LookChange, overrides: list[dict[
 
 
 def add_layer(show: Show, look_id: str, source: Source) -> tuple[Change, str]:
-    """A new layer in front, in the middle of the wall, a third of its width; and what it goes by."""
+    """A new layer in front, about the middle of the wall, a third of its width; and what it goes by."""
     wall = show.wall
     if wall is None:
         raise ChangeError("this show has no wall")
@@ -101,11 +101,14 @@ def add_layer(show: Show, look_id: str, source: Source) -> tuple[Change, str]:
     layer = Layer(source=source.id, left_m=0, bottom_m=0, width_m=width, height_m=1)
     height = min(wall.height_m, width / (natural_aspect(layer, source) or 16 / 9))
     keys = {x.key for x in look.layers}
+    # Beside the one that was put there last, so that both can be seen and taken hold of.
+    there = sum(abs(x.width_m - width) < 0.01 for x in look.layers)
+    aside = there % 5 * wall.width_m * 0.03
     ident = None if source.id not in keys else free_id(source.id, keys)
     part: dict[str, Any] = {
         "source": source.id,
-        "left_m": round((wall.width_m - width) / 2, 3),
-        "bottom_m": round((wall.height_m - height) / 2, 3),
+        "left_m": round((wall.width_m - width) / 2 + aside, 3),
+        "bottom_m": round((wall.height_m - height) / 2 - aside / 2, 3),
         "width_m": round(width, 3),
         "height_m": round(height, 3),
     }

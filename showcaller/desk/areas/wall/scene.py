@@ -156,7 +156,7 @@ class Scenes:
         item = ids.index(rehearsal.item) if rehearsal.item in ids else 0
         planned, worked = self._planned(show, plan, item, rehearsal.tried)
         at_s = rehearsal.at_s(now_s, planned.length_s)
-        moving = rehearsal.playing and at_s < planned.length_s
+        moving = rehearsal.playing and (at_s < planned.length_s or rehearsal.speed < 0)
         tried = any(name == ids[item] for name, _ in rehearsal.tried)
         return Scene(
             show, plan, show.wall, item, at_s, planned, planned, worked, needs, False, moving, tried, other

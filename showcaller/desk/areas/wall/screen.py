@@ -13,7 +13,14 @@ from showcaller.desk.areas.wall.grips import (
     placed,
 )
 from showcaller.desk.areas.wall.scene import Scene
-from showcaller.desk.areas.wall.screen_paint import draw_faults, draw_inputs, draw_layers, draw_picture
+from showcaller.desk.areas.wall.screen_paint import (
+    draw_faults,
+    draw_inputs,
+    draw_layers,
+    draw_loading,
+    draw_panels,
+    draw_picture,
+)
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QImage, QMouseEvent, QPointF, Qt, QWheelEvent, QWidget, Signal
@@ -56,6 +63,10 @@ class WallScreen(Sheet):
         self.faults: Mapping[Panel, str] = {}
         self.earlier: frozenset[Panel] = frozenset()
         self.editable = True
+        self.grid = False
+        """Whether the panels' edges are drawn."""
+        self.loading = False
+        """The picture is still that of what was shown before."""
         self.hover: QPointF | None = None
         self._held: tuple[Grip, Box, QPointF, Layer] | None = None
         self._moved = False
@@ -90,10 +101,14 @@ class WallScreen(Sheet):
             return
         draw_picture(paper, self._image())
         draw_inputs(paper, scene)
+        if self.grid:
+            draw_panels(paper, scene, self.hovered_panel())
         under = self._under() if self.hover is not None and self._held is None else None
         draw_layers(paper, scene, self.chosen, under, self.editable)
         draw_faults(paper, scene, self.faults, self.earlier)
         paper.frame(0.5, 0.5, paper.width - 1, paper.height - 1, "faint", 1)
+        if self.loading:
+            draw_loading(paper, scene)
 
     # The mouse
 

@@ -6,8 +6,8 @@ from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QImage, QRectF
 from showcaller.model import Wall
-from showcaller.screen.faults import Panel
-from showcaller.screen.geometry import Rect, panel_rect
+from showcaller.screen.faults import Panel, panel_name
+from showcaller.screen.geometry import Rect, panel_grid, panel_rect
 
 
 def draw_picture(paper: Paper, image: QImage | None) -> None:
@@ -26,6 +26,31 @@ def draw_inputs(paper: Paper, scene: Scene) -> None:
             paper.line(box.left(), box.top(), box.left(), box.bottom(), "quiet", 1, dotted=True)
         if i.y_px:
             paper.line(box.left(), box.top(), box.right(), box.top(), "quiet", 1, dotted=True)
+
+
+def draw_panels(paper: Paper, scene: Scene, under: Panel | None) -> None:
+    """The edges of the panels, and the name of the one under the mouse."""
+    wall = scene.wall
+    columns, rows = panel_grid(wall)
+    across, down = paper.width / wall.width_px, paper.height / wall.height_px
+    for n in range(1, columns):
+        paper.line(n * wall.panel_px[0] * across, 0, n * wall.panel_px[0] * across, paper.height, "line", 1)
+    for n in range(1, rows):
+        paper.line(0, n * wall.panel_px[1] * down, paper.width, n * wall.panel_px[1] * down, "line", 1)
+    if under is not None:
+        box = _to_px(paper, wall, panel_rect(wall, *under))
+        paper.frame(box.x(), box.y(), box.width(), box.height(), "strong", 2)
+        paper.fill(box.x(), box.bottom(), paper.px(58), paper.px(26), "ground")
+        paper.text(box.x() + paper.px(8), box.bottom() + paper.px(19), panel_name(under), "tiny", "strong")
+
+
+def draw_loading(paper: Paper, scene: Scene) -> None:
+    """Said over the picture of what was shown before."""
+    k = paper.px
+    words = f"{scene.plan.items[scene.item].item.name}: its picture is being made …"
+    wide = paper.width_of(words, paper.size("small"), "medium") + k(32)
+    paper.fill((paper.width - wide) / 2, paper.height / 2 - k(22), wide, k(44), "ground")
+    paper.text(paper.width / 2, paper.height / 2 + k(7), words, "small", "strong", "medium", align="centre")
 
 
 def draw_layers(paper: Paper, scene: Scene, chosen: str | None, under: str | None, editable: bool) -> None:

@@ -25,7 +25,7 @@ from showcaller.screen.picture import Picture
 PANELS = ("sources", "messages", "faults", "wall data", "grid", "set-up")
 GRID = 4
 """The place of the grid among them."""
-SETUP = 5
+FAULTS, SETUP = 2, 5
 COUNTS_A_SECOND = 2
 """How often the counters of a picture that moves are read."""
 

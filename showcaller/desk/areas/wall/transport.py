@@ -10,6 +10,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.projector import Projector
 from showcaller.desk.said import FootWords
 from showcaller.model import Song
+from showcaller.timing.timecode import rate_named
 
 
 class Transport:
@@ -21,6 +22,7 @@ class Transport:
         self._projector = projector
         self._keys = keys
         self._sound = Sound()
+        self._rounds = 0
 
     @property
     def trouble(self) -> str:
@@ -64,22 +66,71 @@ class Transport:
         scene = self._state.scene
         self.seek(max(0.0, (scene.at_s if scene is not None else 0.0) + by_s))
 
+    def frames(self, by: int) -> None:
+        """So many frames of the show's timecode rate on, standing still."""
+        scene, rehearsal = self._state.scene, self._state.rehearsal
+        if scene is None or not self._at_rest(scene):
+            return
+        if rehearsal.playing:
+            self.toggle()
+        rate = float(rate_named(scene.show.timecode_rate).fps)
+        # From a whole frame to the next: steps add up to what they say.
+        self.seek(max(0.0, (round(scene.at_s * rate) + by) / rate))
+
+    def shuttle(self, by: int) -> None:
+        """Faster, or slower and then backwards; heard only at its own speed."""
+        scene = self._state.scene
+        if scene is None or not self._at_rest(scene):
+            return
+        speed = self._state.rehearsal.shuttle(by, time.monotonic(), scene.planned.length_s)
+        words = {0.0: "it stands", 1.0: "at its own speed"}
+        self._said.say(words.get(speed, f"shuttle {speed:+g}×"))
+        self._hear()
+
+    def loop(self) -> None:
+        """Play the section that is shown again and again; again: no more."""
+        scene, rehearsal = self._state.scene, self._state.rehearsal
+        if scene is None or not self._at_rest(scene):
+            return
+        now_s = time.monotonic()
+        at_s = rehearsal.at_s(now_s, scene.planned.length_s)
+        if rehearsal.loop is not None:
+            rehearsal.loop = None
+            self._said.say("the loop is over")
+        else:
+            name, rehearsal.loop = section_at(scene, at_s)
+            self._said.say(f"loop: {name}")
+        rehearsal.seek(at_s, now_s)
+        self._hear()
+
+    def _at_rest(self, scene: Scene) -> bool:
+        if scene.live:
+            key = self._keys["wall.item_after"]
+            self._said.say(f"a show is in progress; {key} chooses an item to play on its own")
+        return not scene.live
+
     def toggle(self) -> None:
         """Play the item, or stop."""
         scene = self._state.scene
-        if scene is None or scene.live:
-            key = self._keys["wall.item_after"]
-            self._said.say(f"a show is in progress; {key} chooses an item to play on its own")
+        if scene is None or not self._at_rest(scene):
             return
         self._state.rehearsal.toggle(time.monotonic(), scene.planned.length_s)
         self._projector.count_anew()
         self._hear()
 
     def stop_at_end(self) -> None:
-        """Stop where the item is over."""
-        scene = self._state.scene
-        if scene is not None and not scene.live and self._state.rehearsal.playing and not scene.moving:
-            self.toggle()
+        """Stop where the item is over, or going back at its start; the sound goes round with a loop."""
+        scene, rehearsal = self._state.scene, self._state.rehearsal
+        rounds = rehearsal.rounds(time.monotonic())
+        if rounds != self._rounds:
+            self._rounds = rounds
+            self._hear()
+        if scene is None or scene.live or not rehearsal.playing:
+            return
+        if not scene.moving or (rehearsal.speed < 0 and scene.at_s <= 0):
+            rehearsal.playing = False
+            rehearsal.seek(scene.at_s, time.monotonic())
+            self._sound.stop()
 
     def close(self) -> None:
         """Silence."""
@@ -96,8 +147,23 @@ class Transport:
         state = self._state
         scene, folder, rehearsal = state.scene, state.store.folder, state.rehearsal
         item = scene.plan.items[scene.item].item if scene is not None else None
-        if not rehearsal.playing or not isinstance(item, Song) or item.reference is None or folder is None:
+        own = rehearsal.playing and rehearsal.speed == 1
+        if not own or not isinstance(item, Song) or item.reference is None or folder is None:
             self._sound.stop()
             return
         at_s = rehearsal.at_s(time.monotonic(), float(item.length_s)) + float(item.reference_at_s)
         self._sound.play(Path(folder) / item.reference, at_s)
+        if self._sound.trouble:
+            self._said.say(self._sound.trouble, "caution")  # in full: beside the counters there is no room
+
+
+def section_at(scene: Scene, at_s: float) -> tuple[str, tuple[float, float]]:
+    """The section of an item at an instant: its name, from when to when; the whole item where it has none."""
+    planned = scene.plan.items[scene.item]
+    starts = [(0.0, "the beginning")]
+    if isinstance(planned.item, Song) and planned.tempo is not None:
+        zero = planned.item.downbeat_s
+        starts += [(float(planned.tempo.seconds(s.bar) + zero), s.name) for s in planned.item.sections]
+    found = sorted(s for s in starts if s[0] <= at_s + 1e-6)[-1]
+    after = min((s for s, _ in starts if s > found[0]), default=scene.planned.length_s)
+    return (found[1] if len(starts) > 1 else planned.item.name), (found[0], after)
