@@ -74,13 +74,24 @@ def page_choices(book: RunBook, now_ns: int) -> tuple[PageChoice, ...]:
     found = []
     for page in book.compiled.plan.show.pages:
         opened = book.state.pages.get(page.id)
-        if opened is None:
+        if page.kind == "checklist":
+            words = _checklist_words(book, page)
+        elif opened is None:
             words = f"{page.kind}, {plural(len(page.lines), 'line')}, read by {page.reader}"
         else:
             since = span((now_ns - opened.since_ns) / NS)
             words = f"open {since} · {len(opened.ticks)} of {len(page.lines)} ticked"
         found.append(PageChoice(page.id, page.name, words, opened is not None))
     return tuple(found)
+
+
+def _checklist_words(book: RunBook, page: SpokenPage) -> str:
+    """``checklist before Undertow, Deck chief: 2 of 5 ticked``."""
+    items = book.compiled.plan.items
+    before = next((f" before {i.item.name}" for i in items if i.item.id == page.item), "")
+    ticks = book.state.pages[page.id].ticks if page.id in book.state.pages else {}
+    count = "closed" if page.id in book.closed_pages else f"{len(ticks)} of {len(page.lines)} ticked"
+    return f"checklist{before}, {page.reader}: {count}"
 
 
 def page_view(book: RunBook, ident: str, now_ns: int) -> OpenedPage | None:
@@ -109,7 +120,8 @@ def page_view(book: RunBook, ident: str, now_ns: int) -> OpenedPage | None:
 
 def page_banner(book: RunBook, now_ns: int, key: str) -> str:
     """What stands over the box while a page is open and not in view; empty where none is."""
-    rows = [row for row in page_choices(book, now_ns) if row.open]
+    silent = {page.id for page in book.compiled.plan.show.pages if page.kind == "checklist"}
+    rows = [row for row in page_choices(book, now_ns) if row.open and row.id not in silent]
     if not rows:
         return ""
     more = f" and {len(rows) - 1} more" if len(rows) > 1 else ""

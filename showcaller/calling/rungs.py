@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from showcaller.calling.checklists import unticked
 from showcaller.calling.form_view import is_open, shift_s, turn_of
 from showcaller.calling.wording import said_aloud, span
 from showcaller.model import Cue, Department, Song
@@ -68,6 +69,8 @@ class Rung:
     """What it does, from the labels of its cues: ``first voice; pick up Wren, stage right``."""
     not_clear: tuple[str, ...] = ()
     """For a go that begins a walk-on: what its way still waits for."""
+    unticked: tuple[str, ...] = ()
+    """For a go that begins an item: checklists that should be ticked by then and are not."""
     beats_s: tuple[float, ...] = ()
     """How long before the instant (s) each of the last beats before it is, the earliest first."""
     vamp: bool = False
@@ -154,6 +157,7 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
             name=", ".join(book.cue_name(cue.id) for cue in cues) or place_words(book, i, go),
             does=does(cues),
             not_clear=_way(book, i, now_ns) if is_next and (starts or go.starts_item) else (),
+            unticked=_unticked(book, i) if is_next and (starts or go.starts_item) else (),
             beats_s=_beats_s(planned, go) if is_next else (),
             vamp=is_open(turn, book.compiled.items[i].go_at_ns[g]),
         )
@@ -224,6 +228,10 @@ def status_of(marks: object, k: int) -> str | None:
     """What has become of a cue, by its item's marks."""
     mark = marks.get(k) if isinstance(marks, dict) else None
     return mark.status if isinstance(mark, Mark) else None
+
+
+def _unticked(book: RunBook, i: int) -> tuple[str, ...]:
+    return tuple(one.words for one in unticked(book, i))
 
 
 def _said_rungs(book: RunBook, i: int, first_go: int, base_s: float) -> Iterator[Rung]:

@@ -43,7 +43,7 @@ MEANT_FOR_S = 1.0
 """What was asked longer ago than this was meant for another moment: it is not handed on, and that is said."""
 TOO_LATE = "the run was away for a moment; look again, then answer again"
 
-Asked = c.StandBy | c.Clear
+Asked = c.StandBy | c.Clear | c.TickLine | c.UntickLine
 
 
 def who_of(command: Asked) -> str:
@@ -214,7 +214,7 @@ class _Look:
         self._seen = min(self._seen, len(book.records))
         for record in book.records[self._seen :]:
             happened = happened or not isinstance(record.input, c.Report)
-            if isinstance(record.input, c.StandBy | c.Clear):
+            if isinstance(record.input, Asked):
                 why = next((e.why for e in record.events if isinstance(e, ev.CommandRefused)), None)
                 results.append(Result(who_of(record.input), why))
         self._seen = len(book.records)

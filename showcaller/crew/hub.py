@@ -161,7 +161,12 @@ def asked(said: dict[str, Any], session: Session, position: Position) -> Asked |
             if value is not None and (isinstance(value, bool) or not abs(float(value)) < 1e9):
                 raise ValueError("a reading is a number")
             return c.Clear(said["id"], said["ok"] is True, None if value is None else float(value), who)
-        case "standing by" | "clear":
+        case "tick" if not isinstance(said["page"], str) or type(said["line"]) is not int:
+            raise ValueError("a tick has a page and a line")
+        case "tick" if said["page"] in position.checklists:
+            page, line = said["page"], said["line"]
+            return c.TickLine(page, line, who) if said["on"] is True else c.UntickLine(page, line, who)
+        case "standing by" | "clear" | "tick":
             return None
     raise ValueError("no page asks that")
 

@@ -7,6 +7,7 @@ counted from now. So what is told changes only when something has, and is sent o
 
 from typing import Any
 
+from showcaller.calling.checklists import unticked
 from showcaller.calling.status_view import asked_for, running_over_s
 from showcaller.crew.ahead import Coming, coming, now_playing, sheet_of
 from showcaller.crew.board import board_state
@@ -46,6 +47,7 @@ def page_state(book: RunBook, position: Position, mine: Outline, now_ns: int) ->
         "lamp": _lamp(book, position, mine, now_ns),
         "next": [_row(one, frozen, now_ns) for one in ahead],
         "clearances": _clearances(book, position, now_ns),
+        "checks": _checks(book, position),
         "notes": [
             {"text": note.text, "item": _item_name(book, note.item)}
             for note in book.notes
@@ -172,6 +174,31 @@ def _clearances(book: RunBook, position: Position, now_ns: int) -> list[dict[str
                 "since": None if given is None else given.at_ns // 1_000_000,
             }
         )
+    return rows
+
+
+def _checks(book: RunBook, position: Position) -> list[dict[str, Any]]:
+    """Checklists that are the position's to tick; ``due`` from when their item is the next one."""
+    if not position.checklists:
+        return []
+    due = {one.id for one in unticked(book)}
+    rows = []
+    for page in book.compiled.plan.show.pages:
+        if page.id in position.checklists and page.id not in book.closed_pages:
+            opened = book.state.pages.get(page.id)
+            ticks = {} if opened is None else opened.ticks
+            rows.append(
+                {
+                    "id": page.id,
+                    "name": page.name,
+                    "item": "" if page.item is None else _item_name(book, page.item),
+                    "due": page.id in due,
+                    "lines": [
+                        {"says": line.says, "by": None if n not in ticks else ticks[n].by}
+                        for n, line in enumerate(page.lines, 1)
+                    ],
+                }
+            )
     return rows
 
 

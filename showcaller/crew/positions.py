@@ -19,7 +19,8 @@ class Position:
     """A place somebody works at during the show.
 
     ``key`` is what links and pages name it by; ``department`` is the id of its department, empty for
-    somebody who only clears; ``clearances`` are the ids of those that are its to give.
+    somebody who only clears or ticks; ``clearances`` are the ids of those that are its to give,
+    ``checklists`` those of the pages that are its to tick.
     """
 
     key: str
@@ -28,6 +29,7 @@ class Position:
     shape: str = ""
     hue: str = ""
     clearances: tuple[str, ...] = ()
+    checklists: tuple[str, ...] = ()
 
     def concerns(self, cue: Cue) -> bool:
         """Whether a cue is this position's: its department's, or one that waits for its clearance."""
@@ -35,18 +37,34 @@ class Position:
 
 
 def positions_of(show: Show) -> tuple[Position, ...]:
-    """Departments in the show's order, then whoever else clears, then the big screens. A department clears
-    what names it."""
+    """Departments in the show's order, then whoever else clears or ticks, then the big screens. A department
+    clears and ticks what names it."""
     clears: dict[str, list[str]] = {}
+    ticks: dict[str, list[str]] = {}
     names: dict[str, str] = {}
     for clearance in show.clearances:
         names.setdefault(clearance.position.casefold(), clearance.position)
         clears.setdefault(clearance.position.casefold(), []).append(clearance.id)
+    for page in show.pages:
+        if page.kind == "checklist":
+            names.setdefault(page.reader.casefold(), page.reader)
+            ticks.setdefault(page.reader.casefold(), []).append(page.id)
     found = [
-        Position(f"d:{d.id}", d.name, d.id, d.shape, d.hue, tuple(clears.pop(d.name.casefold(), ())))
+        Position(
+            f"d:{d.id}", d.name, d.id, d.shape, d.hue,
+            tuple(clears.pop(d.name.casefold(), ())), tuple(ticks.pop(d.name.casefold(), ())),
+        )
         for d in show.departments
+    ]  # fmt: skip
+    others = [
+        Position(
+            f"c:{names[key]}",
+            names[key],
+            clearances=tuple(clears.get(key, ())),
+            checklists=tuple(ticks.get(key, ())),
+        )
+        for key in {**clears, **ticks}
     ]
-    others = [Position(f"c:{names[key]}", names[key], clearances=tuple(ids)) for key, ids in clears.items()]
     screens = [Position(WINGS, "Wings"), Position(CLOCK, "Clock")]
     if show.wall is not None and show.sources:
         screens.insert(1, Position(GALLERY, "Gallery"))

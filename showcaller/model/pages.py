@@ -1,11 +1,12 @@
-"""Pages that are read aloud: agreed words, who reads them, and what must be said again before starting."""
+"""Pages that are read aloud, with who reads them; and checklists, which are ticked in silence."""
 
 from typing import Literal
 
 from showcaller.model.base import Id, Part, Text
 
 PageKind = Literal[
-    "preset", "house open", "clearance call", "show stop", "weather", "evacuation", "other"
+    "preset", "house open", "clearance call", "show stop", "weather", "evacuation", "checklist",
+    "other",
 ]  # fmt: skip
 
 VENUES_FIRST: frozenset[PageKind] = frozenset({"show stop", "weather", "evacuation"})
@@ -31,10 +32,15 @@ class PageLine(Part):
 
 
 class SpokenPage(Part):
-    """A page, ``reader`` being who reads it. It fires nothing and holds nothing."""
+    """A page, ``reader`` being who reads it. It fires nothing and holds nothing.
+
+    A checklist is ticked by its ``reader`` before ``item`` begins (any time, if none is named); its lines may
+    be ticked without the page being opened.
+    """
 
     id: Id
     name: Text
     kind: PageKind = "other"
     reader: Text
+    item: Id | None = None
     lines: tuple[PageLine, ...] = ()

@@ -52,9 +52,13 @@ def tick_line(
     compiled: CompiledShow, state: RunState, given: c.TickLine, now_ns: int, out: Outcome
 ) -> RunState:
     """A line has been said, or done; how its clearance stood at that moment is in the log."""
-    page = _open(compiled, state, given.page, out)
+    page = _page(compiled, given.page, out)
+    if page is not None and page.kind != "checklist":
+        page = _open(compiled, state, given.page, out)
     if page is None or not _has(page, given.line, out):
         return state
+    if page.id not in state.pages:  # nobody reads a checklist aloud: its first tick opens it
+        state = open_page(compiled, state, c.OpenPage(page.id, given.by), now_ns, out)
     opened = state.pages[page.id]
     if given.line in opened.ticks:
         out.refused = f"line {given.line} of '{page.name}' is ticked already; the next one is in large type"

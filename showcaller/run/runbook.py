@@ -87,6 +87,7 @@ class RunBook:
         self.started_ns: dict[str, int] = {}
         self.lengths_s: dict[str, float] = {}
         self.skipped_items: set[str] = set()
+        self.closed_pages: set[str] = set()
         self.slipped: list[Slipped] = []
         """Items that are not in the plan, in the order they came."""
         self.missed: list[ev.Missed] = []
@@ -219,6 +220,10 @@ class RunBook:
                 self.lengths_s[event.item] = event.length_s
             case ev.ItemSkipped():
                 self.skipped_items.add(event.item)
+            case ev.PageOpened():
+                self.closed_pages.discard(event.page)
+            case ev.PageClosed():
+                self.closed_pages.add(event.page)
             case ev.UnplannedStarted():
                 items, place = self.compiled.plan.items, self.state.place.item
                 before_item = items[place].item.id if place < len(items) else ""

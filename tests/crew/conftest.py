@@ -14,11 +14,16 @@ from small_shows import two_songs
 from showcaller.model import Show
 from showcaller.run import commands as c
 
+CHECKS = {
+    "id": "gantry", "name": "Gantry before the second", "kind": "checklist", "reader": "Moves",
+    "item": "second", "lines": [{"says": "Brake on, key out"}, {"says": "Lane swept"}],
+}  # fmt: skip
+
 
 @pytest.fixture
 def show() -> Show:
     """The show of the night."""
-    return two_songs()
+    return two_songs(pages=[CHECKS])
 
 
 @pytest.fixture
@@ -31,7 +36,7 @@ def night(tmp_path: Path, show: Show) -> Iterator[Night]:
 @pytest.fixture(scope="module")
 def evening(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Night]:
     """A night that several tests look at: the first item is on."""
-    with night_of(tmp_path_factory.mktemp("evening"), two_songs()) as found:
+    with night_of(tmp_path_factory.mktemp("evening"), two_songs(pages=[CHECKS])) as found:
         found.start()
         found.send(c.Go("first:start"))
         yield found

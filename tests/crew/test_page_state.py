@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from played import Played
 from small_shows import cue, item, show, two_songs
 
+from showcaller.crew.entry import Session
+from showcaller.crew.hub import asked
 from showcaller.crew.outline import outline_of
 from showcaller.crew.page_state import page_state, sheet_state
 from showcaller.crew.positions import positions_of
@@ -176,3 +178,29 @@ def test_what_comes_next_is_what_the_caller_has_jumped_on_to():
     assert told(run, "d:lights", 5)["item"]["then"] == "Second"
     run.at(6, c.Jump("third", None, cue_up=False))
     assert told(run, "d:lights", 7)["item"]["then"] == "Third"
+
+
+def test_checklists_are_with_the_position_that_ticks_them_and_only_it_may():
+    pages = [
+        {"id": "deck", "name": "Deck", "kind": "checklist", "reader": "Deck chief", "item": "second",
+         "lines": [{"says": "Hatch locked"}, {"says": "Rail pinned"}]},
+        {"id": "lx", "name": "Lamps", "kind": "checklist", "reader": "lights",
+         "lines": [{"says": "Haze on"}]},
+    ]  # fmt: skip
+    run = begun(pages=pages)
+    deck, lights = position(run, "c:Deck chief"), position(run, "d:lights")
+    assert (deck.checklists, lights.checklists) == (("deck",), ("lx",))
+    run.at(2, c.TickLine("deck", 2, "Deck chief · Kim"))
+    (row,) = told(run, "c:Deck chief", 3)["checks"]
+    assert (row["item"], row["due"], [line["by"] for line in row["lines"]]) == (
+        "Second", True, [None, "Deck chief · Kim"]
+    )  # fmt: skip
+    assert told(run, "d:video", 3)["checks"] == []
+    session = Session("s", "", "", "Kim", "c:Deck chief", 0.0)
+    said = {"k": "tick", "page": "deck", "line": 1, "on": True}
+    assert asked(said, session, deck) == c.TickLine("deck", 1, "Deck chief · Kim")
+    assert asked({**said, "on": False}, session, deck) == c.UntickLine("deck", 1, "Deck chief · Kim")
+    assert asked({**said, "page": "lx"}, session, deck) is None
+    for wrong in ({"line": "1"}, {"line": True}, {"page": 3}):
+        with pytest.raises(ValueError, match="a tick has a page and a line"):
+            asked({**said, **wrong}, session, deck)

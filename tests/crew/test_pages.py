@@ -175,6 +175,22 @@ def test_a_clearance_asks_twice_to_be_given_and_is_withdrawn_at_once(evening: Ni
     expect(video.locator("#lamp.off")).to_be_visible(timeout=6000)  # a go is out by itself
 
 
+def test_a_checklist_is_ticked_by_a_touch_and_by_whom_is_in_the_log(evening: Night, open_page: OpenPage):
+    page, lights = open_page(evening, "d:moves"), open_page(evening, "d:lights")
+    expect(lights.locator("#tab-checks")).to_have_count(0)
+    expect(page.locator("#tab-checks")).to_have_text("Checks 2")
+    page.click("#tab-checks")
+    first = page.get_by_role("checkbox", name="Brake on, key out")
+    expect(first).to_have_attribute("aria-checked", "false")
+    first.click()
+    expect(first).to_have_attribute("aria-checked", "true")
+    expect(page.locator("#tab-checks")).to_have_text("Checks 1")
+    expect(page.locator("#said")).to_have_text("")  # it was taken
+    assert evening.inputs("tick_line") == [c.TickLine("gantry", 1, "Moves · Kim")]
+    first.click()
+    expect(first).to_have_attribute("aria-checked", "false")
+
+
 SIZES = [(320, 568), (390, 780), (768, 1024), (1280, 720)]
 
 
@@ -203,6 +219,8 @@ def test_nothing_hinders_anybody_nothing_is_cut_off_and_withdrawn_it_is_out(
     look(page, "standby")
     page.click("#tab-sheet")
     look(page, "sheet", SIZES[:1])
+    page.click("#tab-checks")
+    look(page, "checks", SIZES[:2])
     night.server.kill()
     expect(page.locator("#cover")).to_be_visible()
     look(page, "covered")

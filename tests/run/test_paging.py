@@ -177,3 +177,24 @@ def test_a_page_whose_clearance_is_missing_is_named_with_what_would_do():
         show(pages)
     with pytest.raises(DocumentError, match=r"pages\[1\].id.*'p' is used already"):
         show([{"id": "p", "name": "P", "reader": "Caller"}] * 2)
+
+
+CHECKS = [{"id": "deck-list", "name": "Deck", "kind": "checklist", "reader": "Deck chief", "item": "s",
+           "lines": [{"says": "Hatch locked"}, {"says": "Rail pinned"}]}]  # fmt: skip
+
+
+def test_a_checklist_is_ticked_without_being_opened_and_ticks_can_be_taken_back():
+    run = Played(show(CHECKS))
+    events = run.at(1, c.TickLine("deck-list", 2, "Deck chief · Kim"))
+    assert [type(e) for e in events] == [ev.PageOpened, ev.LineTicked]
+    assert [type(e) for e in run.at(2, c.TickLine("deck-list", 1, "Kim"))] == [ev.LineTicked]
+    assert "is ticked already" in run.refusal(3, c.TickLine("deck-list", 1, "Kim"))
+    run.at(4, c.UntickLine("deck-list", 2, "Kim"))
+    assert set(run.state.pages["deck-list"].ticks) == {1}
+    assert "has no line 3" in run.refusal(5, c.TickLine("deck-list", 3, "Kim"))
+    assert "is not open" in Played(show()).refusal(1, c.TickLine("stop", 1, "Kim")), "a spoken page is opened"
+
+
+def test_a_checklist_of_no_item_of_the_show_is_refused():
+    with pytest.raises(DocumentError, match="item"):
+        show([{**CHECKS[0], "item": "nowhere"}])

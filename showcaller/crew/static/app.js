@@ -1,5 +1,6 @@
 // The page: it is covered until it is proved to be live, and again as soon as it is not.
 
+import { Checking } from "./checking.js";
 import { Clearing } from "./clearing.js";
 import { call, languages, nameOf, showChoice, showEntry } from "./door.js";
 import { Line, clockMs } from "./line.js";
@@ -10,7 +11,7 @@ import { View } from "./view.js";
 const TICK_MS = 100;
 const NOT_TAKEN_MS = 2000;
 const SAID_FOR_MS = 6000;
-const TABS = ["now", "sheet", "notes"];
+const TABS = ["now", "checks", "sheet", "notes"];
 
 const byId = (id) => document.getElementById(id);
 const cover = byId("cover");
@@ -28,6 +29,7 @@ let asleep = false;
 const line = new Line(hear, look);
 const view = new View(line);
 const clearing = new Clearing(byId("clearances"), send, line);
+const checking = new Checking(byId("checks"), send);
 
 function look() {
   const live = mode === "page" && line.isLive();
@@ -63,6 +65,7 @@ function hear(told) {
     case "state":
       view.show(told);
       clearing.show(told.clearances ?? []);
+      if (checking.show(told.checks ?? [])) showTabs();
       remember(told);
       if (sent && told.lamp?.answered) sent = 0;
       showAnswer();
@@ -123,8 +126,13 @@ function showAnswer() {
 }
 
 function showTabs() {
-  const made = TABS.map((name) => {
-    const one = button("tab", t(`tab_${name}`), () => {
+  const shown = TABS.filter((name) => name !== "checks" || checking.rows.length);
+  if (!shown.includes(tab)) tab = "now";
+  byId("checks").classList.remove("front");
+  page.classList.toggle("ticking", tab === "checks");
+  const made = shown.map((name) => {
+    const words = name === "checks" && checking.left ? `${t("tab_checks")} ${checking.left}` : t(`tab_${name}`);
+    const one = button(name === "checks" && checking.due ? "tab due" : "tab", words, () => {
       tab = name;
       showTabs();
       if (name === "sheet") view.toItem();
@@ -161,6 +169,8 @@ function relabel() {
   if (view.state) {
     view.show(view.state);
     clearing.show(view.state.clearances ?? []);
+    checking.again(view.state.checks ?? []);
+    showTabs();
   }
   view.showSheet();
   byId("answer").dataset.sign = "?";

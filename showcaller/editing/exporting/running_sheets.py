@@ -40,6 +40,7 @@ def positions(show: Show) -> tuple[str, ...]:
     found = [named[cue.department] for item in show.items for cue in item.cues]
     found = [d.name for d in show.departments if d.name in set(found)]
     found += [c.position for c in show.clearances]
+    found += [page.reader for page in show.pages if page.kind == "checklist"]
     used = {item.route for item in show.items if isinstance(item, WalkOn)}
     found += [walker.name for route in show.routes if route.id in used for walker in route.people]
     return tuple(dict.fromkeys(found))
@@ -53,6 +54,10 @@ def tasks(show: Show, item: Item, position: str) -> tuple[PositionTask, ...]:
 def _tasks(show: Show, item: Item, position: str) -> Iterator[PositionTask]:
     names = {d.id: d.name for d in show.departments}
     theirs = {c.id: c for c in show.clearances if c.position == position}
+    for page in show.pages:
+        if page.kind == "checklist" and page.item == item.id and page.reader == position:
+            for n, line in enumerate(page.lines):
+                yield PositionTask(f"check {page.id} {n}", f"before: {page.name}", line.says)
     if isinstance(item, WalkOn):
         route = next((r for r in show.routes if r.id == item.route), None)
         for walker in route.people if route is not None else ():

@@ -9,10 +9,12 @@ from showcaller.editing.forms.of_setup import SetUpLine
 from showcaller.editing.naming import free_id
 from showcaller.model import PageKind, PageLine, Show, SpokenPage
 
-HEAD_HINT = "Show stop: show stop, read by Caller"
+HEAD_HINT = (
+    "Show stop: show stop, read by Caller · Undertow preset: checklist, read by Deck chief, before Undertow"
+)
 LINE_HINT = "Deck, are you set?; answered by Deck chief; clearance Stage set; then lights to half"
 
-_HEAD = re.compile(r"^(.+?):\s*(?:(.+?),\s*)?read by\s+(.+)$", re.IGNORECASE)
+_HEAD = re.compile(r"^(.+?):\s*(?:(.+?),\s*)?read by\s+(.+?)(?:,\s*before\s+(.+))?$", re.IGNORECASE)
 _MORE = re.compile(r";\s*(answered by|clearance|then)\s+", re.IGNORECASE)
 _FIELD = {"answered by": "who", "clearance": "clearance", "then": "action"}
 
@@ -21,15 +23,16 @@ def page_lines(show: Show) -> tuple[SetUpLine, ...]:
     """Every page's head (its list is ``pages``), followed by its lines (``pages/ID``, by their places)."""
     found = []
     for page in show.pages:
-        found.append(SetUpLine("pages", page.id, page_text(page)))
+        found.append(SetUpLine("pages", page.id, page_text(show, page)))
         of = f"pages/{page.id}"
         found += [SetUpLine(of, str(n), line_text(show, line)) for n, line in enumerate(page.lines)]
     return tuple(found)
 
 
-def page_text(page: SpokenPage) -> str:
-    """``Show stop: show stop, read by Caller``."""
-    return f"{page.name}: {page.kind}, read by {page.reader}"
+def page_text(show: Show, page: SpokenPage) -> str:
+    """``Undertow preset: checklist, read by Deck chief, before Undertow``."""
+    before = next((f", before {i.name}" for i in show.items if i.id == page.item), "")
+    return f"{page.name}: {page.kind}, read by {page.reader}{before}"
 
 
 def line_text(show: Show, line: PageLine) -> str:
@@ -53,8 +56,10 @@ def parse_page(show: Show, text: str, ident: str | None = None) -> dict[str, Any
     match = _HEAD.match(text.strip())
     if match is None:
         raise ChangeError(f"'{text}' needs a name, a colon and who reads it; give {HEAD_HINT}")
-    name, kind, reader = match.groups()
+    name, kind, reader, before = match.groups()
     part: dict[str, Any] = {"name": name.strip(), "reader": reader.strip()}
+    if before:
+        part["item"] = one_of(before.strip(), [(i.id, (i.name,)) for i in show.items], "item")
     if kind:
         part["kind"] = one_of(kind.strip(), [(k, ()) for k in get_args(PageKind)], "kind")
     old = next((p for p in show.pages if p.id == ident), None)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from showcaller.editing.changes import ChangeError, stored
 from showcaller.editing.forms.of_pages import line_text, page_lines, page_text, parse_page, parse_page_line
-from showcaller.model import PageLine, read_show
+from showcaller.model import PageLine, SpokenPage, read_show
 
 SAMPLE = read_show(Path(__file__).parents[3] / "sample_shows" / "breakwater.json")
 WORDS = st.from_regex(r"[A-Za-z][A-Za-z ,.?!']{0,30}[A-Za-z.?!]", fullmatch=True)
@@ -16,11 +16,22 @@ WORDS = st.from_regex(r"[A-Za-z][A-Za-z ,.?!']{0,30}[A-Za-z.?!]", fullmatch=True
 
 def test_every_line_of_the_sample_reads_back_as_it_was():
     for page in SAMPLE.pages:
-        assert parse_page(SAMPLE, page_text(page), page.id) == {**stored(page), "kind": page.kind}
+        assert parse_page(SAMPLE, page_text(SAMPLE, page), page.id) == {**stored(page), "kind": page.kind}
         for line in page.lines:
             assert parse_page_line(SAMPLE, line_text(SAMPLE, line)) == stored(line)
     kinds = [line.list for line in page_lines(SAMPLE)]
     assert kinds.count("pages") == len(SAMPLE.pages) == 6
+
+
+def test_a_checklist_names_the_item_it_has_to_be_ticked_before():
+    item = SAMPLE.items[3]
+    text = f"Stand by the buoy: checklist, read by Deck chief, before {item.name}"
+    part = parse_page(SAMPLE, text)
+    assert (part["kind"], part["reader"], part["item"]) == ("checklist", "Deck chief", item.id)
+    page = SpokenPage.model_validate(part)
+    assert page_text(SAMPLE, page) == text
+    with pytest.raises(ChangeError, match="item: 'Nowhere'"):
+        parse_page(SAMPLE, "A: checklist, read by B, before Nowhere")
 
 
 @given(says=WORDS, who=st.none() | WORDS, action=st.none() | WORDS,

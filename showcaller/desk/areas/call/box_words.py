@@ -133,7 +133,7 @@ def _line(view: CallView, now: Rung, state: BoxState) -> BoxWords:
         "accent" if go else "standby",
         does=now.does,
         foot=_foot(view, now, state),
-        foot_tone="caution" if go and (view.unsaid or now.not_clear) else "text",
+        foot_tone="caution" if go and (view.unsaid or now.not_clear or now.unticked) else "text",
         signs=now.signs,
         takes_s=now.takes_s,
     )
@@ -199,6 +199,7 @@ def _foot(view: CallView, now: Rung, state: BoxState) -> str:
         return f"{keys['standby']}: {now.what} called · {means}: {go.text}{when}"
     parts = [
         _listed("the way is NOT CLEAR", now.not_clear),
+        _listed("NOT TICKED", now.unticked),
         _listed("standby not called", view.unsaid),
         _listed("standing by", view.answered),
         _listed("not acknowledged", view.waiting),
