@@ -23,7 +23,7 @@ SAFE = ((0.93, (90, 170, 220), "action"), (0.90, (200, 170, 60), "title"))
 """Of each input: the part of its width and height, its line, its name (SMPTE ST 2046-1, EBU R 95)."""
 _COLOURS = {"white": (1, 1, 1), "red": (0, 0, 1), "green": (0, 1, 0), "blue": (1, 0, 0), "black": (0, 0, 0)}
 _FONT = cv2.FONT_HERSHEY_SIMPLEX
-_LINE, _FAINT, _INK = (150, 150, 150), (60, 60, 60), (235, 235, 235)
+_LINE, _FAINT, _INK = (150, 150, 150), (58, 58, 58), (235, 235, 235)
 BAR_S = 4.0
 """How long the bar takes across the wall."""
 
