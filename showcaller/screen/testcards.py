@@ -19,7 +19,7 @@ from showcaller.screen.geometry import Rect, input_rect, panel_grid, panel_rect,
 
 KINDS = ("grid", "map", "ramp", "white", "red", "green", "blue", "black", "bar", "circles")
 HINT = "grid, map, ramp, white 50 %, red, green, blue, black, bar or circles; files: all of them as files"
-SAFE = ((0.93, (90, 170, 220), "action"), (0.90, (200, 170, 60), "title"))
+SAFE = ((0.93, (90, 170, 220), "action"), (0.90, (200, 170, 64), "title"))
 """Of each input: the part of its width and height, its line, its name (SMPTE ST 2046-1, EBU R 95)."""
 _COLOURS = {"white": (1, 1, 1), "red": (0, 0, 1), "green": (0, 1, 0), "blue": (1, 0, 0), "black": (0, 0, 0)}
 _FONT = cv2.FONT_HERSHEY_SIMPLEX
