@@ -75,6 +75,7 @@ class DriftController:
             **{v: partial(self.deciding.judge, v) for v in get_args(Verdict)},
             "said": self.voices.ask,
             "decide": partial(self.turn_to, PAGES.index(DECIDE)),
+            "instead": self.deciding.ask_instead,
             "apply": self.deciding.apply,
             "assign": self.deciding.assign,
             "settle": self.deciding.settle,

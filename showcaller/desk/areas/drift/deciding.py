@@ -11,6 +11,7 @@ from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.keys import Keys
 from showcaller.desk.said import FootWords
 from showcaller.review.errors import ReviewError
+from showcaller.review.instead import book_place, instead
 from showcaller.review.verdicts import OPEN_AGAIN
 
 _AGAIN_NS = 3_000_000_000
@@ -75,6 +76,33 @@ class Deciding:
                 return
             self._write(chosen.t_ns, "decided", f"applied to the book: {chosen.does}")
             self._said.say(f"applied to the book: {chosen.does}; {self._keys['undo']} takes it back")
+
+    def ask_instead(self) -> None:
+        """Another look or source where the recording is: into the book at once."""
+        state, t_ns = self._state, self._moment_ns()
+        view = state.view
+        if view is None or t_ns is None:
+            self._said.say("choose a line with a moment, or find it in the recording")
+            return
+        report, book = view.report, state.store.document
+        try:
+            place = book_place(report.plan, view.path, t_ns, book)
+        except ReviewError as error:
+            self._said.say(str(error))
+            return
+
+        def done(text: str) -> str | None:
+            words, change = instead(place, book, text)
+            state.store.do_document(words, change)
+            self._write(t_ns, "idea", words)
+            self._write(t_ns, "decided", f"applied to the book: {words}")
+            self._said.say(f"applied to the book: {words}; {self._keys['undo']} takes it back")
+            return None
+
+        was = "nothing" if place.look is None else f"“{place.look.name}”"
+        sources = ", ".join(s.name for s in book.sources[:8])
+        hint = f"a look, or a source for its front layer of that kind: {sources}"
+        self._questions.about(f"Instead of {was} at {place.words}?", done, hint)
 
     def assign(self) -> None:
         """Give what is chosen to somebody."""

@@ -126,6 +126,26 @@ def test_a_verdict_with_one_key_a_word_with_the_same_and_what_is_decided_is_in_t
     window.grab()
 
 
+def test_this_instead_puts_another_look_into_the_book_where_the_recording_is(qtbot, window):
+    area = window.drift
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "One face" in r.words))
+    before = area.state.store.document
+    chord(window, Qt.Key.Key_F5, SHIFT)
+    answer(qtbot, window, "moon")
+    assert "'moon' is not one of them" in window.prompt._hint.text()
+    window.prompt._edit.clear()
+    answer(qtbot, window, "wide")
+    area.settle()
+    assert "at bar 21 of " in area.said.words
+    (cue,) = [x for x in area.state.store.document.items[0].cues if x.id not in ("v1", "v2", "v3", "v4")]
+    assert (cue.look.look, cue.anchor.bar) == ("wide", 21)
+    chord(window, Qt.Key.Key_Z, CTRL)
+    area.settle()
+    assert area.state.store.document == before
+
+
 def test_a_doubtful_line_is_asked_about_and_the_answer_counts(window):
     area = window.drift
     view = area.state.view

@@ -1,0 +1,114 @@
+"""This instead: another look or source where the recording shows that one would have been better. Pure."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from showcaller.editing import Change, ChangeError, SetFields, Together
+from showcaller.editing.cues import add_cue
+from showcaller.editing.forms.field import one_of
+from showcaller.editing.snapping import anchor_near
+from showcaller.model import Look, LookChange, Override, Show
+from showcaller.review.clock_path import Stretch, place_at
+from showcaller.review.errors import ReviewError
+from showcaller.run.compiled import NS
+from showcaller.screen.looks import layer_keys, overridden
+from showcaller.timing.plan import Plan, PlannedCue, PlannedItem, compile_plan
+
+ITS_CUE_S = 2.0
+"""So near to where a look comes it is that cue that is meant; later it is a new one (our choice: a bar)."""
+_BEFORE_S = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class BookPlace:
+    """Where a moment of the recording is in the book: the item, seconds into it, in words, and the cue whose
+    look stands there as planned."""
+
+    planned: PlannedItem
+    at_s: float
+    words: str
+    cue: PlannedCue | None
+    look: Look | None
+
+
+def book_place(plan: Plan, path: Sequence[Stretch], t_ns: int, book: Show) -> BookPlace:
+    """The place in the book of an instant of the run.
+
+    Raises:
+        ReviewError: no item was on then, or the book does not have it any more.
+    """
+    place = place_at(path, t_ns)
+    if place is None:
+        raise ReviewError("no item was on at this moment, so there is no place in the book for it")
+    name = plan.items[place[0]].item
+    planned = next((p for p in compile_plan(book).items if p.item.id == name.id), None)
+    if planned is None:
+        raise ReviewError(f"'{name.name}' is not in the book any more, so nothing can be changed there")
+    at_s = place[1] / NS
+    brings = [c for c in planned.cues if c.cue.look is not None and float(c.at_s) <= at_s + _BEFORE_S]
+    cue = max(brings, key=lambda c: c.at_s, default=None)
+    change = None if cue is None else cue.cue.look
+    known = {k.id: k for k in book.looks}
+    look = None if change is None else overridden(known[change.look], change.overrides)
+    bar = planned.bar_number_at(Fraction(round(at_s * 1000), 1000))
+    where = f"bar {max(1, bar)}" if bar is not None else f"{at_s:.0f} s"
+    return BookPlace(planned, at_s, f"{where} of {planned.item.name}", cue, look)
+
+
+def instead(place: BookPlace, book: Show, text: str) -> tuple[str, Change]:
+    """(in words, the change) of another look, or another source in the look that stands: by its cue where
+    that has just come, else by a new cue there.
+
+    Raises:
+        ChangeError: the words name neither, or no look stands whose source could be another.
+    """
+    choices = [(f"look {k.id}", (k.name, k.id)) for k in book.looks]
+    choices += [(f"source {s.id}", (s.name, s.id)) for s in book.sources]
+    kind, _, ident = one_of(text, choices, "look or source").partition(" ")
+    was = None if place.cue is None else place.cue.cue.look
+    at_its_cue = place.cue is not None and place.at_s - float(place.cue.at_s) <= ITS_CUE_S
+    if kind == "look":
+        name = next(k.name for k in book.looks if k.id == ident)
+        came = was if at_its_cue and was is not None else LookChange(look=ident)
+        change = LookChange(look=ident, by=came.by, beats=came.beats, ease=came.ease)
+    else:
+        name = next(s.name for s in book.sources if s.id == ident)
+        if was is None or place.look is None or not place.look.layers:
+            raise ChangeError("no look stands there in the book, so no source can be another: name a look")
+        change = _with_source(book, was, place.look, ident)
+        if not at_its_cue:
+            change = change.changed(by="cut", beats=0.0)
+    words = f"“{name}” at {place.words}"
+    if at_its_cue and place.cue is not None:
+        return words, _brings(place.planned.item.id, place.cue.cue.id, change)
+    anchor = anchor_near(place.planned, place.at_s)
+    at_s = Fraction(round(place.at_s * 10), 10)
+    added, cue = add_cue(book, place.planned.item.id, _department(book, place), anchor, at_s, name)
+    return words, Together(changes=(added, _brings(place.planned.item.id, cue, change)))
+
+
+def _with_source(book: Show, was: LookChange, look: Look, source: str) -> LookChange:
+    """The front layer of the same kind (a camera for a camera) with another source; else the front one."""
+    kinds = {s.id: s.kind for s in book.sources}
+    keys = layer_keys(look)
+    alike = [n for n, layer in enumerate(look.layers) if kinds.get(layer.source) == kinds[source]]
+    at = alike[-1] if alike else len(look.layers) - 1
+    own = next(k for k in book.looks if k.id == was.look)
+    key = layer_keys(own)[at] if len(own.layers) == len(look.layers) else keys[at]
+    before = next((o for o in was.overrides if o.layer == key), Override(layer=key))
+    others = tuple(o for o in was.overrides if o.layer != key)
+    made: LookChange = was.changed(overrides=(*others, before.changed(source=source)))
+    return made
+
+
+def _brings(item: str, cue: str, change: LookChange) -> Change:
+    fields = {"look": change.model_dump(mode="json", exclude_defaults=True)}
+    return SetFields(at=("items", item, "cues", cue), fields=fields)
+
+
+def _department(book: Show, place: BookPlace) -> str:
+    """Whose new cue it is: that of who brings looks here, or anywhere."""
+    bringing = [c.cue.department for c in place.planned.cues if c.cue.look is not None]
+    bringing += [c.department for c in book.all_cues() if c.look is not None]
+    return bringing[0] if bringing else book.departments[0].id
