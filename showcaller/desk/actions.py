@@ -85,7 +85,6 @@ _DESK = (
     _a("redo", "Ctrl+Y Ctrl+Shift+Z", "redo", "make it again", "Edit", "Book Wall Drift"),
 )  # fmt: skip
 
-
 _CALL = (
     _a("call.larger", "Ctrl+=", "larger", "the line to call a size larger", "View", "Call"),
     _a("call.smaller", "Ctrl+-", "smaller", "the line to call a size smaller", "View", "Call"),
@@ -244,7 +243,7 @@ _DRIFT = (
     _drift("good", "Shift+F2", "good", "this moment was good; again at once: a word on it"),
     _drift("bad", "Shift+F3", "bad", "this moment was bad; again at once: a word on it"),
     _drift("idea", "Shift+F4", "idea", "an idea at this moment; again at once: a word on it"),
-    _drift("instead", "Shift+F5", "this instead", "another look or source at this moment, put into the book"),
+    _drift("instead", "Shift+F5", "this instead", "apply another look or source to the book, at this moment"),
     _drift("said", "Ctrl+Shift+H", "headset track", "listen to the headset track: what was said, and when"),
     _drift("decide", "Ctrl+Shift+L", "to decide", "the list of what is to be decided: verdicts, and what was otherwise than planned"),
     _drift("apply", "Return", "apply", "apply the chosen line of that list to the book", ""),
