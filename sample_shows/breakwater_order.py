@@ -6,7 +6,24 @@ Longer than a module should be because it is a script, read from top to bottom, 
 from __future__ import annotations
 
 from breakwater_lyrics import LANTERN, SALT_LETTERS
-from cue_script import Json, RunningOrder, bar, code, dk, eye, fx, lx, mv, secs, sections, snd, sp, sung, vid
+from cue_script import (
+    Json,
+    RunningOrder,
+    bar,
+    code,
+    dk,
+    eye,
+    fx,
+    lx,
+    mv,
+    secs,
+    sections,
+    shots,
+    snd,
+    sp,
+    sung,
+    vid,
+)
 
 
 def _note(note: int, channel: int = 1, velocity: int = 100) -> Json:
@@ -52,6 +69,15 @@ def _from_the_quay(order: RunningOrder) -> None:
         bar(105, lx("Outro, lamps out one by one"), snd("Gulls away")),
         tempo=[{"bar": 1, "bpm": 92}], downbeat_s=16, shortest_s=312, longest_s=330,
         reference="media/first-light.ogg",
+        shots=shots("""
+            left 1-32: hands on the strings; 85 mm; slow drift left
+            front 17-32: Wren, head and shoulders; 70 mm; hold
+            front 33-64: Wren, waist up; 50 mm; creep in
+            track 33-64: the band, whole; 24 mm; roll along the pit
+            left 49-80: guitarist, profile; 50 mm; hold
+            front 81-104: Wren, close; 85 mm; hold
+            track 81-118: stage and lamps; 24 mm; pull back
+        """),
         sections=sections("Lamps 1, Verse 1 17, Chorus 1 33, Verse 2 49, Chorus 2 65, Middle 81, Last "
                           "chorus 89, "
                           "Outro 105"),
@@ -235,6 +261,13 @@ def _the_storm(order: RunningOrder) -> None:
         bar(193, lx("Out, strings alone"), vid("strings", "mix", 8)),
         bar(207, lx("Green to black"), snd("Deep bell", _note(31, 2))),
         tempo=[{"bar": 1, "bpm": 118}],
+        shots=shots("""
+            left 1-48: cello, bow hand; 85 mm; hold
+            front 1-48: Wren at the microphone; 50 mm; hold
+            track 49-160: Wren and the strings; 35 mm; push in over the crowd
+            front 161-216: Wren, wide; 24 mm; hold
+            left 193-216: strings, whole; 50 mm; slow pan right
+        """),
         sections=sections("Deep 1, Verse 1 17, Pull 33, Chorus 49, Strings 65, Verse 2 81, Chorus 113, "
                           "Held breath 129, Last chorus 161, Out 193"),
     )  # fmt: skip

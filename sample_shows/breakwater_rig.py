@@ -214,6 +214,8 @@ SENDS: list[Json] = [
         "args": ["{by}", "{seconds}"]},
     {"id": "place", "outlet": "wall-processor", "numbers": "px", "address": "/input/{input}/layer/{layer}",
         "args": ["{source}", "{x}", "{y}", "{width}", "{height}", "{opacity}"]},
+    {"id": "tally", "outlet": "wall-processor", "per": "camera", "address": "/camera/{number}/tally",
+        "args": ["{tally:i}"]},
 ]  # fmt: skip
 
 TOP: Json = {

@@ -141,6 +141,20 @@ def sections(text: str) -> list[Json]:
     return [{"name": name, "bar": int(at)} for name, at in pairs]
 
 
+def shots(text: str) -> list[Json]:
+    """``"front 33-48: Wren, close; 85 mm; hold"``, a line each, as shots of the sample's cameras."""
+    found: list[Json] = []
+    for line in text.strip().splitlines():
+        head, what, *more = (p.strip() for p in line.replace(":", ";", 1).split(";"))
+        camera, bars = head.split()
+        first, last = bars.split("-")
+        extra = dict(zip(("lens", "move"), more, strict=False))
+        found.append(
+            {"camera": f"cam-{camera}", "bar": int(first), "until_bar": int(last), "what": what, **extra}
+        )
+    return found
+
+
 class RunningOrder:
     """Collects items and deals out the cue numbers."""
 
@@ -205,4 +219,4 @@ def _osc(outlet: str, address: str, *args: str | float) -> Json:
 
 
 __all__ = ["Draft", "Json", "Moment", "RunningOrder", "bar", "code", "dk", "eye", "fx", "lx", "mv",
-           "secs", "sections", "snd", "sp", "vid"]  # fmt: skip
+           "secs", "sections", "shots", "snd", "sp", "vid"]  # fmt: skip

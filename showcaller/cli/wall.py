@@ -10,6 +10,7 @@ from showcaller.archive.tour import Tour
 from showcaller.calling.wording import span
 from showcaller.cli.common import app, one_sentence, out
 from showcaller.desk.tour_reading import plan_of
+from showcaller.editing.exporting.everything import now_words
 from showcaller.model import Show, read_show
 from showcaller.review.clock_path import clock_path
 from showcaller.review.errors import ReviewError
@@ -19,6 +20,8 @@ from showcaller.review.windows import asked
 from showcaller.run.compiled import compile_show
 from showcaller.run.runlog import Record
 from showcaller.screen.advice import budget
+from showcaller.screen.camera_sheets import write_camera_sheets
+from showcaller.screen.cameras import camera_calls, camera_conflicts
 from showcaller.screen.facts import facts_of
 from showcaller.screen.looks import looks_of
 from showcaller.screen.testfiles import write_test_files
@@ -62,6 +65,33 @@ def wall_test_pictures(
     with one_sentence():
         for path in write_test_files(read_show(show), to, which):
             out.print(str(path), markup=False)
+
+
+@app.command("cameras")
+def wall_cameras(
+    show: Annotated[Path, typer.Argument(help="the show document", show_default=False)],
+    to: Annotated[
+        Path | None, typer.Option("--to", help="write a PDF for each camera's operator to this folder")
+    ] = None,
+) -> None:
+    """Say what is said to the cameras in every song, and what cannot be; write the operators' papers."""
+    with one_sentence():
+        plan = compile_plan(read_show(show))
+        for n, planned in enumerate(plan.items):
+            looks = looks_of(plan, n)
+            calls = camera_calls(plan.show, planned, looks)
+            wrong = camera_conflicts(plan.show, planned, looks)
+            if calls or wrong:
+                out.print(planned.item.name, markup=False)
+            for call in calls:
+                out.print(
+                    f"  {span(call.at_s) if call.at_s >= 0 else 'before':>6}  {call.text}", markup=False
+                )
+            for sentence in wrong:
+                out.print(f"       !  {sentence}", markup=False)
+        if to is not None:
+            for path in write_camera_sheets(plan.show, to, now_words(plan.show)):
+                out.print(str(path), markup=False)
 
 
 @app.command()

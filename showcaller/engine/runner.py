@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
+from showcaller.engine.camera_tallies import CameraTallies
 from showcaller.engine.clock import RunClock
 from showcaller.engine.cue_lights import CueLights
 from showcaller.engine.encode import EncodeError, encode
@@ -87,6 +88,7 @@ class Runner(Standing):
         self._looks: dict[LookChange, tuple[tuple[str, tuple[bytes, ...]], ...]] = {}
         self._played = PlayedOut()
         self._lights = CueLights()
+        self._tallies = CameraTallies()
         self._hand: dict[tuple[str, tuple[str, ...], int], tuple[c.PlayLayer, int, str]] = {}
 
     def use_outlets(self, ports: Mapping[str, OutletPort], packets: Packets) -> None:
@@ -97,6 +99,7 @@ class Runner(Standing):
         """
         if ports is not self._ports:
             self._lights.use(self.compiled.plan.show, ports)
+        self._tallies.use(self.compiled.plan.show)
         self._ports, self._packets = ports, packets
         self.outlets = {at: tuple(outlet for outlet, _ in sent) for at, sent in packets.items()}
 
@@ -136,6 +139,7 @@ class Runner(Standing):
         self._note_played(out)
         self._publish(body)
         self._lights.note(now_ns, out.events)
+        self._tallies.note(out.events)
         self.count(out)
         if out.compiled is not None:
             self._go_on_with(out.compiled, packets)
@@ -254,18 +258,21 @@ class Runner(Standing):
 
     @property
     def played_ns(self) -> int | None:
-        """Since when, or from when on, something a hand has played, or a cue light, is to be done, on the
-        monotonic clock; None if nothing is."""
+        """Since when, or from when on, something a hand has played, a cue light or a tally is to be done,
+        monotonic; None if nothing is."""
         waiting = next(iter(self._hand.values()), None)
         hand_ns = self._played.due_ns if waiting is None else waiting[1]
-        light_ns = self._lights.due_ns
-        return hand_ns if light_ns is None or (hand_ns is not None and hand_ns < light_ns) else light_ns
+        due = (hand_ns, self._lights.due_ns, self._tallies.due_ns)
+        return min((ns for ns in due if ns is not None), default=None)
 
     def play_on(self) -> None:
-        """Do one thing: tell the cue lights, else take into the log what a hand has played and has waited for
-        longest, else tell that to the devices."""
+        """Do one thing: tell the cue lights, or the tallies, else take into the log what a hand has played
+        and has waited for longest, else tell that to the devices."""
         if self._lights.due_ns is not None and self._lights.due_ns <= time.monotonic_ns():
             for letter, port in self._lights.take(self.compiled, self.state, self.clock, self._ports):
+                port.send(letter)
+        elif self._tallies.due_ns is not None and self._tallies.due_ns <= time.monotonic_ns():
+            for letter, port in self._tallies.take(self.compiled, self.state, self._ports):
                 port.send(letter)
         elif self._hand:
             given, _, by = self._hand.pop(next(iter(self._hand)))

@@ -9,6 +9,7 @@ from showcaller.model.anchors import (
     VisualAnchor,
     WordAnchor,
 )
+from showcaller.model.cameras import CameraShot
 from showcaller.model.cues import Cue, Hazard
 from showcaller.model.day import ClockTime, DayItem, DayKind
 from showcaller.model.document import DocumentError, parse_show, read_show, show_text, write_show
@@ -48,17 +49,15 @@ from showcaller.model.venues import Contact, Date, Venue
 from showcaller.model.wall import Crop, Layer, Look, LookChange, Override, Source, Wall, WallInput
 
 __all__ = [
-    "AfterAnchor", "Anchor", "BarAnchor", "Blur", "Changeover", "Chasing", "Clearance", "ClockTime",
-    "ColourKey", "Contact", "Contrast", "Crop", "Cue", "Date", "DayItem", "DayKind",
-    "Department", "DocumentError",
-    "FileFacts", "Grade", "Hazard", "HouseWording", "Interval", "Item", "Language", "Layer", "Leg",
-    "Look", "LookChange", "LookSend", "LtcIn", "LumaKey", "LyricLine", "Message", "MeterMark",
-    "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet", "MidiProgram", "MidiShowControl",
-    "MidiSysex", "Mirror", "Monochrome", "MtcIn", "OscMessage", "OscTcpOutlet", "OscUdpOutlet",
-    "Outlet", "Override", "PageKind", "PageLine", "Playback", "Posterize", "ReadingClearance", "Route",
-    "Section", "Show", "Song", "Source", "Speaking", "SpokenPage", "Talk", "TempoMark", "TimeAnchor",
-    "TimecodeAnchor", "TimecodeIn", "TimecodeRate", "Tint", "Treatment", "TypedArg", "Venue",
-    "VisualAnchor",
-    "WalkOn", "Walker", "Wall", "WallInput", "WordAnchor", "YesClearance", "parse_show", "read_show",
-    "show_text", "write_show",
+    "AfterAnchor", "Anchor", "BarAnchor", "Blur", "CameraShot", "Changeover", "Chasing", "Clearance",
+    "ClockTime", "ColourKey", "Contact", "Contrast", "Crop", "Cue", "Date", "DayItem", "DayKind",
+    "Department", "DocumentError", "FileFacts", "Grade", "Hazard", "HouseWording", "Interval", "Item",
+    "Language", "Layer", "Leg", "Look", "LookChange", "LookSend", "LtcIn", "LumaKey", "LyricLine",
+    "Message", "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet",
+    "MidiProgram", "MidiShowControl", "MidiSysex", "Mirror", "Monochrome", "MtcIn", "OscMessage",
+    "OscTcpOutlet", "OscUdpOutlet", "Outlet", "Override", "PageKind", "PageLine", "Playback",
+    "Posterize", "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking",
+    "SpokenPage", "Talk", "TempoMark", "TimeAnchor", "TimecodeAnchor", "TimecodeIn", "TimecodeRate",
+    "Tint", "Treatment", "TypedArg", "Venue", "VisualAnchor", "WalkOn", "Walker", "Wall", "WallInput",
+    "WordAnchor", "YesClearance", "parse_show", "read_show", "show_text", "write_show",
 ]  # fmt: skip

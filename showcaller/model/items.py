@@ -7,6 +7,7 @@ from pydantic import Field
 
 from showcaller.model.anchors import TimecodeText
 from showcaller.model.base import Id, Part, Text
+from showcaller.model.cameras import CameraShot
 from showcaller.model.cues import Cue
 from showcaller.model.lyrics import Lyrics
 from showcaller.model.quantities import Length, Seconds
@@ -51,6 +52,8 @@ class Song(BaseItem):
     reference: Text | None = None
     reference_at_s: Seconds = Fraction(0)
     lyrics: Lyrics = ()
+    shots: tuple[CameraShot, ...] = ()
+    """What each camera has when."""
     cues: tuple[Cue, ...] = ()
 
 

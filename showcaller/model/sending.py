@@ -17,6 +17,8 @@ TEMPLATE_FIELDS = {
     "beats": "how long the change takes, in beats", "seconds": "the same in seconds",
     "by": "cut, mix, move or wipe", "treatment": "what is done to the picture, in words; empty for nothing",
     "flip": "none, across, down or both",
+    "camera": "the camera's id", "number": "the camera's place among the cameras, from 1",
+    "tally": "2 on the wall, 1 in the next look, 0 neither",
 }  # fmt: skip
 """What may stand between braces in an address or an argument, and what it becomes."""
 
@@ -27,15 +29,16 @@ more around it stays a text; anything else is sent as it is."""
 
 
 class LookSend(Part):
-    """One message for each layer and input of a look, each layer, or once a look.
+    """One message for each layer and input of a look, each layer, or once a look; or each camera's tally.
 
     ``numbers`` says whether places and sizes are in pixels or parts of the whole (of the input's raster, of
-    the source). With ``per`` layer, places are on the wall's own grid.
+    the source). With ``per`` layer, places are on the wall's own grid; with ``per`` camera there are
+    none, and a message leaves whenever a camera's tally changes.
     """
 
     id: Id
     outlet: Id
-    per: Literal["layer and input", "layer", "look"] = "layer and input"
+    per: Literal["layer and input", "layer", "look", "camera"] = "layer and input"
     numbers: Literal["px", "unit"] = "unit"
     address: AddressTemplate
     args: tuple[Argument, ...] = ()

@@ -29,6 +29,13 @@ def wall_errors(show: Show, missing: Missing) -> Iterator[Finding]:
                 yield at, f"'{layer.id}' is used already by layers[{seen[layer.id]}]; give another"
             if layer.id is not None:
                 seen.setdefault(layer.id, j)
+    kinds = {s.id: s.kind for s in show.sources}
+    for i, item in enumerate(show.items):
+        for j, shot in enumerate(getattr(item, "shots", ())):
+            at = f"items[{i}].shots[{j}].camera"
+            yield from missing(at, "source", [shot.camera])
+            if kinds.get(shot.camera, "camera") != "camera":
+                yield at, f"'{shot.camera}' is a {kinds[shot.camera]}, no camera; name a camera"
     outlets = {o.id: o for o in show.outlets}
     for i, send in enumerate(show.sends):
         yield from missing(f"sends[{i}].outlet", "outlet", [send.outlet])

@@ -84,13 +84,20 @@ def gone(show: Show, look: Look, change: LookChange, only: Only, inputs: Iterabl
 def sends_of(show: Show, fields: Iterable[str]) -> tuple[str, ...]:
     """The templates, by id, by which a layer's new ``fields`` are told: those that have one of them."""
     asked = frozenset().union(*(_TOLD_BY.get(field, frozenset()) for field in fields))
-    return tuple(send.id for send in show.sends if send.per != "look" and asked & _names(send))
+    return tuple(
+        send.id for send in show.sends if send.per not in ("look", "camera") and asked & _names(send)
+    )
 
 
 @kept_with_part
 def _names(send: LookSend) -> frozenset[str]:
     texts = (send.address, *(a for a in send.args if isinstance(a, str)))
     return frozenset(m[0] for text in texts for m in _FIELD.findall(text))
+
+
+def filled_message(send: LookSend, fields: Mapping[str, Value]) -> OscMessage:
+    """A template with these values; what is not among them is left empty."""
+    return _message(send, fields)
 
 
 def _message(send: LookSend, fields: Mapping[str, Value]) -> OscMessage:
@@ -103,6 +110,8 @@ def _each(
     wall: Wall, sources: Mapping[str, Source], look: Look, send: LookSend
 ) -> Iterator[tuple[int, str, Mapping[str, Value]]]:
     """(layer, input, its fields) for every message of one template."""
+    if send.per == "camera":  # told when a tally changes, not with a look
+        return
     if send.per == "look":
         yield 0, "", {}
         return

@@ -3,6 +3,7 @@
 import time
 
 from showcaller.desk.actions import ACTIONS
+from showcaller.desk.areas.wall.cameras_panel import CamerasPanel
 from showcaller.desk.areas.wall.channels_panel import ChannelsPanel
 from showcaller.desk.areas.wall.composing import Composing, mark_of
 from showcaller.desk.areas.wall.controller import WallController
@@ -19,7 +20,7 @@ from showcaller.desk.areas.wall.loudness import Loudness
 from showcaller.desk.areas.wall.screen import WallScreen
 from showcaller.desk.areas.wall.sent_panel import SentPanel
 from showcaller.desk.areas.wall.setup_panel import SetupPanel
-from showcaller.desk.areas.wall.state import FAULTS, PANELS, SETUP, WallState
+from showcaller.desk.areas.wall.state import CAMERAS, FAULTS, PANELS, SETUP, WallState
 from showcaller.desk.areas.wall.status import NO_WALL, input_words, side_sentence, status_words
 from showcaller.desk.buttons import KeyButtons
 from showcaller.desk.context import DeskContext
@@ -57,10 +58,19 @@ class WallArea(Sheet):
         self.graph, self.channels = ChannelGraph(self), ChannelsPanel(self)
         self.sent, self.faults = SentPanel(around.keys, self), FaultsPanel(around.keys, self)
         self.facts, self.side, self.setup = FactsPanel(self), LayerSide(self), SetupPanel(self)
+        self.cameras = CamerasPanel(self)
         self.edit = FieldEdit(self)
         self.grid = GridPanel(around.keys, self)
         self.controller = WallController(
-            self.state, self.said, around, self.projector, self.side, self.sent, self.setup, self.edit
+            self.state,
+            self.said,
+            around,
+            self.projector,
+            self.side,
+            self.sent,
+            self.setup,
+            self.cameras,
+            self.edit,
         )
         self.grid_front = GridFront(self.state, self.controller, self.grid, around)
         self._troubles: dict[str, str] = {}
@@ -87,9 +97,8 @@ class WallArea(Sheet):
         self.side.opened.connect(controller.open_field)
         self.side.asked.connect(lambda: self._around.menu("layer"))
         self.sent.opened.connect(controller.open_send)
-        self.setup.opened.connect(
-            lambda key: controller.typing.open_setup(key) if controller.let_go() else None
-        )
+        for panel in (self.setup, self.cameras):
+            panel.opened.connect(controller.typing.click_line)
         layers, sent = (self.side.layers, self.side.fields), (self.sent.templates, self.sent.messages)
         for view in (*layers, *sent, self.faults.list):
             view.copied.connect(self.said.copied)
@@ -161,7 +170,9 @@ class WallArea(Sheet):
     def _told(self) -> None:
         """What is shown is another, or is otherwise now: every widget shows it, a screen reader says it."""
         state, scene, view = self.state, self.state.scene, self.state.view
-        for n, panel in enumerate((self.channels, self.sent, self.faults, self.facts, self.grid, self.setup)):
+        for n, panel in enumerate(
+            (self.channels, self.sent, self.faults, self.facts, self.grid, self.setup, self.cameras)
+        ):
             panel.setVisible(scene is not None and state.panel == n)
         for part in (self.screen_, self.tabs, self.side):
             part.setVisible(scene is not None)
@@ -195,6 +206,8 @@ class WallArea(Sheet):
             self.facts.show_wall(scene.wall, self.projector.counters().level)
         elif state.panel == SETUP:
             self.setup.show_show(scene.show, self.projector.troubles)
+        elif state.panel == CAMERAS:
+            self.cameras.show_scene(scene)
         self._lay_out()
         self.update_between()
 
@@ -207,7 +220,7 @@ class WallArea(Sheet):
         self.next_.setGeometry(at.next)
         self.graph.setGeometry(at.graph)
         self.channels.setGeometry(at.under_graph)
-        for panel in (self.sent, self.faults, self.facts, self.grid, self.setup):
+        for panel in (self.sent, self.faults, self.facts, self.grid, self.setup, self.cameras):
             panel.setGeometry(at.foot)
         self.side.setGeometry(at.side.toRect())
         self.tabs.fit(k, 26)

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from functools import partial
 
 from showcaller.desk.areas.wall.asking import WallAsking
+from showcaller.desk.areas.wall.cameras_panel import CamerasPanel
 from showcaller.desk.areas.wall.dragging import Dragging
 from showcaller.desk.areas.wall.edits import SharedLookError
 from showcaller.desk.areas.wall.grid_hand import GridHand
@@ -44,6 +45,7 @@ class WallController:
         side: LayerSide,
         sent: SentPanel,
         setup: SetupPanel,
+        cameras: CamerasPanel,
         edit: FieldEdit,
     ) -> None:
         self._state = state
@@ -56,7 +58,7 @@ class WallController:
         self.transport = Transport(state, said, projector, keys)
         self.files = MediaFiles(state, said, edit)
         self.typing = WallTyping(
-            state, said, self.edits, self.attempt, side, sent, setup, self.files, edit, keys
+            state, said, self.edits, self.attempt, side, sent, setup, cameras, self.files, edit, keys
         )
         self._asking = WallAsking(
             state, said, self.edits, self._typed, keys, around.ask, self.files.read, self.files.write_tests
@@ -86,6 +88,7 @@ class WallController:
             "setup": lambda: self.turn_to(SETUP),
             "read": self.files.read,
             "file": self.typing.choose_file,
+            "cameras": lambda: self._said.say(self.files.write_sheets(self._around.edition())),
             "play": move.toggle,
             "back": lambda: move.move(-5),
             "on": lambda: move.move(5),

@@ -14,6 +14,7 @@ from showcaller.editing.reading_media import has_file, read_file, reading_change
 from showcaller.model.media import FileFacts
 from showcaller.outside import Refused
 from showcaller.outside.media import allowed_folders
+from showcaller.screen.camera_sheets import write_camera_sheets
 from showcaller.screen.testfiles import write_test_files
 
 SUFFIXES = ".mp4 .mov .mkv .webm .avi .mxf .ts .png .jpg .jpeg"
@@ -121,6 +122,23 @@ class MediaFiles:
         where = folder / "test-pictures"
         self._work.start(
             lambda: [p.name for p in write_test_files(show, where, which)],
+            lambda made: self._said.say(f"{len(made)} in {where}: {', '.join(made)}"),
+            lambda error: self._said.say(str(error), "caution"),
+        )
+        return f"writing to {where} …"
+
+    def write_sheets(self, edition: str) -> str:
+        """Write a paper for each camera's operator beside the show; what is being done.
+
+        Raises:
+            ChangeError: the show lies nowhere yet.
+        """
+        folder, show = self._state.store.folder, self._state.show_now
+        if folder is None:
+            raise ChangeError("the show lies in no folder yet; save it first")
+        where = folder / "camera-sheets"
+        self._work.start(
+            lambda: [p.name for p in write_camera_sheets(show, where, edition)],
             lambda made: self._said.say(f"{len(made)} in {where}: {', '.join(made)}"),
             lambda error: self._said.say(str(error), "caution"),
         )

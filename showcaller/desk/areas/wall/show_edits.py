@@ -4,6 +4,7 @@ from showcaller.desk.areas.wall.edits import WallChanges
 from showcaller.desk.areas.wall.making import new_source, new_wall
 from showcaller.desk.areas.wall.templates import send_from
 from showcaller.editing import Put, SetFields, Take
+from showcaller.screen.cameras import shot_change
 from showcaller.screen.setup.rows import setup_change
 
 
@@ -27,6 +28,13 @@ class ShowEdits(WallChanges):
         self.do(words, change)
         kind, _, ident = key.partition(".")
         return ident if kind == "file" and text.strip() else None
+
+    def type_shot(self, key: str, text: str) -> None:
+        """Type into a line of the song's shots."""
+        scene = self.scene()
+        song = scene.plan.items[scene.item].item.id
+        index = int(key.partition(".")[2]) if "." in key else None
+        self.do(*shot_change(self.state.show_now, song, index, text))
 
     def new_send(self, text: str) -> None:
         """A new template of what is sent."""

@@ -22,10 +22,10 @@ from showcaller.screen.geometry import layer_rect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture
 
-PANELS = ("sources", "messages", "faults", "wall data", "grid", "set-up")
+PANELS = ("sources", "messages", "faults", "data", "grid", "set-up", "cameras")
 GRID = 4
 """The place of the grid among them."""
-FAULTS, SETUP = 2, 5
+FAULTS, SETUP, CAMERAS = 2, 5, 6
 COUNTS_A_SECOND = 2
 """How often the counters of a picture that moves are read."""
 

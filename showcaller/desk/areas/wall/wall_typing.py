@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from showcaller.desk.areas.wall.cameras_panel import CamerasPanel
 from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.media_files import MediaFiles
 from showcaller.desk.areas.wall.sent_panel import SentPanel
@@ -28,11 +29,12 @@ class WallTyping:
         side: LayerSide,
         sent: SentPanel,
         setup: SetupPanel,
+        cameras: CamerasPanel,
         files: MediaFiles,
         edit: FieldEdit,
         keys: Keys,
     ) -> None:
-        self._setup = setup
+        self._setup, self._cameras = setup, cameras
         self._files = files
         self._state = state
         self._said = said
@@ -48,7 +50,9 @@ class WallTyping:
         sends, fields = self._state.show_now.sends, self._state.fields
         panel = PANELS[self._state.panel]
         if panel == "set-up" and self._setup.keys():
-            self.open_setup(self._setup.chosen() or self._setup.keys()[0])
+            self.open_line(self._setup.chosen() or self._setup.keys()[0])
+        elif panel == "cameras":
+            self.open_line(self._cameras.keys()[0])
         elif panel == "messages" and sends:
             self.open_send(sends[0].id)
         elif fields:
@@ -74,25 +78,41 @@ class WallTyping:
 
         self._edit.open(box, field.label, field.text, commit, step, lambda _: field.hint)
 
-    def open_setup(self, key: str) -> None:
-        """Type into a line of the set-up."""
-        box, keys = self._setup.value_box(key), self._setup.keys()
-        row = next((r for r in setup_rows(self._state.show_now, {}) if r.key == key), None)
-        if box is None or row is None or not self._state.editable:
+    def click_line(self, key: str) -> None:
+        """A line was clicked; what is being typed elsewhere is taken first, and must do."""
+        if not self._edit.is_open() or self._edit.take():
+            self.open_line(key)
+
+    def open_line(self, key: str) -> None:
+        """Type into a line of the set-up, or of the song's shots."""
+        panel = self._cameras if key.startswith("shot") else self._setup
+        box, keys = panel.value_box(key), panel.keys()
+        if box is None or not self._state.editable:
             return
-        text = typed_text(self._state.show_now, key)
+        label, text, hint = self._line(key)
 
         def commit(typed: str) -> str | None:
             return None if typed == text else self._attempt(lambda: self.type_setup(key, typed))
 
         def step(by: int) -> None:
-            self.open_setup(keys[(keys.index(key) + by) % len(keys)])
+            self.open_line(keys[(keys.index(key) + by) % len(keys)])
 
         complete = self._files.names() if key.startswith("file.") else ()
-        self._edit.open(box, row.label.strip(), text, commit, step, lambda _: row.hint, complete)
+        self._edit.open(box, label, text, commit, step, lambda _: hint, complete)
+
+    def _line(self, key: str) -> tuple[str, str, str]:
+        """A line's label, what stands in it to be typed, and what may be."""
+        if key.startswith("shot"):
+            row = next(r for r in self._cameras.lines.model_.rows if r.key == key)
+            return row.label, row.text, row.hint
+        found = next(r for r in setup_rows(self._state.show_now, {}) if r.key == key)
+        return found.label.strip(), typed_text(self._state.show_now, key), found.hint
 
     def type_setup(self, key: str, typed: str) -> None:
         """Take what was typed into a line; a file that was named is read."""
+        if key.startswith("shot"):
+            self._edits.show.type_shot(key, typed)
+            return
         source = self._edits.show.type_setup(key, typed)
         if source is not None and self._state.store.folder is not None:
             self._files.read(source)

@@ -112,6 +112,8 @@ def test_a_click_on_a_tab_turns_the_foot_and_tab_is_a_key_here(desk):
     chord(desk, Qt.Key.Key_Tab)
     assert desk.wall.setup.isVisible()
     chord(desk, Qt.Key.Key_Tab)
+    assert desk.wall.cameras.isVisible()
+    chord(desk, Qt.Key.Key_Tab)
     assert desk.wall.channels.isVisible()
 
 
