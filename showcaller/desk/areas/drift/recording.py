@@ -1,6 +1,7 @@
 """The recording beside the record: it goes where a line is chosen, and a line is chosen where it is."""
 
 from showcaller.desk.areas.drift.player import Player
+from showcaller.desk.areas.drift.scrubbing import Scrubbing
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.qt import QObject, QTimer, Signal
 from showcaller.review.aligning import first_frame_s
@@ -19,6 +20,8 @@ class RecordingPlayer(QObject):
         super().__init__(parent)
         self._state = state
         self.player = Player(self)
+        self.scrubbing = Scrubbing(self.player, self)
+        self.scrubbing.moved.connect(self.changed)
         self.player.frame_shown.connect(self._shown)
         self._ticks = QTimer(self)
         self._ticks.timeout.connect(self._tick)
@@ -76,6 +79,7 @@ class RecordingPlayer(QObject):
     def close(self) -> None:
         """Let go of the file."""
         self._ticks.stop()
+        self.scrubbing.close()
         self.player.close()
 
     def _clock(self) -> TapeClock | None:

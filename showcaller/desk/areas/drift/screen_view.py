@@ -1,5 +1,7 @@
 """The recording's picture, and under it how the show stood: clocks, look, what had fired, what came next."""
 
+from fractions import Fraction
+
 from showcaller.calling.wording import day_time, span
 from showcaller.desk.areas.drift.acts import frame_words
 from showcaller.desk.areas.drift.recording import RecordingPlayer
@@ -10,8 +12,8 @@ from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QMouseEvent, QRectF, Qt, QWidget, Signal
 from showcaller.review.standing import Standing
 
-HEAD_PX = 20
-"""Room for the heading, px at 1920×1080."""
+HEAD_PX, BAR_PX = 20, 26
+"""Room for the heading, and for the bar to drag along, px at 1920×1080."""
 
 
 class ScreenView(Sheet):
@@ -24,6 +26,8 @@ class ScreenView(Sheet):
         self._state = state
         self._recording = recording
         self._keys = keys
+        self._bar_box = QRectF()
+        self._dragging = False
 
     def wanted_px(self, width: float, most: float) -> float:
         """How high it is at this width, its picture at most so high."""
@@ -31,7 +35,7 @@ class ScreenView(Sheet):
         if not self._recording.player.path:
             return (HEAD_PX + 52) * k
         words = 0 if self._recording.playing_ns() is None else 68
-        return min(width * 9 / 16, most) + (HEAD_PX + 42 + words) * k
+        return min(width * 9 / 16, most) + (HEAD_PX + 42 + BAR_PX + words) * k
 
     def draw(self, paper: Paper) -> None:
         k, player = paper.px, self._recording.player
@@ -43,10 +47,11 @@ class ScreenView(Sheet):
         paper.heading(0, k(HEAD_PX), self._title())
         t_ns, view = self._recording.playing_ns(), self._state.view
         words = 0 if t_ns is None else 68
-        box = QRectF(0, k(HEAD_PX + 16), paper.width, paper.height - k(HEAD_PX + 42 + words))
+        box = QRectF(0, k(HEAD_PX + 16), paper.width, paper.height - k(HEAD_PX + 42 + BAR_PX + words))
         self._picture(paper, box)
+        self._bar(paper, QRectF(0, box.bottom(), paper.width, k(BAR_PX)))
         if t_ns is not None and view is not None:
-            self._standing(paper, view.standings.at(t_ns), box.bottom() + k(26))
+            self._standing(paper, view.standings.at(t_ns), box.bottom() + k(BAR_PX + 26))
 
     def _title(self) -> str:
         rows, chosen = self._state.rows(), self._state.chosen
@@ -58,11 +63,13 @@ class ScreenView(Sheet):
         paper.fill(box.x(), box.y(), box.width(), box.height(), "panel")
         ratio = paper.painter.device().devicePixelRatioF()
         player.fit(int(box.width() * ratio), int(box.height() * ratio))
-        if player.image is not None:
-            player.image.setDevicePixelRatio(ratio)
-            shown = player.image.size() / ratio
+        self._recording.scrubbing.fit(int(box.width() * ratio), int(box.height() * ratio))
+        image = self._recording.scrubbing.image or player.image
+        if image is not None:
+            image.setDevicePixelRatio(ratio)
+            shown = image.size() / ratio
             left, top = (box.width() - shown.width()) / 2, (box.height() - shown.height()) / 2
-            paper.picture(box.x() + left, box.y() + top, player.image)
+            paper.picture(box.x() + left, box.y() + top, image)
         if player.trouble:
             room = box.width() - k(32)
             paper.wrapped(k(16), box.y() + k(36), player.trouble, room, "small", "missed", 3)
@@ -82,9 +89,44 @@ class ScreenView(Sheet):
         paper.text(wide + k(18), y + k(28), look, "small", "quiet", room=width * 0.98 - wide)
         paper.text(0, y + k(56), after, "small", "accent", room=width)
 
+    def _bar(self, paper: Paper, box: QRectF) -> None:
+        """The whole recording as a bar to drag along; how far its small pictures are."""
+        k, player, scrubbing = paper.px, self._recording.player, self._recording.scrubbing
+        self._bar_box = box
+        middle = box.center().y()
+        paper.fill(box.x(), middle - k(2), box.width(), k(4), "line")
+        if player.facts is None:
+            return
+        if scrubbing.made is not None:
+            paper.fill(box.x(), middle - k(2), box.width() * scrubbing.made, k(4), "faint")
+        at_s = player.at_s if scrubbing.at_s is None else scrubbing.at_s
+        x = box.width() * min(1.0, float(at_s / max(Fraction(1), player.facts.length_s)))
+        paper.fill(box.x(), middle - k(2), x, k(4), "quiet")
+        paper.dot(box.x() + x, middle, k(7 if scrubbing.at_s is None else 9), "strong")
+
+    def _dragged(self, event: QMouseEvent) -> None:
+        facts, box = self._recording.player.facts, self._bar_box
+        if facts is not None and box.width() > 0:
+            share = min(1.0, max(0.0, (event.position().x() - box.x()) / box.width()))
+            self._recording.scrubbing.drag(Fraction(share) * facts.length_s)
+
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        if event.button() == Qt.MouseButton.LeftButton and self._recording.player.path:
+        if event.button() != Qt.MouseButton.LeftButton or not self._recording.player.path:
+            return
+        self._dragging = self._bar_box.contains(event.position())
+        if self._dragging:
+            self._dragged(event)
+        else:
             self.pressed.emit()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        if self._dragging:
+            self._dragged(event)
+
+    def mouseReleaseEvent(self, _event: QMouseEvent) -> None:
+        if self._dragging:
+            self._dragging = False
+            self._recording.scrubbing.rest()
 
 
 def where_words(standing: Standing) -> str:

@@ -17,7 +17,7 @@ from wall_show import wall_show
 
 from showcaller.archive.tour import Tour
 from showcaller.desk.keys import Keys
-from showcaller.desk.qt import Qt
+from showcaller.desk.qt import QPoint, Qt
 from showcaller.desk.window import DeskWindow
 from showcaller.review.across import counts, tour_samples
 from showcaller.run import commands as c
@@ -365,3 +365,31 @@ def test_a_rehearsal_that_was_broken_off_is_in_no_chart_until_it_is_put_in(qtbot
         assert set(found) == {1, 2, 3, 4} | ({5} if there else set())
         if there:
             assert found[5] == pytest.approx(70)
+
+
+def test_dragging_along_the_bar_shows_small_pictures_at_once_and_the_frame_where_the_hand_rests(
+    qtbot, window, video, tmp_path, monkeypatch
+) -> None:
+    monkeypatch.setattr("showcaller.desk.areas.drift.scrubbing.LONG_S", 1.0)
+    area = window.drift
+    scrubbing = area.recording.scrubbing
+    scrubbing._folder = tmp_path / "tape"
+    area.state.tour.set_recording(area.state.view.run, str(video), 0, "by hand")
+    area.state.again()
+    area.settle()
+    wait_frame(qtbot, area)
+    qtbot.waitUntil(lambda: area.recording.scrubbing._small.path != "")
+    screen = area.screen_
+    screen.repaint()
+    bar = screen._bar_box
+    qtbot.mousePress(screen, Qt.MouseButton.LeftButton, pos=bar.center().toPoint())
+    assert scrubbing.at_s is not None
+    qtbot.waitUntil(lambda: scrubbing.image is not None)
+    end = QPoint(int(bar.width() * 0.65), int(bar.center().y()))
+    for x in (0.55, 0.6, 0.65):
+        qtbot.mouseMove(screen, QPoint(int(bar.width() * x), end.y()))
+    assert scrubbing.image is not None, "the small picture, whatever the frame costs"
+    qtbot.mouseRelease(screen, Qt.MouseButton.LeftButton, pos=end)
+    qtbot.waitUntil(lambda: scrubbing.at_s is None)
+    assert abs(float(area.recording.player.at_s / area.recording.player.facts.length_s) - 0.65) < 0.01
+    window.grab()
