@@ -13,6 +13,7 @@ from showcaller.model.cameras import CameraShot
 from showcaller.model.cues import Cue, Hazard
 from showcaller.model.day import ClockTime, DayItem, DayKind
 from showcaller.model.document import DocumentError, parse_show, read_show, show_text, write_show
+from showcaller.model.house import House, HousePlace, Tower
 from showcaller.model.items import Changeover, Interval, Item, Song, Talk, WalkOn
 from showcaller.model.lyrics import LyricLine
 from showcaller.model.media import FileFacts, Grade, Playback
@@ -51,13 +52,14 @@ from showcaller.model.wall import Crop, Layer, Look, LookChange, Override, Sourc
 __all__ = [
     "AfterAnchor", "Anchor", "BarAnchor", "Blur", "CameraShot", "Changeover", "Chasing", "Clearance",
     "ClockTime", "ColourKey", "Contact", "Contrast", "Crop", "Cue", "Date", "DayItem", "DayKind",
-    "Department", "DocumentError", "FileFacts", "Grade", "Hazard", "HouseWording", "Interval", "Item",
-    "Language", "Layer", "Leg", "Look", "LookChange", "LookSend", "LtcIn", "LumaKey", "LyricLine",
-    "Message", "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet",
-    "MidiProgram", "MidiShowControl", "MidiSysex", "Mirror", "Monochrome", "MtcIn", "OscMessage",
-    "OscTcpOutlet", "OscUdpOutlet", "Outlet", "Override", "PageKind", "PageLine", "Playback",
-    "Posterize", "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking",
-    "SpokenPage", "Talk", "TempoMark", "TimeAnchor", "TimecodeAnchor", "TimecodeIn", "TimecodeRate",
-    "Tint", "Treatment", "TypedArg", "Venue", "VisualAnchor", "WalkOn", "Walker", "Wall", "WallInput",
-    "WordAnchor", "YesClearance", "parse_show", "read_show", "show_text", "write_show",
+    "Department", "DocumentError", "FileFacts", "Grade", "Hazard", "House", "HousePlace",
+    "HouseWording", "Interval", "Item", "Language", "Layer", "Leg", "Look", "LookChange", "LookSend",
+    "LtcIn", "LumaKey", "LyricLine", "Message", "MeterMark", "MidiControl", "MidiMachineControl",
+    "MidiNote", "MidiOutlet", "MidiProgram", "MidiShowControl", "MidiSysex", "Mirror", "Monochrome",
+    "MtcIn", "OscMessage", "OscTcpOutlet", "OscUdpOutlet", "Outlet", "Override", "PageKind", "PageLine",
+    "Playback", "Posterize", "ReadingClearance", "Route", "Section", "Show", "Song", "Source",
+    "Speaking", "SpokenPage", "Talk", "TempoMark", "TimeAnchor", "TimecodeAnchor", "TimecodeIn",
+    "TimecodeRate", "Tint", "Tower", "Treatment", "TypedArg", "Venue", "VisualAnchor", "WalkOn",
+    "Walker", "Wall", "WallInput", "WordAnchor", "YesClearance", "parse_show", "read_show", "show_text",
+    "write_show",
 ]  # fmt: skip

@@ -10,6 +10,7 @@ from pydantic_core import PydanticCustomError
 from showcaller.model.base import Id, Part, Text
 from showcaller.model.cues import Cue
 from showcaller.model.day import ClockTime, DayItem, TimeZone
+from showcaller.model.house import House
 from showcaller.model.items import Item
 from showcaller.model.outlets import Outlet
 from showcaller.model.pages import SpokenPage
@@ -93,6 +94,8 @@ class Show(Part):
     sources: tuple[Source, ...] = ()
     looks: tuple[Look, ...] = ()
     sends: tuple[LookSend, ...] = ()
+    house: House | None = None
+    """Where the wall stands and from where it is seen; left out, a usual one is worked out from the wall."""
     lengths: Literal["m", "ft"] = "m"
     """How lengths on the wall are shown: in metres, or in feet and inches; the document has metres."""
     day: tuple[DayItem, ...] = ()

@@ -8,6 +8,7 @@ from showcaller.editing import Change, ChangeError, SetFields
 from showcaller.model import Show, Source
 from showcaller.screen.measures import MeasureError, Unit
 from showcaller.screen.media_check import facts_words
+from showcaller.screen.setup.of_house import house_change, house_rows
 from showcaller.screen.setup.of_inputs import INPUT_HINT, equal_inputs, input_change, input_text
 from showcaller.screen.setup.of_sources import (
     GRADE_HINT,
@@ -47,6 +48,8 @@ def setup_rows(show: Show, troubles: Mapping[str, str]) -> tuple[SetupRow, ...]:
           for n, i in enumerate(wall.inputs, 1)),
         SetupRow("input+", "one more", "", INPUT_HINT),
         SetupRow("inputs", "in equal parts", "", "4 x 1: four across and one down; replaces all inputs"),
+        SetupRow("", "FROM THE SEATS", "", "", "quiet", head=True),
+        *(SetupRow(*row) for row in house_rows(show)),
         SetupRow("", "SOURCES", "", "", "quiet", head=True),
         *(row for s in show.sources for row in _source_rows(s, troubles.get(s.id, ""))),
         SetupRow("source+", "one more", "", SOURCE_HINT),
@@ -91,6 +94,8 @@ def setup_change(show: Show, key: str, text: str) -> tuple[str, Change]:
                 return "inputs in equal parts", SetFields(
                     at=("wall",), fields={"inputs": equal_inputs(show, text)}
                 )
+            case "house":
+                return house_change(show, ident, text)
             case "file":
                 fields: dict[str, Any] = {"media": text.strip() or None, "file": None}
                 return f"the file of {_source(show, ident).name}", SetFields(

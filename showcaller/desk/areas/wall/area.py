@@ -120,7 +120,7 @@ class WallArea(Sheet):
         self.next_.scene = None if coming is None else coming.scene
         self.next_.chosen = None if on_side else state.chosen
         screen.faults, screen.earlier = state.faults, frozenset(state.history.open)
-        screen.grid = state.panel == FAULTS
+        screen.grid, screen.seat = state.panel == FAULTS, state.seat
         if state.scene is not None:
             screen.loading = self.projector.shows not in (None, mark_of(state.scene))
             self.graph.at_s = state.scene.at_s
@@ -247,7 +247,11 @@ class WallArea(Sheet):
         if self._around.running() and self.state.store.tonight is not None:
             draw_where(paper, True, keys["book.tonight"], k(38))
         box, room = self.screen_.geometry(), paper.width - k(SIDE_PX + 56)
-        for middle, share, words in input_words(scene.wall):
+        if self.state.seat is not None:
+            paper.text(
+                box.left(), box.bottom() + k(24), self.state.seat_words, "small", "text", room=box.width()
+            )
+        for middle, share, words in input_words(scene.wall) if self.state.seat is None else ():
             x, wide = box.left() + middle * box.width(), share * box.width() - k(8)
             paper.text(x, box.bottom() + k(24), words, "tiny", "quiet", align="centre", room=wide)
         y = box.bottom() + k(54)

@@ -15,6 +15,7 @@ from showcaller.desk.areas.wall.layer_side import LayerSide
 from showcaller.desk.areas.wall.live_hand import Side
 from showcaller.desk.areas.wall.media_files import MediaFiles
 from showcaller.desk.areas.wall.preparing import Preparing, turn
+from showcaller.desk.areas.wall.seats import FromSeats
 from showcaller.desk.areas.wall.sent_panel import SentPanel
 from showcaller.desk.areas.wall.setup_panel import SetupPanel
 from showcaller.desk.areas.wall.state import PANELS, SETUP, WallState
@@ -87,6 +88,7 @@ class WallController:
             "controllers": grid.learning.ask_list,
             "setup": lambda: self.turn_to(SETUP),
             "read": self.files.read,
+            "seats": FromSeats(self._state, self._said).next,
             "file": self.typing.choose_file,
             "cameras": lambda: self._said.say(self.files.write_sheets(self._around.edition())),
             "play": move.toggle,

@@ -21,11 +21,13 @@ from showcaller.desk.areas.wall.screen_paint import (
     draw_panels,
     draw_picture,
 )
+from showcaller.desk.areas.wall.seat_paint import draw_seat
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QImage, QMouseEvent, QPointF, Qt, QWheelEvent, QWidget, Signal
-from showcaller.model import Layer
+from showcaller.model import HousePlace, Layer
 from showcaller.screen.faults import Panel, panel_at
+from showcaller.screen.from_seats import house_of
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.looks import layer_keys
 
@@ -65,6 +67,8 @@ class WallScreen(Sheet):
         self.editable = True
         self.grid = False
         """Whether the panels' edges are drawn."""
+        self.seat: HousePlace | None = None
+        """From where it is seen; None: straight on, to be played with."""
         self.loading = False
         """The picture is still that of what was shown before."""
         self.hover: QPointF | None = None
@@ -98,6 +102,10 @@ class WallScreen(Sheet):
     def draw(self, paper: Paper) -> None:
         scene = self.scene
         if scene is None:
+            return
+        if self.seat is not None:
+            draw_seat(paper, self._image(), scene.wall, house_of(scene.wall, scene.show.house), self.seat)
+            paper.frame(0.5, 0.5, paper.width - 1, paper.height - 1, "faint", 1)
             return
         draw_picture(paper, self._image())
         draw_inputs(paper, scene)
@@ -134,7 +142,7 @@ class WallScreen(Sheet):
         return None if grip is None else (grip, found[1])
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        if self.scene is None or event.button() != Qt.MouseButton.LeftButton:
+        if self.scene is None or event.button() != Qt.MouseButton.LeftButton or self.seat is not None:
             return
         self.hover = event.position()
         held = self._grip(event.position())

@@ -14,7 +14,7 @@ from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QObject, Signal
 from showcaller.desk.run_controller import RunController
-from showcaller.model import Show
+from showcaller.model import HousePlace, Show
 from showcaller.model.base import ById
 from showcaller.review.faults import FaultHistory
 from showcaller.screen.faults import Panel
@@ -41,6 +41,7 @@ class WallState(QObject):
         everywhere: (look, item, cue) of looks used in several places that are to be changed in all of them.
         drag: the fields of the chosen layer while the mouse holds it.
         panel: which of ``PANELS`` the foot shows.
+        seat: the place that the wall is seen from; None: straight on.
         other: another edition to compare with (its name, its show), in front while ``shows_other``.
     """
 
@@ -63,6 +64,8 @@ class WallState(QObject):
         self.other: tuple[str, Show] | None = None
         self.shows_other = False
         self.hand = LiveHand()
+        self.seat: HousePlace | None = None
+        self.seat_words = ""
         self.everywhere: set[tuple[str, str, str]] = set()
         self._scenes = Scenes()
         self._seen: Any = None

@@ -71,6 +71,13 @@ def test_a_director_resizes_and_gives_a_source_its_file(qtbot, desk: DeskWindow,
     assert "it gives A" in str(
         controller.attempt(lambda: controller.edits.layer.type_into("straight", "yes"))
     )
+    for name in ("front row", "desk", "last row", "side", None):
+        desk.wall.perform("seats")
+        desk.frame()
+        desk.grab()
+        seat = desk.wall.screen_.seat
+        assert (None if seat is None else seat.name) == name
+        assert name is None or name in desk.wall.state.seat_words
     (tmp_path / "sea.mp4").unlink()
     desk.wall.controller.turn_to(0)
 

@@ -1,0 +1,101 @@
+"""The house in a few numbers, each a line to type. Pure."""
+
+import re
+from typing import Any
+
+from showcaller.editing import Change, ChangeError, SetFields
+from showcaller.model import House, HousePlace, Show, Tower
+from showcaller.screen.from_seats import house_of
+from showcaller.screen.measures import Unit, length_text, lengths
+
+STAGE_HINT = "width x depth x height: 30 x 12 x 1.8 m"
+TOWER_HINT = (
+    "name: across, away; width x depth x height, from the middle of the wall: PA left: -20, 15; 3 x 3 x 12 m"
+)
+PLACE_HINT = "name: across, away; eyes 1.6 m: desk: 0, 48; 2.2 m. Empty takes it out"
+
+
+def house_rows(show: Show) -> tuple[tuple[str, str, str, str], ...]:
+    """(key, label, text, hint) of every line; the usual places where none is given."""
+    if show.wall is None:
+        return ()
+    house, unit = house_of(show.wall, show.house), show.lengths
+    m = " m" * (unit == "m")
+    stage = " × ".join(
+        length_text(v, unit) for v in (house.stage_width_m, house.stage_depth_m, house.stage_height_m)
+    )
+    return (
+        ("house.bottom", "wall above the floor", length_text(house.wall_bottom_m, unit) + m,
+         "to its lower edge: 2.5 m"),
+        ("house.stage", "stage", stage + m, STAGE_HINT),
+        *((f"house.tower-{n}", "stands before it", _tower_text(t, unit) + m, TOWER_HINT)
+          for n, t in enumerate(house.towers)),
+        ("house.tower-", "one more", "", TOWER_HINT),
+        *((f"house.place-{n}", "place", _place_text(p, unit) + m, PLACE_HINT)
+          for n, p in enumerate(house.places)),
+        ("house.place-", "one more", "", PLACE_HINT),
+    )  # fmt: skip
+
+
+def _tower_text(tower: Tower, unit: Unit) -> str:
+    size = " × ".join(length_text(v, unit) for v in (tower.width_m, tower.depth_m, tower.height_m))
+    return f"{tower.name}: {length_text(tower.x_m, unit)}, {length_text(tower.y_m, unit)}; {size}"
+
+
+def _place_text(place: HousePlace, unit: Unit) -> str:
+    at = f"{length_text(place.x_m, unit)}, {length_text(place.y_m, unit)}"
+    return f"{place.name}: {at}; {length_text(place.eye_m, unit)}"
+
+
+def house_change(show: Show, key: str, text: str) -> tuple[str, Change]:
+    """What typing into a line of the house does.
+
+    Raises:
+        ChangeError: it means nothing there; MeasureError: a length that is none.
+    """
+    assert show.wall is not None
+    house = house_of(show.wall, show.house)
+    fields = house.model_dump(mode="json")
+    kind, _, at = key.partition("-")
+    unit = show.lengths
+    if kind == "bottom":
+        fields["wall_bottom_m"] = lengths(text, unit, "the wall's height above the floor", (1,))[0]
+    elif kind == "stage":
+        size = lengths(text, unit, "the stage's width, depth and height", (3,))
+        fields |= dict(zip(("stage_width_m", "stage_depth_m", "stage_height_m"), size, strict=True))
+    else:
+        listed: list[dict[str, Any]] = fields["towers" if kind == "tower" else "places"]
+        n = int(at) if at else len(listed)
+        made = [] if not text.strip() else [_tower(text, unit) if kind == "tower" else _place(text, unit)]
+        listed[n : n + 1] = made
+    try:
+        House.model_validate(fields)
+    except ValueError as error:
+        raise ChangeError(
+            f"the house: {str(error).splitlines()[1]}: {str(error).splitlines()[2].strip()}"
+        ) from None
+    return "the house", SetFields(at=(), fields={"house": fields})
+
+
+def _parts(text: str, hint: str) -> tuple[str, str, str]:
+    found = re.fullmatch(r"\s*([^:]+?)\s*:\s*([^;]+)(?:;\s*(?:eyes\s*)?(.+))?", text)
+    if found is None:
+        raise ChangeError(f"type {hint}; not '{text.strip()[:40]}'")
+    return found[1], found[2], found[3] or ""
+
+
+def _tower(text: str, unit: Unit) -> dict[str, Any]:
+    name, at, size = _parts(text, TOWER_HINT)
+    x, y = lengths(at, unit, "how far across and away it stands", (2,))
+    fields: dict[str, Any] = {"name": name, "x_m": x, "y_m": y}
+    if size:
+        wide, deep, high = lengths(size, unit, "its width, depth and height", (3,))
+        fields |= {"width_m": wide, "depth_m": deep, "height_m": high}
+    return fields
+
+
+def _place(text: str, unit: Unit) -> dict[str, Any]:
+    name, at, eye = _parts(text, PLACE_HINT)
+    x, y = lengths(at, unit, "how far across and away it is", (2,))
+    fields: dict[str, Any] = {"name": name, "x_m": x, "y_m": y}
+    return {**fields, "eye_m": lengths(eye, unit, "the height of the eyes", (1,))[0]} if eye else fields
