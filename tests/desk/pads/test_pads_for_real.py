@@ -188,13 +188,25 @@ def test_a_fader_takes_over_where_it_passes_and_its_last_value_arrives(qtbot, de
                 pads.send(0xB0, 7, value >> 7)
                 pads.send(0xB0, 39, value & 127)
                 time.sleep(0.002)  # a hand, not a wait for anything
+            rests()
+
+        def rests() -> None:
             pads.send(0xB0, 7, 5000 >> 7)
             pads.send(0xB0, 39, 5000 & 127)
 
         hand = threading.Thread(target=glide)
         hand.start()
-        last = round(5000 / 16383, 4)
-        until(qtbot, desk, lambda: opacity(desk)[-1:] == [last])
+        last, asked_s = round(5000 / 16383, 4), time.monotonic() + 5
+
+        def arrived() -> bool:
+            """The hand trembles where nothing comes of it: on a machine that is too busy JACK loses some."""
+            nonlocal asked_s
+            if not hand.is_alive() and time.monotonic() - asked_s > 3:
+                asked_s = time.monotonic()
+                rests()
+            return opacity(desk)[-1:] == [last]
+
+        until(qtbot, desk, arrived)
         spent_s = time.monotonic() - began
         hand.join()
         played = opacity(desk)
