@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, insert, select, text, update
+from sqlalchemy import Connection, distinct, func, insert, select, text, update
 
 from showcaller.archive.errors import TourError
 from showcaller.archive.opened import OpenTour
@@ -18,7 +18,7 @@ from showcaller.archive.queries import (
 )
 from showcaller.archive.rows import checked, decoded, event_of, facts, rebuilt
 from showcaller.archive.tables import TELLING, TELLING_SQL, EditionRow, EventRow, RecordRow, RunRow
-from showcaller.archive.values import Edition, Run, StoredEvent
+from showcaller.archive.values import CueTimes, Edition, Run, StoredEvent
 from showcaller.run.commands import Tick
 from showcaller.run.events import Fired, ItemEnded
 from showcaller.run.runlog import Record
@@ -182,6 +182,21 @@ class Runs(OpenTour):
             if isinstance(event, Fired):
                 found[run_id].append(event)
         return [(run, found[run.run_id]) for run in runs]
+
+    def cues_fired(self) -> dict[str, CueTimes]:
+        """Every cue that was ever fired by a person's run, by its id; simulated runs are left out."""
+        run = RunRow.number
+        query = (
+            select(EventRow.cue, func.count(distinct(EventRow.run_id)), func.max(run))
+            .join(RunRow, RunRow.id == EventRow.run_id)
+            .where(EventRow.kind == Fired.kind, EventRow.cue.is_not(None), RunRow.simulated.is_(None))
+            .group_by(EventRow.cue)
+        )
+        editions = select(run, EditionRow.number).join(EditionRow, EditionRow.id == RunRow.edition_id)
+        with self.reading() as connection:
+            of = dict(connection.execute(editions).all())
+            rows = connection.execute(query).all()
+        return {str(cue): CueTimes(times, last, of[last]) for cue, times, last in rows}
 
     def item_lengths(self, item: str) -> list[tuple[Run, float]]:
         """Each run's length of an item, in seconds, holds left out, in the order the runs were added."""

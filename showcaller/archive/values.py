@@ -127,6 +127,15 @@ class Recording:
     drift_error_ppm: float | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class CueTimes:
+    """In how many runs a cue was fired, and the last of them: its number, and that of its edition."""
+
+    times: int
+    run: int
+    edition: int
+
+
 Verdict = Literal["good", "bad", "idea"]
 RemarkKind = Literal[
     "note", "injury", "near miss", "damage", "counted", "left out", "form", "good", "bad", "idea", "decided",

@@ -183,7 +183,7 @@ def test_the_check_goes_through_while_the_window_lives(qtbot, book):
 
 
 def test_pages_draw_at_every_size_and_are_read_aloud(qtbot, book):
-    for name in ("export", "editions", "day", "setup", "venues"):
+    for name in ("export", "editions", "day", "setup", "venues", "rehearsed"):
         book.performer.do(f"book.{name}")
         for size in ((1280, 720), (1920, 1080), (2560, 1440)):
             book.resize(*size)

@@ -99,6 +99,7 @@ class BookController:
             "editions": self.doors.editions,
             "day": self.doors.day,
             "venues": self.doors.venues,
+            "rehearsed": self.doors.rehearsed,
             "lyrics": self.doors.lyrics,
             "setup": self.doors.setup,
             "check": self.doors.check,

@@ -106,6 +106,18 @@ class PageDoors:
 
         self._pages.open(SetUp(lambda: self._state.show_now, self._attempts.change, self._type_line))
 
+    def rehearsed(self) -> None:
+        """Which cues have never been run."""
+        if self._away():
+            return
+        from showcaller.desk.areas.book.pages.rehearsed import Rehearsed
+
+        def go(item: str, cue: str) -> None:
+            self._pages.leave()
+            self._state.go_to(item, cue)
+
+        self._pages.open(Rehearsed(self._around.tour(), lambda: self._state.show_now, self._said.say, go))
+
     def venues(self) -> None:
         """Places of the tour, and which one is tonight."""
         from showcaller.desk.areas.book.pages.venues import Venues
