@@ -6,7 +6,7 @@ from showcaller.run.runbook import RunBook
 
 WATCHERS_MAY = frozenset(
     {"note", "incident", "incident_form", "fault", "walk", "override", "calls", "pages", "last_note"}
-    | {"house_lights", "delay"}
+    | {"house_lights", "delay", "take_here", "plug"}
     | {f"clear{n}" for n in range(1, 10)}
 )
 """Actions on a run that a desk without the calls has as well; ``open`` and the window's own aside."""

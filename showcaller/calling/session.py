@@ -135,6 +135,9 @@ class RunSession:
         for answer in self._client.answers():
             if "records" in answer:
                 self._take_log(answer)
+            elif "digest" in answer and "base_ns" in answer:
+                clock = (int(answer["base_ns"]), float(answer["speed"]), "", int(answer["wall0_ns"]))
+                self.clock = RunClock(*clock)
             elif "calls_gone" in answer:
                 self._take_calls_of(bool(answer["calls_gone"]))
                 self._in_step(answer)
@@ -221,7 +224,10 @@ class RunSession:
             return
         if self._alive():
             self._restart_failed = None
-            self.trouble = "The engine does not answer. Call by voice; this desk keeps trying."
+            whose = (
+                "The engine does not answer" if self.joined is None else f"{self.joined['name']} is not heard"
+            )
+            self.trouble = f"{whose}. Call by voice; this desk keeps trying."
             endpoint = read_endpoint(self.folder)
             if endpoint is not None and endpoint["pid"] != self._client.pid:
                 self._reconnect()  # another desk has started it, or it was not ready a moment ago
@@ -253,6 +259,8 @@ class RunSession:
             return
         self._client.close()
         self._client = client
+        self.joined = self.error_ns = None  # it may be an engine of this machine now, or of another
+        self._client.post({"kind": "hello"})
         # From the last one that is known here: if the engine has another in its place, this desk has more.
         self._client.post({"kind": "log", "from": max(1, len(self.book.records))})
 

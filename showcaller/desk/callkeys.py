@@ -23,6 +23,7 @@ from showcaller.desk.gokeys import GoKeys
 from showcaller.desk.incidentkeys import IncidentKeys
 from showcaller.desk.keys import Keys
 from showcaller.desk.loopkeys import LoopKeys
+from showcaller.desk.machinekeys import MachineKeys
 from showcaller.desk.momentkeys import MomentKeys
 from showcaller.desk.nightkeys import NightKeys
 from showcaller.desk.pagekeys import PageKeys
@@ -58,6 +59,7 @@ class CallKeys:
         self._moments = MomentKeys(self._words, keys)
         self._form = FormKeys(self._words, keys)
         self.desks = DeskKeys(self._words, keys)
+        self._machines = MachineKeys(self._words, keys)
         self.reading = PageKeys(self._words, keys)
         self._goes = GoKeys(self._words, keys, self._guard)
         self._called_s = -1e9
@@ -79,6 +81,7 @@ class CallKeys:
             self.reading.banner(session),
             self._delays.banner(session),
             self._incidents.banner(session),
+            self._machines.banner(session),
         )
         return " · ".join(words for words in parts if words)
 
@@ -89,7 +92,8 @@ class CallKeys:
         self.desks.look(session)
         self._incidents.look(session)
         self.reading.session = session
-        self._standing = self.desks.standing(session)
+        self._machines.look(session)
+        self._standing = self._machines.standing(session) or self.desks.standing(session)
         self._goes.look(session, view)
         if session.take_unheard():
             words = f"If it is not listed under Called, press {self._keys['go']} again"
@@ -119,6 +123,7 @@ class CallKeys:
             self._moments,
             self.desks,
             self.reading,
+            self._machines,
         )
         night = next((getattr(part, action) for part in parts if hasattr(part, action)), None)
         if handler is not None:
@@ -128,9 +133,9 @@ class CallKeys:
         if action not in ("confirm", "go"):
             self._goes.disarm()
 
-    def say(self, heading: str, words: str) -> None:
+    def say(self, heading: str, words: str, seconds: float = 3.0) -> None:
         """A word to the person at the keys that is no answer of the run's."""
-        self._words.say(heading, words, 3.0, "quiet")
+        self._words.say(heading, words, seconds, "quiet")
 
     def _say(self, heading: str, words: str, seconds: float, tone: str = "caution") -> None:
         self._words.say(heading, words, seconds, tone)

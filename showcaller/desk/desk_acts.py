@@ -16,6 +16,7 @@ from showcaller.desk.header import AREAS
 from showcaller.desk.helping import Helped, Helping
 from showcaller.desk.keys import KEYS_FILE, KeysError, choose_profile
 from showcaller.desk.layout import keep_seat
+from showcaller.desk.machines import Machines
 from showcaller.desk.menus import Menus
 from showcaller.desk.opening import Opening
 from showcaller.desk.paint.colours import forget_colours
@@ -57,6 +58,7 @@ class DeskActs:
         self.locked = False
         self.crew = CrewPages(self._runs_and_show, desk.keys, desk.hear)
         self.helping = Helping(desk, self.crew)
+        self.machines = Machines(lambda: desk.host.runs, desk.ask, desk.calls.say)
 
     def _runs_and_show(self) -> tuple[Path, Path | None]:
         keeper = self._desk.store.keeper
@@ -66,6 +68,7 @@ class DeskActs:
         """The desk is left: its other windows with it."""
         self._desk.clocks.close()
         self.helping.close()
+        self.machines.close()
         self.crew.close(on=self._desk.host.session is not None)
 
     def table(self) -> dict[str, Callable[[], object]]:
@@ -77,6 +80,7 @@ class DeskActs:
             **{f"guide.{name}": partial(self.helping.guide, name) for name in SEATS},
             "clock": desk.clocks.toggle,
             "crew": self.crew.toggle,
+            "machines": self.machines.open,
             "night": self._night,
             "palette": self._find,
             "menu": self._call_menu,

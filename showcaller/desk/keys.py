@@ -178,7 +178,7 @@ README_ROWS = (
     ("incident_form", "drift.note"), ("help", "palette"),
     ("doubts", "lock"), ("calls", "loop"), ("ahead", "top"), ("unheld", "night"), ("again", "vamp"),
     ("cut", "pages"), ("last_note", "house_lights"), ("crew", "drift.count"), ("undo", "redo"),
-    ("delay", "book.day"),
+    ("delay", "book.day"), ("machines", "take_here"),
 )  # fmt: skip
 """Which actions the README's table shows, two a row."""
 

@@ -115,6 +115,7 @@ class RunController:
         from showcaller.calling.session import open_session  # noqa: PLC0415
         from showcaller.calling.simulated import SimulatedCrew  # noqa: PLC0415
 
+        self.me.is_of_this_machine()
         problems = compile_plan(self.show).problems
         if problems:
             return f"the show cannot be opened: {problems[0].plain}"
@@ -135,6 +136,7 @@ class RunController:
         """Take up a run that was not ended. The calls of a desk that is gone come with it."""
         from showcaller.calling.session import open_session  # noqa: PLC0415 - loaded once the window stands
 
+        self.me.is_of_this_machine()
         try:
             self.session = open_session(folder, desk=self.me.id, name=self.me.name)
         except (LaunchError, NoEngine) as error:

@@ -30,6 +30,14 @@ def held_back(folder: Path, now_s: float) -> str:
     return ""
 
 
+def term_kept(folder: Path) -> int:
+    """The term in which another machine has the run, as far as is known here; 0 if nothing is."""
+    try:
+        return int(json.loads((folder / FILE).read_text(encoding="utf-8"))["term"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return 0
+
+
 def may_run(folder: Path) -> None:
     """An engine runs here again."""
     with contextlib.suppress(OSError):

@@ -57,7 +57,7 @@ def open_run(folder: Path, speed: float, wall0_ns: int | None) -> OpenedRun:
     """
     path = folder / JOURNAL_FILE
     on_disk = look(path)
-    front = _front_of(folder, on_disk)
+    front = front_of(folder, on_disk)
     found = together(path, on_disk, front)
     if not found.is_empty:
         return _take_up(folder, found, front)
@@ -87,7 +87,7 @@ def _show_text(folder: Path) -> str:
         raise RunFileError(f"{path} is not a show document; restore a copy, or open a new show") from None
 
 
-def _front_of(folder: Path, on_disk: Straight | Scattered | Reading) -> Path | None:
+def front_of(folder: Path, on_disk: Straight | Scattered | Reading) -> Path | None:
     """Where the newest part of this run's log is, or would be, kept in memory."""
     name, noted = folder.name, None
     # What cannot be read without the front may be readable with it, so nothing is refused here.

@@ -93,12 +93,13 @@ def run_engine(
     Raises:
         EngineError: it cannot; nothing of the run is changed.
     """
-    if takes_over is None and (why := held_back(folder, time.time())):
-        raise EngineError(why)
+    _ask_whether(folder, takes_over)
     try:
         with FileLock(folder / LOCK_FILE).acquire(blocking=False):
             engine = _Engine(folder, speed, wall0_ns, takes_over)
-            may_run(folder)
+            _ask_whether(folder, takes_over)  # opening takes a while
+            if takes_over is not None:
+                may_run(folder)
             engine.run()
     except Timeout:
         raise EngineError(
@@ -109,6 +110,11 @@ def run_engine(
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         raise EngineError(f"{where}{(error.strerror or str(error)).lower()}") from error
+
+
+def _ask_whether(folder: Path, takes_over: c.RaiseTerm | None) -> None:
+    if takes_over is None and (why := held_back(folder, time.time())):
+        raise EngineError(why)
 
 
 class _Engine:

@@ -1,15 +1,19 @@
 """The log of a run that is on elsewhere, kept here word by word, so that this machine can take it up."""
 
 import contextlib
+import time
 from pathlib import Path
 from typing import Any
 
-from filelock import FileLock, Timeout
+from filelock import BaseFileLock, FileLock, Timeout
 
 from showcaller.engine.clock import RunClock, boot_id
 from showcaller.engine.held_back import hold_back
 from showcaller.engine.journal import Journal, JournalError, look, together
+from showcaller.engine.journal.front import forget_front
 from showcaller.engine.journal.memory import Selection
+from showcaller.engine.opening import front_of
+from showcaller.engine.private import lease
 from showcaller.engine.protocol import JOURNAL_FILE, LOCK_FILE, SHOW_FILE
 from showcaller.engine.runfile import RunFileError, clock_entry, header
 from showcaller.joining.engine_side import number_of
@@ -17,6 +21,7 @@ from showcaller.joining.errors import JoinError
 from showcaller.run.runlog import RECORD_BEGINNING
 
 APART = "journal.apart"
+_ON_DISK_S = 2.0
 
 
 class Copy:
@@ -55,7 +60,9 @@ class Copy:
 
     def _open(self) -> None:
         path = self.folder / JOURNAL_FILE
-        found = together(path, look(path), None)
+        on_disk = look(path)
+        front, right = self._front(on_disk)
+        found = together(path, on_disk, front)
         if not found.is_empty and (found.after or not found.whole):
             self._put_aside()
             found = together(path, look(path), None)
@@ -63,7 +70,23 @@ class Copy:
         self.log = Selection(self._journal.memory, RECORD_BEGINNING)
         if found.is_empty:
             self._journal.append(header(self.run_id, self.show_text, self._clock.wall0_ns))
-            self._journal.append(clock_entry(self._clock))
+        self._journal.append(clock_entry(self._clock))
+        until_s = time.monotonic() + _ON_DISK_S
+        while front is not None and not self._journal.kept and time.monotonic() < until_s:
+            time.sleep(0.01)
+        if front is not None and self._journal.kept:
+            forget_front(front)
+        if right is not None:
+            right.release()
+
+    def _front(self, on_disk: Any) -> tuple[Path | None, BaseFileLock | None]:
+        """What an engine that was killed here left in memory, and may not have on disk; with the right to it.
+        None while an engine of this run lives on this very machine: it is its own."""
+        try:
+            right = lease(self.run_id)
+        except Timeout:
+            return None, None
+        return front_of(self.folder, on_disk), right
 
     def _put_aside(self) -> None:
         number = 1 + sum(1 for _ in self.folder.glob(f"{APART}-*"))

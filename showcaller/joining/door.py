@@ -18,7 +18,7 @@ from showcaller.engine.protocol import LOG_CHUNK, LOG_CHUNK_BYTES
 from showcaller.joining.asking_in import Known
 from showcaller.joining.doorbell import DoorBell
 from showcaller.joining.engine_side import EngineSide
-from showcaller.joining.guests import Guest, keep_guests, read_guests
+from showcaller.joining.guests import Guest, Guests, keep_guests, read_guests
 from showcaller.joining.keyring import Keyring
 from showcaller.joining.lines import GuestLines, Line
 from showcaller.joining.machine import Machine
@@ -61,13 +61,13 @@ class MachineDoor:
         self._numbers: dict[tuple[int, int], Any] = {}
         self._beat_s = 0.0
         self._counted = False
-        self.terms = RunTerms(self.context, runs, machine, self.engine)
+        self.terms = RunTerms(self.context, runs, machine, self.engine, self.port)
         self._unplugged_s = 0.0
         self.trouble = ""
 
     def withdraw(self, ident: str) -> bool:
         """A machine is out, at once; whether it was in."""
-        guest = self.guests.withdraw(ident)
+        guest = self.guests.withdraw(ident, time.time())
         if guest is None:
             return False
         for line in self.lines.of(guest.key):
@@ -196,7 +196,8 @@ class MachineDoor:
 
     def _term(self, _line: Line, guest: Guest, do: dict[str, Any]) -> dict[str, Any]:
         """Another door tells its engine's term."""
-        self.terms.hear(guest, do)
+        self._place(guest, do)
+        self.terms.hear(self.guests.by_key[guest.key], do)
         return self._standing()
 
     def _stand_down(self, at: bytes, guest: Guest, asked: dict[str, Any]) -> None:
@@ -221,11 +222,11 @@ class MachineDoor:
     def _guest_list(self, _line: Line, guest: Guest, do: dict[str, Any]) -> dict[str, Any]:
         """Who is let in, for a machine that may have to let them in instead."""
         if guest.seat != "engine":
-            return {"guests": []}
+            return {}
         self._place(guest, do)
-        own = Guest(self._machine.key, self._machine.name, "engine")
-        rest = [g for g in self.guests.by_key.values() if g.key != guest.key]
-        return {"guests": [asdict(g) for g in (*rest, own)]}
+        if self.guests.merge(Guests.from_data(do), self._machine.key):
+            self._keep()
+        return self.guests.as_data()
 
     def unplug(self, for_s: float) -> None:
         """Hear and say nothing for so long."""
@@ -257,6 +258,7 @@ class MachineDoor:
             "run": hello.get("run", ""),
             "term": self.terms.own if moved is None else self.terms.moved_term,
             "seq": len(self.engine.log),
+            "log": self.engine.log_id,
             "engine": self.terms.counts,
             "unkept": self.engine.unkept,
             "moved": None if moved is None else asdict(moved),

@@ -1,6 +1,7 @@
 """The run that is on at this machine, as its door follows it: to the engine one desk more."""
 
 import contextlib
+import secrets
 import time
 from collections.abc import Mapping
 from pathlib import Path
@@ -36,6 +37,8 @@ class EngineSide:
         self.hello: dict[str, Any] | None = None
         self.show = ""
         self.log = Kept()
+        self.log_id = ""
+        """Another whenever the log is another's."""
 
     @property
     def is_here(self) -> bool:
@@ -119,14 +122,24 @@ class EngineSide:
         try:
             client = EngineClient(folder)
             hello = client.ask("hello", timeout_s=0.5)
-            if self.hello is None or hello["run"] != self.hello["run"] or hello["seq"] < len(self.log):
-                self.log, self.show = Kept(), str(client.ask("show", timeout_s=1.0)["show"])
+            if not self._is_same(client, hello):
+                self.log, self.log_id = Kept(), secrets.token_hex(4)
+                self.show = str(client.ask("show", timeout_s=1.0)["show"])
         except NoEngine:
             return
         self.leave()
         self._turn += 1
         self._client, self.hello, self.folder = client, hello, folder
         self._ask_log(now_s)
+
+    def _is_same(self, client: EngineClient, hello: dict[str, Any]) -> bool:
+        """Whether the log that is kept here is the beginning of this engine's."""
+        if self.hello is None or hello["run"] != self.hello["run"] or hello["seq"] < len(self.log):
+            return False
+        if not len(self.log):
+            return True
+        there = client.ask("log", timeout_s=1.0, **{"from": len(self.log)})["records"]
+        return [text.encode() for text in there[:1]] == self.log.slice(len(self.log) - 1, 1)
 
     def leave(self) -> None:
         """Let go of the engine; what is known of its run stays."""

@@ -50,6 +50,11 @@ class FarSide:
         self._sock = to_door(context, machine, self.at.door, self.at.key)
 
     @property
+    def whose(self) -> tuple[str, str]:
+        """Whose log is told, and which: another one may be another word for word."""
+        return self.at.key, str(self.standing.get("log", ""))
+
+    @property
     def silent_s(self) -> float:
         """How long no heartbeat has come."""
         return time.monotonic() - self._heard_s
@@ -168,7 +173,7 @@ class FarSide:
             self.hello = None
             self.trips.forget()
             self._pings = 0
-        self.at, self._is_followed = door, False
+        self.at, self._is_followed, self.standing = door, False, {}
         self._asked.clear()
         self._sock.close()
         self._sock = to_door(self._context, self._machine, door.door, door.key)

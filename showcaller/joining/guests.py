@@ -34,9 +34,10 @@ class Guest:
 
 @dataclass
 class Guests:
-    """Those that are let in, by their keys."""
+    """Those that are let in, by their keys; ``gone`` has those that were withdrawn, and when (s, Unix)."""
 
     by_key: dict[str, Guest] = field(default_factory=dict)
+    gone: dict[str, float] = field(default_factory=dict)
 
     def admit(self, key: str, name: str, seat: str, now_s: float, door: str = "") -> Guest:
         """Let a machine in, or give it another seat.
@@ -50,12 +51,16 @@ class Guests:
             raise ValueError(f"{MOST} machines are let in already; withdraw one that is not needed")
         guest = Guest(key, name.strip()[:LONGEST_NAME] or "a machine", seat, now_s, door)
         self.by_key[key] = guest
+        self.gone.pop(key, None)
         return guest
 
-    def withdraw(self, ident: str) -> Guest | None:
+    def withdraw(self, ident: str, now_s: float) -> Guest | None:
         """The machine with this id is not let in any more; None if it was not."""
         found = next((g for g in self.by_key.values() if g.id == ident), None)
-        return None if found is None else self.by_key.pop(found.key)
+        if found is None:
+            return None
+        self.gone[found.key] = now_s
+        return self.by_key.pop(found.key)
 
     def at_door(self, key: str, door: str) -> bool:
         """A machine has told where its own door is; whether that is new."""
@@ -65,19 +70,42 @@ class Guests:
         self.by_key[key] = replace(guest, door=door)
         return True
 
-    def as_data(self) -> list[dict[str, Any]]:
+    def merge(self, other: "Guests", own_key: str) -> bool:
+        """Whoever is let in at a machine that can take over is let in here, and whoever was withdrawn there
+        is out here, the last word counts; whether anything is new."""
+        before = self.as_data()
+        for key, gone_s in other.gone.items():
+            guest = self.by_key.get(key)
+            if guest is None or guest.since_s < gone_s:
+                self.by_key.pop(key, None)
+                self.gone[key] = max(gone_s, self.gone.get(key, 0.0))
+        for key, guest in other.by_key.items():
+            there = self.by_key.get(key)
+            newer = there is None or there.since_s < guest.since_s
+            if (
+                key != own_key
+                and newer
+                and self.gone.get(key, -1.0) < guest.since_s
+                and len(self.by_key) < MOST
+            ):
+                self.by_key[key] = guest if there is None or guest.door else replace(guest, door=there.door)
+        return self.as_data() != before
+
+    def as_data(self) -> dict[str, Any]:
         """As plain data."""
-        return [asdict(g) for g in self.by_key.values()]
+        return {"guests": [asdict(g) for g in self.by_key.values()], "gone": dict(self.gone)}
 
     @classmethod
-    def from_data(cls, data: list[dict[str, Any]]) -> "Guests":
+    def from_data(cls, data: dict[str, Any]) -> "Guests":
         """From :meth:`as_data`; what is none is left out."""
         found = cls()
-        for one in data[:MOST]:
+        for one in list(data.get("guests", []))[:MOST]:
             with contextlib.suppress(TypeError, ValueError):
                 guest = Guest(**one)
                 if guest.seat in SEATS and len(guest.key) == 40:
                     found.by_key[guest.key] = guest
+        for key, gone_s in list(dict(data.get("gone", {})).items())[: 8 * MOST]:
+            found.gone[str(key)] = float(gone_s)
         return found
 
 

@@ -57,7 +57,7 @@ class GuestLines:
     def state_of(self, key: str) -> Line | None:
         """The line of a machine that was heard last; None while it has none."""
         found = [one for one in self._lines.values() if one.key == key]
-        return max(found, key=lambda one: one.last_s, default=None)
+        return max(found, key=lambda one: (one.follows, one.last_s), default=None)
 
     def drop(self, key: str) -> None:
         """A machine is not let in any more."""

@@ -34,7 +34,7 @@ class RunLink:
         self.trouble = ""
         self._beat_s = self._asked_s = self._showed_s = -1e9
         self._offset: Offset | None = None
-        self._wants_anew = False
+        self._checked: tuple[str, str] | None = None
 
     def look(self) -> None:
         """Wait a moment for something to come, and do all of it."""
@@ -65,18 +65,25 @@ class RunLink:
                 self._showed_s = now_s
                 self.far.ask({"kind": "show"}, self._begin)
             return
-        if (self._wants_anew or self.behind > 0) and now_s - self._asked_s > _ASK_AGAIN_S:
+        if (not self.is_checked or self.behind > 0) and now_s - self._asked_s > _ASK_AGAIN_S:
             self._ask_log(now_s)
 
     def _ask_log(self, now_s: float) -> None:
         assert self.copy is not None
         self._asked_s = now_s
+        whose = self.far.whose
         # From the last one that is here: another in its place shows that the log is another.
-        self.far.ask({"kind": "log", "from": max(1, len(self.copy))}, self._take_log)
+        start = max(1, len(self.copy))
+        self.far.ask({"kind": "log", "from": start}, lambda answer: self._take_log(answer, whose))
 
     def _clock(self) -> Any:
         offset, hello = self.far.offset(), self.far.hello
         return None if offset is None or hello is None else clock_here(hello, offset.ns)
+
+    @property
+    def is_checked(self) -> bool:
+        """Whether the log here is the beginning of the one that is told."""
+        return self._checked is not None and self._checked == self.far.whose
 
     def _begin(self, answer: dict[str, Any]) -> None:
         """A run to follow."""
@@ -93,22 +100,20 @@ class RunLink:
             self.leave()
             self.trouble = str(error)
             return
-        self._wants_anew = True
+        self._checked = None
         self._ask_log(time.monotonic())
 
-    def _take_log(self, answer: dict[str, Any]) -> None:
-        if self.copy is None or not answer["ok"]:
+    def _take_log(self, answer: dict[str, Any], whose: tuple[str, str]) -> None:
+        if self.copy is None or not answer["ok"] or whose != self.far.whose:
             return
         bodies = [text.encode() for text in answer["records"]]
-        shorter = int(answer["seq"]) < len(self.copy)
-        if shorter or self.copy.differs(bodies):
+        if not self.is_checked and (int(answer["seq"]) < len(self.copy) or self.copy.differs(bodies)):
             self.copy.begin_anew()
             self._asked_s = -1e9
-            self._wants_anew = True
             return
+        self._checked = whose
         for body in bodies:
             self._add(body)
-        self._wants_anew = False
         if bodies and self.behind > 0:
             self._ask_log(time.monotonic())
         elif self.behind == 0 and self.copy.before:
@@ -120,7 +125,9 @@ class RunLink:
         was not heard. A machine without an engine of its own did nothing."""
 
     def _add(self, body: bytes) -> None:
-        if self.copy is not None and self.copy.add(body) and self.near is not None:
+        if self.copy is None or not self.is_checked:
+            return  # what is here may be another engine's
+        if self.copy.add(body) and self.near is not None:
             self.near.publish(body)
 
     @property

@@ -10,6 +10,7 @@ import zmq
 
 from showcaller.joining.guests import Guest
 from showcaller.joining.machine import Machine
+from showcaller.joining.own_address import door_towards
 from showcaller.joining.wire import ANSWER, REQUEST, to_door
 
 EVERY_S = 0.25
@@ -18,8 +19,8 @@ EVERY_S = 0.25
 class OtherDoors:
     """``poll`` gives what they answer."""
 
-    def __init__(self, context: "zmq.Context[Any]", machine: Machine) -> None:
-        self._context, self._machine = context, machine
+    def __init__(self, context: "zmq.Context[Any]", machine: Machine, own_port: int) -> None:
+        self._context, self._machine, self._own_port = context, machine, own_port
         self._socks: dict[tuple[str, str], Any] = {}
         self._asked_s = -1e9
 
@@ -39,8 +40,9 @@ class OtherDoors:
                 self._socks[key, door] = to_door(self._context, self._machine, door, key, at_once=True)
         if now_s - self._asked_s >= EVERY_S:
             self._asked_s = now_s
-            body = json.dumps({"id": 0, "do": {"kind": "term", **own}}).encode()
-            for sock in self._socks.values():
+            for (_, door), sock in self._socks.items():
+                told = {"kind": "term", "door": door_towards(door, self._own_port), **own}
+                body = json.dumps({"id": 0, "do": told}).encode()
                 with contextlib.suppress(zmq.Again):
                     sock.send_multipart([REQUEST, body], zmq.NOBLOCK)
         found = []

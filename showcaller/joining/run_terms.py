@@ -24,9 +24,11 @@ class RunTerms:
     """``moved`` is where the run is that this machine has the log of, while another has it; ``moved_term``
     its term there."""
 
-    def __init__(self, context: "zmq.Context[Any]", runs: Path, machine: Machine, engine: EngineSide) -> None:
+    def __init__(
+        self, context: "zmq.Context[Any]", runs: Path, machine: Machine, engine: EngineSide, own_port: int
+    ) -> None:
         self._runs, self._machine, self._engine = runs, machine, engine
-        self._others = OtherDoors(context, machine)
+        self._others = OtherDoors(context, machine, own_port)
         self._letting_go: LettingGo | None = None
         self._ended = False
         self._wait_for_it: list[Answered] = []

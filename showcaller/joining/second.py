@@ -4,21 +4,21 @@ It never takes over by itself: in a network that is cut in two nobody can know w
 """
 
 import contextlib
-import socket
 import subprocess
 import time
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from showcaller.engine.launch import LaunchError, start_engine, waiting_engine
+from showcaller.engine.held_back import held_back, term_kept
+from showcaller.engine.launch import LaunchError, open_runs, start_engine, waiting_engine
 from showcaller.joining.apart import Untold, term_of, told_of
 from showcaller.joining.asking_in import Known
 from showcaller.joining.errors import JoinError
-from showcaller.joining.guests import Guest, Guests, keep_guests, read_guests
+from showcaller.joining.guests import Guests, keep_guests, read_guests
 from showcaller.joining.link import RunLink
 from showcaller.joining.machine import Machine
-from showcaller.joining.wire import PORT
+from showcaller.joining.own_address import door_towards
 
 GUESTS_S = 1.0
 STAND_DOWN_S = 2.0
@@ -52,7 +52,15 @@ class SecondMachine(RunLink):
     @property
     def can_take_over(self) -> bool:
         """Whether this machine was let in as the second one."""
-        return (self.far.hello or {}).get("seat") == "engine" or self._waiting is not None
+        if self.far.hello is not None:
+            return self.far.hello.get("seat") == "engine"
+        return self._waiting is not None or self._kept_run() is not None
+
+    def _kept_run(self) -> Path | None:
+        """The run that was followed last and is on elsewhere, if this machine is one that can take over."""
+        if all(guest.seat != "engine" for guest in read_guests(self.runs).by_key.values()):
+            return None
+        return next((f for f in reversed(open_runs(self.runs)) if held_back(f, time.time())), None)
 
     def look(self) -> None:
         """One turn."""
@@ -64,12 +72,20 @@ class SecondMachine(RunLink):
             self._take(self._taking, now_s)
 
     def _get_ready(self, now_s: float) -> None:
+        at = self.far.at
+        known = read_guests(self.runs) if self._untold is None else None
+        if known is not None and at.key not in known.by_key:  # before more is heard, this much is known
+            with contextlib.suppress(OSError, ValueError):
+                known.admit(at.key, at.name, "engine", time.time(), at.door)
+                keep_guests(self.runs, known)
+                self.guests_changed = True
         if self._waiting is None or self._waiting.poll() is not None:
             with contextlib.suppress(OSError):
                 self._waiting = waiting_engine(self.runs / "joining.log")
         if now_s - self._guests_s > GUESTS_S and self.far.is_live:
             self._guests_s = now_s
-            self.far.ask({"kind": "guests", "door": self.own_door()}, self._take_guests)
+            own = read_guests(self.runs).as_data()
+            self.far.ask({"kind": "guests", "door": self.own_door(), **own}, self._take_guests)
         if self._untold is None and self.copy is not None:
             self._untold = Untold(self.copy.folder)
         if self._untold is not None and self._untold.chunks and now_s - self._told_s > 1.0:
@@ -83,22 +99,14 @@ class SecondMachine(RunLink):
 
     def own_door(self) -> str:
         """Where this machine's own door is, seen from the other; empty while it has none."""
-        host, _, port = self.far.at.door.rpartition(":")
-        with contextlib.suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-            probe.connect((host, int(port or PORT)))
-            return f"{probe.getsockname()[0]}:{self.own_port}" if self.own_port else ""
-        return ""
+        return door_towards(self.far.at.door, self.own_port)
 
     def _take_guests(self, answer: dict[str, Any]) -> None:
-        """Whoever is let in there is let in here too; the machine there can take over from this one."""
-        found = Guests.from_data(list(answer["guests"]))
-        at = self.far.at
-        if at.key not in found.by_key:
-            return
-        found.by_key[at.key] = Guest(at.key, found.by_key[at.key].name, "engine", door=at.door)
-        if found.as_data() != read_guests(self.runs).as_data():
+        """Whoever is let in there is let in here too."""
+        known = read_guests(self.runs)
+        if known.merge(Guests.from_data(answer), self.machine.key):
             with contextlib.suppress(OSError):
-                keep_guests(self.runs, found)
+                keep_guests(self.runs, known)
                 self.guests_changed = True
 
     def take_over(self, by: str) -> None:
@@ -109,6 +117,9 @@ class SecondMachine(RunLink):
         """
         if not self.can_take_over:
             raise JoinError("this machine was not let in as the second one, so it cannot take over")
+        if self.copy is None and self.far.silent_s > 1.0 and (kept := self._kept_run()) is not None:
+            self._start(kept, term_kept(kept) + 1, by, False)
+            return
         if self.copy is None or self._clock() is None:
             raise JoinError("no show is followed here, so there is none to take over")
         if self._taking is not None:
@@ -141,18 +152,21 @@ class SecondMachine(RunLink):
         """Start the engine where the log ends."""
         assert self.copy is not None
         folder = self.copy.folder
-        term = {"term": self.far.term + 1, "machine": self.machine.name, "by": by, "planned": planned}
-        waiting, self._waiting = self._waiting, None
         self.leave(self._clock())
+        self._start(folder, self.far.term + 1, by, planned)
+
+    def _start(self, folder: Path, term: int, by: str, planned: bool) -> None:
+        raised = {"term": term, "machine": self.machine.name, "by": by, "planned": planned}
+        waiting, self._waiting = self._waiting, None
         try:
-            start_engine(folder, takes_over=term, waiting=waiting)
+            start_engine(folder, takes_over=raised, waiting=waiting)
             self.done = True
         except LaunchError as error:
             self.trouble = f"this machine could not take over: {error}"
 
     def tell_apart(self, before: list[bytes], bodies: list[bytes]) -> None:
         """What an engine here did in an earlier term, unheard: the one that counts is to know of it."""
-        texts = told_of(bodies)
+        texts = told_of(bodies) if self.can_take_over else []
         if texts and self.copy is not None:
             self._untold = self._untold or Untold(self.copy.folder)
             self._untold.add(term_of(before), texts)

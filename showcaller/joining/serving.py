@@ -10,11 +10,12 @@ from typing import Any
 
 from filelock import FileLock, Timeout
 
-from showcaller.engine.held_back import hold_back, may_run
-from showcaller.engine.launch import engine_lives
+from showcaller.engine.held_back import held_back, hold_back, may_run
+from showcaller.engine.launch import engine_lives, open_runs
 from showcaller.joining.asking_in import Known
 from showcaller.joining.control import Steering, of_door
 from showcaller.joining.door import MachineDoor
+from showcaller.joining.doors import read_doors
 from showcaller.joining.errors import JoinError
 from showcaller.joining.finding import Announcement
 from showcaller.joining.machine import this_machine
@@ -52,11 +53,14 @@ class Serving:
 
     def run(self) -> None:
         """Until it is told to end."""
+        doors = read_doors(self._runs)
+        if doors and any(held_back(folder, time.time()) for folder in open_runs(self._runs)):
+            self._follow(doors[0])  # it was followed when this machine was switched off
         try:
             while not self._ended:
                 self.door.look((self._control.sock,))
                 self._control.poll()
-                self._follow()
+                self._follow(self.door.terms.moved)
                 if self.door.engine.is_here:
                     self._run_s = time.monotonic()
                 elif time.monotonic() - self._run_s > IDLE_S:
@@ -67,9 +71,8 @@ class Serving:
             self._control.close()
             self.door.close()
 
-    def _follow(self) -> None:
+    def _follow(self, moved: Known | None) -> None:
         """Once another machine has the run, this one follows it: its link is started, if it is not there."""
-        moved = self.door.terms.moved
         if moved is not None and moved != self._followed:
             with contextlib.suppress(Timeout):
                 with FileLock(self._runs / LINK_LOCK).acquire(blocking=False):

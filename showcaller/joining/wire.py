@@ -18,6 +18,8 @@ PORT = 8610
 """The door's; the port above it is where a code is asked for while one is shown."""
 TRIES = 10
 LONGEST_BYTES = 1 << 20
+SHOW_BYTES = 1 << 27
+"""What a door tells may be a whole show."""
 DOMAIN = b"showcaller"
 ZAP = "inproc://zeromq.zap.01"
 BEAT_S = 0.25
@@ -81,6 +83,7 @@ def to_door(context: "zmq.Context[Any]", machine: Machine, door: str, key: str, 
     cannot leave now is not kept for later."""
     sock = prepared(context.socket(zmq.DEALER))
     sock.setsockopt(zmq.IMMEDIATE, int(at_once))
+    sock.setsockopt(zmq.MAXMSGSIZE, SHOW_BYTES)
     sock.curve_serverkey = key.encode()
     sock.curve_publickey, sock.curve_secretkey = machine.key.encode(), machine.secret.encode()
     sock.connect(f"tcp://{door}")

@@ -59,7 +59,7 @@ _ALWAYS = (
     c.HeardApart,
     c.UnknownInput,
 )
-_HELD_BACK = (c.Report, c.RaiseTerm, c.HigherTerm, c.WriteNote, c.UnknownInput)
+_HELD_BACK = (c.Report, c.Recovered, c.RaiseTerm, c.HigherTerm, c.WriteNote, c.UnknownInput)
 """What an engine takes that another machine has taken over from."""
 _MOVES = (c.Go, c.Resume, c.Jump, c.Locate, c.Back, c.Insert, c.Follow, c.Recovered)
 """After these the clock that is on may be another, or led by another."""

@@ -103,6 +103,9 @@ def heard_apart(
         at_ns = state.item_ns(now_ns) if i == state.item else None
         state = with_marks(state, i, {k: Mark("fired", min(at_ns or 0, round(event.actual_s * 1e9)))})
     given_gos = {e.go for e in fired if e.go is not None}
+    begun = [e for _, events in given.heard or () for e in events if isinstance(e, ev.ItemStarted)]
+    given_gos |= {compiled.items[compiled.item_index[e.item]].go_ids[0] for e in begun
+                  if e.item in compiled.item_index and e.at_s == 0}  # fmt: skip
     place = state.place
     while place.item < len(compiled.items) and compiled.items[place.item].go_ids[place.go] in given_gos:
         place = after(compiled, place.item, place.go)
