@@ -35,3 +35,8 @@ def an_action(
 ) -> Action:
     """An action from its line in the table: keys and places are words."""
     return Action(id_, tuple(keys.split()), word, does, menu, tuple(where.split()), needs, twice)
+
+
+def of_a_run(id_: str, keys: str, word: str, does: str, menu: str = "Call", twice: bool = False) -> Action:
+    """One that acts on the run that is on, from its line."""
+    return an_action(id_, keys, word, does, menu, "run", "run", twice)

@@ -7,11 +7,7 @@ from collections.abc import Mapping
 
 from showcaller.desk.action import Action
 from showcaller.desk.action import an_action as _a
-
-
-def _run(id_: str, keys: str, word: str, does: str, menu: str = "Call", twice: bool = False) -> Action:
-    return _a(id_, keys, word, does, menu, "run", "run", twice)
-
+from showcaller.desk.action import of_a_run as _run
 
 _RUN = (
     _run("go", "G", "go", "fire the next go, and only that"),
