@@ -237,12 +237,35 @@ class CutApart:
             wait(lambda: all(not self.boxes[n].link().get("untold") for n in ENGINES), "", 10)
             wait(settled, "", 10)
         except AssertionError:
-            how = {n: (self.boxes[n].fires, self.boxes[n].link(), self.boxes[n].door()) for n in names}
-            self.faults.append(f"not settled: {how}")
+            self.faults.append(f"not settled: {self.how()}")
             return
         self.took_s["settled after the healing"].append(time.monotonic() - began_s)
         self.account["sequences"] += 1
         self.check()
+
+    def how(self):
+        """How it stands, for whoever looks into a fault."""
+        found, first = {}, None
+        for name, box in self.boxes.items():
+            link, door = box.link(), box.door()
+            found[name] = {
+                k: link.get(k) for k in ("door", "has", "behind", "live", "term", "trouble", "untold")
+            }
+            found[name] |= {
+                "fires": box.fires,
+                "moved": door.get("moved"),
+                "held": held_back(box.folder, time.time()),
+            }
+            try:
+                with box.client() as client:
+                    log = [r.to_bytes() for r in client.log()]
+            except (NoEngine, OSError, ValueError) as error:
+                found[name]["log"] = str(error)
+                continue
+            first = first or log
+            differs = [n for n, pair in enumerate(zip(log, first, strict=False)) if pair[0] != pair[1]][:1]
+            found[name]["log"] = (len(log), differs and (log[differs[0]][:200], first[differs[0]][:200]))
+        return found
 
     # --- what must hold ---
 
