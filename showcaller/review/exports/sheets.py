@@ -4,9 +4,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
+from showcaller.review.clock_path import clock_path
 from showcaller.review.incidents import form_words, has_form
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.timeline import NS
+from showcaller.review.verdicts import judged
+from showcaller.review.voice import heard_in, latenesses
+from showcaller.run.compiled import compile_show
 
 Cell = str | int | float | None
 
@@ -299,9 +303,49 @@ def _day(report: RunReport) -> Sheet:
     return Sheet("Day sheet", headings, rows, (0, 9))
 
 
+def _seconds(report: RunReport) -> Sheet:
+    """Said, given, done: what of a go's lateness was the voice, the key, the network, the desk."""
+    items = {i.item: i.name for i in report.items}
+    found = latenesses(report.records, report.cues, heard_in(report.remarks))
+    rows = tuple(
+        (
+            items.get(cue.item, cue.item),
+            f"{cue.department} {cue.number}",
+            cue.label,
+            _r(cue.late_s) if cue.firm else None,
+            _r(arose.voice_s),
+            _r(arose.finger_s),
+            _r(arose.network_s),
+            _r(arose.department_s),
+        )
+        for cue in report.cues
+        if cue.actual_s is not None and (arose := found.get((cue.cue, cue.actual_s))) is not None
+    )
+    headings = ("Item", "Cue", "Label", "Late, s", "Voice, s", "Key, s", "Network, s", "Desk, s")
+    return Sheet("Said, given, done", headings, rows, (0, 2))
+
+
+def _verdicts(report: RunReport) -> Sheet:
+    """What was judged at the recording, and what became of it."""
+    path = clock_path(compile_show(report.opened), report.records)
+    rows = tuple(
+        (
+            moment_words(report, one.t_ns),
+            one.name,
+            f"bar {one.bar}" if one.bar is not None else one.section,
+            one.verdict,
+            one.word,
+            one.by,
+            one.settled or "open",
+        )
+        for one in judged(report.run.number, report.remarks, report.plan, path)
+    )
+    return Sheet("Verdicts", ("At", "Item", "Where", "Verdict", "Words", "By", "Became"), rows, (1, 4, 6))
+
+
 _RUN: tuple[Callable[[RunReport], Sheet], ...] = (
     _incidents, _waterfall, _items, _sections, _cues, _walks, _callers, _calling, _departments, _slips, _told,
-    _pages, _notes, _messages, _timecode, _day,
+    _seconds, _verdicts, _pages, _notes, _messages, _timecode, _day,
 )  # fmt: skip
 
 
