@@ -63,7 +63,8 @@ def _head_lines(paper: Paper, words: BoxWords, room: float) -> tuple[str, ...]:
     size = paper.size("body")
     if " · " not in heading or paper.width_of(heading, size, "semibold") * 1.09 <= room:
         return (heading,)
-    return tuple(heading.split(" · ", 1))
+    first, last = heading.split(" · ", 1)
+    return (first, *broken(last, room / 1.09, size, "semibold"))
 
 
 def _lines(words: BoxWords, room: float, size_px: float) -> Iterator[tuple[str, bool]]:
@@ -98,10 +99,9 @@ def draw(paper: Paper, words: BoxWords, laid: Laid, left: float, top: float, wid
     paper.fill(left, top, width, laid.height, ground)
     paper.frame(left, top, width, laid.height, words.tone, 3)
     lower = (len(laid.head) - 1) * k(_HEAD_LINE)
-    if lower:
-        _draw_heading(
-            paper, laid.head[0], left + k(_PAD), top, width - k(2 * _PAD + 42) - k(42) * len(words.signs), ink
-        )
+    room = width - k(2 * _PAD + 42) - k(42) * len(words.signs)
+    for n, part in enumerate(laid.head[:-1]):
+        _draw_heading(paper, part, left + k(_PAD), top + n * k(_HEAD_LINE), room, ink)
     _draw_head(
         paper,
         replace(words, heading=laid.head[-1], signs=() if lower else words.signs),

@@ -91,6 +91,22 @@ def test_no_word_of_the_box_is_cut_at_any_size(qapp, name, size, more):
     assert laid.size_px >= 27 * k, "the line is never the smallest text on the screen"
 
 
+@pytest.mark.parametrize("size", [(1024, 600), (1280, 720), (1920, 1080), (2560, 1440)])
+def test_what_a_hazard_waits_for_is_at_full_size_however_much_it_is(qapp, size):
+    k = max(0.6, min(size[0] / 1920, size[1] / 1080))
+    width = size[0] - 848 * k - 44 * k
+    needs = ("Crane zone clear", "Gust at the crane head", "Effects technician's yes")
+    image = QImage(10, 10, QImage.Format.Format_RGB32)
+    painter = QPainter(image)
+    paper = Paper(painter, width, size[1], k)
+    words = box_words(view(replace(HAZARD, waits=needs)), BoxState(Keys()))
+    laid = box.lay(paper, words, width, 1.0)
+    painter.end()
+    assert " ".join(laid.head).replace("\u00a0", " ") == words.heading.upper().replace(" · ", " ", 1)
+    for line in laid.head[:-1]:
+        assert metrics(paper.size("body"), "semibold").horizontalAdvance(line) * 1.09 <= width - 2 * 28 * k
+
+
 def test_a_long_standby_is_written_at_full_size_on_more_lines(qapp):
     image = QImage(10, 10, QImage.Format.Format_RGB32)
     painter = QPainter(image)
