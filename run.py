@@ -33,6 +33,7 @@ MIDI_BUILD = ("libasound2-dev", "libjack-jackd2-dev", "pkg-config", "g++")
 # Real devices for the demo and the tests: MIDI without a sound card, an OSC receiver that is not ours,
 # a virtual screen with a keyboard, an independent timecode decoder, a database server, a browser.
 MIDI_SERVER = ("jackd2",)
+SOUND = ("libportaudio2",)
 MIDI_TOOLS = ("jack-example-tools",)  # a package of its own from Debian 13 on
 TEST_PROGRAMS = (
     "liblo-tools", "xvfb", "xdotool", "x11-utils", "libltc11", "postgresql", "poppler-utils",
@@ -166,6 +167,8 @@ def main() -> int:
         system(MIDI_SERVER, "MIDI without a sound card", needed=False)
         if shutil.which("jackd") and not shutil.which("jack_lsp"):
             system(MIDI_TOOLS, "looking at MIDI ports", needed=False)
+    if task in ("demo", "desk"):
+        system(SOUND, "hearing songs at the desk", needed=False)
     if task == "test":
         system(TEST_PROGRAMS, "the tests' real devices", needed=False)
     install(dev=task == "test")

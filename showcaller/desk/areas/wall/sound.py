@@ -9,6 +9,7 @@ from showcaller.screen.clips import read_sound
 from showcaller.screen.errors import ClipError
 
 RATE = 48_000
+PORTAUDIO = "on Debian type: apt install libportaudio2"
 
 
 class Sound:
@@ -46,8 +47,10 @@ class Sound:
                 device = importlib.import_module("sounddevice")
                 device.query_devices(kind="output")
                 self._device = device
-            except (ImportError, OSError):
-                self.trouble = "no sound: the reference is not heard without 'pip install sounddevice'"
+            except ImportError:
+                self.trouble = "no sound: the package sounddevice is missing; type: pip install sounddevice"
+            except OSError:  # as the package says it where the system's library is not there
+                self.trouble = f"no sound: PortAudio is missing; {PORTAUDIO}"
             except Exception:  # the library's own error where there is no output
                 self.trouble = "no sound: this machine has no sound output"
         return self._device
