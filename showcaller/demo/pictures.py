@@ -83,7 +83,7 @@ def take_pictures(
             window.frame()
             app.processEvents()
             if area == "Wall":
-                window.wall.settle()
+                window.wall.settle(30.0)
                 app.processEvents()
             path = folder / f"{area.lower()}-{width}x{height}.png"
             if not window.grab().save(str(path)):
