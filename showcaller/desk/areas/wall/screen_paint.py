@@ -7,7 +7,7 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QImage, QRectF
 from showcaller.model import Wall
 from showcaller.screen.faults import Panel, panel_name
-from showcaller.screen.geometry import Rect, panel_grid, panel_rect
+from showcaller.screen.geometry import Rect, layer_rect, panel_grid, panel_rect
 
 
 def draw_picture(paper: Paper, image: QImage | None) -> None:
@@ -73,6 +73,18 @@ def draw_layers(paper: Paper, scene: Scene, chosen: str | None, under: str | Non
         paper.fill(x, y, wide, k(26), "ground")
         paper.text(x + k(8), y + k(19), words, "tiny", "strong", "medium")
         if mine and editable:
+            _handles(paper, box)
+    found = scene.layer(chosen)
+    if found is not None and chosen not in {one.key for one in scene.picture.layers} and not scene.live:
+        # It arrives later in this look: where it will lie, to be taken hold of all the same.
+        box = _to_px(paper, scene.wall, layer_rect(scene.wall, found[1]))
+        paper.frame(box.x(), box.y(), box.width(), box.height(), "ground", 4)
+        paper.frame(box.x(), box.y(), box.width(), box.height(), "accent", 2, dashed=True)
+        words = f"{names[found[1].source]} · not there yet"
+        wide = paper.width_of(words, paper.size("tiny"), "medium") + k(16)
+        paper.fill(box.x() + k(6), box.y() + k(6), wide, k(26), "ground")
+        paper.text(box.x() + k(14), box.y() + k(25), words, "tiny", "accent", "medium")
+        if editable:
             _handles(paper, box)
 
 
