@@ -45,6 +45,7 @@ def small_show() -> dict[str, Any]:
     show["items"] = show["items"][:2]
     for item in show["items"]:
         item["cues"] = item.get("cues", [])[:3]
+        item.pop("shots", None)
     named = {cue["look"]["look"] for item in show["items"] for cue in item["cues"] if "look" in cue}
     show["looks"] = [look for look in show["looks"] if look["id"] in named]
     sources = {layer["source"] for look in show["looks"] for layer in look.get("layers", [])}
@@ -210,6 +211,18 @@ def _still() -> Parser:
     )
 
 
+def _media_facts() -> Parser:
+    from showcaller.editing.reading_media import believed, look
+    from showcaller.outside import Refused, Within
+
+    return Parser(
+        lambda: _media().seeds()[1:],
+        lambda path: believed(look(Within(), str(path), "x"), "x"),
+        (Refused,),
+        ".mp4",
+    )
+
+
 def _media() -> Parser:
     from showcaller.editing.media import listen, probe
     from showcaller.outside import Refused, Within
@@ -325,6 +338,7 @@ PARSERS: dict[str, Callable[[], Parser]] = {
     "show": _document,
     "still": _still,
     "media": _media,
+    "media_facts": _media_facts,
     "clip": _clip,
     "headset": _headset,
     "tour": _tour,

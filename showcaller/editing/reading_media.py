@@ -6,6 +6,8 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from pydantic import ValidationError
+
 from showcaller.editing.changes import Change, SetFields, Together
 from showcaller.model import Show, Source
 from showcaller.model.media import FileFacts
@@ -45,7 +47,20 @@ def read_file(
     path = allowed_file(name, folder, allowed)
     reader = "showcaller.editing.reading_media:look"
     found = ask(reader, str(path), name, name=name, limits=PROBING, seen=seen, stop=stop)
-    return FileFacts.model_validate(found)
+    return believed(found, name)
+
+
+def believed(found: Any, name: str) -> FileFacts:
+    """What a child said, looked at: a damaged file says of itself what cannot be.
+
+    Raises:
+        Refused: it is not what a file can be.
+    """
+    try:
+        return FileFacts.model_validate(found)
+    except ValidationError as error:
+        field = str(error.errors()[0]["loc"][0]).removesuffix("_px").removesuffix("_s").replace("_", " ")
+        raise Refused(f"{name} says of its {field} what cannot be; write it again") from None
 
 
 def look(_within: Within, path: str, name: str) -> dict[str, Any]:
@@ -61,14 +76,16 @@ def look(_within: Within, path: str, name: str) -> dict[str, Any]:
             if not container.streams.video:
                 raise Refused(f"{name} has no picture in it; give a video, a PNG or a JPEG")
             stream: Any = container.streams.video[0]
-            return {"name": name, "mark": mark_of(Path(path)), **_moving(container, stream)}
+            return {"name": name, "mark": mark_of(Path(path)), **_moving(container, stream, name)}
     except (av.FFmpegError, OSError) as error:
         reason = (getattr(error, "strerror", None) or str(error)).lower()
         raise Refused(f"{name} cannot be read as a video ({reason}); give a video, a PNG or a JPEG") from None
 
 
-def _moving(container: Any, stream: Any) -> dict[str, Any]:
+def _moving(container: Any, stream: Any, name: str) -> dict[str, Any]:
     context = stream.codec_context
+    if context is None:
+        raise Refused(f"{name} is coded in a way that is not known here; write it as H.264 or ProRes")
     shape = stream.sample_aspect_ratio or context.sample_aspect_ratio or Fraction(1)
     rate = Fraction(stream.average_rate or stream.guessed_rate or stream.base_rate or 0)
     length_s = (
