@@ -10,7 +10,6 @@ from showcaller.archive.tour import Tour
 from showcaller.calling.wording import span
 from showcaller.cli.common import app, one_sentence, out
 from showcaller.desk.tour_reading import plan_of
-from showcaller.editing.exporting.everything import now_words
 from showcaller.model import Show, read_show
 from showcaller.review.clock_path import clock_path
 from showcaller.review.errors import ReviewError
@@ -20,11 +19,9 @@ from showcaller.review.windows import asked
 from showcaller.run.compiled import compile_show
 from showcaller.run.runlog import Record
 from showcaller.screen.advice import budget
-from showcaller.screen.camera_sheets import write_camera_sheets
 from showcaller.screen.cameras import camera_calls, camera_conflicts
 from showcaller.screen.facts import facts_of
 from showcaller.screen.looks import looks_of
-from showcaller.screen.testfiles import write_test_files
 from showcaller.timing.plan import Plan, compile_plan
 
 
@@ -62,6 +59,8 @@ def wall_test_pictures(
     to: Annotated[Path, typer.Option("--to", help="the folder they go to")] = Path("test-pictures"),
 ) -> None:
     """Write test pictures, pixel map and a black movie with inputs, seams and safe areas, at true size."""
+    from showcaller.screen.testfiles import write_test_files  # noqa: PLC0415 - brings what draws
+
     with one_sentence():
         for path in write_test_files(read_show(show), to, which):
             out.print(str(path), markup=False)
@@ -90,6 +89,9 @@ def wall_cameras(
             for sentence in wrong:
                 out.print(f"       !  {sentence}", markup=False)
         if to is not None:
+            from showcaller.editing.exporting.everything import now_words  # noqa: PLC0415 - brings what prints
+            from showcaller.screen.camera_sheets import write_camera_sheets  # noqa: PLC0415 - as above
+
             for path in write_camera_sheets(plan.show, to, now_words(plan.show)):
                 out.print(str(path), markup=False)
 
