@@ -42,6 +42,7 @@ _PARTS = (
                 "outputs",
                 "crew-pages",
                 "two-desks",
+                "other-machines",
                 "moving",
             )
         ),

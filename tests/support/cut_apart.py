@@ -285,7 +285,7 @@ class CutApart:
                     return
 
     def check(self):
-        name = self.firing[0]
+        name, heard = self.firing[0], list(self.wires.heard)  # before the log, which has all that has left
         with self.boxes[name].client() as client:
             records = client.log()
         events = [e for r in records for e in r.events]
@@ -305,7 +305,6 @@ class CutApart:
         if self.acked_notes - notes:
             self.faults.append(f"notes told done and lost: {sorted(self.acked_notes - notes)}")
         times = defaultdict(list)
-        heard = self.wires.heard
         for at_s, who, address in heard:
             times[address.lstrip("/")].append((at_s, who))
         unnamed = [c for c in times if c not in fired | apart | doubtful]
