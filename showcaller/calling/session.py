@@ -89,6 +89,7 @@ class RunSession:
         self.joined: dict[str, Any] | None = None
         """How this machine stands to the one the run is on, as ``joining/link.py`` has it; None on that."""
         self.error_ns: int | None = None
+        self._log_of = ""
         """How far this machine's idea of that one's clock may be wrong at most; None before it is known."""
 
     def now_ns(self) -> int:
@@ -183,6 +184,9 @@ class RunSession:
         if "joined" not in answer:
             return
         self.joined, self.error_ns = answer["joined"], answer["error_ns"]
+        if answer.get("log") and answer["log"] != self._log_of:
+            self._log_of = answer["log"]  # another engine's: it may be another word for word
+            self._client.post({"kind": "log", "from": max(1, len(self.book.records))})
         if "base_ns" in answer:
             self.clock = replace(self.clock, base_ns=int(answer["base_ns"]))
 

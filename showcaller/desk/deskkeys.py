@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.desks import WATCHERS_MAY, asking_words, others, watch_words
+from showcaller.calling.machines import machine_banner
 from showcaller.desk.ask import Done
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
@@ -52,7 +53,9 @@ class DeskKeys:
         """What stands over the box while another desk has the calls."""
         if session is None:
             return ""
-        return watch_words(session.book, session.desk, session.calls_gone, self._keys["calls"])
+        words = watch_words(session.book, session.desk, session.calls_gone, self._keys["calls"])
+        where = machine_banner(session.joined, session.error_ns)
+        return " · ".join(filter(None, (words, where))) if words else ""
 
     def calls(self, session: RunSession, _view: CallView) -> None:
         """Hand the calls over, ask for them, or take those of a desk that is gone."""

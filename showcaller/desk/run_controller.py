@@ -135,7 +135,10 @@ class RunController:
     def take_up(self, folder: Path) -> str | None:
         """Take up a run that was not ended. The calls of a desk that is gone come with it."""
         from showcaller.calling.session import open_session  # noqa: PLC0415 - loaded once the window stands
+        from showcaller.joining.starting import ask_others  # noqa: PLC0415
 
+        if not engine_lives(folder):
+            ask_others(self.runs)
         self.me.is_of_this_machine()
         try:
             self.session = open_session(folder, desk=self.me.id, name=self.me.name)

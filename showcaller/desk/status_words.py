@@ -1,5 +1,7 @@
 """How things stand, in words: pure functions of a run's book."""
 
+from typing import TYPE_CHECKING
+
 from showcaller.calling.doubting import doubt_line
 from showcaller.calling.outlook import NextWalk
 from showcaller.calling.wording import day_time, span
@@ -9,14 +11,19 @@ from showcaller.model import Leg, WalkOn
 from showcaller.run.interventions import open_on_leg, walk_steps
 from showcaller.run.runbook import RunBook
 
+if TYPE_CHECKING:
+    from showcaller.calling.session import RunSession
+
 RESTARTED_FOR_S = 20
 """That the engine was restarted is shown this long."""
 
 
-def badge(book: RunBook, is_open: bool) -> tuple[str, str]:
+def badge(book: RunBook, session: "RunSession | None") -> tuple[str, str]:
     """Whether messages leave: (words, tone)."""
-    if not is_open:
+    if session is None:
         return "", "quiet"
+    if session.joined is not None and session.joined.get("can_take_over"):
+        return "SECOND MACHINE · OUTPUTS HELD", "caution"
     if book.state.all_muted:
         return "REHEARSAL · OUTPUTS MUTED", "caution"
     if book.state.muted:
@@ -47,6 +54,8 @@ def run_trouble(trouble: str | None, book: RunBook, now_ns: int, keys: Keys) -> 
     if book.state.doubts:
         return doubt_line(book, keys["doubts"])
     back_ns = book.recovered_ns
+    if book.taken_over is not None and now_ns - book.taken_over[1] < RESTARTED_FOR_S * 1e9:
+        return f"{book.taken_over[0]} has taken over. Check what is in doubt before the next go."
     if back_ns is not None and now_ns - back_ns < RESTARTED_FOR_S * 1e9:
         return "The engine was restarted at the same place. Check under Called before the next go."
     return None

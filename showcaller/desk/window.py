@@ -221,7 +221,7 @@ class DeskWindow(FocusWindow):
         clock = clock_words(wall_ns, 1.0 if self.host.session is None else self.host.session.clock.speed)
         well = sync is not None and sync.is_back and trouble == away_words
         said = name, self.host.run_words(), area
-        self.header.show_content(HeadContent(*said, *badge(book, running), clock, trouble, well))
+        self.header.show_content(HeadContent(*said, *badge(book, self.host.session), clock, trouble, well))
 
     def place(self) -> None:
         """Open where the window stood the last time on these screens, else over the whole screen."""

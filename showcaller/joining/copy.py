@@ -9,7 +9,7 @@ from filelock import BaseFileLock, FileLock, Timeout
 
 from showcaller.engine.clock import RunClock, boot_id
 from showcaller.engine.held_back import hold_back
-from showcaller.engine.journal import Journal, JournalError, look, together
+from showcaller.engine.journal import Journal, JournalError, look, read, together
 from showcaller.engine.journal.front import forget_front
 from showcaller.engine.journal.memory import Selection
 from showcaller.engine.opening import front_of
@@ -20,7 +20,8 @@ from showcaller.joining.engine_side import number_of
 from showcaller.joining.errors import JoinError
 from showcaller.run.runlog import RECORD_BEGINNING
 
-APART = "journal.apart"
+APART, WAS, NEW = "journal.apart", "journal.was", "journal.new"
+"""A log that was put aside: not told yet, and told; one that is being written."""
 _ON_DISK_S = 2.0
 
 
@@ -43,6 +44,7 @@ class Copy:
         self._clock = clock
         self.before: list[bytes] = []
         """Records that were kept here and are not in the log that is followed now."""
+        self._before_path: Path | None = None
         self._lock = FileLock(self.folder / LOCK_FILE)
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
@@ -50,6 +52,7 @@ class Copy:
             (self.folder / SHOW_FILE).write_text(show_text, encoding="utf-8")
             hold_back(self.folder, *whose)
             self._open()
+            self._read_before()
         except Timeout:
             raise JoinError(
                 "an engine, or another window, has this show open on this machine; close it"
@@ -89,8 +92,8 @@ class Copy:
         return front_of(self.folder, on_disk), right
 
     def _put_aside(self) -> None:
-        number = 1 + sum(1 for _ in self.folder.glob(f"{APART}-*"))
-        (self.folder / JOURNAL_FILE).rename(self.folder / f"{APART}-{number}")
+        number = 1 + sum(1 for name in (APART, WAS) for _ in self.folder.glob(f"{name}-*"))
+        (self.folder / JOURNAL_FILE).rename(self.folder / f"{APART}-{number:04}")
 
     def __len__(self) -> int:
         return len(self.log)
@@ -114,13 +117,28 @@ class Copy:
                 return True
         return False
 
-    def begin_anew(self) -> None:
-        """The log that is followed is another: what is here is put aside, and remembered until it is known
-        what of it the other lacks."""
-        self.before = list(self.log)
+    def replace(self, bodies: list[bytes]) -> None:
+        """The log that is followed is another, and all of it is here: it takes the place of what was kept, at
+        once or not at all. What was kept is put aside until it is told what of it the other lacks."""
+        new = self.folder / NEW
+        new.unlink(missing_ok=True)
+        with Journal(new, None) as written:
+            written.append(header(self.run_id, self.show_text, self._clock.wall0_ns))
+            for body in bodies:
+                written.append(body)
         self._journal.close()
         self._put_aside()
+        new.rename(self.folder / JOURNAL_FILE)
         self._open()
+        self._read_before()
+
+    def _read_before(self) -> None:
+        """What was put aside and not told yet; also before this machine was switched off."""
+        for path in sorted(self.folder.glob(f"{APART}-*")):
+            with contextlib.suppress(OSError, JournalError):
+                self.before = [b for b in read(path).bodies if b.startswith(RECORD_BEGINNING)]
+                self._before_path = path
+                return
 
     def apart(self) -> list[bytes]:
         """Records that were kept here before and that the log lacks which is followed now."""
@@ -128,6 +146,14 @@ class Copy:
             (n for n, body in enumerate(self.before) if self.log.slice(n, 1) != [body]), len(self.before)
         )
         return self.before[at:]
+
+    def told(self) -> None:
+        """They are told, or are kept to be."""
+        if self._before_path is not None:
+            with contextlib.suppress(OSError):
+                self._before_path.rename(self.folder / self._before_path.name.replace(APART, WAS))
+        self.before, self._before_path = [], None
+        self._read_before()
 
     def close(self, clock: RunClock | None = None) -> None:
         """Let go; ``clock`` is the run's on this machine, for an engine that is to go on from here."""

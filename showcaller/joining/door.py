@@ -14,8 +14,8 @@ from typing import Any
 
 import zmq
 
-from showcaller.engine.protocol import LOG_CHUNK, LOG_CHUNK_BYTES
 from showcaller.joining.asking_in import Known
+from showcaller.joining.chunks import log_chunk
 from showcaller.joining.doorbell import DoorBell
 from showcaller.joining.engine_side import EngineSide
 from showcaller.joining.guests import Guest, Guests, keep_guests, read_guests
@@ -275,15 +275,7 @@ class MachineDoor:
         return {"show": self.engine.show}
 
     def _log(self, _line: Line, _guest: Guest, do: dict[str, Any]) -> dict[str, Any]:
-        start, size = max(1, int(do.get("from", 1))), 0
-        found: list[str] = []
-        while len(found) < LOG_CHUNK and size < LOG_CHUNK_BYTES:
-            part = self.engine.log.slice(start - 1 + len(found), 32)
-            if not part:
-                break
-            found += [body.decode() for body in part]
-            size += sum(map(len, part))
-        return {"records": found, "from": start, "seq": len(self.engine.log)}
+        return log_chunk(self.engine.log, int(do.get("from", 1)))
 
     def close(self) -> None:
         """Nobody comes in any more; the engine goes on."""

@@ -35,6 +35,8 @@ class RunLink:
         self._beat_s = self._asked_s = self._showed_s = -1e9
         self._offset: Offset | None = None
         self._checked: tuple[str, str] | None = None
+        self._anew: list[bytes] | None = None
+        self._anew_of: tuple[str, str] = ("", "")
 
     def look(self) -> None:
         """Wait a moment for something to come, and do all of it."""
@@ -48,6 +50,7 @@ class RunLink:
         for body in self.far.poll(has):
             self._add(body)
         self._follow(now_s)
+        self._tell_before()
         if self.near is not None:
             self.near.poll()
         if now_s - self._beat_s >= BEAT_S:
@@ -72,8 +75,10 @@ class RunLink:
         assert self.copy is not None
         self._asked_s = now_s
         whose = self.far.whose
+        if self._anew is not None and self._anew_of != whose:
+            self._anew = None
         # From the last one that is here: another in its place shows that the log is another.
-        start = max(1, len(self.copy))
+        start = max(1, len(self.copy)) if self._anew is None else len(self._anew) + 1
         self.far.ask({"kind": "log", "from": start}, lambda answer: self._take_log(answer, whose))
 
     def _clock(self) -> Any:
@@ -100,25 +105,48 @@ class RunLink:
             self.leave()
             self.trouble = str(error)
             return
-        self._checked = None
+        self._checked = self._anew = None
         self._ask_log(time.monotonic())
 
     def _take_log(self, answer: dict[str, Any], whose: tuple[str, str]) -> None:
         if self.copy is None or not answer["ok"] or whose != self.far.whose:
             return
         bodies = [text.encode() for text in answer["records"]]
-        if not self.is_checked and (int(answer["seq"]) < len(self.copy) or self.copy.differs(bodies)):
-            self.copy.begin_anew()
-            self._asked_s = -1e9
+        if not self.is_checked:
+            self._check(bodies, int(answer["from"]), int(answer["seq"]), whose)
             return
-        self._checked = whose
         for body in bodies:
             self._add(body)
         if bodies and self.behind > 0:
             self._ask_log(time.monotonic())
-        elif self.behind == 0 and self.copy.before:
-            apart, before, self.copy.before = self.copy.apart(), self.copy.before, []
-            self.tell_apart(before, apart)
+
+    def _check(self, bodies: list[bytes], start: int, seq: int, whose: tuple[str, str]) -> None:
+        """Whether the log here is the beginning of the one that is told. If it is not, that one is fetched to
+        its end before it takes the place of this: somebody may have to take over meanwhile."""
+        assert self.copy is not None
+        if self._anew is None and (seq < len(self.copy) or self.copy.differs(bodies)):
+            self._anew, self._anew_of = [], whose
+            self._ask_log(time.monotonic())
+        elif self._anew is None:
+            self._checked = whose
+            for body in bodies:
+                self._add(body)
+        elif start == len(self._anew) + 1:
+            self._anew += bodies
+            if bodies and len(self._anew) < seq:
+                self._ask_log(time.monotonic())
+                return
+            before = len(self.copy)
+            self.copy.replace(self._anew)
+            self._anew, self._checked = None, whose
+            if self.near is not None and before:
+                self.near.beat("")  # desks here hear that there is another log
+
+    def _tell_before(self) -> None:
+        """Once all of the log is here, what of the one before it lacks."""
+        if self.copy is not None and self.copy.before and self.is_checked and self.behind == 0:
+            self.tell_apart(self.copy.before, self.copy.apart())
+            self.copy.told()
 
     def tell_apart(self, before: list[bytes], bodies: list[bytes]) -> None:
         """Of the log that was here ``before``, the records that only this machine has: what it did while it
@@ -151,6 +179,7 @@ class RunLink:
         hello = self.far.hello or {}
         clock, offset = self._clock(), self._offset
         found: dict[str, Any] = {"term": self.far.term, "joined": self.status()}
+        found["log"] = " ".join(self._checked or ())
         if clock is not None:
             found |= {"base_ns": clock.base_ns, "speed": clock.speed, "wall0_ns": clock.wall0_ns}
         return {

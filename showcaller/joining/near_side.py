@@ -15,8 +15,6 @@ import zmq
 
 from showcaller.engine.protocol import (
     BEAT,
-    LOG_CHUNK,
-    LOG_CHUNK_BYTES,
     PUBLISHED_BYTES,
     RECORD,
     UNREAD_RECORDS,
@@ -26,6 +24,7 @@ from showcaller.engine.protocol import (
     unsealed,
     write_endpoint,
 )
+from showcaller.joining.chunks import log_chunk
 from showcaller.joining.copy import Copy
 from showcaller.joining.machine import Machine
 from showcaller.model.document import text_digest
@@ -108,7 +107,7 @@ class NearSide:
             case "show":
                 answer({"show": self._copy.show_text})
             case "log":
-                answer(self._log(max(1, int(do.get("from", 1)))))
+                answer(log_chunk(self._copy.log, int(do.get("from", 1))))
             case "here":
                 self._hand_on(asked, lambda told: answer({"calls_gone": False, **told, **self._about()}))
             case _:
@@ -117,17 +116,6 @@ class NearSide:
     def _hello(self) -> dict[str, Any]:
         own = {"run": self._copy.run_id, "digest": self._digest, "seq": len(self._copy), "pid": os.getpid()}
         return {**own, "urgent": "", "disk": self._copy.trouble}
-
-    def _log(self, start: int) -> dict[str, Any]:
-        found: list[str] = []
-        size = 0
-        while len(found) < LOG_CHUNK and size < LOG_CHUNK_BYTES:
-            part = self._copy.log.slice(start - 1 + len(found), 32)
-            if not part:
-                break
-            found += [body.decode() for body in part]
-            size += sum(map(len, part))
-        return {"records": found, "from": start, "seq": len(self._copy)}
 
     def _answer(self, sender: bytes, told: dict[str, Any]) -> None:
         with contextlib.suppress(zmq.ZMQError):  # the desk may be gone

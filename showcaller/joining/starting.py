@@ -1,16 +1,20 @@
 """Starting the door or the link as a process of its own, which outlives whoever started it."""
 
+import contextlib
 import time
 from pathlib import Path
 
 from showcaller.joining.asking_in import Known
-from showcaller.joining.control import is_there, of_door, of_link
+from showcaller.joining.control import ask, is_there, of_door, of_link
 from showcaller.joining.doors import keep_doors
 from showcaller.joining.errors import JoinError
+from showcaller.joining.guests import read_guests
 from showcaller.joining.spawning import LOG, spawn
 from showcaller.joining.wire import PORT
 
 _WITHIN_S = 15.0
+OTHERS_S = 1.0
+"""Doors that are there tell their term within less."""
 
 
 def start_door(runs: Path, port: int = PORT, bind: str = "0.0.0.0") -> None:
@@ -32,6 +36,27 @@ def start_link(folder: Path, doors: list[Known]) -> None:
     keep_doors(folder, doors)
     if not is_there(of_link(folder)):
         _start(folder, of_link(folder), "link", str(folder))
+
+
+def ask_others(runs: Path, within_s: float = 5.0) -> None:
+    """Before an engine is started again: does another machine have the run by now? The door asks those that
+    can take over, and follows the one that has. Nothing is waited for where there is none."""
+    if all(guest.seat != "engine" for guest in read_guests(runs).by_key.values()):
+        return
+    until_s = time.monotonic() + within_s
+    heard_s = time.monotonic() + OTHERS_S
+    with contextlib.suppress(JoinError):
+        start_door(runs)
+        while time.monotonic() < heard_s and ask(of_door(runs), {"do": "status"})["moved"] is None:
+            time.sleep(0.05)
+        if ask(of_door(runs), {"do": "status"})["moved"] is None:
+            return
+        while time.monotonic() < until_s:
+            with contextlib.suppress(JoinError):
+                status = ask(of_link(runs), {"do": "status"}, 1.0)
+                if status["folder"] and status["live"]:
+                    return
+            time.sleep(0.05)
 
 
 def _start(folder: Path, there: Path, *args: str) -> None:

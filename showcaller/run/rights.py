@@ -39,5 +39,7 @@ def may(seat: str, desk: str, command: c.Command) -> bool:
 
 def refused(seat: str, command: str) -> str:
     """What such a desk is told; ``command`` is the kind of what it asked."""
-    name = SEAT_NAMES.get(seat, "this")
-    return f"the {name}'s seat has no right to '{command}': ask the caller to do it, or for another seat"
+    name, what = SEAT_NAMES.get(seat, "this"), command.replace("_", " ")
+    if seat in _ALL:
+        return f"a desk may '{what}' in its own name alone: press the key at the desk that is to have it"
+    return f"the {name}'s seat has no right to '{what}': ask the caller to do it, or for another seat"

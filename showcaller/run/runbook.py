@@ -96,6 +96,8 @@ class RunBook:
         self.refused: str | None = None
         self.refused_ns = 0
         self.recovered_ns: int | None = None
+        self.taken_over: tuple[str, int] | None = None
+        """The machine that took the run over last, and when."""
         self.looks: list[ev.LookShown] = []
         """The run's looks in the order they came, as the log has them."""
         self.ended_as: dict[int, OnWall] = {}
@@ -270,6 +272,7 @@ class RunBook:
                 )
                 self.said.append(Said(words, None, False))
             case ev.TermRaised():
+                self.taken_over = event.machine, record.t_ns
                 self.said.append(Said(f"{event.machine} has taken over", None, False))
             case ev.ApartHeard():
                 self.said.append(Said(f"{event.machine} is heard again", None, False))

@@ -389,7 +389,7 @@ def test_a_rehearsal_is_marked_and_runs_at_the_speed_asked_for(qtbot, desk):
     desk.prompt._edit.clear()
     answer(qtbot, desk, "8 crew 3")
     qtbot.waitUntil(lambda: desk.host.book.state.phase == "running")
-    assert badge(desk.host.book, True)[0] == "REHEARSAL · OUTPUTS MUTED"
+    assert badge(desk.host.book, desk.host.session)[0] == "REHEARSAL · OUTPUTS MUTED"
     assert "8× · simulated crew" in desk.host.run_words()
     press(desk, "s")
     qtbot.waitUntil(lambda: any(r.input.kind == "answer" for r in desk.host.book.records), timeout=4000)

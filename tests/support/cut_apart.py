@@ -58,6 +58,7 @@ class CutApart:
         self.took_s = defaultdict(list)
         self.acked_gos, self.acked_notes = set(), set()
         self.faults = []
+        self.deaths = []
         self._note = 0
         self._compiled = compile_show(compile_plan(parse_show(json.dumps(show))))
         self._bodies, self._standing = [], Standing(self._compiled)
@@ -143,6 +144,7 @@ class CutApart:
         for name in self.firing[:1]:
             self.account["engines killed"] += 1
             self.boxes[name].kill("-m showcaller.engine", self.boxes[name].folder.name)
+            self.deaths.append((time.monotonic(), name))
             time.sleep(self.random.random())
             self.rejoin(name)
 
@@ -151,6 +153,7 @@ class CutApart:
         name = self.random.choice(ENGINES)
         self.account["plugs pulled"] += 1
         self.boxes[name].kill()
+        self.deaths.append((time.monotonic(), name))
         if self.random.random() < 0.6 and name in ENGINES:
             time.sleep(1.0)
             self.take_over("back" if name == "front" else "front")
@@ -314,7 +317,10 @@ class CutApart:
         self.account["twice, while apart"] = sum(1 for sent in times.values() if len(sent) > 1)
         for sent_twice in (c for c, sent in times.items() if len(sent) > 1 and c not in self._seen_twice):
             self._seen_twice.add(sent_twice)
-            (_, _), (at_s, who) = times[sent_twice][:2]
+            (first_s, first), (at_s, who) = times[sent_twice][:2]
+            if any(name == first and first_s - 0.5 < died_s < at_s for died_s, name in self.deaths):
+                self.account["twice, the first engine dead before it was followed"] += 1
+                continue
             if not self._apart_then(at_s) or len({who for _, who in times[sent_twice]}) == 1:
                 self.faults.append(
                     f"twice from engines that heard each other: {sent_twice} {times[sent_twice]}"
