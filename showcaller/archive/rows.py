@@ -59,7 +59,7 @@ def facts(records: Sequence[Record]) -> Facts:
 def record_rows(run: int, records: Iterable[Record]) -> Iterator[Row]:
     """Rows of ``records``, in the order of its columns."""
     for r in records:
-        yield run, r.seq, r.t_ns, r.wall_ns, to_json(input_dict(r.input))
+        yield run, r.seq, r.t_ns, r.wall_ns, to_json(input_dict(r.input)), r.by
 
 
 def event_rows(run: int, records: Iterable[Record]) -> Iterator[Row]:
@@ -119,7 +119,7 @@ def _damaged(why: str) -> TourError:
 
 
 def rebuilt(records: Sequence[Any], events: Sequence[Any]) -> list[Record]:
-    """Records again, from rows (seq, t_ns, wall_ns, input) and (seq, body), in order of ``seq`` (and
+    """Records again, from rows (seq, t_ns, wall_ns, input, by) and (seq, body), in order of ``seq`` (and
     ``ordinal``).
 
     Raises:
@@ -130,8 +130,8 @@ def rebuilt(records: Sequence[Any], events: Sequence[Any]) -> list[Record]:
     facts_of: dict[int, list[Event]] = {}
     for (seq, _), body in zip(events, decoded([body for _, body in events]), strict=True):
         facts_of.setdefault(seq, []).append(event_of(body))
-    inputs = decoded([given for _, _, _, given in records])
+    inputs = decoded([given for _, _, _, given, _ in records])
     return [
-        Record(seq, t_ns, wall_ns, input_of(given), tuple(facts_of.get(seq, ())))
-        for (seq, t_ns, wall_ns, _), given in zip(records, inputs, strict=True)
+        Record(seq, t_ns, wall_ns, input_of(given), tuple(facts_of.get(seq, ())), by)
+        for (seq, t_ns, wall_ns, _, by), given in zip(records, inputs, strict=True)
     ]

@@ -102,7 +102,7 @@ class Runs(OpenTour):
         with self.reading() as connection:
             key = self.run_key(connection, run)
             records = (
-                select(RecordRow.seq, RecordRow.t_ns, RecordRow.wall_ns, RecordRow.input)
+                select(RecordRow.seq, RecordRow.t_ns, RecordRow.wall_ns, RecordRow.input, RecordRow.by)
                 .where(RecordRow.run_id == key)
                 .order_by(RecordRow.seq)
             )

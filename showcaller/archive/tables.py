@@ -86,7 +86,7 @@ class RunRow(Base):
 
 
 class RecordRow(Base):
-    """A record's stamps and its input; its events are in ``events``."""
+    """A record's stamps, its input and the desk that asked for it; its events are in ``events``."""
 
     __tablename__ = "records"
     __table_args__ = ({"sqlite_with_rowid": False},)
@@ -96,6 +96,7 @@ class RecordRow(Base):
     t_ns: Mapped[int] = mapped_column(BigInteger)
     wall_ns: Mapped[int] = mapped_column(BigInteger)
     input: Mapped[str] = mapped_column(Text)
+    by: Mapped[str] = mapped_column(Text, server_default="")
 
 
 class EventRow(Base):

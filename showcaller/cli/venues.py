@@ -5,12 +5,8 @@ from typing import Annotated
 
 import typer
 
-from showcaller.cli.book import say_comparison
 from showcaller.cli.common import ShowPath, app, one_sentence, out
 from showcaller.editing import ChangeError, apply
-from showcaller.editing.comparing import compare as compare_shows
-from showcaller.editing.forms.of_venues import parse_night, venue_text
-from showcaller.editing.venues import at_venue, night_words, play_at
 from showcaller.model import Show, read_show, write_show
 
 
@@ -25,9 +21,16 @@ def venues(
     ] = None,
 ) -> None:
     """List the tour's venues and their nights; play at one; or compare two."""
+    # No other command should load what reads and compares editions.
+    from showcaller.editing.forms.of_venues import parse_night, venue_text  # noqa: PLC0415
+    from showcaller.editing.venues import at_venue, night_words, play_at  # noqa: PLC0415
+
     with one_sentence():
         document = read_show(show)
         if compare is not None:
+            from showcaller.cli.book import say_comparison  # noqa: PLC0415
+            from showcaller.editing.comparing import compare as compare_shows  # noqa: PLC0415
+
             one, other = (at_venue(document, _named(document, name)) for name in compare)
             say_comparison(compare_shows(one, other))
             return

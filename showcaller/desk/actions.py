@@ -129,6 +129,7 @@ _BOOK = (
     _book("import", "Ctrl+I", "import", "take in a spreadsheet, a MIDI file, a timeline or lyrics", "Show"),
     _book("export", "Ctrl+P", "export", "write the call script, cue sheets, spreadsheets, day sheet", "Show"),
     _book("editions", "Ctrl+D", "editions", "freeze an edition, compare two, bring something back", "Show"),
+    _book("people", "Ctrl+Shift+E", "people", "who is called when, who is there, whose break is due, who stands in", "Show"),
     _book("rehearsed", "Ctrl+Shift+R", "rehearsed", "which cues have never been run, and which changed since they were", "Show"),
     _book("venues", "Ctrl+Shift+V", "venues", "places of the tour, their nights and whom to call; which one is tonight", "Show"),
     _book("day", "Ctrl+Shift+D", "day sheet", "doors, support, curfew, get-out: what is planned when", "Show"),

@@ -10,6 +10,7 @@ from showcaller.model.anchors import (
     WordAnchor,
 )
 from showcaller.model.cameras import CameraShot
+from showcaller.model.crew import BreakRule, CrewMember
 from showcaller.model.cues import Cue, Hazard
 from showcaller.model.day import ClockTime, DayItem, DayKind
 from showcaller.model.document import DocumentError, parse_show, read_show, show_text, write_show
@@ -50,9 +51,10 @@ from showcaller.model.venues import Contact, Date, Venue
 from showcaller.model.wall import Crop, Layer, Look, LookChange, Override, Source, Wall, WallInput
 
 __all__ = [
-    "AfterAnchor", "Anchor", "BarAnchor", "Blur", "CameraShot", "Changeover", "Chasing", "Clearance",
-    "ClockTime", "ColourKey", "Contact", "Contrast", "Crop", "Cue", "Date", "DayItem", "DayKind",
-    "Department", "DocumentError", "FileFacts", "Grade", "Hazard", "House", "HousePlace",
+    "AfterAnchor", "Anchor", "BarAnchor", "Blur", "BreakRule", "CameraShot", "Changeover", "Chasing",
+    "Clearance", "ClockTime", "ColourKey", "Contact", "Contrast", "CrewMember", "Crop", "Cue", "Date",
+    "DayItem", "DayKind", "Department", "DocumentError", "FileFacts", "Grade", "Hazard", "House",
+    "HousePlace",
     "HouseWording", "Interval", "Item", "Language", "Layer", "Leg", "Look", "LookChange", "LookSend",
     "LtcIn", "LumaKey", "LyricLine", "Message", "MeterMark", "MidiControl", "MidiMachineControl",
     "MidiNote", "MidiOutlet", "MidiProgram", "MidiShowControl", "MidiSysex", "Mirror", "Monochrome",

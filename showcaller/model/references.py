@@ -48,6 +48,7 @@ def reference_errors(show: Show) -> Iterator[Finding]:
         "day",
         "pages",
         "venues",
+        "people",
         "items",
     )
     for name in lists:
@@ -111,6 +112,7 @@ def holds(show: Show) -> bool:
         and all(item.instead_of in items for item in show.items if item.instead_of is not None)
         and all(set(leg.clearances) <= clearances for route in show.routes for leg in route.legs)
         and len({venue.id for venue in show.venues}) == len(show.venues)
+        and len({person.id for person in show.people}) == len(show.people)
         and all(set(x.clearances) <= clearances for v in show.venues for r in v.routes for x in r.legs)
         and all(layer.source in sources for look in show.looks for layer in look.layers)
         and all(set(thing.departments) <= departments for thing in show.day)

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from showcaller.model.base import Id, Part, Text
+from showcaller.model.crew import BreakRule, CrewMember
 from showcaller.model.cues import Cue
 from showcaller.model.day import ClockTime, DayItem, TimeZone
 from showcaller.model.house import House
@@ -102,6 +103,8 @@ class Show(Part):
     pages: tuple[SpokenPage, ...] = ()
     incident_readers: tuple[Text, ...] = ()
     venues: tuple[Venue, ...] = ()
+    people: tuple[CrewMember, ...] = ()
+    breaks: BreakRule | None = None
     items: Annotated[tuple[Item, ...], Field(min_length=1)]
 
     @model_validator(mode="after")

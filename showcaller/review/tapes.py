@@ -13,7 +13,8 @@ from showcaller.model import Song
 from showcaller.review.aligning import Alignment, Samples, SoundSearch, by_timecode, code_in
 from showcaller.review.errors import ReviewError
 from showcaller.review.report import RunReport
-from showcaller.review.tape_clock import MOST_PPM, Fitted, Matched, TapeClock, clock_of, fitted
+from showcaller.review.tape_clock import TapeClock, clock_of
+from showcaller.review.tape_fit import MOST_PPM, Fitted, Matched, fitted
 from showcaller.review.timeline import NS
 from showcaller.run.runlog import Record
 from showcaller.screen.clips import read_sound, sound_length_s

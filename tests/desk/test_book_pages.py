@@ -183,7 +183,7 @@ def test_the_check_goes_through_while_the_window_lives(qtbot, book):
 
 
 def test_pages_draw_at_every_size_and_are_read_aloud(qtbot, book):
-    for name in ("export", "editions", "day", "setup", "venues", "rehearsed"):
+    for name in ("export", "editions", "day", "setup", "venues", "rehearsed", "people"):
         book.performer.do(f"book.{name}")
         for size in ((1280, 720), (1920, 1080), (2560, 1440)):
             book.resize(*size)
@@ -224,6 +224,36 @@ def test_a_tour_of_two_venues_is_typed_and_a_night_is_played_by_enter(qtbot, boo
     assert "● night 2026-08-04: tonight" in " ".join(lines(book))
     chord(book, Qt.Key.Key_Z, CTRL)
     assert (show_of(book).venue, show_of(book).date) == (own, None)
+
+
+def test_people_are_typed_marked_in_and_out_and_a_stand_in_is_one_switch(qtbot, book):
+    def type_line(text):
+        qtbot.keyClicks(book.book.edit._line, text)
+        qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+
+    chord(book, Qt.Key.Key_E, CTRL | Qt.KeyboardModifier.ShiftModifier)
+    page = book.book.controller.pages.now
+    press(book, Qt.Key.Key_Return)
+    type_line("Ada Lind: Deck chief; called 00:00; stand-in Bo Marr")
+    (ada,) = show_of(book).people
+    assert (ada.name, ada.called_at, ada.stand_in) == ("Ada Lind", "00:00", "Bo Marr")
+    assert "0 of 1 are in; 1 late: Ada Lind" in page.lead()
+    page.at = 0
+    chord(book, Qt.Key.Key_Return, CTRL)
+    assert "1 of 1 are in" in page.lead()
+    chord(book, Qt.Key.Key_Return, CTRL)
+    assert "1 on a break" in page.lead()
+    chord(book, Qt.Key.Key_R, CTRL)
+    assert show_of(book).people[0].acting == "Bo Marr"
+    assert "Bo Marr for Ada Lind" in lines(book)[0]
+    chord(book, Qt.Key.Key_T, CTRL)
+    assert ", gone " in lines(book)[0]
+    chord(book, Qt.Key.Key_Z, CTRL)
+    assert show_of(book).people[0].acting == "Ada Lind"
+    page.at = 2
+    press(book, Qt.Key.Key_Return)
+    type_line("30 min after 5 h")
+    assert (show_of(book).breaks.for_min, show_of(book).breaks.after_h) == (30, 5)
 
 
 def test_an_outlet_is_added_changed_and_kept_while_a_cue_needs_it(qtbot, book):

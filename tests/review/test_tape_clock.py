@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from scipy.stats import linregress, t
 
 from showcaller.review.errors import ReviewError
-from showcaller.review.tape_clock import Matched, TapeClock, fitted
+from showcaller.review.tape_clock import TapeClock
+from showcaller.review.tape_fit import Matched, fitted
 
 NS = 1_000_000_000
 FRAME_S = 1 / 60

@@ -38,7 +38,7 @@ _LISTS = (
 _SINGULAR = {
     "departments": "department", "outlets": "outlet", "clearances": "clearance", "routes": "route",
     "sources": "source", "looks": "look", "day": "the day's", "pages": "page", "remotes": "remote",
-    "venues": "venue",
+    "venues": "venue", "people": "person",
 }  # fmt: skip
 
 

@@ -92,33 +92,33 @@ CREATE TABLE records (
 	seq INTEGER NOT NULL, 
 	t_ns BIGINT NOT NULL, 
 	wall_ns BIGINT NOT NULL, 
-	input TEXT NOT NULL, 
+	input TEXT NOT NULL, "by" TEXT DEFAULT '' NOT NULL, 
 	CONSTRAINT pk_records PRIMARY KEY (run_id, seq), 
 	CONSTRAINT fk_records_run_id_runs FOREIGN KEY(run_id) REFERENCES runs (id)
 )
  WITHOUT ROWID
 
 ;
-INSERT INTO "records" VALUES(1,1,1000000017,1760000001000000000,'{"kind":"start","caller":"Ada","muted":true,"simulated":7}');
-INSERT INTO "records" VALUES(1,2,2000000017,1760000002000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,3,3000000017,1760000003000000000,'{"kind":"note","text":"line 3 – „quoted“ \u0000 and\nbroken"}');
-INSERT INTO "records" VALUES(1,4,4000000017,1760000004000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,5,5000000017,1760000005000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,6,6000000017,1760000006000000000,'{"kind":"note","text":"line 6 – „quoted“ \u0000 and\nbroken"}');
-INSERT INTO "records" VALUES(1,7,7000000017,1760000007000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,8,8000000017,1760000008000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,9,9000000017,1760000009000000000,'{"kind":"note","text":"line 9 – „quoted“ \u0000 and\nbroken"}');
-INSERT INTO "records" VALUES(1,10,10000000017,1760000010000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,11,11000000017,1760000011000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,12,12000000017,1760000012000000000,'{"kind":"note","text":"line 12 – „quoted“ \u0000 and\nbroken"}');
-INSERT INTO "records" VALUES(1,13,13000000017,1760000013000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,14,14000000017,1760000014000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,15,15000000017,1760000015000000000,'{"kind":"note","text":"line 15 – „quoted“ \u0000 and\nbroken"}');
-INSERT INTO "records" VALUES(1,16,16000000017,1760000016000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,17,17000000017,1760000017000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,18,18000000017,1760000018000000000,'{"kind":"note","text":"line 18 – „quoted“ \u0000 and\nbroken"}');
-INSERT INTO "records" VALUES(1,19,19000000017,1760000019000000000,'{"kind":"tick"}');
-INSERT INTO "records" VALUES(1,20,20000000017,1760000020000000000,'{"kind":"end","why":"curtain"}');
+INSERT INTO "records" VALUES(1,1,1000000017,1760000001000000000,'{"kind":"start","caller":"Ada","muted":true,"simulated":7}','');
+INSERT INTO "records" VALUES(1,2,2000000017,1760000002000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,3,3000000017,1760000003000000000,'{"kind":"note","text":"line 3 – „quoted“ \u0000 and\nbroken"}','');
+INSERT INTO "records" VALUES(1,4,4000000017,1760000004000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,5,5000000017,1760000005000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,6,6000000017,1760000006000000000,'{"kind":"note","text":"line 6 – „quoted“ \u0000 and\nbroken"}','');
+INSERT INTO "records" VALUES(1,7,7000000017,1760000007000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,8,8000000017,1760000008000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,9,9000000017,1760000009000000000,'{"kind":"note","text":"line 9 – „quoted“ \u0000 and\nbroken"}','');
+INSERT INTO "records" VALUES(1,10,10000000017,1760000010000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,11,11000000017,1760000011000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,12,12000000017,1760000012000000000,'{"kind":"note","text":"line 12 – „quoted“ \u0000 and\nbroken"}','');
+INSERT INTO "records" VALUES(1,13,13000000017,1760000013000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,14,14000000017,1760000014000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,15,15000000017,1760000015000000000,'{"kind":"note","text":"line 15 – „quoted“ \u0000 and\nbroken"}','');
+INSERT INTO "records" VALUES(1,16,16000000017,1760000016000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,17,17000000017,1760000017000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,18,18000000017,1760000018000000000,'{"kind":"note","text":"line 18 – „quoted“ \u0000 and\nbroken"}','');
+INSERT INTO "records" VALUES(1,19,19000000017,1760000019000000000,'{"kind":"tick"}','');
+INSERT INTO "records" VALUES(1,20,20000000017,1760000020000000000,'{"kind":"end","why":"curtain"}','');
 CREATE TABLE remarks (
 	id INTEGER NOT NULL, 
 	run_id INTEGER NOT NULL, 

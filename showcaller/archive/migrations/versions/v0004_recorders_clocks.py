@@ -1,4 +1,4 @@
-"""A recorder's clock runs at its own rate: how much faster than the run's, and how sure that is."""
+"""A recorder's clock runs at its own rate, and a record knows which desk asked for it."""
 
 import sqlalchemy as sa
 from alembic import op
@@ -8,7 +8,8 @@ down_revision = "0003"
 
 
 def upgrade() -> None:
-    """Two columns; what was aligned before runs as the run does."""
+    """What was aligned before runs as the run does; what was logged before names no desk."""
     drift: sa.Column[float] = sa.Column("drift_ppm", sa.Double(), nullable=False, server_default=sa.text("0"))
     op.add_column("recordings", drift)
     op.add_column("recordings", sa.Column("drift_error_ppm", sa.Double(), nullable=True))
+    op.add_column("records", sa.Column("by", sa.Text(), nullable=False, server_default=""))

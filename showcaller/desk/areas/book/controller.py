@@ -100,6 +100,7 @@ class BookController:
             "day": self.doors.day,
             "venues": self.doors.venues,
             "rehearsed": self.doors.rehearsed,
+            "people": self.doors.people,
             "lyrics": self.doors.lyrics,
             "setup": self.doors.setup,
             "check": self.doors.check,

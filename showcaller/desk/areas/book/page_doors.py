@@ -118,6 +118,16 @@ class PageDoors:
 
         self._pages.open(Rehearsed(self._around.tour(), lambda: self._state.show_now, self._said.say, go))
 
+    def people(self) -> None:
+        """Who is called when, and who is there."""
+        if self._away():
+            return
+        from showcaller.desk.areas.book.pages.people import People
+
+        around, change = self._around, self._attempts.change
+        show = lambda: self._state.show_now  # noqa: E731 - as the other pages have it
+        self._pages.open(People(around.tour(), show, change, self._type_line, self._said.say, around.who()))
+
     def venues(self) -> None:
         """Places of the tour, and which one is tonight."""
         from showcaller.desk.areas.book.pages.venues import Venues
