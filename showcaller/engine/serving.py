@@ -155,9 +155,11 @@ class Desk:
 
     def heard_apart(self, do: dict[str, Any]) -> dict[str, Any]:
         """Records of another machine's engine that this one had not heard."""
-        heard = []
+        heard: list[tuple[int, tuple[ev.Event, ...]]] = []
         for text in do["records"]:
             record = Record.from_bytes(text)
+            if isinstance(record.input, c.HeardApart):  # that engine had it from another
+                heard += record.input.heard or ()
             heard.append((record.t_ns, record.events))
         out = self._runner.take(c.HeardApart(int(do["term"]), str(do["machine"]), tuple(heard)))
         return {"ok": out.refused is None, "say": out.refused}

@@ -32,6 +32,7 @@ class RunTerms:
         self._letting_go: LettingGo | None = None
         self._ended = False
         self._wait_for_it: list[Answered] = []
+        self._heard_s: dict[str, float] = {}
         self.moved: Known | None = None
         self.moved_term = 0
 
@@ -63,8 +64,14 @@ class RunTerms:
         own = {"run": run, "term": self.own, "engine": self.counts}
         for key, told in self._others.poll(guests.by_key.values(), own, now_s):
             guest = guests.by_key.get(key)
+            self._heard_s[key] = now_s
             if guest is not None:
                 self.hear(guest, told)
+
+    def have_told(self, guests: Guests, now_s: float) -> bool:
+        """Whether every machine that can take over was heard within the last two seconds."""
+        others = [g.key for g in guests.by_key.values() if g.seat == "engine" and g.door]
+        return all(now_s - self._heard_s.get(key, -1e9) < 2.0 for key in others)
 
     def _gone(self, going: LettingGo) -> None:
         self._engine.leave()

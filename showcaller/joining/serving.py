@@ -140,6 +140,7 @@ class Serving:
             "term": door.terms.own,
             "moved": None if door.terms.moved is None else door.terms.moved.name,
             "refused": door.keys.refused,
+            "others_told": door.terms.have_told(door.guests, now_s),
             "trouble": door.trouble,
         }
 

@@ -13,8 +13,8 @@ from showcaller.joining.spawning import LOG, spawn
 from showcaller.joining.wire import PORT
 
 _WITHIN_S = 15.0
-OTHERS_S = 1.0
-"""Doors that are there tell their term within less."""
+OTHERS_S = 2.5
+"""Doors that can be reached tell their term within less."""
 
 
 def start_door(runs: Path, port: int = PORT, bind: str = "0.0.0.0") -> None:
@@ -47,9 +47,11 @@ def ask_others(runs: Path, within_s: float = 5.0) -> None:
     heard_s = time.monotonic() + OTHERS_S
     with contextlib.suppress(JoinError):
         start_door(runs)
-        while time.monotonic() < heard_s and ask(of_door(runs), {"do": "status"})["moved"] is None:
+        status = ask(of_door(runs), {"do": "status"})
+        while time.monotonic() < heard_s and not status["others_told"]:
             time.sleep(0.05)
-        if ask(of_door(runs), {"do": "status"})["moved"] is None:
+            status = ask(of_door(runs), {"do": "status"})
+        if status["moved"] is None:
             return
         while time.monotonic() < until_s:
             with contextlib.suppress(JoinError):

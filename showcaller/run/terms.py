@@ -9,7 +9,7 @@ from dataclasses import replace
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run import incidents
-from showcaller.run.compiled import CompiledShow
+from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.firing import after
 from showcaller.run.marking import automatic_due, with_marks
 from showcaller.run.outcome import Outcome
@@ -85,25 +85,29 @@ def heard_apart(
     gos that it gave from here on. What people wrote is told again. Clocks and clearances stay as they are
     here, and the whole of it is in the input.
     """
-    fired = [e for _, events in given.heard or () for e in events if isinstance(e, ev.Fired)]
+    told = [e for _, events in given.heard or () for e in events]
+    fired = [e for e in told if isinstance(e, ev.Fired)]
+    at_s = {e.cue: e.actual_s for e in fired}
+    in_doubt = [cue for e in told if isinstance(e, ev.CuesDoubtful) for cue in e.cues]
     cues: list[str] = []
     twice: list[str] = []
     doubts: list[Doubt] = []
-    for event in fired:
-        if event.cue not in compiled.where:
+    for cue in dict.fromkeys((*at_s, *in_doubt)):
+        if cue not in compiled.where:
             continue
-        i, k = compiled.where[event.cue]
+        i, k = compiled.where[cue]
         mark = state.marks[i].get(k)
         if mark is not None and mark.status == "fired":
-            if all(d.cue != event.cue for d in (*state.doubts, *doubts)):
-                twice.append(event.cue)
+            if cue in at_s and all(d.cue != cue for d in (*state.doubts, *doubts)):
+                twice.append(cue)
             continue
-        cues.append(event.cue)
-        doubts += [Doubt(event.cue, outlet) for outlet in compiled.items[i].outlets[k]]
-        at_ns = state.item_ns(now_ns) if i == state.item else None
-        state = with_marks(state, i, {k: Mark("fired", min(at_ns or 0, round(event.actual_s * 1e9)))})
+        cues.append(cue)
+        doubts += [Doubt(cue, outlet) for outlet in compiled.items[i].outlets[k]]
+        here_ns = (state.item_ns(now_ns) or 0) if i == state.item else 0
+        then_ns = round(at_s[cue] * NS) if cue in at_s else compiled.items[i].at_ns[k]
+        state = with_marks(state, i, {k: Mark("fired", min(here_ns, then_ns))})
     given_gos = {e.go for e in fired if e.go is not None}
-    begun = [e for _, events in given.heard or () for e in events if isinstance(e, ev.ItemStarted)]
+    begun = [e for e in told if isinstance(e, ev.ItemStarted)]
     given_gos |= {compiled.items[compiled.item_index[e.item]].go_ids[0] for e in begun
                   if e.item in compiled.item_index and e.at_s == 0}  # fmt: skip
     place = state.place
@@ -117,8 +121,8 @@ def heard_apart(
         )
     )  # fmt: skip
     for t_ns, events in given.heard or ():
-        for told in events:
-            if isinstance(told, _WRITTEN):
-                out.events.append(told)
-                state = incidents.recalled(state, told, t_ns)
+        for event in events:
+            if isinstance(event, _WRITTEN):
+                out.events.append(event)
+                state = incidents.recalled(state, event, t_ns)
     return _doubtful(state, cues, doubts, out)

@@ -88,6 +88,15 @@ def test_what_the_other_did_unseen_is_in_doubt_its_gos_are_not_offered_again_its
     assert Record.from_bytes(record.to_bytes()) == record
 
 
+def test_what_that_engine_had_in_doubt_itself_is_in_doubt_here(run):
+    run.step(c.RaiseTerm(2, "back"), 2_000_000_000)
+    heard = told_apart(ev.CuesDoubtful(cues=("x", "c")), fired("c", "s:c"))
+    out = run.step(c.HeardApart(1, "front", heard), 3_000_000_000)
+    assert next(e for e in out.events if isinstance(e, ev.ApartHeard)).cues == ("c", "x")
+    assert "x" not in [e.cue for e in run.at(30) if isinstance(e, ev.Fired)], "nor does it fire by itself"
+    assert {d.cue for d in run.state.doubts} == {"x", "c"}
+
+
 def test_a_log_of_before_reads_as_term_0(run):
     assert first_state(run.compiled).term == 0
 

@@ -162,7 +162,10 @@ class CutApart:
     def switch_on(self, name):
         box = self.boxes[name]
         box.open_door()
-        time.sleep(1.0)  # a desk asks the others first, for so long
+        until_s = time.monotonic() + 2.5  # a desk asks the others first, for so long
+        while time.monotonic() < until_s and not box.door().get("others_told"):
+            time.sleep(0.05)
+        time.sleep(0.1)
         self.rejoin(name)
 
     def rejoin(self, name):
