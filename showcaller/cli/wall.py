@@ -74,10 +74,6 @@ def wall_cameras(
     ] = None,
 ) -> None:
     """Say what is said to the cameras in every song, and what cannot be; write the operators' papers."""
-    # Nor what writes paper.
-    from showcaller.editing.exporting.everything import now_words  # noqa: PLC0415
-    from showcaller.screen.camera_sheets import write_camera_sheets  # noqa: PLC0415
-
     with one_sentence():
         plan = compile_plan(read_show(show))
         for n, planned in enumerate(plan.items):

@@ -52,7 +52,7 @@ class Served:
         for line in self.process.stdout:
             self.said.put(json.loads(line))
 
-    def until(self, true: Callable[[], bool], timeout_s: float = 10.0) -> None:
+    def until(self, true: Callable[[], bool], timeout_s: float = 30.0) -> None:
         """Take in what the server says until something is true of it."""
         end = time.monotonic() + timeout_s
         while not true():
@@ -156,7 +156,7 @@ class Night:
         self.caller: RunSession = open_session(self.run)
         self.server = Served(folder)
 
-    def until(self, true: Callable[[], bool], timeout_s: float = 10.0) -> None:
+    def until(self, true: Callable[[], bool], timeout_s: float = 30.0) -> None:
         """The caller's desk looks at the run until something is true of it."""
         end = time.monotonic() + timeout_s
         while True:
