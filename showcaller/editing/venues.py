@@ -2,7 +2,9 @@
 
 import re
 from collections.abc import Iterable, Sequence
+from datetime import datetime, tzinfo
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from showcaller.editing.changes import Change, ChangeError, Put, SetFields, Together, apply, stored
 from showcaller.editing.naming import free_id
@@ -12,6 +14,18 @@ _OWN = ("starts_at", "curfew", "time_zone")
 FIRST_CALLED = ("medical", "first aid", "security", "fire")
 """Who stands first on the contact sheet: whoever needs them has no time to look (common practice, no source).
 """
+
+
+def zone_of(show: Show) -> tzinfo:
+    """The venue's time zone; the machine's own where the show names none."""
+    zone = ZoneInfo(show.time_zone) if show.time_zone is not None else datetime.now().astimezone().tzinfo
+    assert zone is not None
+    return zone
+
+
+def day_of(show: Show, now: datetime) -> str:
+    """The day of the night, ``2026-08-01``; where the show has none, today's at the venue."""
+    return show.date or now.astimezone(zone_of(show)).date().isoformat()
 
 
 def venue_of_tonight(show: Show) -> Venue | None:

@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable
-from datetime import datetime
+from datetime import UTC, datetime, tzinfo
 from typing import TYPE_CHECKING
 
 from showcaller.archive import TourError
@@ -10,6 +10,7 @@ from showcaller.calling.wording import drift
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take
 from showcaller.editing.forms.of_day import HINT, day_text, parse_day
+from showcaller.editing.venues import day_of, zone_of
 from showcaller.model import DayItem, Show
 from showcaller.review.day import DayRow, day_table
 
@@ -45,18 +46,19 @@ class Day(Page):
         self._read()
 
     def _read(self) -> None:
-        zone = datetime.now().astimezone().tzinfo
-        assert zone is not None
-        day = _today()
+        show, day = self._show(), self._today()
         try:
-            self._rows = day_table(self._show(), day, self._tour.day_marks(day), zone)
+            self._rows = day_table(show, day, self._tour.day_marks(day), zone_of(show))
         except TourError as error:
             self._say(str(error), "caution")
+
+    def _today(self) -> str:
+        return day_of(self._show(), datetime.now(UTC))
 
     def lead(self) -> str:
         crew = sum(item.crew for item in self._show().day)
         trucks = max((item.trucks for item in self._show().day), default=0)
-        return f"{_today()}, {self._show().venue}: {crew} calls for crew, {trucks} trucks at most."
+        return f"{self._today()}, {self._show().venue}: {crew} calls for crew, {trucks} trucks at most."
 
     def hint(self) -> str:
         add, remove, now = (self.keys[f"book.{name}"] for name in ("new_cue", "remove", "send"))
@@ -78,7 +80,7 @@ class Day(Page):
             who = ", ".join(names[d] for d in item.departments)
             people = ", ".join(w for w in (people, who) if w)
             name = item.name if item.kind in (item.name, "other") else f"{item.kind}: {item.name}"
-            went = _went(by_id.get(item.id)) or item.notes
+            went = _went(by_id.get(item.id), zone_of(self._show())) or item.notes
             found.append(Line((f"{item.starts_at}{ends}", name, people, went)))
         return tuple(found) or (
             Line((f"nothing yet. {self.keys['book.new_cue']}, then for example: {HINT}",), "quiet"),
@@ -144,7 +146,7 @@ class Day(Page):
         what = "ended" if row is not None and row.began_ns is not None and item.ends_at else "began"
         try:
             marked = self._tour.mark_day(
-                _today(),
+                self._today(),
                 item.id,
                 "ended" if what == "ended" else "began",
                 by=self._who,
@@ -156,15 +158,11 @@ class Day(Page):
         self._say(getattr(marked, "words", "") or f"{item.name} {what} now", "quiet")
 
 
-def _went(row: DayRow | None) -> str:
+def _went(row: DayRow | None, zone: tzinfo) -> str:
     if row is None or row.began_ns is None:
         return ""
-    began = datetime.fromtimestamp(row.began_ns / 1e9).astimezone().strftime("%H:%M")
+    began = datetime.fromtimestamp(row.began_ns / 1e9, zone).strftime("%H:%M")
     words = f"began {began}" + (f" ({drift(row.late_s)})" if row.late_s is not None else "")
     if row.ended_ns is not None:
-        words += f", ended {datetime.fromtimestamp(row.ended_ns / 1e9).astimezone():%H:%M}"
+        words += f", ended {datetime.fromtimestamp(row.ended_ns / 1e9, zone):%H:%M}"
     return words
-
-
-def _today() -> str:
-    return datetime.now().astimezone().date().isoformat()

@@ -2,9 +2,8 @@
 
 import time
 from collections.abc import Callable
-from datetime import datetime, tzinfo
+from datetime import UTC, datetime, tzinfo
 from typing import TYPE_CHECKING, Literal
-from zoneinfo import ZoneInfo
 
 from showcaller.archive import TourError
 from showcaller.calling.wording import drift
@@ -19,6 +18,7 @@ from showcaller.editing.forms.of_people import (
     person_text,
 )
 from showcaller.editing.standing_in import stand_in
+from showcaller.editing.venues import day_of, zone_of
 from showcaller.model import CrewMember, Show
 from showcaller.review.crew_day import MemberRow, break_mark, crew_table, head_count, in_mark
 from showcaller.review.timeline import NS
@@ -53,15 +53,14 @@ class People(Page):
         show = self._show()
         try:
             return crew_table(
-                show, self._day(), self._tour.day_marks(self._day()), _zone(show), time.time_ns()
+                show, self._day(), self._tour.day_marks(self._day()), zone_of(show), time.time_ns()
             )
         except TourError as error:
             self._say(str(error), "caution")
             return ()
 
     def _day(self) -> str:
-        show = self._show()
-        return show.date or datetime.now(_zone(show)).date().isoformat()
+        return day_of(self._show(), datetime.now(UTC))
 
     def lead(self) -> str:
         rows = self._rows()
@@ -72,7 +71,7 @@ class People(Page):
         return f"Enter: type · {mark}: in, on a break, back · {out}: gone · {swap}: stand-in or not"
 
     def lines(self) -> tuple[Line, ...]:
-        zone = _zone(self._show())
+        zone = zone_of(self._show())
         found = [_line(row, zone) for row in self._rows()]
         rule = breaks_text(self._show().breaks)
         words = f"the local rule on breaks: {rule}" if rule else f"the local rule on breaks: {BREAKS_HINT}"
@@ -181,9 +180,3 @@ def _line(row: MemberRow, zone: tzinfo) -> Line:
 
 def _clock(at_ns: int, zone: tzinfo) -> str:
     return datetime.fromtimestamp(at_ns / NS, zone).strftime("%H:%M")
-
-
-def _zone(show: Show) -> tzinfo:
-    zone = ZoneInfo(show.time_zone) if show.time_zone is not None else datetime.now().astimezone().tzinfo
-    assert zone is not None
-    return zone
