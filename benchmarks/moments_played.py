@@ -46,7 +46,11 @@ class Night:
         self.text = SAMPLE.read_text(encoding="utf-8")
         self.show = parse_show(self.text)
         self.session: RunSession = open_session(new_run_folder(folder, self.text), speed)
-        self.random, self.scenes, self.composer = Random(seed), Scenes(), Composer(self.show, *SIZE)
+        self.random, self.scenes, self.composer = (
+            Random(seed),
+            Scenes(),
+            Composer(self.show, *SIZE, folder=SAMPLE.parent),
+        )
         self.kept: list[tuple[int, int, str]] = []
         self.kills = self.plays = 0
         self._asked: str | None = None
@@ -147,7 +151,7 @@ class Night:
         while engine_lives(folder) and time.monotonic() < until:
             time.sleep(0.05)
         records = read_run(folder / "journal").records
-        log, fresh = Afterwards(self.show, records), Composer(self.show, *SIZE)
+        log, fresh = Afterwards(self.show, records), Composer(self.show, *SIZE, folder=SAMPLE.parent)
         again = [fresh.digest(log.picture(seq, now_ns)) for seq, now_ns, _ in self.kept]
         same = sum(a == b for a, (_, _, b) in zip(again, self.kept, strict=True))
         played = sum(e.kind == "layer_played" for r in records for e in r.events)

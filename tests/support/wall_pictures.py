@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from hashlib import blake2b
+from pathlib import Path
 
 from showcaller.desk.areas.wall.scene import Scenes
 from showcaller.model import Show
@@ -18,10 +19,11 @@ from showcaller.timing.plan import compile_plan
 class Composer:
     """Composes a show's wall at ``width`` × ``height`` px, every time from nothing but the picture."""
 
-    def __init__(self, show: Show, width: int = 800, height: int = 200) -> None:
+    def __init__(self, show: Show, width: int = 800, height: int = 200, folder: Path | None = None) -> None:
         assert show.wall is not None
         self._canvas = Canvas(show.wall, width, height)
-        self._footage = Footage(show.sources)
+        # What stands for a camera stands still: two who compose one moment do so at two times.
+        self._footage = Footage(show.sources, folder, clock=lambda: 0.0)
 
     def pixels(self, picture: Picture) -> bytes:
         return bytes(self._canvas.compose(picture, self._footage.at).tobytes())
