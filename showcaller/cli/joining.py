@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 import typer
 
 from showcaller.cli.common import app, err, one_sentence, out
+from showcaller.desk.screens import has_screen
 from showcaller.desk.tourfile import paths_for
 from showcaller.model import DocumentError
 
@@ -95,10 +96,12 @@ def join(
     code: Annotated[str, typer.Option(help="the six digits shown there; not needed again later")] = "",
     name: Annotated[str, typer.Option(help="what others call this machine", show_default=False)] = "",
     leave: Annotated[bool, typer.Option("--leave", help="stop following")] = False,
+    no_desk: Annotated[bool, typer.Option("--no-desk", help="follow, and open no window")] = False,
 ) -> None:
     """Join a show that runs on another machine: follow it here, keep its log, work from this seat.
 
-    Without an address the network is searched. A code is asked for the first time.
+    Without an address the network is searched. A code is asked for the first time. The desk opens; R and
+    RESUME join the show there. Following goes on when it is closed.
     """
     from showcaller.joining.control import ask, of_link  # noqa: PLC0415 - loads the transport
     from showcaller.joining.doors import read_doors  # noqa: PLC0415
@@ -114,7 +117,9 @@ def join(
         if code or address or not doors:
             doors = [_let_in(address, code, name), *doors]
         start_link(folder, doors)
-        _say_how_it_stands(folder)
+        status = _say_how_it_stands(folder)
+        if status["folder"] and not no_desk and has_screen():
+            raise typer.Exit(_open_desk(Path(status["folder"]), str(status["seat"])))
 
 
 def _folder() -> Path:
@@ -225,7 +230,20 @@ def _let_in(address: str, code: str, name: str) -> Any:
     return ask_in(machine, address, digits)
 
 
-def _say_how_it_stands(folder: Path) -> None:
+_SEAT_OF = {"director": "director", "stage": "stage"}
+
+
+def _open_desk(run: Path, seat: str) -> int:
+    """The desk on the show that is followed, its document beside the runs that are."""
+    from showcaller.cli.desk import open_desk  # noqa: PLC0415 - brings Qt
+    from showcaller.engine.protocol import SHOW_FILE  # noqa: PLC0415
+
+    path = run.parent.with_suffix(".json")
+    path.write_text((run / SHOW_FILE).read_text(encoding="utf-8"), encoding="utf-8")
+    return open_desk(path, None, _SEAT_OF.get(seat, "caller"))
+
+
+def _say_how_it_stands(folder: Path) -> dict[str, Any]:
     from showcaller.joining.control import ask, of_link  # noqa: PLC0415
 
     until_s = time.monotonic() + 5.0
@@ -240,3 +258,4 @@ def _say_how_it_stands(folder: Path) -> None:
         err.print("It is not heard, or no show is open there. This machine keeps trying.")
     else:
         out.print(f"following, {status['behind']} records behind, clocks within {status['error_ms']} ms")
+    return status
