@@ -85,6 +85,8 @@ def test_a_director_resizes_and_gives_a_source_its_file(qtbot, desk: DeskWindow,
         desk.frame()
         return desk.wall.projector.troubles == {"sea": "no file sea.mp4"}
 
+    # Files are looked at every ten seconds, and when a source is another.
+    desk.wall.controller.typing.type_setup("grade.sea", "gamma 1.1")
     desk.wall.controller.transport.move(0.1)
     qtbot.waitUntil(red)
     desk.frame()
