@@ -154,7 +154,9 @@ class _Engine:
         self.runner = Runner(compiled, clock, self._journal, self._publish, self._wake)
         self._way = GivingWay(self.runner)
         self._journal.report = self._of_journal
-        self._ports = {o.id: open_outlet(o, self.runner.report) for o in compiled.plan.show.outlets}
+        term = opened.standing.state.term if opened.standing is not None else 0
+        term = term if takes_over is None else takes_over.term
+        self._ports = {o.id: open_outlet(o, self.runner.report, term) for o in compiled.plan.show.outlets}
         self.runner.use_outlets(self._ports, encode_all(compiled, self._ports))
         if opened.standing is not None:
             self.runner.go_on_from(opened.standing)

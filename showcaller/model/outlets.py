@@ -10,7 +10,8 @@ Port = Annotated[int, Field(ge=1, le=65535)]
 
 
 class OscUdpOutlet(Part):
-    """OSC, one message a datagram."""
+    """OSC, one message a datagram. ``term``: the last argument of every message is the run's term (i), so
+    that a device can refuse a machine that another has taken over from."""
 
     kind: Literal["osc_udp"]
     id: Id
@@ -18,6 +19,7 @@ class OscUdpOutlet(Part):
     host: Text = "127.0.0.1"
     port: Port
     muted: bool = False
+    term: bool = False
 
 
 class OscTcpOutlet(Part):
@@ -30,6 +32,7 @@ class OscTcpOutlet(Part):
     port: Port
     framing: Literal["slip", "length"] = "slip"
     muted: bool = False
+    term: bool = False
 
 
 class MidiOutlet(Part):

@@ -28,7 +28,7 @@ HINTS = {
 }
 """What may be typed for each list."""
 
-_ADDRESS = re.compile(r"^osc\s+(udp|tcp)\s+(?:(.+):)?(\d+)(\s+length)?(\s+muted)?$", re.IGNORECASE)
+_ADDRESS = re.compile(r"^osc\s+(udp|tcp)\s+(?:(.+):)?(\d+)(\s+length)?(\s+term)?(\s+muted)?$", re.IGNORECASE)
 _READING = re.compile(
     r"^(.+?),\s*(\S+)\s+(at most|at least)\s+([\d.]+),"
     r"\s*older than\s+([\d.:]+)\s*s? is stale,\s*from\s+(.+)$",
@@ -112,6 +112,7 @@ def _outlet(o: Outlet) -> str:
     if isinstance(o, MidiOutlet):
         extras = [w for w, on in (("virtual", o.virtual), ("timecode", o.timecode)) if on]
         return f"{o.name}: midi {o.port}{''.join(f'; {w}' for w in extras)}{'; muted' if o.muted else ''}"
+    muted = f"{' term' if o.term else ''}{muted}"
     if isinstance(o, OscTcpOutlet):
         return f"{o.name}: osc tcp {o.host}:{o.port}{' length' if o.framing == 'length' else ''}{muted}"
     return f"{o.name}: osc udp {o.host}:{o.port}{muted}"
@@ -132,7 +133,7 @@ def _read_outlet(text: str) -> dict[str, Any]:
     match = _ADDRESS.match(rest)
     if not match:
         raise ChangeError(f"'{rest}' is not an address; give {HINTS['outlets']}")
-    kind, host, port_number, length, muted = match.groups()
+    kind, host, port_number, length, term, muted = match.groups()
     found: dict[str, Any] = {"kind": f"osc_{kind.lower()}", "name": name.strip(), "port": int(port_number)}
     if host:
         found["host"] = host
@@ -140,6 +141,8 @@ def _read_outlet(text: str) -> dict[str, Any]:
         if kind.lower() != "tcp":
             raise ChangeError("'length' is a way of framing over TCP; UDP needs none")
         found["framing"] = "length"
+    if term:
+        found["term"] = True
     if muted:
         found["muted"] = True
     return found

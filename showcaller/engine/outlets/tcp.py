@@ -10,6 +10,7 @@ from typing import Protocol
 from pythonosc import slip
 
 from showcaller.engine.outlets.base import Worker
+from showcaller.engine.outlets.termed import with_term
 from showcaller.model import OscTcpOutlet
 from showcaller.run.events import Reporter
 
@@ -40,9 +41,9 @@ class TcpPort(Worker):
     """A TCP connection kept by its own thread; made again when it is lost. What comes back is dropped unless
     somebody listens."""
 
-    def __init__(self, outlet: OscTcpOutlet, report: Reporter) -> None:
+    def __init__(self, outlet: OscTcpOutlet, report: Reporter, term: int = 0) -> None:
         super().__init__(outlet.id, report)
-        self._outlet = outlet
+        self._outlet, self._term = outlet, term
         self._socket: socket.socket | None = None
         self._answers: ReplyReader | None = None
         self._lock = threading.Lock()
@@ -62,6 +63,7 @@ class TcpPort(Worker):
 
     def frame(self, body: bytes) -> bytes:
         """The message with its framing."""
+        body = with_term(body, self._term) if self._outlet.term else body
         if self._outlet.framing == "slip":
             return bytes(slip.encode(body))
         return len(body).to_bytes(4, "big") + body

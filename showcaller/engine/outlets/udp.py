@@ -15,6 +15,7 @@ from typing import Any
 
 from showcaller.engine.outlets.base import OutboundBatch, failed, reason, sent
 from showcaller.engine.outlets.presence import Presence
+from showcaller.engine.outlets.termed import with_term
 from showcaller.model import OscUdpOutlet
 from showcaller.run import events as ev
 from showcaller.run.events import Reporter
@@ -52,9 +53,12 @@ def _is_name(host: str) -> bool:
 class UdpPort:
     """A connected, non-blocking UDP socket. Connected, so that 'nobody listens there' can be heard."""
 
-    def __init__(self, outlet: OscUdpOutlet, report: Reporter, lookup: Lookup = look_up) -> None:
+    def __init__(
+        self, outlet: OscUdpOutlet, report: Reporter, lookup: Lookup = look_up, term: int = 0
+    ) -> None:
         self._outlet, self._report, self._lookup = outlet, report, lookup
         self._presence = Presence(outlet.id)
+        self._term = term
         self._named = _is_name(outlet.host)
         self._next_name_s = 0.0
         # Written by one thread each, read by the other: the socket in use is the keeper's to set, the lost
@@ -81,7 +85,7 @@ class UdpPort:
 
     def frame(self, body: bytes) -> bytes:
         """A datagram is the message itself."""
-        return body
+        return with_term(body, self._term) if self._outlet.term else body
 
     def send(self, letter: OutboundBatch) -> None:
         """Send every packet now."""
