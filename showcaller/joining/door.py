@@ -185,6 +185,7 @@ class MachineDoor:
 
     def _hand_back(self, now_s: float) -> None:
         for number, answer in self.engine.answers().items():
+            self.terms.hear_answer(number, answer)
             waits = self._waiting.pop(number, None)
             asked = self._numbers.pop(number, None)
             if waits is not None:

@@ -17,6 +17,8 @@ from showcaller.joining.machine import Machine
 from showcaller.joining.others import OtherDoors
 from showcaller.joining.wire import SILENT_S
 
+_LAST_S = 0.3
+
 Answered = Callable[[dict[str, Any]], None]
 
 
@@ -30,7 +32,6 @@ class RunTerms:
         self._runs, self._machine, self._engine = runs, machine, engine
         self._others = OtherDoors(context, machine, own_port)
         self._letting_go: LettingGo | None = None
-        self._ended = False
         self._wait_for_it: list[Answered] = []
         self._heard_s: dict[str, float] = {}
         self.moved: Known | None = None
@@ -57,9 +58,9 @@ class RunTerms:
             self.moved = None  # it was taken over here again
         going = self._letting_go
         if going is not None and going.is_done():
-            if self._ended:  # a look later: its last records have come
+            # Its last records may come a look later.
+            if going.has_all(len(self._engine.log)) or now_s > going.until_s + _LAST_S:
                 self._gone(going)
-            self._ended = True
         run = (self._engine.hello or {}).get("run", "") if self._engine.is_here else ""
         own = {"run": run, "term": self.own, "engine": self.counts}
         for key, told in self._others.poll(guests.by_key.values(), own, now_s):
@@ -75,11 +76,17 @@ class RunTerms:
 
     def _gone(self, going: LettingGo) -> None:
         self._engine.leave()
-        self._letting_go, self._ended = None, False
+        ended = going.has_all(len(self._engine.log))
+        self._letting_go = None
         self.moved, self.moved_term = Known(going.to.door, going.to.key, going.to.name), going.term
         for answered in self._wait_for_it:
-            answered({"seq": len(self._engine.log), "ended": True})
+            answered({"seq": len(self._engine.log), "ended": ended})
         self._wait_for_it.clear()
+
+    def hear_answer(self, number: tuple[int, int], answer: dict[str, Any]) -> None:
+        """The engine here has answered something."""
+        if self._letting_go is not None:
+            self._letting_go.hear(number, answer)
 
     def hear(self, guest: Guest, told: dict[str, Any]) -> None:
         """A machine that can take over tells of its engine."""

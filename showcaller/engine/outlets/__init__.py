@@ -11,8 +11,8 @@ from showcaller.run.events import Reporter
 
 
 def open_outlet(outlet: Outlet, report: Reporter, term: int = 0) -> OutletPort:
-    """The open port of an outlet; ``term`` is the run's, for one that carries it. Never raises for a device that
-    is not there: it reports, and tries on."""
+    """The open port of an outlet; ``term`` is the run's, for one that carries it. Never raises for a device
+    that is not there: it reports, and tries on."""
     if isinstance(outlet, MidiOutlet):
         return MidiPort(outlet, report)
     if isinstance(outlet, OscTcpOutlet):
