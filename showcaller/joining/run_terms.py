@@ -57,10 +57,8 @@ class RunTerms:
         if self._engine.is_here and self.moved is not None and self._letting_go is None:
             self.moved = None  # it was taken over here again
         going = self._letting_go
-        if going is not None and going.is_done():
-            # Its last records may come a look later.
-            if going.has_all(len(self._engine.log)) or now_s > going.until_s + _LAST_S:
-                self._gone(going)
+        if going is not None and going.is_done() and self._has_last(going, now_s):
+            self._gone(going)
         run = (self._engine.hello or {}).get("run", "") if self._engine.is_here else ""
         own = {"run": run, "term": self.own, "engine": self.counts}
         for key, told in self._others.poll(guests.by_key.values(), own, now_s):
@@ -73,6 +71,10 @@ class RunTerms:
         """Whether every machine that can take over was heard within the last two seconds."""
         others = [g.key for g in guests.by_key.values() if g.seat == "engine" and g.door]
         return all(now_s - self._heard_s.get(key, -1e9) < 2.0 for key in others)
+
+    def _has_last(self, going: LettingGo, now_s: float) -> bool:
+        """Whether the last records of the engine here have come, or will not."""
+        return going.has_all(len(self._engine.log)) or now_s > going.until_s + _LAST_S
 
     def _gone(self, going: LettingGo) -> None:
         self._engine.leave()
