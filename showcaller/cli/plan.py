@@ -28,6 +28,7 @@ from showcaller.outside.asking import ask
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 from showcaller.timing.planned_start import planned_start_wall_ns
+from showcaller.timing.quick_changes import rushed
 from showcaller.timing.walkon import too_short
 from showcaller.timing.wind import (
     CAUTION,
@@ -49,7 +50,7 @@ def check(show: ShowPath) -> None:
     with one_sentence():
         plan = compile_plan(read_show(show))
     lines = [str(problem) for problem in (*plan.problems, *unsendable(plan.show))]
-    lines += too_short(plan.show)
+    lines += [*too_short(plan.show), *rushed(plan.show)]
     for planned, sheet in zip(plan.items, compile_show_calls(plan), strict=True):
         lines += [f"{planned.item.name}: {c.sentence}" for c in sheet.collisions]
     for line in lines:

@@ -3,6 +3,7 @@
 from typing import Literal
 
 from showcaller.model.base import Id, Part, Text
+from showcaller.model.quantities import Length
 
 PageKind = Literal[
     "preset", "house open", "clearance call", "show stop", "weather", "evacuation", "checklist",
@@ -35,7 +36,8 @@ class SpokenPage(Part):
     """A page, ``reader`` being who reads it. It fires nothing and holds nothing.
 
     A checklist is ticked by its ``reader`` before ``item`` begins (any time, if none is named); its lines may
-    be ticked without the page being opened.
+    be ticked without the page being opened. What has to be done between two items (a quick change) names the
+    one ``after`` which it begins, and the shortest time in which it is safe, ``takes_s``.
     """
 
     id: Id
@@ -43,4 +45,6 @@ class SpokenPage(Part):
     kind: PageKind = "other"
     reader: Text
     item: Id | None = None
+    after: Id | None = None
+    takes_s: Length | None = None
     lines: tuple[PageLine, ...] = ()

@@ -77,8 +77,10 @@ def reference_errors(show: Show) -> Iterator[Finding]:
             "change the show's rate, or take timecode in out",
         )
     for i, page in enumerate(show.pages):
-        if page.item is not None:
-            yield from known.missing(f"pages[{i}].item", "item", [page.item])
+        for field in ("item", "after"):
+            named = getattr(page, field)
+            if named is not None:
+                yield from known.missing(f"pages[{i}].{field}", "item", [named])
         for j, line in enumerate(page.lines):
             if line.clearance is not None:
                 yield from known.missing(f"pages[{i}].lines[{j}].clearance", "clearance", [line.clearance])
@@ -117,7 +119,7 @@ def holds(show: Show) -> bool:
         and all(layer.source in sources for look in show.looks for layer in look.layers)
         and all(set(thing.departments) <= departments for thing in show.day)
         and len({page.id for page in show.pages}) == len(show.pages)
-        and all(page.item is None or page.item in items for page in show.pages)
+        and all(x is None or x in items for page in show.pages for x in (page.item, page.after))
         and all(x.clearance is None or x.clearance in clearances for page in show.pages for x in page.lines)
         and (show.wall is None or not any(_twice("", show.wall.inputs)))
         and not (show.timecode_in is not None and show.timecode_rate in _NO_CODE)

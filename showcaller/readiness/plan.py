@@ -9,6 +9,7 @@ from showcaller.screen.advice import budget
 from showcaller.screen.looks import looks_of
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
+from showcaller.timing.quick_changes import rushed
 from showcaller.timing.walkon import too_short
 
 
@@ -98,6 +99,10 @@ def clearances(show: Show) -> Iterator[Finding]:
             yield Finding("import", "look", words, "Confirm it in its form in the Book.")
     for words in too_short(show):
         yield Finding("walk-ons", "wrong", f"{words}.", "Nobody can be asked to walk faster than is safe.")
+    for words in rushed(show):
+        yield Finding(
+            "quick changes", "wrong", f"{words}.", "Nobody can be asked to be quicker than is safe."
+        )
     if walks:
         yield Finding(
             "walk-ons", "look", f"{', '.join(walks)} has no route.", "Choose its route in the Book."

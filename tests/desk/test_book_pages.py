@@ -12,7 +12,7 @@ from small_shows import cue, document, item
 from showcaller.desk.actions import ACTIONS
 from showcaller.desk.areas.book.pages.taking_in import TakingIn
 from showcaller.desk.qt import Qt
-from showcaller.editing import ChangeError, SetFields
+from showcaller.editing import ChangeError, Put, SetFields
 from showcaller.editing.forms.of_item import edit_item
 from showcaller.model import show_text
 
@@ -224,6 +224,18 @@ def test_a_tour_of_two_venues_is_typed_and_a_night_is_played_by_enter(qtbot, boo
     assert "● night 2026-08-04: tonight" in " ".join(lines(book))
     chord(book, Qt.Key.Key_Z, CTRL)
     assert (show_of(book).venue, show_of(book).date) == (own, None)
+
+
+def test_cutting_what_a_quick_change_needs_is_said(qtbot, book):
+    coat = {"id": "coat", "name": "Coat", "kind": "checklist", "reader": "Wardrobe", "after": "first",
+            "item": "second", "takes_s": 30, "lines": []}  # fmt: skip
+    talk = {"kind": "talk", "id": "talk", "name": "Talk", "length_s": 60, "cues": []}
+    book.store.do("talk", Put(at=("items",), index=1, part=talk))
+    book.store.do("coat", Put(at=("pages",), index=0, part=coat))
+    book.book.controller.choose_item("talk")
+    chord(book, Qt.Key.Key_T, CTRL)
+    assert "'Coat' (Wardrobe) needs 0:30 between 'First' and 'Second'" in book.book.said.words
+    assert book.book.said.tone == "caution"
 
 
 def test_people_are_typed_marked_in_and_out_and_a_stand_in_is_one_switch(qtbot, book):

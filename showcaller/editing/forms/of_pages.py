@@ -1,20 +1,27 @@
 """Pages that are read aloud as lines of text: a page's head, and each of its lines."""
 
 import re
+from fractions import Fraction
 from typing import Any, get_args
 
 from showcaller.editing.changes import ChangeError, stored
-from showcaller.editing.forms.field import one_of
+from showcaller.editing.forms.field import one_of, seconds_of
 from showcaller.editing.forms.of_setup import SetUpLine
 from showcaller.editing.naming import free_id
 from showcaller.model import PageKind, PageLine, Show, SpokenPage
+from showcaller.model.clockwords import m_ss
+from showcaller.model.quantities import to_json
 
 HEAD_HINT = (
     "Show stop: show stop, read by Caller · Undertow preset: checklist, read by Deck chief, before Undertow"
 )
 LINE_HINT = "Deck, are you set?; answered by Deck chief; clearance Stage set; then lights to half"
 
-_HEAD = re.compile(r"^(.+?):\s*(?:(.+?),\s*)?read by\s+(.+?)(?:,\s*before\s+(.+))?$", re.IGNORECASE)
+_HEAD = re.compile(
+    r"^(.+?):\s*(?:(.+?),\s*)?read by\s+(.+?)(?:,\s*after\s+(.+?))?(?:,\s*before\s+(.+?))?"
+    r"(?:,\s*takes\s+(\S+))?$",
+    re.IGNORECASE,
+)
 _MORE = re.compile(r";\s*(answered by|clearance|then)\s+", re.IGNORECASE)
 _FIELD = {"answered by": "who", "clearance": "clearance", "then": "action"}
 
@@ -31,8 +38,17 @@ def page_lines(show: Show) -> tuple[SetUpLine, ...]:
 
 def page_text(show: Show, page: SpokenPage) -> str:
     """``Undertow preset: checklist, read by Deck chief, before Undertow``."""
-    before = next((f", before {i.name}" for i in show.items if i.id == page.item), "")
-    return f"{page.name}: {page.kind}, read by {page.reader}{before}"
+    names = {i.id: i.name for i in show.items}
+    parts = [f"{page.name}: {page.kind}, read by {page.reader}"]
+    parts += [f"after {names[page.after]}"] if page.after is not None else []
+    parts += [f"before {names[page.item]}"] if page.item is not None else []
+    parts += [f"takes {m_ss_typed(page.takes_s)}"] if page.takes_s is not None else []
+    return ", ".join(parts)
+
+
+def m_ss_typed(seconds: Fraction) -> str:
+    """``1:30``; parts of a second as they are typed."""
+    return m_ss(int(seconds)) if seconds.denominator == 1 and seconds >= 60 else str(to_json(seconds))
 
 
 def line_text(show: Show, line: PageLine) -> str:
@@ -56,10 +72,17 @@ def parse_page(show: Show, text: str, ident: str | None = None) -> dict[str, Any
     match = _HEAD.match(text.strip())
     if match is None:
         raise ChangeError(f"'{text}' needs a name, a colon and who reads it; give {HEAD_HINT}")
-    name, kind, reader, before = match.groups()
+    name, kind, reader, after, before, takes = match.groups()
     part: dict[str, Any] = {"name": name.strip(), "reader": reader.strip()}
+    items = [(i.id, (i.name,)) for i in show.items]
     if before:
-        part["item"] = one_of(before.strip(), [(i.id, (i.name,)) for i in show.items], "item")
+        part["item"] = one_of(before.strip(), items, "item")
+    if after:
+        part["after"] = one_of(after.strip(), items, "item")
+    if takes:
+        part["takes_s"] = seconds_of(takes, "takes")
+        if not (before and after):
+            raise ChangeError("what takes a time lies between two items: say after which and before which")
     if kind:
         part["kind"] = one_of(kind.strip(), [(k, ()) for k in get_args(PageKind)], "kind")
     old = next((p for p in show.pages if p.id == ident), None)

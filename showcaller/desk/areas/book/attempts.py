@@ -6,6 +6,8 @@ from showcaller.desk.areas.book.state import BookState
 from showcaller.desk.ask import Done
 from showcaller.desk.said import FootWords
 from showcaller.editing import Change, ChangeError
+from showcaller.model import Show
+from showcaller.timing.quick_changes import rushed
 
 
 class Attempts:
@@ -17,7 +19,7 @@ class Attempts:
 
     def attempt(self, act: Callable[[], object]) -> bool:
         """Do something to the show; False if it was refused."""
-        before = self._state.chosen.item
+        before, was = self._state.chosen.item, self._state.show_now
         try:
             words = act()
         except ChangeError as error:
@@ -27,9 +29,17 @@ class Attempts:
             self._state.refresh()
         else:
             self._state.choose_cue(self._state.chosen.cue)
-        if isinstance(words, str):
-            self._said.say(words)
+        self._tell(words if isinstance(words, str) else "", was)
         return True
+
+    def _tell(self, words: str, was: Show) -> None:
+        """What was done; and what it leaves too little time for, where it did not before."""
+        known = rushed(was)
+        more = [sentence for sentence in rushed(self._state.show_now) if sentence not in known]
+        if more:
+            self._said.say(". ".join(filter(None, (words, more[0]))), "caution")
+        elif words:
+            self._said.say(words)
 
     def typed(self, act: Callable[[str], str]) -> Done:
         """Do it with what is typed at the foot; a refusal stays there."""
@@ -54,10 +64,11 @@ class Attempts:
         return self._made(words, lambda: self._state.store.do_document(words, change))
 
     def _made(self, words: str, make: Callable[[], None]) -> bool:
+        was = self._state.show_now
         try:
             make()
         except ChangeError as error:
             self._said.say(str(error), "caution")
             return False
-        self._said.say(words)
+        self._tell(words, was)
         return True
