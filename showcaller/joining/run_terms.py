@@ -82,7 +82,7 @@ class RunTerms:
         self._letting_go = None
         self.moved, self.moved_term = Known(going.to.door, going.to.key, going.to.name), going.term
         for answered in self._wait_for_it:
-            answered({"seq": len(self._engine.log), "ended": ended})
+            answered({"seq": len(self._engine.log), "ended": ended, "term": self.own})
         self._wait_for_it.clear()
 
     def hear_answer(self, number: tuple[int, int], answer: dict[str, Any]) -> None:
@@ -128,7 +128,8 @@ class RunTerms:
             with contextlib.suppress(OSError):
                 if self._engine.folder is not None:
                     hold_back(self._engine.folder, guest.name, int(do["term"]))
-            answered({"seq": len(self._engine.log), "ended": False})
+            term = max(self.own, self.moved_term)
+            answered({"seq": len(self._engine.log), "ended": False, "term": term})
 
     def drain(self) -> None:
         """Forget what has come."""

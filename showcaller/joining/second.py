@@ -33,6 +33,7 @@ class _Taking:
     ends_at: int | None = None
     planned: bool = False
     answered_s: float = 0.0
+    term: int = 0
 
 
 class SecondMachine(RunLink):
@@ -120,7 +121,7 @@ class SecondMachine(RunLink):
         if self.copy is None and self.far.silent_s > 1.0 and (kept := self._kept_run()) is not None:
             self._start(kept, term_kept(kept) + 1, by, False)
             return
-        if self.copy is None or self._clock() is None:
+        if self.copy is None:
             raise JoinError("no show is followed here, so there is none to take over")
         if self._taking is not None:
             return
@@ -135,6 +136,7 @@ class SecondMachine(RunLink):
         taking = self._taking
         if taking is not None and answer["ok"]:
             taking.ends_at, taking.planned = int(answer["seq"]), bool(answer["ended"])
+            taking.term = int(answer.get("term", 0))
             taking.answered_s = time.monotonic()
 
     def _take(self, taking: _Taking, now_s: float) -> None:
@@ -146,14 +148,14 @@ class SecondMachine(RunLink):
         has = len(self.copy) >= taking.ends_at
         if has or now_s - taking.answered_s > _LAST_RECORDS_S:
             self._taking = None
-            self._promote(taking.by, taking.planned and has)
+            self._promote(taking.by, taking.planned and has, taking.term)
 
-    def _promote(self, by: str, planned: bool) -> None:
+    def _promote(self, by: str, planned: bool, heard: int) -> None:
         """Start the engine where the log ends."""
         assert self.copy is not None
         folder = self.copy.folder
         self.leave(self._clock())
-        self._start(folder, self.far.term + 1, by, planned)
+        self._start(folder, max(self.far.term, heard, term_kept(folder)) + 1, by, planned)
 
     def _start(self, folder: Path, term: int, by: str, planned: bool) -> None:
         raised = {"term": term, "machine": self.machine.name, "by": by, "planned": planned}
