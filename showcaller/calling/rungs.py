@@ -131,7 +131,6 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
         if at_s > AHEAD_S and not is_next:  # the next go can be given however far off it is planned
             return
         answered = {planned.cues[k].cue.department for k in go.cues if status_of(marks, k) == "answered"}
-        hazard = next((c.hazard.caution for c in cues if c.hazard is not None), None)
         starts = is_next and book.state.cued_up
         yield Rung(
             id=go.id,
@@ -150,7 +149,7 @@ def _go_rungs(book: RunBook, i: int, first: int, base_s: float, now_ns: int) -> 
             sees=go.sees,
             word=go.word,
             go=go.id,
-            hazard=hazard,
+            hazard=_hazard(cues),
             item=i,
             starts_item=starts or go.starts_item,
             place=place_words(book, i, go),
@@ -176,14 +175,19 @@ def _again_rungs(book: RunBook, i: int, base_s: float) -> Iterator[Rung]:
         yield Rung(
             id=f"{go.id}:again",
             what="automatic",
-            text=f"again: {said_aloud(book.go_words(i, g))}",
+            text=f"to call again: {said_aloud(book.go_words(i, g))}",
             in_s=in_s,
             takes_s=0.0,
             firm=turn.what == "again",
             signs=_signs(book, [item.planned.cues[k].cue.department for k in go.cues], True, set()),
             cues=(),
+            hazard=_hazard([item.planned.cues[k].cue for k in go.cues]),
             item=i,
         )
+
+
+def _hazard(cues: list[Cue]) -> str | None:
+    return next((c.hazard.caution for c in cues if c.hazard is not None), None)
 
 
 def does(cues: list[Cue]) -> str:

@@ -147,8 +147,9 @@ class CallKeys:
                 self._say("that was one press", words, 2.0, "quiet")
             return
         say, missing = view.next_say, not_acknowledged(session.book)
-        early = say is not None and say.in_s > SAY_EARLY_S and view.phase == "running"
-        if jumped_last(session.book):  # whoever has just gone to a place means it
+        early = say is not None and say.in_s > SAY_EARLY_S and view.phase in ("running", "held")
+        shown = say is not None and view.phase == "running" and view.now is not None and view.now.id == say.id
+        if shown and jumped_last(session.book):  # whoever has just gone to a place means it
             early = early and time.monotonic() - self._called_s < CALLED_LATELY_S
         if missing is not None and (say is None or early):  # called again aloud; it counts once
             self._say(f"again · not acknowledged: {', '.join(missing[1])}", missing[0], 4.0)
@@ -160,6 +161,8 @@ class CallKeys:
             self._say(f"{self._keys['standby']} again to call it {span(say.in_s)} early", say.text, 3.0)
             return
         self._called_s = time.monotonic()
+        self._words.clear()  # also what asked for a go without it
+        self._guard.forget()
         session.send(c.Standby(line=say.id, cues=tuple(say.cues), what=say.what))
 
     def _answer(self, session: RunSession, _view: CallView, repeated: bool) -> None:

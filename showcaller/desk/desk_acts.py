@@ -166,13 +166,17 @@ class DeskActs:
         if self._desk.host.session is None and not self.locked:
             return
         self.locked = True
+        self._ask_name()
+
+    def _ask_name(self, wrong: str = "") -> None:
         caller = self._desk.host.book.state.caller
 
         def done(text: str) -> str | None:
             if text.lower() != caller.lower():
-                return f"locked by {caller}: type that name to unlock"
+                self._ask_name(f"'{text}' is not it. ")
+                return None
             self.locked = False
             return None
 
-        hint = f"type {caller}; the show goes on meanwhile"
+        hint = f"{wrong}type {caller}; the show goes on meanwhile"
         self._desk.ask("The desk is locked. Who unlocks it?", done, hint)

@@ -115,7 +115,7 @@ class GuideBar(QFrame):
         if self._guide.is_done or now_s - self._asked_s < LEAVE_WITHIN_S:
             return self.leave()
         self._asked_s = now_s
-        self.out.setText(f"{leaves} again leaves it; the menu Help has it again")
+        self.out.setText(f"{leaves} again leaves it; {self._keys['palette']}, 'guide' has it again")
         return True
 
     def leave(self) -> bool:

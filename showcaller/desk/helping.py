@@ -100,6 +100,11 @@ class Helping:
         return True
 
     @property
+    def lies_over(self) -> bool:
+        """Whether the handbook lies in the desk."""
+        return self.handbook is not None and self.handbook.lies_in_desk
+
+    @property
     def is_typed_in(self) -> bool:
         """Whether letters are typed into a field of what helps."""
         return self.handbook is not None and self.handbook.is_typed_in

@@ -2,6 +2,7 @@
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.wording import span
+from showcaller.desk.areas.call.box_words import hazard_mark
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
@@ -38,6 +39,11 @@ class NowBar(Sheet):
         when = f"in {span(in_s)}" if in_s >= 1 else "now"
         if view.now.sees is not None:
             when = view.now.place
+        marks = [hazard_mark(self._keys)] if view.now.hazard else []
+        marks += [f"waiting for {', '.join(view.now.waits)}"] if go and view.now.waits else []
+        if marks:  # the go alone will not fire it
+            when = " · ".join([when, *marks])
+            return f"{view.now.what} {when}", view.now.text, "caution"
         tone = "missed" if view.missed else "accent" if go else "standby"
         return f"{view.now.what} {when}", view.now.text, tone
 

@@ -108,6 +108,11 @@ class Palette(QFrame):
         self.hide()
         self.window().setFocus()
 
+    def take(self, event: QKeyEvent) -> None:
+        """A key that was pressed while it is open, wherever the focus was."""
+        self.edit.setFocus()
+        self.edit.keyPressEvent(event)
+
     def walk(self, by: int) -> None:
         """Choose the line so many further on."""
         row = max(0, min(self.model.rowCount() - 1, self.list.currentIndex().row() + by))

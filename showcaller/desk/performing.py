@@ -59,6 +59,9 @@ class Desk(Protocol):
     def area_name(self) -> str:
         """The area in front."""
 
+    def reads(self) -> bool:
+        """Whether the handbook lies over the area in front."""
+
     def show_area(self, name: str) -> None:
         """Bring an area to the front."""
 
@@ -154,6 +157,8 @@ class Performer:
         else:
             area = desk.book if front == "Book" else desk.wall if front == "Wall" else desk.drift
             area.said.say(f"not here: {words}", "caution")
+            if desk.reads():  # its foot is covered
+                self._call_keys.say("not here", words)
 
     def why_not(self, name: str) -> str | None:
         """Why an action cannot be done from a menu now, in words; None if it can."""

@@ -56,6 +56,11 @@ class Prompt(QWidget):
         self.hide()
         self.window().setFocus()
 
+    def take(self, event: QKeyEvent) -> None:
+        """A key that was pressed while it is open, wherever the focus was."""
+        self._edit.setFocus()
+        self._edit.keyPressEvent(event)
+
     def is_open(self) -> bool:
         """Whether it waits for an answer."""
         return self._done is not None

@@ -12,7 +12,7 @@ from showcaller.calling.status_view import ends
 from showcaller.desk import change_where
 from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.call.area import CallArea
-from showcaller.desk.areas.call.box_words import typing_words
+from showcaller.desk.areas.call.box_words import locked_words, typing_words
 from showcaller.desk.ask import Done, Suggest
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.chime import InTheEar
@@ -194,8 +194,10 @@ class DeskWindow(FocusWindow):
             self.call.centre.watch = self.calls.desks.watch(self.host.session)
             self.call.centre.looping = self.calls.banner(self.host.session)
             self.call.centre.typing = (
-                typing_words(self.call.view, self.keys)
-                if self.prompt.is_open() or self.palette_.isVisible() or self.acts.helping.is_typed_in
+                locked_words(book.state.caller)
+                if self.acts.locked
+                else typing_words(self.call.view, self.keys)
+                if self._field() is not None or self.acts.helping.is_typed_in
                 else ""
             )
             self.call.refresh(book, self.host.outlook, now_ns, wall_ns, asked)
@@ -260,7 +262,24 @@ class DeskWindow(FocusWindow):
             self.menus.call()
         super().keyReleaseEvent(event)
 
+    def focusNextPrevChild(self, onward: bool) -> bool:
+        return self._field() is None and super().focusNextPrevChild(onward)
+
+    def reads(self) -> bool:
+        """Whether the handbook lies over the area in front."""
+        return self.acts.helping.lies_over
+
+    def _field(self) -> Prompt | Palette | None:
+        """What is typed into just now."""
+        if self.palette_.isVisible():
+            return self.palette_
+        return self.prompt if self.prompt.is_open() else None
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        field = self._field()
+        if field is not None:  # wherever the focus is: it is said that keys call nothing
+            field.take(event)
+            return
         repeated = self.keyboard.is_repeat(event)
         found = self.keyboard.action(event, self.performer.hears())
         if self.acts.locked:

@@ -55,7 +55,7 @@ def test_what_is_typed_into_its_field_is_no_key_of_the_show_and_the_box_says_so(
     assert book.search.text() == "gsx"
     assert len(live.host.book.records) == before
     live.frame()
-    assert live.call.centre.typing.startswith("you are typing")
+    assert live.call.centre.typing.startswith("typing")
 
 
 def test_a_key_that_scrolls_a_page_is_the_shows_if_the_show_has_it(qtbot, live):

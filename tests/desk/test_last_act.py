@@ -125,9 +125,7 @@ def test_what_did_not_fire_stays_red_and_is_fired_by_hand(qtbot, begun):
 def test_while_a_field_is_open_the_box_says_that_no_key_calls(qtbot, begun):
     press(begun, "n")
     begun.frame()
-    assert begun.call.centre.typing.startswith(
-        "you are typing: keys call nothing · Esc leaves the field: G then fires"
-    )
+    assert begun.call.centre.typing.startswith("typing: keys call nothing · Esc leaves: G then fires")
     press(begun, "g")
     answer(qtbot, begun, "")
     after_gap(qtbot)

@@ -81,11 +81,16 @@ def hazard_mark(keys: Keys) -> str:
     return f"hazard: {keys['go']}, then {keys['confirm']}"
 
 
+def locked_words(caller: str) -> str:
+    """What stands over the box while the desk is locked."""
+    return f"locked: keys call nothing · type {caller} to unlock"
+
+
 def typing_words(view: CallView, keys: Keys) -> str:
     """What stands over the box while a field is open: keys are letters, and what the go would do then."""
     if view.phase not in ("running", "held"):
         return ""
-    return f"you are typing: keys call nothing · Esc leaves the field{_then(view, keys)}"
+    return f"typing: keys call nothing · Esc leaves{_then(view, keys)}"
 
 
 def _then(view: CallView, keys: Keys) -> str:
@@ -196,6 +201,8 @@ def _foot(view: CallView, now: Rung, state: BoxState) -> str:
         go = view.next_go
         when = f" in {span(go.in_s - state.since_s)}" if go.firm else ""
         means = hazard_mark(keys) if go.hazard else f"{keys['go']} still fires"
+        if go.waits:  # a go would be refused
+            means = f"waits for {', '.join(go.waits)}"
         return f"{keys['standby']}: {now.what} called · {means}: {go.text}{when}"
     parts = [
         _listed("the way is NOT CLEAR", now.not_clear),

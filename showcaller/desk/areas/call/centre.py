@@ -17,6 +17,8 @@ SAY_SIZES = (0.8, 1.0, 1.25, 1.5)
 """How large the line to say can be set."""
 _BAND = 46
 """The room of a band over the box."""
+_BAND_LEAST = 0.75
+"""Of its size: smaller is not read from a chair."""
 
 
 class CentreSheet(Sheet):
@@ -100,10 +102,18 @@ class CentreSheet(Sheet):
     ) -> None:
         k = paper.px
         paper.fill(left, box_top - k(_BAND), right - left, k(_BAND - 2), tone)
-        words, room = band.upper(), right - left - k(32)
-        size = paper.fitted(words, "body", "bold", room / 1.09, 0.6)
+        room = (right - left - k(32)) / 1.09  # capitals are spaced
+        words = _as_many(paper, band.upper(), room)
+        size = paper.fitted(words, "body", "bold", room, _BAND_LEAST)
         paper.text(
-            left + k(16), box_top - k(16), words, tone="ground", weight="bold", size_px=size, spaced=True
+            left + k(16),
+            box_top - k(16),
+            words,
+            tone="ground",
+            weight="bold",
+            size_px=size,
+            spaced=True,
+            room=right - left - k(32),
         )
 
     def _draw_said(self, paper: Paper, left: float, right: float, foot: float) -> None:
@@ -129,3 +139,13 @@ class CentreSheet(Sheet):
             paper.text(left + k(16), y, words, "body", tone, room=right - left - k(160))
             paper.text(right - k(16), y, late, "small", late_tone, align="right")
             y -= k(34)
+
+
+def _as_many(paper: Paper, band: str, room: float) -> str:
+    """As many of a band's parts as can be read from a chair: the first ones, and that there are more."""
+    parts = band.split(" · ")
+    for kept in range(len(parts), 1, -1):
+        words = " · ".join((*parts[:kept], *(["…"] if kept < len(parts) else [])))
+        if paper.width_of(words, paper.size("body") * _BAND_LEAST, "bold") <= room:
+            return words
+    return " · ".join(parts[:2])

@@ -14,6 +14,8 @@ RETRIED = "Retried until it answers: check power, cable and address."
 """Below outputs in trouble: what is done about it, and what a person can do."""
 _ROW, _MORE = 40, 24
 """A clearance's line, and a second one for who gave it."""
+_TROUBLE = {"missed": 0, "caution": 1}
+"""What stands before what."""
 _FOOT = 96
 """What notes take at the foot."""
 
@@ -78,8 +80,11 @@ class SideSheet(Sheet):
     def _outlets(self, paper: Paper, left: float, right: float, y: float) -> float:
         """Those in trouble first, so that none of them is ever among the ones there is no room for."""
         k = paper.px
-        rows = sorted(self.content.outlets, key=lambda row: row.tone not in ("missed", "caution"))
+        rows = sorted(self.content.outlets, key=lambda row: _TROUBLE.get(row.tone, 2))
         fits = max(1, int((paper.height - k(110) - y) // k(32)))
+        if len(rows) > fits and len({(row.words, row.tone) for row in rows}) == 1 and rows[0].words:
+            one = rows[0]
+            rows = [OutletRow("all", f"all {len(rows)}", one.words, one.tone)]
         shown = rows if len(rows) <= fits else rows[: max(1, fits - 1)]
         for row in shown:
             if not row.words:  # a sentence, with its tone in it

@@ -170,7 +170,7 @@ def test_every_key_is_the_one_in_use():
     assert words.heading.startswith("hazard: F9, then F12")
     assert "F11 F11 skips it" in words.foot
     assert typing_words(STATES["one"], keys) == (
-        "you are typing: keys call nothing · Esc leaves the field: F9 then fires Lights 42 — go"
+        "typing: keys call nothing · Esc leaves: F9 then fires Lights 42 — go"
     )
 
 
@@ -178,7 +178,7 @@ def test_what_is_typed_under_says_what_the_go_would_really_do():
     keys = Keys({})
     assert typing_words(STATES["hazard"], keys).endswith(f": G then arms {HAZARD.name}, U fires it")
     assert typing_words(STATES["hazard blocked"], keys).endswith("waits for Pit clear, Lift path")
-    assert typing_words(STATES["held"], keys).endswith("Esc leaves the field")
+    assert typing_words(STATES["held"], keys).endswith("Esc leaves")
 
 
 def test_the_line_to_say_can_be_set_larger_and_smaller(qapp):

@@ -15,7 +15,7 @@ from showcaller.run.runbook import Said
 EARLY = Prompted("S again to call it 0:56 early", "Standby Lights 42, Video 16, Sound 8, Followspots 2 and 3")
 NOT_CLEAR = Prompted("withdrawn", "Lift path: NOT CLEAR (Crane spotter, deck left)", "missed")
 LONG = Prompted("not clear · again ticks it all the same", CAUTION)
-TYPING = "you are typing: keys call nothing · Esc leaves the field: G then fires Lights 42, Video 16 — go"
+TYPING = "typing: keys call nothing · Esc leaves: G then fires Lights 42, Video 16 — go"
 SIZES = [(1024, 600), (1280, 720), (1920, 1080), (2560, 1440)]
 
 
