@@ -240,6 +240,8 @@ def clearance_rows(book: RunBook, now_ns: int) -> tuple[ClearanceRow, ...]:
     """Clearances in the document's order, keyed 1 to 9, with whether anything to come soon needs them."""
     state = book.state
     needed = asked_for(book)
+    if state.phase == "ended" and book.records:  # as it stood when the run ended, whatever the clock is now
+        now_ns = book.records[-1].t_ns
     rows = []
     for n, clearance in enumerate(book.compiled.plan.show.clearances):
         there, words = standing(book.compiled, state, clearance.id, now_ns)

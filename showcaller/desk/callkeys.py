@@ -99,6 +99,11 @@ class CallKeys:
             words = f"If it is not listed under Called, press {self._keys['go']} again"
             self._words.say("go not confirmed", words, 8.0, "missed")
 
+    def begin_typing(self) -> None:
+        """A field opens: a first press that waits for its second waits no more."""
+        if self._guard.armed is not None:
+            self.forget()
+
     def forget(self) -> None:
         """Drop whatever waits for a second key; for when the window loses the keyboard."""
         self._words.clear()

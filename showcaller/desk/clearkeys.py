@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite, nan
 from typing import TYPE_CHECKING
 
 from showcaller.calling.status_view import clearance_rows
@@ -45,7 +46,10 @@ def _reading(session: RunSession, clearance: str) -> Done:
         try:
             value = float(text.replace(",", "."))
         except ValueError:
-            return f"'{text}' is not a number; type the reading, such as 8.5"
+            value = nan
+        if not isfinite(value):
+            what = f"'{text}' is not a number" if text else "no reading was typed"
+            return f"{what}; type the reading, such as 8.5"
         session.send(c.Clear(clearance, True, value))
         return None
 

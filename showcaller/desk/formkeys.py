@@ -42,4 +42,6 @@ class FormKeys:
 
     def _say(self, session: RunSession, what: str) -> None:
         turn = next_turn(session.book.compiled, session.book.state)
+        if turn is not None and turn.what != what:  # one at a time: the other is off
+            self._words.say("instead of", self.banner(session).partition(" · ")[0], 3.0)
         session.send(c.PlaySection("on" if turn is not None and turn.what == what else what))

@@ -167,7 +167,7 @@ class NightKeys:
             row.words, done, f"{hint}Ask the department what it saw. {may}; Escape decides later.{more}"
         )
 
-    def override(self, session: RunSession, _view: CallView) -> None:
+    def override(self, session: RunSession, view: CallView) -> None:
         """Let a go pass without a clearance: which, who is entitled, why."""
         rows = {r.key: r for r in clearance_rows(session.book, session.now_ns()) if not r.there}
         if not rows:
@@ -180,7 +180,10 @@ class NightKeys:
             self._ask_entitled(session, rows[text])
             return None
 
-        hint = "; ".join(f"{key} {row.name}" for key, row in rows.items())
+        # What this go waits for first.
+        now = () if view.next_go is None else view.next_go.waits
+        listed = sorted(rows.items(), key=lambda found: found[1].name not in now)
+        hint = "; ".join(f"{key} {row.name}" for key, row in listed)
         self._words.ask("Override which clearance?", done, hint)
 
     def _ask_entitled(self, session: RunSession, row: ClearanceRow) -> None:

@@ -175,6 +175,7 @@ class DeskWindow(FocusWindow):
         was_on, taken = self.host.session, self.host.poll()
         change_where.follow(self.store, self.host.session, self.book.said)
         if was_on is not None and self.host.session is None:
+            self.calls.forget()  # no question outlives the show it was about
             change_where.after(len(was_on.book.changes), self.book.said, self.keys)
         made = time.monotonic() > self._later_s and self.later.load()
         if made or (taken and self.later.drift_made):  # made for this alone it would hold up the window
@@ -238,6 +239,7 @@ class DeskWindow(FocusWindow):
         self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None, typed: str = ""
     ) -> None:
         """Open the prompt over the foot of the area in front."""
+        self.calls.begin_typing()
         self.prompt.ask(question, done, hint, suggest, typed)
         self._place_prompt()
 

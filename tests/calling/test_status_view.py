@@ -190,6 +190,20 @@ def test_clearances_say_how_they_stand_and_whether_they_are_needed_soon():
     assert (rows(500)[1].there, rows(500)[1].words) == (True, "overridden")
 
 
+def test_after_the_end_a_reading_is_as_old_as_it_was_then():
+    gust = {
+        "kind": "reading", "id": "gust", "name": "Gust", "position": "Crane", "unit": "m/s", "limit": 9,
+        "stale_after_s": 30, "source": "jib",
+    }  # fmt: skip
+    run = Played(show([item("a", 60, [cue("m", "1", 10, needs=["gust"])])], clearances=[gust]))
+    run.go(0)
+    run.at(2, c.Clear("gust", True, 4.5))
+    run.at(62, c.End())
+    (row,) = clearance_rows(book_of(run), 0)
+    assert not row.there
+    assert row.who.endswith("1:00 ago")
+
+
 def test_outlets_say_their_last_word_and_muted_before_anything_else():
     outlets = [{"kind": "osc_udp", "id": x, "name": x.upper(), "port": 9000} for x in "uvw"]
     run = Played(two_songs(outlets=outlets))

@@ -69,3 +69,13 @@ def test_a_moment_is_marked_by_its_key_moved_by_two_presses_and_taken_back(qtbot
         after_gap(qtbot)
         chord(desk, Key.Key_B)
     qtbot.waitUntil(lambda: what not in desk.host.book.state.moments)
+
+
+def test_what_another_key_replaces_is_said(qtbot, desk):
+    chord(desk, Key.Key_R, SHIFT)
+    qtbot.waitUntil(lambda: turn(desk) is not None)
+    after_gap(qtbot)
+    chord(desk, Key.Key_K, SHIFT)
+    assert desk.calls.asked().heading == "instead of"
+    assert desk.calls.asked().words == "Verse once more"
+    qtbot.waitUntil(lambda: turn(desk).what == "cut")

@@ -1,11 +1,14 @@
 """While something is typed into, no key is the show's, wherever the focus went; and the desk says so."""
 
+import time
 from dataclasses import replace
 
+import pytest
 from desk_keys import after_gap, answer, chord, fired, go, press
 from PySide6.QtWidgets import QApplication
 
 from showcaller.calling.rungs import Rung
+from showcaller.desk.clearkeys import _reading
 from showcaller.desk.qt import Qt
 
 
@@ -90,3 +93,18 @@ def test_on_hold_a_standby_that_is_far_off_is_asked_for(qtbot, live):
     live.calls.act("standby", live.host.session, replace(view, next_say=far), False)
     assert "again to call it 1:48 early" in live.calls.asked().heading
     assert len(live.host.book.said) == before
+
+
+@pytest.mark.parametrize("typed", ["", "nan", "inf", "-inf", "fresh", "9 m/s"])
+def test_a_reading_that_is_no_number_is_not_given(live, typed):
+    before = len(live.host.book.records)
+    said = _reading(live.host.session, "gust")(typed)
+    assert said is not None
+    assert said.endswith("type the reading, such as 8.5")
+    assert len(live.host.book.records) == before
+
+
+def test_a_first_press_does_not_wait_through_a_field(qtbot, live):
+    live.calls._guard.twice("go", "x", False, time.monotonic())
+    press(live, "n")
+    assert live.calls._guard.armed is None
