@@ -202,7 +202,8 @@ def _foot(view: CallView, now: Rung, state: BoxState) -> str:
         when = f" in {span(go.in_s - state.since_s)}" if go.firm else ""
         means = hazard_mark(keys) if go.hazard else f"{keys['go']} still fires"
         if go.waits:  # a go would be refused
-            means = f"waits for {', '.join(go.waits)}"
+            waits = f"waits for {', '.join(go.waits)}"
+            means = f"{means}, {waits}" if go.hazard else waits
         return f"{keys['standby']}: {now.what} called · {means}: {go.text}{when}"
     parts = [
         _listed("the way is NOT CLEAR", now.not_clear),
