@@ -99,13 +99,11 @@ class CallKeys:
             words = f"If it is not listed under Called, press {self._keys['go']} again"
             self._words.say("go not confirmed", words, 8.0, "missed")
 
-    def begin_typing(self) -> None:
-        """A field opens: a first press that waits for its second waits no more."""
-        if self._guard.armed is not None:
-            self.forget()
-
-    def forget(self) -> None:
-        """Drop whatever waits for a second key; for when the window loses the keyboard."""
+    def forget(self, if_asked: bool = False) -> None:
+        """Drop whatever waits for a second key; for when the window, or a field that opens, takes the
+        keyboard. ``if_asked``: only if something does wait, so that other words stay."""
+        if if_asked and self._guard.armed is None:
+            return
         self._words.clear()
         self._goes.disarm()
         self._guard.forget()

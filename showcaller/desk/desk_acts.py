@@ -16,6 +16,7 @@ from showcaller.desk.header import AREAS
 from showcaller.desk.helping import Helped, Helping
 from showcaller.desk.keys import KEYS_FILE, KeysError, choose_profile
 from showcaller.desk.layout import keep_seat
+from showcaller.desk.lock import Lock
 from showcaller.desk.machines import Machines
 from showcaller.desk.menus import Menus
 from showcaller.desk.opening import Opening
@@ -55,7 +56,7 @@ class DeskActs:
         self._desk = desk
         self._settings = settings
         self._menus: Menus | None = None
-        self.locked = False
+        self.lock = Lock(lambda: desk.host, desk.ask)
         self.crew = CrewPages(self._runs_and_show, desk.keys, desk.hear)
         self.helping = Helping(desk, self.crew)
         self.machines = Machines(lambda: desk.host.runs, desk.ask, desk.calls.say)
@@ -90,7 +91,7 @@ class DeskActs:
             "part_before": partial(desk.focus_on, False),
             "leave": self._leave,
             "quit": desk.close,
-            "lock": self.lock,
+            "lock": self.lock.lock,
             "open": self._open,
             "end": desk.opening.end_run,
         }  # fmt: skip
@@ -160,23 +161,3 @@ class DeskActs:
             left = self._desk.guide.wants_leave()
         if not left:
             self._desk.calls.forget()
-
-    def lock(self) -> None:
-        """Every key asks for the caller's name until it is typed; the run goes on."""
-        if self._desk.host.session is None and not self.locked:
-            return
-        self.locked = True
-        self._ask_name()
-
-    def _ask_name(self, wrong: str = "") -> None:
-        caller = self._desk.host.book.state.caller
-
-        def done(text: str) -> str | None:
-            if text.lower() != caller.lower():
-                self._ask_name(f"'{text}' is not it. ")
-                return None
-            self.locked = False
-            return None
-
-        hint = f"{wrong}type {caller}; the show goes on meanwhile"
-        self._desk.ask("The desk is locked. Who unlocks it?", done, hint)

@@ -59,23 +59,27 @@ class Desk(Protocol):
     def area_name(self) -> str:
         """The area in front."""
 
-    def reads(self) -> bool:
-        """Whether the handbook lies over the area in front."""
-
     def show_area(self, name: str) -> None:
         """Bring an area to the front."""
 
 
 class Performer:
-    """``own`` are the window's own acts by id."""
+    """``own`` are the window's own acts by id; ``covered`` says whether something lies over the
+    area in front."""
 
     def __init__(
-        self, desk: Desk, call_keys: CallKeys, keys: Keys, own: dict[str, Callable[[], object]]
+        self,
+        desk: Desk,
+        call_keys: CallKeys,
+        keys: Keys,
+        own: dict[str, Callable[[], object]],
+        covered: Callable[[], bool] = lambda: False,
     ) -> None:
         self._desk = desk
         self._call_keys = call_keys
         self._keys = keys
         self._own = own
+        self._covered = covered
         self._deaf_until_s = -1e9
         self.did: set[str] = set()
         """Ids of all that was done at this desk."""
@@ -157,7 +161,7 @@ class Performer:
         else:
             area = desk.book if front == "Book" else desk.wall if front == "Wall" else desk.drift
             area.said.say(f"not here: {words}", "caution")
-            if desk.reads():  # its foot is covered
+            if self._covered():  # its foot is covered
                 self._call_keys.say("not here", words)
 
     def why_not(self, name: str) -> str | None:

@@ -12,7 +12,6 @@ from showcaller.calling.status_view import ends
 from showcaller.desk import change_where
 from showcaller.desk.areas.book.area import BookArea
 from showcaller.desk.areas.call.area import CallArea
-from showcaller.desk.areas.call.box_words import locked_words, typing_words
 from showcaller.desk.ask import Done, Suggest
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.chime import InTheEar
@@ -49,6 +48,7 @@ from showcaller.desk.qt import (
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.seats import SEATS
 from showcaller.desk.status_words import badge, clock_words
+from showcaller.desk.typed_into import TypedInto
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
 from showcaller.run.last_edition import changes_in
@@ -95,7 +95,7 @@ class DeskWindow(FocusWindow):
             edition=self.host.editions.words,
             runs=runs,
             settings=settings,
-            seat=lambda: "" if self.acts.locked else self.seat.id,
+            seat=lambda: "" if self.acts.lock.on else self.seat.id,
             running=lambda: self.host.session is not None,
             live=lambda: self.host.session is not None and not self.host.book.state.all_muted,
             who=lambda: self.host.book.state.caller or getpass.getuser(),
@@ -132,9 +132,12 @@ class DeskWindow(FocusWindow):
         self._chime = InTheEar(settings)
         self.keyboard = Keyboard(keys)
         self.acts: DeskActs = DeskActs(self, settings)
-        self.performer = Performer(self, self.calls, keys, self.acts.table())
+        self.performer = Performer(
+            self, self.calls, keys, self.acts.table(), lambda: self.acts.helping.lies_over
+        )
         self.menus: Menus = Menus(self, keys, self.performer.do, self.performer.why_not)
         self.palette_ = Palette(body, keys, self.performer.do, self.performer.why_not)
+        self.typed_into = TypedInto(self.prompt, self.palette_, self.acts.helping, self.acts.lock)
         self.acts.fill(self.menus)
         self._ends_s = -1e9
         self.show_area(self.seat.opens)
@@ -194,13 +197,7 @@ class DeskWindow(FocusWindow):
         if area == "Call" or away or self.clocks.window is not None:
             self.call.centre.watch = self.calls.desks.watch(self.host.session)
             self.call.centre.looping = self.calls.banner(self.host.session)
-            self.call.centre.typing = (
-                locked_words(book.state.caller)
-                if self.acts.locked
-                else typing_words(self.call.view, self.keys)
-                if self._field() is not None or self.acts.helping.is_typed_in
-                else ""
-            )
+            self.call.centre.typing = self.typed_into.words(self.call.view, self.keys)
             self.call.refresh(book, self.host.outlook, now_ns, wall_ns, asked)
         question = None if asked is None else (asked.heading, asked.words)
         now = (self.call.view, self.call.centre.since_s, question)
@@ -239,7 +236,7 @@ class DeskWindow(FocusWindow):
         self, question: str, done: Done, hint: str = "", suggest: Suggest | None = None, typed: str = ""
     ) -> None:
         """Open the prompt over the foot of the area in front."""
-        self.calls.begin_typing()
+        self.calls.forget(if_asked=True)
         self.prompt.ask(question, done, hint, suggest, typed)
         self._place_prompt()
 
@@ -264,30 +261,10 @@ class DeskWindow(FocusWindow):
             self.menus.call()
         super().keyReleaseEvent(event)
 
-    def focusNextPrevChild(self, onward: bool) -> bool:
-        return self._field() is None and super().focusNextPrevChild(onward)
-
-    def reads(self) -> bool:
-        """Whether the handbook lies over the area in front."""
-        return self.acts.helping.lies_over
-
-    def _field(self) -> Prompt | Palette | None:
-        """What is typed into just now."""
-        if self.palette_.isVisible():
-            return self.palette_
-        return self.prompt if self.prompt.is_open() else None
-
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        field = self._field()
-        if field is not None:  # wherever the focus is: it is said that keys call nothing
-            field.take(event)
-            return
         repeated = self.keyboard.is_repeat(event)
         found = self.keyboard.action(event, self.performer.hears())
-        if self.acts.locked:
-            if not repeated:
-                self.acts.lock()
-        elif found is not None:
+        if not self.typed_into.take(event, repeated) and found is not None:
             self.performer.do(found[0], repeated, found[1])
 
     def stop(self) -> None:
