@@ -1,4 +1,7 @@
-"""The engine's process: one thread that waits for commands and instants, and hardly anything else."""
+"""The engine's process: one thread that waits for commands and instants, and hardly anything else.
+
+Long, because the order in which one turn does things is what has to be read in one piece.
+"""
 
 import contextlib
 import gc

@@ -2,6 +2,7 @@
 
 import contextlib
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,30 +10,49 @@ from showcaller.joining.machine import write_private
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
+from showcaller.run.terms import TELL_APART
 
 FILE = "to-tell.json"
-CHUNK_BYTES = 30_000
-"""A request to an engine is 64 KiB at most."""
+CHUNK_BYTES = 40_000
+"""As they are sent. A request to an engine is 64 KiB at most."""
+_RAISED = json.dumps(ev.TermRaised.kind).encode()
 _NOTHING = (c.Report, c.HigherTerm, c.UnknownInput)
 """What its outlets said, and that it let go, is nothing to the other."""
 
 
 def told_of(bodies: list[bytes]) -> list[str]:
-    """Those of its records that tell of something, as texts."""
+    """Those of its records that tell of something, as texts, each short enough for a request. One that is too
+    long (a change of the show) is told with what counts of it alone, or as one that was: all of it stays in
+    the log here."""
     found = []
     for body in bodies:
         with contextlib.suppress(ValueError):
             record = Record.from_bytes(body)
             if record.events and not isinstance(record.input, _NOTHING):
-                found.append(body.decode())
+                found.append(_fitting(body.decode(), record))
     return found
+
+
+def _fitting(text: str, record: Record) -> str:
+    if _sent_bytes(text) <= CHUNK_BYTES:
+        return text
+    for events in (tuple(e for e in record.events if isinstance(e, TELL_APART)), ()):
+        text = replace(record, input=c.Tick(), events=events).to_bytes().decode()
+        if _sent_bytes(text) <= CHUNK_BYTES:
+            break
+    return text
+
+
+def _sent_bytes(text: str) -> int:
+    """What a text takes in a request: letters beyond ASCII, and quotes, are more than one each."""
+    return len(json.dumps(text)) + 2
 
 
 def term_of(bodies: list[bytes]) -> int:
     """The term they were written in; 0 where none was ever raised."""
     term = 0
     for body in bodies:
-        if b'"term_raised"' in body:
+        if _RAISED in body:  # most have none, and need not be read
             with contextlib.suppress(ValueError):
                 events = Record.from_bytes(body).events
                 term = max([term, *(e.term for e in events if isinstance(e, ev.TermRaised))])
@@ -53,11 +73,11 @@ class Untold:
         part: list[str] = []
         size = 0
         for text in texts:
-            if part and size + len(text) > CHUNK_BYTES:
+            if part and size + _sent_bytes(text) > CHUNK_BYTES:
                 self.chunks.append({"term": term, "records": part})
                 part, size = [], 0
             part.append(text)
-            size += len(text)
+            size += _sent_bytes(text)
         if part:
             self.chunks.append({"term": term, "records": part})
         self._keep()

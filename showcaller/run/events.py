@@ -5,7 +5,7 @@ keys are ``kind`` and the fields in the order they have here (:mod:`showcaller.r
 added to a kind needs a default, so that older logs are read; one whose default is None is left out of the
 journal where it is None.
 
-Long, because it is a table: 66 kinds read side by side are found sooner than in a folder of small files.
+Long, because it is a table: kinds read side by side are found sooner than in a folder of small files.
 """
 
 from collections.abc import Callable, Mapping

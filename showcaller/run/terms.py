@@ -19,6 +19,9 @@ from showcaller.run.turning import next_turn, turned
 _WRITTEN = (ev.NoteTaken, ev.IncidentOpened, ev.IncidentWritten)
 """What people wrote is true whichever engine counts."""
 
+TELL_APART = (ev.Fired, ev.CuesDoubtful, ev.ItemStarted, *_WRITTEN)
+"""What counts of an engine that was not heard."""
+
 
 def raise_term(
     compiled: CompiledShow, state: RunState, given: c.RaiseTerm, now_ns: int, out: Outcome

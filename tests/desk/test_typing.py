@@ -5,7 +5,8 @@ from dataclasses import replace
 
 import pytest
 from desk_keys import after_gap, answer, chord, fired, go, press
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import QEvent
+from PySide6.QtGui import QKeyEvent
 
 from showcaller.calling.rungs import Rung
 from showcaller.desk.clearkeys import _reading
@@ -33,7 +34,6 @@ def test_a_key_beside_the_field_goes_into_it_and_escape_leaves_it(qtbot, live):
     live.setFocus()  # as by the mouse
     press(live, "g")
     assert live.prompt._edit.text() == "g"
-    assert QApplication.focusWidget() is None or live.prompt._edit.hasFocus()
     live.setFocus()
     chord(live, Qt.Key.Key_Escape)
     assert not live.prompt.is_open()
@@ -73,11 +73,13 @@ def test_a_locked_desk_looks_locked_and_a_wrong_name_leaves_nothing_to_rub_out(q
 
 def test_a_standby_called_takes_the_question_about_it_away(qtbot, live):
     live.frame()
-    press(live, "g")
-    asked = live.calls.asked()
-    assert asked is None or "again" in asked.heading
-    press(live, "s")
+    session, view = live.host.session, live.call.view
+    say = Rung("x", "standby", "Standby Lights 9", 1.0, 1, True, (), ("a",))
+    live.calls._goes._words.say("G again to go without its standby", "Lights 9", 3.0)
+    live.calls._guard.twice("go", "x", False, time.monotonic())
+    live.calls.act("standby", session, replace(view, next_say=say, now=say), False)
     assert live.calls.asked() is None
+    assert live.calls._guard.armed is None
 
 
 def test_on_hold_a_standby_that_is_far_off_is_asked_for(qtbot, live):
@@ -108,3 +110,11 @@ def test_a_first_press_does_not_wait_through_a_field(qtbot, live):
     live.calls._guard.twice("go", "x", False, time.monotonic())
     press(live, "n")
     assert live.calls._guard.armed is None
+
+
+def test_a_key_pressed_in_another_window_of_the_desk_goes_into_the_field_as_well(qtbot, live):
+    press(live, "n")
+    for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+        live.hear(QKeyEvent(kind, Qt.Key.Key_G, Qt.KeyboardModifier.NoModifier, "g"))
+    assert live.prompt._edit.text() == "g"
+    assert not fired(live)

@@ -1,6 +1,6 @@
 """Sources' files: chosen in a dialog, found while a name is typed, read in a process of its own."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from platformdirs import user_config_path
@@ -116,16 +116,8 @@ class MediaFiles:
         Raises:
             ChangeError: the show lies nowhere yet.
         """
-        folder, show = self._state.store.folder, self._state.show_now
-        if folder is None:
-            raise ChangeError("the show lies in no folder yet; save it first")
-        where = folder / "test-pictures"
-        self._work.start(
-            lambda: [p.name for p in write_test_files(show, where, which)],
-            lambda made: self._said.say(f"{len(made)} in {where}: {', '.join(made)}"),
-            lambda error: self._said.say(str(error), "caution"),
-        )
-        return f"writing to {where} …"
+        show = self._state.show_now
+        return self._write("test-pictures", lambda where: write_test_files(show, where, which))
 
     def write_sheets(self, edition: str) -> str:
         """Write a paper for each camera's operator beside the show; what is being done.
@@ -133,12 +125,16 @@ class MediaFiles:
         Raises:
             ChangeError: the show lies nowhere yet.
         """
-        folder, show = self._state.store.folder, self._state.show_now
+        show = self._state.show_now
+        return self._write("camera-sheets", lambda where: write_camera_sheets(show, where, edition))
+
+    def _write(self, name: str, make: Callable[[Path], Iterable[Path]]) -> str:
+        folder = self._state.store.folder
         if folder is None:
             raise ChangeError("the show lies in no folder yet; save it first")
-        where = folder / "camera-sheets"
+        where = folder / name
         self._work.start(
-            lambda: [p.name for p in write_camera_sheets(show, where, edition)],
+            lambda: [p.name for p in make(where)],
             lambda made: self._said.say(f"{len(made)} in {where}: {', '.join(made)}"),
             lambda error: self._said.say(str(error), "caution"),
         )
