@@ -23,11 +23,6 @@ def zone_of(show: Show) -> tzinfo:
     return zone
 
 
-def day_of(show: Show, now: datetime) -> str:
-    """The day of the night, ``2026-08-01``; where the show has none, today's at the venue."""
-    return show.date or now.astimezone(zone_of(show)).date().isoformat()
-
-
 def venue_of_tonight(show: Show) -> Venue | None:
     """The venue whose name the show has; None where it is none of the tour's."""
     return next((v for v in show.venues if v.name == show.venue), None)

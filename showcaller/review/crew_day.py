@@ -11,6 +11,10 @@ from showcaller.review.timeline import NS
 WARN_S = 30 * 60.0
 """A break is warned of this long before it has to begin (our choice: time to find somebody)."""
 
+NIGHT_ENDS = time(4)
+"""Who is called earlier than this is called after the show, for the load-out, not before it
+(our choice: load-ins begin from about five)."""
+
 
 def in_mark(ident: str) -> str:
     """What a person's coming and going is marked as."""
@@ -78,8 +82,7 @@ def _row(
     resting = bool(breaks) and breaks[-1].what == "began" and in_ns is not None and out_ns is None
     called_ns = None
     if member.called_at is not None:
-        at = datetime.combine(date.fromisoformat(day), time.fromisoformat(member.called_at), zone)
-        called_ns = round(at.timestamp() * NS)
+        called_ns = round(_called(day, time.fromisoformat(member.called_at), zone).timestamp() * NS)
     late_s = None if called_ns is None else ((now_ns if in_ns is None else in_ns) - called_ns) / NS
     state = (
         "to come" if in_ns is None else "gone" if out_ns is not None else "on a break" if resting else "in"
@@ -90,6 +93,11 @@ def _row(
         due_ns = begins_ns if now_ns >= begins_ns - WARN_S * NS else None
     breach = due_ns is not None and now_ns >= due_ns
     return MemberRow(member, state, called_ns, in_ns, out_ns, late_s, due_ns, breach)
+
+
+def _called(day: str, at: time, zone: tzinfo) -> datetime:
+    first = datetime.combine(date.fromisoformat(day), at, zone)
+    return first + timedelta(days=1) if at < NIGHT_ENDS else first
 
 
 def _worked_since(rule: BreakRule, in_ns: int, breaks: Sequence[DayMark]) -> int:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 
 from showcaller.archive.values import DayMark
+from showcaller.editing.venues import zone_of
 from showcaller.model import Show
 from showcaller.review.timeline import NS
 
@@ -55,8 +56,8 @@ def day_table(show: Show, day: str, marks: Iterable[DayMark], zone: tzinfo) -> t
         start = _at(at, item.starts_at, zone, before)
         end = _at(at, item.ends_at, zone, start) if item.ends_at is not None else None
         before = start
-        began, said = _counts(mine, item.id, "began")
-        ended, also = _counts(mine, item.id, "ended")
+        began, said = _counts(mine, item.id, "began", zone)
+        ended, also = _counts(mine, item.id, "ended", zone)
         late_s = None if began is None else (began - _ns(start)) / NS
         over_s = None
         if began is not None and ended is not None and end is not None:
@@ -80,7 +81,7 @@ def day_table(show: Show, day: str, marks: Iterable[DayMark], zone: tzinfo) -> t
     return tuple(rows)
 
 
-def _counts(marks: Sequence[DayMark], item: str, what: str) -> tuple[int | None, str]:
+def _counts(marks: Sequence[DayMark], item: str, what: str, zone: tzinfo) -> tuple[int | None, str]:
     """The time that counts, and in words whether others were put down."""
     found = [m for m in marks if m.item == item and m.what == what]
     if not found:
@@ -89,8 +90,8 @@ def _counts(marks: Sequence[DayMark], item: str, what: str) -> tuple[int | None,
     others = {m.by: m.wall_ns for m in found if m.wall_ns != last.wall_ns}
     if not others:
         return last.wall_ns, ""
-    said = ", ".join(f"{by} {_clock(ns)}" for by, ns in others.items())
-    return last.wall_ns, f"{what}: {last.by} {_clock(last.wall_ns)} counts, before that {said}"
+    said = ", ".join(f"{by} {_clock(ns, zone)}" for by, ns in others.items())
+    return last.wall_ns, f"{what}: {last.by} {_clock(last.wall_ns, zone)} counts, before that {said}"
 
 
 def _at(day: date, of_day: str, zone: tzinfo, after: datetime | None) -> datetime:
@@ -104,8 +105,13 @@ def _ns(moment: datetime) -> int:
     return int(moment.timestamp()) * NS
 
 
-def _clock(wall_ns: int) -> str:
-    return datetime.fromtimestamp(wall_ns / 1e9).astimezone().strftime("%H:%M")
+def _clock(wall_ns: int, zone: tzinfo) -> str:
+    return datetime.fromtimestamp(wall_ns / 1e9, zone).strftime("%H:%M")
+
+
+def day_tonight(show: Show, wall_ns: int) -> str:
+    """The day of the night, ``2026-08-01``; where the show has none, that of this instant at the venue."""
+    return show.date or day_of(wall_ns, zone_of(show))
 
 
 def day_of(wall_ns: int, zone: tzinfo) -> str:

@@ -1,7 +1,7 @@
 """The book's pages by real events: a sheet taken in, exports, editions compared, the day, the check."""
 
 import subprocess
-from datetime import datetime
+import time
 from pathlib import Path
 
 import pytest
@@ -15,6 +15,7 @@ from showcaller.desk.qt import Qt
 from showcaller.editing import ChangeError, Put, SetFields
 from showcaller.editing.forms.of_item import edit_item
 from showcaller.model import show_text
+from showcaller.review.day import day_tonight
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 
@@ -165,7 +166,7 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
     press(book, Qt.Key.Key_Up)
     chord(book, Qt.Key.Key_Return, CTRL)
     assert "began" in lines(book)[0]
-    (mark,) = book.host.tour.day_marks(datetime.now().astimezone().date().isoformat())
+    (mark,) = book.host.tour.day_marks(day_tonight(show_of(book), time.time_ns()))
     assert (mark.item, mark.what) == ("north-gate", "began")
     chord(book, Qt.Key.Key_N, CTRL)
     qtbot.keyClicks(book.book.edit._line, "later")
@@ -243,12 +244,13 @@ def test_people_are_typed_marked_in_and_out_and_a_stand_in_is_one_switch(qtbot, 
         qtbot.keyClicks(book.book.edit._line, text)
         qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
 
+    book.store.do("a night that is over", SetFields(at=(), fields={"date": "2026-08-04"}))
     chord(book, Qt.Key.Key_E, CTRL | Qt.KeyboardModifier.ShiftModifier)
     page = book.book.controller.pages.now
     press(book, Qt.Key.Key_Return)
-    type_line("Ada Lind: Deck chief; called 00:00; stand-in Bo Marr")
+    type_line("Ada Lind: Deck chief; called 14:00; stand-in Bo Marr")
     (ada,) = show_of(book).people
-    assert (ada.name, ada.called_at, ada.stand_in) == ("Ada Lind", "00:00", "Bo Marr")
+    assert (ada.name, ada.called_at, ada.stand_in) == ("Ada Lind", "14:00", "Bo Marr")
     assert "0 of 1 are in; 1 late: Ada Lind" in page.lead()
     page.at = 0
     chord(book, Qt.Key.Key_Return, CTRL)

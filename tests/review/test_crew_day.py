@@ -1,13 +1,16 @@
 """Who is there, who is late, whose break is due; in the venue's zone, past every boundary of the rule."""
 
 import json
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
+import pytest
 from small_shows import document, item
 
 from showcaller.archive.values import DayMark
 from showcaller.model import parse_show
 from showcaller.review.crew_day import break_mark, crew_table, head_count, in_mark
+from showcaller.review.day import day_tonight
 
 NS = 1_000_000_000
 LISBON = ZoneInfo("Europe/Lisbon")
@@ -67,3 +70,27 @@ def test_a_break_is_warned_of_half_an_hour_before_it_has_to_begin_and_one_too_sh
     assert due(500, *whole).break_due_ns == TWO + 530 * 60 * NS
     assert due(301, (break_mark("ada"), "began", 299)).break_due_ns is None, "they are on it"
     assert rows(900, *come)[0].break_due_ns is None, "no rule, no warning"
+
+
+def test_who_is_called_after_midnight_is_called_for_the_load_out_not_late_since_last_night():
+    loader = [{"id": "di", "name": "Di", "position": "Loader", "called_at": "00:30"}]
+    early = [{"id": "ed", "name": "Ed", "position": "Rigger", "called_at": "05:00"}]
+    show = parse_show(json.dumps(document([item("s", 60, [])], people=loader + early)))
+    afternoon = crew_table(show, DAY, [], LISBON, TWO)
+    assert afternoon[0].late_s == -10.5 * 3600
+    assert afternoon[1].late_s == 9 * 3600
+    assert crew_table(show, DAY, [], LISBON, TWO + 11 * 3600 * NS)[0].late_s == 1800
+
+
+@pytest.mark.parametrize("zone", ["Europe/Lisbon", "America/New_York", "Asia/Tokyo"])
+def test_after_midnight_it_is_still_the_night_that_began_the_evening_before(zone):
+    bare = parse_show(json.dumps(document([item("s", 60, [])], time_zone=zone)))
+    dated = bare.model_copy(update={"date": "2026-08-01"})
+
+    def at(hour, day=5):
+        return round(datetime(2026, 8, day, hour, 30, tzinfo=ZoneInfo(zone)).timestamp()) * NS
+
+    assert day_tonight(bare, at(23, 4)) == "2026-08-04"
+    assert day_tonight(bare, at(0)) == "2026-08-04", "the load-out's marks stand with the show's"
+    assert day_tonight(bare, at(6)) == "2026-08-05"
+    assert day_tonight(dated, at(12)) == "2026-08-01"

@@ -1,6 +1,7 @@
 """Sections, reactions, deliveries, timecode, slips, the day, incidents: worked out by hand."""
 
 from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
 
 import pytest
 from played import Played
@@ -183,6 +184,8 @@ def test_the_day_is_planned_over_midnight_and_the_last_word_counts() -> None:
     assert (rows["in"].late_s, rows["in"].over_s, rows["in"].took_s) == (600, 1800, 12600)
     assert rows["doors"].late_s == 300
     assert "Ben 19:05 counts, before that Ada 19:00" in rows["doors"].differ
+    (tokyo,) = (r for r in day_table(plan, "2026-07-04", marks, ZoneInfo("Asia/Tokyo")) if r.id == "doors")
+    assert "Ben 04:05 counts, before that Ada 04:00" in tokyo.differ, "the venue's clock, not the machine's"
     assert (rows["out"].planned_start_ns, rows["out"].planned_end_ns) == (at(4, 23, 0), at(5, 1, 30))
     assert (rows["out"].began_ns, rows["out"].late_s, rows["out"].over_s) == (None, None, None)
 

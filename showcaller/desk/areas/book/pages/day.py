@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable
-from datetime import UTC, datetime, tzinfo
+from datetime import datetime, tzinfo
 from typing import TYPE_CHECKING
 
 from showcaller.archive import TourError
@@ -10,9 +10,9 @@ from showcaller.calling.wording import drift
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take
 from showcaller.editing.forms.of_day import HINT, day_text, parse_day
-from showcaller.editing.venues import day_of, zone_of
+from showcaller.editing.venues import zone_of
 from showcaller.model import DayItem, Show
-from showcaller.review.day import DayRow, day_table
+from showcaller.review.day import DayRow, day_table, day_tonight
 
 if TYPE_CHECKING:
     from showcaller.archive.tour import Tour
@@ -53,7 +53,7 @@ class Day(Page):
             self._say(str(error), "caution")
 
     def _today(self) -> str:
-        return day_of(self._show(), datetime.now(UTC))
+        return day_tonight(self._show(), time.time_ns())
 
     def lead(self) -> str:
         crew = sum(item.crew for item in self._show().day)

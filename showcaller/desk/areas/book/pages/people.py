@@ -2,7 +2,7 @@
 
 import time
 from collections.abc import Callable
-from datetime import UTC, datetime, tzinfo
+from datetime import datetime, tzinfo
 from typing import TYPE_CHECKING, Literal
 
 from showcaller.archive import TourError
@@ -18,9 +18,10 @@ from showcaller.editing.forms.of_people import (
     person_text,
 )
 from showcaller.editing.standing_in import stand_in
-from showcaller.editing.venues import day_of, zone_of
+from showcaller.editing.venues import zone_of
 from showcaller.model import CrewMember, Show
 from showcaller.review.crew_day import MemberRow, break_mark, crew_table, head_count, in_mark
+from showcaller.review.day import day_tonight
 from showcaller.review.timeline import NS
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ class People(Page):
             return ()
 
     def _day(self) -> str:
-        return day_of(self._show(), datetime.now(UTC))
+        return day_tonight(self._show(), time.time_ns())
 
     def lead(self) -> str:
         rows = self._rows()
