@@ -47,6 +47,7 @@ class Prompt(QWidget):
 
     def place(self, area: QRectF) -> None:
         """Lie at the foot of this part of the window."""
+        self._restyle()  # the window may be another size since it was opened
         height = self.sizeHint().height()
         self.setGeometry(int(area.left()), int(area.bottom() - height), int(area.width()), height)
 

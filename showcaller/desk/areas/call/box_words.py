@@ -99,7 +99,7 @@ def _then(view: CallView, keys: Keys) -> str:
     if go is None or view.held_s is not None:
         return ""
     if go.waits:
-        return f": {go.name} waits for {', '.join(go.waits)}"
+        return f": the go waits for {', '.join(go.waits)}"
     if go.hazard is not None:
         return f": {keys['go']} then arms {go.name}, {keys['confirm']} fires it"
     return f": {keys['go']} then fires {go.text}"
