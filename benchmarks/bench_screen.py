@@ -31,7 +31,7 @@ LIMIT_RATIO, LIMIT_CHANGE, LIMIT_FPS, LIMIT_LOOKS = 1.25, 1.6, 60.0, 20.0
 ROUNDS = 9
 
 WALL = Wall(
-    width_m=52.43, height_m=18.9, width_px=WIDTH, height_px=HEIGHT, panel_px=(40, 40), channels=24,
+    id="main", name="Main wall", width_m=52.43, height_m=18.9, width_px=WIDTH, height_px=HEIGHT, panel_px=(40, 40), channels=24,
     inputs=tuple(
         WallInput(id=f"i{n}", name=f"I{n}", x_px=640 * n, y_px=0, width_px=640, height_px=HEIGHT)
         for n in range(3)

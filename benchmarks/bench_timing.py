@@ -66,7 +66,7 @@ def song(n: int, cues: int, numbers: dict[str, int]) -> Song:
 def show(songs: int, cues: int) -> Show:
     numbers: dict[str, int] = {}
     return Show(
-        format="showcaller/show", version=1, id="bench", name="Bench", act="Act", venue="Venue",
+        format="showcaller/show", version=2, id="bench", name="Bench", act="Act", venue="Venue",
         starts_at="20:00", departments=DEPARTMENTS, items=tuple(song(n, cues, numbers) for n in range(songs)),
     )  # fmt: skip
 

@@ -83,6 +83,7 @@ ROUTES: list[Json] = [
 ]  # fmt: skip
 
 WALL: Json = {
+    "id": "main", "name": "Main wall",
     "width_m": 42.0, "height_m": 10.5, "width_px": 3500, "height_px": 875, "panel_px": [125, 125],
     "inputs": [
         {"id": f"in-{n + 1}", "name": name, "x_px": 875 * n, "y_px": 0, "width_px": 875, "height_px": 875}
@@ -222,5 +223,5 @@ TOP: Json = {
     "id": "breakwater", "name": "Breakwater", "act": "Wren Halloway", "venue": "Kestrel Dock Arena",
     "starts_at": "20:45", "curfew": "23:00", "timecode_rate": "25",
     "departments": DEPARTMENTS, "outlets": OUTLETS, "clearances": CLEARANCES, "routes": ROUTES,
-    "wall": WALL, "sources": SOURCES, "looks": LOOKS, "sends": SENDS, "pages": PAGES,
+    "surfaces": [WALL], "sources": SOURCES, "looks": LOOKS, "sends": SENDS, "pages": PAGES,
 }  # fmt: skip

@@ -193,7 +193,7 @@ class RunningOrder:
 
     def show(self, top: Json) -> Show:
         """The whole document, validated."""
-        return Show.model_validate({"format": "showcaller/show", "version": 1, **top, "items": self.items})
+        return Show.model_validate({"format": "showcaller/show", "version": 2, **top, "items": self.items})
 
 
 def _messages(draft: Draft, number: str) -> list[Json]:

@@ -19,7 +19,7 @@ def blank_show(name: str) -> Show:
     plain = name.replace("-", " ").replace("_", " ").strip().capitalize() or "New show"
     return Show.model_validate(
         {
-            "format": "showcaller/show", "version": 1, "id": slug(name), "name": plain,
+            "format": "showcaller/show", "version": 2, "id": slug(name), "name": plain,
             "act": "the act", "venue": "the venue", "starts_at": "20:00", "curfew": "23:00",
             "departments": [
                 {"id": i, "name": n, "letters": letters, "shape": shape, "hue": hue}

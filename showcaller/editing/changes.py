@@ -14,6 +14,7 @@ from showcaller.model import Show
 from showcaller.model.base import Part
 from showcaller.model.document import sentences
 from showcaller.model.references import holds, reference_errors
+from showcaller.model.upgrading import with_surfaces
 
 Path = tuple[str | int, ...]
 """Field names, and after the name of a list an id or a place in it; empty for the show itself."""
@@ -79,9 +80,20 @@ def change_from(body: Mapping[str, Any]) -> Change:
         ChangeError: it is none.
     """
     try:
-        return _CHANGE.validate_python(body)
+        return _as_now(_CHANGE.validate_python(body))
     except ValidationError:
         raise ChangeError("that is not a change of a show; make it again in the Book") from None
+
+
+def _as_now(change: Change) -> Change:
+    """A change that was made when a show had one wall: that is the first surface now."""
+    if isinstance(change, Together):
+        return Together(changes=tuple(_as_now(one) for one in change.changes))
+    if isinstance(change, SetFields) and not change.at and "wall" in change.fields:
+        return SetFields(at=(), fields=with_surfaces(change.fields))
+    if change.at[:1] == ("wall",):
+        return change.model_copy(update={"at": ("surfaces", 0, *change.at[1:])})
+    return change
 
 
 def apply(show: Show, change: Change) -> tuple[Show, Change]:

@@ -9,15 +9,12 @@ import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
-from pydantic import TypeAdapter, ValidationError
-
-from showcaller.editing.changes import Change
+from showcaller.editing.changes import Change, change_from
 
 KEPT = 500
 """So many steps are kept, the last ones."""
-
-_CHANGE: TypeAdapter[Change] = TypeAdapter(Change)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +38,7 @@ def load_history(document: Path) -> tuple[Step, ...]:
         if not lines or json.loads(lines[0]).get("document") != _digest(document):
             return ()
         return tuple(_step(json.loads(line)) for line in lines[1:])
-    except (OSError, ValueError, KeyError, AttributeError, TypeError, ValidationError):
+    except (OSError, ValueError, KeyError, AttributeError, TypeError):
         return ()  # a history that cannot be read only means that nothing earlier can be undone
 
 
@@ -64,8 +61,8 @@ def save_history(document: Path, steps: Sequence[Step]) -> None:
     new.replace(path)
 
 
-def _step(data: dict[str, object]) -> Step:
-    change, inverse = _CHANGE.validate_python(data["change"]), _CHANGE.validate_python(data["inverse"])
+def _step(data: dict[str, Any]) -> Step:
+    change, inverse = change_from(data["change"]), change_from(data["inverse"])
     return Step(str(data["words"]), change, inverse)
 
 

@@ -16,17 +16,14 @@ from pathlib import Path
 from typing import Any
 
 from filelock import FileLock, Timeout
-from pydantic import TypeAdapter, ValidationError
 
-from showcaller.editing.changes import Change, ChangeError, apply
+from showcaller.editing.changes import Change, ChangeError, apply, change_from
 from showcaller.editing.importing.shows import try_first
 from showcaller.model import DocumentError, Show, parse_show, show_text
 from showcaller.model.document import document_bytes, document_text, text_digest, write_document
 
 QUIET_S = 0.4
 """The document is written when nothing was changed for this long."""
-
-_CHANGE: TypeAdapter[Change] = TypeAdapter(Change)
 
 
 class Keeper:
@@ -208,8 +205,8 @@ class Keeper:
         count = 0
         for line in after:
             try:
-                self.show, _ = apply(self.show, _CHANGE.validate_python(line["change"]))
-            except (ChangeError, ValidationError) as error:
+                self.show, _ = apply(self.show, change_from(line["change"]))
+            except ChangeError as error:
                 self.said = f"one edit of the last session could not be brought back: {error}"
                 break
             count += 1

@@ -48,19 +48,30 @@ from showcaller.model.treatments import (
     Treatment,
 )
 from showcaller.model.venues import Contact, Date, Venue
-from showcaller.model.wall import Crop, Layer, Look, LookChange, Override, Source, Wall, WallInput
+from showcaller.model.wall import (
+    ChannelPool,
+    Crop,
+    Layer,
+    Look,
+    LookChange,
+    Override,
+    Source,
+    SurfacePlace,
+    Wall,
+    WallInput,
+)
 
 __all__ = [
-    "AfterAnchor", "Anchor", "BarAnchor", "Blur", "BreakRule", "CameraShot", "Changeover", "Chasing",
-    "Clearance", "ClockTime", "ColourKey", "Contact", "Contrast", "CrewMember", "Crop", "Cue", "Date",
-    "DayItem", "DayKind", "Department", "DocumentError", "FileFacts", "Grade", "Hazard", "House",
-    "HousePlace",
-    "HouseWording", "Interval", "Item", "Language", "Layer", "Leg", "Look", "LookChange", "LookSend",
-    "LtcIn", "LumaKey", "LyricLine", "Message", "MeterMark", "MidiControl", "MidiMachineControl",
-    "MidiNote", "MidiOutlet", "MidiProgram", "MidiShowControl", "MidiSysex", "Mirror", "Monochrome",
-    "MtcIn", "OscMessage", "OscTcpOutlet", "OscUdpOutlet", "Outlet", "Override", "PageKind", "PageLine",
-    "Playback", "Posterize", "ReadingClearance", "Route", "Section", "Show", "Song", "Source",
-    "Speaking", "SpokenPage", "Talk", "TempoMark", "TimeAnchor", "TimecodeAnchor", "TimecodeIn",
+    "AfterAnchor", "Anchor", "BarAnchor", "Blur", "BreakRule", "CameraShot", "Changeover",
+    "ChannelPool", "Chasing", "Clearance", "ClockTime", "ColourKey", "Contact", "Contrast",
+    "CrewMember", "Crop", "Cue", "Date", "DayItem", "DayKind", "Department", "DocumentError",
+    "FileFacts", "Grade", "Hazard", "House", "HousePlace", "HouseWording", "Interval", "Item",
+    "Language", "Layer", "Leg", "Look", "LookChange", "LookSend", "LtcIn", "LumaKey", "LyricLine",
+    "Message", "MeterMark", "MidiControl", "MidiMachineControl", "MidiNote", "MidiOutlet",
+    "MidiProgram", "MidiShowControl", "MidiSysex", "Mirror", "Monochrome", "MtcIn", "OscMessage",
+    "OscTcpOutlet", "OscUdpOutlet", "Outlet", "Override", "PageKind", "PageLine", "Playback",
+    "Posterize", "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking",
+    "SpokenPage", "SurfacePlace", "Talk", "TempoMark", "TimeAnchor", "TimecodeAnchor", "TimecodeIn",
     "TimecodeRate", "Tint", "Tower", "Treatment", "TypedArg", "Venue", "VisualAnchor", "WalkOn",
     "Walker", "Wall", "WallInput", "WordAnchor", "YesClearance", "parse_show", "read_show", "show_text",
     "write_show",

@@ -105,7 +105,10 @@ def parse_show(text: str, name: str = "the show") -> Show:
     try:
         return Show.model_validate(data)
     except ValidationError as error:
-        raise DocumentError([f"{name}: {line}" for line in sentences(error)]) from None
+        lines = sentences(error)
+        if version == 1:  # in which the first surface was the wall
+            lines = [line.replace("surfaces[0]", "wall") for line in lines]
+        raise DocumentError([f"{name}: {line}" for line in lines]) from None
     finally:
         if collects:
             gc.enable()

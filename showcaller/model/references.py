@@ -17,7 +17,7 @@ from showcaller.model.items import Song, WalkOn
 from showcaller.model.messages import OscMessage
 from showcaller.model.outlets import MidiOutlet, OscTcpOutlet
 from showcaller.model.reports import TcpReports
-from showcaller.model.wallreferences import override_errors, wall_errors, wall_holds
+from showcaller.model.wallreferences import override_errors, surface_errors, wall_errors, wall_holds
 
 if TYPE_CHECKING:
     from showcaller.model.cues import Cue
@@ -44,6 +44,8 @@ def reference_errors(show: Show) -> Iterator[Finding]:
         "routes",
         "sources",
         "looks",
+        "surfaces",
+        "pools",
         "sends",
         "day",
         "pages",
@@ -53,8 +55,7 @@ def reference_errors(show: Show) -> Iterator[Finding]:
     )
     for name in lists:
         yield from _twice(name, getattr(show, name))
-    if show.wall is not None:
-        yield from _twice("wall.inputs", show.wall.inputs)
+    yield from surface_errors(show)
     known = _Known(show)
     yield from _reports(show)
     yield from _cue_lights(show, known)
@@ -121,7 +122,6 @@ def holds(show: Show) -> bool:
         and len({page.id for page in show.pages}) == len(show.pages)
         and all(x is None or x in items for page in show.pages for x in (page.item, page.after))
         and all(x.clearance is None or x.clearance in clearances for page in show.pages for x in page.lines)
-        and (show.wall is None or not any(_twice("", show.wall.inputs)))
         and not (show.timecode_in is not None and show.timecode_rate in _NO_CODE)
         and not any(_reports(show))
         and all(
@@ -251,12 +251,15 @@ class _Known:
     """The ids that may be named, by what they name."""
 
     def __init__(self, show: Show) -> None:
+        self.first = show.surfaces[0].id if show.surfaces else ""
         self.ids: dict[str, dict[str, Any]] = {
             "department": {d.id: d for d in show.departments},
             "outlet": {o.id: o for o in show.outlets},
             "clearance": {c.id: c for c in show.clearances},
             "route": {r.id: r for r in show.routes},
             "source": {s.id: s for s in show.sources},
+            "surface": {s.id: s for s in show.surfaces},
+            "pool": {p.id: p for p in show.pools},
             "look": {k.id: k for k in show.looks},
             "item": {i.id: i for i in show.items},
             "cue": {c.id: c for c in show.all_cues()},
@@ -355,7 +358,7 @@ def _cue(known: _Known, path: str, cue: Cue, has_tempo: bool) -> Iterator[Findin
     yield from known.missing(f"{path}.needs", "clearance", cue.needs)
     if cue.look is not None:
         yield from known.missing(f"{path}.look.look", "look", [cue.look.look])
-        yield from override_errors(f"{path}.look", cue.look, known.ids["look"], known.missing)
+        yield from override_errors(f"{path}.look", cue.look, known.ids["look"], known.missing, known.first)
     if isinstance(cue.anchor, AfterAnchor):
         yield from known.missing(f"{path}.anchor.cue", "cue", [cue.anchor.cue])
     if cue.anchor.at == "bar" and not has_tempo:

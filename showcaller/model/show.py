@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
@@ -21,11 +21,12 @@ from showcaller.model.references import holds, reference_errors
 from showcaller.model.remote import Remote
 from showcaller.model.sending import LookSend
 from showcaller.model.timecode_in import TimecodeIn
+from showcaller.model.upgrading import from_version_1
 from showcaller.model.venues import Date, Venue
-from showcaller.model.wall import Look, Source, Wall
+from showcaller.model.wall import ChannelPool, Look, Source, Wall
 
 FORMAT = "showcaller/show"
-VERSION = 1
+VERSION = 2
 
 TimecodeRate = Literal["23.976", "24", "25", "29.97 drop", "29.97", "30", "50", "59.94 drop"]
 
@@ -74,7 +75,7 @@ class Show(Part):
     """
 
     format: Literal["showcaller/show"]
-    version: Literal[1]
+    version: Literal[2]
     id: Id
     name: Text
     act: Text
@@ -91,12 +92,14 @@ class Show(Part):
     outlets: tuple[Outlet, ...] = ()
     clearances: tuple[Clearance, ...] = ()
     routes: tuple[Route, ...] = ()
-    wall: Wall | None = None
+    surfaces: tuple[Wall, ...] = ()
+    """The main wall first; a layer that names no surface is on that one."""
+    pools: tuple[ChannelPool, ...] = ()
     sources: tuple[Source, ...] = ()
     looks: tuple[Look, ...] = ()
     sends: tuple[LookSend, ...] = ()
     house: House | None = None
-    """Where the wall stands and from where it is seen; left out, a usual one is worked out from the wall."""
+    """Where the first surface stands, from where it is seen; left out, a usual one is worked out."""
     lengths: Literal["m", "ft"] = "m"
     """How lengths on the wall are shown: in metres, or in feet and inches; the document has metres."""
     day: tuple[DayItem, ...] = ()
@@ -107,6 +110,11 @@ class Show(Part):
     breaks: BreakRule | None = None
     items: Annotated[tuple[Item, ...], Field(min_length=1)]
 
+    @model_validator(mode="before")
+    @classmethod
+    def _of_an_older_version(cls, data: Any) -> Any:
+        return from_version_1(data) if isinstance(data, dict) and data.get("version") == 1 else data
+
     @model_validator(mode="after")
     def _references_hold(self) -> Self:
         if not holds(self):
@@ -115,6 +123,11 @@ class Show(Part):
                 "reference", "{count} references do not hold", {"count": len(errors), "errors": errors}
             )
         return self
+
+    @property
+    def wall(self) -> Wall | None:
+        """The first surface; None for a show without any."""
+        return self.surfaces[0] if self.surfaces else None
 
     def all_cues(self) -> Iterator[Cue]:
         """Every cue in running order, in document order within an item."""

@@ -1,8 +1,8 @@
-"""The wall, what feeds it, and the looks composed on it."""
+"""The surfaces (main wall, side screens, a floor, a banner), what feeds them, the looks on them."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from showcaller.model.base import Id, Part, Text
 from showcaller.model.media import FileFacts, Grade, Playback
@@ -35,22 +35,34 @@ class WallInput(Part):
     raster_px: tuple[Px, Px] | None = None
 
 
-class Wall(Part):
-    """The LED wall: its size in metres, its pixel grid, its panels and inputs.
+class ChannelPool(Part):
+    """Processing channels that several surfaces share."""
 
-    What follows ``channels`` is for the wall's facts and may be left out: the distance of the last row (m),
-    the luminance of its white, its black and the light it throws back (cd/m²), what a square metre draws
-    black and at full white (W), the voltage between two phases and the power factor of its supply.
+    id: Id
+    name: Text
+    channels: Annotated[int, Field(ge=0, le=512)]
+
+
+class Wall(Part):
+    """A surface, the LED wall or another: its size in metres, its pixel grid, its panels and inputs.
+
+    It has ``channels`` of its own, or takes them from a ``pool`` it shares. What follows is for its facts and
+    may be left out: the distance of the last row (m), the luminance of its white, its black and the light it
+    throws back (cd/m²), what a square metre draws black and at full white (W), the voltage between two phases
+    and the power factor of its supply.
     """
 
+    id: Id
+    name: Text
     width_m: Metres
     height_m: Metres
     width_px: Px
     height_px: Px
     panel_px: tuple[Px, Px]
     inputs: Annotated[tuple[WallInput, ...], Field(min_length=1)]
-    channels: Annotated[int, Field(ge=0, le=512)]
-    """Processing channels to be had."""
+    channels: Annotated[int, Field(ge=0, le=512)] = 0
+    """Processing channels to be had; with a ``pool`` the pool's count instead."""
+    pool: Id | None = None
     back_row_m: Metres | None = None
     white_cd_m2: Positive | None = None
     black_cd_m2: NotNegative = 0.0
@@ -102,9 +114,26 @@ class Crop(Part):
     bottom: Annotated[float, Field(ge=0, lt=1)] = 0.0
 
 
-class Layer(Part):
-    """A source placed on the wall: metres from the wall's left and bottom edges; may reach outside.
+class SurfacePlace(Part):
+    """Where a layer lies on one more surface, and how it is cut there: metres from that surface's left and
+    bottom edges; may reach outside."""
 
+    surface: Id
+    left_m: float
+    bottom_m: float
+    width_m: Metres
+    height_m: Metres
+    crop: Crop = Crop()
+    straight: bool = False
+    """Passed straight to the inputs it covers, taking no processing channel."""
+    flip: Flip = "none"
+
+
+class Layer(Part):
+    """A source placed on a surface: metres from the surface's left and bottom edges; may reach outside.
+
+    It lies on ``surface``, or if none is named on the first, and in the ``also`` places on others, with one
+    opacity and one treatment in all of them.
     ``id`` tells two layers of one source apart; without it a layer goes by its source. ``treatments`` are
     applied in order, ``treatment`` is only words. ``soft_edge_m`` is how far inside its edges it is at full
     opacity. It comes on the wall with its look, or ``arrives_after`` beats later, by fading or growing over
@@ -129,6 +158,8 @@ class Layer(Part):
     arrives_after: Beats = 0.0
     arrives_over: Beats = 0.0
     plays: Playback | None = None
+    surface: Id | None = None
+    also: tuple[SurfacePlace, ...] = ()
 
     @property
     def key(self) -> str:
@@ -145,7 +176,11 @@ class Look(Part):
 
 
 class Override(Part):
-    """A layer of a look, otherwise in one place of the show; what is not given stays as the look has it."""
+    """A layer of a look, otherwise in one place of the show; what is not given stays as the look has it.
+
+    With a ``surface`` it is the layer's place there that is otherwise (or not there: ``hidden``), and only
+    place, crop, flip and ``straight`` may be given.
+    """
 
     layer: Id
     hidden: bool = False
@@ -159,6 +194,16 @@ class Override(Part):
     straight: bool | None = None
     treatments: tuple[Treatment, ...] | None = None
     flip: Flip | None = None
+    surface: Id | None = None
+
+    @model_validator(mode="after")
+    def _of_a_place(self) -> Self:
+        whole = [n for n in ("source", "opacity", "treatments") if getattr(self, n) is not None]
+        if self.surface is not None and whole:
+            raise ValueError(
+                f"{whole[0]} is the whole layer's, not its place's on '{self.surface}'; leave surface out"
+            )
+        return self
 
 
 class LookChange(Part):

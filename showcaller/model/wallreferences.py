@@ -1,4 +1,4 @@
-"""References of the wall's parts that must hold: layers, overrides, what is sent."""
+"""References of the surfaces' parts that must hold: inputs, pools, layers, overrides, what is sent."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from showcaller.model.sending import TEMPLATE_FIELDS
 
 if TYPE_CHECKING:
     from showcaller.model.show import Show
-    from showcaller.model.wall import LookChange
+    from showcaller.model.wall import Layer, LookChange
 
 Finding = tuple[str, str]
 Missing = Callable[[str, str, Iterable[str]], Iterator[Finding]]
@@ -19,11 +19,40 @@ Missing = Callable[[str, str, Iterable[str]], Iterator[Finding]]
 _FIELD = re.compile(r"\{([^{}]*)\}")
 
 
+def surface_errors(show: Show) -> Iterator[Finding]:
+    """Inputs named twice, of one surface or of two: what is sent to them tells them apart by their names;
+    pools that are not there."""
+    seen: dict[str, str] = {}
+    pools = [p.id for p in show.pools]
+    for i, surface in enumerate(show.surfaces):
+        for j, one in enumerate(surface.inputs):
+            at = f"surfaces[{i}].inputs[{j}]"
+            if one.id in seen:
+                yield f"{at}.id", f"'{one.id}' is used already by {seen[one.id]}; give another"
+            seen.setdefault(one.id, at)
+        if surface.pool is None:
+            continue
+        if surface.pool not in pools:
+            have = ", ".join(pools) or "none"
+            yield f"surfaces[{i}].pool", f"no pool '{surface.pool}' in this show; it has {have}"
+        if surface.channels:
+            own = f"{surface.name} has {surface.channels} channels of its own and a pool too"
+            yield f"surfaces[{i}].channels", f"{own}; leave one of them out"
+
+
+def surfaces_of(layer: Layer, first: str) -> list[str]:
+    """Ids of the surfaces a layer is on, its own first; ``first`` is that of the show's first surface."""
+    return [layer.surface or first, *(place.surface for place in layer.also)]
+
+
 def wall_errors(show: Show, missing: Missing) -> Iterator[Finding]:
-    """What is wrong with layers' ids and with the templates of what is sent."""
+    """What is wrong with layers' ids and places, and with the templates of what is sent."""
+    first = show.surfaces[0].id if show.surfaces else ""
     for i, look in enumerate(show.looks):
         seen: dict[str, int] = {}
         for j, layer in enumerate(look.layers):
+            if layer.surface is not None or layer.also:
+                yield from _places(f"looks[{i}].layers[{j}]", layer, first, missing)
             if layer.id is not None and layer.id in seen:
                 at = f"looks[{i}].layers[{j}].id"
                 yield at, f"'{layer.id}' is used already by layers[{seen[layer.id]}]; give another"
@@ -48,6 +77,17 @@ def wall_errors(show: Show, missing: Missing) -> Iterator[Finding]:
                 yield from _fields(f"sends[{i}].args[{j}]", arg)
 
 
+def _places(path: str, layer: Layer, first: str, missing: Missing) -> Iterator[Finding]:
+    if layer.surface is not None:
+        yield from missing(f"{path}.surface", "surface", [layer.surface])
+    on = surfaces_of(layer, first)
+    for n, place in enumerate(layer.also):
+        at = f"{path}.also[{n}].surface"
+        yield from missing(at, "surface", [place.surface])
+        if place.surface in on[: n + 1]:
+            yield at, f"the layer is on '{place.surface}' already; a layer has one place on a surface"
+
+
 def _fields(path: str, text: str) -> Iterator[Finding]:
     for name in _FIELD.findall(text):
         if name.removesuffix(":i") not in TEMPLATE_FIELDS:
@@ -57,30 +97,44 @@ def _fields(path: str, text: str) -> Iterator[Finding]:
 
 
 def override_errors(
-    path: str, change: LookChange, looks: Mapping[str, Any], missing: Missing
+    path: str, change: LookChange, looks: Mapping[str, Any], missing: Missing, first: str
 ) -> Iterator[Finding]:
-    """Overrides of layers that the look does not have, and of sources that the show does not have."""
+    """Overrides of layers that the look does not have, of surfaces that the layer is not on, and of sources
+    that the show does not have."""
     look = looks.get(change.look)
     keys = {layer.key for layer in look.layers} if look is not None else set()
     for i, override in enumerate(change.overrides):
         if look is not None and override.layer not in keys:
             have = ", ".join(sorted(keys)) or "none"
             yield f"{path}.overrides[{i}].layer", f"no layer '{override.layer}' in this look; it has {have}"
+        elif look is not None and override.surface is not None:
+            on = {s for x in look.layers if x.key == override.layer for s in surfaces_of(x, first)}
+            if override.surface not in on:
+                where = ", ".join(sorted(on - {""})) or "none"
+                sentence = f"'{override.layer}' is not on surface '{override.surface}'; it is on {where}"
+                yield f"{path}.overrides[{i}].surface", sentence
         if override.source is not None:
             yield from missing(f"{path}.overrides[{i}].source", "source", [override.source])
 
 
 def wall_holds(show: Show, overriding: Iterable[LookChange]) -> bool:
     """Whether nothing is wrong with the wall's parts and these changes of look; for after every edit."""
-    outlets, sources = {o.id for o in show.outlets}, {s.id for s in show.sources}
+    ids = {
+        "outlet": {o.id for o in show.outlets},
+        "source": {s.id for s in show.sources},
+        "surface": {s.id for s in show.surfaces},
+    }
     looks = {k.id: k for k in show.looks}
+    first = show.surfaces[0].id if show.surfaces else ""
 
     def missing(path: str, what: str, names: Iterable[str]) -> Iterator[Finding]:
-        known = outlets if what == "outlet" else sources
-        return ((path, what) for name in names if name not in known)
+        return ((path, what) for name in names if name not in ids[what])
 
     return (
         len({s.id for s in show.sends}) == len(show.sends)
+        and len(ids["surface"]) == len(show.surfaces)
+        and len({p.id for p in show.pools}) == len(show.pools)
+        and not any(surface_errors(show))
         and not any(wall_errors(show, missing))
-        and not any(found for change in overriding for found in override_errors("", change, looks, missing))
+        and not any(f for change in overriding for f in override_errors("", change, looks, missing, first))
     )

@@ -124,7 +124,7 @@ def _show(port: int, cues: int) -> str:
         for n in range(cues)
     ]  # fmt: skip
     document = {
-        "format": "showcaller/show", "version": 1, "id": "selftest", "name": "Selftest", "act": "none",
+        "format": "showcaller/show", "version": 2, "id": "selftest", "name": "Selftest", "act": "none",
         "venue": "this machine", "starts_at": "00:00",
         "departments": [{"id": "test", "name": "Test", "letters": "T", "shape": "circle", "hue": "white"}],
         "outlets": [{"kind": "osc_udp", "id": "here", "name": "Here", "port": port}],

@@ -89,18 +89,40 @@ def overridden(look: Look, overrides: tuple[Override, ...]) -> Look:
     if not overrides:
         return look
     by_key: dict[str, dict[str, object]] = {}
+    places: dict[str, dict[str, dict[str, object] | None]] = {}
     hidden: set[str] = set()
     for override in overrides:
-        given = {n: getattr(override, n) for n in type(override).model_fields if n not in ("layer", "hidden")}
-        by_key.setdefault(override.layer, {}).update({n: v for n, v in given.items() if v is not None})
+        own = ("layer", "hidden", "surface")
+        given = {n: getattr(override, n) for n in type(override).model_fields if n not in own}
+        given = {n: v for n, v in given.items() if v is not None}
+        if override.surface is not None:
+            there = places.setdefault(override.layer, {})
+            before = there.get(override.surface, {})
+            there[override.surface] = None if override.hidden or before is None else {**before, **given}
+            continue
+        by_key.setdefault(override.layer, {}).update(given)
         if override.hidden:
             hidden.add(override.layer)
     layers = tuple(
-        layer.changed(**by_key[layer.key]) if by_key.get(layer.key) else layer
+        _with_places(layer, by_key.get(layer.key, {}), places.get(layer.key, {}))
         for layer in look.layers
         if layer.key not in hidden
     )
     return look.model_copy(update={"layers": layers})
+
+
+def _with_places(
+    layer: Layer, given: Mapping[str, object], places: Mapping[str, Mapping[str, object] | None]
+) -> Layer:
+    """A layer with fields changed, its own and those of its further places; None takes a place away."""
+    if places:
+        also = tuple(
+            place.changed(**changed) if changed else place
+            for place in layer.also
+            if (changed := places.get(place.surface, {})) is not None
+        )
+        given = {**given, "also": also}
+    return layer.changed(**given) if given else layer
 
 
 def beats_s(planned: PlannedItem, at_s: Fraction, beats: float) -> Fraction:

@@ -133,7 +133,7 @@ def test_dangerous_cues_never_fire_by_themselves(sample: dict[str, Any]) -> None
 def test_every_wrong_thing_is_named_at_once(sample: dict[str, Any]) -> None:
     sample["items"][0]["length_s"] = "x"
     sample["items"][1]["name"] = ""
-    sample["wall"]["channels"] = -1
+    sample["surfaces"][0]["channels"] = -1
     assert len(problems(sample)) == 3
 
 
@@ -145,7 +145,7 @@ def test_every_wrong_thing_is_named_at_once(sample: dict[str, Any]) -> None:
         ("{]", "is not complete JSON at line 1, column 2"),
         ("[1, 2]", 'it should say "format": "showcaller/show"'),
         ('{"format": "something/else"}', "is not a show document"),
-        ('{"format": "showcaller/show", "version": 2}', "is of version 2, newer than"),
+        ('{"format": "showcaller/show", "version": 3}', "is of version 3, newer than"),
         ("[" * 100_000, "nested far too deeply"),
     ],
 )

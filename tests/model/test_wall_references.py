@@ -1,10 +1,14 @@
 """What may not be said of a wall: one sentence each, on reading and after an edit alike."""
 
+import json
+from typing import Any
+
 import pytest
 from small_shows import cue, item, show
+from surface_show import surface_show
 
 from showcaller.editing import ChangeError, Put, SetFields, apply
-from showcaller.model import DocumentError, Show
+from showcaller.model import DocumentError, Show, parse_show, show_text
 
 SOURCES = [{"id": "cam", "name": "Cam", "kind": "camera"}]
 LOOKS = [
@@ -66,3 +70,33 @@ def test_two_layers_of_one_name() -> None:
     layer = {**LOOKS[0]["layers"][0], "left_m": 1}  # type: ignore[index]
     with pytest.raises(ChangeError, match="'one' is used already by layers"):
         apply(a_show(), Put(at=("looks", "wide", "layers"), index=1, part=layer))
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "sentence"),
+    [
+        ("surfaces.2.id", "left", r"surfaces\[2\].id: 'left' is used already by surfaces\[1\]"),
+        ("surfaces.1.pool", "none", "no pool 'none' in this show; it has rack"),
+        ("surfaces.1.channels", 4, "Side left has 4 channels of its own and a pool too; leave one"),
+        ("surfaces.2.inputs.0.id", "in-a", r"'in-a' is used already by surfaces\[0\].inputs\[0\]"),
+        ("looks.1.layers.0.surface", "roof", "no surface 'roof' in this show; it has main, left"),
+        ("looks.1.layers.1.also.0.surface", "roof", r"also\[0\].surface: no surface 'roof'"),
+        ("looks.1.layers.1.also.1.surface", "left", "the layer is on 'left' already"),
+        ("looks.1.layers.1.also.1.surface", "main", "the layer is on 'main' already"),
+        ("items.0.cues.1.look.overrides", [{"layer": "sea", "surface": "left", "left_m": 1}],
+         "'sea' is not on surface 'left'; it is on main"),
+        ("items.0.cues.1.look.overrides", [{"layer": "cam-1", "surface": "left", "opacity": 1}],
+         "opacity is the whole layer's, not its place's on 'left'"),
+    ],
+)  # fmt: skip
+def test_surfaces_pools_and_places_that_are_not_there(path: str, value: object, sentence: str) -> None:
+    body = json.loads(show_text(surface_show()))
+    part: Any = body
+    *steps, last = [int(p) if p.isdigit() else p for p in path.split(".")]
+    for step in steps:
+        part = part[step]
+    part[last] = value
+    with pytest.raises(DocumentError, match=sentence):
+        parse_show(json.dumps(body))
+    with pytest.raises(ChangeError):  # the quick look after an edit finds the same
+        apply(surface_show(), SetFields(at=(), fields={str(steps[0]): body[steps[0]]}))

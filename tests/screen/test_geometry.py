@@ -96,7 +96,15 @@ def test_overlapping_inputs_each_show_all_they_cover_and_gaps_show_nothing(seed:
         for n in range(3)
     )  # fmt: skip
     wall = Wall(
-        width_m=14, height_m=8, width_px=140, height_px=80, panel_px=(10, 10), channels=4, inputs=inputs
+        id="main",
+        name="Main wall",
+        width_m=14,
+        height_m=8,
+        width_px=140,
+        height_px=80,
+        panel_px=(10, 10),
+        channels=4,
+        inputs=inputs,
     )
     # Whole pixels, so that counting them one by one is exact.
     x, y, w, h = (

@@ -69,7 +69,7 @@ def test_they_are_written_by_the_command_line_and_ffprobe_reads_the_movie(tmp_pa
     odd = WALL.changed(
         width_px=351, height_px=87, inputs=(WALL.inputs[0].changed(width_px=351, height_px=87),)
     )
-    write_show(show.changed(wall=odd), tmp_path / "show.json")
+    write_show(show.changed(surfaces=[odd]), tmp_path / "show.json")
     done = CliRunner().invoke(
         app, ["test-pictures", str(tmp_path / "show.json"), "--to", str(tmp_path / "out")]
     )

@@ -17,6 +17,7 @@ def make_wall(splits: list[int], height_px: int = 900, **more: Any) -> Wall:
     )
     fields = {"channels": 8, "panel_px": (50, 50), **more}
     return Wall(
+        id="main", name="Main wall",
         width_m=edges[-1] / 100, height_m=height_px / 100, width_px=edges[-1], height_px=height_px,
         inputs=inputs, **fields,
     )  # fmt: skip
@@ -51,6 +52,7 @@ def random_wall(random: Random) -> Wall:
         for n, (x, y, w, h) in enumerate(partition(random, width, height, random.randint(1, 6)))
     )  # fmt: skip
     return Wall(
+        id="main", name="Main wall",
         width_m=random.uniform(3, 90), height_m=random.uniform(2, 30), width_px=width, height_px=height,
         panel_px=(50, 50), channels=8, inputs=inputs,
     )  # fmt: skip

@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from showcaller.editing import Change, ChangeError, Put, SetFields, Take
+from showcaller.editing import Change, ChangeError, Path, Put, SetFields, Take
 from showcaller.editing.naming import free_id
 from showcaller.model import Show, WallInput
 from showcaller.screen.setup.of_wall import PAIR
@@ -25,7 +25,7 @@ def input_change(show: Show, ident: str, text: str) -> tuple[str, Change]:
         ChangeError: it means nothing, or the last input is to go.
     """
     assert show.wall is not None
-    at = ("wall", "inputs")
+    at: Path = ("surfaces", show.wall.id, "inputs")
     if not text.strip():
         if len(show.wall.inputs) < 2:
             raise ChangeError("a wall needs an input; type another into this line")
@@ -33,7 +33,7 @@ def input_change(show: Show, ident: str, text: str) -> tuple[str, Change]:
     fields = input_from(text)
     if ident:
         return f"input {fields['name']}", SetFields(at=(*at, ident), fields=fields)
-    made = free_id(fields["name"], {i.id for i in show.wall.inputs})
+    made = free_id(fields["name"], {i.id for s in show.surfaces for i in s.inputs})
     return f"input {fields['name']}", Put(at=at, index=len(show.wall.inputs), part={"id": made, **fields})
 
 
@@ -88,7 +88,7 @@ def equal_inputs(show: Show, text: str) -> list[dict[str, Any]]:
     columns = [round(n * wall.width_px / across) for n in range(across + 1)]
     rows = [round(n * wall.height_px / down) for n in range(down + 1)]
     made: list[dict[str, Any]] = []
-    taken = {i.id for i in wall.inputs}
+    taken = {i.id for s in show.surfaces for i in s.inputs}
     for n in range(across * down):
         column, row = n % across, n // across
         old = wall.inputs[n] if n < len(wall.inputs) else None

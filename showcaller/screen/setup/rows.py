@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from showcaller.editing import Change, ChangeError, SetFields
+from showcaller.editing import Change, ChangeError, Path, SetFields
 from showcaller.model import Show, Source
 from showcaller.screen.measures import MeasureError, Unit
 from showcaller.screen.media_check import facts_words
@@ -81,18 +81,21 @@ def setup_change(show: Show, key: str, text: str) -> tuple[str, Change]:
         ChangeError: it means nothing there; one sentence that names the field and what would do.
     """
     kind, _, ident = key.partition(".")
+    wall = show.wall
+    assert wall is not None
     try:
         match kind:
             case "wall":
                 field = next(f for f in WALL_FIELDS if f.key == ident)
-                return f"the wall's {field.label}", SetFields(at=("wall",), fields=field.typed(text, show))
+                at: Path = ("surfaces", wall.id)
+                return f"the wall's {field.label}", SetFields(at=at, fields=field.typed(text, show))
             case "lengths":
                 return "lengths shown", SetFields(at=(), fields={"lengths": _unit(text)})
             case "input" | "input+":
                 return input_change(show, ident, text)
             case "inputs":
                 return "inputs in equal parts", SetFields(
-                    at=("wall",), fields={"inputs": equal_inputs(show, text)}
+                    at=("surfaces", wall.id), fields={"inputs": equal_inputs(show, text)}
                 )
             case "house":
                 return house_change(show, ident, text)

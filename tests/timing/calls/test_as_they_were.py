@@ -25,7 +25,7 @@ def _show(seed: int) -> Show:
     )  # fmt: skip
     numbers = dict.fromkeys(NAMES, 0)
     return Show(
-        format="showcaller/show", version=1, id="x", name="x", act="x", venue="x", starts_at="20:00",
+        format="showcaller/show", version=2, id="x", name="x", act="x", venue="x", starts_at="20:00",
         departments=departments,
         items=tuple(_song(pick, n, numbers) for n in range(pick.randint(1, 4))),
         speaking=Speaking(

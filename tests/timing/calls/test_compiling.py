@@ -326,7 +326,7 @@ def test_the_lead_that_a_collision_advises_frees_that_standby(seed):
 
 def show_of(*items):
     return Show(
-        format="showcaller/show", version=1, id="show", name="Show", act="Act", venue="Venue",
+        format="showcaller/show", version=2, id="show", name="Show", act="Act", venue="Venue",
         starts_at="20:00", departments=DEPARTMENTS, items=items,
     )  # fmt: skip
 

@@ -6,6 +6,7 @@ from typing import Any
 from showcaller.editing import Change, ChangeError, Put, SetFields
 from showcaller.editing.naming import free_id
 from showcaller.model import Show
+from showcaller.model.upgrading import MAIN
 from showcaller.screen.measures import MeasureError, lengths
 
 WALL_HINT = (
@@ -42,7 +43,7 @@ def new_wall(show: Show, text: str) -> Change:
     edges = [round(n * wide / count) for n in range(count + 1)]
     side = int(panel[1]) if panel else max(1, high // 8)
     wall: dict[str, Any] = {
-        "width_m": width_m, "height_m": height_m, "width_px": wide, "height_px": high,
+        **MAIN, "width_m": width_m, "height_m": height_m, "width_px": wide, "height_px": high,
         "panel_px": [side, side], "channels": int(channels[1]),
         "inputs": [
             {"id": f"input-{chr(97 + n)}", "name": f"input {chr(65 + n)}", "x_px": edges[n], "y_px": 0,
@@ -51,7 +52,7 @@ def new_wall(show: Show, text: str) -> Change:
         ],
     }  # fmt: skip
     feet = re.search(r"ft|feet|foot|['′’]", first) is not None
-    return SetFields(at=(), fields={"wall": wall, **({"lengths": "ft"} if feet else {})})
+    return SetFields(at=(), fields={"surfaces": [wall], **({"lengths": "ft"} if feet else {})})
 
 
 def new_source(show: Show, text: str) -> tuple[Change, str]:
