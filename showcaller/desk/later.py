@@ -36,6 +36,7 @@ class LaterAreas:
         self._wall: WallArea | None = None
         self._drift: DriftArea | None = None
         self._loading: Future[None] | None = None
+        self._told = False
         self._worker = Worker("later areas")
 
     @property
@@ -67,19 +68,20 @@ class LaterAreas:
         """Whether there is a Drift to tell."""
         return self._drift is not None
 
-    def load(self) -> bool:
-        """Called every frame: loads in the background, then makes one a frame. True in the frame that made
-        the last."""
-        if self._wall is not None and self._drift is not None:
+    def load(self, busy: bool) -> bool:
+        """Called every frame: loads in the background, then makes one a frame. True in the frame after the
+        one that made the last. While a show is worked out (``busy``) none is made unasked: the two beside
+        each other would hold up the window twice as long."""
+        if self._told:
             return False
         if self._loading is None:
             self._loading = self._worker.submit(self._load)
-        if not self._loading.done():
+        if self._drift is None or self._wall is None:
+            if self._loading.done() and not busy:
+                _ = self.wall if self._wall is None else self.drift  # made by asking for it
             return False
-        if self._wall is None:
-            _ = self.wall  # made by asking for it; the other one in the next frame
-            return False
-        return self.drift is not None
+        self._told = True
+        return True
 
     def follow(self, in_front: bool, host: "RunController") -> None:
         """Called every frame: the Wall shows how things stand; behind another area it only hears pads."""

@@ -180,7 +180,7 @@ class DeskWindow(FocusWindow):
         if was_on is not None and self.host.session is None:
             self.calls.forget()  # no question outlives the show it was about
             change_where.after(len(was_on.book.changes), self.book.said, self.keys)
-        made = time.monotonic() > self._later_s and self.later.load()
+        made = time.monotonic() > self._later_s and self.later.load(self.host.preparation.busy)
         if made or (taken and self.later.drift_made):  # made for this alone it would hold up the window
             self.drift.show_tour(self.host.tour)
         book, now_ns, wall_ns = self.host.book, self.host.now_ns(), self.host.wall_ns()
