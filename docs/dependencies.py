@@ -18,6 +18,7 @@ TABLE, SBOM = ROOT / "docs" / "dependencies.md", ROOT / "docs" / "sbom.cdx.json"
 WHY = {
     "aiohttp": "serves the crew pages",
     "alembic": "brings a tour of an older version to the present one",
+    "arabic-reshaper": "the forms of Arabic letters on paper",
     "av": "reads clips, sound and cameras (FFmpeg), frame by frame",
     "cryptography": "the crew pages' certificate, made on the spot",
     "defusedxml": "reads the XML in spreadsheets from outside without its entities",
@@ -37,6 +38,7 @@ WHY = {
     "pydantic": "the show document: validated, its errors named by their path, its schema published",
     "pyside6-essentials": "the window; held to 6.11, see DEVELOPERS.md",
     "pyqtgraph": "charts in Drift",
+    "python-bidi": "the order of letters that run from right to left, on paper",
     "python-osc": "OSC messages as bytes",
     "pyzmq": "the desk and the engine talk",
     "reportlab": "scripts, cue sheets and reports as PDF",
@@ -79,6 +81,7 @@ WHY = {
 """Why each direct dependency is there, by its normal name."""
 
 LICENCES = {
+    "arabic-reshaper": "MIT", "python-bidi": "LGPL-3.0-or-later",
     "accessible-pygments": "BSD-3-Clause", "alabaster": "BSD-3-Clause", "beautifulsoup4": "MIT",
     "ifaddr": "MIT", "spake2": "MIT",
     "certifi": "MPL-2.0", "docutils": "LicenseRef-Public-Domain AND BSD-2-Clause AND GPL-3.0-or-later",

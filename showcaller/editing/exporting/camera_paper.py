@@ -6,9 +6,11 @@ from xml.sax.saxutils import escape
 
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 
-from showcaller.editing.exporting.paper import ROOM, Head, fonts, make_pdf
+from showcaller.editing.exporting.paper import ROOM, Head, make_pdf
+from showcaller.paper.typefaces import fonts
+from showcaller.paper.writing import Paragraph
 
 SIZE = 11.0
 """Points: read at a camera by a small light."""

@@ -3,12 +3,14 @@
 from xml.sax.saxutils import escape
 
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Flowable, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, Spacer, Table
 
-from showcaller.editing.exporting.paper import ROOM, Head, fonts, make_pdf
+from showcaller.editing.exporting.paper import ROOM, Head, make_pdf
 from showcaller.editing.exporting.script import edition_words
 from showcaller.editing.venues import in_calling_order, venue_of_tonight
 from showcaller.model import Show
+from showcaller.paper.typefaces import fonts
+from showcaller.paper.writing import Paragraph
 
 CAUTION = (
     "In an emergency the venue's own procedure comes first, and the emergency number of the country. This "

@@ -3,11 +3,13 @@
 from xml.sax.saxutils import escape
 
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 
 from showcaller.editing.comparing import Comparison
-from showcaller.editing.exporting.paper import ROOM, Head, fonts, make_pdf, tick_box
+from showcaller.editing.exporting.paper import ROOM, Head, make_pdf, tick_box
 from showcaller.model import Show
+from showcaller.paper.typefaces import fonts
+from showcaller.paper.writing import Paragraph
 
 _SIZE = 11.0
 

@@ -2,19 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 from io import BytesIO
 from typing import Any
 
 from reportlab.lib import colors
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
-from reportlab.pdfbase.pdfmetrics import registerFont, stringWidth
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, Table
 
-from showcaller.resources import resource
+from showcaller.paper.typefaces import fonts
+from showcaller.paper.writing import width, write
 
 MARGIN = 16 * mm
 HEAD = 14 * mm
@@ -30,14 +28,6 @@ class Head:
 
     title: str
     edition: str
-
-
-@lru_cache(maxsize=1)
-def fonts() -> tuple[str, str]:
-    """The names of the regular and the bold typeface, known to the PDF library from now on."""
-    registerFont(TTFont("Inter", str(resource("fonts", "Inter-Regular.ttf"))))
-    registerFont(TTFont("Inter-SemiBold", str(resource("fonts", "Inter-SemiBold.ttf"))))
-    return "Inter", "Inter-SemiBold"
 
 
 class _Numbered(Canvas):
@@ -66,14 +56,11 @@ def make_pdf(head: Head, parts: Sequence[Flowable]) -> bytes:
 
     def draw_head(canvas: Canvas, _: object) -> None:
         top = A4[1] - MARGIN
-        canvas.setFont(bold, 11)
-        canvas.drawString(MARGIN, top, head.title)
-        canvas.setFont(regular, 9)
-        beside = stringWidth(head.title, bold, 11) + stringWidth(head.edition, regular, 9) + 12 <= ROOM
-        if beside:
-            canvas.drawRightString(A4[0] - MARGIN, top, head.edition)
+        write(canvas, MARGIN, top, head.title, bold, 11)
+        if width(head.title, bold, 11) + width(head.edition, regular, 9) + 12 <= ROOM:
+            write(canvas, A4[0] - MARGIN, top, head.edition, regular, 9, from_right=True)
         else:  # a line of its own, under the rule
-            canvas.drawString(MARGIN, top - 16, head.edition)
+            write(canvas, MARGIN, top - 16, head.edition, regular, 9)
         canvas.setLineWidth(0.5)
         canvas.line(MARGIN, top - 5, A4[0] - MARGIN, top - 5)
 

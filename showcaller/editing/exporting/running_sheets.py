@@ -8,13 +8,15 @@ from xml.sax.saxutils import escape
 
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Flowable, PageBreak, Paragraph, Table
+from reportlab.platypus import Flowable, PageBreak, Table
 
-from showcaller.editing.exporting.paper import ROOM, TALL, Head, fonts, make_pdf
+from showcaller.editing.exporting.paper import ROOM, TALL, Head, make_pdf
 from showcaller.editing.exporting.script import clock_of, edition_words
 from showcaller.editing.placing import anchor_text
 from showcaller.model import Cue, Item, Show, WalkOn
 from showcaller.model.clockwords import m_ss
+from showcaller.paper.typefaces import fonts
+from showcaller.paper.writing import Paragraph
 from showcaller.timing.plan import compile_plan
 
 SHAPES = ((11.5, 1), (10.5, 1), (9.5, 1), (8.5, 1), (8.5, 2), (7.5, 2))

@@ -9,15 +9,17 @@ from xml.sax.saxutils import escape
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Paragraph, Spacer, Table
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer, Table
 
-from showcaller.editing.exporting.paper import ROOM, TALL, Head, fonts, make_pdf
+from showcaller.editing.exporting.paper import ROOM, TALL, Head, make_pdf
 from showcaller.editing.exporting.script_pages import page_sheets
 from showcaller.editing.exporting.script_ways import way
 from showcaller.editing.placing import clock_text
 from showcaller.editing.venues import night_words
 from showcaller.model import Show, Song, WalkOn
 from showcaller.model.clockwords import m_ss
+from showcaller.paper.typefaces import fonts
+from showcaller.paper.writing import Paragraph
 from showcaller.timing.calls.compiling import CallLine, CallSheet, compile_show_calls
 from showcaller.timing.plan import Plan, PlannedItem, compile_plan
 from showcaller.timing.speech import Naming

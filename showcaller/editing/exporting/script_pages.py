@@ -4,11 +4,13 @@ from xml.sax.saxutils import escape
 
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Flowable, PageBreak, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, PageBreak, Spacer, Table
 
-from showcaller.editing.exporting.paper import ROOM, TALL, fonts, tick_box
+from showcaller.editing.exporting.paper import ROOM, TALL, tick_box
 from showcaller.model import PageLine, ReadingClearance, Show, SpokenPage
 from showcaller.model.pages import ABOVE, VENUES_FIRST
+from showcaller.paper.typefaces import fonts
+from showcaller.paper.writing import Paragraph
 
 SIZES = (17.0, 15.0, 13.0, 11.0, 9.5)
 """Type sizes in points that are tried, largest first, for a page to fit its sheet."""

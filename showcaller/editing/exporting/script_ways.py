@@ -4,11 +4,13 @@ from xml.sax.saxutils import escape
 
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Flowable, Paragraph, Table
+from reportlab.platypus import Flowable, Table
 
-from showcaller.editing.exporting.paper import fonts, tick_box
+from showcaller.editing.exporting.paper import tick_box
 from showcaller.model import Leg, Show, WalkOn
 from showcaller.model.clockwords import m_ss
+from showcaller.paper.typefaces import fonts
+from showcaller.paper.writing import Paragraph
 from showcaller.timing.walkon import plan_walk
 
 LAST_WORD = "Whoever stands there, and the venue's own procedure, decide: wait where it is not clear."

@@ -6,9 +6,11 @@ from xml.sax.saxutils import escape
 
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
-from reportlab.platypus import KeepTogether, Paragraph, SimpleDocTemplate, Spacer, Table, TableStyle
+from reportlab.platypus import KeepTogether, SimpleDocTemplate, Spacer, Table, TableStyle
 
-from showcaller.review.exports.paper import BODY, HEAD, LINE, MARGIN, ROOM, SMALL, TITLE, use_fonts
+from showcaller.paper.typefaces import fonts
+from showcaller.paper.writing import Paragraph
+from showcaller.review.exports.paper import BODY, HEAD, LINE, MARGIN, ROOM, SMALL, TITLE
 from showcaller.review.exports.progress import Steps
 from showcaller.review.exports.sheets import moment_words
 from showcaller.review.incidents import Incident, has_form
@@ -25,7 +27,7 @@ ABOVE = (
 
 def write_forms(report: RunReport, path: Path, steps: Steps) -> None:
     """Write ``.pdf``; a field that is blank has room to write in."""
-    use_fonts()
+    fonts()
     readers = report.plan.show.incident_readers
     steps.next("forms")
     story: list[Any] = [

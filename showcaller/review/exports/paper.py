@@ -1,7 +1,6 @@
 """The show report on paper: one page of what matters with a picture of the drift, then the tables (A4)."""
 
 from collections.abc import Sequence
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 from xml.sax.saxutils import escape
@@ -12,19 +11,18 @@ from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import (
     CondPageBreak,
     PageBreak,
-    Paragraph,
     SimpleDocTemplate,
     Spacer,
     Table,
     TableStyle,
 )
 
-from showcaller.resources import resource
+from showcaller.paper.typefaces import BOLD, REGULAR, fonts
+from showcaller.paper.writing import Paragraph, in_order, runs, width, write
 from showcaller.review.exports.picture import fall_boxes
 from showcaller.review.exports.progress import Steps
 from showcaller.review.exports.sheet_minutes import at_right, for_people
@@ -34,20 +32,11 @@ from showcaller.review.report import RunReport, TourReport
 from showcaller.review.slips import counted
 from showcaller.review.words import no_offer_words
 
-REGULAR, BOLD = "Inter", "Inter-SemiBold"
 INK, QUIET, LINE = HexColor("#14181A"), HexColor("#566068"), HexColor("#D5DBDF")
 OVER, UNDER = HexColor("#C2551F"), HexColor("#1F77AD")
 MARGIN = 16 * mm
 ROOM = A4[0] - 2 * MARGIN
 OFF_S = 0.5
-
-
-@lru_cache(maxsize=1)
-def use_fonts() -> None:
-    """Make the typeface known to the library, once."""
-    for name, file in ((REGULAR, "Inter-Regular.ttf"), (BOLD, "Inter-SemiBold.ttf")):
-        pdfmetrics.registerFont(TTFont(name, str(resource("fonts", file))))
-    pdfmetrics.registerFontFamily(REGULAR, normal=REGULAR, bold=BOLD, italic=REGULAR, boldItalic=BOLD)
 
 
 def _style(name: str, size: float, **more: Any) -> ParagraphStyle:
@@ -69,7 +58,7 @@ def write_paper(
     report: RunReport, tour: TourReport, sheets: Sequence[Sheet], path: Path, steps: Steps
 ) -> None:
     """Write ``.pdf``, with the fonts in it, so that every accent prints anywhere."""
-    use_fonts()
+    fonts()
     steps.next("the first page")
     story: list[Any] = [*_front(report, tour), PageBreak()]
     for sheet in sheets:
@@ -95,9 +84,9 @@ class _Pages:
     def __call__(self, canvas: Any, document: Any) -> None:
         self._steps.next(f"page {document.page}")
         canvas.saveState()
-        canvas.setFont(REGULAR, 7.5)
         canvas.setFillColor(QUIET)
-        canvas.drawString(MARGIN, 10 * mm, self._title)
+        write(canvas, MARGIN, 10 * mm, self._title, REGULAR, 7.5)
+        canvas.setFont(REGULAR, 7.5)
         canvas.drawRightString(A4[0] - MARGIN, 10 * mm, f"page {document.page}")
         canvas.restoreState()
 
@@ -177,19 +166,26 @@ def _picture(report: RunReport) -> Drawing:
         bar.fillColor, bar.strokeColor = fill, None
         drawing.add(bar)
         middle = box.x + box.w / 2
-        drawing.add(_words(middle, up(box.y) + 4, box.figure, BOLD, 8, INK, box.w * 1.15))
+        for part in _words(middle, up(box.y) + 4, box.figure, BOLD, 8, INK, box.w * 1.15):
+            drawing.add(part)
         # Labels of neighbours keep out of each other's way where bars are narrow.
         narrow = len(boxes) > 9
         low, room = (1 if narrow and n % 2 else 12), box.w * (2.1 if narrow else 1.15)
-        drawing.add(_words(middle, low, box.label, REGULAR, 7.2, INK, room))
+        for part in _words(middle, low, box.label, REGULAR, 7.2, INK, room):
+            drawing.add(part)
     return drawing
 
 
-def _words(x: float, y: float, words: str, font: str, size: float, colour: Any, room: float) -> String:
+def _words(x: float, y: float, words: str, font: str, size: float, colour: Any, room: float) -> list[String]:
     """Centred, cut to its room."""
-    while len(words) > 3 and pdfmetrics.stringWidth(words, font, size) > room:
+    while len(words) > 3 and width(words, font, size) > room:
         words = words.rstrip("…")[:-1].rstrip() + "…"
-    return String(x, y, words, fontName=font, fontSize=size, fillColor=colour, textAnchor="middle")
+    x -= width(words, font, size) / 2
+    found: list[String] = []
+    for name, part in runs(in_order(words), font):
+        found.append(String(x, y, part, fontName=name, fontSize=size, fillColor=colour))
+        x += stringWidth(part, name, size)
+    return found
 
 
 def _told(sheet: Sheet) -> Sheet:
@@ -242,8 +238,8 @@ def _widths(sheet: Sheet) -> list[float]:
     for n, heading in enumerate(sheet.headings):
         longest = max(heading.split(), key=len)
         cells = [text_of(row[n]) for row in sheet.rows]
-        most = max((pdfmetrics.stringWidth(c, REGULAR, 7.5) for c in cells), default=0)
-        least = pdfmetrics.stringWidth(longest, BOLD, 7.2)
+        most = max((width(c, REGULAR, 7.5) for c in cells), default=0)
+        least = width(longest, BOLD, 7.2)
         wants.append(max(least, min(most, ROOM / 3 if n in sheet.wide else ROOM / 5)) + 9)
     spare = ROOM - sum(wants)
     wide = [n for n in range(len(wants)) if n in sheet.wide]
