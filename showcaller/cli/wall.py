@@ -18,10 +18,11 @@ from showcaller.review.stood import stood_in
 from showcaller.review.windows import asked
 from showcaller.run.compiled import compile_show
 from showcaller.run.runlog import Record
-from showcaller.screen.advice import budget
+from showcaller.screen.advice import budgets
 from showcaller.screen.cameras import camera_calls, camera_conflicts
 from showcaller.screen.facts import facts_of
 from showcaller.screen.looks import looks_of
+from showcaller.screen.surfaces import pools_of
 from showcaller.timing.plan import Plan, compile_plan
 
 
@@ -36,17 +37,23 @@ def channels(
         if plan.show.wall is None:
             raise ReviewError(f"{plan.show.name} has no wall; set one up in Wall first")
         if facts:
-            for fact in facts_of(plan.show.wall):
-                out.print(f"{fact.name}: {fact.text}   [{fact.formula}; {fact.source}]", markup=False)
-                if fact.caution:
-                    out.print(f"  {fact.caution}", markup=False)
+            for surface in plan.show.surfaces:
+                if len(plan.show.surfaces) > 1:
+                    out.print(surface.name, markup=False)
+                for fact in facts_of(surface):
+                    out.print(f"{fact.name}: {fact.text}   [{fact.formula}; {fact.source}]", markup=False)
+                    if fact.caution:
+                        out.print(f"  {fact.caution}", markup=False)
             return
         for i, planned in enumerate(plan.items):
-            found = budget(plan.show, looks_of(plan, i))
-            if not found.occupied:
+            found = [one for one in budgets(plan.show, looks_of(plan, i)) if one.occupied]
+            if not found:
                 continue
-            out.print(f"{planned.item.name}: at most {found.most} of {found.limit} channels", markup=False)
-            for shortage in found.shortages:
+            said = f"{found[0].most} of {found[0].limit} channels"
+            if len(pools_of(plan.show)) > 1:
+                said = ", ".join(f"{one.most} of {one.limit} channels in {one.pool.name}" for one in found)
+            out.print(f"{planned.item.name}: at most {said}", markup=False)
+            for shortage in (s for one in found for s in one.shortages):
                 out.print(f"  {shortage.sentence}", markup=False)
 
 

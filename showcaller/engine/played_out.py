@@ -11,10 +11,10 @@ from collections.abc import Callable, Iterable
 from showcaller.model import LookChange, Show
 from showcaller.run.playing import look_now
 from showcaller.run.state import OnWall
-from showcaller.screen.geometry import pieces
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.played import PLAYABLE
-from showcaller.screen.sending import Only, Sent, gone, messages_of, sends_of
+from showcaller.screen.sending import Only, Sent, Target, gone, messages_of, sends_of, targets_of
+from showcaller.screen.surfaces import split_key
 
 A_SECOND = 25
 """Messages a second for one layer by one template to one input: what a wall processor follows without a
@@ -32,16 +32,16 @@ class PlayedOut:
         self._number = 0
         self._due: dict[Only, int] = {}
         self._told_ns: dict[Only, int] = {}
-        self._covered: dict[Only, frozenset[str]] = {}
+        self._covered: dict[Only, frozenset[Target]] = {}
 
     def want(self, show: Show, on: OnWall, layer: str, fields: Iterable[str], now_ns: int) -> None:
         """A layer's fields are others now."""
         self._of(on)
-        keys = layer_keys(look_now(show, on))
-        if layer not in keys:
+        keys, name = layer_keys(look_now(show, on)), split_key(layer)[0]
+        if name not in keys:
             return
         for send in sends_of(show, fields):
-            only = send, keys.index(layer) + 1
+            only = send, keys.index(name) + 1
             self._due.setdefault(only, max(now_ns, self._told_ns.get(only, -_GAP_NS) + _GAP_NS))
 
     def again(self, show: Show, on: OnWall | None, now_ns: int) -> None:
@@ -51,8 +51,9 @@ class PlayedOut:
             return
         for layer in on.played:
             self.want(show, on, layer, PLAYABLE, now_ns)
-        every = frozenset(i.id for i in show.wall.inputs)
-        self._covered = dict.fromkeys(self._due, every)
+        inputs = frozenset((s.id, i.id) for s in show.surfaces for i in s.inputs)
+        whole = {send.id for send in show.sends if send.per == "layer"}
+        self._covered = {only: inputs for only in self._due if only[0] not in whole}
 
     def over(self, on: OnWall | None) -> None:
         """Another look may have come: what was played of the one before is not told any more."""
@@ -97,18 +98,15 @@ class PlayedOut:
         made: tuple[Sent, ...] = ()
         if not on.played.get(key, {}).get("hidden"):
             made = messages_of(show, look, change, only=only)
-        covers = frozenset(sent.input_id for sent in made)
+        covers = frozenset(sent.target for sent in made)
         left = sorted(self._before(show, on, only) - covers)
         self._covered[only] = covers
         return (*gone(show, look, change, only, left), *made)
 
-    def _before(self, show: Show, on: OnWall, only: Only) -> frozenset[str]:
-        """The inputs that were told of the layer: at first those it came on with."""
+    def _before(self, show: Show, on: OnWall, only: Only) -> frozenset[Target]:
+        """What was told of the layer: at first where it came on."""
         if only in self._covered or show.wall is None:
             return self._covered.get(only, frozenset())
         send = next(s for s in show.sends if s.id == only[0])
-        if send.per == "layer":
-            return frozenset({""})
         layer = look_now(show, OnWall(on.number, on.shown, None)).layers[only[1] - 1]
-        source = next(s for s in show.sources if s.id == layer.source)
-        return frozenset(piece.input.id for piece in pieces(show.wall, layer, source))
+        return targets_of(show, layer, send)

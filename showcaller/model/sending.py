@@ -8,6 +8,7 @@ from showcaller.model.base import Id, Part
 
 TEMPLATE_FIELDS = {
     "look": "the look's id", "source": "the source's id", "input": "the input's id",
+    "surface": "the surface's id",
     "layer": "the layer's place from the back, from 1", "n": "the message's number in this look, from 1",
     "x": "left edge in the input's raster", "y": "top edge in the input's raster",
     "width": "width in the input's raster", "height": "height in the input's raster",
@@ -32,8 +33,9 @@ class LookSend(Part):
     """One message for each layer and input of a look, each layer, or once a look; or each camera's tally.
 
     ``numbers`` says whether places and sizes are in pixels or parts of the whole (of the input's raster, of
-    the source). With ``per`` layer, places are on the wall's own grid; with ``per`` camera there are
-    none, and a message leaves whenever a camera's tally changes.
+    the source). With ``per`` layer, places are on the surface's own grid, and only those on the first surface
+    are told, unless the template says ``{surface}``: then there is a message for each surface that the layer
+    is on. With ``per`` camera there are none, and a message leaves whenever a camera's tally changes.
     """
 
     id: Id

@@ -5,8 +5,10 @@ from collections.abc import Iterator
 from showcaller.engine.sendable import unsendable
 from showcaller.model import Show, WalkOn
 from showcaller.readiness.finding import Finding
-from showcaller.screen.advice import budget
+from showcaller.screen.advice import budgets
 from showcaller.screen.looks import looks_of
+from showcaller.screen.sending import untold
+from showcaller.screen.surfaces import pools_of
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
 from showcaller.timing.quick_changes import rushed
@@ -53,13 +55,28 @@ def channels(show: Show) -> Iterator[Finding]:
     if show.wall is None:
         return
     compiled = compile_plan(show)
+    for name in untold(show):
+        yield Finding(
+            "messages",
+            "look",
+            f"no message tells a device what lies on {name}.",
+            "Give a template of a whole layer {surface}, or make one for each layer and input.",
+        )
+    fits = True
     for n, planned in enumerate(compiled.items):
-        short = budget(show, looks_of(compiled, n)).shortages
-        if short:
-            words = f"{planned.item.name}: {short[0].sentence}"
-            yield Finding("channels", "wrong", words, "Wall shows where.")
-            return
-    yield Finding("channels", "good", f"{show.wall.channels} processing channels are enough for every song.")
+        for found in budgets(show, looks_of(compiled, n)):
+            for short in found.shortages:
+                fits = False
+                words = f"{planned.item.name}: {short.sentence}"
+                yield Finding("channels", "wrong", words, "Wall shows where.")
+    if not fits:
+        return
+    pools = pools_of(show)
+    words = f"{pools[0].channels} processing channels are enough for every song."
+    if len(pools) > 1:
+        counts = ", ".join(f"{pool.channels} in {pool.name}" for pool in pools)
+        words = f"processing channels are enough for every song: {counts}."
+    yield Finding("channels", "good", words)
 
 
 def clearances(show: Show) -> Iterator[Finding]:

@@ -2,13 +2,17 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from showcaller.model.wall import Override
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.run.runlog import Record
+from showcaller.screen.surfaces import split_key
 from showcaller.screen.words import crop_text, treatments_text
+
+NO_NAMES: Mapping[str, str] = MappingProxyType({})
 
 GESTURE_NS = NS
 """Changes of the same fields of a layer this soon after each other are one gesture."""
@@ -59,15 +63,23 @@ def _add(found: list[Gesture], number: int, t_ns: int, event: ev.LayerPlayed) ->
     found.append(Gesture(number, t_ns, t_ns, event.layer, event.fields, event, event))
 
 
-def gesture_words(gesture: Gesture, looks: Mapping[str, ev.LookShown], sources: Mapping[str, str]) -> str:
-    """``Gate camera · 10 × 5.6 m at 21.1, 2.9 · 60 %``; ``looks`` are those of the run by id."""
+def gesture_words(
+    gesture: Gesture,
+    looks: Mapping[str, ev.LookShown],
+    sources: Mapping[str, str],
+    surfaces: Mapping[str, str] = NO_NAMES,
+) -> str:
+    """``Gate camera · 10 × 5.6 m at 21.1, 2.9 · 60 %``; ``looks`` are those of the run by id, ``sources`` and
+    ``surfaces`` names by id."""
     shown = looks.get(gesture.last.look)
-    name = gesture.layer.partition("#")[0]
+    layer, surface = split_key(gesture.layer)
+    name = layer.partition("#")[0]
     for fact in shown.layers if shown is not None else ():
         if name in (fact.get("id"), fact["source"]):
             name = sources.get(str(fact["source"]), name)
             break
-    return " · ".join((name, *_values(gesture.fields, sources)))
+    where = f"{name} on {surfaces.get(surface, surface)}" if surface else name
+    return " · ".join((where, *_values(gesture.fields, sources)))
 
 
 def _values(fields: Mapping[str, Any], sources: Mapping[str, str]) -> Iterable[str]:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Any
 
 from showcaller.model import Layer, LookChange
-from showcaller.review.played import gesture_words, gestures
+from showcaller.review.played import NO_NAMES, gesture_words, gestures
 from showcaller.review.sections import section_bounds
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
@@ -53,6 +53,7 @@ def shown_in(plan: Plan, records: Iterable[Record]) -> tuple[Shown, ...]:
 def _played(plan: Plan, records: Iterable[Record]) -> Iterable[Shown]:
     names = {k.id: k.name for k in plan.show.looks}
     sources = {s.id: s.name for s in plan.show.sources}
+    surfaces = {s.id: s.name for s in plan.show.surfaces}
     items = {p.item.id: p for p in plan.items}
     came = {e.look: e for r in records for e in r.events if isinstance(e, ev.LookShown)}
     for one in gestures(records):
@@ -67,7 +68,7 @@ def _played(plan: Plan, records: Iterable[Record]) -> Iterable[Shown]:
             names.get(first.look, first.look),
             "played",
             True,
-            (gesture_words(one, came, sources),),
+            (gesture_words(one, came, sources, surfaces),),
             one.last.bar,
         )
 
@@ -75,6 +76,7 @@ def _played(plan: Plan, records: Iterable[Record]) -> Iterable[Shown]:
 def _looks(plan: Plan, records: Iterable[Record]) -> tuple[Shown, ...]:
     names = {k.id: k.name for k in plan.show.looks}
     sources = {s.id: s.name for s in plan.show.sources}
+    surfaces = {s.id: s.name for s in plan.show.surfaces}
     items = {p.item.id: p for p in plan.items}
     found = []
     for record in records:
@@ -99,7 +101,7 @@ def _looks(plan: Plan, records: Iterable[Record]) -> tuple[Shown, ...]:
                     names.get(event.look, event.look),
                     change_words(change),
                     event.cue is None,
-                    tuple(layer_words(sources, x) for x in reversed(event.layers)),
+                    tuple(layer_words(sources, x, surfaces) for x in reversed(event.layers)),
                 )
             )
     return tuple(found)
@@ -117,12 +119,21 @@ def section_at(planned: PlannedItem, at_s: float) -> str:
     return name if len(same) == 1 else f"{name} {same.index(n) + 1}"
 
 
-def layer_words(sources: Mapping[str, str], fact: Mapping[str, Any]) -> str:
-    """A layer as it was composed: its source, where it lay, what was done to it."""
+def layer_words(
+    sources: Mapping[str, str], fact: Mapping[str, Any], surfaces: Mapping[str, str] = NO_NAMES
+) -> str:
+    """A layer as it was composed: its source, where it lay (on which surface, where it names one), what was
+    done to it."""
     layer = Layer.model_validate(fact)
+    where = f"on {surfaces.get(layer.surface, layer.surface)}, " if layer.surface else ""
     words = [
         sources.get(layer.source, layer.source),
-        f"{layer.width_m:g} × {layer.height_m:g} m at {layer.left_m:g}, {layer.bottom_m:g}",
+        f"{where}{layer.width_m:g} × {layer.height_m:g} m at {layer.left_m:g}, {layer.bottom_m:g}",
+        *(
+            f"{surfaces.get(p.surface, p.surface)}: {p.width_m:g} × {p.height_m:g} m at {p.left_m:g}, "
+            f"{p.bottom_m:g}"
+            for p in layer.also
+        ),
         treatments_text(layer.treatments) or layer.treatment or "",
         f"{layer.opacity * 100:g} %" if layer.opacity < 1 else "",
         "straight" if layer.straight else "",

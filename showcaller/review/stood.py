@@ -149,11 +149,13 @@ def _stood(
 ) -> Stood:
     looks = {k.id: k.name for k in plan.show.looks}
     sources = {s.id: s.name for s in plan.show.sources}
+    surfaces = {s.id: s.name for s in plan.show.surfaces}
     event = one.event
     layers = []
     for (key, _), fact in reversed(list(zip(_keys(event.layers), event.layers, strict=True))):
         at_ns = arrived[key][1]
-        layers.append(StoodLayer(layer_words(sources, fact), moment(plan, path, at_ns), at_ns < one.t_ns))
+        words = layer_words(sources, fact, surfaces)
+        layers.append(StoodLayer(words, moment(plan, path, at_ns), at_ns < one.t_ns))
     return Stood(
         n,
         looks.get(event.look, event.look),
@@ -164,7 +166,7 @@ def _stood(
         tuple(layers),
         tuple(
             StoodPlayed(
-                gesture_words(g, {event.look: event}, sources),
+                gesture_words(g, {event.look: event}, sources, surfaces),
                 moment(plan, path, g.since_ns),
                 moment(plan, path, g.until_ns),
             )

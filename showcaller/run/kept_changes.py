@@ -1,6 +1,6 @@
 """What was played on the wall of a run, as changes of the show: a look, a cue, a variation. Pure."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import Any
 
@@ -8,13 +8,17 @@ from showcaller.editing import Change, ChangeError, Put, SetFields, Together
 from showcaller.editing.cues import add_cue, item_at
 from showcaller.editing.naming import free_id
 from showcaller.model import Layer, Look, LookChange, Show
+from showcaller.model.base import Part
 from showcaller.model.wall import Override
 from showcaller.run.playing import look_now
 from showcaller.run.state import OnWall
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.played import PlayedError, overrides_of
+from showcaller.screen.surfaces import place_key, place_of
 
 _FIELDS = ("source", "left_m", "bottom_m", "width_m", "height_m", "crop", "opacity", "treatments", "flip")
+_THERE = ("left_m", "bottom_m", "width_m", "height_m", "crop", "flip")
+"""Those of a layer's further place on a surface."""
 
 
 def as_look(show: Show, on: OnWall, now_in: Show, name: str) -> tuple[Change, str]:
@@ -122,15 +126,23 @@ def _otherwise(own: Look, now: Look, on: OnWall) -> tuple[Override, ...] | None:
         if layer is None or on.played.get(key, {}).get("hidden"):
             played[key] = {"hidden": True}
             continue
-        new = layer.model_dump(mode="json", include=set(_FIELDS))
-        old = was.model_dump(mode="json", include=set(_FIELDS))
-        changed = {f: v for f, v in new.items() if v != old[f] and not _near(v, old[f])}
-        if changed:
+        if changed := _changed(was, layer, _FIELDS):
             played[key] = changed
+        for place in was.also:
+            now_there = place_of(layer, place.surface)
+            found = {"hidden": True} if now_there is None else _changed(place, now_there, _THERE)
+            if found:
+                played[place_key(key, place.surface)] = found
     try:
         return overrides_of(own, played)
     except PlayedError:
         return None
+
+
+def _changed(was: Part, now: Part, fields: Iterable[str]) -> dict[str, Any]:
+    new = now.model_dump(mode="json", include=set(fields))
+    old = was.model_dump(mode="json", include=set(fields))
+    return {f: v for f, v in new.items() if v != old[f] and not _near(v, old[f])}
 
 
 def _near(a: object, b: object) -> bool:

@@ -20,6 +20,7 @@ from showcaller.run.outcome import Outcome
 from showcaller.run.state import OnWall, RunState
 from showcaller.screen.looks import beats_s, layer_keys
 from showcaller.screen.played import PlayedError, checked, merged, with_played
+from showcaller.screen.surfaces import first_id, place_of, split_key, surfaces_of
 
 _BY = get_args(LookChange.model_fields["by"].annotation)
 _MOST_BEATS = 256
@@ -36,16 +37,22 @@ def play(compiled: CompiledShow, state: RunState, given: c.PlayLayer, now_ns: in
         out.refused = f"“{look.name}” is on the wall now: choose its layer, and change it there"
         return state
     keys = layer_keys(look)
-    if given.layer not in keys:
+    name, surface = split_key(given.layer)
+    if name not in keys:
         have = ", ".join(keys) or "none"
         out.refused = f"“{look.name}” has no layer '{given.layer[:40]}'; it has {have}"
+        return state
+    layer = look.layers[keys.index(name)]
+    if surface and place_of(layer, surface) is None:
+        have = ", ".join(surfaces_of(layer, first_id(show)))
+        out.refused = f"layer '{name[:40]}' is not on '{surface[:40]}'; it is on {have}"
         return state
     try:
         fields = checked(given.layer, given.fields)
     except PlayedError as error:
         out.refused = str(error)
         return state
-    source = fields.get("source", look.layers[keys.index(given.layer)].source)
+    source = fields.get("source", layer.source)
     if source not in {s.id for s in show.sources}:
         have = ", ".join(s.id for s in show.sources[:8])
         out.refused = f"this show has no source '{source}'; it has {have}"

@@ -1,8 +1,9 @@
 """How far the wall is from the plan, in words: ``2 layers moved, Front cam at 60 %``. Pure."""
 
 from collections.abc import Iterator, Mapping
+from typing import Any
 
-from showcaller.model import Layer, Look
+from showcaller.model import Layer, Look, SurfacePlace
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.played import Played
 from showcaller.screen.words import treatments_text
@@ -32,7 +33,7 @@ def _layers(like: Look, now: Look, played: Played, sources: Mapping[str, str]) -
     before = dict(zip(layer_keys(like), like.layers, strict=True))
     there = dict(zip(layer_keys(now), now.layers, strict=True))
     out = {key for key, fields in played.items() if fields.get("hidden")}
-    moved = [k for k, x in there.items() if k in before and k not in out and _place(x) != _place(before[k])]
+    moved = [k for k, x in there.items() if k in before and k not in out and _places(x) != _places(before[k])]
     if len(moved) == 1:
         yield f"{_name(before[moved[0]], sources)} moved"
     elif moved:
@@ -63,9 +64,14 @@ def _layer(was: Layer, now: Layer, sources: Mapping[str, str]) -> Iterator[str]:
         yield f"{name} flipped {now.flip}" if now.flip != "none" else f"{name} not flipped"
 
 
-def _place(layer: Layer) -> tuple[float, ...]:
+def _place(layer: Layer | SurfacePlace) -> tuple[float, ...]:
     """To the millimetre: a hand is no finer."""
     return tuple(round(getattr(layer, field), 3) for field in _PLACE)
+
+
+def _places(layer: Layer) -> tuple[Any, ...]:
+    """Where it lies, and how it is cut beside its own surface."""
+    return _place(layer), *((p.surface, _place(p), p.crop, p.flip) for p in layer.also)
 
 
 def _name(layer: Layer, sources: Mapping[str, str]) -> str:

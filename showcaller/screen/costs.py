@@ -34,6 +34,8 @@ def taking(wall: Wall, layer: Layer, source: Source | None = None) -> tuple[str,
 
 def taking_of(wall: Wall, grid: Grid, layer: Layer, source: Source | None = None) -> tuple[str, ...]:
     """The same, the grid of the wall being known."""
+    if layer.opacity == 0:
+        return ()  # taken out, by hand or in this place: nothing of it is seen
     lit = grid.lit(layer)
     if not layer.straight or processed(layer) or (source is not None and unmatched(wall, layer, source)):
         return lit
@@ -58,6 +60,8 @@ def unmatched(wall: Wall, layer: Layer, source: Source) -> str:
 
 def passed(wall: Wall, layer: Layer, source: Source | None = None) -> tuple[str, ...]:
     """Ids of the inputs a layer is passed to straight, so that at rest it takes no channel there."""
+    if layer.opacity == 0:
+        return ()
     taken = taking(wall, layer, source)
     return tuple(i.id for i, _ in touched(wall, layer) if i.id not in taken) if layer.straight else ()
 
@@ -82,7 +86,7 @@ def processed(layer: Layer) -> str:
 
 def straight_trouble(wall: Wall, layer: Layer, source: Source | None = None) -> str:
     """Why a layer said to be passed straight takes channels all the same; empty if it takes none."""
-    if not layer.straight:
+    if not layer.straight or layer.opacity == 0:
         return ""
     why = processed(layer) or ("" if source is None else unmatched(wall, layer, source))
     if why:

@@ -12,10 +12,12 @@ from pydantic import ValidationError
 from showcaller.model import Layer, Look
 from showcaller.model.wall import Override
 from showcaller.screen.looks import layer_keys
+from showcaller.screen.surfaces import place_key, split_key
 
 Fields = Mapping[str, Any]
 Played = Mapping[str, Fields]
-"""What a layer goes by in the look that stands → its fields that a hand has set, each with its value."""
+"""What a layer goes by in the look that stands, or its further place on a surface (``layer@surface``) → its
+fields that a hand has set, each with its value."""
 
 PLAYABLE: Mapping[str, str] = {
     "source": "the id of a source",
@@ -30,6 +32,9 @@ PLAYABLE: Mapping[str, str] = {
     "hidden": "true or false",
 }
 """What can be played of a layer, and what its value must be."""
+
+PLAYABLE_THERE = ("left_m", "bottom_m", "width_m", "height_m", "crop", "flip", "hidden")
+"""What can be played of a further place: all else is the whole layer's."""
 
 _FARTHEST_M = 1000.0
 
@@ -49,6 +54,12 @@ def checked(layer: str, fields: Fields) -> dict[str, Any]:
     unknown = [name for name in fields if name not in PLAYABLE]
     if unknown:
         raise PlayedError(f"a layer has no '{unknown[0][:20]}'; it has {', '.join(PLAYABLE)}")
+    name, surface = split_key(layer)
+    whole = [field for field in fields if surface and field not in PLAYABLE_THERE]
+    if whole:
+        raise PlayedError(
+            f"{whole[0]} is the whole layer's, not its place's on '{surface[:20]}'; play it on '{name[:20]}'"
+        )
     none = [name for name, value in fields.items() if value is None]
     try:
         made = Override.model_validate({"layer": "any", **fields})
@@ -76,14 +87,33 @@ def with_played(look: Look, played: Played) -> Look:
     if not played:
         return look
     keys = layer_keys(look)
+    there: dict[str, dict[str, Fields]] = {}
+    for key, fields in played.items():
+        name, surface = split_key(key)
+        if surface:
+            there.setdefault(name, {})[surface] = fields
     layers = tuple(
-        _layer(key, layer, played[key]) if key in played else layer
+        _layer(key, _with_places(layer, there.get(key)), played.get(key))
         for key, layer in zip(keys, look.layers, strict=True)
     )
     return look.model_copy(update={"layers": layers})
 
 
-def _layer(key: str, layer: Layer, fields: Fields) -> Layer:
+def _with_places(layer: Layer, there: Mapping[str, Fields] | None) -> Layer:
+    """A layer with what a hand has set of its further places; one that is taken out is not there."""
+    if there is None:
+        return layer
+    also = tuple(
+        place.changed(**{n: v for n, v in fields.items() if n != "hidden"}) if fields else place
+        for place in layer.also
+        if not (fields := there.get(place.surface, {})).get("hidden")
+    )
+    return layer.model_copy(update={"also": also})
+
+
+def _layer(key: str, layer: Layer, fields: Fields | None) -> Layer:
+    if fields is None:
+        return layer
     override = Override.model_validate({"layer": "any", **fields})
     given = {name: getattr(override, name) for name in fields if name != "hidden"}
     if "source" in given and not layer.id:
@@ -107,7 +137,11 @@ def overrides_of(look: Look, played: Mapping[str, Any]) -> tuple[Override, ...]:
     """
     names = [layer.key for layer in look.layers]
     found = []
-    for layer, fields in played.items():
+    on = {
+        key: {p.surface for p in layer.also} for key, layer in zip(layer_keys(look), look.layers, strict=True)
+    }
+    for key, fields in played.items():
+        layer, surface = split_key(key)
         name = layer.partition("#")[0]
         if names.count(name) > 1:
             raise PlayedError(
@@ -117,16 +151,19 @@ def overrides_of(look: Look, played: Mapping[str, Any]) -> tuple[Override, ...]:
         if layer not in names or not isinstance(fields, Mapping):
             have = ", ".join(layer_keys(look)) or "none"
             raise PlayedError(f"“{look.name}” has no layer '{layer[:20]}'; it has {have[:60]}")
-        kept = checked(layer, fields) if fields else {}
+        if surface and surface not in on[layer]:
+            raise PlayedError(f"layer '{layer[:20]}' of “{look.name}” is not on '{surface[:20]}'")
+        kept = checked(key, fields) if fields else {}
         if kept and kept != {"hidden": False}:
-            found.append(Override.model_validate({"layer": layer, **kept}))
+            where = {"surface": surface} if surface else {}
+            found.append(Override.model_validate({"layer": layer, **where, **kept}))
     return tuple(found)
 
 
 def played_of(overrides: tuple[Override, ...]) -> Played:
     """The same the other way round."""
     return {
-        o.layer: {
+        o.layer if o.surface is None else place_key(o.layer, o.surface): {
             n: v
             for n, v in o.model_dump(mode="json", exclude_defaults=True).items()
             if n in PLAYABLE

@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from showcaller.model import Layer, Look, LookChange, LookSend, OscMessage, Show, Source, Wall
 from showcaller.model.base import kept_with_part
 from showcaller.screen.geometry import Rect, crop_rect, layer_rect, pieces, raster_px
+from showcaller.screen.surfaces import look_on, placed_on
 from showcaller.screen.words import treatments_text
 
 _FIELD = re.compile(r"\{([a-z_]+)(:i)?\}")
 Value = str | int | float
 Only = tuple[str, int]
+Target = tuple[str, str]
+"""What a message is for: (surface, input; empty where it is of a whole layer)."""
 
 _CROP = frozenset({"crop_x", "crop_y", "crop_width", "crop_height"})
 _PLACE = frozenset({"x", "y", "width", "height"})
@@ -29,13 +32,19 @@ of its source.)"""
 @dataclass(frozen=True, slots=True)
 class Sent:
     """A message and what it is about: the layer's place from the back (from 1; 0: the look), the input by
-    name and by id."""
+    name and by id, the surface by its id (empty: the look)."""
 
     send: LookSend
     layer: int
     input: str
     message: OscMessage
     input_id: str = ""
+    surface: str = ""
+
+    @property
+    def target(self) -> Target:
+        """What was told."""
+        return self.surface, self.input_id
 
 
 def messages_of(
@@ -54,30 +63,43 @@ def messages_of(
         if only is not None and send.id != only[0]:
             continue
         of_change: Mapping[str, Value] = {
-            "input": "", "look": look.id, "by": change.by, "beats": float(change.beats),
+            "input": "", "surface": "", "look": look.id, "by": change.by, "beats": float(change.beats),
             "seconds": float(seconds),
         }  # fmt: skip
-        for n, (layer, wall_input, values) in enumerate(_each(show.wall, sources, look, send), 1):
+        for n, (layer, wall_input, values) in enumerate(_each(show, sources, look, send), 1):
             if only is not None and layer != only[1]:
                 continue
             fields = {**of_change, **values, "n": n}
-            found.append(Sent(send, layer, wall_input, _message(send, fields), str(fields["input"])))
+            where = str(fields["input"]), str(fields["surface"])
+            found.append(Sent(send, layer, wall_input, _message(send, fields), *where))
     return tuple(found)
 
 
-def gone(show: Show, look: Look, change: LookChange, only: Only, inputs: Iterable[str]) -> tuple[Sent, ...]:
-    """What tells ``inputs`` (ids; empty where the template is one of a whole layer) that a layer has left
-    them: its template, of no size and at opacity 0."""
+def gone(
+    show: Show, look: Look, change: LookChange, only: Only, targets: Iterable[Target]
+) -> tuple[Sent, ...]:
+    """What tells ``targets`` that a layer has left them: its template, of no size and at opacity 0."""
     send = next(s for s in show.sends if s.id == only[0])
     fields: dict[str, Value] = {
         **dict.fromkeys(_NUMBERS, 0.0), "look": look.id, "by": change.by, "beats": 0.0, "seconds": 0.0,
         "n": only[1], "layer": only[1], "source": look.layers[only[1] - 1].source, "turn": 0,
         "treatment": "", "flip": "none",
     }  # fmt: skip
-    names = {i.id: i.name for i in show.wall.inputs} if show.wall is not None else {}
-    return tuple(
-        Sent(send, only[1], names.get(one, ""), _message(send, {**fields, "input": one}), one)
-        for one in inputs
+    names = {i.id: i.name for surface in show.surfaces for i in surface.inputs}
+    made = []
+    for surface, one in targets:
+        message = _message(send, {**fields, "input": one, "surface": surface})
+        made.append(Sent(send, only[1], names.get(one, ""), message, one, surface))
+    return tuple(made)
+
+
+def targets_of(show: Show, layer: Layer, send: LookSend) -> frozenset[Target]:
+    """What a template tells of a layer as it lies."""
+    source = next(s for s in show.sources if s.id == layer.source)
+    return frozenset(
+        (wall.id, one)
+        for wall, there in _told_on(show, layer, send)
+        for one in (("",) if send.per == "layer" else (p.input.id for p in pieces(wall, there, source)))
     )
 
 
@@ -106,8 +128,29 @@ def _message(send: LookSend, fields: Mapping[str, Value]) -> OscMessage:
     return OscMessage(kind="osc", outlet=send.outlet, address=address, args=args)
 
 
+def untold(show: Show) -> tuple[str, ...]:
+    """Names of surfaces that looks put something on and no template tells of, though there are templates."""
+    telling = [s for s in show.sends if s.per in ("layer and input", "layer")]
+    if not telling or any(s.per != "layer" or "surface" in _names(s) for s in telling):
+        return ()
+    return tuple(
+        wall.name
+        for wall in show.surfaces[1:]
+        if any(look_on(look, wall.id, show.surfaces[0].id).layers for look in show.looks)
+    )
+
+
+def _told_on(show: Show, layer: Layer, send: LookSend) -> Iterator[tuple[Wall, Layer]]:
+    """The surfaces of a layer that a template tells of, and the layer as it lies there."""
+    every = send.per != "layer" or "surface" in _names(send)
+    for wall in show.surfaces if every else show.surfaces[:1]:
+        there = placed_on(layer, layer.key, wall.id, show.surfaces[0].id)
+        if there is not None:
+            yield wall, there
+
+
 def _each(
-    wall: Wall, sources: Mapping[str, Source], look: Look, send: LookSend
+    show: Show, sources: Mapping[str, Source], look: Look, send: LookSend
 ) -> Iterator[tuple[int, str, Mapping[str, Value]]]:
     """(layer, input, its fields) for every message of one template."""
     if send.per == "camera":  # told when a tally changes, not with a look
@@ -116,20 +159,19 @@ def _each(
         yield 0, "", {}
         return
     unit = send.numbers == "unit"
-    for n, layer in enumerate(look.layers, 1):
-        source = sources[layer.source]
-        if send.per == "layer":
-            size = wall.width_px, wall.height_px
-            yield (
-                n,
-                "",
-                _fields(n, layer, source, layer_rect(wall, layer), size, crop_rect(layer, source), unit),
-            )
-            continue
-        for piece in pieces(wall, layer, source):
-            size = raster_px(piece.input)
-            fields = _fields(n, layer, source, piece.in_raster, size, piece.crop, unit)
-            yield n, piece.input.name, {**fields, "input": piece.input.id, "turn": piece.input.rotation}
+    for n, whole in enumerate(look.layers, 1):
+        source = sources[whole.source]
+        for wall, layer in _told_on(show, whole, send):
+            if send.per == "layer":
+                size, crop = (wall.width_px, wall.height_px), crop_rect(layer, source)
+                fields = _fields(n, layer, source, layer_rect(wall, layer), size, crop, unit)
+                yield n, "", {**fields, "surface": wall.id}
+                continue
+            for piece in pieces(wall, layer, source):
+                size = raster_px(piece.input)
+                fields = _fields(n, layer, source, piece.in_raster, size, piece.crop, unit)
+                told = {"input": piece.input.id, "surface": wall.id, "turn": piece.input.rotation}
+                yield n, piece.input.name, {**fields, **told}
 
 
 def _fields(

@@ -81,7 +81,7 @@ def test_one_layer_alone_is_told_as_it_is_in_the_whole_look() -> None:
 
 
 def test_an_input_that_a_layer_has_left_is_told_that_it_has_no_size_there() -> None:
-    (said,) = gone(SHOW, WIDE, LookChange(look="wide"), ("place", 2), ["in-b"])
+    (said,) = gone(SHOW, WIDE, LookChange(look="wide"), ("place", 2), [("main", "in-b")])
     assert (said.message.address, said.message.args) == ("/in-b/2", ("cam-1", 0, 0))
 
 
