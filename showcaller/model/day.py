@@ -26,7 +26,7 @@ TimeZone = Annotated[
 
 DayKind = Literal[
     "get-in", "build", "line check", "sound check", "doors", "support", "changeover", "show", "curfew",
-    "get-out", "other",
+    "get-out", "truck", "other",
 ]  # fmt: skip
 
 
@@ -42,4 +42,8 @@ class DayItem(Part):
     crew: Annotated[int, Field(ge=0, le=10_000)] = 0
     """People called for it."""
     trucks: Annotated[int, Field(ge=0, le=1000)] = 0
+    dock: str = ""
+    """Of a truck: where it is loaded. It is there from ``starts_at`` (doors open) to ``ends_at`` (closed)."""
+    carries: str = ""
+    """Of a truck: what goes in, in the order it goes in."""
     notes: str = ""

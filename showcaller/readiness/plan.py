@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from showcaller.editing.day import dock_clashes
 from showcaller.engine.sendable import unsendable
 from showcaller.model import Show, WalkOn
 from showcaller.readiness.finding import Finding
@@ -120,6 +121,8 @@ def clearances(show: Show) -> Iterator[Finding]:
         yield Finding(
             "quick changes", "wrong", f"{words}.", "Nobody can be asked to be quicker than is safe."
         )
+    for words in dock_clashes(show):
+        yield Finding("the day", "look", f"{words}.", "Move one, or give it another dock, in the day sheet.")
     if walks:
         yield Finding(
             "walk-ons", "look", f"{', '.join(walks)} has no route.", "Choose its route in the Book."

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta, tzinfo
+from datetime import date, datetime, tzinfo
 
 from showcaller.archive.values import DayMark
+from showcaller.editing.day import day_instants
 from showcaller.editing.venues import zone_of
 from showcaller.model import Show
 from showcaller.review.timeline import NS
@@ -29,6 +30,8 @@ class DayRow:
     over_s: float | None
     crew: int
     trucks: int
+    dock: str = ""
+    carries: str = ""
     differ: str = ""
 
     @property
@@ -43,19 +46,15 @@ def day_table(show: Show, day: str, marks: Iterable[DayMark], zone: tzinfo) -> t
     """A row for every thing planned on a day, in the show's order.
 
     Args:
-        day: the show's date, ``yyyy-mm-dd``; what is planned earlier than what stands before it is on the
-            next day.
+        day: the show's date, ``yyyy-mm-dd``; where the clock of the plan runs back it is the next day.
         marks: those of that day, in the order they were put down.
         zone: the venue's time zone.
     """
     mine = [m for m in marks if m.day == day]
-    at = date.fromisoformat(day)
     rows: list[DayRow] = []
-    before: datetime | None = None
-    for item in show.day:
-        start = _at(at, item.starts_at, zone, before)
-        end = _at(at, item.ends_at, zone, start) if item.ends_at is not None else None
-        before = start
+    for item, starts, ends in day_instants(show, date.fromisoformat(day)):
+        start = starts.replace(tzinfo=zone)
+        end = None if ends is None else ends.replace(tzinfo=zone)
         began, said = _counts(mine, item.id, "began", zone)
         ended, also = _counts(mine, item.id, "ended", zone)
         late_s = None if began is None else (began - _ns(start)) / NS
@@ -75,10 +74,29 @@ def day_table(show: Show, day: str, marks: Iterable[DayMark], zone: tzinfo) -> t
                 over_s,
                 item.crew,
                 item.trucks,
+                item.dock,
+                item.carries,
                 "; ".join(w for w in (said, also) if w),
             )
         )
     return tuple(rows)
+
+
+def doors_words(rows: Sequence[DayRow]) -> str:
+    """How far the trucks are, `` 2 of 6 closed, open: Truck 3 at dock B, next Truck 4``, or nothing."""
+    mine = [row for row in rows if row.kind == "truck"]
+    if not mine:
+        return ""
+    closed = sum(row.ended_ns is not None for row in mine)
+    open_ = [row for row in mine if row.began_ns is not None and row.ended_ns is None]
+    coming = next((row for row in mine if row.began_ns is None), None)
+    said = f" {closed} of {len(mine)} closed"
+    said += f", open: {', '.join(_door(row) for row in open_)}" if open_ else ""
+    return said + (f", next {_door(coming)}" if coming is not None else "") + "."
+
+
+def _door(row: DayRow) -> str:
+    return f"{row.name} at dock {row.dock}" if row.dock else row.name
 
 
 def _counts(marks: Sequence[DayMark], item: str, what: str, zone: tzinfo) -> tuple[int | None, str]:
@@ -92,13 +110,6 @@ def _counts(marks: Sequence[DayMark], item: str, what: str, zone: tzinfo) -> tup
         return last.wall_ns, ""
     said = ", ".join(f"{by} {_clock(ns, zone)}" for by, ns in others.items())
     return last.wall_ns, f"{what}: {last.by} {_clock(last.wall_ns, zone)} counts, before that {said}"
-
-
-def _at(day: date, of_day: str, zone: tzinfo, after: datetime | None) -> datetime:
-    found = datetime.combine(day, time.fromisoformat(of_day), zone)
-    while after is not None and found < after:
-        found += timedelta(days=1)
-    return found
 
 
 def _ns(moment: datetime) -> int:

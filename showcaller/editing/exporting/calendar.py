@@ -5,7 +5,8 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Event
 
-from showcaller.model import DayItem, Show
+from showcaller.editing.day import day_instants
+from showcaller.model import Show
 
 
 def day_calendar(show: Show, on: date, zone: tzinfo | None, now: datetime) -> bytes:
@@ -65,6 +66,8 @@ def _events(
             ", ".join(names[d] for d in item.departments),
             f"crew {item.crew}" if item.crew else "",
             f"trucks {item.trucks}" if item.trucks else "",
+            f"dock {item.dock}" if item.dock else "",
+            item.carries,
             item.notes,
         ]
         end = None if ends is None else _instant(ends, zone)
@@ -77,22 +80,4 @@ def _events(
         past = show.curfew[:5] <= show.starts_at[:5]
         local = datetime.combine(on + timedelta(days=past), time.fromisoformat(show.curfew))
         found.append(("curfew", f"Curfew, {show.venue}", _instant(local, zone), None, show.name))
-    return found
-
-
-def day_instants(show: Show, on: date) -> list[tuple[DayItem, datetime, datetime | None]]:
-    """The day's items with their beginnings and ends, local time; past midnight where the clock runs back."""
-    found = []
-    before = datetime.combine(on, time(0))
-    for item in show.day:
-        starts = datetime.combine(before.date(), time.fromisoformat(item.starts_at))
-        # Half a day back is a new day; a little back is something that runs beside the one before.
-        if before - starts > timedelta(hours=12):
-            starts += timedelta(days=1)
-        ends = None
-        if item.ends_at is not None:
-            ends = datetime.combine(starts.date(), time.fromisoformat(item.ends_at))
-            ends += timedelta(days=1) if ends <= starts else timedelta(0)
-        before = starts
-        found.append((item, starts, ends))
     return found

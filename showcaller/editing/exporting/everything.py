@@ -19,6 +19,7 @@ from showcaller.editing.exporting.tables import (
     write_ods,
     write_xlsx,
 )
+from showcaller.editing.exporting.trucks import truck_sheet
 from showcaller.editing.naming import slug
 from showcaller.editing.timeline import song_timeline
 from showcaller.model import Show, Song
@@ -52,6 +53,10 @@ def exports(
         f"{name}-contacts.pdf": (
             "whom to call at tonight's venue, medical first, and its rules",
             data(lambda s: contact_sheet(s, edition, now_words(s))),
+        ),
+        f"{name}-get-out.pdf": (
+            "the get-out: every truck with its dock, what goes in, and when",
+            data(lambda s: truck_sheet(s, edition, now_words(s))),
         ),
         f"{name}.xlsx": (
             "running order, lyrics and cues; comes back by import",

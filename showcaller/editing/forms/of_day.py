@@ -9,9 +9,12 @@ from showcaller.editing.naming import free_id
 from showcaller.model import DayItem, DayKind, Show
 
 HINT = "18:30-19:30 doors: North gate; crew 20; trucks 2; Lights, Sound; a note"
+TRUCK_HINT = "23:40-00:20 truck: Truck 3; dock B; carries motors, truss; Lights; crew 12"
 
 _LINE = re.compile(r"^([\d:]+)(?:\s*[-–]\s*([\d:]+))?\s+(.+)$")
 _COUNT = re.compile(r"^(crew|trucks?)\s+(\d+)$", re.IGNORECASE)
+_SAID_FIRST = re.compile(r"^(note|dock|carries)\s+(.+)$", re.IGNORECASE | re.DOTALL)
+_FIELDS = {"note": "notes", "dock": "dock", "carries": "carries"}
 
 _SAID = {
     "get-in": ("get in", "load-in"), "line check": ("linecheck",), "sound check": ("soundcheck",),
@@ -28,6 +31,8 @@ def day_text(show: Show, item: DayItem) -> str:
         f"{item.starts_at}{ends} {item.kind}: {item.name}",
         f"crew {item.crew}" if item.crew else "",
         f"trucks {item.trucks}" if item.trucks else "",
+        f"dock {item.dock}" if item.dock else "",
+        f"carries {item.carries}" if item.carries else "",
         ", ".join(names[d] for d in item.departments),
         f"note {item.notes}" if item.notes else "",
     ]
@@ -56,8 +61,8 @@ def parse_day(show: Show, text: str, old: DayItem | None = None) -> dict[str, An
     for word in rest:
         if count := _COUNT.match(_turned(word)):
             part["crew" if count.group(1).lower() == "crew" else "trucks"] = int(count.group(2))
-        elif word.lower().startswith("note "):
-            part["notes"] = word[5:].strip()
+        elif said := _SAID_FIRST.match(word):
+            part[_FIELDS[said.group(1).lower()]] = said.group(2).strip()
         elif word:
             choices = [(d.id, (d.name, d.letters)) for d in show.departments]
             try:

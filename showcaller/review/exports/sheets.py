@@ -295,12 +295,39 @@ def _day(report: RunReport) -> Sheet:
             d.differ,
         )
         for d in report.day
+        if d.kind != "truck"
     )
     headings = (
         "Schedule entry", "Planned", "until", "Began", "Ended", "Late, min", "Over, min", "Crew", "Trucks",
         "Two reports",
     )  # fmt: skip
     return Sheet("Day sheet", headings, rows, (0, 9))
+
+
+def _trucks(report: RunReport) -> Sheet:
+    """The get-out by its trucks, in the order they are loaded: planned and as it went."""
+    rows = tuple(
+        (
+            d.name,
+            d.dock,
+            d.carries,
+            d.crew or None,
+            _time(report, d.planned_start_ns),
+            _time(report, d.planned_end_ns),
+            _time(report, d.began_ns),
+            _time(report, d.ended_ns),
+            _minutes(d.late_s),
+            _minutes(d.over_s),
+            d.differ,
+        )
+        for d in report.day
+        if d.kind == "truck"
+    )
+    headings = (
+        "Truck", "Dock", "Carries", "Crew", "Planned", "until", "Doors open", "closed", "Late, min",
+        "Over, min", "Two reports",
+    )  # fmt: skip
+    return Sheet("Trucks", headings, rows, (0, 2, 10))
 
 
 def _seconds(report: RunReport) -> Sheet:
@@ -345,7 +372,7 @@ def _verdicts(report: RunReport) -> Sheet:
 
 _RUN: tuple[Callable[[RunReport], Sheet], ...] = (
     _incidents, _waterfall, _items, _sections, _cues, _walks, _callers, _calling, _departments, _slips, _told,
-    _seconds, _verdicts, _pages, _notes, _messages, _timecode, _day,
+    _seconds, _verdicts, _pages, _notes, _messages, _timecode, _day, _trucks,
 )  # fmt: skip
 
 

@@ -20,6 +20,9 @@ SHOW = show([item("a", 60, [])])
         ("15:00 soundcheck; Lights", {"kind": "sound check", "name": "soundcheck"}),
         ("14:00-15:00 line check: Drums", {"kind": "line check", "name": "Drums", "ends_at": "15:00"}),
         ("14:00 linecheck: Drums", {"kind": "line check"}),
+        ("23:40-0:20 truck: Truck 3; dock B; carries motors, truss; Lights; crew 12",
+         {"kind": "truck", "dock": "B", "carries": "motors, truss", "departments": ["lights"], "crew": 12}),
+        ("23:40 truck 4; Dock 2", {"kind": "truck", "name": "truck 4", "dock": "2"}),
         ("9:00 load; bring the long cable", {"kind": "other", "notes": "bring the long cable"}),
     ],
 )  # fmt: skip

@@ -6,17 +6,20 @@ from datetime import datetime, tzinfo
 from typing import TYPE_CHECKING
 
 from showcaller.archive import TourError
-from showcaller.calling.wording import drift
+from showcaller.calling.wording import drift, plural
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take
+from showcaller.editing.day import dock_clashes, trucks
 from showcaller.editing.forms.of_day import HINT, day_text, parse_day
 from showcaller.editing.venues import zone_of
 from showcaller.model import DayItem, Show
-from showcaller.review.day import DayRow, day_table, day_tonight
+from showcaller.review.day import DayRow, day_table, day_tonight, doors_words
 
 if TYPE_CHECKING:
     from showcaller.archive.tour import Tour
 
+_DOORS = {"began": "open", "ended": "closed"}
+"""What a truck's doors are, by what is marked."""
 Typed = Callable[[str], str | None]
 
 
@@ -56,9 +59,15 @@ class Day(Page):
         return day_tonight(self._show(), time.time_ns())
 
     def lead(self) -> str:
-        crew = sum(item.crew for item in self._show().day)
-        trucks = max((item.trucks for item in self._show().day), default=0)
-        return f"{self._today()}, {self._show().venue}: {crew} calls for crew, {trucks} trucks at most."
+        show = self._show()
+        crew = sum(item.crew for item in show.day)
+        loaded = trucks(show)
+        many = len(loaded) or max((item.trucks for item in show.day), default=0)
+        said = f"{self._today()}, {show.venue}: {crew} calls for crew, {plural(many, 'truck')}."
+        clashes = dock_clashes(show)
+        if clashes:
+            return f"{said} {clashes[0]}."
+        return said + doors_words(self._rows) if loaded else said
 
     def hint(self) -> str:
         add, remove, now = (self.keys[f"book.{name}"] for name in ("new_cue", "remove", "send"))
@@ -72,15 +81,16 @@ class Day(Page):
         found = []
         for item in self._show().day:
             ends = f"–{item.ends_at}" if item.ends_at else ""
-            people = ", ".join(
-                w
-                for w in (f"crew {item.crew}" * bool(item.crew), f"{item.trucks} trucks" * bool(item.trucks))
-                if w
+            whom = (
+                f"dock {item.dock}" if item.dock else "",
+                f"crew {item.crew}" if item.crew else "",
+                plural(item.trucks, "truck") if item.trucks else "",
+                ", ".join(names[d] for d in item.departments),
             )
-            who = ", ".join(names[d] for d in item.departments)
-            people = ", ".join(w for w in (people, who) if w)
-            name = item.name if item.kind in (item.name, "other") else f"{item.kind}: {item.name}"
-            went = _went(by_id.get(item.id), zone_of(self._show())) or item.notes
+            people = ", ".join(w for w in whom if w)
+            said = item.kind == "other" or item.name.lower().startswith(item.kind)
+            name = item.name if said else f"{item.kind}: {item.name}"
+            went = _went(by_id.get(item.id), zone_of(self._show())) or item.carries or item.notes
             found.append(Line((f"{item.starts_at}{ends}", name, people, went)))
         return tuple(found) or (
             Line((f"nothing yet. {self.keys['book.new_cue']}, then for example: {HINT}",), "quiet"),
@@ -135,7 +145,10 @@ class Day(Page):
             part = parse_day(self._show(), text, item)
         except ChangeError as error:
             return str(error)
-        usual: dict[str, object] = {"ends_at": None, "crew": 0, "trucks": 0, "departments": [], "notes": ""}
+        usual: dict[str, object] = {
+            "ends_at": None, "crew": 0, "trucks": 0, "dock": "", "carries": "", "departments": [],
+            "notes": "",
+        }  # fmt: skip
         if not self._do(f"changed {item.name}", SetFields(at=("day", item.id), fields=usual | part)):
             return f"that cannot be read; give {HINT}"
         self._read()
@@ -155,14 +168,16 @@ class Day(Page):
         except TourError as error:
             self._say(str(error), "caution")
             return
-        self._say(getattr(marked, "words", "") or f"{item.name} {what} now", "quiet")
+        said = f"{item.name}: doors {_DOORS[what]} now" if item.kind == "truck" else f"{item.name} {what} now"
+        self._say(getattr(marked, "words", "") or said, "quiet")
 
 
 def _went(row: DayRow | None, zone: tzinfo) -> str:
     if row is None or row.began_ns is None:
         return ""
     began = datetime.fromtimestamp(row.began_ns / 1e9, zone).strftime("%H:%M")
-    words = f"began {began}" + (f" ({drift(row.late_s)})" if row.late_s is not None else "")
+    opened, closed = (_DOORS["began"], _DOORS["ended"]) if row.kind == "truck" else ("began", "ended")
+    words = f"{opened} {began}" + (f" ({drift(row.late_s)})" if row.late_s is not None else "")
     if row.ended_ns is not None:
-        words += f", ended {datetime.fromtimestamp(row.ended_ns / 1e9, zone):%H:%M}"
+        words += f", {closed} {datetime.fromtimestamp(row.ended_ns / 1e9, zone):%H:%M}"
     return words
