@@ -42,7 +42,7 @@ class DriftController:
         questions = Questions(state, said, around.ask)
         self.aligning = Aligning(state, said, questions, recording, self._work, around.keys)
         self.noting = Noting(state, said, questions, recording)
-        self.reporting = Reporting(state, said, questions, self._work)
+        self.reporting = Reporting(state, said, questions, self._work, owner)
         self.voices = Voices(state, said, questions, self._work)
         self.deciding = Deciding(state, said, questions, around.keys, self._moment_ns, self.voices.answer)
         self._acts = self._table()
@@ -96,7 +96,7 @@ class DriftController:
 
     def close(self) -> None:
         """Stop what is being written."""
-        self.reporting.stop()
+        self.reporting.close()
         self.voices.stop()
         self._work.close()
 

@@ -230,6 +230,21 @@ def test_a_report_is_written_without_holding_the_desk_up(qtbot, window, tmp_path
     assert not (tmp_path / "b.pdf").exists()
 
 
+def test_a_report_for_a_folder_that_is_gone_waits_and_is_put_there_later(qtbot, window, tmp_path) -> None:
+    area, share = window.drift, tmp_path / "office"
+    chord(window, Qt.Key.Key_P, CTRL)
+    answer(qtbot, window, f"eml {share / 'tonight.eml'}")
+    qtbot.waitUntil(lambda: "waits on this machine" in area.said.words, timeout=20000)
+    assert str(share) in area.said.words
+    share.mkdir()
+    area.controller.reporting.carry()
+    qtbot.waitUntil(lambda: area.said.words == f"written: {share / 'tonight.eml'}", timeout=20000)
+    assert b"X-Unsent: 1" in (share / "tonight.eml").read_bytes()
+    chord(window, Qt.Key.Key_P, CTRL)
+    assert "waiting" not in window.prompt._hint.text()
+    chord(window, Qt.Key.Key_Escape)
+
+
 def test_the_day_is_put_down_by_name(qtbot, window) -> None:
     area = window.drift
     chord(window, Qt.Key.Key_D, CTRL)
