@@ -9,6 +9,7 @@ order of packets and loses one in a hundred.
 """
 
 import argparse
+import shutil
 import statistics
 import sys
 import tempfile
@@ -31,6 +32,7 @@ def main() -> int:
     )
     parser.add_argument("--sequences", type=int, default=300)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--traces", type=Path, help="where all that the machines kept is put after a fault")
     args = parser.parse_args()
     if why_not():
         print(why_not())
@@ -42,13 +44,15 @@ def main() -> int:
     began_s = time.monotonic()
     while done < args.sequences:
         with tempfile.TemporaryDirectory(dir="/tmp") as root:
-            apart = CutApart(root, args.seed + done, gos=1200, automatic=3000)
+            seed = args.seed + done
+            apart = CutApart(root, seed, gos=1200, automatic=3000)
             try:
                 for _ in range(min(RUN, args.sequences - done)):
                     apart.play()
                     done += 1
                     print(
                         done,
+                        f"seed {seed}",
                         f"{time.monotonic() - began_s:.0f} s",
                         dict(apart.account),
                         apart.faults[-1:],
@@ -58,16 +62,19 @@ def main() -> int:
                         break
             finally:
                 apart.close()
+            if apart.faults and args.traces is not None:
+                shutil.copytree(root, args.traces / str(seed), dirs_exist_ok=True)
             for name, count in apart.account.items():
                 account[name] = account.get(name, 0) + count
+            took_s.setdefault("a machine is heard after the healing", []).extend(apart.hears_again_s())
             for name, times in apart.took_s.items():
                 took_s.setdefault(name, []).extend(times)
-            faults += apart.faults
+            faults += [f"seed {seed}: {fault}" for fault in apart.faults]
     found = {
         "by": "python benchmarks/second_machine.py",
         "sequences begun": done,
         **account,
-        "faults": [fault[:300] for fault in faults] or "none",
+        "faults": [fault[:600] for fault in faults] or "none",
         **{
             f"s, {name}": f"median {statistics.median(times):.2f}, at most {max(times):.2f} of {len(times)}"
             for name, times in took_s.items()

@@ -11,6 +11,7 @@ from typing import Any
 from showcaller.calling.wording import plural
 from showcaller.engine.client import EngineClient
 from showcaller.engine.clock import RunClock
+from showcaller.engine.held_back import held_back
 from showcaller.engine.launch import LaunchError, engine_lives, start_engine
 from showcaller.engine.protocol import HERE_S, NoEngine, read_endpoint
 from showcaller.model import parse_show
@@ -220,10 +221,15 @@ class RunSession:
             self._restart_wait_s = min(2 * self._restart_wait_s, RESTART_AT_LEAST_S)
         if self._restart_failed is not None and time.monotonic() < self._restart_s:
             left_s = max(1, round(self._restart_s - time.monotonic()))
+            held = held_back(self.folder, time.time())
             self.trouble = (
-                f"Call by voice: the engine cannot be started ({self._restart_failed}). "
-                "Close the desk, open it again and rejoin. "
-                f"Trying again in {left_s} s."
+                f"{held[0].upper()}{held[1:]}."
+                if held
+                else (
+                    f"Call by voice: the engine cannot be started ({self._restart_failed}). "
+                    "Close the desk, open it again and rejoin. "
+                    f"Trying again in {left_s} s."
+                )
             )
             return
         if self._alive():

@@ -158,7 +158,9 @@ class _Engine:
         self._way = GivingWay(self.runner)
         self._journal.report = self._of_journal
         term = opened.standing.state.term if opened.standing is not None else 0
-        term = term if takes_over is None else takes_over.term
+        if takes_over is not None:  # its log may tell of a higher one than the machine had heard
+            takes_over = replace(takes_over, term=max(takes_over.term, term + 1))
+            term = takes_over.term
         self._ports = {o.id: open_outlet(o, self.runner.report, term) for o in compiled.plan.show.outlets}
         self.runner.use_outlets(self._ports, encode_all(compiled, self._ports))
         if opened.standing is not None:

@@ -17,6 +17,7 @@ from showcaller.run import events as ev
 from showcaller.run.calls_with import admitted
 from showcaller.run.codec import command_from
 from showcaller.run.runlog import Record
+from showcaller.run.terms import WRITTEN
 
 LATE_GO_NS = 1_000_000_000
 """A go that was sent longer ago than this (the engine was down, or stopped) fires nothing: the moment it was
@@ -158,9 +159,11 @@ class Desk:
         heard: list[tuple[int, tuple[ev.Event, ...]]] = []
         for text in do["records"]:
             record = Record.from_bytes(text)
-            if isinstance(record.input, c.HeardApart):  # that engine had it from another
+            events = record.events
+            if isinstance(record.input, c.HeardApart):  # that engine had it from another, and wrote it again
                 heard += record.input.heard or ()
-            heard.append((record.t_ns, record.events))
+                events = tuple(e for e in events if not isinstance(e, WRITTEN))
+            heard.append((record.t_ns, events))
         out = self._runner.take(c.HeardApart(int(do["term"]), str(do["machine"]), tuple(heard)))
         return {"ok": out.refused is None, "say": out.refused}
 

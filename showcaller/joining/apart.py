@@ -2,6 +2,7 @@
 
 import contextlib
 import json
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 from showcaller.joining.machine import write_private
 from showcaller.run import commands as c
 from showcaller.run import events as ev
+from showcaller.run.codec import event_dict, to_json
 from showcaller.run.runlog import Record
 from showcaller.run.terms import TELL_APART
 
@@ -16,21 +18,54 @@ FILE = "to-tell.json"
 CHUNK_BYTES = 40_000
 """As they are sent. A request to an engine is 64 KiB at most."""
 _RAISED = json.dumps(ev.TermRaised.kind).encode()
+_APART = json.dumps(c.HeardApart.kind).encode()
 _NOTHING = (c.Report, c.HigherTerm, c.UnknownInput)
 """What its outlets said, and that it let go, is nothing to the other."""
 
 
-def told_of(bodies: list[bytes]) -> list[str]:
-    """Those of its records that tell of something, as texts, each short enough for a request. One that is too
-    long (a change of the show) is told with what counts of it alone, or as one that was: all of it stays in
-    the log here."""
-    found = []
+Told = tuple[int, str]
+"""What tells one record from another wherever it is told of: its instant (ns), and its events as text."""
+
+
+def told_of(bodies: list[bytes], known: Collection[Told] = ()) -> list[str]:
+    """Those of its records that tell of something, as texts, each short enough for a request; without those
+    that are ``known`` at the other (:func:`already_told`). One that is too long (a change of the show) is
+    told with what counts of it alone, or as one that was: all of it stays in the log here."""
+    found: dict[Told, str] = {}
     for body in bodies:
         with contextlib.suppress(ValueError):
             record = Record.from_bytes(body)
-            if record.events and not isinstance(record.input, _NOTHING):
-                found.append(_fitting(body.decode(), record))
+            for one in _of_others(record) if isinstance(record.input, c.HeardApart) else (record,):
+                told = _told(one.t_ns, one.events)
+                if one.events and not isinstance(one.input, _NOTHING) and told not in known:
+                    text = body.decode() if one is record else one.to_bytes().decode()
+                    found.setdefault(told, _fitting(text, one))
+    return list(found.values())
+
+
+def already_told(bodies: Iterable[bytes]) -> set[Told]:
+    """What was told apart, in a log."""
+    found: set[Told] = set()
+    for body in bodies:
+        if _APART in body:
+            with contextlib.suppress(ValueError):
+                given = Record.from_bytes(body).input
+                if isinstance(given, c.HeardApart):
+                    found.update(_told(t_ns, events) for t_ns, events in given.heard or ())
     return found
+
+
+def _told(t_ns: int, events: tuple[ev.Event, ...]) -> Told:
+    return t_ns, to_json([event_dict(event) for event in events])
+
+
+def _of_others(record: Record) -> Iterator[Record]:
+    """What an engine had heard of another, one by one, and what it was in doubt of for that."""
+    assert isinstance(record.input, c.HeardApart)
+    for t_ns, events in record.input.heard or ():
+        yield Record(record.seq, t_ns, record.wall_ns, c.Tick(), events)
+    doubts = tuple(e for e in record.events if isinstance(e, ev.CuesDoubtful))
+    yield replace(record, input=c.Tick(), events=doubts)
 
 
 def _fitting(text: str, record: Record) -> str:

@@ -2,6 +2,7 @@
 
 import contextlib
 import time
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,7 @@ from filelock import BaseFileLock, FileLock, Timeout
 
 from showcaller.engine.clock import RunClock, boot_id
 from showcaller.engine.held_back import hold_back
-from showcaller.engine.journal import Journal, JournalError, look, read, together
+from showcaller.engine.journal import Journal, JournalError, Reading, look, read, together
 from showcaller.engine.journal.front import forget_front
 from showcaller.engine.journal.memory import Selection
 from showcaller.engine.opening import front_of
@@ -23,6 +24,7 @@ from showcaller.run.runlog import RECORD_BEGINNING
 APART, WAS, NEW = "journal.apart", "journal.was", "journal.new"
 """A log that was put aside: not told yet, and told; one that is being written."""
 _ON_DISK_S = 2.0
+_AT_ONCE = 500
 
 
 class Copy:
@@ -67,7 +69,7 @@ class Copy:
         front, right = self._front(on_disk)
         found = together(path, on_disk, front)
         if not found.is_empty and (found.after or not found.whole):
-            self._put_aside()
+            self._mend(found)
             found = together(path, look(path), None)
         self._journal = Journal(path, None, found)
         self.log = Selection(self._journal.memory, RECORD_BEGINNING)
@@ -91,9 +93,35 @@ class Copy:
             return None, None
         return front_of(self.folder, on_disk), right
 
-    def _put_aside(self) -> None:
+    def _mend(self, found: Reading) -> None:
+        """The log is damaged, or what an engine left in memory is of another: its beginning stays, since
+        somebody may have to take over before the rest is here, and all there is is put aside to be told."""
+        self._write_aside([*found.bodies, *(line.body for line in found.after)])
+        sound = read(self.folder / JOURNAL_FILE)
+        if sound.after or not sound.whole:
+            self._write(self.folder / NEW, sound.bodies)
+            (self.folder / NEW).replace(self.folder / JOURNAL_FILE)
+
+    def _aside(self) -> Path:
         number = 1 + sum(1 for name in (APART, WAS) for _ in self.folder.glob(f"{name}-*"))
-        (self.folder / JOURNAL_FILE).rename(self.folder / f"{APART}-{number:04}")
+        return self.folder / f"{APART}-{number:04}"
+
+    def _write_aside(self, bodies: list[bytes]) -> None:
+        new = self.folder / NEW
+        self._write(new, bodies)
+        new.replace(self._aside())
+
+    @staticmethod
+    def _write(path: Path, bodies: Iterable[bytes]) -> None:
+        path.unlink(missing_ok=True)
+        with Journal(path, None) as written:
+            for body in bodies:
+                written.append(body)
+
+    def all(self) -> Iterator[bytes]:
+        """Every record of the log here."""
+        for start in range(0, len(self.log), _AT_ONCE):
+            yield from self.log.slice(start, _AT_ONCE)
 
     def __len__(self) -> int:
         return len(self.log)
@@ -121,14 +149,14 @@ class Copy:
         """The log that is followed is another, and all of it is here: it takes the place of what was kept, at
         once or not at all. What was kept is put aside until it is told what of it the other lacks."""
         new = self.folder / NEW
-        new.unlink(missing_ok=True)
-        with Journal(new, None) as written:
-            written.append(header(self.run_id, self.show_text, self._clock.wall0_ns))
-            for body in bodies:
-                written.append(body)
+        self._write(new, [header(self.run_id, self.show_text, self._clock.wall0_ns), *bodies])
         self._journal.close()
-        self._put_aside()
-        new.rename(self.folder / JOURNAL_FILE)
+        journal, aside = self.folder / JOURNAL_FILE, self._aside()
+        try:
+            aside.hardlink_to(journal)  # there is a log at every moment
+        except OSError:
+            journal.rename(aside)
+        new.replace(journal)
         self._open()
         self._read_before()
 
@@ -145,7 +173,8 @@ class Copy:
         at = next(
             (n for n, body in enumerate(self.before) if self.log.slice(n, 1) != [body]), len(self.before)
         )
-        return self.before[at:]
+        rest = self.before[at:]
+        return [body for body in rest if self.log.slice(number_of(body) - 1, 1) != [body]]
 
     def told(self) -> None:
         """They are told, or are kept to be."""

@@ -61,7 +61,7 @@ class MachineDoor:
         self._numbers: dict[tuple[int, int], Any] = {}
         self._beat_s = 0.0
         self._counted = False
-        self.terms = RunTerms(self.context, runs, machine, self.engine, self.port)
+        self.terms = RunTerms(self.context, runs, machine, self.engine, (bind, self.port))
         self._unplugged_s = 0.0
         self.trouble = ""
 
@@ -99,7 +99,7 @@ class MachineDoor:
             *more,
         ):
             poller.register(sock, zmq.POLLIN)
-        found = [sock for sock, _ in poller.poll(_IDLE_MS)]
+        found = [sock for sock, _ in poller.poll(min(_IDLE_MS, self.terms.due_ms(time.monotonic())))]
         self.keys.answer()
         now_s = time.monotonic()
         news = self.engine.poll()
@@ -276,6 +276,8 @@ class MachineDoor:
         return {"show": self.engine.show}
 
     def _log(self, _line: Line, _guest: Guest, do: dict[str, Any]) -> dict[str, Any]:
+        if not self.engine.is_whole:  # a part of it would be taken for another log
+            return {"ok": False, "say": "the log is just being read; once more"}
         return log_chunk(self.engine.log, int(do.get("from", 1)))
 
     def close(self) -> None:

@@ -10,9 +10,10 @@ from typing import Any
 from showcaller.engine.client import EngineClient
 from showcaller.engine.journal.memory import Kept
 from showcaller.engine.launch import engine_lives, open_runs
-from showcaller.engine.protocol import NoEngine, read_endpoint
+from showcaller.engine.protocol import NoEngine, endpoint_files, read_endpoint
 
 FIND_S = 0.3
+_STAT_S = 0.05
 _NEWEST = 8
 _ASK_AGAIN_S = 0.3
 NUMBER_AT = len(b'{"seq":')
@@ -29,9 +30,11 @@ class EngineSide:
     def __init__(self, runs: Path) -> None:
         self._runs = runs
         self._client: EngineClient | None = None
-        self._looked_s = self._asked_s = -1e9
+        self._looked_s = self._asked_s = self._stat_s = -1e9
+        self._mark: list[tuple[int, int]] = []
         self._answers: dict[tuple[int, int], dict[str, Any]] = {}
-        self._turn = 0
+        self.turn = 0
+        """Another with every engine that is spoken to."""
         self._news: list[bytes] = []
         self.folder: Path | None = None
         self.hello: dict[str, Any] | None = None
@@ -55,6 +58,11 @@ class EngineSide:
         """Why the engine cannot keep its log; empty while it can."""
         return "" if self._client is None else self._client.unkept
 
+    @property
+    def is_whole(self) -> bool:
+        """Whether all that the engine had done when it was found is in the log here."""
+        return self.hello is not None and len(self.log) >= int(self.hello["seq"])
+
     def sockets(self) -> tuple[Any, ...]:
         """To be polled."""
         return () if self._client is None else self._client.sockets()
@@ -62,7 +70,9 @@ class EngineSide:
     def poll(self) -> list[bytes]:
         """Take in what has come; the records that are new."""
         now_s = time.monotonic()
-        if self._client is None or self.quiet_s > 0.6:
+        if self._is_another(now_s):
+            self.look_again()
+        if self._client is None or self.quiet_s > 0.6 or self._looked_s < 0:
             self._look(now_s)
         if self._client is None:
             return []
@@ -73,12 +83,24 @@ class EngineSide:
                 for text in answer["records"]:
                     self._add(text.encode())
             else:
-                self._answers[self._turn, int(answer.get("id") or 0)] = answer
+                self._answers[self.turn, int(answer.get("id") or 0)] = answer
         if self._client.engine_seq > len(self.log) and now_s - self._asked_s > _ASK_AGAIN_S:
             self._ask_log(now_s)
         news, self._news = self._news, []
         self.log.compact()
         return news
+
+    def look_again(self) -> None:
+        """An engine may have begun here: look for it at once."""
+        self._looked_s = -1e9
+
+    def _is_another(self, now_s: float) -> bool:
+        """Whether an engine has begun here since this one was found: its connection tells nothing of that."""
+        if now_s - self._stat_s < _STAT_S or self.folder is None:
+            return False
+        self._stat_s, before = now_s, self._mark
+        self._mark = _mark_of(self.folder)
+        return self._mark != before
 
     def _ask_log(self, now_s: float) -> None:
         self._asked_s = now_s
@@ -104,7 +126,7 @@ class EngineSide:
         if self._client is None:
             return None
         try:
-            return self._turn, self._client.post(do, **about)
+            return self.turn, self._client.post(do, **about)
         except NoEngine:
             return None
 
@@ -128,8 +150,9 @@ class EngineSide:
         except NoEngine:
             return
         self.leave()
-        self._turn += 1
+        self.turn += 1
         self._client, self.hello, self.folder = client, hello, folder
+        self._mark = _mark_of(folder)
         self._ask_log(now_s)
 
     def _is_same(self, client: EngineClient, hello: dict[str, Any]) -> bool:
@@ -152,3 +175,13 @@ def _is_ours(folder: Path) -> bool:
     """Whether an engine of this machine runs it: one that is only followed here has its engine elsewhere."""
     endpoint = read_endpoint(folder)
     return endpoint is not None and "as" not in endpoint and engine_lives(folder)
+
+
+def _mark_of(folder: Path) -> list[tuple[int, int]]:
+    """Another once another engine has written where it is to be found."""
+    found = []
+    for path in endpoint_files(folder):
+        with contextlib.suppress(OSError):
+            stat = path.stat()
+            found.append((stat.st_ino, stat.st_mtime_ns))
+    return found

@@ -16,6 +16,7 @@ from showcaller.joining.wire import ANSWER, BEAT, RECORD, REQUEST, SILENT_S, to_
 PING_S = 0.25
 FIRST_PINGS = 20
 FIRST_PING_S = 0.02
+SILENT_PING_S = 0.1
 HELLO_S = 0.4
 _ELSEWHERE_S = 2.0
 _DEAD_S = 3.0
@@ -141,13 +142,17 @@ class FarSide:
             self._greeted_s = now_s
             self.ask({"kind": "hello"}, self._greeted)
         every_s = FIRST_PING_S if self._pings < FIRST_PINGS else PING_S
+        every_s = min(every_s, SILENT_PING_S) if self.silent_s > SILENT_S else every_s
         if now_s - self._pinged_s >= every_s:
             self._pinged_s = now_s
             sent_ns = time.monotonic_ns()
 
             def back(answer: dict[str, Any]) -> None:
                 self._pings += 1
-                self._is_followed = bool(answer.get("follows", True))
+                follows = bool(answer.get("follows", True))
+                if self._is_followed and not follows:  # the door is a new one
+                    self._greeted_s = -1e9
+                self._is_followed = follows
                 self.trips.note(sent_ns, int(answer["t"]), time.monotonic_ns())
 
             self.ask({"kind": "time", "has": has}, back)

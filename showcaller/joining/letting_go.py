@@ -10,6 +10,7 @@ from typing import Any
 
 from showcaller.engine.held_back import hold_back
 from showcaller.engine.launch import engine_lives
+from showcaller.engine.protocol import read_endpoint
 from showcaller.joining.engine_side import EngineSide
 from showcaller.joining.guests import Guest
 
@@ -24,9 +25,10 @@ class LettingGo:
     to: Guest
     term: int
     folder: Path
-    pid: int
     until_s: float
-    number: tuple[int, int] | None
+    number: tuple[int, int] | None = None
+    turn: int = -1
+    """The connection to the engine by which it was told."""
     seq: int | None = None
     """Of the last record of the engine here, once it has answered."""
 
@@ -35,12 +37,19 @@ class LettingGo:
         """Tell the engine; raises OSError when it cannot be written down that none is to start again, which
         stops nothing."""
         assert engine.folder is not None
-        pid = int((engine.hello or {}).get("pid", 0))
-        number = engine.forward({"kind": "higher_term", "term": term, "machine": to.name})
-        made = cls(to, term, engine.folder, pid, time.monotonic() + WITHIN_S, number)
         with contextlib.suppress(OSError):
             hold_back(engine.folder, to.name, term)
+        made = cls(to, term, engine.folder, time.monotonic() + WITHIN_S)
+        made.tell(engine)
         return made
+
+    def tell(self, engine: EngineSide) -> None:
+        """Tell the engine, once; one that was started just before it was written down that none is to start
+        is told as well."""
+        if engine.turn != self.turn:
+            self.turn = engine.turn
+            what = {"kind": "higher_term", "term": self.term, "machine": self.to.name}
+            self.number = engine.forward(what)
 
     def hear(self, number: tuple[int, int], answer: dict[str, Any]) -> None:
         """The engine has answered something: it may be this."""
@@ -55,7 +64,10 @@ class LettingGo:
         """Whether no engine runs here any more; one that does not end by itself is made to."""
         if not engine_lives(self.folder):
             return True
-        if time.monotonic() > self.until_s and self.pid > 1:
+        endpoint = read_endpoint(self.folder)
+        if time.monotonic() > self.until_s and endpoint is not None and "as" not in endpoint:
             with contextlib.suppress(OSError):
-                os.kill(self.pid, signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
+                os.kill(
+                    int(endpoint["pid"]), signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM
+                )
         return False

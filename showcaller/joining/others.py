@@ -37,7 +37,7 @@ class OtherDoors:
             self._socks.pop(gone).close()
         for key, door in wanted - self._socks.keys():
             with contextlib.suppress(zmq.ZMQError):  # an address that is none
-                self._socks[key, door] = to_door(self._context, self._machine, door, key, at_once=True)
+                self._socks[key, door] = to_door(self._context, self._machine, door, key, brisk=True)
         if now_s - self._asked_s >= EVERY_S:
             self._asked_s = now_s
             for (_, door), sock in self._socks.items():

@@ -1,6 +1,8 @@
 """Which machine has the run: the terms of the engines that are heard; letting go of it for a higher one."""
 
 import contextlib
+import logging
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -10,14 +12,18 @@ import zmq
 from showcaller.engine.held_back import hold_back
 from showcaller.engine.protocol import JOURNAL_FILE
 from showcaller.joining.asking_in import Known
+from showcaller.joining.beacon import TermBeacon
 from showcaller.joining.engine_side import EngineSide
 from showcaller.joining.guests import Guest, Guests
+from showcaller.joining.last_heard import SILENT_S as UNHEARD_S
+from showcaller.joining.last_heard import LastHeard
 from showcaller.joining.letting_go import LettingGo
 from showcaller.joining.machine import Machine
 from showcaller.joining.others import OtherDoors
 from showcaller.joining.wire import SILENT_S
 
 _LAST_S = 0.3
+_log = logging.getLogger(__name__)
 
 Answered = Callable[[dict[str, Any]], None]
 
@@ -27,13 +33,21 @@ class RunTerms:
     its term there."""
 
     def __init__(
-        self, context: "zmq.Context[Any]", runs: Path, machine: Machine, engine: EngineSide, own_port: int
+        self,
+        context: "zmq.Context[Any]",
+        runs: Path,
+        machine: Machine,
+        engine: EngineSide,
+        own: tuple[str, int],
     ) -> None:
+        """``own`` is where this machine's door is open: address and port."""
         self._runs, self._machine, self._engine = runs, machine, engine
-        self._others = OtherDoors(context, machine, own_port)
+        self._others = OtherDoors(context, machine, own[1])
+        self._beacon = TermBeacon(machine, *own)
         self._letting_go: LettingGo | None = None
         self._wait_for_it: list[Answered] = []
-        self._heard_s: dict[str, float] = {}
+        self._last = LastHeard()
+        self._engine_s = -1e9
         self.moved: Known | None = None
         self.moved_term = 0
 
@@ -50,27 +64,49 @@ class RunTerms:
 
     def sockets(self) -> tuple[Any, ...]:
         """To be polled."""
-        return self._others.sockets()
+        return (*self._others.sockets(), *self._beacon.sockets())
+
+    def due_ms(self, now_s: float) -> int:
+        """In how many ms the others are to be told next."""
+        return int(self._beacon.due_s(now_s) * 1000) + 1
 
     def look(self, guests: Guests, now_s: float) -> None:
         """Hear the terms of other machines' engines; let go of the run once one is higher."""
         if self._engine.is_here and self.moved is not None and self._letting_go is None:
             self.moved = None  # it was taken over here again
         going = self._letting_go
-        if going is not None and going.is_done() and self._has_last(going, now_s):
-            self._gone(going)
+        if going is not None:
+            going.tell(self._engine)
+            if going.is_done() and self._has_last(going, now_s):
+                self._gone(going)
         run = (self._engine.hello or {}).get("run", "") if self._engine.is_here else ""
         own = {"run": run, "term": self.own, "engine": self.counts}
-        for key, told in self._others.poll(guests.by_key.values(), own, now_s):
-            guest = guests.by_key.get(key)
-            self._heard_s[key] = now_s
-            if guest is not None:
-                self.hear(guest, told)
+        known = guests.by_key
+        told_by = self._beacon.poll(known.values(), own, now_s)
+        for key, told in (*told_by, *self._others.poll(known.values(), own, now_s)):
+            if key in known:
+                self._note_heard(known[key], told, now_s)
+                self._engine_s = now_s if told.get("engine") else self._engine_s
+                self.hear(known[key], told)
+        for key in self._last.fell_silent(now_s):
+            if key in known:
+                _log.info("%.3f %s is not heard any more", time.monotonic(), known[key].name)
+
+    def _note_heard(self, guest: Guest, told: dict[str, Any], now_s: float) -> None:
+        silent_s = self._last.heard(guest.key, now_s)
+        if silent_s is not None:
+            after = f"again after {silent_s:.2f} s" if silent_s else "for the first time"
+            engine = f"its engine is in term {told.get('term')}" if told.get("engine") else "no engine there"
+            _log.info("%.3f %s is heard %s: %s", time.monotonic(), guest.name, after, engine)
+
+    def hears_engine(self, now_s: float) -> bool:
+        """Whether another machine has told just now that it has an engine."""
+        return now_s - self._engine_s < UNHEARD_S
 
     def have_told(self, guests: Guests, now_s: float) -> bool:
         """Whether every machine that can take over was heard within the last two seconds."""
         others = [g.key for g in guests.by_key.values() if g.seat == "engine" and g.door]
-        return all(now_s - self._heard_s.get(key, -1e9) < 2.0 for key in others)
+        return all(self._last.within(key, 2.0, now_s) for key in others)
 
     def _has_last(self, going: LettingGo, now_s: float) -> bool:
         """Whether the last records of the engine here have come, or will not."""
@@ -80,6 +116,7 @@ class RunTerms:
         self._engine.leave()
         ended = going.has_all(len(self._engine.log))
         self._letting_go = None
+        _log.info("%.3f the engine here has let go", time.monotonic())
         self.moved, self.moved_term = Known(going.to.door, going.to.key, going.to.name), going.term
         for answered in self._wait_for_it:
             answered({"seq": len(self._engine.log), "ended": ended, "term": self.own})
@@ -103,6 +140,8 @@ class RunTerms:
         # Two that took over at once: one of them has to count, and it is the same one to both.
         higher = term > 0 and (term, guest.id) > (self.own, self._machine.id)
         if hello is not None and told.get("run") == hello["run"] and higher and self._letting_go is None:
+            _log.info("%.3f %s has the show in term %d; here is term %d: the engine here lets go",
+                      time.monotonic(), guest.name, term, self.own)  # fmt: skip
             self._letting_go = LettingGo.begin(self._engine, guest, term)
 
     def _hear_where(self, guest: Guest, told: dict[str, Any]) -> None:
@@ -122,8 +161,13 @@ class RunTerms:
         if guest.seat != "engine" or hello is None or do.get("run") != hello["run"]:
             answered({"ok": False, "say": "that machine's seat cannot take over"})
         elif self._engine.is_here and self._engine.quiet_s < SILENT_S:
-            self._wait_for_it.append(answered)
+            going = self._letting_go
             self._compare(guest, do)
+            if self._letting_go is None or (going is not None and int(do["term"]) < going.term):
+                say = f"the show is in term {self.own} there; ask for a higher one"
+                answered({"ok": False, "say": say, "term": self.own if going is None else going.term})
+            else:
+                self._wait_for_it.append(answered)
         else:
             with contextlib.suppress(OSError):
                 if self._engine.folder is not None:
@@ -133,6 +177,7 @@ class RunTerms:
 
     def drain(self) -> None:
         """Forget what has come."""
+        self._beacon.drain()
         for sock in self._others.sockets():
             with contextlib.suppress(zmq.Again):
                 while True:
@@ -141,3 +186,4 @@ class RunTerms:
     def close(self) -> None:
         """Let go of the others."""
         self._others.close()
+        self._beacon.close()

@@ -12,8 +12,9 @@ from typing import Any
 
 from showcaller.engine.held_back import held_back, term_kept
 from showcaller.engine.launch import LaunchError, open_runs, start_engine, waiting_engine
-from showcaller.joining.apart import Untold, term_of, told_of
+from showcaller.joining.apart import Untold, already_told, term_of, told_of
 from showcaller.joining.asking_in import Known
+from showcaller.joining.control import ask, of_door
 from showcaller.joining.errors import JoinError
 from showcaller.joining.guests import Guests, keep_guests, read_guests
 from showcaller.joining.link import RunLink
@@ -24,12 +25,17 @@ GUESTS_S = 1.0
 STAND_DOWN_S = 2.0
 """An engine that is heard has so long to let go."""
 _LAST_RECORDS_S = 1.0
+_SURELY_S = 1.0
+"""A machine that is there is heard within less."""
 
 
 @dataclass
 class _Taking:
+    """``asked``: the engine there was asked to let go."""
+
     by: str
     since_s: float
+    asked: bool = False
     ends_at: int | None = None
     planned: bool = False
     answered_s: float = 0.0
@@ -47,6 +53,8 @@ class SecondMachine(RunLink):
         self.guests_changed = False
         self._guests_s = self._told_s = -1e9
         self._taking: _Taking | None = None
+        self._wanted: str | None = None
+        """Who wants the show here that is kept and not followed yet: it is, or its machine is silent."""
         self._untold: Untold | None = None
         self._waiting: subprocess.Popen[bytes] | None = None
 
@@ -69,8 +77,20 @@ class SecondMachine(RunLink):
         now_s = time.monotonic()
         if self.can_take_over and self.copy is not None:
             self._get_ready(now_s)
+        if self._wanted is not None:
+            self._take_kept(self._wanted)
         if self._taking is not None:
             self._take(self._taking, now_s)
+
+    def _take_kept(self, by: str) -> None:
+        kept = self._kept_run()
+        if self.copy is not None or kept is None:
+            self._wanted = None
+            if self.copy is not None:
+                self.take_over(by)
+        elif self.far.silent_s > _SURELY_S:
+            self._wanted = None
+            self._start(kept, term_kept(kept) + 1, by, False)
 
     def _get_ready(self, now_s: float) -> None:
         at = self.far.at
@@ -118,19 +138,32 @@ class SecondMachine(RunLink):
         """
         if not self.can_take_over:
             raise JoinError("this machine was not let in as the second one, so it cannot take over")
-        if self.copy is None and self.far.silent_s > 1.0 and (kept := self._kept_run()) is not None:
-            self._start(kept, term_kept(kept) + 1, by, False)
+        if self.copy is None and self._kept_run() is not None:
+            self._wanted = by
             return
         if self.copy is None:
             raise JoinError("no show is followed here, so there is none to take over")
+        if not len(self.copy) and self.behind:
+            raise JoinError("the show's log is not here yet, so it cannot go on here; once more in a moment")
         if self._taking is not None:
             return
         self._taking = _Taking(by, time.monotonic())
-        if self.far.hello is not None and self.far.silent_s < 1.0:
-            asked = {"kind": "stand_down", "run": self.copy.run_id, "term": self.far.term + 1}
-            self.far.ask({**asked, "door": self.own_door()}, self._let_go)
-        else:
+        if not self._ask_to_let_go(self._taking) and not self._hears_engine():
             self._taking.ends_at, self._taking.answered_s = 0, time.monotonic()
+
+    def _ask_to_let_go(self, taking: _Taking) -> bool:
+        if self.far.hello is None or self.far.silent_s > 1.0 or self.copy is None:
+            return False
+        asked = {"kind": "stand_down", "run": self.copy.run_id, "term": max(self.far.term, taking.term) + 1}
+        taking.asked = self.far.ask({**asked, "door": self.own_door()}, self._let_go)
+        return taking.asked
+
+    def _hears_engine(self) -> bool:
+        """Whether this machine's door hears an engine elsewhere, although the line here is still down: it is
+        waited for, so that what that engine has done is here before another begins."""
+        with contextlib.suppress(JoinError):
+            return bool(ask(of_door(self.runs), {"do": "status"}, 0.5)["hears_engine"])
+        return False
 
     def _let_go(self, answer: dict[str, Any]) -> None:
         taking = self._taking
@@ -138,10 +171,17 @@ class SecondMachine(RunLink):
             taking.ends_at, taking.planned = int(answer["seq"]), bool(answer["ended"])
             taking.term = int(answer.get("term", 0))
             taking.answered_s = time.monotonic()
+        elif taking is not None and int(answer.get("term", -1)) > taking.term:
+            taking.term = int(
+                answer["term"]
+            )  # it is in a later term than was known here: once more, above it
+            taking.asked = False
 
     def _take(self, taking: _Taking, now_s: float) -> None:
         assert self.copy is not None
         if taking.ends_at is None:
+            if not taking.asked:
+                self._ask_to_let_go(taking)
             if now_s - taking.since_s < STAND_DOWN_S:
                 return
             taking.ends_at, taking.answered_s = 0, now_s  # heard a moment ago, and it does not answer
@@ -163,19 +203,27 @@ class SecondMachine(RunLink):
         try:
             start_engine(folder, takes_over=raised, waiting=waiting)
             self.done = True
+            with contextlib.suppress(JoinError):  # others hear of it by the door of this machine
+                ask(of_door(self.runs), {"do": "find engine"}, 0.5)
         except LaunchError as error:
             self.trouble = f"this machine could not take over: {error}"
 
     def tell_apart(self, before: list[bytes], bodies: list[bytes]) -> None:
         """What an engine here did in an earlier term, unheard: the one that counts is to know of it."""
-        texts = told_of(bodies) if self.can_take_over else []
-        if texts and self.copy is not None:
+        if self.copy is None or not self.can_take_over:
+            return
+        texts = told_of(bodies, already_told(self.copy.all()))
+        if texts:
             self._untold = self._untold or Untold(self.copy.folder)
             self._untold.add(term_of(before), texts)
 
     def status(self) -> dict[str, Any]:
         """As of every link, and whether it can take over and is about to."""
-        more = {"can_take_over": self.can_take_over, "taking": self._taking is not None, "done": self.done}
+        more = {
+            "can_take_over": self.can_take_over,
+            "taking": (self._taking or self._wanted) is not None,
+            "done": self.done,
+        }
         untold = 0 if self._untold is None else len(self._untold.chunks)
         return {**super().status(), **more, "untold": untold}
 

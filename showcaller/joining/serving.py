@@ -85,6 +85,8 @@ class Serving:
         match asked["do"]:
             case "status":
                 pass
+            case "find engine":
+                self.door.engine.look_again()
             case "code":
                 self.door.bell.show(_seat(asked["seat"]))
             case "hide code":
@@ -140,6 +142,7 @@ class Serving:
             "term": door.terms.own,
             "moved": None if door.terms.moved is None else door.terms.moved.name,
             "refused": door.keys.refused,
+            "hears_engine": door.terms.hears_engine(now_s),
             "others_told": door.terms.have_told(door.guests, now_s),
             "trouble": door.trouble,
         }

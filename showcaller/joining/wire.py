@@ -78,11 +78,23 @@ def bell_socket(context: "zmq.Context[Any]", bind: str, port: int) -> Any:
     return sock
 
 
-def to_door(context: "zmq.Context[Any]", machine: Machine, door: str, key: str, at_once: bool = False) -> Any:
-    """This machine's end of the way to a door (``host:port``) whose public key is ``key``. ``at_once``: what
-    cannot leave now is not kept for later."""
+_BRISK = (
+    (zmq.IMMEDIATE, 1), (zmq.HANDSHAKE_IVL, 1000), (zmq.HEARTBEAT_IVL, 100), (zmq.HEARTBEAT_TIMEOUT, 500),
+    (zmq.HEARTBEAT_TTL, 500), (zmq.RECONNECT_IVL, 50), (zmq.RECONNECT_IVL_MAX, 100),
+    (zmq.CONNECT_TIMEOUT, 300),
+)  # fmt: skip
+_PATIENT = (
+    (zmq.HEARTBEAT_IVL, 250), (zmq.HEARTBEAT_TIMEOUT, 1000), (zmq.RECONNECT_IVL, 50),
+    (zmq.RECONNECT_IVL_MAX, 200), (zmq.CONNECT_TIMEOUT, 500),
+)  # fmt: skip
+
+
+def to_door(context: "zmq.Context[Any]", machine: Machine, door: str, key: str, brisk: bool = False) -> Any:
+    """This machine's end of the way to a door (``host:port``) whose public key is ``key``. ``brisk``: what
+    cannot leave now is not kept for later, and a line that was cut is given up and tried again at once."""
     sock = prepared(context.socket(zmq.DEALER))
-    sock.setsockopt(zmq.IMMEDIATE, int(at_once))
+    for option, value in _BRISK if brisk else _PATIENT:
+        sock.setsockopt(option, value)
     sock.setsockopt(zmq.MAXMSGSIZE, SHOW_BYTES)
     sock.curve_serverkey = key.encode()
     sock.curve_publickey, sock.curve_secretkey = machine.key.encode(), machine.secret.encode()

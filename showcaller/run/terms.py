@@ -16,10 +16,10 @@ from showcaller.run.outcome import Outcome
 from showcaller.run.state import Doubt, Mark, RunState
 from showcaller.run.turning import next_turn, turned
 
-_WRITTEN = (ev.NoteTaken, ev.IncidentOpened, ev.IncidentWritten)
+WRITTEN = (ev.NoteTaken, ev.IncidentOpened, ev.IncidentWritten)
 """What people wrote is true whichever engine counts."""
 
-TELL_APART = (ev.Fired, ev.CuesDoubtful, ev.ItemStarted, *_WRITTEN)
+TELL_APART = (ev.Fired, ev.CuesDoubtful, ev.ItemStarted, *WRITTEN)
 """What counts of an engine that was not heard."""
 
 
@@ -125,7 +125,7 @@ def heard_apart(
     )  # fmt: skip
     for t_ns, events in given.heard or ():
         for event in events:
-            if isinstance(event, _WRITTEN):
+            if isinstance(event, WRITTEN):
                 out.events.append(event)
                 state = incidents.recalled(state, event, t_ns)
     return _doubtful(state, cues, doubts, out)

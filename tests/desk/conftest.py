@@ -31,10 +31,15 @@ def receiver() -> Iterator[socket.socket]:
 
 
 @pytest.fixture
-def desk(qtbot, tmp_path: Path, receiver: socket.socket) -> Iterator[DeskWindow]:
+def keys() -> Keys:
+    """The desk's."""
+    return Keys()
+
+
+@pytest.fixture
+def desk(qtbot, tmp_path: Path, receiver: socket.socket, keys: Keys) -> Iterator[DeskWindow]:
     """A window; whatever engine it started ends with the test."""
     tour = Tour.create(tmp_path / "t.tour", "Small")
-    keys = Keys()
     window = DeskWindow(desk_show(receiver.getsockname()[1]), tour, tmp_path / "runs", keys)
     window.resize(1280, 720)
     window.show()

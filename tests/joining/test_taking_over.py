@@ -70,3 +70,47 @@ def test_the_second_machine_takes_over_when_told_and_hands_back_and_nothing_fire
     assert len(set(fired)) == len(fired)
     assert not set(fired) & set(unseen)
     assert not told(front, ev.Missed), "handed over while it was running, and none was late"
+
+
+def test_a_machine_that_dies_while_the_show_is_handed_over_leaves_one_that_can_have_it(boxes):
+    front, back = boxes
+    with front.client("caller") as desk:
+        desk.ask("start", caller="Ines", desk="caller")
+        desk.ask("go", go="s:start")
+    back.take_over()
+    front.kill()  # before it has answered, or just after
+    wait(lambda: back.fires)
+    front.open_door()
+    wait(follows(front))
+    front.take_over()
+    wait(lambda: not back.fires)
+    back.kill()  # it has let go, and what it did last may not have come
+    wait(lambda: front.fires)
+    back.open_door()
+    wait(follows(back))
+    back.take_over()
+    wait(lambda: not front.fires)
+    back.kill()  # the other has let go, and this one had hardly begun
+    wait(lambda: front.link().get("can_take_over") and not front.link()["live"])
+    front.take_over()
+    wait(lambda: front.fires)
+    back.open_door()
+    wait(follows(back))
+    wait(lambda: in_step(front, back))
+    terms = [e.term for e in told(front, ev.TermRaised)]
+    assert terms == sorted(set(terms))
+    assert len(terms) >= 3
+    fired = [e.cue for e in told(front, ev.Fired)]
+    assert len(set(fired)) == len(fired)
+
+
+def test_an_engine_that_takes_over_goes_above_the_term_of_its_own_log(tmp_path):
+    box = Box(tmp_path, "front", port=free_port())
+    try:
+        box.open_show(document([item("s", 60, [cue("a", "1", 0)])]))
+        for term in (2, 1):  # what is known of the others may be older than the log
+            box.kill("-m showcaller.engine")
+            box.start_engine({"term": term, "machine": "front", "by": "", "planned": False})
+        assert [e.term for e in told(box, ev.TermRaised)] == [2, 3]
+    finally:
+        box.close()

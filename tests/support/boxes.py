@@ -28,8 +28,8 @@ from showcaller.joining.machine import this_machine
 keep_doors(Path(sys.argv[1]), [ask_in(this_machine(name=sys.argv[2]), sys.argv[3], sys.argv[4])])
 """
 START = """
-import sys; from pathlib import Path; from showcaller.engine.launch import start_engine
-start_engine(Path(sys.argv[1])).returncode = 0
+import json, sys; from pathlib import Path; from showcaller.engine.launch import start_engine
+start_engine(Path(sys.argv[1]), takes_over=json.loads(sys.argv[2])).returncode = 0
 """
 
 
@@ -69,8 +69,8 @@ class Box:
         (self.folder / "show.json").write_text(json.dumps(doc))
         self.start_engine()
 
-    def start_engine(self):
-        self.run("-c", START, str(self.folder))
+    def start_engine(self, takes_over=None):
+        self.run("-c", START, str(self.folder), json.dumps(takes_over))
 
     def open_door(self):
         self.spawn("-m", "showcaller.joining", "door", str(self.runs), str(self.port), "0.0.0.0")
@@ -145,10 +145,15 @@ class Box:
 
     def kill(self, *words, sign=signal.SIGKILL):
         """End them; all of the machine's without words: its plug is pulled."""
-        for pid in self.pids(*words):
-            with contextlib.suppress(OSError):
-                os.kill(pid, sign)
-        assert sign != signal.SIGKILL or wait_until(lambda: not self.pids(*words))
+
+        def killed():
+            pids = self.pids(*words)
+            for pid in pids:  # one that was just being started is there at the next look
+                with contextlib.suppress(OSError):
+                    os.kill(pid, sign)
+            return not pids
+
+        assert killed() or sign != signal.SIGKILL or wait_until(killed)
 
 
 def raw_log(client):

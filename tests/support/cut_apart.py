@@ -3,6 +3,7 @@
 import contextlib
 import json
 import random
+import re
 import threading
 import time
 from collections import Counter, defaultdict
@@ -23,8 +24,14 @@ from showcaller.run.runlog import Record
 from showcaller.timing.plan import compile_plan
 
 HEARS_S = 1.2
-"""So long after two machines hear each other again, the one with the lower term has let go."""
+"""So long after the network between two machines is healed, the one with the lower term has let go, ..."""
+HOLDS_S = 0.3
+"""... and so long after either has heard the other, as their own logs have it, whichever comes first."""
 ENGINES = ("front", "back")
+
+
+_NOTED = re.compile(r"\S+ \S+ (\d+\.\d{3}) (.*)")
+"""A door's note: the day and its time, the monotonic clock, words."""
 
 
 def long_show(gos, automatic, every_s):
@@ -326,14 +333,45 @@ class CutApart:
                 continue
             if not self._apart_then(at_s) or len({who for _, who in times[sent_twice]}) == 1:
                 self.faults.append(
-                    f"twice from engines that heard each other: {sent_twice} {times[sent_twice]}"
+                    f"twice from engines that heard each other: {sent_twice} {times[sent_twice]}; "
+                    f"cut {self.wires.spans(*ENGINES)[-4:]}; {self.said(at_s - 8, at_s + 3)}"
                 )
         self.account["in doubt"] = len(doubtful)
         calling = [e.desk for e in events if isinstance(e, ev.CallsWith)]
         self.account["calls changed hands"] = len(calling)
 
     def _apart_then(self, at_s):
-        return any(begin <= at_s <= end + HEARS_S for begin, end in self.wires.spans("front", "back"))
+        heard = [t_s for _, t_s, words in self._told() if "is heard again" in words]
+        for begin, end in self.wires.spans(*ENGINES):
+            knew_s = min((t_s for t_s in heard if t_s >= end), default=end + HEARS_S)
+            if begin <= at_s <= min(knew_s + HOLDS_S, end + HEARS_S):
+                return True
+        return False
+
+    def _told(self):
+        """(machine, monotonic s, words): what the doors of the two engines have noted, in its order."""
+        found = []
+        for name in ENGINES:
+            box = self.boxes[name]
+            for path in (box.root / "said.txt", box.runs / "joining.log"):
+                with contextlib.suppress(OSError):
+                    matches = map(_NOTED.match, path.read_text(errors="replace").splitlines())
+                    found += [(name, float(match[1]), match[2]) for match in matches if match is not None]
+        return sorted(found, key=lambda one: one[1])
+
+    def said(self, from_s, to_s):
+        """The same between two instants, for whoever looks into a fault."""
+        return [one for one in self._told() if from_s <= one[1] <= to_s]
+
+    def hears_again_s(self):
+        """After each healing, in how many s the first of the two engines' machines heard the other."""
+        heard = [t_s for _, t_s, words in self._told() if "is heard again" in words]
+        for _, end in self.wires.spans(*ENGINES):
+            yield from (
+                [min(t_s - end for t_s in heard if t_s >= end)]
+                if any(0 <= t_s - end < HEARS_S for t_s in heard)
+                else []
+            )
 
     def close(self):
         self._ended.set()
