@@ -365,6 +365,22 @@ def test_a_route_and_a_pedal_are_typed_and_the_leave_by_stands_there_at_once(qtb
     enter_at("one more leg", "Lane 54 m; needs Lane clear; posted Ada at the gate; radio 4")
     assert leave() != before
     enter_at("      Lane 54 m", "Lane 60 m; needs Lane clear")
+    page.at = next(n for n, line in enumerate(page.lines()) if "      Lane 60 m" in line.cells[0])
+    press(book, Qt.Key.Key_Return)
+    drawn, words = book.book.page.way, book.book.edit._hint
+    assert drawn.isVisible()
+    as_it_is = drawn.accessibleDescription()
+    assert "Lane, 60 m" in as_it_is
+    assert "needs Lane clear" in as_it_is
+    book.book.edit._line.selectAll()
+    qtbot.keyClicks(book.book.edit._line, "Lane 240 m")
+    assert "Lane, 240 m" in drawn.accessibleDescription()  # as it is typed, and what comes of it
+    assert words.text().startswith("about 3:53 on the way")  # 249 m at 3.5 ft a second
+    qtbot.keyClicks(book.book.edit._line, "; oh")
+    assert "Lane, 60 m" in drawn.accessibleDescription()
+    book.grab()
+    qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Escape)
+    assert drawn.accessibleDescription() == as_it_is
     enter_at("Crowd lane: Tam", "Crowd lane: camera from the pit, 20 s before")
     (route,) = show_of(book).routes
     assert [(leg.name, leg.length_m, leg.clearances) for leg in route.legs] == [

@@ -3,6 +3,8 @@
 import re
 from typing import Any
 
+from pydantic import ValidationError
+
 from showcaller.editing.changes import ChangeError, stored
 from showcaller.editing.forms.field import seconds_of
 from showcaller.editing.forms.of_setup import SetUpLine
@@ -126,6 +128,27 @@ def parse_leg(show: Show, text: str) -> dict[str, Any]:
         elif words:
             raise ChangeError(f"'{words}' is not understood; give needs, posted or radio, as in {LEG_HINT}")
     return part
+
+
+def route_typed(show: Show, where: str, ident: str | None, text: str) -> Route | None:
+    """The route as it would be if this line were taken; None while it cannot be read.
+
+    ``where`` is ``routes`` for a head and ``routes/ID`` for a leg, whose ``ident`` is its place, or None for
+    one more.
+    """
+    try:
+        if where == "routes":
+            return Route.model_validate(parse_route(show, text, ident))
+        route = next(r for r in show.routes if r.id == where.partition("/")[2])
+        leg = Leg.model_validate(parse_leg(show, text))
+    except (ChangeError, ValidationError, StopIteration):
+        return None
+    legs = list(route.legs)
+    if ident is None:
+        legs.append(leg)
+    else:
+        legs[int(ident)] = leg
+    return route.model_copy(update={"legs": tuple(legs)})
 
 
 def _walker(words: str) -> dict[str, str]:

@@ -34,6 +34,7 @@ class PageDoors:
         self._pages = pages
         self._view = view
         self._edit = edit
+        edit.turned.connect(self._turned)
         self._around = around
 
     def give_out(self) -> None:
@@ -181,5 +182,22 @@ class PageDoors:
             self._said.say(f"editions and the day sheet are kept in the tour, and {why}", "caution")
         return bool(why)
 
-    def _type_line(self, name: str, text: str, commit: Callable[[str], str | None]) -> None:
-        self._edit.open(self._view.row_box(), name, text, commit, lambda _: None, lambda _: name)
+    def _turned(self) -> None:
+        page = self._pages.now
+        if page is not None and not self._edit.is_open():
+            page.typing_over()
+            self._view.show_way()
+
+    def _type_line(
+        self,
+        name: str,
+        text: str,
+        commit: Callable[[str], str | None],
+        live: Callable[[str], str] | None = None,
+    ) -> None:
+        def said(typed: str) -> str:
+            words = name if live is None else live(typed)
+            self._view.show_way()
+            return words
+
+        self._edit.open(self._view.row_box(), name, text, commit, lambda _: None, said)

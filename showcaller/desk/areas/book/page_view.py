@@ -3,6 +3,7 @@
 from typing import Any
 
 from showcaller.desk.areas.book.pages.page import Line, Page
+from showcaller.desk.areas.book.way_view import HIGH_PX, WayView
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import font
 from showcaller.desk.paint.views import TEXT_PX, ListView
@@ -89,7 +90,8 @@ class PageView(QWidget):
         self.list.clicked.connect(self._clicked)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        for part in (self._title, self._lead, self.list, self._hint):
+        self.way = WayView(self)
+        for part in (self._title, self._lead, self.list, self.way, self._hint):
             layout.addWidget(part, 1 if part is self.list else 0)
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
@@ -112,6 +114,7 @@ class PageView(QWidget):
             label.setFont(font(max(11.0, size * k), weight))
         self.model_.heading_px = max(11.0, 16 * k)
         self.list.fit(max(11.0, 18 * k), int(ROW_PX * k))
+        self.way.setFixedHeight(int(HIGH_PX * k))
         self.setGeometry(box)
         self._columns()
 
@@ -134,8 +137,14 @@ class PageView(QWidget):
         self.list.setAccessibleName(page.title)
         if self.model_.show_lines(page.lines()):
             self._columns()
+        self.show_way()
         if self.list.currentIndex().row() != page.at and page.at < len(self.model_.lines):
             self.list.setCurrentIndex(self.model_.index(page.at, 0))
+
+    def show_way(self) -> None:
+        """Draw the way that the chosen row, or what is typed into it, is of."""
+        if self._page is not None:
+            self.way.show_way(self._page.way())
 
     def _columns(self) -> None:
         """Columns as wide as the page has them; what has one cell goes across all."""

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from showcaller.desk.keys import Keys
+from showcaller.timing.way import Way
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,13 @@ class Page:
     def act(self, name: str) -> bool:  # noqa: ARG002 - for subclasses
         """One of the book's keys; False leaves it to the book."""
         return False
+
+    def way(self) -> Way | None:
+        """The walk-on's way to be drawn under the rows, if the chosen one is of one."""
+        return None
+
+    def typing_over(self) -> None:
+        """What was typed into a row was taken, or left."""
 
     def refresh(self) -> None:
         """The show changed."""

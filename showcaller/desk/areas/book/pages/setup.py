@@ -1,6 +1,7 @@
 """Set-up: departments, outlets, clearances and the pages read aloud, each a line to type."""
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from showcaller.desk.areas.book.pages.page import Line, Page
@@ -13,11 +14,20 @@ from showcaller.editing.forms.of_remotes import parse_remote, remote_lines
 from showcaller.editing.forms.of_reports import HINT as REPORT_HINT
 from showcaller.editing.forms.of_reports import parse_report, report_lines
 from showcaller.editing.forms.of_routes import HEAD_HINT as ROUTE_HINT
-from showcaller.editing.forms.of_routes import LEG_HINT, leave_words, parse_leg, parse_route, route_lines
+from showcaller.editing.forms.of_routes import (
+    LEG_HINT,
+    leave_words,
+    parse_leg,
+    parse_route,
+    route_lines,
+    route_typed,
+)
 from showcaller.editing.forms.of_setup import HINTS, SetUpLine, parse_setup, setup_lines
-from showcaller.model import Show
+from showcaller.model import Route, Show
+from showcaller.timing.way import Way, way_of
 
 Typed = Callable[[str], str | None]
+Live = Callable[[str], str]
 
 _LISTS = (
     ("departments", "departments"),
@@ -39,9 +49,10 @@ class SetUp(Page):
         self,
         show: Callable[[], Show],
         do: Callable[[str, Change], bool],
-        type_line: Callable[[str, str, Typed], None],
+        type_line: Callable[[str, str, Typed, Live | None], None],
     ) -> None:
         super().__init__()
+        self._typed: Route | None = None
         self._show = show
         self._do = do
         self._type = type_line
@@ -136,7 +147,25 @@ class SetUp(Page):
             words = f"a pedal or a remote: {REMOTE_HINT}"
         if name.startswith("pages/"):
             words = f"a line of the page: {LINE_HINT}"
-        self._type(words, "" if one is None else one.text, lambda text: self._take(name, one, text))
+        live = partial(self._of_route, words, name, one) if name.startswith("routes") else None
+        self._type(words, "" if one is None else one.text, lambda text: self._take(name, one, text), live)
+
+    def _of_route(self, words: str, name: str, one: SetUpLine | None, text: str) -> str:
+        """While a route's line is typed: what is worked out of it, which is drawn too."""
+        self._typed = route_typed(self._show(), name, None if one is None else one.id, text)
+        return words if self._typed is None else f"{leave_words(self._typed)}. {words}"
+
+    def way(self) -> Way | None:
+        _, name, one = self._rows()[self.at]
+        if not name.startswith("routes"):
+            self._typed = None
+            return None
+        ident = name.partition("/")[2] or (one.id if one is not None else "")
+        route = self._typed or next((r for r in self._show().routes if r.id == ident), None)
+        return None if route is None else way_of(self._show(), route)
+
+    def typing_over(self) -> None:
+        self._typed = None
 
     def _take(self, name: str, one: SetUpLine | None, text: str) -> str | None:
         show = self._show()
