@@ -12,6 +12,7 @@ from showcaller.review.wall_at import WallAfterwards
 from showcaller.run.runlog import Record
 from showcaller.screen.compose.canvas import Canvas
 from showcaller.screen.footage import Footage
+from showcaller.screen.spread import spread_of
 from showcaller.timing.plan import Plan
 
 WIDTH_PX = 1280
@@ -25,9 +26,9 @@ def stood_pictures(
     Raises:
         OSError: the folder cannot be written to.
     """
-    wall = plan.show.wall
-    if wall is None:
+    if plan.show.wall is None:
         return []
+    wall = spread_of(plan.show).wall
     folder.mkdir(parents=True, exist_ok=True)
     canvas = Canvas(wall, WIDTH_PX, max(8, round(WIDTH_PX * wall.height_m / wall.width_m)))
     footage = Footage(plan.show.sources, allowed=allowed_folders(user_config_path("showcaller")))

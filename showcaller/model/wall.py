@@ -54,6 +54,8 @@ class Wall(Part):
 
     id: Id
     name: Text
+    stands: Literal["left", "right", "above", "below"] = "right"
+    """Where it is drawn beside the main one, which stands in the middle."""
     width_m: Metres
     height_m: Metres
     width_px: Px

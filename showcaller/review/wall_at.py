@@ -9,7 +9,8 @@ from showcaller.run.on_wall import looks_as_run, with_hand
 from showcaller.run.runbook import RunBook
 from showcaller.run.runlog import Record
 from showcaller.screen.looks import looks_of
-from showcaller.screen.picture import Picture, picture_at
+from showcaller.screen.picture import Picture
+from showcaller.screen.spread import spread_of, spread_picture
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import Plan
 
@@ -63,5 +64,5 @@ class WallAfterwards:
         name = book.compiled.plan.items[state.item].item.id
         item = next((n for n, p in enumerate(self._plan.items) if p.item.id == name), 0)
         planned = looks_of(self._plan, item)
-        at_s = at_ns / NS
-        return WallThen(item, at_s, picture_at(show.wall, planned, at_s), picture_at(show.wall, looks, at_s))
+        at_s, spread = at_ns / NS, spread_of(show)
+        return WallThen(item, at_s, *(spread_picture(spread, x, at_s) for x in (planned, looks)))

@@ -102,7 +102,7 @@ def _seen(on: OnWall, now_in: Show) -> tuple[Layer, ...]:
     """The layers as they stand, without those a hand has taken out."""
     look = look_now(now_in, on)
     return tuple(
-        layer
+        layer.model_copy(update={"also": tuple(p for p in layer.also if p.width_m)})
         for key, layer in zip(layer_keys(look), look.layers, strict=True)
         if not on.played.get(key, {}).get("hidden")
     )
@@ -130,7 +130,11 @@ def _otherwise(own: Look, now: Look, on: OnWall) -> tuple[Override, ...] | None:
             played[key] = changed
         for place in was.also:
             now_there = place_of(layer, place.surface)
-            found = {"hidden": True} if now_there is None else _changed(place, now_there, _THERE)
+            found = (
+                {"hidden": True}
+                if now_there is None or not now_there.width_m
+                else _changed(place, now_there, _THERE)
+            )
             if found:
                 played[place_key(key, place.surface)] = found
     try:

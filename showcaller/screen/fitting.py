@@ -33,7 +33,7 @@ class Fit:
         if self.fits:
             said = f"{self.needed} of {self.limit} channels"
             if len(self.pools) > 1:
-                said = ", ".join(f"{name} {needed} of {limit}" for name, needed, limit in self.pools)
+                said = ", ".join(f"{needed} of {limit} in {name}" for name, needed, limit in self.pools)
             return "; ".join((f"fits: {said}", *self.wrong))
         return "; ".join(self.wrong)
 

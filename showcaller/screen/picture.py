@@ -1,8 +1,9 @@
 """What is on the wall at an instant: every layer as it lies then, in the middle of a change too. Pure."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Any
 
 from showcaller.model import Crop, Layer, Wall
@@ -10,6 +11,8 @@ from showcaller.model.wall import Flip, LookChange
 from showcaller.screen.geometry import Rect, layer_rect
 from showcaller.screen.looks import Looks, Standing, beats_since, layer_keys
 from showcaller.screen.playback import Playing, playing
+
+ONE_AREA: Mapping[str, Rect] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +27,7 @@ class Placed:
         soft_px: how far inside its edges it is at full opacity, px of the wall's grid.
         moving: it is on its way, so its place must be kept to a part of a pixel.
         plays: how its clip is played; None: from its first frame on, by time.
+        area: of the wall's grid, px, where it may be seen; None: all of it.
     """
 
     key: str
@@ -38,18 +42,21 @@ class Placed:
     straight: bool = False
     moving: bool = False
     plays: Playing | None = None
+    area: Rect | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
     """Layers from back to front. During a mix or a wipe ``before`` holds those of the look that goes, and
-    ``progress`` (0 to 1, eased) says how far ``layers`` have come; otherwise it is 1.
+    ``progress`` (0 to 1, eased) says how far ``layers`` have come; otherwise it is 1. ``areas`` are the
+    surfaces on the wall's grid, each wiped by itself; none: the grid is one.
     """
 
     layers: tuple[Placed, ...]
     before: tuple[Placed, ...] = ()
     by: str = "cut"
     progress: float = 1.0
+    areas: tuple[Rect, ...] = ()
 
     @property
     def sources(self) -> frozenset[str]:
@@ -74,20 +81,20 @@ def eased(progress: float, ease: str) -> float:
             return p
 
 
-def picture_at(wall: Wall, looks: Looks, at_s: float) -> Picture:
-    """The picture at an instant of an item."""
+def picture_at(wall: Wall, looks: Looks, at_s: float, areas: Mapping[str, Rect] = ONE_AREA) -> Picture:
+    """The picture at an instant of an item. ``areas`` are the surfaces by id, where layers name theirs."""
     n = looks.index_at(at_s)
     now = looks.standing[n]
-    layers = _placed(wall, looks, now, at_s)
+    layers = _placed(wall, looks, now, at_s, areas)
     if n == 0 or now.change.by == "cut":
         return Picture(layers)
     progress = _progress(looks, now, at_s)
     if progress >= 1:
         return Picture(layers)
-    before = _placed(wall, looks, looks.standing[n - 1], at_s)
+    before = _placed(wall, looks, looks.standing[n - 1], at_s, areas)
     if now.change.by == "move":
         return Picture(tuple(_moved(before, layers, progress)), by="move", progress=progress)
-    return Picture(layers, before, now.change.by, progress)
+    return Picture(layers, before, now.change.by, progress, tuple(areas.values()))
 
 
 def _progress(looks: Looks, now: Standing, at_s: float) -> float:
@@ -104,18 +111,28 @@ def _exact(seconds: float) -> Fraction:
     return Fraction(round(seconds * 1_000_000), 1_000_000)
 
 
-def _placed(wall: Wall, looks: Looks, standing: Standing, at_s: float) -> tuple[Placed, ...]:
+def _placed(
+    wall: Wall, looks: Looks, standing: Standing, at_s: float, areas: Mapping[str, Rect]
+) -> tuple[Placed, ...]:
     found = []
     keys = layer_keys(standing.look)
     for key, layer, since_s in zip(keys, standing.look.layers, standing.since_s, strict=True):
         come = _come(looks, standing, layer, at_s)
         if come > 0:
             how = playing(layer.plays, looks.planned, since_s, at_s)
-            found.append(arriving(place(wall, layer, key, at_s - since_s, how), layer.arrives, come))
+            there = place(wall, layer, key, at_s - since_s, how, areas.get(layer.surface or ""))
+            found.append(arriving(there, layer.arrives, come))
     return tuple(found)
 
 
-def place(wall: Wall, layer: Layer, key: str, since_s: float, plays: Playing | None = None) -> Placed:
+def place(
+    wall: Wall,
+    layer: Layer,
+    key: str,
+    since_s: float,
+    plays: Playing | None = None,
+    area: Rect | None = None,
+) -> Placed:
     """A layer at rest; without ``plays`` its clip is played by time."""
     return Placed(
         key,
@@ -129,6 +146,7 @@ def place(wall: Wall, layer: Layer, key: str, since_s: float, plays: Playing | N
         since_s,
         layer.straight,
         plays=plays or playing(layer.plays, None, 0.0, 0.0),
+        area=area,
     )
 
 
@@ -155,17 +173,17 @@ def arriving(placed: Placed, how: str, come: float) -> Placed:
 
 
 def _moved(before: Iterable[Placed], after: Iterable[Placed], p: float) -> Iterable[Placed]:
-    """Layers of the same name and source on their way; the others fade."""
-    old = {(b.key, b.source): b for b in before}
-    there = {(a.key, a.source) for a in after}
+    """Layers of the same name and source, on one surface, on their way; the others fade."""
+    old = {(b.key, b.source, b.area): b for b in before}
+    there = {(a.key, a.source, a.area) for a in after}
     for key, b in old.items():
         if key not in there:
             yield replace(b, opacity=b.opacity * (1 - p))
     for a in after:
-        if (a.key, a.source) not in old:
+        if (a.key, a.source, a.area) not in old:
             yield replace(a, opacity=a.opacity * p)
             continue
-        b = old[a.key, a.source]
+        b = old[a.key, a.source, a.area]
         if replace(b, since_s=a.since_s, plays=a.plays) == a:
             yield a
             continue

@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from showcaller.model import Layer, Look
+from showcaller.model import Layer, Look, SurfacePlace
 from showcaller.model.wall import Override
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.surfaces import place_key, split_key
@@ -74,6 +74,16 @@ def checked(layer: str, fields: Fields) -> dict[str, Any]:
     return {n: _short(kept[n]) for n in PLAYABLE if n in fields}
 
 
+def of_each(layer: str, fields: Fields) -> tuple[tuple[str, Fields], ...]:
+    """Fields given to a further place of a layer: those that are its own, and the whole layer's to that."""
+    name, surface = split_key(layer)
+    if not surface:
+        return ((layer, fields),)
+    own = {n: v for n, v in fields.items() if n in PLAYABLE_THERE}
+    rest = {n: v for n, v in fields.items() if n not in PLAYABLE_THERE}
+    return tuple((key, given) for key, given in ((layer, own), (name, rest)) if given)
+
+
 def _wrong(name: str, value: object) -> str:
     return f"{name} is {PLAYABLE[name]}; not {str(value)[:30]!r}"
 
@@ -100,15 +110,17 @@ def with_played(look: Look, played: Played) -> Look:
 
 
 def _with_places(layer: Layer, there: Mapping[str, Fields] | None) -> Layer:
-    """A layer with what a hand has set of its further places; one that is taken out is not there."""
+    """A layer with what a hand has set of its further places. One that is taken out has no width: it shows
+    nothing and keeps its place in the list."""
     if there is None:
         return layer
-    also = tuple(
-        place.changed(**{n: v for n, v in fields.items() if n != "hidden"}) if fields else place
-        for place in layer.also
-        if not (fields := there.get(place.surface, {})).get("hidden")
-    )
+    also = tuple(_there(place, there.get(place.surface, {})) for place in layer.also)
     return layer.model_copy(update={"also": also})
+
+
+def _there(place: SurfacePlace, fields: Fields) -> SurfacePlace:
+    made: SurfacePlace = place.changed(**{n: v for n, v in fields.items() if n != "hidden"})
+    return made.model_copy(update={"width_m": 0.0}) if fields.get("hidden") else made
 
 
 def _layer(key: str, layer: Layer, fields: Fields | None) -> Layer:

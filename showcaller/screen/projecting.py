@@ -80,9 +80,9 @@ class Projecting:
     def take(self, request: Any) -> None:
         """One request."""
         match request:
-            case ("wall", wall):
+            case ("wall", wall, first):
                 self._wall, self._canvas = wall, None
-                self._footage.take_wall(wall)
+                self._footage.take_wall(first)
             case ("sources", sources, folder):
                 self._footage.take(sources, folder)
                 self._names = tuple(s.id for s in sources)

@@ -97,6 +97,17 @@ def placed_on(layer: Layer, key: str, surface: str, first: str) -> Layer | None:
     return None
 
 
+def layer_named(look: Look, key: str | None, first: str) -> Layer | None:
+    """A layer of a look by what it goes by, as it lies on its own surface; by the key of a further place as
+    it lies there; None if there is none."""
+    name, surface = split_key(key or "")
+    keys = layer_keys(look)
+    if name not in keys:
+        return None
+    layer = look.layers[keys.index(name)]
+    return placed_on(layer, name, surface, first) if surface else layer
+
+
 def numbers_on(look: Look, surface: str, first: str) -> tuple[int, ...]:
     """The places from the back, from 0, that the layers of :func:`look_on` have in the whole look."""
     return tuple(n for n, _ in _there(layer_keys(look), look.layers, surface, first))

@@ -15,6 +15,7 @@ from showcaller.screen.geometry import Rect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture, Placed, place
 from showcaller.screen.playback import Playing
+from showcaller.screen.spread import Spread, spread_look
 
 DETAIL = 2
 """A source is made small to so many times a tile's width before it is laid into any: it may be cropped."""
@@ -33,10 +34,15 @@ class TileSheet:
         return -(-len(self.tiles) // self.columns)
 
 
-def look_picture(wall: Wall, look: Look, since_s: float) -> Picture:
-    """A look at rest, its sources so many seconds in."""
-    keys = layer_keys(look)
-    return Picture(tuple(place(wall, x, key, since_s) for key, x in zip(keys, look.layers, strict=True)))
+def look_picture(spread: Spread, look: Look, since_s: float) -> Picture:
+    """A look at rest on all surfaces, its sources so many seconds in."""
+    there, areas = spread_look(spread, look), spread.areas
+    return Picture(
+        tuple(
+            place(spread.wall, x, key, since_s, area=areas.get(x.surface or ""))
+            for key, x in zip(layer_keys(there), there.layers, strict=True)
+        )
+    )
 
 
 def source_picture(wall: Wall, source: Source, since_s: float) -> Picture:

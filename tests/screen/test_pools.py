@@ -203,4 +203,4 @@ def test_what_is_next_is_asked_in_every_pool(channels: int, said: str) -> None:
     assert budget(main, looks_of(compile_plan(main), 0)).pool.id == "main"
     wide = next(k for k in rack.looks if k.id == "wide")
     fits = fit(rack, compile_plan(rack).items[0], black, wide, change)
-    assert fits.words == "fits: Main wall 2 of 6, Rack 2 2 of 2"
+    assert fits.words == "fits: 2 of 6 in Main wall, 2 of 2 in Rack 2"

@@ -28,7 +28,7 @@ def test_a_picture_is_made_in_the_slot_that_was_asked_for(tmp_path: Path) -> Non
     memory = shared(tmp_path / "m", 320, 160, make=True)
     answers: list[dict[str, object]] = []
     projecting = Projecting(answers.append)
-    projecting.take(("wall", WALL))
+    projecting.take(("wall", WALL, WALL))
     projecting.take(("sources", tuple(SOURCES), None))
     projecting.take(("memory", tmp_path / "m", 320, 160))
     picture = Picture((place(WALL, full(WALL), "cam-1", 1.0),))
@@ -47,7 +47,7 @@ def test_it_ends_when_the_desk_is_gone_and_nothing_gets_between_its_answers(tmp_
         assert process.stdin is not None
         assert process.stdout is not None
         for request in (
-            ("wall", WALL),
+            ("wall", WALL, WALL),
             ("sources", tuple(SOURCES), tmp_path),
             ("memory", tmp_path / "m", 64, 32),
             ("shot", Picture(()), 0),

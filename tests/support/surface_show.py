@@ -20,9 +20,9 @@ def surface(ident: str, name: str, width_m: float, height_m: float, **more: Any)
 
 
 SIDES = [
-    surface("left", "Side left", 6, 8, pool="rack"),
+    surface("left", "Side left", 6, 8, pool="rack", stands="left"),
     surface("right", "Side right", 6, 8, pool="rack"),
-    surface("banner", "Banner", 40, 2, pool="rack"),
+    surface("banner", "Banner", 40, 2, pool="rack", stands="above"),
 ]
 POOLS = [{"id": "rack", "name": "Rack 2", "channels": 2}]
 BOTH = {"left_m": 0, "bottom_m": 1, "width_m": 6, "height_m": 4}

@@ -66,7 +66,8 @@ class Canvas:
                 p = picture.progress
                 cv2.addWeighted(self._now, p, self._before, 1 - p, 0, self._now)
             else:
-                self._wipe(picture.progress)
+                for area in picture.areas or (None,):
+                    self._wipe(picture.progress, *self._px_of(area))
         return self._now
 
     def _draw(self, canvas: Pixels, layers: Sequence[Placed], frames: Frames) -> None:
@@ -86,7 +87,21 @@ class Canvas:
     def _covers(self, placed: Placed) -> bool:
         r = placed.rect.scaled(self._across, self._down)
         whole = Rect(0, 0, self.width, self.height).within(r, 0.5)
-        return whole and placed.opacity >= 1 and not placed.treatments and not placed.soft_px
+        return (
+            whole
+            and placed.area is None
+            and placed.opacity >= 1
+            and not placed.treatments
+            and not placed.soft_px
+        )
+
+    def _px_of(self, area: Rect | None) -> tuple[slice, slice]:
+        """The columns and rows of an area of the wall's grid; all of them for None."""
+        if area is None:
+            return slice(0, self.width), slice(0, self.height)
+        r = area.scaled(self._across, self._down)
+        columns = slice(max(0, round(r.x)), min(self.width, round(r.right)))
+        return columns, slice(max(0, round(r.y)), min(self.height, round(r.bottom)))
 
     def _layer(self, canvas: Pixels, placed: Placed, source: Pixels, alpha: Weights | None) -> None:
         rect = placed.rect.scaled(self._across, self._down)
@@ -97,7 +112,9 @@ class Canvas:
         x1, y1 = int(np.floor(rect.right + 0.5)), int(np.floor(rect.bottom + 0.5))
         if x1 <= x0 or y1 <= y0:
             return
-        seen_x, seen_y = slice(max(0, x0), min(self.width, x1)), slice(max(0, y0), min(self.height, y1))
+        of_x, of_y = self._px_of(placed.area)
+        seen_x = slice(max(of_x.start, x0), min(of_x.stop, x1))
+        seen_y = slice(max(of_y.start, y0), min(of_y.stop, y1))
         if seen_x.start >= seen_x.stop or seen_y.start >= seen_y.stop:
             return
         # These need what is beside the wall too, within reason.
@@ -229,20 +246,22 @@ class Canvas:
             weights = edge if weights is None else np.multiply(weights, edge, weights)
         return weights
 
-    def _wipe(self, progress: float) -> None:
+    def _wipe(self, progress: float, columns: slice, rows: slice) -> None:
         """The new picture from the left, the old one to the right of a soft edge."""
-        soft = max(1, round(self.width * _WIPE_SOFT))
-        edge = progress * (self.width + soft) - soft
-        start, stop = max(0, int(edge)), min(self.width, int(edge) + soft)
-        self._now[:, max(0, stop) :] = self._before[:, max(0, stop) :]
+        now, before = self._now[rows, columns], self._before[rows, columns]
+        width = now.shape[1]
+        soft = max(1, round(width * _WIPE_SOFT))
+        edge = progress * (width + soft) - soft
+        start, stop = max(0, int(edge)), min(width, int(edge) + soft)
+        now[:, max(0, stop) :] = before[:, max(0, stop) :]
         for x in range(start, stop):
             p = 1 - (x + 0.5 - edge) / soft
-            cv2.addWeighted(self._now[:, x], p, self._before[:, x], 1 - p, 0, self._now[:, x])
+            cv2.addWeighted(now[:, x], p, before[:, x], 1 - p, 0, now[:, x])
 
 
 def _alike(placed: Placed) -> Alike:
     x = placed
-    return x.source, x.since_s, x.plays, x.rect, x.crop, x.flip, x.treatments, x.soft_px, x.moving
+    return x.source, x.since_s, x.plays, x.rect, x.crop, x.flip, x.treatments, x.soft_px, x.moving, x.area
 
 
 def _halvings(ratio: float) -> int:

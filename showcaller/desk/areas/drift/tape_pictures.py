@@ -6,6 +6,7 @@ from showcaller.desk.qt import QImage, QObject, Signal
 from showcaller.model import Look, Show
 from showcaller.review.strip import TapeStrip
 from showcaller.review.wall_at import WallThen
+from showcaller.screen.spread import spread_of
 from showcaller.screen.tiles import TileSheet, look_picture
 
 SMALL_PX = 168
@@ -51,7 +52,8 @@ class TapePictures(QObject):
         if show.wall is not None:
             width, height = self._size
             sheet = TileSheet((then.planned, then.tonight), 1)
-            self._want("then", show, Shot(show.wall, sheet, width, 2 * height, live=False), None)
+            shot = Shot(spread_of(show).wall, sheet, width, 2 * height, live=False, first=show.wall)
+            self._want("then", show, shot, None)
 
     def want_bands(self, show: Show, strip: TapeStrip) -> None:
         """The looks of a strip."""
@@ -60,11 +62,12 @@ class TapePictures(QObject):
         looks = tuple(dict.fromkeys(b.look for b in (*strip.plan, *strip.tonight)))[:MOST_SMALL]
         if all(look in self._small for look in looks):
             return
-        wall = show.wall
+        spread = spread_of(show)
+        wall = spread.wall
         high = max(8, round(SMALL_PX * wall.height_m / wall.width_m))
-        sheet = TileSheet(tuple(look_picture(wall, look, _SINCE_S) for look in looks), _COLUMNS)
+        sheet = TileSheet(tuple(look_picture(spread, look, _SINCE_S) for look in looks), _COLUMNS)
         size = (SMALL_PX * _COLUMNS, high * sheet.rows)
-        self._want("small", show, Shot(wall, sheet, *size, live=False), looks)
+        self._want("small", show, Shot(wall, sheet, *size, live=False, first=show.wall), looks)
 
     def settle(self, timeout_s: float = 20.0) -> None:
         """Wait until all is made; for pictures and tests."""

@@ -15,6 +15,7 @@ from showcaller.review.clock_path import Stretch, place_at
 from showcaller.review.strip import TapeStrip, run_ns_at, song_strip
 from showcaller.review.verdicts import Judged
 from showcaller.review.wall_at import WallAfterwards, WallThen
+from showcaller.screen.spread import spread_of
 from showcaller.timing.plan import PlannedItem
 
 
@@ -74,8 +75,9 @@ class TapeState(QObject):
         return next((p for p in items if self.strip is not None and p.item.id == self.strip.item), None)
 
     def wall(self) -> Wall | None:
-        """The wall it is drawn on."""
-        return None if self._taped is None else self._taped.view.report.plan.show.wall
+        """The wall it is drawn on: all surfaces together."""
+        show = None if self._taped is None else self._taped.view.report.plan.show
+        return None if show is None or show.wall is None else spread_of(show).wall
 
     def verdicts(self) -> tuple[Judged, ...]:
         """Tonight's on the song that is shown."""

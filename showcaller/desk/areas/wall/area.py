@@ -88,6 +88,7 @@ class WallArea(Sheet):
         self.screen_.chose.connect(lambda key: controller.choose_layer(key, "on"))
         self.next_.chose.connect(lambda key: controller.choose_layer(key, "next"))
         for screen in (self.screen_, self.next_):
+            screen.over.connect(controller.dragging.over)
             screen.drags.connect(controller.dragging.drag)
             screen.dropped.connect(controller.dragging.drop)
             screen.faded.connect(controller.dragging.fade)
@@ -187,7 +188,9 @@ class WallArea(Sheet):
         self.setAccessibleDescription(f"{view.title}. {view.line}")
         layers = ", ".join(row.name for row in view.rows) or "nothing"
         self.screen_.setAccessibleDescription(f"from the front: {layers}")
-        self.graph.setAccessibleDescription(f"at most {view.most} of {view.limit} channels")
+        most = ", ".join(f"{p.most} of {p.limit} channels in {p.name}" for p in view.pools)
+        self.graph.setAccessibleDescription(f"at most {most}")
+        self.screen_.uses = view.uses if len(view.pools) > 1 else ()
         self.graph.view = view
         self.graph.update()
         self.tabs.show_tab(state.panel)
@@ -203,7 +206,8 @@ class WallArea(Sheet):
         elif state.panel == 2:
             self.faults.show_scene(scene, state.faults, state.history)
         elif state.panel == 3:
-            self.facts.show_wall(scene.wall, self.projector.counters().level)
+            surface = scene.surface(state.chosen, state.surface)
+            self.facts.show_wall(surface, self.projector.counters().level)
         elif state.panel == SETUP:
             self.setup.show_show(scene.show, self.projector.troubles)
         elif state.panel == CAMERAS:
@@ -215,7 +219,7 @@ class WallArea(Sheet):
         scene, k = self.state.scene, self.scale()
         if scene is None:
             return
-        at = wall_layout(self.width(), self.height(), k, scene.wall, scene.live)
+        at = wall_layout(self.width(), self.height(), k, scene.spread.wall, scene.live, len(scene.budgets))
         self.screen_.setGeometry(at.screen)
         self.next_.setGeometry(at.next)
         self.graph.setGeometry(at.graph)
@@ -251,8 +255,12 @@ class WallArea(Sheet):
             paper.text(
                 box.left(), box.bottom() + k(24), self.state.seat_words, "small", "text", room=box.width()
             )
-        for middle, share, words in input_words(scene.wall) if self.state.seat is None else ():
-            x, wide = box.left() + middle * box.width(), share * box.width() - k(8)
+        under = self.screen_.area(scene.wall.id)
+        # Their names stand under the main wall, unless another surface does.
+        lowest = self.state.seat is None and under.bottom() > box.height() - k(30)
+        inputs = input_words(scene.wall) if lowest else ()
+        for middle, share, words in inputs:
+            x, wide = box.left() + under.left() + middle * under.width(), share * under.width() - k(8)
             paper.text(x, box.bottom() + k(24), words, "tiny", "quiet", align="centre", room=wide)
         y = box.bottom() + k(54)
         words = status_words(view.facts, scene, self.projector.counters(), self.controller.transport.trouble)

@@ -38,7 +38,7 @@ class ChannelsPanel(Sheet):
             return
         y = k(28)
         board = max(k(120), min(k(216), paper.height - y - k(20)))
-        lines = max(1, min(3, int((paper.height - board - y) / k(26)) + 1))
+        lines = max(1, min(3, int((paper.height - board - y - k(8)) / k(26)) + 1))
         draw_sentences(paper, view, 0, y, paper.width, lines)
         area = QRectF(0, paper.height - board, paper.width, board)
         draw_board(paper, view.cards, area, self._troubles)
@@ -48,13 +48,17 @@ def draw_sentences(paper: Paper, view: WallView, x: float, y: float, width: floa
     """What does not fit and what would make it fit; returns the y behind it."""
     k = paper.px
     if not view.sentences:
-        words = f"Every look fits: at most {view.most} of {view.limit} channels."
+        counts = [f"{p.most} of {p.limit} channels" for p in view.pools]
+        if len(view.pools) > 1:
+            counts = [f"{p.most} of {p.limit} in {p.name}" for p in view.pools]
+        words = f"Every look fits: at most {', '.join(counts)}."
         paper.text(x, y, words, "small", "quiet", room=width)
         return y + k(26)
+    each = max(1, min(2, lines // len(view.sentences[:lines]))) if lines > 1 else 2
     for n, sentence in enumerate(view.sentences[:lines]):
         more = len(view.sentences) - lines
         words = sentence + (f"  (and {more} more)" if n == lines - 1 and more > 0 else "")
-        y = paper.wrapped(x, y, words, width, "small", "standby", lines=2 if lines == 1 else 1)
+        y = paper.wrapped(x, y, words, width, "small", "standby", lines=each)
     return y
 
 

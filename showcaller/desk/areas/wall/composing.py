@@ -36,7 +36,7 @@ class Composing:
         drag = None if state.drag is None else tuple(state.drag.items())
         ahead = repr(state.hand.ahead) if state.hand.ahead else ""
         again = int(time.monotonic() / LOOK_AGAIN_S)  # files come and go while nothing moves
-        what = (ById(scene.looks), scene.at_s, drag, ahead, again)
+        what = (ById(scene.spread), ById(scene.looks), scene.at_s, drag, ahead, again)
         self._ask(scene, picture, what, (width_px, height_px))
 
     def want_next(self, width_px: int, height_px: int) -> None:
@@ -53,4 +53,5 @@ class Composing:
         if self._shot is None or self._shot[-1] != ById(sources):
             self._projector.take_sources(sources, self._state.store.folder)
         self._shot = shot
-        self._projector.ask(Shot(scene.wall, picture, *size, live=scene.moving, mark=mark_of(scene)))
+        wall, mark = scene.spread.wall, mark_of(scene)
+        self._projector.ask(Shot(wall, picture, *size, live=scene.moving, mark=mark, first=scene.wall))

@@ -25,6 +25,10 @@ class Dragging:
         self._number = 0
         """The look in which the drag began, in a run; 0 while nothing is dragged."""
 
+    def over(self, surface: str) -> None:
+        """A surface was clicked: what is put on the wall next goes there."""
+        self._state.surface = surface
+
     def drag(self, fields: Mapping[str, Any]) -> None:
         """The chosen layer is held by the mouse, and is there now; in a run it is there on the wall."""
         if not self._played(fields, last=False):

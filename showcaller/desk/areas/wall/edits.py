@@ -10,6 +10,7 @@ from showcaller.desk.keys import Keys
 from showcaller.editing import Change, ChangeError
 from showcaller.model import Layer, LookChange, Source
 from showcaller.screen.played import with_played
+from showcaller.screen.surfaces import layer_named, split_key
 
 NO_LAYER = "choose a layer first: click it, or {}"
 
@@ -66,12 +67,12 @@ class WallChanges:
         if scene is None or shown is None or not shown.live:
             scene, layer, source, _, _ = self.layer()
             return scene, layer, source
-        found = scene.layer(self.state.chosen)
-        if found is None:
-            raise ChangeError(NO_LAYER.format(self.keys["wall.front"]))
         ahead = self.state.hand.ahead if scene is shown else {}
-        layer = with_played(scene.standing.look, ahead).layers[found[0]]
-        return scene, layer, next(s for s in scene.show.sources if s.id == layer.source)
+        look = with_played(scene.standing.look, ahead)
+        there = layer_named(look, self.state.chosen, scene.wall.id)
+        if there is None:
+            raise ChangeError(NO_LAYER.format(self.keys["wall.front"]))
+        return scene, there, next(s for s in scene.show.sources if s.id == there.source)
 
     @property
     def in_run(self) -> bool:
@@ -103,7 +104,8 @@ class WallChanges:
             raise ChangeError(NO_LAYER.format(self.keys["wall.front"]))
         now = scene.standing
         item = scene.plan.items[scene.item].item.id
-        place = LayerPlace(item, now.cue, now.look.id, self._key_in_look(scene))
+        surface = split_key(self.state.chosen)[1] or None
+        place = LayerPlace(item, now.cue, now.look.id, self._key_in_look(scene), surface)
         source = next(s for s in self.state.show_now.sources if s.id == found[1].source)
         return scene, found[1], source, place, now.change if now.cue else None
 
@@ -112,9 +114,13 @@ class WallChanges:
         found = scene.layer(self.state.chosen)
         assert found is not None
         assert self.state.chosen is not None
-        shown = [x for x in scene.standing.look.layers[: found[0]] if x.key == found[1].key]
-        hidden = any(o.hidden and o.layer == found[1].key for o in scene.standing.change.overrides)
-        return self.state.chosen if not hidden or shown else found[1].key
+        layers, chosen = scene.standing.look.layers, split_key(self.state.chosen)[0]
+        key = layers[found[0]].key
+        shown = [x for x in layers[: found[0]] if x.key == key]
+        hidden = any(
+            o.hidden and o.surface is None and o.layer == key for o in scene.standing.change.overrides
+        )
+        return chosen if not hidden or shown else key
 
     def only_if_meant(
         self, place: LayerPlace, change: LookChange | None, instead: Callable[[], object] | None = None
@@ -125,7 +131,7 @@ class WallChanges:
             SharedLookError: that is to be asked first.
         """
         count, asked = uses(self.state.show_now, place.look), (place.look, place.item, place.cue)
-        here = place.cue and change is not None and overriding(change, place.key) is not None
+        here = place.cue and change is not None and overriding(change, place.key, place.surface) is not None
         if count > 1 and not here and asked not in self.state.everywhere:
             name = next(k.name for k in self.state.show_now.looks if k.id == place.look)
             raise SharedLookError(f"“{name}” is used in {count} places: all, or here only?", asked, instead)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from showcaller.desk.areas.wall.wallview import WallView, graph_top
+from showcaller.desk.areas.wall.wallview import PoolBars, WallView, graph_top
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
@@ -38,25 +38,14 @@ class ChannelGraph(Sheet):
         k = paper.px
         wave = k(WAVE_PX) if self._sound[0] else 0.0
         foot = paper.height - k(30) - wave
-        top = graph_top(view.bars, view.limit)
-        unit = (foot - k(4)) / top
         across = paper.width / view.length_s
-        for bar in view.bars:
-            x, wide = bar.start_s * across, (bar.end_s - bar.start_s) * across
-            kept = min(bar.count, view.limit)
-            gap = min(k(2), wide / 3)
-            paper.fill(x, foot - kept * unit, wide - gap, kept * unit, _NEEDED)
-            if bar.over:
-                paper.fill(x, foot - bar.count * unit, max(wide - gap, k(3)), bar.over * unit, "standby")
-            if wide > k(26) and bar.count:
-                paper.text(x + k(7), foot - k(7), str(bar.count), "tiny", "text")
+        step = foot / len(view.pools)
+        for n, pool in enumerate(view.pools):
+            self._pool(paper, pool, across, (n * step, (n + 1) * step), len(view.pools) > 1)
         for n, (at_s, _) in enumerate(view.changes):
             x = at_s * across
             if n == 0 or x - view.changes[n - 1][0] * across > k(3):
                 paper.line(x, foot, x, foot + k(5), "faint", 1)
-        y = foot - view.limit * unit
-        paper.line(0, y, paper.width, y, "standby" if view.sentences else "faint", 2)
-        paper.line(0, foot, paper.width, foot, "line", 1)
         if wave:
             self._wave(paper, view, foot + k(2), wave - k(3))
         loop = self._sound[2]
@@ -66,6 +55,31 @@ class ChannelGraph(Sheet):
         self._labels(paper, view, across, foot + wave)
         x = min(self.at_s * across, paper.width - 1)
         paper.line(x, 0, x, foot + wave + k(6), "strong", 2)
+
+    def _pool(
+        self, paper: Paper, pool: PoolBars, across: float, between: tuple[float, float], named: bool
+    ) -> None:
+        """A pool's channels; ``named`` where there are several, one under the other."""
+        k, (top, foot) = paper.px, between
+        unit = (foot - top - k(4)) / graph_top(pool.bars, pool.limit)
+        for bar in pool.bars:
+            x, wide = bar.start_s * across, (bar.end_s - bar.start_s) * across
+            kept = min(bar.count, pool.limit)
+            gap = min(k(2), wide / 3)
+            paper.fill(x, foot - kept * unit, wide - gap, kept * unit, _NEEDED)
+            if bar.over:
+                paper.fill(x, foot - bar.count * unit, max(wide - gap, k(3)), bar.over * unit, "standby")
+            if wide > k(26) and bar.count:
+                paper.text(x + k(7), foot - k(7), str(bar.count), "tiny", "text")
+        y = foot - pool.limit * unit
+        over = any(bar.over for bar in pool.bars)
+        paper.line(0, y, paper.width, y, "standby" if over else "faint", 2)
+        paper.line(0, foot, paper.width, foot, "line", 1)
+        if named:
+            words = f"{pool.name}, {pool.limit} channels"
+            wide = paper.width_of(words, paper.size("tiny")) + k(12)
+            paper.fill(paper.width - wide, y + k(2), wide, min(k(24), foot - y - k(3)), "ground")
+            paper.text(paper.width - k(4), y + k(19), words, "tiny", "quiet", align="right")
 
     def _wave(self, paper: Paper, view: WallView, top: float, high: float) -> None:
         """A column a pixel, as loud as the loudest that falls on it; made once, drawn at every frame."""

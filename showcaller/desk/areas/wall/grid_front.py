@@ -40,7 +40,7 @@ class GridFront:
         scene, view = self._state.scene, self._hand.view
         if scene is None or view is None or self._state.panel != GRID:
             return
-        self.pictures.want(scene.plan, scene.wall, view, self._panel.tile_px(), now_s)
+        self.pictures.want(scene.plan, scene.spread.wall, view, self._panel.tile_px(), now_s)
         learning = self._hand.learning
         age_s = self.pictures.age_s(now_s)
         old = age_s is not None and age_s > OLD_S
@@ -48,7 +48,7 @@ class GridFront:
                       learning.note, learning.what, learning.pads)  # fmt: skip
         if now != self._shown:
             self._shown = now
-            self._panel.show_now(now, scene.wall.width_m / scene.wall.height_m)
+            self._panel.show_now(now, scene.spread.wall.width_m / scene.spread.wall.height_m)
 
     def _touch(self, place: int, as_next: bool) -> None:
         """A tile was clicked."""

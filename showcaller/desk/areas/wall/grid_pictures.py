@@ -59,7 +59,8 @@ class GridPictures(QObject):
             self._sources = plan.show.sources
             self.projector.take_sources(plan.show.sources, self._folder())
         self._asked, self._asked_s, self._waits = wanted, now_s, True
-        self.projector.ask(Shot(wall, made, size[0] * COLUMNS, size[1] * made.rows, live=False))
+        wide, high = size[0] * COLUMNS, size[1] * made.rows
+        self.projector.ask(Shot(wall, made, wide, high, live=False, first=plan.show.wall))
 
     def image(self) -> QImage | None:
         """The newest sheet."""

@@ -9,6 +9,7 @@ from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.keys import Keys
 from showcaller.model import LookChange
 from showcaller.screen.picture import Picture, change_words
+from showcaller.screen.spread import spread_of
 from showcaller.screen.tiles import TileSheet, look_picture, source_picture
 from showcaller.timing.plan import Plan
 
@@ -115,13 +116,14 @@ def sheet(plan: Plan, view: GridView, since_s: float, columns: int) -> TileSheet
     show = plan.show
     if show.wall is None:
         return None
+    spread = spread_of(show)
     looks, sources = {k.id: k for k in show.looks}, {s.id: s for s in show.sources}
     made: list[Picture | None] = []
     for tile in view.tiles:
         if tile.kind == "look":
-            made.append(look_picture(show.wall, looks[tile.id], since_s))
+            made.append(look_picture(spread, looks[tile.id], since_s))
         elif tile.kind == "source":
-            made.append(source_picture(show.wall, sources[tile.id], since_s))
+            made.append(source_picture(spread.wall, sources[tile.id], since_s))
         else:
             made.append(None)
     assert len(made) == PLACES

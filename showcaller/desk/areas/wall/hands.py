@@ -11,8 +11,8 @@ from typing import Any
 from showcaller.model import Look
 from showcaller.run import commands as c
 from showcaller.run.state import OnWall
-from showcaller.screen.looks import layer_keys
 from showcaller.screen.played import Fields, Played, checked, merged
+from showcaller.screen.surfaces import layer_named
 
 A_SECOND = 25
 """Commands a second for one field of one layer; a hand gives sixty. What comes between is drawn here only."""
@@ -114,7 +114,7 @@ class Hands:
         if last is not None and same and now_s - last.last_s < GESTURE_S:
             last.last_s = now_s
             return
-        found = dict(zip(layer_keys(look), look.layers, strict=True)).get(layer)
+        found = layer_named(look, layer, "")
         if found is not None:
             now = {**found.model_dump(mode="json"), "hidden": not fields.get("hidden", False)}
             self._gestures.append(_Gesture(layer, {name: now[name] for name in fields}, now_s))

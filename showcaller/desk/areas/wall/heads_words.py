@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
+from showcaller.desk.areas.wall.pool_use import pool_uses, uses_words
 from showcaller.desk.areas.wall.prepared import NextLook
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.keys import Keys
-from showcaller.screen.costs import channels
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,16 +25,12 @@ def on_head(scene: Scene) -> PictureHead:
     since = "" if now.bar is None or not on else f"since bar {max(1, now.bar)}"
     by_hand = "put up by hand" if on is not None and on.shown.cue is None and not on.shown.to_plan else ""
     played = "played" if on is not None and on.played else ""
-    known = {s.id: s for s in scene.show.sources}
-    used, limit = (
-        sum(channels(scene.wall, x, known.get(x.source)) for x in now.look.layers),
-        scene.wall.channels,
-    )
+    uses = pool_uses(scene)
     return PictureHead(
         now.look.name if now.look.layers or on else "nothing",
         " · ".join(filter(None, (since, by_hand, played))),
-        f"{used} of {limit} channels",
-        "standby" if used > limit else "quiet",
+        uses_words(uses, "channels"),
+        "standby" if any(use.over for use in uses) else "quiet",
     )
 
 

@@ -10,6 +10,7 @@ from showcaller.desk.areas.wall.layer_fields import layer_edit
 from showcaller.editing import ChangeError
 from showcaller.screen.costs import unmatched
 from showcaller.screen.geometry import input_rect, layer_rect
+from showcaller.screen.surfaces import place_key, split_key
 
 FADE_STEP = 0.05
 """One press, or one notch of the wheel."""
@@ -24,12 +25,13 @@ class LayerEdits(WallChanges):
         if self.in_run:
             self.play(fields)
             return
-        if "source" in fields and layer.id is None:
+        if "source" in fields and (layer.id is None or split_key(layer.id)[1]):
             # It keeps its name, by which a place of the show may have it otherwise.
-            ident = (self.state.chosen or layer.source).replace("#", "-")
+            name, surface = split_key(self.state.chosen or layer.source)
+            ident = name.replace("#", "-")
             fields = {**fields, "id": ident}
             self._set(words, fields, join)
-            self.state.chosen = ident if "#" in (self.state.chosen or "") else self.state.chosen
+            self.state.chosen = place_key(ident, surface) if surface else ident
             return
         self._set(words, fields, join)
 
@@ -42,11 +44,18 @@ class LayerEdits(WallChanges):
     def type_into(self, key: str, text: str) -> None:
         """Take what was typed into one of the layer's fields."""
         scene, layer, source = self.meant()
-        if key == "source":
+        if key == "surfaces":
+            _, _, _, place, change = self.layer()
+            self.only_if_meant(place, change)
+            made = changes.set_surfaces(self.state.show_now, place, text)
+            self.do(f"{source.name}: surfaces", made)
+            self.state.chosen = place.key
+        elif key == "source":
             self.set_layer(key, {"source": found(scene.show.sources, text, "source").id})
         else:
             fields = layer_edit(layer, source, key, text, scene.show.lengths)
-            wrong = unmatched(scene.wall, layer, source) if fields.get("straight") else ""
+            wall = scene.surface(self.state.chosen)
+            wrong = unmatched(wall, layer, source) if fields.get("straight") else ""
             if wrong:
                 raise ChangeError(
                     f"{source.name} cannot go direct: {wrong}; scale its file to that, or move it"
@@ -81,7 +90,7 @@ class LayerEdits(WallChanges):
     def fill(self) -> None:
         """Over the input it lies in most; over the whole wall if it covers that already."""
         scene, layer, _ = self.meant()
-        wall = scene.wall
+        wall = scene.surface(self.state.chosen)
         rect = layer_rect(wall, layer)
         shares = [(part.area, i) for i in wall.inputs if (part := rect.meet(input_rect(i))) is not None]
         box = Box(0, 0, wall.width_m, wall.height_m)
@@ -108,7 +117,8 @@ class LayerEdits(WallChanges):
         item = scene.plan.items[scene.item].item.id
         if change is None or (item, place.cue) in self.state.rehearsal.tried:
             raise ChangeError("only a look with a cue can differ here; keep the preview first")
-        was = changes.overriding(change, layer.key) is not None
+        own = scene.name_in_look(self.state.chosen)
+        was = changes.overriding(change, own, place.surface) is not None
         made, self.state.chosen = changes.here_only(self.state.show_now, place, change, layer)
         self.do(f"{source.name}: {'as in every place' if was else 'here only'}", made)
         return "as the look has it again" if was else "from now on its changes count here only"
@@ -120,17 +130,19 @@ class LayerEdits(WallChanges):
             self.meant()
             self.play({"hidden": not self.state.hand.is_out(self.state.chosen or "")})
             return
-        scene, layer, source, place, change = self.layer()
+        scene, _, source, place, change = self.layer()
         if change is None or (scene.plan.items[scene.item].item.id, place.cue) in self.state.rehearsal.tried:
             raise ChangeError("only a look with a cue can differ here; keep the preview first")
-        self.do(f"{source.name}: hidden here", changes.hide_here(place, change, layer.key))
+        own = scene.name_in_look(self.state.chosen)
+        self.do(f"{source.name}: hidden here", changes.hide_here(place, change, own))
         self.state.chosen = None
 
     def remove(self) -> None:
         """Take the layer out of its look."""
         _, _, source, place, _ = self.layer()
         self.only_if_meant(place, None, self.hide)
-        self.do(f"{source.name} taken out", changes.take_layer(self.state.show_now, place.look, place.key))
+        made = changes.take_layer(self.state.show_now, place.look, place.key, place.surface)
+        self.do(f"{source.name} taken {'off' if place.surface else 'out'}", made)
         self.state.chosen = None
 
     def add(self, text: str) -> str:
@@ -142,7 +154,8 @@ class LayerEdits(WallChanges):
                 f"{self.keys['wall.new_look']} makes one"
             )
         source = found(self.state.show_now.sources, text, "source")
-        change, key = changes.add_layer(self.state.show_now, look.id, source)
+        wall = self.scene().surface(self.state.chosen, self.state.surface)
+        change, key = changes.add_layer(self.state.show_now, look.id, source, wall)
         self.do(f"{source.name} put on “{look.name}”", change)
         self.state.chosen = key
         return str(source.name)

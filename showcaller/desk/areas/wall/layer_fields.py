@@ -4,10 +4,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from showcaller.editing import ChangeError
-from showcaller.model import Crop, Layer, Source
+from showcaller.model import Crop, Layer, Show, Source
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.measures import MeasureError, Unit, length_text, lengths, place_text, size_text
 from showcaller.screen.playwords import PLAYS_HINT, plays_from, plays_text
+from showcaller.screen.surfaces import first_id, surfaces_of
 from showcaller.screen.words import WordsError, crop_from, crop_text, treatments_from, treatments_text
 
 
@@ -23,6 +24,15 @@ class LayerField:
 
 PLAYED = frozenset({"source", "size", "place", "crop", "opacity", "treatments", "flip"})
 """Those that can be typed into while a show is on."""
+
+
+def surfaces_field(show: Show, layer: Layer) -> tuple[LayerField, ...]:
+    """On which surfaces a layer is, its own first; nothing where there is one alone."""
+    if len(show.surfaces) < 2:
+        return ()
+    names = {s.id: s.name for s in show.surfaces}
+    on = ", ".join(names.get(s, s) for s in surfaces_of(layer, first_id(show)))
+    return (LayerField("surfaces", "surfaces", on, f"any of: {', '.join(names.values())}"),)
 
 
 def layer_fields(
@@ -41,7 +51,7 @@ def layer_fields(
         LayerField("size", "width × height", f"{size_text(layer.width_m, layer.height_m, unit)}{shape}",
                    "8.5 x 5.1 m, 28' x 16'6\"; or one length, and the picture keeps its shape"),
         LayerField("place", "left, bottom", place_text(layer.left_m, layer.bottom_m, unit),
-                   "from the wall's lower left corner: 25.95, 2.42 m; 85', 8'"),
+                   "from its surface's lower left corner: 25.95, 2.42 m; 85', 8'"),
         LayerField("crop", "crop", crop_text(layer.crop), "left 20 % right 10 % top 5 % bottom 0 %; or none"),
         LayerField("opacity", "opacity", f"{layer.opacity * 100:g} %", "0 to 100 %"),
         LayerField("treatments", "treatment", treatments_text(layer.treatments) or "none",

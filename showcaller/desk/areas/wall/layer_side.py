@@ -2,6 +2,7 @@
 
 from showcaller.desk.areas.wall.layer_fields import LayerField
 from showcaller.desk.areas.wall.layers_list import ROW_PX, LayersList
+from showcaller.desk.areas.wall.pool_use import uses_words
 from showcaller.desk.areas.wall.wallview import WallView
 from showcaller.desk.paint.fields import FieldRow, FieldsView
 from showcaller.desk.paint.paper import Paper
@@ -81,8 +82,12 @@ class LayerSide(Sheet):
         if view is None:
             return
         paper.heading(0, k(14), "layers, front first")
-        tone = "standby" if view.used > view.limit else "quiet"
-        paper.text(paper.width, k(14), f"{view.used} of {view.limit} ch", "tiny", tone, align="right")
+        tone = "standby" if any(use.over for use in view.uses) else "quiet"
+        used = paper.width_of("LAYERS, FRONT FIRST", paper.size("tiny"), "semibold") * 1.2
+        words, room = uses_words(view.uses, "ch"), paper.width - used
+        if paper.width_of(words, paper.size("tiny")) > room:  # the names stand over the surfaces
+            words = " · ".join(f"{use.used} of {use.limit}" for use in view.uses) + " ch"
+        paper.text(paper.width, k(14), words, "tiny", tone, align="right", room=room)
         if not view.rows:
             paper.text(0, k(52), "none: the wall is black", "small", "quiet")
         if self.fields.model_.rowCount():

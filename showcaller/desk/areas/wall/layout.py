@@ -31,19 +31,22 @@ class WallLayout:
     """In a run: what is next, beside what is on; empty otherwise."""
 
 
-def wall_layout(width: float, height: float, k: float, wall: Wall, live: bool = False) -> WallLayout:
-    """For an area of so many px at scale ``k``; ``live``: a run is followed."""
+def wall_layout(
+    width: float, height: float, k: float, wall: Wall, live: bool = False, pools: int = 1
+) -> WallLayout:
+    """For an area of so many px at scale ``k``; ``wall``: all surfaces; ``live``: a run is followed;
+    ``pools`` of channels, each a graph."""
     left, top = 28 * k, (HEADS_PX if live else 76) * k
     wide = width - (SIDE_PX + 28) * k - left
     shape = wall.width_m / wall.height_m
     mine = (wide - GAP_PX * k) * ON_SHARE if live else wide
-    high = min(mine / shape, height * 0.46)
+    high = min(mine / shape, height * (0.46 if pools == 1 else 0.42))
     screen = QRect(int(left), int(top), int(high * shape), int(high))
     room = wide - screen.width() - GAP_PX * k
     coming = min(room / shape, high) if live else 0.0
     beside = QRect(int(left + screen.width() + GAP_PX * k), int(top), int(coming * shape), int(coming))
     line = screen.bottom() + 92 * k
-    graph_high = max(110 * k, min(200 * k, height - line - 346 * k))
+    graph_high = max((110 if pools == 1 else 146) * k, min(200 * k, height - line - 346 * k))
     graph = QRect(int(left), int(line + 34 * k), int(wide), int(graph_high))
     foot = QRect(int(left), int(line + 26 * k), int(wide), int(height - line - 36 * k))
     under = QRect(int(left), graph.bottom() + 1, int(wide), foot.bottom() - graph.bottom())

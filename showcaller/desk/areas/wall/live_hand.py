@@ -10,7 +10,7 @@ from showcaller.desk.areas.wall.prepared import NextLook, PreparedLook, next_loo
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.editing import ChangeError
 from showcaller.model.base import ById
-from showcaller.screen.played import Fields, Played, PlayedError, checked, merged, with_played
+from showcaller.screen.played import Fields, Played, PlayedError, checked, merged, of_each, with_played
 
 Side = Literal["on", "next"]
 
@@ -67,14 +67,16 @@ class LiveHand:
         Raises:
             ChangeError: a value will not do; one sentence.
         """
-        try:
-            kept = checked(layer, fields)
-        except PlayedError as error:
-            raise ChangeError(str(error)) from None
         was, coming = self.prepared, self.next
         if not was.look and coming is not None:
             was = PreparedLook(coming.look.id, coming.change, coming.overrides)
-        self.prepare(replace(was, played=merged(was.played or {}, layer, kept)))
+        played = was.played or {}
+        for key, own in of_each(layer, fields):
+            try:
+                played = merged(played, key, checked(key, own))
+            except PlayedError as error:
+                raise ChangeError(str(error)) from None
+        self.prepare(replace(was, played=played))
 
     def is_out(self, layer: str) -> bool:
         """Whether a hand has taken a layer out of what is on, or of what is next, whichever is meant."""
@@ -109,6 +111,7 @@ class LiveHand:
             raise ChangeError("nothing is on the wall yet: put up a look first, or wait for its cue")
         look = with_played(scene.standing.look, self.ahead)
         try:
-            self.hands.play(scene.on, look, layer, fields, time.monotonic(), session.send, last)
+            for key, own in of_each(layer, fields):
+                self.hands.play(scene.on, look, key, own, time.monotonic(), session.send, last)
         except PlayedError as error:
             raise ChangeError(str(error)) from None

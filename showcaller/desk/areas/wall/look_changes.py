@@ -1,28 +1,31 @@
 """Edits of looks as changes of the show: layers, and how a cue brings a look. No Qt."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from showcaller.editing import Change, ChangeError, Move, Put, SetFields, Take, Together
+from showcaller.editing import Change, ChangeError, Move, Path, Put, SetFields, Take, Together
 from showcaller.editing.forms.look_change import HOW_HINT, parse_how
 from showcaller.editing.naming import free_id
-from showcaller.model import Layer, Look, LookChange, Show, Source, Wall
+from showcaller.model import Crop, Layer, Look, LookChange, Show, Source, Wall
 from showcaller.model.wall import Override
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.looks import layer_keys
+from showcaller.screen.surfaces import PLACE_FIELDS, first_id, place_key, placed_on
 
-_OVERRIDABLE = frozenset(Override.model_fields) - {"layer", "hidden"}
+_OVERRIDABLE = frozenset(Override.model_fields) - {"layer", "hidden", "surface"}
 
 
 @dataclass(frozen=True, slots=True)
 class LayerPlace:
-    """A layer as it is seen: the cue that brings its look (empty: none), and the layer's key in it."""
+    """A layer as it is seen: the cue that brings its look (empty: none), and the layer's key in it; for a
+    further place of it the surface."""
 
     item: str
     cue: str
     look: str
     key: str
+    surface: str | None = None
 
 
 def set_layer(show: Show, place: LayerPlace, change: LookChange | None, fields: Mapping[str, Any]) -> Change:
@@ -31,6 +34,8 @@ def set_layer(show: Show, place: LayerPlace, change: LookChange | None, fields: 
     Raises:
         ChangeError: the layer is not there any more.
     """
+    if place.surface is not None:
+        return _set_place(show, place, change, fields)
     look = _look(show, place.look)
     n = _place(look, place.key)
     at = ("looks", place.look, "layers", n)
@@ -44,14 +49,44 @@ def set_layer(show: Show, place: LayerPlace, change: LookChange | None, fields: 
     return Together(changes=(here, SetFields(at=at, fields=rest))) if rest else here
 
 
+def _set_place(show: Show, place: LayerPlace, change: LookChange | None, fields: Mapping[str, Any]) -> Change:
+    """The same for a further place: what is its own goes there, the rest to the layer."""
+    look = _look(show, place.look)
+    n = _place(look, place.key)
+    own = {f: v for f, v in fields.items() if f in PLACE_FIELDS}
+    rest = {f: v for f, v in fields.items() if f not in PLACE_FIELDS}
+    made: list[Change] = []
+    k = None
+    if change is not None and place.cue:
+        k = overriding(change, look.layers[n].key, place.surface)
+    if own and change is not None and k is not None:
+        overrides = _dumped(change)
+        overrides[k] |= own
+        made.append(_with_overrides(place, change, overrides))
+    elif own:
+        at: Path = ("looks", place.look, "layers", n, "also", _also(look.layers[n], place.surface))
+        made.append(SetFields(at=at, fields=own))
+    if rest:
+        made.append(set_layer(show, replace(place, surface=None), change, rest))
+    return made[0] if len(made) == 1 else Together(changes=tuple(made))
+
+
+def _also(layer: Layer, surface: str | None) -> int:
+    found = next((i for i, p in enumerate(layer.also) if p.surface == surface), None)
+    if found is None:
+        raise ChangeError("the layer is not on that surface any more")
+    return found
+
+
 def uses(show: Show, look_id: str) -> int:
     """In how many places of the show a cue brings the look."""
     return sum(cue.look is not None and cue.look.look == look_id for cue in show.all_cues())
 
 
-def overriding(change: LookChange, name: str) -> int | None:
-    """The place of the override of a layer; None if the look is taken as it is."""
-    return next((k for k, o in enumerate(change.overrides) if o.layer == name), None)
+def overriding(change: LookChange, name: str, surface: str | None = None) -> int | None:
+    """The place of the override of a layer, or of its place on a surface; None if it is taken as it is."""
+    found = (k for k, o in enumerate(change.overrides) if (o.layer, o.surface) == (name, surface))
+    return next(found, None)
 
 
 def here_only(show: Show, place: LayerPlace, change: LookChange, layer: Layer) -> tuple[Change, str]:
@@ -63,21 +98,31 @@ def here_only(show: Show, place: LayerPlace, change: LookChange, layer: Layer) -
     n = _place(look, place.key)
     name = look.layers[n].key
     overrides = _dumped(change)
-    k = overriding(change, name)
+    k = overriding(change, name, place.surface)
     if k is not None:
         del overrides[k]
-        return _with_overrides(place, change, overrides), place.key
+        return _with_overrides(place, change, overrides), _seen_as(place, place.key)
     first: tuple[Change, ...] = ()
     if sum(x.key == name for x in look.layers) > 1:
         name = free_id(name, {x.key for x in look.layers})
         first = (SetFields(at=("looks", place.look, "layers", n), fields={"id": name}),)
-    now = {f: getattr(layer, f) for f in ("left_m", "bottom_m", "width_m", "height_m", "opacity")}
-    overrides.append({"layer": name, **now})
-    return Together(changes=(*first, _with_overrides(place, change, overrides))), name
+    kept = ("left_m", "bottom_m", "width_m", "height_m", *(() if place.surface else ("opacity",)))
+    where = {"layer": name} if place.surface is None else {"layer": name, "surface": place.surface}
+    overrides.append({**where, **{f: getattr(layer, f) for f in kept}})
+    made = Together(changes=(*first, _with_overrides(place, change, overrides)))
+    return made, _seen_as(place, name)
+
+
+def _seen_as(place: LayerPlace, name: str) -> str:
+    return name if place.surface is None else place_key(name, place.surface)
 
 
 def hide_here(place: LayerPlace, change: LookChange, name: str) -> Change:
-    """Leave a layer out in this place only."""
+    """Leave a layer, or its place on a surface, out in this place of the show only."""
+    if place.surface is not None:
+        gone = {"layer": name, "surface": place.surface, "hidden": True}
+        kept = [o for o in _dumped(change) if (o["layer"], o.get("surface")) != (name, place.surface)]
+        return _with_overrides(place, change, [*kept, gone])
     overrides = [o for o in _dumped(change) if o["layer"] != name]
     return _with_overrides(place, change, [*overrides, {"layer": name, "hidden": True}])
 
@@ -91,11 +136,8 @@ def _with_overrides(place: LayerPlace, change: LookChange, overrides: list[dict[
     return SetFields(at=("items", place.item, "cues", place.cue), fields={"look": whole})
 
 
-def add_layer(show: Show, look_id: str, source: Source) -> tuple[Change, str]:
-    """A new layer in front, about the middle of the wall, a third of its width; and what it goes by."""
-    wall = show.wall
-    if wall is None:
-        raise ChangeError("this show has no wall")
+def add_layer(show: Show, look_id: str, source: Source, wall: Wall) -> tuple[Change, str]:
+    """A new layer in front, about the middle of a surface, a third of its width; and what it goes by."""
     look = _look(show, look_id)
     width = wall.width_m / 3
     layer = Layer(source=source.id, left_m=0, bottom_m=0, width_m=width, height_m=1)
@@ -114,12 +156,67 @@ def add_layer(show: Show, look_id: str, source: Source) -> tuple[Change, str]:
     }
     if ident is not None:
         part["id"] = ident
+    if show.wall is not wall:
+        part["surface"] = wall.id
     return Put(at=("looks", look_id, "layers"), index=len(look.layers), part=part), ident or source.id
 
 
-def take_layer(show: Show, look_id: str, key: str) -> Change:
-    """Take a layer out of its look."""
-    return Take(at=("looks", look_id, "layers"), key=_place(_look(show, look_id), key))
+def take_layer(show: Show, look_id: str, key: str, surface: str | None = None) -> Change:
+    """Take a layer out of its look, or off a further surface."""
+    look = _look(show, look_id)
+    n = _place(look, key)
+    if surface is None:
+        return Take(at=("looks", look_id, "layers"), key=n)
+    return Take(at=("looks", look_id, "layers", n, "also"), key=_also(look.layers[n], surface))
+
+
+def set_surfaces(show: Show, place: LayerPlace, text: str) -> Change:
+    """Let a layer lie on the surfaces that a text names, the first of them its own. Where it is it stays;
+    where it was not it fills the surface, cut so that it is not distorted.
+
+    Raises:
+        ChangeError: one is not there, or none is named.
+    """
+    look = _look(show, place.look)
+    n = _place(look, place.key)
+    layer = look.layers[n]
+    named = list(dict.fromkeys(_surface(show, w).id for w in text.split(",") if w.strip()))
+    if not named:
+        raise ChangeError("a layer is on one surface at least; to take it out of the look, remove it")
+    first = first_id(show)
+    source = next(s for s in show.sources if s.id == layer.source)
+    at = {s: _lies(show, layer, source, s) for s in named}
+    own = {**at[named[0]], "surface": None if named[0] == first else named[0]}
+    also = [{"surface": s, **at[s]} for s in named[1:]]
+    return SetFields(at=("looks", place.look, "layers", n), fields={**own, "also": also})
+
+
+def _surface(show: Show, word: str) -> Wall:
+    wanted = word.strip().lower()
+    for fits in (lambda w: wanted in (w.name.lower(), w.id), lambda w: w.name.lower().startswith(wanted)):
+        for wall in show.surfaces:
+            if fits(wall):
+                return wall
+    have = ", ".join(w.name for w in show.surfaces)
+    raise ChangeError(f"no surface is called '{word.strip()[:30]}'; there are {have}")
+
+
+def _lies(show: Show, layer: Layer, source: Source, surface: str) -> dict[str, Any]:
+    """A layer's place on a surface as a document has it."""
+    there = placed_on(layer, layer.key, surface, first_id(show)) or filling(
+        next(w for w in show.surfaces if w.id == surface), layer, source
+    )
+    return {f: there.model_dump(mode="json")[f] for f in PLACE_FIELDS}
+
+
+def filling(wall: Wall, layer: Layer, source: Source) -> Layer:
+    """A layer over a whole surface, cut at both sides or above and below so that it is not distorted."""
+    bare = layer.model_copy(update={"crop": Crop(), "straight": False, "flip": "none"})
+    aspect, shape = natural_aspect(bare, source) or 1.0, wall.width_m / wall.height_m
+    away = round(max(0.0, 1 - min(aspect, shape) / max(aspect, shape)) / 2, 4)
+    crop = Crop(left=away, right=away) if aspect > shape else Crop(top=away, bottom=away)
+    size = {"left_m": 0.0, "bottom_m": 0.0, "width_m": wall.width_m, "height_m": wall.height_m}
+    return bare.model_copy(update={**size, "crop": crop})
 
 
 def move_layer(show: Show, look_id: str, key: str, by: int) -> Change:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from showcaller.desk.areas.wall.rehearsal import Rehearsal, looks_with
-from showcaller.model import Layer, Show, Wall
+from showcaller.model import Layer, Look, Show, Wall
 from showcaller.model.base import ById
 from showcaller.run.carrying import DONE
 from showcaller.run.compiled import NS
@@ -13,12 +13,14 @@ from showcaller.run.on_wall import gone_back, looks_as_run, planned_look, with_h
 from showcaller.run.playing import look_now, look_of
 from showcaller.run.runbook import RunBook
 from showcaller.run.state import OnWall
-from showcaller.screen.advice import Budget, budget
+from showcaller.screen.advice import Budget, budgets
 from showcaller.screen.away import away_words
 from showcaller.screen.board import Needs, needs_of
 from showcaller.screen.looks import Looks, Standing, layer_keys
-from showcaller.screen.picture import Picture, picture_at
+from showcaller.screen.picture import Picture
 from showcaller.screen.played import Played, with_played
+from showcaller.screen.spread import Spread, spread_look, spread_of, spread_picture
+from showcaller.screen.surfaces import placed_on, split_key, surface_named
 from showcaller.timing.plan import Plan, compile_plan
 
 
@@ -38,11 +40,13 @@ class Scene:
     show: Show
     plan: Plan
     wall: Wall
+    """The first surface."""
     item: int
     at_s: float
     looks: Looks
     planned: Looks
-    budget: Budget
+    budgets: tuple[Budget, ...]
+    """The channels of each pool."""
     needs: Needs
     live: bool
     moving: bool
@@ -56,9 +60,27 @@ class Scene:
         """The look that has set out last."""
         return self.looks.standing[self.looks.index_at(self.at_s)]
 
+    @property
+    def spread(self) -> Spread:
+        """All surfaces, as they lie in the picture."""
+        return spread_of(self.show)
+
+    @property
+    def spread_look(self) -> Look:
+        """The look that stands, with a layer for each place of its layers, in the metres of the picture."""
+        return spread_look(self.spread, self.standing.look)
+
+    def surface(self, key: str | None, other: str = "") -> Wall:
+        """The surface that a layer, or a further place of one, is on; where there is none the one with the id
+        ``other``, else the first."""
+        found = self._found(key)
+        ident = other if found is None else split_key(key or "")[1] or found[1].surface
+        return surface_named(self.show, ident or "") or self.wall
+
     def is_hidden(self, key: str) -> bool:
-        """Whether a hand has taken a layer out."""
-        return self.on is not None and bool(self.on.played.get(key, {}).get("hidden"))
+        """Whether a hand has taken a layer, or a place of one, out."""
+        played = {} if self.on is None else self.on.played
+        return any(played.get(name, {}).get("hidden") for name in (key, split_key(key)[0]))
 
     @property
     def away(self) -> str:
@@ -79,7 +101,7 @@ class Scene:
     @property
     def picture(self) -> Picture:
         """What is on the wall."""
-        return picture_at(self.wall, self.looks, self.at_s)
+        return spread_picture(self.spread, self.looks, self.at_s)
 
     def picture_with(self, ahead: Played) -> Picture:
         """What is on the wall, with what is played of the look that stands and not yet in the log."""
@@ -89,12 +111,32 @@ class Scene:
         now = self.looks.standing[n]
         made = now._replace(look=with_played(now.look, ahead))
         standing = (*self.looks.standing[:n], made, *self.looks.standing[n + 1 :])
-        return picture_at(self.wall, replace(self.looks, standing=standing), self.at_s)
+        return spread_picture(self.spread, replace(self.looks, standing=standing), self.at_s)
 
     def layer(self, key: str | None) -> tuple[int, Layer] | None:
-        """A layer of the look by what it goes by: (its place from the back, the layer)."""
-        keys = layer_keys(self.standing.look)
-        return (keys.index(key), self.standing.look.layers[keys.index(key)]) if key in keys else None
+        """A layer of the look by what it goes by: (its place from the back, the layer as it lies on its own
+        surface); by the key of a further place as it lies there."""
+        found = self._found(key)
+        name, surface = split_key(key or "")
+        if found is None or not surface:
+            return found
+        there = placed_on(found[1], name, surface, self.wall.id)
+        return None if there is None else (found[0], there)
+
+    def lifted(self, key: str | None) -> Layer | None:
+        """The same in the metres of the picture."""
+        found = self.layer(key)
+        return None if found is None else self.spread.lifted(found[1], self.surface(key).id)
+
+    def name_in_look(self, key: str | None) -> str:
+        """What a key's layer goes by in an override."""
+        found = self._found(key)
+        return "" if found is None else str(self.standing.look.layers[found[0]].key)
+
+    def _found(self, key: str | None) -> tuple[int, Layer] | None:
+        """(its place, the layer) of a key's layer, whichever of its places is meant."""
+        keys, name = layer_keys(self.standing.look), split_key(key or "")[0]
+        return (keys.index(name), self.standing.look.layers[keys.index(name)]) if name in keys else None
 
 
 @dataclass(slots=True)
@@ -164,12 +206,12 @@ class Scenes:
 
     def _planned(
         self, show: Show, plan: Plan, item: int, tried: Mapping[tuple[str, str], Any]
-    ) -> tuple[Looks, Budget]:
+    ) -> tuple[Looks, tuple[Budget, ...]]:
         key = ("plan", id(plan), item, tuple(tried.items()))
         if key not in self._looks:
             looks = looks_with(plan, item, tried)
-            self._keep(key, (looks, budget(show, looks)))
-        found: tuple[Looks, Budget] = self._looks[key]
+            self._keep(key, (looks, budgets(show, looks)))
+        found: tuple[Looks, tuple[Budget, ...]] = self._looks[key]
         return found
 
     def _keep(self, key: Any, value: Any) -> None:

@@ -1,6 +1,7 @@
 """The wall drawn to scale: the composed picture, the inputs, layers to take hold of, faults."""
 
 from collections.abc import Callable, Mapping
+from typing import Any
 
 from showcaller.desk.areas.wall.grips import (
     Box,
@@ -12,6 +13,7 @@ from showcaller.desk.areas.wall.grips import (
     lines_of,
     placed,
 )
+from showcaller.desk.areas.wall.pool_use import PoolUse
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.screen_paint import (
     draw_faults,
@@ -20,11 +22,13 @@ from showcaller.desk.areas.wall.screen_paint import (
     draw_loading,
     draw_panels,
     draw_picture,
+    draw_surfaces,
+    first_alone,
 )
 from showcaller.desk.areas.wall.seat_paint import draw_seat
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QImage, QMouseEvent, QPointF, Qt, QWheelEvent, QWidget, Signal
+from showcaller.desk.qt import QImage, QMouseEvent, QPointF, QRectF, Qt, QWheelEvent, QWidget, Signal
 from showcaller.model import HousePlace, Layer
 from showcaller.screen.faults import Panel, panel_at
 from showcaller.screen.from_seats import house_of
@@ -47,10 +51,12 @@ _CURSORS = {
 
 
 class WallScreen(Sheet):
-    """``chose`` tells which layer was clicked, ``drags`` where one is being dragged, ``dropped`` its end,
-    ``faded`` by how many steps up or down."""
+    """``chose`` tells which layer was clicked, ``over`` on which surface, ``drags`` where one is being
+    dragged, ``dropped`` its end, ``faded`` by how many steps up or down. Layers lie here in the metres of all
+    surfaces together; what is told is in those of the layer's own."""
 
     chose = Signal(object)
+    over = Signal(str)
     drags = Signal(object)
     dropped = Signal(object)
     faded = Signal(int)
@@ -69,6 +75,9 @@ class WallScreen(Sheet):
         """Whether the panels' edges are drawn."""
         self.seat: HousePlace | None = None
         """From where it is seen; None: straight on, to be played with."""
+        self.uses: tuple[PoolUse, ...] = ()
+        """Of each pool its name, the channels taken, those there are, and its surfaces: where there are
+        several."""
         self.loading = False
         """The picture is still that of what was shown before."""
         self.hover: QPointF | None = None
@@ -80,22 +89,30 @@ class WallScreen(Sheet):
     # Metres and px
 
     def metres(self, at: QPointF) -> tuple[float, float]:
-        """A place on the widget, in metres from the wall's lower left corner."""
+        """A place on the widget, in metres from the lower left corner of all surfaces together."""
         assert self.scene is not None
-        wall = self.scene.wall
+        wall = self.scene.spread.wall
         return at.x() / self.width() * wall.width_m, (1 - at.y() / self.height()) * wall.height_m
 
     def hovered_panel(self) -> Panel | None:
-        """The panel under the mouse."""
+        """The panel of the first surface under the mouse."""
         if self.scene is None or self.hover is None:
             return None
-        wall = self.scene.wall
-        at = self.hover
-        return panel_at(wall, at.x() / self.width() * wall.width_px, at.y() / self.height() * wall.height_px)
+        spread, at = self.scene.spread, self.hover
+        area = spread.area(spread.first)
+        x_px = at.x() / self.width() * spread.wall.width_px - area.x
+        return panel_at(self.scene.wall, x_px, at.y() / self.height() * spread.wall.height_px - area.y)
+
+    def area(self, surface: str) -> QRectF:
+        """Where a surface is drawn, px of the widget."""
+        assert self.scene is not None
+        wall, r = self.scene.spread.wall, self.scene.spread.area(surface)
+        across, down = self.width() / wall.width_px, self.height() / wall.height_px
+        return QRectF(r.x * across, r.y * down, r.width * across, r.height * down)
 
     def _reach_m(self) -> float:
         assert self.scene is not None
-        return REACH_PX * self.scale() / self.width() * self.scene.wall.width_m
+        return REACH_PX * self.scale() / self.width() * self.scene.spread.wall.width_m
 
     # Drawing
 
@@ -104,17 +121,18 @@ class WallScreen(Sheet):
         if scene is None:
             return
         if self.seat is not None:
-            draw_seat(paper, self._image(), scene.wall, house_of(scene.wall, scene.show.house), self.seat)
+            image = first_alone(self._image(), scene)
+            draw_seat(paper, image, scene.wall, house_of(scene.wall, scene.show.house), self.seat)
             paper.frame(0.5, 0.5, paper.width - 1, paper.height - 1, "faint", 1)
             return
-        draw_picture(paper, self._image())
+        draw_picture(paper, self._image(), scene)
         draw_inputs(paper, scene)
         if self.grid:
             draw_panels(paper, scene, self.hovered_panel())
         under = self._under() if self.hover is not None and self._held is None else None
         draw_layers(paper, scene, self.chosen, under, self.editable)
         draw_faults(paper, scene, self.faults, self.earlier)
-        paper.frame(0.5, 0.5, paper.width - 1, paper.height - 1, "faint", 1)
+        draw_surfaces(paper, scene, self.uses)
         if self.loading:
             draw_loading(paper, scene)
 
@@ -124,27 +142,31 @@ class WallScreen(Sheet):
         """The layer under the mouse."""
         if self.scene is None or self.hover is None:
             return None
-        look = self.scene.standing.look
+        look, at = self.scene.spread_look, self.metres(self.hover)
+        surface = self.scene.spread.surface_at(*at)
         seen = [
             (key, layer)
             for key, layer in zip(layer_keys(look), look.layers, strict=True)
-            if not self.scene.is_hidden(key)
+            if surface is not None and layer.surface in (None, surface.id) and not self.scene.is_hidden(key)
         ]
-        n = layer_at(tuple(layer for _, layer in seen), *self.metres(self.hover))
+        n = layer_at(tuple(layer for _, layer in seen), *at)
         return None if n is None else seen[n][0]
 
     def _grip(self, at: QPointF) -> tuple[Grip, Layer] | None:
         assert self.scene is not None
-        found = self.scene.layer(self.chosen)
+        found = self.scene.lifted(self.chosen)
         if found is None or not self.editable:
             return None
-        grip = grip_at(box_of(found[1]), *self.metres(at), self._reach_m())
-        return None if grip is None else (grip, found[1])
+        grip = grip_at(box_of(found), *self.metres(at), self._reach_m())
+        return None if grip is None else (grip, found)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if self.scene is None or event.button() != Qt.MouseButton.LeftButton or self.seat is not None:
             return
         self.hover = event.position()
+        surface = self.scene.spread.surface_at(*self.metres(event.position()))
+        if surface is not None:
+            self.over.emit(surface.id)
         held = self._grip(event.position())
         if held is None or held[0] == Grip():
             # Inside the chosen one another may lie in front: that is the one that is meant.
@@ -171,7 +193,7 @@ class WallScreen(Sheet):
         if abs(far.x()) + abs(far.y()) > 3:
             self._moved = True
         if self._moved:
-            self.drags.emit(placed(self._box(event)))
+            self.drags.emit(self._own(self._box(event)))
 
     def _box(self, event: QMouseEvent) -> Box:
         assert self.scene is not None
@@ -183,9 +205,9 @@ class WallScreen(Sheet):
         loose = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
         source = next(s for s in self.scene.show.sources if s.id == layer.source)
         aspect = None if free else natural_aspect(layer, source)
-        found = self.scene.layer(self.chosen)
-        others = [x for n, x in enumerate(self.scene.standing.look.layers) if found is None or n != found[0]]
-        lines = lines_of(self.scene.wall, others)
+        look = self.scene.spread_look
+        others = [x for key, x in zip(layer_keys(look), look.layers, strict=True) if key != self.chosen]
+        lines = lines_of(self.scene.spread.wall, others)
         return dragged(box, grip, x1 - x0, y1 - y0, aspect, lines, 0.0 if loose else self._reach_m())
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
@@ -193,7 +215,13 @@ class WallScreen(Sheet):
             return
         box = self._box(event) if self._moved else None
         self._held = None
-        self.dropped.emit(None if box is None else placed(box))
+        self.dropped.emit(None if box is None else self._own(box))
+
+    def _own(self, box: Box) -> dict[str, Any]:
+        """A place in the metres of the layer's own surface."""
+        assert self.scene is not None
+        off_m = self.scene.spread.off_m.get(self.scene.surface(self.chosen).id, (0.0, 0.0))
+        return placed(Box(box.left - off_m[0], box.bottom - off_m[1], box.width, box.height))
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Over the chosen layer the wheel is its opacity."""

@@ -1,44 +1,84 @@
 """What lies over the composed picture of the wall: inputs, layers that are meant, faults."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 
+from showcaller.desk.areas.wall.pool_use import PoolUse
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QImage, QRectF
 from showcaller.model import Wall
 from showcaller.screen.faults import Panel, panel_name
 from showcaller.screen.geometry import Rect, layer_rect, panel_grid, panel_rect
+from showcaller.screen.spread import GAP
 
 
-def draw_picture(paper: Paper, image: QImage | None) -> None:
-    """The composed picture over all of the paper; a plain ground until there is one."""
-    if image is not None:
-        paper.painter.drawImage(QRectF(0, 0, paper.width, paper.height), image)
-    else:
-        paper.fill(0, 0, paper.width, paper.height, "panel")
+def draw_picture(paper: Paper, image: QImage | None, scene: Scene) -> None:
+    """The composed picture over each surface; a plain ground until there is one."""
+    for surface in scene.spread.surfaces:
+        box = _area(paper, scene, surface.id)
+        if image is None:
+            paper.fill(box.x(), box.y(), box.width(), box.height(), "panel")
+        else:
+            paper.painter.drawImage(box, image, _part(image, scene, surface.id))
+
+
+def first_alone(image: QImage | None, scene: Scene) -> QImage | None:
+    """The part of the composed picture that is the first surface's."""
+    if image is None or not scene.spread.areas:
+        return image
+    return image.copy(_part(image, scene, scene.spread.first).toRect())
+
+
+def _part(image: QImage, scene: Scene, surface: str) -> QRectF:
+    wall, r = scene.spread.wall, scene.spread.area(surface)
+    across, down = image.width() / wall.width_px, image.height() / wall.height_px
+    return QRectF(r.x * across, r.y * down, r.width * across, r.height * down)
+
+
+def _area(paper: Paper, scene: Scene, surface: str) -> QRectF:
+    return _to_px(paper, scene.spread.wall, scene.spread.area(surface))
+
+
+def draw_surfaces(paper: Paper, scene: Scene, uses: Sequence[PoolUse]) -> None:
+    """The edges of every surface; where there are several, its name over it with the channels of its pool, if
+    there is room between them."""
+    spread = scene.spread
+    room = spread.surfaces[0].width_m * GAP * paper.width / spread.wall.width_m
+    named = len(spread.surfaces) > 1 and room >= paper.size("tiny") + paper.px(5)
+    for surface in spread.surfaces:
+        box = _area(paper, scene, surface.id)
+        paper.frame(box.x() + 0.5, box.y() + 0.5, box.width() - 1, box.height() - 1, "faint", 1)
+        if named:
+            use = next((u for u in uses if surface.id in u.surfaces), None)
+            _name(paper, surface.name, box, use)
 
 
 def draw_inputs(paper: Paper, scene: Scene) -> None:
     """Where one input ends and the next begins."""
-    for i in scene.wall.inputs:
-        box = _to_px(paper, scene.wall, Rect(i.x_px, i.y_px, i.width_px, i.height_px))
-        if i.x_px:
-            paper.line(box.left(), box.top(), box.left(), box.bottom(), "quiet", 1, dotted=True)
-        if i.y_px:
-            paper.line(box.left(), box.top(), box.right(), box.top(), "quiet", 1, dotted=True)
+    for surface in scene.spread.surfaces:
+        area = _area(paper, scene, surface.id)
+        across, down = area.width() / surface.width_px, area.height() / surface.height_px
+        for i in surface.inputs:
+            x, y = area.x() + i.x_px * across, area.y() + i.y_px * down
+            if i.x_px:
+                paper.line(x, y, x, y + i.height_px * down, "quiet", 1, dotted=True)
+            if i.y_px:
+                paper.line(x, y, x + i.width_px * across, y, "quiet", 1, dotted=True)
 
 
 def draw_panels(paper: Paper, scene: Scene, under: Panel | None) -> None:
     """The edges of the panels, and the name of the one under the mouse."""
-    wall = scene.wall
+    wall, area = scene.wall, _area(paper, scene, scene.spread.first)
     columns, rows = panel_grid(wall)
-    across, down = paper.width / wall.width_px, paper.height / wall.height_px
+    across, down = area.width() / wall.width_px, area.height() / wall.height_px
     for n in range(1, columns):
-        paper.line(n * wall.panel_px[0] * across, 0, n * wall.panel_px[0] * across, paper.height, "line", 1)
+        x = area.x() + n * wall.panel_px[0] * across
+        paper.line(x, area.top(), x, area.bottom(), "line", 1)
     for n in range(1, rows):
-        paper.line(0, n * wall.panel_px[1] * down, paper.width, n * wall.panel_px[1] * down, "line", 1)
+        y = area.y() + n * wall.panel_px[1] * down
+        paper.line(area.left(), y, area.right(), y, "line", 1)
     if under is not None:
-        box = _to_px(paper, wall, panel_rect(wall, *under))
+        box = _panel(paper, scene, under)
         paper.frame(box.x(), box.y(), box.width(), box.height(), "strong", 2)
         paper.fill(box.x(), box.bottom(), paper.px(58), paper.px(26), "ground")
         paper.text(box.x() + paper.px(8), box.bottom() + paper.px(19), panel_name(under), "tiny", "strong")
@@ -61,7 +101,7 @@ def draw_layers(paper: Paper, scene: Scene, chosen: str | None, under: str | Non
         mine = one.key == chosen
         if not mine and one.key != under:
             continue
-        box = _to_px(paper, scene.wall, one.rect)
+        box = _to_px(paper, scene.spread.wall, one.rect)
         # A dark line under the light one: seen on any picture.
         paper.frame(box.x(), box.y(), box.width(), box.height(), "ground", 4)
         tone = "strong" if mine else "quiet"
@@ -74,13 +114,13 @@ def draw_layers(paper: Paper, scene: Scene, chosen: str | None, under: str | Non
         paper.text(x + k(8), y + k(19), words, "tiny", "strong", "medium")
         if mine and editable:
             _handles(paper, box)
-    found = scene.layer(chosen)
+    found = scene.lifted(chosen)
     if found is not None and chosen not in {one.key for one in scene.picture.layers} and not scene.live:
         # It arrives later in this look: where it will lie, to be taken hold of all the same.
-        box = _to_px(paper, scene.wall, layer_rect(scene.wall, found[1]))
+        box = _to_px(paper, scene.spread.wall, layer_rect(scene.spread.wall, found))
         paper.frame(box.x(), box.y(), box.width(), box.height(), "ground", 4)
         paper.frame(box.x(), box.y(), box.width(), box.height(), "accent", 2, dashed=True)
-        words = f"{names[found[1].source]} · not there yet"
+        words = f"{names[found.source]} · not there yet"
         wide = paper.width_of(words, paper.size("tiny"), "medium") + k(16)
         paper.fill(box.x() + k(6), box.y() + k(6), wide, k(26), "ground")
         paper.text(box.x() + k(14), box.y() + k(25), words, "tiny", "accent", "medium")
@@ -95,11 +135,34 @@ def draw_faults(
     least = paper.px(10)
     faint = [p for p in earlier if p not in tonight]
     for panel, tone in [*((p, "faint") for p in faint), *((p, "caution") for p in tonight)]:
-        box = _to_px(paper, scene.wall, panel_rect(scene.wall, *panel))
+        box = _panel(paper, scene, panel)
         wide, high = max(least, box.width()), max(least, box.height())
         x, y = box.center().x() - wide / 2, box.center().y() - high / 2
         paper.frame(x, y, wide, high, "ground", 4)
         paper.frame(x, y, wide, high, tone, 2)
+
+
+def _panel(paper: Paper, scene: Scene, panel: Panel) -> QRectF:
+    """Where a panel of the first surface is drawn."""
+    wall, area, r = scene.wall, _area(paper, scene, scene.spread.first), panel_rect(scene.wall, *panel)
+    across, down = area.width() / wall.width_px, area.height() / wall.height_px
+    return QRectF(area.x() + r.x * across, area.y() + r.y * down, r.width * across, r.height * down)
+
+
+def _name(paper: Paper, name: str, box: QRectF, use: PoolUse | None) -> None:
+    k, y = paper.px, box.top() - paper.px(6)
+    words = (
+        ""
+        if use is None
+        else f"{use.used} of {use.limit} ch"
+        if len(use.surfaces) == 1
+        else (f"{use.used} of {use.limit} in {use.name}")
+    )
+    tone = "standby" if use is not None and use.over else "quiet"
+    right = box.right()
+    if words and paper.width_of(words, paper.size("tiny")) < box.width() * 0.55:
+        right -= paper.text(right, y, words, "tiny", tone, align="right") + k(10)
+    paper.text(box.left(), y, name, "tiny", "text", room=right - box.left())
 
 
 def _to_px(paper: Paper, wall: Wall, rect: Rect) -> QRectF:

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from showcaller.desk.areas.wall.layer_fields import PLAYED, LayerField, layer_fields
+from showcaller.desk.areas.wall.layer_fields import PLAYED, LayerField, layer_fields, surfaces_field
 from showcaller.desk.areas.wall.live_hand import LiveHand
 from showcaller.desk.areas.wall.rehearsal import Rehearsal
 from showcaller.desk.areas.wall.scene import Scene, Scenes
@@ -41,6 +41,7 @@ class WallState(QObject):
         everywhere: (look, item, cue) of looks used in several places that are to be changed in all of them.
         drag: the fields of the chosen layer while the mouse holds it.
         panel: which of ``PANELS`` the foot shows.
+        surface: the id of the surface that was clicked last.
         seat: the place that the wall is seen from; None: straight on.
         other: another edition to compare with (its name, its show), in front while ``shows_other``.
     """
@@ -65,6 +66,7 @@ class WallState(QObject):
         self.shows_other = False
         self.hand = LiveHand()
         self.seat: HousePlace | None = None
+        self.surface = ""
         self.seat_words = ""
         self.everywhere: set[tuple[str, str, str]] = set()
         self._scenes = Scenes()
@@ -108,9 +110,10 @@ class WallState(QObject):
         if found is None or scene is None:
             return ()
         sources = scene.show.sources
-        fields = layer_fields(
+        own = layer_fields(
             found[1], next(s for s in sources if s.id == found[1].source), sources, scene.show.lengths
         )
+        fields = (*surfaces_field(scene.show, scene.standing.look.layers[found[0]]), *own)
         return tuple(f for f in fields if f.key in PLAYED) if scene.live else fields
 
     @property
@@ -139,7 +142,9 @@ class WallState(QObject):
         found = None if scene is None else scene.layer(self.chosen)
         if scene is None or self.drag is None or found is None:
             return None if scene is None else scene.picture
-        picture, r = scene.picture, layer_rect(scene.wall, found[1].model_copy(update=dict(self.drag)))
+        held = found[1].model_copy(update=dict(self.drag))
+        lifted = scene.spread.lifted(held, scene.surface(self.chosen).id)
+        picture, r = scene.picture, layer_rect(scene.spread.wall, lifted)
         layers = tuple(replace(p, rect=r, moving=True) if p.key == self.chosen else p for p in picture.layers)
         return replace(picture, layers=layers)
 
@@ -168,7 +173,7 @@ class WallState(QObject):
 
     def choose_by(self, by: int) -> None:
         """Choose the layer in front (1) or behind (−1)."""
-        keys = layer_keys(self.meant.standing.look) if self.meant is not None else ()
+        keys = layer_keys(self.meant.spread_look) if self.meant is not None else ()
         if not keys:
             self.chosen = None
             return

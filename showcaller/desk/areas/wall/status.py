@@ -27,7 +27,11 @@ def side_sentence(scene: Scene, chosen: str | None, why: str, keys: Keys) -> str
         return (
             f"Following the show: click a layer to play it. {before}, {after}: edit an item; {follow}: back."
         )
-    return "" if found is None else " ".join(w for w in (parts_sentence(scene, found[1]), why) if w)
+    return (
+        ""
+        if found is None or chosen is None
+        else " ".join(w for w in (parts_sentence(scene, chosen, found[1]), why) if w)
+    )
 
 
 def input_words(wall: Wall) -> tuple[tuple[float, float, str], ...]:

@@ -4,9 +4,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from showcaller.calling.wording import plural, span
+from showcaller.desk.areas.wall.pool_use import PoolUse, pool_uses
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.keys import Keys
 from showcaller.model import Layer, Song
+from showcaller.screen.advice import Budget
 from showcaller.screen.board import Tally, tallies
 from showcaller.screen.costs import channels, straight_trouble
 from showcaller.screen.faults import Panel
@@ -14,6 +16,8 @@ from showcaller.screen.geometry import layer_rect, pixel_pitch_mm, touched
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.measures import size_text
 from showcaller.screen.picture import change_words
+from showcaller.screen.remedies import nudges_of
+from showcaller.screen.surfaces import split_key
 from showcaller.screen.words import treatments_text
 
 _GOING = {"mix": "mixing into", "move": "moving into", "wipe": "wiping to", "cut": "to"}
@@ -55,6 +59,16 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True)
+class PoolBars:
+    """A pool's channels over the item: how many there are, how many are needed when, and at most."""
+
+    name: str
+    limit: int
+    bars: tuple[Bar, ...]
+    most: int
+
+
+@dataclass(frozen=True, slots=True)
 class WallView:
     """The wall area's words. Layers are listed from the front."""
 
@@ -62,10 +76,8 @@ class WallView:
     place: str
     line: str
     rows: tuple[LayerRow, ...]
-    used: int
-    limit: int
-    bars: tuple[Bar, ...]
-    most: int
+    uses: tuple[PoolUse, ...]
+    pools: tuple[PoolBars, ...]
     length_s: float
     sections: tuple[tuple[float, str], ...]
     changes: tuple[tuple[float, str], ...]
@@ -79,28 +91,28 @@ def wall_view(
 ) -> WallView:
     """The wall area's words for a scene; ``faults`` are the panels marked tonight. The layers are those of
     ``meant``, if that is another: what is next."""
-    used, limit = scene.budget, scene.wall.channels
     meant = meant or scene
-    look = meant.standing.look
-    rows = [_row(meant, key, layer) for key, layer in zip(layer_keys(look), look.layers, strict=True)]
-    found = scene.budget.shortages
-    known = {s.id: s for s in scene.show.sources}
+    rows = [_row(meant, key) for key in layer_keys(meant.spread_look)]
+    short = [s for budget in scene.budgets for s in budget.shortages]
     return WallView(
         title=scene.plan.items[scene.item].item.name,
         place=" · ".join(_place(scene)),
         line=_line(scene, keys),
         rows=tuple(reversed(rows)),
-        used=sum(channels(scene.wall, x, known.get(x.source)) for x in look.layers),
-        limit=limit,
-        bars=tuple(Bar(x.start_s, x.end_s, x.count, max(0, x.count - limit)) for x in used.graph),
-        most=used.most,
+        uses=pool_uses(meant),
+        pools=tuple(_bars(budget) for budget in scene.budgets),
         length_s=scene.planned.length_s,
         sections=_sections(scene),
         changes=tuple((s.at_s, s.look.name) for s in scene.planned.standing if s.cue),
-        sentences=tuple(s.sentence for s in found),
+        sentences=tuple(s.sentence for s in sorted(short, key=lambda s: s.start_s)),
         cards=_cards(scene),
         facts=_facts(scene, len(faults or {})),
     )
+
+
+def _bars(of: Budget) -> PoolBars:
+    bars = tuple(Bar(x.start_s, x.end_s, x.count, max(0, x.count - of.limit)) for x in of.graph)
+    return PoolBars(of.pool.name, of.limit, bars, of.most)
 
 
 def _place(scene: Scene) -> list[str]:
@@ -138,18 +150,25 @@ def _line(scene: Scene, keys: Keys) -> str:
     return " · ".join(words)
 
 
-def _row(scene: Scene, key: str, layer: Layer) -> LayerRow:
+def _row(scene: Scene, key: str) -> LayerRow:
+    """A layer, or a further place of one."""
+    found = scene.layer(key)
+    assert found is not None
+    layer, wall, alone = found[1], scene.surface(key), len(scene.show.surfaces) == 1
     source = next(s for s in scene.show.sources if s.id == layer.source)
-    cost = channels(scene.wall, layer, source)
-    inputs = [i.name for i, _ in touched(scene.wall, layer)]
-    wrong = straight_trouble(scene.wall, layer, source)
-    whole = len(inputs) == len(scene.wall.inputs) > 1
-    more = [wrong or ("all inputs" if whole else ", ".join(inputs) if inputs else "off the wall")]
+    cost = channels(wall, layer, source)
+    inputs = [i.name for i, _ in touched(wall, layer)]
+    wrong = straight_trouble(wall, layer, source)
+    whole = len(inputs) == len(wall.inputs) > 1
+    where = wrong or ("all inputs" if whole else ", ".join(inputs) if inputs else "off the wall")
+    more = [where if alone else wall.name if where == wall.name else f"{wall.name}: {where}"]
     more += [treatments_text(layer.treatments) or layer.treatment or ""]
     hidden = scene.is_hidden(key)
     more += ["out, by hand" if hidden else f"{layer.opacity * 100:g} %" if layer.opacity < 1 else ""]
     more += [f"flipped {layer.flip}" if layer.flip != "none" else ""]
-    more += ["here only" if any(o.layer == layer.key for o in scene.standing.change.overrides) else ""]
+    names = scene.standing.look.layers[found[0]].key, split_key(key)[1] or None
+    here = any((o.layer, o.surface) == names for o in scene.standing.change.overrides)
+    more += ["here only" if here else ""]
     return LayerRow(
         key,
         source.name,
@@ -167,17 +186,24 @@ def _size(scene: Scene, layer: Layer) -> str:
     return size_text(layer.width_m, layer.height_m, scene.show.lengths)
 
 
-def parts_sentence(scene: Scene, layer: Layer) -> str:
-    """``Input C takes its first 12 %, input D the rest.``"""
-    inputs = touched(scene.wall, layer)
-    whole = layer_rect(scene.wall, layer).area
+def parts_sentence(scene: Scene, key: str, layer: Layer) -> str:
+    """``Input C takes its first 12 %, input D the rest.``, and what a nudge would save."""
+    wall = scene.surface(key)
+    inputs = touched(wall, layer)
+    whole = layer_rect(wall, layer).area
     if not inputs:
-        return "It lies off the wall."
+        return f"It lies off {'the wall' if wall is scene.wall else wall.name}."
     shares = [(i.name, part.area / whole) for i, part in inputs]
     seen = sum(share for _, share in shares)
     words = "shown by " + ", ".join(f"{name} {share * 100:.0f} %" for name, share in shares)
-    beside = f"; {(1 - seen) * 100:.0f} % of it lies off the wall" if seen < 0.995 else ""
-    return f"{words[0].upper()}{words[1:]}{beside}."
+    off = "the wall" if wall is scene.wall else wall.name
+    beside = f"; {(1 - seen) * 100:.0f} % of it lies off {off}" if seen < 0.995 else ""
+    source = next(s for s in scene.show.sources if s.id == layer.source)
+    nudge = next(iter(nudges_of(wall, layer, source)), None)
+    saved = ""
+    if nudge is not None:
+        saved = f" {nudge.words(scene.show.lengths)} saves {plural(nudge.saved, 'channel')}."
+    return f"{words[0].upper()}{words[1:]}{beside}.{saved}"
 
 
 def _sections(scene: Scene) -> tuple[tuple[float, str], ...]:
@@ -208,6 +234,8 @@ def _facts(scene: Scene, faults: int) -> str:
     size = f"{wall.width_m:g} × {wall.height_m:g} m"
     if scene.show.lengths == "ft":
         size = size_text(wall.width_m, wall.height_m, "ft")
+    if len(scene.show.surfaces) > 1:
+        size = f"{wall.name} {size}, {len(scene.show.surfaces)} surfaces"
     parts = [size, f"{pixel_pitch_mm(wall):.1f} mm pitch"]
     parts.append(plural(len(wall.inputs), "input"))
     if faults:

@@ -62,7 +62,7 @@ def test_a_song_is_short_of_channels_and_the_desk_says_where_and_what_helps(desk
         "Chorus, bar 33: two channels short while “Faces” mixes into “One face”. "
         "A cut there or taking Roof camera off or taking Hand camera off makes it fit.",
     )
-    assert [b.over for b in view.bars if b.over] == [2]
+    assert [b.over for b in view.pools[0].bars if b.over] == [2]
 
 
 def test_a_layer_is_dragged_and_it_can_be_undone(qtbot, desk: DeskWindow) -> None:

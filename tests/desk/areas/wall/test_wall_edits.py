@@ -37,7 +37,7 @@ def done(show: Show, change: Change) -> Show:
 def test_layers_are_changed_added_moved_and_taken_out() -> None:
     place = LayerPlace("gulls", "v2", "wide", "cam-1")
     assert done(SHOW, set_layer(SHOW, place, None, {"left_m": 3.5})).looks[1].layers[1].left_m == 3.5
-    change, key = add_layer(SHOW, "wide", CAM)
+    change, key = add_layer(SHOW, "wide", CAM, SHOW.surfaces[0])
     more = done(SHOW, change)
     assert key == "cam-1-2"
     new = more.looks[1].layers[2]
@@ -156,7 +156,7 @@ def test_a_template_is_typed_and_read_back() -> None:
 
 
 def test_a_wall_and_a_source_are_made_from_a_line() -> None:
-    bare = SHOW.changed(wall=None, sends=())
+    bare = SHOW.changed(surfaces=(), sends=())
     made = done(bare, new_wall(bare, "43 x 10.5 m, 3500 x 875 px, 3 inputs, 10 channels, panels 125")).wall
     assert made is not None
     assert [(i.name, i.x_px, i.width_px) for i in made.inputs] == [
