@@ -20,7 +20,7 @@ GAP = 0.04
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class WallSpread:
     """``wall`` is as large as all of them together, its grid as fine as the first one's, with the inputs of
     all; ``off_m`` says how far each one's lower left corner lies from its, ``areas`` where each is on its
     grid, px. Both are by id, and of one surface alone empty."""
@@ -58,16 +58,16 @@ class Spread:
         return None
 
 
-def spread_of(show: Show) -> Spread:
+def spread_of(show: Show) -> WallSpread:
     """The surfaces of a show, which has one at least."""
     return _spread(tuple(map(ById, show.surfaces)))
 
 
 @lru_cache(maxsize=16)
-def _spread(wrapped: tuple[ById, ...]) -> Spread:
+def _spread(wrapped: tuple[ById, ...]) -> WallSpread:
     surfaces: tuple[Wall, ...] = tuple(w.part for w in wrapped)
     if len(surfaces) == 1:
-        return Spread(surfaces[0], surfaces, {}, {})
+        return WallSpread(surfaces[0], surfaces, {}, {})
     main = surfaces[0]
     gap = main.width_m * GAP
     at = {main.id: (0.0, 0.0)}
@@ -103,7 +103,7 @@ def _spread(wrapped: tuple[ById, ...]) -> Spread:
     size = {"width_m": width_m, "height_m": height_m}
     grid = {"width_px": round(width_m * across), "height_px": round(height_m * down)}
     inputs = tuple(_input(i, s, areas[s.id]) for s in surfaces for i in s.inputs)
-    return Spread(main.model_copy(update={**size, **grid, "inputs": inputs}), surfaces, off_m, areas)
+    return WallSpread(main.model_copy(update={**size, **grid, "inputs": inputs}), surfaces, off_m, areas)
 
 
 def _input(one: WallInput, of: Wall, area: Rect) -> WallInput:
@@ -113,13 +113,13 @@ def _input(one: WallInput, of: Wall, area: Rect) -> WallInput:
     return one.model_copy(update={"x_px": round(x), "y_px": round(y), **size})
 
 
-def spread_look(spread: Spread, look: Look) -> Look:
+def spread_look(spread: WallSpread, look: Look) -> Look:
     """A look with a layer for each place of each of its layers, metres from the lower left corner of all; the
     very same where there is one surface."""
     return _spread_look(spread, look)[0]
 
 
-def _spread_look(spread: Spread, look: Look) -> tuple[Look, tuple[int, ...]]:
+def _spread_look(spread: WallSpread, look: Look) -> tuple[Look, tuple[int, ...]]:
     """The same, and for each layer the place of its own in the look."""
     if not spread.off_m:
         return look, tuple(range(len(look.layers)))
@@ -134,11 +134,11 @@ def _spread_look(spread: Spread, look: Look) -> tuple[Look, tuple[int, ...]]:
 
 
 @kept_with_part
-def _known(_look: Look) -> list[tuple[Spread, Look, tuple[int, ...]]]:
+def _known(_look: Look) -> list[tuple[WallSpread, Look, tuple[int, ...]]]:
     return []
 
 
-def _each(spread: Spread, look: Look) -> Iterable[tuple[int, Layer]]:
+def _each(spread: WallSpread, look: Look) -> Iterable[tuple[int, Layer]]:
     for n, (key, layer) in enumerate(zip(layer_keys(look), look.layers, strict=True)):
         for surface in surfaces_of(layer, spread.first):
             there = placed_on(layer, key, surface, spread.first)
@@ -146,7 +146,7 @@ def _each(spread: Spread, look: Look) -> Iterable[tuple[int, Layer]]:
                 yield n, spread.lifted(there, surface)
 
 
-def spread_picture(spread: Spread, looks: Looks, at_s: float) -> Picture:
+def spread_picture(spread: WallSpread, looks: Looks, at_s: float) -> Picture:
     """What is on all surfaces at an instant of an item."""
     if not spread.off_m:
         return picture_at(spread.wall, looks, at_s)
@@ -155,6 +155,6 @@ def spread_picture(spread: Spread, looks: Looks, at_s: float) -> Picture:
     return picture_at(spread.wall, Looks(looks.planned, seen, looks.length_s), at_s, spread.areas)
 
 
-def _standing(spread: Spread, standing: Standing) -> Standing:
+def _standing(spread: WallSpread, standing: Standing) -> Standing:
     look, places = _spread_look(spread, standing.look)
     return standing._replace(look=look, since_s=tuple(standing.since_s[n] for n in places))

@@ -15,7 +15,7 @@ from showcaller.screen.geometry import Rect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture, Placed, place
 from showcaller.screen.playback import Playing
-from showcaller.screen.spread import Spread, spread_look
+from showcaller.screen.spread import WallSpread, spread_look
 
 DETAIL = 2
 """A source is made small to so many times a tile's width before it is laid into any: it may be cropped."""
@@ -34,7 +34,7 @@ class TileSheet:
         return -(-len(self.tiles) // self.columns)
 
 
-def look_picture(spread: Spread, look: Look, since_s: float) -> Picture:
+def look_picture(spread: WallSpread, look: Look, since_s: float) -> Picture:
     """A look at rest on all surfaces, its sources so many seconds in."""
     there, areas = spread_look(spread, look), spread.areas
     return Picture(

@@ -15,6 +15,7 @@ from showcaller.run.kept_changes import as_variation
 from showcaller.run.machine import first_state, step
 from showcaller.run.playing import look_now
 from showcaller.run.state import RunState
+from showcaller.screen.costs import channels
 from showcaller.screen.surfaces import look_on
 from showcaller.timing.plan import compile_plan
 
@@ -72,7 +73,8 @@ def test_a_place_is_played_and_the_others_stay() -> None:
         (1.5, 3), (0, 6)]  # fmt: skip
     assert look_on(now, "main", "main").layers[1].left_m == 15
     hand.play("cam-1@left", hidden=True)
-    assert look_on(look_now(SHOW, hand.state.on_wall), "left", "main").layers == ()
+    out = look_on(look_now(SHOW, hand.state.on_wall), "left", "main")
+    assert [channels(SHOW.surfaces[1], x) for x in out.layers] == [0], "it shows nothing, and costs nothing"
     hand.play("cam-1@left", hidden=False)
     assert look_on(look_now(SHOW, hand.state.on_wall), "left", "main").layers[0].left_m == 1.5
 

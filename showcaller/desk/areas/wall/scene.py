@@ -19,7 +19,7 @@ from showcaller.screen.board import Needs, needs_of
 from showcaller.screen.looks import Looks, Standing, layer_keys
 from showcaller.screen.picture import Picture
 from showcaller.screen.played import Played, with_played
-from showcaller.screen.spread import Spread, spread_look, spread_of, spread_picture
+from showcaller.screen.spread import WallSpread, spread_look, spread_of, spread_picture
 from showcaller.screen.surfaces import placed_on, split_key, surface_named
 from showcaller.timing.plan import Plan, compile_plan
 
@@ -61,7 +61,7 @@ class Scene:
         return self.looks.standing[self.looks.index_at(self.at_s)]
 
     @property
-    def spread(self) -> Spread:
+    def spread(self) -> WallSpread:
         """All surfaces, as they lie in the picture."""
         return spread_of(self.show)
 
