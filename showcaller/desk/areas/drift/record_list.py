@@ -75,6 +75,9 @@ class RecordModel(QAbstractTableModel):
             return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         return None
 
+    def _cut(self) -> bool:
+        return any(abs(row.share) > 1 for row in self.rows)
+
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> Any:
@@ -82,7 +85,9 @@ class RecordModel(QAbstractTableModel):
             return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         across = orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole
         if across and section == _BAR and self.scale:
-            return f"{self.scale}, // beyond" if any(abs(r.share) > 1 for r in self.rows) else self.scale
+            return f"{self.scale} · //" if self._cut() else self.scale
+        if role == Qt.ItemDataRole.ToolTipRole and section == _BAR and self._cut():
+            return f"a bar with // goes beyond {self.scale}"
         return COLUMNS[section] if across else None
 
 
