@@ -220,7 +220,7 @@ def test_a_report_is_written_without_holding_the_desk_up(qtbot, window, tmp_path
     answer(qtbot, window, f"pdf {tmp_path / 'a.pdf'}")
     assert area.controller.reporting.exporting is not None
     qtbot.waitUntil(lambda: area.controller.reporting.exporting is None, timeout=20000)
-    assert area.said.words == f"written: {tmp_path / 'a.pdf'}"
+    qtbot.waitUntil(lambda: area.said.words == f"written: {tmp_path / 'a.pdf'}", timeout=20000)
     assert (tmp_path / "a.pdf").read_bytes().startswith(b"%PDF")
     chord(window, Qt.Key.Key_P, CTRL)
     answer(qtbot, window, f"pdf {tmp_path / 'b.pdf'}")
