@@ -251,7 +251,6 @@ class _Known:
     """The ids that may be named, by what they name."""
 
     def __init__(self, show: Show) -> None:
-        self.first = show.surfaces[0].id if show.surfaces else ""
         self.ids: dict[str, dict[str, Any]] = {
             "department": {d.id: d for d in show.departments},
             "outlet": {o.id: o for o in show.outlets},
@@ -358,7 +357,7 @@ def _cue(known: _Known, path: str, cue: Cue, has_tempo: bool) -> Iterator[Findin
     yield from known.missing(f"{path}.needs", "clearance", cue.needs)
     if cue.look is not None:
         yield from known.missing(f"{path}.look.look", "look", [cue.look.look])
-        yield from override_errors(f"{path}.look", cue.look, known.ids["look"], known.missing, known.first)
+        yield from override_errors(f"{path}.look", cue.look, known.ids["look"], known.missing)
     if isinstance(cue.anchor, AfterAnchor):
         yield from known.missing(f"{path}.anchor.cue", "cue", [cue.anchor.cue])
     if cue.anchor.at == "bar" and not has_tempo:

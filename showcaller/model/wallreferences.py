@@ -97,7 +97,7 @@ def _fields(path: str, text: str) -> Iterator[Finding]:
 
 
 def override_errors(
-    path: str, change: LookChange, looks: Mapping[str, Any], missing: Missing, first: str
+    path: str, change: LookChange, looks: Mapping[str, Any], missing: Missing
 ) -> Iterator[Finding]:
     """Overrides of layers that the look does not have, of surfaces that the layer is not on, and of sources
     that the show does not have."""
@@ -108,11 +108,11 @@ def override_errors(
             have = ", ".join(sorted(keys)) or "none"
             yield f"{path}.overrides[{i}].layer", f"no layer '{override.layer}' in this look; it has {have}"
         elif look is not None and override.surface is not None:
-            on = {s for x in look.layers if x.key == override.layer for s in surfaces_of(x, first)}
+            on = {place.surface for x in look.layers if x.key == override.layer for place in x.also}
             if override.surface not in on:
-                where = ", ".join(sorted(on - {""})) or "none"
-                sentence = f"'{override.layer}' is not on surface '{override.surface}'; it is on {where}"
-                yield f"{path}.overrides[{i}].surface", sentence
+                where = ", ".join(sorted(on)) or "none"
+                sentence = f"'{override.layer}' has no further place on '{override.surface}'; it has {where}"
+                yield f"{path}.overrides[{i}].surface", f"{sentence}; leave surface out for its own"
         if override.source is not None:
             yield from missing(f"{path}.overrides[{i}].source", "source", [override.source])
 
@@ -125,7 +125,6 @@ def wall_holds(show: Show, overriding: Iterable[LookChange]) -> bool:
         "surface": {s.id for s in show.surfaces},
     }
     looks = {k.id: k for k in show.looks}
-    first = show.surfaces[0].id if show.surfaces else ""
 
     def missing(path: str, what: str, names: Iterable[str]) -> Iterator[Finding]:
         return ((path, what) for name in names if name not in ids[what])
@@ -136,5 +135,5 @@ def wall_holds(show: Show, overriding: Iterable[LookChange]) -> bool:
         and len({p.id for p in show.pools}) == len(show.pools)
         and not any(surface_errors(show))
         and not any(wall_errors(show, missing))
-        and not any(f for change in overriding for f in override_errors("", change, looks, missing, first))
+        and not any(f for change in overriding for f in override_errors("", change, looks, missing))
     )

@@ -49,7 +49,7 @@ class Placed:
 class Picture:
     """Layers from back to front. During a mix or a wipe ``before`` holds those of the look that goes, and
     ``progress`` (0 to 1, eased) says how far ``layers`` have come; otherwise it is 1. ``areas`` are the
-    surfaces on the wall's grid, each wiped by itself; none: the grid is one.
+    surfaces on the wall's grid, the first one first, each wiped by itself; none: the grid is one.
     """
 
     layers: tuple[Placed, ...]
@@ -85,16 +85,16 @@ def picture_at(wall: Wall, looks: Looks, at_s: float, areas: Mapping[str, Rect] 
     """The picture at an instant of an item. ``areas`` are the surfaces by id, where layers name theirs."""
     n = looks.index_at(at_s)
     now = looks.standing[n]
-    layers = _placed(wall, looks, now, at_s, areas)
+    layers, parts = _placed(wall, looks, now, at_s, areas), tuple(areas.values())
     if n == 0 or now.change.by == "cut":
-        return Picture(layers)
+        return Picture(layers, areas=parts)
     progress = _progress(looks, now, at_s)
     if progress >= 1:
-        return Picture(layers)
+        return Picture(layers, areas=parts)
     before = _placed(wall, looks, looks.standing[n - 1], at_s, areas)
     if now.change.by == "move":
-        return Picture(tuple(_moved(before, layers, progress)), by="move", progress=progress)
-    return Picture(layers, before, now.change.by, progress, tuple(areas.values()))
+        return Picture(tuple(_moved(before, layers, progress)), by="move", progress=progress, areas=parts)
+    return Picture(layers, before, now.change.by, progress, parts)
 
 
 def _progress(looks: Looks, now: Standing, at_s: float) -> float:

@@ -109,7 +109,8 @@ class Projecting:
         answer: dict[str, Any] = {"slot": slot}
         if time.monotonic() - self._measured_s > LEVEL_EVERY_S:
             self._measured_s = time.monotonic()
-            answer["level"] = relative_luminance(made[::4, ::4])
+            first = self._canvas.part(made, next(iter(picture.areas), None))
+            answer["level"] = relative_luminance(first[::4, ::4])
             answer["why"] = self._troubles()
         return {**answer, "ms": (time.perf_counter() - began) * 1000}
 

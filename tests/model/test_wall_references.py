@@ -84,7 +84,7 @@ def test_two_layers_of_one_name() -> None:
         ("looks.1.layers.1.also.1.surface", "left", "the layer is on 'left' already"),
         ("looks.1.layers.1.also.1.surface", "main", "the layer is on 'main' already"),
         ("items.0.cues.1.look.overrides", [{"layer": "sea", "surface": "left", "left_m": 1}],
-         "'sea' is not on surface 'left'; it is on main"),
+         "'sea' has no further place on 'left'; it has none"),
         ("items.0.cues.1.look.overrides", [{"layer": "cam-1", "surface": "left", "opacity": 1}],
          "opacity is the whole layer's, not its place's on 'left'"),
     ],

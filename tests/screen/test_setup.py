@@ -18,7 +18,11 @@ def typed(key: str, text: str, show: Show = SHOW) -> Show:
 
 def test_every_line_typed_as_it_stands_changes_nothing() -> None:
     for row in setup_rows(SHOW, {}):
-        if row.key and row.key not in ("input+", "inputs", "source+") and not row.key.startswith("house"):
+        if (
+            row.key
+            and row.key not in ("input+", "inputs", "source+", "surface+", "pool+")
+            and not row.key.startswith("house")
+        ):
             assert typed(row.key, typed_text(SHOW, row.key)) == SHOW, row.key
 
 

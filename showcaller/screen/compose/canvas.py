@@ -95,6 +95,11 @@ class Canvas:
             and not placed.soft_px
         )
 
+    def part(self, made: Pixels, area: Rect | None) -> Pixels:
+        """The part of a picture that is an area of the wall's grid; all of it for None."""
+        columns, rows = self._px_of(area)
+        return made[rows, columns]
+
     def _px_of(self, area: Rect | None) -> tuple[slice, slice]:
         """The columns and rows of an area of the wall's grid; all of them for None."""
         if area is None:

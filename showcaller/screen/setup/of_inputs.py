@@ -5,7 +5,7 @@ from typing import Any
 
 from showcaller.editing import Change, ChangeError, Path, Put, SetFields, Take
 from showcaller.editing.naming import free_id
-from showcaller.model import Show, WallInput
+from showcaller.model import Show, Wall, WallInput
 from showcaller.screen.setup.of_wall import PAIR
 
 INPUT_HINT = "name: width x height at left, top (px); turned 90; cable 1920x1080. Empty takes it out"
@@ -18,23 +18,22 @@ def input_text(one: WallInput) -> str:
     return words + (f"; cable {one.raster_px[0]} × {one.raster_px[1]}" if one.raster_px else "")
 
 
-def input_change(show: Show, ident: str, text: str) -> tuple[str, Change]:
-    """What typing into an input's line does; ``ident`` is empty for one more.
+def input_change(show: Show, wall: Wall, ident: str, text: str) -> tuple[str, Change]:
+    """What typing into an input's line of a surface does; ``ident`` is empty for one more.
 
     Raises:
         ChangeError: it means nothing, or the last input is to go.
     """
-    assert show.wall is not None
-    at: Path = ("surfaces", show.wall.id, "inputs")
+    at: Path = ("surfaces", wall.id, "inputs")
     if not text.strip():
-        if len(show.wall.inputs) < 2:
+        if len(wall.inputs) < 2:
             raise ChangeError("a wall needs an input; type another into this line")
         return "input taken out", Take(at=at, key=ident)
     fields = input_from(text)
     if ident:
         return f"input {fields['name']}", SetFields(at=(*at, ident), fields=fields)
     made = free_id(fields["name"], {i.id for s in show.surfaces for i in s.inputs})
-    return f"input {fields['name']}", Put(at=at, index=len(show.wall.inputs), part={"id": made, **fields})
+    return f"input {fields['name']}", Put(at=at, index=len(wall.inputs), part={"id": made, **fields})
 
 
 def input_from(text: str) -> dict[str, Any]:
@@ -69,14 +68,12 @@ def input_from(text: str) -> dict[str, Any]:
     return fields
 
 
-def equal_inputs(show: Show, text: str) -> list[dict[str, Any]]:
-    """The wall in equal parts, ``4 x 1``; those there are keep their ids and names.
+def equal_inputs(show: Show, wall: Wall, text: str) -> list[dict[str, Any]]:
+    """A surface in equal parts, ``4 x 1``; those there are keep their ids and names.
 
     Raises:
         ChangeError: not two numbers, or more than the wall has pixels for.
     """
-    wall = show.wall
-    assert wall is not None
     found = re.search(PAIR, text)
     across, down = (int(found[1]), int(found[2])) if found else (0, 0)
     if not (
@@ -92,7 +89,8 @@ def equal_inputs(show: Show, text: str) -> list[dict[str, Any]]:
     for n in range(across * down):
         column, row = n % across, n // across
         old = wall.inputs[n] if n < len(wall.inputs) else None
-        name = old.name if old else f"input {chr(65 + n) if n < 26 else n + 1}"
+        called = "input" if wall is show.wall else wall.name
+        name = old.name if old else f"{called} {chr(65 + n) if n < 26 else n + 1}"
         ident = old.id if old else free_id(name, taken)
         taken.add(ident)
         made.append({

@@ -20,7 +20,7 @@ class WallField:
     label: str
     hint: str
     text: Callable[[Wall, Unit], str]
-    typed: Callable[[str, Show], dict[str, Any]]
+    typed: Callable[[str, Show, Wall], dict[str, Any]]
 
 
 def _number(text: str, what: str, low: float, high: float) -> float:
@@ -38,7 +38,7 @@ def _numeric(
         value = getattr(wall, name)
         return "" if value is None else f"{value:g} {unit}".strip()
 
-    def typed(given: str, _show: Show) -> dict[str, Any]:
+    def typed(given: str, _show: Show, _wall: Wall) -> dict[str, Any]:
         if not given.strip() and Wall.model_fields[name].default is None:
             return {name: None}
         value = _number(given, label, low, high)
@@ -47,7 +47,7 @@ def _numeric(
     return WallField(key, label, f"{low:g} to {high:g} {unit}".strip(), text, typed)
 
 
-def _size(text: str, show: Show) -> dict[str, Any]:
+def _size(text: str, show: Show, _wall: Wall) -> dict[str, Any]:
     wide, high = lengths(text, show.lengths, "the wall's width and height", (2,))
     return {"width_m": wide, "height_m": high}
 
@@ -59,13 +59,12 @@ def _pixels(text: str, what: str) -> tuple[int, int]:
     return int(found[1]), int(found[2])
 
 
-def _grid(text: str, show: Show) -> dict[str, Any]:
+def _grid(text: str, _show: Show, wall: Wall) -> dict[str, Any]:
     """Other pixels: the inputs keep their shares of the wall."""
-    assert show.wall is not None
     wide, high = _pixels(text, "pixels")
-    across, down = wide / show.wall.width_px, high / show.wall.height_px
+    across, down = wide / wall.width_px, high / wall.height_px
     inputs = []
-    for one in show.wall.inputs:
+    for one in wall.inputs:
         x0, x1 = round(one.x_px * across), round((one.x_px + one.width_px) * across)
         y0, y1 = round(one.y_px * down), round((one.y_px + one.height_px) * down)
         part = one.model_dump(mode="json", exclude_defaults=True)
@@ -75,7 +74,7 @@ def _grid(text: str, show: Show) -> dict[str, Any]:
     return {"width_px": wide, "height_px": high, "inputs": inputs}
 
 
-def _back_row(text: str, show: Show) -> dict[str, Any]:
+def _back_row(text: str, show: Show, _wall: Wall) -> dict[str, Any]:
     return {
         "back_row_m": lengths(text, show.lengths, "how far away it is", (1,))[0] if text.strip() else None
     }
@@ -88,7 +87,7 @@ WALL_FIELDS = (
                lambda w, _: f"{w.width_px} × {w.height_px} px", _grid),
     WallField("panels", "panel", "width x height of one panel in px: 125 x 125",
                lambda w, _: f"{w.panel_px[0]} × {w.panel_px[1]} px",
-               lambda text, _: {"panel_px": list(_pixels(text, "panel"))}),
+               lambda text, _show, _wall: {"panel_px": list(_pixels(text, "panel"))}),
     _numeric("channels", "processing channels", "", "channels", 0, 512, whole=True),
     WallField("back_row", "last row, from the wall", "how far away the last seats are: 96 m, 315 ft",
                lambda w, unit: "" if w.back_row_m is None

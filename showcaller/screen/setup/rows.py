@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from showcaller.editing import Change, ChangeError, Path, SetFields
-from showcaller.model import Show, Source
+from showcaller.model import Show, Source, Wall
 from showcaller.screen.measures import MeasureError, Unit
 from showcaller.screen.media_check import facts_words
 from showcaller.screen.setup.of_house import house_change, house_rows
@@ -18,7 +18,20 @@ from showcaller.screen.setup.of_sources import (
     source_change,
     source_text,
 )
+from showcaller.screen.setup.of_surfaces import (
+    OWN,
+    POOL_HINT,
+    SURFACE_HINT,
+    from_fields,
+    new_surface,
+    pool_change,
+    pool_text,
+    stands_fields,
+    taken_from,
+    without_surface,
+)
 from showcaller.screen.setup.of_wall import WALL_FIELDS
+from showcaller.screen.surfaces import AT, surface_named
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,20 +52,48 @@ def setup_rows(show: Show, troubles: Mapping[str, str]) -> tuple[SetupRow, ...]:
     if wall is None:
         return ()
     return (
-        SetupRow("", "WALL", "", "", "quiet", head=True),
-        *(SetupRow(f"wall.{f.key}", f.label, f.text(wall, show.lengths), f.hint) for f in WALL_FIELDS),
+        *(_more_rows(show) if len(show.surfaces) > 1 else ()),
+        *(row for surface in show.surfaces for row in _surface_rows(show, surface)),
+        *(_more_rows(show) if len(show.surfaces) == 1 else ()),
         SetupRow("lengths", "lengths shown in", "feet and inches" if show.lengths == "ft" else "metres",
                  "metres, or feet and inches; both can be typed anywhere: 42 m, 172 ft, 8'6\""),
-        SetupRow("", "INPUTS", "", "", "quiet", head=True),
-        *(SetupRow(f"input.{i.id}", f"input {n}", input_text(i), INPUT_HINT)
-          for n, i in enumerate(wall.inputs, 1)),
-        SetupRow("input+", "one more", "", INPUT_HINT),
-        SetupRow("inputs", "in equal parts", "", "4 x 1: four across and one down; replaces all inputs"),
         SetupRow("", "FROM THE SEATS", "", "", "quiet", head=True),
         *(SetupRow(*row) for row in house_rows(show)),
         SetupRow("", "SOURCES", "", "", "quiet", head=True),
         *(row for s in show.sources for row in _source_rows(s, troubles.get(s.id, ""))),
         SetupRow("source+", "one more", "", SOURCE_HINT),
+    )  # fmt: skip
+
+
+def _more_rows(show: Show) -> tuple[SetupRow, ...]:
+    """What several surfaces share, and one more of them: at the top where there are several."""
+    return (
+        SetupRow("", "SURFACES", "", "", "quiet", head=True),
+        SetupRow("surface+", "one more", "", SURFACE_HINT),
+        *(SetupRow(f"pool.{p.id}", "channels shared", pool_text(p), POOL_HINT) for p in show.pools),
+        SetupRow("pool+", "a pool to share", "", POOL_HINT),
+    )
+
+
+def _surface_rows(show: Show, wall: Wall) -> tuple[SetupRow, ...]:
+    """A surface's own lines, its inputs under them; the keys of all but the first name it."""
+    alone, first = len(show.surfaces) == 1, wall is show.wall
+    at = "" if first else f"{AT}{wall.id}"
+    name = "its name" if first else "its name; empty takes the surface out, with what lies on it"
+    fields = [f for f in WALL_FIELDS if f.key != "channels" or wall.pool is None]
+    return (
+        SetupRow("", "WALL" if alone else wall.name.upper(), "", "", "quiet", head=True),
+        SetupRow(f"wall.name{at}", "name", wall.name, name),
+        *(() if first else (SetupRow(f"wall.stands{at}", "stands", wall.stands, "left, right, above or below "
+                                     "the first"),)),
+        *(SetupRow(f"wall.{f.key}{at}", f.label, f.text(wall, show.lengths), f.hint) for f in fields),
+        *(() if not show.pools else (SetupRow(f"wall.from{at}", "channels", taken_from(show, wall),
+                                              f"{OWN}, or a pool by its name"),)),
+        SetupRow("", "INPUTS" if alone else f"INPUTS OF {wall.name.upper()}", "", "", "quiet", head=True),
+        *(SetupRow(f"input.{i.id}{at}", f"input {n}", input_text(i), INPUT_HINT)
+          for n, i in enumerate(wall.inputs, 1)),
+        SetupRow(f"input+{at}", "one more", "", INPUT_HINT),
+        SetupRow(f"inputs{at}", "in equal parts", "", "4 x 1: four across and one down; replaces all inputs"),
     )  # fmt: skip
 
 
@@ -80,22 +121,25 @@ def setup_change(show: Show, key: str, text: str) -> tuple[str, Change]:
     Raises:
         ChangeError: it means nothing there; one sentence that names the field and what would do.
     """
-    kind, _, ident = key.partition(".")
-    wall = show.wall
+    line, _, surface = key.partition(AT)
+    kind, _, ident = line.partition(".")
+    wall = surface_named(show, surface) or show.wall
     assert wall is not None
     try:
         match kind:
             case "wall":
-                field = next(f for f in WALL_FIELDS if f.key == ident)
-                at: Path = ("surfaces", wall.id)
-                return f"the wall's {field.label}", SetFields(at=at, fields=field.typed(text, show))
+                return _wall_change(show, wall, ident, text)
+            case "surface+":
+                return new_surface(show, text)
+            case "pool" | "pool+":
+                return pool_change(show, ident, text)
             case "lengths":
                 return "lengths shown", SetFields(at=(), fields={"lengths": _unit(text)})
             case "input" | "input+":
-                return input_change(show, ident, text)
+                return input_change(show, wall, ident, text)
             case "inputs":
                 return "inputs in equal parts", SetFields(
-                    at=("surfaces", wall.id), fields={"inputs": equal_inputs(show, text)}
+                    at=("surfaces", wall.id), fields={"inputs": equal_inputs(show, wall, text)}
                 )
             case "house":
                 return house_change(show, ident, text)
@@ -112,6 +156,22 @@ def setup_change(show: Show, key: str, text: str) -> tuple[str, Change]:
                 return source_change(show, ident, text)
     except MeasureError as error:
         raise ChangeError(str(error)) from None
+
+
+def _wall_change(show: Show, wall: Wall, field: str, text: str) -> tuple[str, Change]:
+    at: Path = ("surfaces", wall.id)
+    called = "the wall" if len(show.surfaces) == 1 else wall.name
+    match field:
+        case "name" if not text.strip() and len(show.surfaces) > 1:
+            return without_surface(show, wall)
+        case "name":
+            return f"{called}'s name", SetFields(at=at, fields={"name": text.strip()})
+        case "stands":
+            return f"{called}: where it stands", SetFields(at=at, fields=stands_fields(text))
+        case "from":
+            return f"{called}'s channels", SetFields(at=at, fields=from_fields(show, wall, text))
+    found = next(f for f in WALL_FIELDS if f.key == field)
+    return f"{called}'s {found.label}", SetFields(at=at, fields=found.typed(text, show, wall))
 
 
 def _unit(text: str) -> Unit:

@@ -207,7 +207,8 @@ class WallArea(Sheet):
             self.faults.show_scene(scene, state.faults, state.history)
         elif state.panel == 3:
             surface = scene.surface(state.chosen, state.surface)
-            self.facts.show_wall(surface, self.projector.counters().level)
+            level = self.projector.counters().level if surface is scene.wall else None
+            self.facts.show_wall(surface, level, len(scene.show.surfaces) > 1)
         elif state.panel == SETUP:
             self.setup.show_show(scene.show, self.projector.troubles)
         elif state.panel == CAMERAS:

@@ -37,7 +37,9 @@ class ChannelsPanel(Sheet):
         if view is None:
             return
         y = k(28)
-        board = max(k(120), min(k(216), paper.height - y - k(20)))
+        across = max(1, int(paper.width / k(NARROWEST_CARD_PX)))
+        needed = k(32) + -(-len(view.cards) // across) * k(94)
+        board = max(k(120), min(k(216), needed, paper.height - y - k(20)))
         lines = max(1, min(3, int((paper.height - board - y - k(8)) / k(26)) + 1))
         draw_sentences(paper, view, 0, y, paper.width, lines)
         area = QRectF(0, paper.height - board, paper.width, board)

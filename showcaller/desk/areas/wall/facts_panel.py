@@ -14,19 +14,21 @@ class FactsPanel(Sheet):
         super().__init__("Wall data", parent)
         self._wall: Wall | None = None
         self._level: float | None = None
+        self._named = False
 
-    def show_wall(self, wall: Wall, level: float | None) -> None:
-        """Show this wall; ``level`` is the picture's mean level, 0 to 1, if one was made."""
-        self._wall, self._level = wall, level
+    def show_wall(self, wall: Wall, level: float | None, named: bool = False) -> None:
+        """Show this wall; ``level`` is the picture's mean level, 0 to 1, if one was made; ``named``: it is
+        one of several."""
+        self._wall, self._level, self._named = wall, level, named
         self.setAccessibleDescription(", ".join(f"{f.name} {f.text}" for f in facts_of(wall, level)))
         self.update()
 
     def draw(self, paper: Paper) -> None:
         if self._wall is not None:
-            draw_facts(paper, self._wall, QRectF(0, 0, paper.width, paper.height), self._level)
+            draw_facts(paper, self._wall, QRectF(0, 0, paper.width, paper.height), self._level, self._named)
 
 
-def draw_facts(paper: Paper, wall: Wall, area: QRectF, level: float | None) -> None:
+def draw_facts(paper: Paper, wall: Wall, area: QRectF, level: float | None, named: bool) -> None:
     """Each fact with its formula and its source under it; the cautions at the foot."""
     k = paper.px
     found = facts_of(wall, level)
@@ -39,7 +41,8 @@ def draw_facts(paper: Paper, wall: Wall, area: QRectF, level: float | None) -> N
         x = area.left() + n // rows * wide
         y = area.top() + k(22) + n % rows * step
         room = wide - k(30)
-        paper.text(x, y, fact.name, "tiny", "quiet", room=k(170))
+        name = f"{wall.name}, {fact.name}" if named and n == 0 else fact.name
+        paper.text(x, y, name, "tiny", "text" if named and n == 0 else "quiet", room=k(170))
         tone = "text" if fact.value is not None else "caution"
         used = paper.text(x + k(176), y, fact.text, "small", tone, "medium", room=room - k(200))
         if fact.caution:

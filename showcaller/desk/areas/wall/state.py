@@ -191,4 +191,5 @@ class WallState(QObject):
             scene.looks.index_at(scene.at_s), second, self.chosen, self.panel, tuple(self.faults.items()),
             ById(self.history), scene.live, scene.moving, scene.other, scene.tried, counting, ById(scene.on),
             ById(self.hand.next), self.hand.side,
+            self.surface,
         )  # fmt: skip

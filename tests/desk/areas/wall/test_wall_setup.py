@@ -58,6 +58,15 @@ def test_a_director_resizes_and_gives_a_source_its_file(qtbot, desk: DeskWindow,
     type_into(desk, "lengths", "feet")
     desk.frame()
     assert "130' × 32'6\"" in desk.wall.state.view.facts
+    type_into(desk, "surface+", "Side: 20 x 26 ft, 300 x 400 px, 2 channels, left")
+    desk.frame()
+    side = desk.store.show_now.surfaces[1]
+    assert (side.name, side.width_m) == ("Side", 6.096)
+    assert desk.wall.screen_.area(side.id).right() < desk.wall.screen_.area("main").x()
+    assert len(desk.wall.state.view.pools) == 2
+    type_into(desk, "wall.name@side", "Wing")
+    desk.frame()
+    assert desk.store.show_now.surfaces[1].name == "Wing"
     type_into(desk, "file.sea", "sea.mp4")
     qtbot.waitUntil(lambda: desk.store.show_now.sources[3].read is not None)
     sea = desk.store.show_now.sources[3]
