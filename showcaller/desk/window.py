@@ -121,7 +121,7 @@ class DeskWindow(FocusWindow):
         layout.addWidget(self.areas, 1)
         layout.addWidget(self.now_bar)
         self.setCentralWidget(body)
-        self.setMinimumSize(1024, 600)
+        self.setMinimumSize(1024, 552)  # 1280×720 at 125 %, less a title bar
         self.prompt = Prompt(body, self._place_prompt)
         self.calls = CallKeys(self.ask, keys)
         self.call.reading = self.calls.reading

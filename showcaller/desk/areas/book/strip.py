@@ -156,7 +156,8 @@ def _marks(
     # A strip may show thousands, so what is in view is cut out of lists in order, and drawn kind by kind.
     scale = (ground.right - ground.left) / ground.window.span_s
     zero = ground.left - ground.window.start_s * scale
-    least, right, room, up = ground.left - k(14), ground.right, k(10), k(13)
+    least, right = ground.left - k(14), ground.right
+    room, up = _beside(paper, ground)
     least_s, left_s = (least - zero) / scale, (ground.left - zero) / scale
     right_s, most_s = (right - zero) / scale, (right + k(14) - zero) / scale
     lanes = _kept_lanes(ById(view)) if dragged is None else _lanes(view, dragged.cue)
@@ -185,12 +186,21 @@ def _marks(
             if x - room < free:  # the next with room for its number
                 i = max(i + 1, bisect_left(at_s, (free + room - zero) / scale, i, last))
                 continue
-            if lane.cues[i] != cue:
+            ends = x + room + k(4) + paper.width_of(lane.numbers[i], tiny, "semibold")
+            # At its side it would lie on a mark that comes soon.
+            on_next = up < 0 and i + 1 < last and zero + at_s[i + 1] * scale - k(14) < ends
+            if lane.cues[i] != cue and not on_next:
                 numbers.append((x + room, y - up, lane.numbers[i]))
-                free = x + room + k(4) + paper.width_of(lane.numbers[i], tiny, "semibold")
+                free = ends
             i += 1
     paper.texts(numbers, "tiny", "text", "semibold")
     _chosen(paper, view, ground, signs, cue, dragged)
+
+
+def _beside(paper: Paper, ground: Ground) -> tuple[float, float]:
+    """How far right of and above its mark a number stands: over it, or at its side where lanes are close."""
+    k = paper.px
+    return (k(10), k(13)) if ground.lane_step >= k(38) else (k(15), k(-6))
 
 
 def _chosen(
@@ -208,7 +218,8 @@ def _chosen(
         y = ground.y(mark.lane)
         signs.many(paper, [(x, y)], view.lanes[mark.lane], not mark.automatic)
         paper.ring(x, y, k(18), "strong")
-        paper.text(x + k(10), y - k(13), mark.number, "tiny", "strong", "semibold")
+        room, up = _beside(paper, ground)
+        paper.text(x + room, y - up, mark.number, "tiny", "strong", "semibold")
         if dragged is not None and moving:
             paper.line(x, ground.top, x, ground.bottom, "accent", 1, dotted=True)
             paper.text(x + k(14), y + k(28), dragged.words, "small", "accent", "semibold")
