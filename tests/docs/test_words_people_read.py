@@ -2,6 +2,8 @@
 every text. The package's string constants are walked, docstrings left out."""
 
 import ast
+import importlib.util
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -109,6 +111,24 @@ def test_a_text_is_found_and_a_docstring_is_not(tmp_path: Path, monkeypatch: pyt
     file = tmp_path / "texts.py"
     file.write_text('"""It fires by itself."""\nname = 3\nsaid = f"{name} fires by itself"\n')
     assert [words.partition(" ")[0] for words in found(file)] == ["texts.py:3"]
+
+
+def test_the_list_of_all_texts_has_places_and_nobody_stumbles_over_the_handbook() -> None:
+    path = ROOT.parent / "docs" / "texts.py"
+    spec = importlib.util.spec_from_file_location("all_texts", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["all_texts"] = module
+    spec.loader.exec_module(module)
+    every = module.every_text()
+    places = {(t.file, t.where) for t in every if t.text == "type LIVE or MUTE, or press Escape"}
+    assert places == {("showcaller/desk/opening.py", "Opening._open")}
+    assert any(t.file == "showcaller/crew/texts.json" and t.where.endswith(".fr") for t in every)
+    assert not [t for t in every if "SELECT " in t.text]
+    read = [t for t in every if not t.file.startswith("resources/handbook/reference")]
+    hits = [(t, phrase) for t in read for phrase in STUMBLED_OVER if phrase in t.text]
+    assert [t for t, phrase in hits if (t.file.removeprefix("showcaller/"), phrase) not in ALLOWED] == []
 
 
 def test_what_is_allowed_is_still_there() -> None:
