@@ -167,7 +167,7 @@ def main() -> int:
         system(MIDI_SERVER, "MIDI without a sound card", needed=False)
         if shutil.which("jackd") and not shutil.which("jack_lsp"):
             system(MIDI_TOOLS, "looking at MIDI ports", needed=False)
-    if task in ("demo", "desk"):
+    if task in ("demo", "desk", "test"):
         system(SOUND, "hearing songs at the desk", needed=False)
     if task == "test":
         system(TEST_PROGRAMS, "the tests' real devices", needed=False)

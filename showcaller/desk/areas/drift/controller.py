@@ -109,6 +109,8 @@ class DriftController:
         """Play the recording from here, or pause."""
         if not self._recording.play():
             self._said.say(f"no recording to play; {self._keys['drift.recording']} chooses one")
+        elif self._recording.sound.trouble:
+            self._said.say(self._recording.sound.trouble)
 
     def turn_to(self, page: int) -> None:
         """Another list, by its place."""

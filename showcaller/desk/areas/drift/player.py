@@ -87,6 +87,11 @@ class Player(QObject):
         """Whether it plays."""
         return self._from is not None
 
+    def clock(self) -> float | None:
+        """Where it is now, seconds into the file; None while it does not play. From any thread."""
+        begun = self._from
+        return None if begun is None else float(begun[1]) + time.monotonic() - begun[0]
+
     def tick(self) -> None:
         """While it plays: show what is on now. Frames that would come too late are left out."""
         if self._from is None or self.facts is None:

@@ -3,6 +3,7 @@
 from showcaller.desk.areas.drift.player import Player
 from showcaller.desk.areas.drift.scrubbing import Scrubbing
 from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.areas.drift.tape_sound import TapeSound
 from showcaller.desk.qt import QObject, QTimer, Signal
 from showcaller.review.aligning import first_frame_s
 from showcaller.review.tape_clock import TapeClock, clock_of
@@ -20,6 +21,7 @@ class RecordingPlayer(QObject):
         super().__init__(parent)
         self._state = state
         self.player = Player(self)
+        self.sound = TapeSound()
         self.scrubbing = Scrubbing(self.player, self)
         self.scrubbing.moved.connect(self.changed)
         self.player.frame_shown.connect(self._shown)
@@ -65,6 +67,7 @@ class RecordingPlayer(QObject):
             self._ticks.stop()
         elif self.player.image is not None:
             self.player.play()
+            self.sound.play(self.player.path, self.player.clock)
             self._ticks.start(PLAY_MS)
         else:
             return False
@@ -79,6 +82,7 @@ class RecordingPlayer(QObject):
     def close(self) -> None:
         """Let go of the file."""
         self._ticks.stop()
+        self.sound.stop()
         self.scrubbing.close()
         self.player.close()
 

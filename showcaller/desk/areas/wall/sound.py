@@ -1,15 +1,14 @@
 """A song's reference heard while it is rehearsed, where this machine has a sound output to play it on."""
 
-import importlib
 import threading
 from pathlib import Path
 from typing import Any
 
+from showcaller.desk.sound_output import SoundOutput
 from showcaller.screen.clips import read_sound
 from showcaller.screen.errors import ClipError
 
 RATE = 48_000
-PORTAUDIO = "on Debian type: apt install libportaudio2"
 
 
 class Sound:
@@ -17,8 +16,8 @@ class Sound:
 
     def __init__(self) -> None:
         self.trouble = ""
+        self._output = SoundOutput()
         self._device: Any = None
-        self._looked = False
         self._file: tuple[Path, Any] | None = None
         self._playing: int = 0
 
@@ -28,8 +27,9 @@ class Sound:
         if path is None:
             self.trouble = ""
             return
-        device = self._open()
+        device = self._device = self._output.library()
         if device is None:
+            self.trouble = self._output.trouble
             return
         mine = self._playing
         threading.Thread(target=self._begin, args=(device, path, at_s, mine), daemon=True).start()
@@ -39,21 +39,6 @@ class Sound:
         self._playing += 1
         if self._device is not None:
             self._device.stop()
-
-    def _open(self) -> Any:
-        if not self._looked:
-            self._looked = True
-            try:
-                device = importlib.import_module("sounddevice")
-                device.query_devices(kind="output")
-                self._device = device
-            except ImportError:
-                self.trouble = "no sound: the package sounddevice is missing; type: pip install sounddevice"
-            except OSError:  # as the package says it where the system's library is not there
-                self.trouble = f"no sound: PortAudio is missing; {PORTAUDIO}"
-            except Exception:  # the library's own error where there is no output
-                self.trouble = "no sound: this machine has no sound output"
-        return self._device
 
     def _begin(self, device: Any, path: Path, at_s: float, mine: int) -> None:
         try:
