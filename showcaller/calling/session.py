@@ -140,6 +140,7 @@ class RunSession:
             elif "digest" in answer and "base_ns" in answer:
                 clock = (int(answer["base_ns"]), float(answer["speed"]), "", int(answer["wall0_ns"]))
                 self.clock = RunClock(*clock)
+                self._in_step(answer)
             elif "calls_gone" in answer:
                 self._take_calls_of(bool(answer["calls_gone"]))
                 self._in_step(answer)
@@ -169,10 +170,11 @@ class RunSession:
 
     def _say_here(self) -> None:
         now_s = time.monotonic()
-        if self.desk and now_s - self._here_s >= HERE_S:
+        if (self.desk or self._client.is_joined) and now_s - self._here_s >= HERE_S:
             self._here_s = now_s
-            with contextlib.suppress(NoEngine):
-                self._client.post({"kind": "here", "name": self.name})
+            what = {"kind": "here", "name": self.name} if self.desk else {"kind": "hello"}
+            with contextlib.suppress(NoEngine):  # who is no desk asks for the clock alone
+                self._client.post(what)
 
     def _take_calls_of(self, gone: bool) -> None:
         self.calls_gone = gone

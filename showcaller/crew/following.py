@@ -171,6 +171,7 @@ class Follower(threading.Thread):
                 late = ()
                 worked_s, changed = time.monotonic(), False
                 took_s = worked_s - now_s
+            self.clock = session.clock  # on a joined machine it is put right again and again
             self._looked_s, self._good = time.monotonic(), session.trouble is None
             self._ended.wait(LOOK_S)
 

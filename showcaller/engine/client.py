@@ -52,6 +52,8 @@ class EngineClient:
         self.folder = folder
         self._desk = {"desk": desk} if desk else {}
         self.pid: int = endpoint["pid"]
+        self.is_joined = "as" in endpoint
+        """Whether the engine is on another machine, and this is the way to it."""
         self._secret = bytes.fromhex(endpoint.get("secret", ""))
         self._short = _short_link(endpoint.get("short"))
         context: zmq.Context[zmq.Socket[bytes]] = zmq.Context.instance()

@@ -79,6 +79,10 @@ class TermBeacon:
         """To be polled."""
         return () if self._sock is None or not self._peers else (self._sock,)
 
+    def hurry(self) -> None:
+        """There is news: at the next turn."""
+        self._sent_s = -1e9
+
     def due_s(self, now_s: float) -> float:
         """In how many s the next is to leave."""
         return max(0.0, self._sent_s + EVERY_S - now_s) if self._peers else EVERY_S

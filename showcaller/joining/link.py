@@ -160,9 +160,10 @@ class RunLink:
 
     @property
     def behind(self) -> int:
-        """How many records the log here lacks."""
+        """How many records the log here lacks, as far as is known: one at least, until it is known to be the
+        beginning of the one that is told."""
         seq = int(self.far.standing.get("seq", 0))
-        return 0 if self.copy is None else max(0, seq - len(self.copy))
+        return 0 if self.copy is None else max(0 if self.is_checked else 1, seq - len(self.copy))
 
     def hand_on(self, asked: dict[str, Any], took: Callable[[dict[str, Any]], None]) -> None:
         """A request of a desk here, to the engine."""

@@ -23,6 +23,8 @@ from showcaller.joining.others import OtherDoors
 from showcaller.joining.wire import SILENT_S
 
 _LAST_S = 0.3
+_ANNOUNCED_S = 3.0
+"""An engine that takes over is there within less, as a rule."""
 _log = logging.getLogger(__name__)
 
 Answered = Callable[[dict[str, Any]], None]
@@ -48,6 +50,7 @@ class RunTerms:
         self._wait_for_it: list[Answered] = []
         self._last = LastHeard()
         self._engine_s = -1e9
+        self._announced: tuple[str, int, float] = ("", 0, -1e9)
         self.moved: Known | None = None
         self.moved_term = 0
 
@@ -79,9 +82,7 @@ class RunTerms:
             going.tell(self._engine)
             if going.is_done() and self._has_last(going, now_s):
                 self._gone(going)
-        run = (self._engine.hello or {}).get("run", "") if self._engine.is_here else ""
-        own = {"run": run, "term": self.own, "engine": self.counts}
-        known = guests.by_key
+        known, own = guests.by_key, self._own(now_s)
         told_by = self._beacon.poll(known.values(), own, now_s)
         for key, told in (*told_by, *self._others.poll(known.values(), own, now_s)):
             if key in known:
@@ -91,6 +92,19 @@ class RunTerms:
         for key in self._last.fell_silent(now_s):
             if key in known:
                 _log.info("%.3f %s is not heard any more", time.monotonic(), known[key].name)
+
+    def announce(self, run: str, term: int, now_s: float) -> None:
+        """An engine is about to take over here, in this term: others are to let go before it fires."""
+        self._announced = run, term, now_s + _ANNOUNCED_S
+        self._beacon.hurry()
+
+    def _own(self, now_s: float) -> dict[str, Any]:
+        """What the others are told."""
+        run, term, until_s = self._announced
+        if now_s < until_s and term > (self.own if self._engine.is_here else 0):
+            return {"run": run, "term": term, "engine": True}
+        run = (self._engine.hello or {}).get("run", "") if self._engine.is_here else ""
+        return {"run": run, "term": self.own, "engine": self.counts}
 
     def _note_heard(self, guest: Guest, told: dict[str, Any], now_s: float) -> None:
         silent_s = self._last.heard(guest.key, now_s)

@@ -53,8 +53,9 @@ class SecondMachine(RunLink):
         self.guests_changed = False
         self._guests_s = self._told_s = -1e9
         self._taking: _Taking | None = None
-        self._wanted: str | None = None
-        """Who wants the show here that is kept and not followed yet: it is, or its machine is silent."""
+        self._wanted: tuple[str, float] | None = None
+        """Who wants the show here, and since when, that is kept and not followed yet: until it is, or its
+        machine is silent for sure."""
         self._untold: Untold | None = None
         self._waiting: subprocess.Popen[bytes] | None = None
 
@@ -78,17 +79,21 @@ class SecondMachine(RunLink):
         if self.can_take_over and self.copy is not None:
             self._get_ready(now_s)
         if self._wanted is not None:
-            self._take_kept(self._wanted)
+            self._take_kept(*self._wanted, now_s)
         if self._taking is not None:
             self._take(self._taking, now_s)
 
-    def _take_kept(self, by: str) -> None:
+    def _take_kept(self, by: str, since_s: float, now_s: float) -> None:
         kept = self._kept_run()
-        if self.copy is not None or kept is None:
-            self._wanted = None
-            if self.copy is not None:
+        if self.copy is not None:
+            if len(self.copy) or not self.behind:
+                self._wanted = None
                 self.take_over(by)
-        elif self.far.silent_s > _SURELY_S:
+        elif kept is None:
+            self._wanted = None
+        elif self.far.silent_s > _SURELY_S and (
+            now_s - since_s > 2 * STAND_DOWN_S or not self._hears_engine()
+        ):
             self._wanted = None
             self._start(kept, term_kept(kept) + 1, by, False)
 
@@ -139,7 +144,7 @@ class SecondMachine(RunLink):
         if not self.can_take_over:
             raise JoinError("this machine was not let in as the second one, so it cannot take over")
         if self.copy is None and self._kept_run() is not None:
-            self._wanted = by
+            self._wanted = by, time.monotonic()
             return
         if self.copy is None:
             raise JoinError("no show is followed here, so there is none to take over")
@@ -161,9 +166,7 @@ class SecondMachine(RunLink):
     def _hears_engine(self) -> bool:
         """Whether this machine's door hears an engine elsewhere, although the line here is still down: it is
         waited for, so that what that engine has done is here before another begins."""
-        with contextlib.suppress(JoinError):
-            return bool(ask(of_door(self.runs), {"do": "status"}, 0.5)["hears_engine"])
-        return False
+        return bool(self._tell_door({"do": "status"}).get("hears_engine"))
 
     def _let_go(self, answer: dict[str, Any]) -> None:
         taking = self._taking
@@ -200,13 +203,20 @@ class SecondMachine(RunLink):
     def _start(self, folder: Path, term: int, by: str, planned: bool) -> None:
         raised = {"term": term, "machine": self.machine.name, "by": by, "planned": planned}
         waiting, self._waiting = self._waiting, None
+        # Whoever hears this machine lets go before an engine fires here, not after.
+        self._tell_door({"do": "announce", "run": folder.name, "term": term})
         try:
             start_engine(folder, takes_over=raised, waiting=waiting)
             self.done = True
-            with contextlib.suppress(JoinError):  # others hear of it by the door of this machine
-                ask(of_door(self.runs), {"do": "find engine"}, 0.5)
         except LaunchError as error:
             self.trouble = f"this machine could not take over: {error}"
+        self._tell_door({"do": "find engine", "began": self.done})
+
+    def _tell_door(self, what: dict[str, Any]) -> dict[str, Any]:
+        """To this machine's own door, by which others hear of it; how it stands, empty without one."""
+        with contextlib.suppress(JoinError):
+            return ask(of_door(self.runs), what, 0.5)
+        return {}
 
     def tell_apart(self, before: list[bytes], bodies: list[bytes]) -> None:
         """What an engine here did in an earlier term, unheard: the one that counts is to know of it."""

@@ -87,6 +87,10 @@ class Serving:
                 pass
             case "find engine":
                 self.door.engine.look_again()
+                if not asked.get("began", True):
+                    self.door.terms.announce("", 0, 0.0)
+            case "announce":
+                self.door.terms.announce(str(asked["run"]), int(asked["term"]), time.monotonic())
             case "code":
                 self.door.bell.show(_seat(asked["seat"]))
             case "hide code":
