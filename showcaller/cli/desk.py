@@ -32,8 +32,15 @@ def desk(
         raise typer.Exit(open_desk(show, tour, seat))
 
 
-def open_desk(show_path: Path, tour_path: str | None, seat: str | None = None, guided: bool = False) -> int:
-    """Open the desk; the exit status. A tour of which nothing is to be said opens once the window stands."""
+def open_desk(
+    show_path: Path,
+    tour_path: str | None,
+    seat: str | None = None,
+    guided: bool = False,
+    is_copy: bool = False,
+) -> int:
+    """Open the desk; the exit status. A tour of which nothing is to be said opens once the window stands.
+    ``is_copy``: the document itself is on the machine that was joined."""
     if not show_path.exists() and show_path.suffix == ".json" and show_path.parent.is_dir() and has_screen():
         from showcaller.demo.blank import blank_show  # noqa: PLC0415 - once in a show's life
 
@@ -47,7 +54,7 @@ def open_desk(show_path: Path, tour_path: str | None, seat: str | None = None, g
     from showcaller.desk.app import run_desk  # noqa: PLC0415 - Qt is loaded only where there is a screen
 
     paths = paths_for(show_path, tour_path)
-    keeper = Keeper(show_path)
+    keeper = Keeper(show_path, is_copy=is_copy)
     opened = tour_for_desk(paths, keeper.show.name)
     if isinstance(opened, LaterTour):
         return run_desk(keeper, opened, paths.runs, seat, guided)

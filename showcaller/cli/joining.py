@@ -236,11 +236,13 @@ _SEAT_OF = {"director": "director", "stage": "stage"}
 def _open_desk(run: Path, seat: str) -> int:
     """The desk on the show that is followed, its document beside the runs that are."""
     from showcaller.cli.desk import open_desk  # noqa: PLC0415 - brings Qt
+    from showcaller.editing.sharing.kept import offers_path  # noqa: PLC0415
     from showcaller.engine.protocol import SHOW_FILE  # noqa: PLC0415
 
     path = run.parent.with_suffix(".json")
-    path.write_text((run / SHOW_FILE).read_text(encoding="utf-8"), encoding="utf-8")
-    return open_desk(path, None, _SEAT_OF.get(seat, "caller"))
+    if not (path.exists() and offers_path(path).exists()):  # what was changed here is not taken yet
+        path.write_text((run / SHOW_FILE).read_text(encoding="utf-8"), encoding="utf-8")
+    return open_desk(path, None, _SEAT_OF.get(seat, "caller"), is_copy=True)
 
 
 def _say_how_it_stands(folder: Path) -> dict[str, Any]:

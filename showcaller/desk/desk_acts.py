@@ -10,6 +10,7 @@ from typing import Protocol
 from showcaller.desk.ask import Ask
 from showcaller.desk.callkeys import CallKeys
 from showcaller.desk.clocks import Clocks
+from showcaller.desk.conflicts import Conflicts
 from showcaller.desk.crew_pages import CrewPages
 from showcaller.desk.document_store import DocumentStore
 from showcaller.desk.header import AREAS
@@ -25,6 +26,7 @@ from showcaller.desk.paint.themed import Themed
 from showcaller.desk.palette import Palette
 from showcaller.desk.qt import QApplication
 from showcaller.desk.seats import SEATS
+from showcaller.desk.sharing import Sharing
 from showcaller.desk.theme import NIGHT, USUAL, choose_theme, theme_name
 
 
@@ -60,6 +62,14 @@ class DeskActs:
         self.crew = CrewPages(self._runs_and_show, desk.keys, desk.hear)
         self.helping = Helping(desk, self.crew)
         self.machines = Machines(lambda: desk.host.runs, desk.ask, desk.calls.say)
+        self.conflicts = Conflicts(
+            Sharing(desk.store, lambda: desk.host.runs, lambda: desk.host.me.name, self._say_of_book,
+                    desk.keys["conflicts"]),
+            desk.ask, self._say_of_book,
+        )  # fmt: skip
+
+    def _say_of_book(self, words: str, tone: str) -> None:
+        self._desk.book.said.say(words, tone, keep=tone == "caution")
 
     def _runs_and_show(self) -> tuple[Path, Path | None]:
         keeper = self._desk.store.keeper
@@ -70,6 +80,7 @@ class DeskActs:
         self._desk.clocks.close()
         self.helping.close()
         self.machines.close()
+        self.conflicts.close()
         self.crew.close(on=self._desk.host.session is not None)
 
     def table(self) -> dict[str, Callable[[], object]]:
@@ -82,6 +93,7 @@ class DeskActs:
             "clock": desk.clocks.toggle,
             "crew": self.crew.toggle,
             "machines": self.machines.open,
+            "conflicts": self.conflicts.open,
             "night": self._night,
             "palette": self._find,
             "menu": self._call_menu,

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import contextlib
 import time
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from showcaller.desk.qt import QObject, QUndoCommand, QUndoStack, Signal
 from showcaller.desk.tonight import Check, ShowTonight
@@ -23,6 +24,24 @@ if TYPE_CHECKING:
 
 JOIN_S = 1.0
 """Changes of the same thing this soon after each other are one step of undo."""
+
+
+class Shared(Protocol):
+    """The book as other machines have it too."""
+
+    @property
+    def heard(self) -> int:
+        """How many changes of others were heard so far."""
+
+    def why_not(self) -> str:
+        """Why nobody at this desk may change it; empty if they may."""
+
+    def made(self, words: str, change: Change, led: tuple[Show, Change]) -> None:
+        """A change was made here, and undone or made again; ``led`` is what it led to, and what takes it
+        back."""
+
+    def others(self, change: Change, since: int) -> str:
+        """Who else has been at the place of a change since so many were heard; empty if nobody."""
 
 
 class DocumentStore(QObject):
@@ -40,6 +59,7 @@ class DocumentStore(QObject):
         self.document = show
         self.tonight: ShowTonight | None = None
         self.keeper = keeper
+        self.share: Shared | None = None
         self.stack = QUndoStack(self)
         # What was brought in from a log is ahead of the document that the history belongs to.
         if keeper is not None and not keeper.recovered and not keeper.read_only:
@@ -107,9 +127,11 @@ class DocumentStore(QObject):
         """
         if self.read_only is not None:
             raise ChangeError(self.read_only)
+        if self.share is not None and (why := self.share.why_not()):
+            raise ChangeError(why)
         changed, inverse = apply(self.document, change)
         check(self.document, changed)
-        self._take(change, changed)
+        self._take(words, change, inverse, changed)
         self.stack.push(_Step(self, words, change, inverse, join))
 
     def undo(self) -> str | None:
@@ -125,7 +147,7 @@ class DocumentStore(QObject):
         words = self.stack.undoText()
         if not self.stack.canUndo():
             return None
-        self.stack.undo()
+        _go(self, self.stack.index() - 1, self.stack.undo)
         return words
 
     def redo(self) -> str | None:
@@ -141,7 +163,7 @@ class DocumentStore(QObject):
         words = self.stack.redoText()
         if not self.stack.canRedo():
             return None
-        self.stack.redo()
+        _go(self, self.stack.index(), self.stack.redo)
         return words
 
     def close(self) -> None:
@@ -155,15 +177,29 @@ class DocumentStore(QObject):
         with contextlib.suppress(OSError):  # a full disk only means that nothing can be undone the next time
             save_history(self.keeper.path, [step.as_step() for step in steps if isinstance(step, _Step)])
 
-    def replay(self, change: Change) -> None:
+    def replay(self, words: str, change: Change) -> None:
         """Apply a change that was made before (for undo and redo)."""
-        changed, _ = apply(self.document, change)
-        self._take(change, changed)
+        changed, inverse = apply(self.document, change)
+        self._take(words, change, inverse, changed)
 
-    def _take(self, change: Change, changed: Show) -> None:
+    def theirs(self, show: Show, change: Change | None) -> None:
+        """The document as others have changed it, by one ``change`` if that is known. It is no step of undo
+        here."""
+        if self.keeper is not None and change is not None:
+            self.keeper.record(change, show)
+        elif self.keeper is not None:
+            self.keeper.replace(show)
+        self._show(show)
+
+    def _take(self, words: str, change: Change, inverse: Change, changed: Show) -> None:
         # On disk first: what a person has seen must not be lost.
         if self.keeper is not None:
             self.keeper.record(change, changed)
+        if self.share is not None:
+            self.share.made(words, change, (changed, inverse))
+        self._show(changed)
+
+    def _show(self, changed: Show) -> None:
         self.document = changed
         self.document_changed.emit()
         if self.tonight is None:
@@ -181,6 +217,15 @@ class _Step(QUndoCommand):
         self._join = join
         self._at_s = time.monotonic()
         self._made = True
+        self._heard()
+
+    def _heard(self) -> None:
+        share = self._book.share
+        self._since = 0 if share is None else share.heard
+
+    def others(self, share: Shared) -> str:
+        """Who else has been at the same place since."""
+        return share.others(self._change, self._since)
 
     def as_step(self) -> Step:
         """As the history keeps it."""
@@ -189,11 +234,14 @@ class _Step(QUndoCommand):
     def redo(self) -> None:
         if self._made:  # pushing a command redoes it, and it was made already
             self._made = False
-            return
-        self._book.replay(self._change)
+        elif not self.isObsolete():
+            self._heard()
+            self._book.replay(f"again: {self.text()}", self._change)
 
     def undo(self) -> None:
-        self._book.replay(self._inverse)
+        if not self.isObsolete():
+            self._heard()
+            self._book.replay(f"undone: {self.text()}", self._inverse)
 
     def id(self) -> int:
         return hash(self._join) & 0x7FFFFFFF if self._join else -1
@@ -207,6 +255,17 @@ class _Step(QUndoCommand):
         if mine.at != theirs.at or mine.fields.keys() != theirs.fields.keys():
             return False
         # The first inverse leads back to before the first change, since both set the same fields.
-        self._change, self._at_s = theirs, other._at_s
+        self._change, self._at_s, self._since = theirs, other._at_s, other._since
         self.setText(other.text())  # its words say where to
         return True
+
+
+def _go(store: DocumentStore, index: int, go: Callable[[], None]) -> None:
+    """Take a step that nobody else has been at since; one that somebody has is passed over, and named."""
+    step = store.stack.command(index)
+    others = "" if store.share is None or not isinstance(step, _Step) else step.others(store.share)
+    if others:
+        step.setObsolete(True)
+    go()
+    if others:
+        raise ChangeError(f"{others}; that stays, and this step is passed over")

@@ -33,13 +33,16 @@ class Keeper:
     document; a second one is ``read_only``.
     """
 
-    def __init__(self, path: Path, on_trouble: Callable[[str | None], None] = lambda _: None) -> None:
-        """Open the document, and bring in what an earlier program could not write any more.
+    def __init__(
+        self, path: Path, on_trouble: Callable[[str | None], None] = lambda _: None, is_copy: bool = False
+    ) -> None:
+        """Open the document, and bring in what an earlier program could not write any more. ``is_copy``: the
+        document itself is on another machine.
 
         Raises:
             DocumentError: it cannot be read, or is not a show.
         """
-        self.path = path
+        self.path, self.is_copy = path, is_copy
         self.trouble: str | None = None
         self.said: str | None = None
         self._on_trouble = on_trouble
@@ -80,6 +83,17 @@ class Keeper:
                 self._line({"change": change.model_dump(mode="json"), "n": self._count})
             except OSError as error:
                 self._say(f"the edit could not be logged ({_reason(error)}); make room, then edit on")
+            self.show = show
+            self._want(show)
+
+    def replace(self, show: Show) -> None:
+        """The document is another one now, as it was made elsewhere: in the document soon. What the log holds
+        belongs to the one before."""
+        with self._wake:
+            if self._handle is not None:
+                os.close(self._handle)
+                self._handle = None
+                self._log.unlink(missing_ok=True)
             self.show = show
             self._want(show)
 

@@ -15,6 +15,7 @@ from typing import Any
 import zmq
 
 from showcaller.joining.asking_in import Known
+from showcaller.joining.book_room import BookRoom
 from showcaller.joining.chunks import log_chunk
 from showcaller.joining.doorbell import DoorBell
 from showcaller.joining.engine_side import EngineSide
@@ -23,14 +24,7 @@ from showcaller.joining.keyring import Keyring
 from showcaller.joining.lines import GuestLines, Line
 from showcaller.joining.machine import Machine
 from showcaller.joining.run_terms import RunTerms
-from showcaller.joining.wire import (
-    ANSWER,
-    BEAT,
-    BEAT_S,
-    RECORD,
-    REQUEST,
-    door_socket,
-)
+from showcaller.joining.wire import ANSWER, BEAT, BEAT_S, RECORD, REQUEST, door_socket
 from showcaller.run.commands import COMMANDS
 
 _IDLE_MS = 50
@@ -61,6 +55,7 @@ class MachineDoor:
         self._numbers: dict[tuple[int, int], Any] = {}
         self._beat_s = 0.0
         self._counted = False
+        self.book = BookRoom()
         self.terms = RunTerms(self.context, runs, machine, self.engine, (bind, self.port))
         self._unplugged_s = 0.0
         self.trouble = ""
@@ -101,8 +96,10 @@ class MachineDoor:
             poller.register(sock, zmq.POLLIN)
         found = [sock for sock, _ in poller.poll(min(_IDLE_MS, self.terms.due_ms(time.monotonic())))]
         self.keys.answer()
-        now_s = time.monotonic()
+        now_s, whose = time.monotonic(), self.engine.log_id
         news = self.engine.poll()
+        if whose != self.engine.log_id:  # said before its records come
+            self._beat(now_s)
         for body in news:
             for line, _ in self.lines.following():
                 self._tell(line, RECORD, body)
@@ -116,7 +113,6 @@ class MachineDoor:
             except ValueError as error:
                 self.trouble = str(error)
         if now_s - self._beat_s >= BEAT_S or self.terms.counts != self._counted:
-            self._beat_s = now_s
             self._beat(now_s)
         return found
 
@@ -245,6 +241,7 @@ class MachineDoor:
             self._sock.send_multipart([at, topic, body], zmq.NOBLOCK)
 
     def _beat(self, now_s: float) -> None:
+        self._beat_s = now_s
         self.lines.tidy(now_s)
         self._counted = self.terms.counts
         body = json.dumps(self._standing()).encode()
@@ -276,9 +273,9 @@ class MachineDoor:
         return {"show": self.engine.show}
 
     def _log(self, _line: Line, _guest: Guest, do: dict[str, Any]) -> dict[str, Any]:
-        if not self.engine.is_whole:  # a part of it would be taken for another log
-            return {"ok": False, "say": "the log is just being read; once more"}
-        return log_chunk(self.engine.log, int(do.get("from", 1)))
+        if not self.engine.is_whole:
+            return {"ok": False, "say": "the log is just being read; once more"}  # not a part for the whole
+        return {"log": self.engine.log_id, **log_chunk(self.engine.log, int(do.get("from", 1)))}
 
     def close(self) -> None:
         """Nobody comes in any more; the engine goes on."""
@@ -291,6 +288,7 @@ class MachineDoor:
 _OWN = {
     "hello": MachineDoor._hello, "show": MachineDoor._show, "log": MachineDoor._log,
     "term": MachineDoor._term, "guests": MachineDoor._guest_list,
+    "book": lambda door, _line, guest, do: door.book.guest(guest, do, time.monotonic()),
 }  # fmt: skip
 """Answered by the door itself, at once;"""
 _LATER = {"stand_down": MachineDoor._stand_down, "apart": MachineDoor._apart}

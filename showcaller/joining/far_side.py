@@ -42,6 +42,8 @@ class FarSide:
         self.standing: dict[str, Any] = {}
         self.out = False
         self.term = 0
+        self._sends = ""
+        """The log whose records come, by the last word of the door."""
         self._heard_s = self._connected_s = self._live_s = time.monotonic()
         self._pinged_s = self._greeted_s = -1e9
         self._pings = 0
@@ -63,8 +65,12 @@ class FarSide:
     @property
     def is_live(self) -> bool:
         """Whether the door, and the engine behind it, were heard within the last second."""
-        heard = self.hello is not None and self.silent_s < SILENT_S and not self.out
-        return heard and bool(self.standing.get("engine"))
+        return self.is_heard and bool(self.standing.get("engine"))
+
+    @property
+    def is_heard(self) -> bool:
+        """Whether the door was, whatever is on there."""
+        return self.hello is not None and self.silent_s < SILENT_S and not self.out
 
     def sockets(self) -> tuple[Any, ...]:
         """To be polled."""
@@ -109,7 +115,8 @@ class FarSide:
 
     def _take(self, topic: bytes, body: bytes, records: list[bytes]) -> None:
         if topic == RECORD:
-            records.append(body)
+            if self._sends == self.whose[1]:  # else they are of an engine that is not followed
+                records.append(body)
         elif topic == ANSWER:
             answer = json.loads(body)
             took = self._asked.pop(answer["id"], None)
@@ -117,6 +124,7 @@ class FarSide:
                 took(answer)
         elif topic == BEAT:
             told = json.loads(body)
+            self._sends = str(told.get("log", ""))
             self.out = bool(told.get("out"))
             if not self.out and int(told["term"]) >= self.term:
                 self.standing, self._heard_s = told, time.monotonic()
@@ -158,6 +166,7 @@ class FarSide:
             self.ask({"kind": "time", "has": has}, back)
 
     def _greeted(self, answer: dict[str, Any]) -> None:
+        self._sends = str(answer.get("log", self._sends))
         if not answer["ok"] or int(answer.get("term", 0)) < self.term:
             return
         self.hello, self.standing, self._is_followed = answer, answer, True
@@ -179,6 +188,7 @@ class FarSide:
             self.trips.forget()
             self._pings = 0
         self.at, self._is_followed, self.standing = door, False, {}
+        self._sends = ""
         self._asked.clear()
         self._sock.close()
         self._sock = to_door(self._context, self._machine, door.door, door.key)

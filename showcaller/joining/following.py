@@ -9,6 +9,7 @@ from typing import Any
 
 from filelock import FileLock, Timeout
 
+from showcaller.joining.book_line import BookLine
 from showcaller.joining.control import Steering, ask, of_door, of_link
 from showcaller.joining.doors import read_doors
 from showcaller.joining.errors import JoinError
@@ -29,6 +30,7 @@ class Following:
         if not doors:
             raise JoinError("this machine was let in nowhere yet; join with the code first")
         self.link = SecondMachine(this_machine(), folder, doors)
+        self.book = BookLine(self.link.far.ask)
         self._folder = folder
         self._ended = threading.Event()
         try:
@@ -65,6 +67,8 @@ class Following:
         match asked["do"]:
             case "status":
                 pass
+            case "book":
+                return self.book.exchange(asked, self.link.far.is_heard)
             case "take over":
                 self.link.take_over(str(asked.get("by", ""))[:40])
             case "close":

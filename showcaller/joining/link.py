@@ -111,6 +111,8 @@ class RunLink:
     def _take_log(self, answer: dict[str, Any], whose: tuple[str, str]) -> None:
         if self.copy is None or not answer["ok"] or whose != self.far.whose:
             return
+        if answer.get("log", whose[1]) != whose[1]:
+            return  # of an engine that has begun there since
         bodies = [text.encode() for text in answer["records"]]
         if not self.is_checked:
             self._check(bodies, int(answer["from"]), int(answer["seq"]), whose)

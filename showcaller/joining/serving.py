@@ -85,6 +85,8 @@ class Serving:
         match asked["do"]:
             case "status":
                 pass
+            case "book":
+                return self.door.book.home(asked, time.monotonic())
             case "find engine":
                 self.door.engine.look_again()
                 if not asked.get("began", True):

@@ -37,6 +37,20 @@ def may(seat: str, desk: str, command: c.Command) -> bool:
     return isinstance(command, _MAY.get(seat, ()))
 
 
+_EDITS = ("caller", "director", "stage", "engine")
+
+
+def may_edit(seat: str) -> bool:
+    """Whether a desk sitting there may change the book."""
+    return seat in _EDITS
+
+
+def no_edit(seat: str) -> str:
+    """What it is told if it may not."""
+    name = SEAT_NAMES.get(seat, "this")
+    return f"the {name}'s seat has no right to change the book: ask the caller for another seat"
+
+
 def refused(seat: str, command: str) -> str:
     """What such a desk is told; ``command`` is the kind of what it asked."""
     name, what = SEAT_NAMES.get(seat, "this"), command.replace("_", " ")

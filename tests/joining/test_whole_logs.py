@@ -1,5 +1,7 @@
 """A log that is followed is never given up for a part of one, and what was told apart is told once."""
 
+import json
+
 import pytest
 from devices import wait_until
 from hypothesis import given
@@ -8,6 +10,7 @@ from hypothesis import strategies as st
 from showcaller.engine.clock import new_clock
 from showcaller.joining.apart import already_told, told_of
 from showcaller.joining.copy import Copy
+from showcaller.joining.wire import BEAT, RECORD
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
@@ -35,6 +38,22 @@ def test_a_door_that_has_read_only_a_part_of_its_engines_log_tells_none_of_it(ho
     house.door.do(lambda: engine.hello.update(seq=1))
     assert wait_until(lambda: back.what.is_checked)
     assert len(back.what.copy) >= has
+
+
+def test_records_of_an_engine_that_is_not_followed_are_not_put_behind_the_ones_that_are_here(house):
+    house.client.ask("start", caller="Ines", desk="caller")
+    back, door = house.join("back", "engine"), house.door.what
+    has, answers = len(back.what.copy), []
+
+    def tell_of_another():
+        for line, _ in door.lines.following():  # of an earlier term, so that nobody follows it
+            door._tell(line, BEAT, json.dumps({**door._standing(), "log": "another", "term": -1}).encode())
+            door._tell(line, RECORD, noted(has + 1))
+
+    house.door.do(tell_of_another)
+    back.do(lambda: back.what.far.ask({"kind": "log", "from": 1}, answers.append))
+    assert wait_until(lambda: bool(answers))  # what came before it was taken in, or was not
+    assert len(back.what.copy) == has
 
 
 @pytest.mark.parametrize("damaged", [3, 9])
