@@ -94,6 +94,20 @@ def term_of(bodies: list[bytes]) -> int:
     return term
 
 
+def chunks_of(term: int, texts: list[str]) -> list[dict[str, Any]]:
+    """Texts of records as requests take them."""
+    chunks: list[dict[str, Any]] = []
+    part: list[str] = []
+    size = 0
+    for text in texts:
+        if part and size + _sent_bytes(text) > CHUNK_BYTES:
+            chunks.append({"term": term, "records": part})
+            part, size = [], 0
+        part.append(text)
+        size += _sent_bytes(text)
+    return [*chunks, {"term": term, "records": part}] if part else chunks
+
+
 class Untold:
     """Chunks that are still to be told, on disk too: the machine may be switched off meanwhile."""
 
@@ -105,16 +119,7 @@ class Untold:
 
     def add(self, term: int, texts: list[str]) -> None:
         """More."""
-        part: list[str] = []
-        size = 0
-        for text in texts:
-            if part and size + _sent_bytes(text) > CHUNK_BYTES:
-                self.chunks.append({"term": term, "records": part})
-                part, size = [], 0
-            part.append(text)
-            size += _sent_bytes(text)
-        if part:
-            self.chunks.append({"term": term, "records": part})
+        self.chunks += chunks_of(term, texts)
         self._keep()
 
     def told(self) -> None:

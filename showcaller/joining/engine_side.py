@@ -16,6 +16,9 @@ FIND_S = 0.3
 _STAT_S = 0.05
 _NEWEST = 8
 _ASK_AGAIN_S = 0.3
+_RAISED = b'"in":{"kind":"raise_term"'
+_HEAD_BYTES = 160
+"""The input's kind stands in so many of a record's first bytes."""
 NUMBER_AT = len(b'{"seq":')
 
 
@@ -40,6 +43,8 @@ class EngineSide:
         self.hello: dict[str, Any] | None = None
         self.show = ""
         self.log = Kept()
+        self.raised_at = 0
+        """The number of the record with which this engine took over; 0 if it did not."""
         self.log_id = ""
         """Another whenever the log is another's."""
 
@@ -111,6 +116,8 @@ class EngineSide:
     def _add(self, body: bytes) -> None:
         number = number_of(body)
         if number == len(self.log) + 1:
+            if _RAISED in body[:_HEAD_BYTES]:
+                self.raised_at = number
             self.log.append(body)
             self._news.append(body)
         elif number > len(self.log) + 1:
@@ -145,7 +152,7 @@ class EngineSide:
             client = EngineClient(folder)
             hello = client.ask("hello", timeout_s=0.5)
             if not self._is_same(client, hello):
-                self.log, self.log_id = Kept(), secrets.token_hex(4)
+                self.log, self.log_id, self.raised_at = Kept(), secrets.token_hex(4), 0
                 self.show = str(client.ask("show", timeout_s=1.0)["show"])
         except NoEngine:
             return

@@ -54,6 +54,20 @@ class OtherDoors:
                         found.append((key, dict(json.loads(body))))
         return found
 
+    def renew(self, key: str) -> None:
+        """One is there again: its line is made anew at once, whatever the old one waits for."""
+        for whose in [one for one in self._socks if one[0] == key]:
+            self._socks.pop(whose).close()
+
+    def ask(self, key: str, do: dict[str, Any]) -> bool:
+        """Ask one of them something else, whose answer nobody waits for; whether it could leave."""
+        for (whose, _), sock in self._socks.items():
+            if whose == key:
+                with contextlib.suppress(zmq.Again):
+                    sock.send_multipart([REQUEST, json.dumps({"id": 0, "do": do}).encode()], zmq.NOBLOCK)
+                    return True
+        return False
+
     def close(self) -> None:
         """Let go."""
         for sock in self._socks.values():

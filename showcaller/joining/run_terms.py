@@ -11,6 +11,7 @@ import zmq
 
 from showcaller.engine.held_back import hold_back
 from showcaller.engine.protocol import JOURNAL_FILE
+from showcaller.joining.apart import chunks_of, told_of
 from showcaller.joining.asking_in import Known
 from showcaller.joining.beacon import TermBeacon
 from showcaller.joining.engine_side import EngineSide
@@ -23,6 +24,7 @@ from showcaller.joining.others import OtherDoors
 from showcaller.joining.wire import SILENT_S
 
 _LAST_S = 0.3
+_TOLD_AT_ONCE = 2000
 _ANNOUNCED_S = 3.0
 """An engine that takes over is there within less, as a rule."""
 _log = logging.getLogger(__name__)
@@ -48,6 +50,8 @@ class RunTerms:
         self._beacon = TermBeacon(machine, *own)
         self._letting_go: LettingGo | None = None
         self._wait_for_it: list[Answered] = []
+        self._to_tell: tuple[str, int] | None = None
+        self._chunks: list[tuple[str, dict[str, Any]]] = []
         self._last = LastHeard()
         self._engine_s = -1e9
         self._announced: tuple[str, int, float] = ("", 0, -1e9)
@@ -104,11 +108,13 @@ class RunTerms:
         if now_s < until_s and term > (self.own if self._engine.is_here else 0):
             return {"run": run, "term": term, "engine": True}
         run = (self._engine.hello or {}).get("run", "") if self._engine.is_here else ""
-        return {"run": run, "term": self.own, "engine": self.counts}
+        at = self._engine.raised_at if self._engine.is_whole else 0
+        return {"run": run, "term": self.own, "engine": self.counts, "at": at}
 
     def _note_heard(self, guest: Guest, told: dict[str, Any], now_s: float) -> None:
         silent_s = self._last.heard(guest.key, now_s)
         if silent_s is not None:
+            self._others.renew(guest.key)
             after = f"again after {silent_s:.2f} s" if silent_s else "for the first time"
             engine = f"its engine is in term {told.get('term')}" if told.get("engine") else "no engine there"
             _log.info("%.3f %s is heard %s: %s", time.monotonic(), guest.name, after, engine)
@@ -131,6 +137,7 @@ class RunTerms:
         ended = going.has_all(len(self._engine.log))
         self._letting_go = None
         _log.info("%.3f the engine here has let go", time.monotonic())
+        self._to_tell = going.to.key, self.own
         self.moved, self.moved_term = Known(going.to.door, going.to.key, going.to.name), going.term
         for answered in self._wait_for_it:
             answered({"seq": len(self._engine.log), "ended": ended, "term": self.own})
@@ -144,10 +151,25 @@ class RunTerms:
     def hear(self, guest: Guest, told: dict[str, Any]) -> None:
         """A machine that can take over tells of its engine."""
         if guest.seat == "engine" and guest.door and told.get("engine"):
+            self._tell_apart(guest, told)
             if self._engine.is_here:
                 self._compare(guest, told)
             else:
                 self._hear_where(guest, told)
+
+    def _tell_apart(self, guest: Guest, told: dict[str, Any]) -> None:
+        """The engine that counts now began at one record: what the one here did from there on, nobody there
+        knows, and somebody may give the same go in a moment. The link tells all of it again, once it has
+        compared the logs, and what was told is not taken twice."""
+        if self._to_tell is not None and self._to_tell[0] == guest.key and told.get("at"):
+            term, self._to_tell = self._to_tell[1], None
+            log, at = self._engine.log, int(told["at"])
+            if int(told.get("term", 0)) > term and 0 < len(log) - at + 1 <= _TOLD_AT_ONCE:
+                self._chunks = [
+                    (guest.key, c) for c in chunks_of(term, told_of(log.slice(at - 1, _TOLD_AT_ONCE)))
+                ]
+        while self._chunks and self._others.ask(self._chunks[0][0], {"kind": "apart", **self._chunks[0][1]}):
+            del self._chunks[0]  # the line may be down for a moment longer than the datagrams are
 
     def _compare(self, guest: Guest, told: dict[str, Any]) -> None:
         hello, term = self._engine.hello, int(told.get("term", 0))

@@ -341,14 +341,14 @@ class CutApart:
         self.account["calls changed hands"] = len(calling)
 
     def _apart_then(self, at_s):
-        heard = [t_s for _, t_s, words in self._told() if "is heard again" in words]
+        heard = [t_s for _, t_s, words in self.noted() if "is heard again" in words]
         for begin, end in self.wires.spans(*ENGINES):
             knew_s = min((t_s for t_s in heard if t_s >= end), default=end + HEARS_S)
             if begin <= at_s <= min(knew_s + HOLDS_S, end + HEARS_S):
                 return True
         return False
 
-    def _told(self):
+    def noted(self):
         """(machine, monotonic s, words): what the doors of the two engines have noted, in its order."""
         found = []
         for name in ENGINES:
@@ -361,11 +361,11 @@ class CutApart:
 
     def said(self, from_s, to_s):
         """The same between two instants, for whoever looks into a fault."""
-        return [one for one in self._told() if from_s <= one[1] <= to_s]
+        return [one for one in self.noted() if from_s <= one[1] <= to_s]
 
     def hears_again_s(self):
         """After each healing, in how many s the first of the two engines' machines heard the other."""
-        heard = [t_s for _, t_s, words in self._told() if "is heard again" in words]
+        heard = [t_s for _, t_s, words in self.noted() if "is heard again" in words]
         for _, end in self.wires.spans(*ENGINES):
             yield from (
                 [min(t_s - end for t_s in heard if t_s >= end)]
