@@ -9,7 +9,7 @@ import re
 import unicodedata
 from collections.abc import Callable
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from xml.sax.saxutils import escape, unescape
 
 from arabic_reshaper import ArabicReshaper
@@ -89,10 +89,12 @@ class Paragraph(PlainParagraph):
     They begin at the left all the same, as everything on our papers does.
     """
 
-    def __init__(self, text: str, style: ParagraphStyle) -> None:
-        """``text`` is marked up: ``&``, ``<`` and ``>`` of what people typed are escaped."""
-        self._read = text if turns(text) else None
-        super().__init__(_dressed(text, style.fontName), style)
+    def __init__(self, text: str | None, style: ParagraphStyle, **of_a_part: Any) -> None:
+        """``text`` is marked up: ``&``, ``<`` and ``>`` of what people typed are escaped. None for one of the
+        parts that the library makes of a paragraph at the end of a page (``of_a_part``)."""
+        self._read = text if text is not None and turns(text) else None
+        dressed = text if text is None else _dressed(text, style.fontName)
+        super().__init__(dressed, style, **of_a_part)  # type: ignore[arg-type]
 
     def wrap(self, availWidth: float, availHeight: float) -> tuple[float, float]:  # noqa: N803 - the library's
         if self._read is not None:

@@ -63,6 +63,13 @@ def test_a_line_too_long_goes_on_below_in_the_order_it_is_read(tmp_path: Path) -
     assert re.findall(r"\w+", " ".join(lines)) == words
 
 
+@pytest.mark.system
+@pytest.mark.parametrize("word", ["harbour", "מגדלור", "灯塔"])
+def test_what_fits_no_page_goes_on_on_the_next(tmp_path: Path, word: str) -> None:
+    lines = read_back([Paragraph(" ".join([word] * 1500), style())], tmp_path)
+    assert sum(line.count(word) for line in lines) == 1500
+
+
 def test_brackets_face_the_way_the_text_runs() -> None:
     """UAX #9, L4."""
     assert in_order("שיר (גשר)") == "(רשג) ריש"
