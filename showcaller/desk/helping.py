@@ -12,6 +12,7 @@ from showcaller.desk.handbook import Handbook
 from showcaller.desk.handbook_pages import page_for
 from showcaller.desk.keyboard import Keyboard
 from showcaller.desk.keys import Keys
+from showcaller.desk.palette import Palette
 from showcaller.desk.performing import Desk, Performer
 from showcaller.desk.qt import QKeyEvent, QRect, QStackedWidget, QWidget
 
@@ -23,6 +24,7 @@ class Helped(Desk, Protocol):
     guide: GuideBar
     performer: Performer
     areas: QStackedWidget
+    palette_: Palette
     keyboard: Keyboard
 
     hear: Callable[[QKeyEvent], None]
@@ -83,6 +85,10 @@ class Helping:
             return desk.call.under_box().translated(desk.areas.pos())
         return desk.areas.geometry()
 
+    def free(self) -> QRect | None:
+        """Where something may lie while a show is on; None: anywhere, since none is."""
+        return self._under_box() if self._desk.host.session is not None else None
+
     def _pressed(self, event: QKeyEvent) -> None:
         inside = self.handbook is not None and self.handbook.lies_in_desk
         (self._desk.keyPressEvent if inside else self._desk.hear)(event)
@@ -117,6 +123,8 @@ class Helping:
     def show_line(self, view: CallView, since_s: float, asked: tuple[str, str] | None, on: bool) -> None:
         """The line to call now, at the foot of the desk's other windows."""
         self._crew.show_line(view, since_s, asked, on)
+        if self._desk.palette_.isVisible():
+            self._desk.palette_.place()  # the box has grown by what is said of typing
         book, desk = self.handbook, self._desk
         if book is None:
             return

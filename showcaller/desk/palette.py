@@ -11,6 +11,7 @@ from showcaller.desk.qt import (
     QHeaderView,
     QKeyEvent,
     QLineEdit,
+    QRect,
     QStandardItem,
     QStandardItemModel,
     Qt,
@@ -70,6 +71,8 @@ class Palette(QFrame):
             f"QTreeView::item:disabled {{ color: {theme().quiet}; }}"
             f"QTreeView::item:selected {{ background: {theme().line}; color: {theme().strong}; }}"
         )
+        self.free: Callable[[], QRect | None] = lambda: None
+        """The part of the window where nothing is called or asked; None for all of it."""
         self.edit.textChanged.connect(self._fill)
         self.edit.returnPressed.connect(self._enter)
         self.list.clicked.connect(lambda _: self._enter())
@@ -93,13 +96,15 @@ class Palette(QFrame):
         self.edit.setFocus()
 
     def place(self) -> None:
-        """Lie over the middle of the window, at its scale."""
+        """Lie at the foot of the window, at its scale, over nothing that is called or asked."""
         parent = self.parentWidget()
         assert parent is not None
         k = max(0.6, min(parent.width() / 1920, parent.height() / 1080))
-        # At the foot: the line to say and the time to it stay in sight above it.
+        free = self.free() or parent.rect()
         width, height = min(int(1240 * k), parent.width() - 40), min(int(520 * k), parent.height() // 2 - 20)
-        self.setGeometry((parent.width() - width) // 2, parent.height() - height - int(16 * k), width, height)
+        foot = free.bottom() + 1 - int(16 * k)
+        top = max(foot - height, free.top())
+        self.setGeometry((parent.width() - width) // 2, top, width, foot - top)
         self.edit.setFont(font(26 * k))
         self.list.setFont(font(max(13.0, 20 * k)))
 

@@ -137,6 +137,7 @@ class DeskWindow(FocusWindow):
         )
         self.menus: Menus = Menus(self, keys, self.performer.do, self.performer.why_not)
         self.palette_ = Palette(body, keys, self.performer.do, self.performer.why_not)
+        self.palette_.free = self.acts.helping.free
         self.typed_into = TypedInto(self.prompt, self.palette_, self.acts.helping, self.acts.lock)
         self.acts.fill(self.menus)
         self._ends_s = -1e9

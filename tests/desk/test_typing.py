@@ -43,6 +43,11 @@ def test_a_key_beside_the_field_goes_into_it_and_escape_leaves_it(qtbot, live):
 def test_the_list_of_keys_keeps_the_keys_until_it_is_left(qtbot, live):
     chord(live, Qt.Key.Key_P, Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier)
     assert live.palette_.isVisible()
+    live.frame()  # the box has grown by what is said of typing
+    free = live.acts.helping.free()
+    assert free is not None
+    lies = live.palette_.geometry()
+    assert free.top() <= lies.top() < lies.bottom() <= free.bottom()
     chord(live, Qt.Key.Key_Tab)
     live.setFocus()
     press(live, "g")
