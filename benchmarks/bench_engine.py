@@ -191,7 +191,7 @@ def engine(folder: Path, show_text: str) -> Iterator[EngineClient]:
 class Desk:
     """The real window on the sample show, its run open and its first item on; counts what it paints."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, more: Callable[[Show], Show] = lambda show: show) -> None:
         from showcaller.desk.app import application
         from showcaller.desk.qt import QEvent, QObject
         from showcaller.desk.window import DeskWindow
@@ -205,7 +205,7 @@ class Desk:
 
         self.app = application()
         text = (ROOT / "sample_shows" / "breakwater.json").read_text(encoding="utf-8")
-        show: Show = parse_show(text)
+        show: Show = more(parse_show(text))
         keys = Keys()
         self.window = DeskWindow(show, Tour.create(folder / "bench.tour", "Bench"), folder / "runs", keys)
         self.painted = Painted()

@@ -5,6 +5,9 @@
 and back; a point of the picture says whether the painted one has it. Once by this desk's own hand, which draws
 ahead of the log, once by another desk's, whose change comes through engine and log. Beside it, bare: how long
 after a request the same process has a picture of the same size made and painted, nothing having changed.
+
+``--surfaces``: a side screen beside the wall, seven layers, six of them on both and one of the six played by a fader
+sixty times a second all the while; whether the side screen has the change.
 """
 
 import argparse
@@ -20,15 +23,17 @@ from bench_engine import Desk, screen
 from results import keep_part
 
 from showcaller.engine.client import EngineClient
+from showcaller.model import Show
 from showcaller.run import commands as c
 
 GAP_S = (0.25, 0.45)
 
 
 class Eye:
-    """Sees at every paint of the wall whether its middle is lit, and when that changed."""
+    """Sees at every paint of the wall whether a point of it is lit (its middle, or that of a side screen), and
+    when that changed."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, surface: str = "") -> None:
         self.screen = desk.window.wall.screen_
         self.lit: bool | None = None
         self.since_s = 0.0
@@ -41,7 +46,11 @@ class Eye:
             self.paints.append(now_s)
             if image is None:
                 return
-            colour = image.pixelColor(image.width() // 2, image.height() // 3)
+            x, y = 0.5, 1 / 3
+            if surface:
+                area = self.screen.area(surface)
+                x, y = area.center().x() / self.screen.width(), area.center().y() / self.screen.height()
+            colour = image.pixelColor(int(image.width() * x), int(image.height() * y))
             lit = max(colour.red(), colour.green(), colour.blue()) > 24
             if lit != self.lit:
                 self.lit, self.since_s = lit, now_s
@@ -105,19 +114,69 @@ def look_with_cover(desk: Desk) -> None:
     desk.run_for(1.0)
 
 
+def with_two(show: Show) -> Show:
+    """The sample with a side screen, and a look of six layers on both, and one that covers both in front."""
+    wall = show.wall
+    assert wall is not None
+    side = wall.changed(
+        id="bench", name="Bench", width_m=6, height_m=8, width_px=600, height_px=800, channels=20, pool=None,
+        stands="left", inputs=[
+            {"id": "bench-in", "name": "B", "x_px": 0, "y_px": 0, "width_px": 600, "height_px": 800}]
+    )  # fmt: skip
+    layers = [
+        {"id": f"l{n}", "source": show.sources[n % len(show.sources)].id, "left_m": 6 * n, "bottom_m": 0,
+         "width_m": 6, "height_m": 5, "opacity": 0.02, "also": [
+             {"surface": "bench", "left_m": n, "bottom_m": n, "width_m": 1, "height_m": 1}]}
+        for n in range(6)
+    ]  # fmt: skip
+    layers.append({
+        "id": "cover", "source": show.sources[0].id, "left_m": 0, "bottom_m": 0, "width_m": wall.width_m,
+        "height_m": wall.height_m, "also": [
+            {"surface": "bench", "left_m": 0, "bottom_m": 0, "width_m": 6, "height_m": 8}]})  # fmt: skip
+    look = {"id": "covered", "name": "Covered", "layers": layers}
+    made: Show = show.changed(surfaces=(wall, side), pools=(), looks=(*show.looks, look))
+    return made
+
+
+def look_on_two(desk: Desk) -> None:
+    """Put that look up."""
+    session = desk.window.host.session
+    assert session is not None
+    session.send(c.PutLook("covered"))
+    desk.run_for(1.0)
+
+
+def fader(desk: Desk) -> Any:
+    """Plays one layer's opacity sixty times a second, as a fader does."""
+    from showcaller.desk.qt import QTimer
+
+    timer, state, began_s = QTimer(), desk.window.wall.state, time.monotonic()
+
+    def move() -> None:
+        share = 0.01 + 0.01 * ((time.monotonic() - began_s) % 1)
+        state.hand.move("l3", {"opacity": share})
+
+    timer.timeout.connect(move)
+    timer.start(1000 // 60)
+    return timer
+
+
 def main() -> None:
     """Measure, keep."""
     options = argparse.ArgumentParser()
     options.add_argument("--changes", type=int, default=150)
+    options.add_argument("--surfaces", action="store_true")
     given = options.parse_args()
     with screen() as where, tempfile.TemporaryDirectory() as name:
-        desk = Desk(Path(name))
+        two = given.surfaces
+        desk = Desk(Path(name), with_two) if two else Desk(Path(name))
         try:
             desk.run_for(0.5)
             desk.open_run()
             desk.window.show_area("Wall")
-            look_with_cover(desk)
-            eye = Eye(desk)
+            (look_on_two if two else look_with_cover)(desk)
+            eye = Eye(desk, "bench" if two else "")
+            moving = fader(desk) if two else None
             desk.run_for(1.0)
             session = desk.window.host.session
             assert session is not None
@@ -125,9 +184,13 @@ def main() -> None:
             with EngineClient(session.folder) as client:
                 found["another desk's hand"] = follow(desk, eye, given.changes, client)
             found["bare: a picture asked for, made and painted"] = bare(desk, eye, given.changes)
+            if moving is not None:
+                moving.stop()
+                counted = desk.window.wall.projector.counters()
+                found["frames a second, dropped"] = [counted.rate, counted.dropped]
         finally:
             desk.close()
-    keep_part("hands", "the picture follows", found)
+    keep_part("hands", "two surfaces: the picture follows" if two else "the picture follows", found)
     print(json.dumps(found, indent=1))
 
 

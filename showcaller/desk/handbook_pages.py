@@ -25,7 +25,7 @@ class HandbookPage:
 _PARTS = (
     ("", ("index", "trouble")),
     ("The show caller", ("caller/first-song", "caller/night")),
-    ("The video director", ("director/build-a-wall", "director/play", "director/tape")),
+    ("The video director", ("director/build-a-wall", "director/surfaces", "director/play", "director/tape")),
     ("The stage manager", ("stage/week", "stage/night")),
     (
         "How to",

@@ -20,7 +20,8 @@ BLACK_S = 10.0
 
 
 def write_test_files(show: Show, folder: Path, which: str = "") -> Iterator[Path]:
-    """Write all, or one by its name: ``pixel map``, ``black movie``, or a test picture; tells each file.
+    """Write all, or one by its name: ``pixel map``, ``black movie``, or a test picture; tells each file. The
+    files of a further surface have its id before their name.
 
     Raises:
         ClipError: the show has no wall, there is none of that name, or it cannot be written.
@@ -28,15 +29,17 @@ def write_test_files(show: Show, folder: Path, which: str = "") -> Iterator[Path
     """
     if show.wall is None:
         raise ClipError(f"{show.name} has no wall; set one up in Wall first")
-    jobs = _jobs(show.wall, rate_named(show.timecode_rate).fps)
-    wanted = [which.strip().lower().replace(" ", "-").rstrip("-%")] if which.strip() else list(jobs)
-    if wanted[0] not in jobs:
-        card = card_named(which)
-        name = card.words.replace(" %", "").replace(" ", "-")
-        jobs, wanted = {name: _png(drawn(card, show.wall))}, [name]
-    folder.mkdir(parents=True, exist_ok=True)
-    for name in wanted:
-        yield jobs[name](folder / f"{show.id}-{name}")
+    for wall in show.surfaces:
+        jobs = _jobs(wall, rate_named(show.timecode_rate).fps)
+        wanted = [which.strip().lower().replace(" ", "-").rstrip("-%")] if which.strip() else list(jobs)
+        if wanted[0] not in jobs:
+            card = card_named(which)
+            name = card.words.replace(" %", "").replace(" ", "-")
+            jobs, wanted = {name: _png(drawn(card, wall))}, [name]
+        folder.mkdir(parents=True, exist_ok=True)
+        of = "" if wall is show.wall else f"{wall.id}-"
+        for name in wanted:
+            yield jobs[name](folder / f"{show.id}-{of}{name}")
 
 
 def _jobs(wall: Wall, rate: Fraction) -> dict[str, Callable[[Path], Path]]:

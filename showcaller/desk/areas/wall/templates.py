@@ -9,8 +9,8 @@ from showcaller.model import LookSend, Show
 
 SEND_HINT = (
     "output, layer and input (or layer, look, camera), px (or unit): /{input}/{layer} {x} {y} {width:i} …   "
-    "fields: look source input layer n x y width height crop_x crop_y crop_width crop_height opacity turn "
-    "beats seconds by; of a camera: camera number tally"
+    "fields: look source surface input layer n x y width height crop_x crop_y crop_width crop_height "
+    "opacity turn beats seconds by; of a camera: camera number tally"
 )
 
 
