@@ -115,26 +115,21 @@ def look_with_cover(desk: Desk) -> None:
 
 
 def with_two(show: Show) -> Show:
-    """The sample with a side screen, and a look of six layers on both, and one that covers both in front."""
+    """The sample with a look of six layers on the wall and a side screen, and one in front that covers both."""
     wall = show.wall
     assert wall is not None
-    side = wall.changed(
-        id="bench", name="Bench", width_m=6, height_m=8, width_px=600, height_px=800, channels=20, pool=None,
-        stands="left", inputs=[
-            {"id": "bench-in", "name": "B", "x_px": 0, "y_px": 0, "width_px": 600, "height_px": 800}]
-    )  # fmt: skip
     layers = [
         {"id": f"l{n}", "source": show.sources[n % len(show.sources)].id, "left_m": 6 * n, "bottom_m": 0,
          "width_m": 6, "height_m": 5, "opacity": 0.02, "also": [
-             {"surface": "bench", "left_m": n, "bottom_m": n, "width_m": 1, "height_m": 1}]}
+             {"surface": "side-left", "left_m": n, "bottom_m": n, "width_m": 1, "height_m": 1}]}
         for n in range(6)
     ]  # fmt: skip
     layers.append({
         "id": "cover", "source": show.sources[0].id, "left_m": 0, "bottom_m": 0, "width_m": wall.width_m,
         "height_m": wall.height_m, "also": [
-            {"surface": "bench", "left_m": 0, "bottom_m": 0, "width_m": 6, "height_m": 8}]})  # fmt: skip
+            {"surface": "side-left", "left_m": 0, "bottom_m": 0, "width_m": 6, "height_m": 9}]})  # fmt: skip
     look = {"id": "covered", "name": "Covered", "layers": layers}
-    made: Show = show.changed(surfaces=(wall, side), pools=(), looks=(*show.looks, look))
+    made: Show = show.changed(looks=(*show.looks, look))
     return made
 
 
@@ -175,7 +170,7 @@ def main() -> None:
             desk.open_run()
             desk.window.show_area("Wall")
             (look_on_two if two else look_with_cover)(desk)
-            eye = Eye(desk, "bench" if two else "")
+            eye = Eye(desk, "side-left" if two else "")
             moving = fader(desk) if two else None
             desk.run_for(1.0)
             session = desk.window.host.session

@@ -94,6 +94,19 @@ WALL: Json = {
 }  # fmt: skip
 
 
+def _side(ident: str, name: str, stands: str) -> Json:
+    """A side screen, upright, one input, on the pool both share; of the wall's own panels."""
+    size = {"width_m": 6.0, "height_m": 9.0, "width_px": 500, "height_px": 750}
+    one = {"id": f"in-{ident}", "name": name, "x_px": 0, "y_px": 0, "width_px": 500, "height_px": 750}
+    figures = {n: WALL[n] for n in ("white_cd_m2", "ambient_cd_m2", "black_w_m2", "white_w_m2")}
+    return {"id": ident, "name": name, "stands": stands, **size, "panel_px": [125, 125], "inputs": [one],
+            "pool": "side-rack", **figures}  # fmt: skip
+
+
+SIDES: list[Json] = [_side("side-left", "Side left", "left"), _side("side-right", "Side right", "right")]
+POOLS: list[Json] = [{"id": "side-rack", "name": "Side rack", "channels": 4}]
+
+
 def _source(ident: str, name: str, kind: str, wide: int = 1920, high: int = 1080, file: str = "") -> Json:
     """A source with its moving picture; a camera's has somebody who stands in for the act."""
     media = f"media/{file or ident}.mp4"
@@ -130,6 +143,15 @@ def _panel(source: str, left_m: float, width_m: float, **more: Any) -> Json:
     return {"source": source, "left_m": left_m, "bottom_m": 0.0, "width_m": width_m, "height_m": 10.5, **more}
 
 
+_SIDEWAYS = {"left": 0.3125, "right": 0.3125}  # 2:3 out of the middle of 16:9
+
+
+def _on_sides(layer: Json, *sides: str) -> Json:
+    """The layer on the side screens as well, cut upright."""
+    whole = {"left_m": 0.0, "bottom_m": 0.0, "width_m": 6.0, "height_m": 9.0, "crop": _SIDEWAYS}
+    return {**layer, "also": [{"surface": f"side-{s}", **whole} for s in sides or ("left", "right")]}
+
+
 _UPRIGHT = {"left": 0.21875, "right": 0.21875}  # a square out of the middle of 16:9
 
 LOOKS: list[Json] = [
@@ -137,18 +159,20 @@ LOOKS: list[Json] = [
     {"id": "harbour-dawn", "name": "Harbour dawn", "layers": [_full("harbour", straight=True)]},
     {
         "id": "wren-and-harbour", "name": "Wren and the harbour",
-        "layers": [_full("harbour", straight=True), _panel("cam-front", 10.5, 10.5, crop=_UPRIGHT)],
+        "layers": [
+            _full("harbour", straight=True), _on_sides(_panel("cam-front", 10.5, 10.5, crop=_UPRIGHT)),
+        ],
     },
     {
         "id": "wren-wide", "name": "Wren wide",
-        "layers": [_panel("cam-front", 11.666, 18.667)],
+        "layers": [_on_sides(_panel("cam-front", 11.666, 18.667))],
     },
     {
         "id": "ropes", "name": "Ropes",
         "layers": [
             _panel("lines", 0.0, 21.0), _panel("lines", 21.0, 21.0),
-            _panel("cam-left", 10.5, 10.5, crop=_UPRIGHT, treatments=[
-                {"kind": "monochrome"}, {"kind": "contrast", "amount": 1.8}]),
+            _on_sides(_panel("cam-left", 10.5, 10.5, crop=_UPRIGHT, treatments=[
+                {"kind": "monochrome"}, {"kind": "contrast", "amount": 1.8}])),
         ],
     },
     {
@@ -167,45 +191,53 @@ LOOKS: list[Json] = [
     {
         "id": "salt-letters", "name": "Salt letters",
         "layers": [
-            _full("letters", straight=True), _panel("cam-front", 26.25, 10.5, crop=_UPRIGHT, opacity=0.9),
+            _full("letters", straight=True),
+            _on_sides(_panel("cam-front", 26.25, 10.5, crop=_UPRIGHT, opacity=0.9)),
         ],
     },
     {
         "id": "crane-head", "name": "Crane head",
-        "layers": [_panel("cam-crane", 2.333, 18.667), _panel("cam-front", 31.5, 10.5, crop=_UPRIGHT)],
+        "layers": [
+            _on_sides(_panel("cam-crane", 2.333, 18.667), "left"),
+            _on_sides(_panel("cam-front", 31.5, 10.5, crop=_UPRIGHT), "right"),
+        ],
     },
     {
         "id": "at-the-buoy", "name": "At the Buoy",
-        "layers": [_panel("cam-buoy", 0.0, 10.5, crop=_UPRIGHT), _panel("cam-buoy", 31.5, 10.5,
+        "layers": [_on_sides(_panel("cam-buoy", 0.0, 10.5, crop=_UPRIGHT)), _panel("cam-buoy", 31.5, 10.5,
             crop=_UPRIGHT)],
     },
     {
         "id": "strings", "name": "Strings",
         "layers": [
             {"source": "cam-left", "left_m": 1.5, "bottom_m": 1.5, "width_m": 13.333, "height_m": 7.5},
-            {"source": "cam-front", "left_m": 27.167, "bottom_m": 1.5, "width_m": 13.333, "height_m": 7.5},
+            _on_sides(
+                {"source": "cam-front", "left_m": 27.167, "bottom_m": 1.5, "width_m": 13.333, "height_m": 7.5}
+            ),
         ],
     },
     {
         "id": "fires", "name": "Fires",
-        "layers": [_full("fires", straight=True), _panel("cam-front", 15.75, 10.5, crop=_UPRIGHT,
-            opacity=0.8)],
+        "layers": [_full("fires", straight=True), _on_sides(_panel("cam-front", 15.75, 10.5, crop=_UPRIGHT,
+            opacity=0.8))],
     },
     {
         "id": "boat-names", "name": "Boat names",
         "layers": [
             {"source": "names", "left_m": 21.0, "bottom_m": 2.25, "width_m": 10.667, "height_m": 6.0},
-            _panel("cam-front", 0.0, 10.5, crop=_UPRIGHT),
+            _on_sides(_panel("cam-front", 0.0, 10.5, crop=_UPRIGHT)),
         ],
     },
     {"id": "lamps", "name": "Lamps", "layers": [_full("lamps", straight=True)]},
     {
         "id": "wren-and-lamps", "name": "Wren wide, lamps",
-        "layers": [_full("lamps", straight=True), _panel("cam-front", 11.666, 18.667)],
+        "layers": [_full("lamps", straight=True), _on_sides(_panel("cam-front", 11.666, 18.667))],
     },
     {
         "id": "gulls", "name": "Gulls, white",
-        "layers": [_full("gulls", straight=True), _panel("cam-front", 31.5, 10.5, crop=_UPRIGHT)],
+        "layers": [
+            _full("gulls", straight=True), _on_sides(_panel("cam-front", 31.5, 10.5, crop=_UPRIGHT)),
+        ],
     },
     {"id": "drawn-crane", "name": "Crane, drawn", "layers": [_full("crane", straight=True)]},
 ]  # fmt: skip
@@ -223,5 +255,6 @@ TOP: Json = {
     "id": "breakwater", "name": "Breakwater", "act": "Wren Halloway", "venue": "Kestrel Dock Arena",
     "starts_at": "20:45", "curfew": "23:00", "timecode_rate": "25",
     "departments": DEPARTMENTS, "outlets": OUTLETS, "clearances": CLEARANCES, "routes": ROUTES,
-    "surfaces": [WALL], "sources": SOURCES, "looks": LOOKS, "sends": SENDS, "pages": PAGES,
+    "surfaces": [WALL, *SIDES], "pools": POOLS, "sources": SOURCES, "looks": LOOKS, "sends": SENDS,
+    "pages": PAGES,
 }  # fmt: skip

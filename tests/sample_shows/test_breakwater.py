@@ -13,7 +13,9 @@ import pytest
 
 from showcaller.editing.media import length_of
 from showcaller.model import MidiOutlet, OscMessage, Show, Song, WalkOn, read_show, show_text
+from showcaller.screen.advice import budgets
 from showcaller.screen.clips import Clip
+from showcaller.screen.looks import looks_of
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import Plan, compile_plan
 
@@ -136,6 +138,21 @@ def test_the_wall_adds_up(show: Show) -> None:
     assert used == {k.id for k in show.looks}
     placed = {layer.source for k in show.looks for layer in k.layers}
     assert placed == {s.id for s in show.sources}
+
+
+def test_two_side_screens_share_a_rack_that_suffices(show: Show, plan: Plan) -> None:
+    """Of the wall's own panels at its 12 mm pitch; a mix of two cameras takes all four channels."""
+    sides = show.surfaces[1:]
+    assert [(s.stands, s.pool) for s in sides] == [("left", "side-rack"), ("right", "side-rack")]
+    for side in sides:
+        assert (Fraction(str(side.width_m)) / 12 * 1000, Fraction(str(side.height_m)) / 12 * 1000) == (
+            side.width_px, side.height_px)  # fmt: skip
+        crop, source = show.looks[3].layers[0].also[0].crop, show.sources[0]
+        shape = source.width_px * (1 - crop.left - crop.right) / source.height_px
+        assert shape == pytest.approx(side.width_m / side.height_m), "what lies on it is not distorted"
+    of_each = [budgets(show, looks_of(plan, n))[1] for n in range(len(plan.items))]
+    assert max(one.most for one in of_each) == 4
+    assert [s.sentence for one in of_each for s in one.shortages] == []
 
 
 def test_every_source_is_a_moving_picture_of_its_shape_in_a_few_megabytes(show: Show) -> None:
