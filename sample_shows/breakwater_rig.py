@@ -185,7 +185,8 @@ LOOKS: list[Json] = [
     {
         "id": "tide-rising", "name": "Tide rising",
         "layers": [
-            _full("tide", straight=True), _panel("cam-track", 31.5, 10.5, crop=_UPRIGHT, opacity=0.85),
+            _full("tide", straight=True),
+            _on_sides(_panel("cam-track", 31.5, 10.5, crop=_UPRIGHT, opacity=0.85)),
         ],
     },
     {
