@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from showcaller.calling.wording import plural
 from showcaller.desk.ask import Ask
-from showcaller.desk.sharing import Say, Sharing
+from showcaller.desk.book_home import Say
+from showcaller.desk.sharing import Sharing
 from showcaller.editing.changes import ChangeError
 
 

@@ -73,10 +73,12 @@ def taken_path(document: Path) -> Path:
 def load_taken(document: Path) -> list[str]:
     """The idents of offers that are in the document; whoever offers one again did not hear the answer."""
     try:
-        found = taken_path(document).read_text(encoding="utf-8").split()[-TAKEN:]
+        found = taken_path(document).read_text(encoding="utf-8").split()
+        if len(found) > 2 * TAKEN:
+            taken_path(document).write_text("\n".join([*found[-TAKEN:], ""]), encoding="utf-8")
     except (OSError, ValueError):
         return []
-    return found
+    return found[-TAKEN:]
 
 
 def keep_taken(document: Path, ident: str) -> None:
