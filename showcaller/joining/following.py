@@ -72,6 +72,8 @@ class Following:
             case "take over":
                 self.link.take_over(str(asked.get("by", ""))[:40])
             case "close":
+                with contextlib.suppress(JoinError):  # this machine's own door is not to start it again
+                    ask(of_door(self._folder), {"do": "leave"}, 0.5)
                 self._ended.set()
             case other:
                 raise KeyError(other)

@@ -102,6 +102,10 @@ class RunTerms:
         self._announced = run, term, now_s + _ANNOUNCED_S
         self._beacon.hurry()
 
+    def takes_over(self, now_s: float) -> bool:
+        """Whether an engine is about to take over here."""
+        return now_s < self._announced[2]
+
     def _own(self, now_s: float) -> dict[str, Any]:
         """What the others are told."""
         run, term, until_s = self._announced

@@ -25,6 +25,7 @@ from showcaller.run.rights import SEATS
 
 LOCK = "door.lock"
 PULLED_S = 60.0
+LINK_S = 2.0
 IDLE_S = 12 * 3600.0
 """Without a run, the door closes by itself after so long."""
 _FILES = 4096
@@ -39,6 +40,8 @@ class Serving:
         self._ended = False
         self._runs = runs
         self._followed: Known | None = None
+        self._left: Known | None = None
+        self._link_s = -1e9
         self._run_s = time.monotonic()
         address = own_address() if bind in ("", "0.0.0.0") else bind
         self.address = f"{address}:{self.door.port}"
@@ -72,8 +75,12 @@ class Serving:
             self.door.close()
 
     def _follow(self, moved: Known | None) -> None:
-        """Once another machine has the run, this one follows it: its link is started, if it is not there."""
-        if moved is not None and moved != self._followed:
+        """Once another machine has the run, this one follows it: its link is started if there is none, and
+        again if it has gone: one that has just ended may still have been there a moment ago."""
+        now_s = time.monotonic()
+        due = moved != self._followed or now_s - self._link_s > LINK_S
+        if moved is not None and moved != self._left and due and not self.door.terms.takes_over(now_s):
+            self._link_s = now_s
             with contextlib.suppress(Timeout):
                 with FileLock(self._runs / LINK_LOCK).acquire(blocking=False):
                     pass
@@ -91,6 +98,8 @@ class Serving:
                 self.door.engine.look_again()
                 if not asked.get("began", True):
                     self.door.terms.announce("", 0, 0.0)
+            case "leave":
+                self._left = self.door.terms.moved
             case "announce":
                 self.door.terms.announce(str(asked["run"]), int(asked["term"]), time.monotonic())
             case "code":

@@ -1,6 +1,11 @@
-"""A machine that asks the engine here to let go is always answered."""
+"""A machine that asks the engine here to let go is always answered; one that has let go follows."""
 
-from devices import wait_until
+from devices import free_port, wait_until
+from filelock import FileLock
+
+from showcaller.joining import serving
+from showcaller.joining.asking_in import Known
+from showcaller.joining.spawning import LINK_LOCK
 
 
 def test_who_asks_in_a_term_that_is_not_higher_is_told_the_term_and_nothing_lets_go(house):
@@ -14,3 +19,25 @@ def test_who_asks_in_a_term_that_is_not_higher_is_told_the_term_and_nothing_lets
     assert answers[0]["term"] == 0
     assert house.client.ask("note", text="goes on")["ok"]
     assert house.door.what.terms.counts
+
+
+def test_a_link_that_is_gone_is_started_again_unless_somebody_has_left(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    started = []
+    monkeypatch.setattr(serving, "follow", lambda _runs, at: started.append(at.name))
+    monkeypatch.setattr(serving, "LINK_S", 0.0)
+    (tmp_path / "runs").mkdir()
+    made = serving.Serving(tmp_path / "runs", free_port(), "127.0.0.1", announced=False)
+    try:
+        moved = made.door.terms.moved = Known("127.0.0.1:9", "k" * 40, "back")
+        with FileLock(tmp_path / "runs" / LINK_LOCK):  # one that is just ending
+            made._follow(moved)
+        assert started == []
+        made._follow(moved)
+        assert started == ["back"]
+        made.obey({"do": "leave"})
+        made._follow(moved)
+        assert started == ["back"]
+    finally:
+        made._control.close()
+        made.door.close()
