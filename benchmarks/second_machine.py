@@ -10,6 +10,7 @@ order of packets and loses one in a hundred.
 
 import argparse
 import shutil
+import signal
 import statistics
 import sys
 import tempfile
@@ -37,6 +38,7 @@ def main() -> int:
     if why_not():
         print(why_not())
         return 2
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(1))  # so that the machines end with it
     account: dict[str, int] = {}
     took_s: dict[str, list[float]] = {}
     faults: list[str] = []

@@ -63,6 +63,11 @@ class FarSide:
         return time.monotonic() - self._heard_s
 
     @property
+    def engine_silent_s(self) -> float:
+        """How long no heartbeat has told of an engine, since there was one or this began."""
+        return time.monotonic() - self._live_s
+
+    @property
     def is_live(self) -> bool:
         """Whether the door, and the engine behind it, were heard within the last second."""
         return self.is_heard and bool(self.standing.get("engine"))

@@ -84,18 +84,19 @@ class SecondMachine(RunLink):
             self._take(self._taking, now_s)
 
     def _take_kept(self, by: str, since_s: float, now_s: float) -> None:
-        kept = self._kept_run()
+        kept, late = self._kept_run(), now_s - since_s > 2 * STAND_DOWN_S
         if self.copy is not None:
             if len(self.copy) or not self.behind:
                 self._wanted = None
                 self.take_over(by)
-        elif kept is None:
-            self._wanted = None
-        elif self.far.silent_s > _SURELY_S and (
-            now_s - since_s > 2 * STAND_DOWN_S or not self._hears_engine()
-        ):
+        elif kept is not None and self.far.engine_silent_s > _SURELY_S and (late or not self._hears_engine()):
             self._wanted = None
             self._start(kept, term_kept(kept) + 1, by, False)
+        elif kept is None or late:
+            self._wanted = None
+            self.trouble = (
+                "the show is on there, and its log is not here yet: take over once more in a moment"
+            )
 
     def _get_ready(self, now_s: float) -> None:
         at = self.far.at

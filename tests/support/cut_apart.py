@@ -26,7 +26,10 @@ from showcaller.timing.plan import compile_plan
 HEARS_S = 1.2
 """So long after the network between two machines is healed, the one with the lower term has let go, ..."""
 HOLDS_S = 0.3
-"""... and so long after either has heard the other, as their own logs have it, whichever comes first."""
+"""... and so long after either has heard the other, as their own logs have it, whichever comes first, ..."""
+TOLD_S = 0.7
+"""... and after so long it is known at the one that counts which gos the other gave alone: nobody gives them
+again."""
 ENGINES = ("front", "back")
 
 
@@ -331,7 +334,10 @@ class CutApart:
             if any(name == first and first_s - 0.5 < died_s < at_s for died_s, name in self.deaths):
                 self.account["twice, the first engine dead before it was followed"] += 1
                 continue
-            if not self._apart_then(at_s) or len({who for _, who in times[sent_twice]}) == 1:
+            if (
+                not self._apart_then(at_s, sent_twice.startswith("g"))
+                or len({who for _, who in times[sent_twice]}) == 1
+            ):
                 self.faults.append(
                     f"twice from engines that heard each other: {sent_twice} {times[sent_twice]}; "
                     f"cut {self.wires.spans(*ENGINES)[-4:]}; {self.said(at_s - 8, at_s + 3)}"
@@ -340,11 +346,12 @@ class CutApart:
         calling = [e.desk for e in events if isinstance(e, ev.CallsWith)]
         self.account["calls changed hands"] = len(calling)
 
-    def _apart_then(self, at_s):
+    def _apart_then(self, at_s, called):
+        within_s = TOLD_S if called else HOLDS_S
         heard = [t_s for _, t_s, words in self.noted() if "is heard again" in words]
         for begin, end in self.wires.spans(*ENGINES):
             knew_s = min((t_s for t_s in heard if t_s >= end), default=end + HEARS_S)
-            if begin <= at_s <= min(knew_s + HOLDS_S, end + HEARS_S):
+            if begin <= at_s <= min(knew_s + within_s, end + HEARS_S):
                 return True
         return False
 
