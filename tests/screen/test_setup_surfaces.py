@@ -9,6 +9,7 @@ from surface_show import surface_show
 from wall_show import wall_show
 
 from showcaller.editing import ChangeError, apply
+from showcaller.editing.comparing import compare
 from showcaller.model import Override, Show
 from showcaller.screen.advice import budgets
 from showcaller.screen.looks import looks_of
@@ -68,6 +69,12 @@ def test_a_pool_is_made_and_two_surfaces_share_it() -> None:
     assert (show.surfaces[1].name, show.surfaces[1].stands) == ("Deck", "left")
     thirds = typed("inputs@floor", "3 x 1", show).surfaces[1]
     assert [i.id for i in thirds.inputs] == ["floor-a", "floor-b", "deck-c"]
+
+
+def test_what_is_otherwise_in_another_edition_is_said_for_each_surface() -> None:
+    other = typed("pool.rack", "Rack 2: 9", typed("wall.size@left", "7 x 8 m"))
+    assert [note.words for note in compare(SHOW, other).notes] == [
+        "surface Side left: width m 7.0 (was 6.0)", "pool Rack 2: channels 9 (was 2)"]  # fmt: skip
 
 
 def test_a_surface_goes_with_what_lies_on_it_alone() -> None:

@@ -28,6 +28,8 @@ _LISTS = (
     "outlets",
     "clearances",
     "routes",
+    "surfaces",
+    "pools",
     "sources",
     "looks",
     "day",
@@ -37,8 +39,8 @@ _LISTS = (
 )
 _SINGULAR = {
     "departments": "department", "outlets": "outlet", "clearances": "clearance", "routes": "route",
-    "sources": "source", "looks": "look", "day": "the day's", "pages": "page", "remotes": "remote",
-    "venues": "venue", "people": "person",
+    "surfaces": "surface", "pools": "pool", "sources": "source", "looks": "look", "day": "the day's",
+    "pages": "page", "remotes": "remote", "venues": "venue", "people": "person",
 }  # fmt: skip
 
 

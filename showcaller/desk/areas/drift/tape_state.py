@@ -10,12 +10,11 @@ from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.areas.drift.tape_pictures import TapePictures
 from showcaller.desk.background import Background
 from showcaller.desk.qt import QObject, Signal
-from showcaller.model import Wall
 from showcaller.review.clock_path import Stretch, place_at
 from showcaller.review.strip import TapeStrip, run_ns_at, song_strip
 from showcaller.review.verdicts import Judged
 from showcaller.review.wall_at import WallAfterwards, WallThen
-from showcaller.screen.spread import spread_of
+from showcaller.screen.spread import WallSpread, spread_of
 from showcaller.timing.plan import PlannedItem
 
 
@@ -74,10 +73,10 @@ class TapeState(QObject):
         items = () if self._taped is None else self._taped.view.report.plan.items
         return next((p for p in items if self.strip is not None and p.item.id == self.strip.item), None)
 
-    def wall(self) -> Wall | None:
-        """The wall it is drawn on: all surfaces together."""
+    def spread(self) -> WallSpread | None:
+        """What it is drawn on: all surfaces together."""
         show = None if self._taped is None else self._taped.view.report.plan.show
-        return None if show is None or show.wall is None else spread_of(show).wall
+        return None if show is None or show.wall is None else spread_of(show)
 
     def verdicts(self) -> tuple[Judged, ...]:
         """Tonight's on the song that is shown."""

@@ -7,6 +7,7 @@ from showcaller.calling.wording import span
 from showcaller.desk.areas.drift.tape_state import TapeState
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
+from showcaller.desk.paint.surfaces import draw_edges
 from showcaller.desk.qt import QImage, QMouseEvent, QPointF, QPolygonF, QRectF, Qt, QWidget, Signal
 from showcaller.review.strip import Band, TapeStrip
 from showcaller.run.compiled import NS
@@ -55,10 +56,10 @@ class TapeView(Sheet):
     def _two(self, paper: Paper, top: float, foot: float) -> None:
         """Plan and tonight: above each other where the wall is wide, side by side where it is not."""
         k, pictures = paper.px, self._tape.pictures
-        wall = self._tape.wall()
-        if wall is None or foot - top < k(60):
+        spread = self._tape.spread()
+        if spread is None or foot - top < k(60):
             return
-        aspect, label, gap = wall.width_m / wall.height_m, k(28), k(18)
+        aspect, label, gap = spread.wall.width_m / spread.wall.height_m, k(28), k(18)
         stacked = min(paper.width, ((foot - top) / 2 - label) * aspect)
         beside = min((paper.width - gap) / 2, (foot - top - label) * aspect)
         wide = max(stacked, beside)
@@ -81,6 +82,7 @@ class TapeView(Sheet):
             paper.fill(x, y, wide, high, "panel")
             if image is not None and at_s is not None:
                 self._picture(paper, image, QRectF(x, y, wide, high))
+                draw_edges(paper, spread, QRectF(x, y, wide, high))
             band = None if at_s is None else next((b for b in lane if b.from_s <= at_s < b.to_s), None)
             used = paper.text(x, y + high + k(20), f"{what} ", "tiny", "quiet")
             words = "" if band is None else f"{band.look.name} · {band_words(band)}"

@@ -11,8 +11,10 @@ from showcaller.desk.areas.wall.heads import NEXT_TONE, ON_TONE
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper, metrics
 from showcaller.desk.paint.sheet import Sheet
+from showcaller.desk.paint.surfaces import draw_edges
 from showcaller.desk.qt import QImage, QMouseEvent, QPointF, QRectF, Qt, QWidget, Signal
 from showcaller.desk.theme import theme
+from showcaller.screen.spread import WallSpread
 
 _DOES = {True: "puts on, Shift: next", False: "previews"}
 
@@ -56,12 +58,14 @@ class GridPanel(Sheet):
         self._now: GridNow | None = None
         self._hover: QPointF | None = None
         self._shape = 16 / 9
+        self._spread: WallSpread | None = None
         self._title_px = 0.0
         self.setMouseTracking(True)
 
-    def show_now(self, now: GridNow, shape: float) -> None:
-        """Show this; ``shape`` is the wall's width to its height."""
-        self._now, self._shape = now, shape
+    def show_now(self, now: GridNow, spread: WallSpread) -> None:
+        """Show this; ``spread`` is what the pictures are of."""
+        self._now, self._spread = now, spread
+        self._shape = spread.wall.width_m / spread.wall.height_m
         tiles = [t for t in now.view.tiles if t.on or t.next]
         self.setAccessibleDescription("; ".join(f"{t.name} {t.marks}" for t in tiles))
         self.update()
@@ -141,6 +145,8 @@ class GridPanel(Sheet):
         paper.painter.setOpacity(_FADED if now.old else 1.0)
         paper.painter.drawImage(box, image, part)
         paper.painter.setOpacity(1.0)
+        if tile.kind == "look" and self._spread is not None:
+            draw_edges(paper, self._spread, box, "line")
 
     def _draw_tile(self, paper: Paper, now: GridNow, tile: Tile, box: QRectF, under: bool) -> None:
         k = paper.px

@@ -48,7 +48,7 @@ class GridFront:
                       learning.note, learning.what, learning.pads)  # fmt: skip
         if now != self._shown:
             self._shown = now
-            self._panel.show_now(now, scene.spread.wall.width_m / scene.spread.wall.height_m)
+            self._panel.show_now(now, scene.spread)
 
     def _touch(self, place: int, as_next: bool) -> None:
         """A tile was clicked."""
