@@ -27,6 +27,17 @@ def day_instants(show: Show, on: date) -> list[tuple[DayItem, datetime, datetime
     return found
 
 
+def place_of_new(show: Show, starts_at: str) -> int:
+    """Where one more belongs in the order of the day. Before six in the morning is past midnight, once
+    something is planned in the afternoon or later."""
+    on = date(2000, 1, 1)
+    begun = [starts for _, starts, _ in day_instants(show, on)]
+    new = datetime.combine(on, time.fromisoformat(starts_at))
+    if new.hour < 6 and any(at >= datetime.combine(on, time(12)) for at in begun):
+        new += timedelta(days=1)
+    return next((n for n, at in enumerate(begun) if at > new), len(begun))
+
+
 def trucks(show: Show) -> tuple[DayItem, ...]:
     """Those of the day that are a truck at a dock, in the order in which they are loaded."""
     return tuple(item for item in show.day if item.kind == "truck")

@@ -173,6 +173,18 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
     qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
     assert "does not begin with a time" in book.book.edit._hint.text()
     qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Escape)
+    for text in ("0:10-0:50 truck: Truck 2; dock B; carries truss", "23:20-23:50 truck: Truck 1; dock A"):
+        chord(book, Qt.Key.Key_N, CTRL)
+        qtbot.keyClicks(book.book.edit._line, text)
+        qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
+    assert [d.name for d in show_of(book).day] == ["North gate", "The show", "Truck 1", "Truck 2"]
+    chord(book, Qt.Key.Key_Return, CTRL)  # the door of the one that was typed last
+    assert book.book.controller.pages.now.lead().endswith(
+        "0 of 2 closed, open: Truck 1 at dock A, next Truck 2 at dock B."
+    )
+    chord(book, Qt.Key.Key_Return, CTRL)
+    assert "1 of 2 closed, next Truck 2" in book.book.controller.pages.now.lead()
+    assert "closed" in lines(book)[2]
 
 
 def test_the_check_goes_through_while_the_window_lives(qtbot, book):

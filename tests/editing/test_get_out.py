@@ -8,7 +8,7 @@ from devices import program
 from small_shows import item, show
 
 from showcaller.archive.values import DayMark
-from showcaller.editing.day import day_instants, dock_clashes, trucks
+from showcaller.editing.day import day_instants, dock_clashes, place_of_new, trucks
 from showcaller.editing.exporting.trucks import CAUTION, truck_sheet
 from showcaller.editing.forms.of_day import parse_day
 from showcaller.model import Show
@@ -42,6 +42,16 @@ def test_the_clock_runs_back_once_and_two_at_once_stay_on_their_day():
     assert days == [4, 4, 4, 4, 5, 5]
     ends = {i.name: e for i, _, e in day_instants(night(*LINES), date(2026, 7, 4))}
     assert f"{ends['Truck 2']:%d %H:%M}" == "05 00:10"
+
+
+def test_what_is_past_midnight_is_put_after_the_evening_and_a_get_in_at_dawn_before_it():
+    evening = night("18:30 doors", "23:00 curfew", "0:30 truck: Truck 1")
+    assert place_of_new(evening, "00:10") == 2
+    assert place_of_new(evening, "01:00") == 3
+    assert place_of_new(evening, "20:45") == 1
+    assert place_of_new(evening, "06:00") == 0
+    assert place_of_new(night(), "05:30") == 0
+    assert place_of_new(night("05:30 get-in"), "05:00") == 0  # nothing is planned in the evening yet
 
 
 def test_two_at_one_dock_are_said_and_one_after_the_other_are_not():

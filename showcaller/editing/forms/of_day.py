@@ -87,6 +87,7 @@ def _kind_of(words: str) -> str:
 
 def _clock(text: str) -> str:
     parts = text.split(":")
-    if len(parts) not in (2, 3) or not all(p.isdigit() and len(p) <= 2 for p in parts):
+    well = len(parts) in (2, 3) and all(p.isdecimal() and len(p) <= 2 for p in parts)
+    if not well or int(parts[0]) > 23 or any(int(p) > 59 for p in parts[1:]):
         raise ChangeError(f"'{text}' is not a time of day; give hh:mm, such as 18:30")
     return ":".join(p.zfill(2) for p in parts)

@@ -33,7 +33,9 @@ def test_a_thing_of_the_day_is_typed_in_a_line(typed, fields):
     assert DayItem.model_validate(parse_day(SHOW, day_text(SHOW, made), made)) == made
 
 
-@pytest.mark.parametrize("typed", ["doors", "25 doors", "18.30 doors", ""])
+@pytest.mark.parametrize(
+    "typed", ["doors", "25 doors", "18.30 doors", "", "25:10 doors", "18:60 doors", "18:30-24:10 doors"]
+)
 def test_a_line_without_a_time_is_one_sentence(typed):
     with pytest.raises(ChangeError, match="time"):
         parse_day(SHOW, typed)

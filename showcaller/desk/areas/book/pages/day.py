@@ -9,7 +9,7 @@ from showcaller.archive import TourError
 from showcaller.calling.wording import drift, plural
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take
-from showcaller.editing.day import dock_clashes, trucks
+from showcaller.editing.day import dock_clashes, place_of_new, trucks
 from showcaller.editing.forms.of_day import HINT, day_text, parse_day
 from showcaller.editing.venues import zone_of
 from showcaller.model import DayItem, Show
@@ -132,8 +132,7 @@ class Day(Page):
             part = parse_day(self._show(), text)
         except ChangeError as error:
             return str(error)
-        starts = [item.starts_at for item in self._show().day]
-        index = next((n for n, at in enumerate(starts) if at > part["starts_at"]), len(starts))
+        index = place_of_new(self._show(), part["starts_at"])
         if not self._do(f"{part['name']} on the day sheet", Put(at=("day",), index=index, part=part)):
             return f"that cannot be read; give {HINT}"
         self.at = index
