@@ -53,7 +53,6 @@ class RunTerms:
         self._to_tell: tuple[str, int] | None = None
         self._chunks: list[tuple[str, dict[str, Any]]] = []
         self._last = LastHeard()
-        self._engine_s = -1e9
         self._announced: tuple[str, int, float] = ("", 0, -1e9)
         self.moved: Known | None = None
         self.moved_term = 0
@@ -91,7 +90,6 @@ class RunTerms:
         for key, told in (*told_by, *self._others.poll(known.values(), own, now_s)):
             if key in known:
                 self._note_heard(known[key], told, now_s)
-                self._engine_s = now_s if told.get("engine") else self._engine_s
                 self.hear(known[key], told)
         for key in self._last.fell_silent(now_s):
             if key in known:
@@ -123,9 +121,10 @@ class RunTerms:
             engine = f"its engine is in term {told.get('term')}" if told.get("engine") else "no engine there"
             _log.info("%.3f %s is heard %s: %s", time.monotonic(), guest.name, after, engine)
 
-    def hears_engine(self, now_s: float) -> bool:
-        """Whether another machine has told just now that it has an engine."""
-        return now_s - self._engine_s < UNHEARD_S
+    def hears_others(self, guests: Guests, now_s: float) -> bool:
+        """Whether another machine that can take over was heard just now, with an engine or without."""
+        others = [g.key for g in guests.by_key.values() if g.seat == "engine" and g.door]
+        return any(self._last.within(key, UNHEARD_S, now_s) for key in others)
 
     def have_told(self, guests: Guests, now_s: float) -> bool:
         """Whether every machine that can take over was heard within the last two seconds."""
@@ -197,8 +196,8 @@ class RunTerms:
 
     def stand_down(self, guest: Guest, do: dict[str, Any], answered: Answered) -> None:
         """A machine that takes over wants the engine here to let go first; it is told where the log ends."""
-        hello = self._engine.hello
-        if guest.seat != "engine" or hello is None or do.get("run") != hello["run"]:
+        hello, run = self._engine.hello, str(do.get("run", ""))
+        if guest.seat != "engine" or not run.isalnum() or (hello is not None and run != hello["run"]):
             answered({"ok": False, "say": "that machine's seat cannot take over"})
         elif self._engine.is_here and self._engine.quiet_s < SILENT_S:
             going = self._letting_go
@@ -208,10 +207,9 @@ class RunTerms:
                 answered({"ok": False, "say": say, "term": self.own if going is None else going.term})
             else:
                 self._wait_for_it.append(answered)
-        else:
+        else:  # none is here, or it is silent: none is to start any more either
             with contextlib.suppress(OSError):
-                if self._engine.folder is not None:
-                    hold_back(self._engine.folder, guest.name, int(do["term"]))
+                hold_back(self._runs / run, guest.name, int(do["term"]))
             term = max(self.own, self.moved_term)
             answered({"seq": len(self._engine.log), "ended": False, "term": term})
 

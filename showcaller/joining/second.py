@@ -89,7 +89,7 @@ class SecondMachine(RunLink):
             if len(self.copy) or not self.behind:
                 self._wanted = None
                 self.take_over(by)
-        elif kept is not None and self.far.engine_silent_s > _SURELY_S and (late or not self._hears_engine()):
+        elif kept is not None and self.far.engine_silent_s > _SURELY_S and (late or not self._hears_others()):
             self._wanted = None
             self._start(kept, term_kept(kept) + 1, by, False)
         elif kept is None or late:
@@ -154,7 +154,7 @@ class SecondMachine(RunLink):
         if self._taking is not None:
             return
         self._taking = _Taking(by, time.monotonic())
-        if not self._ask_to_let_go(self._taking) and not self._hears_engine():
+        if not self._ask_to_let_go(self._taking) and not self._hears_others():
             self._taking.ends_at, self._taking.answered_s = 0, time.monotonic()
 
     def _ask_to_let_go(self, taking: _Taking) -> bool:
@@ -164,10 +164,10 @@ class SecondMachine(RunLink):
         taking.asked = self.far.ask({**asked, "door": self.own_door()}, self._let_go)
         return taking.asked
 
-    def _hears_engine(self) -> bool:
-        """Whether this machine's door hears an engine elsewhere, although the line here is still down: it is
-        waited for, so that what that engine has done is here before another begins."""
-        return bool(self._tell_door({"do": "status"}).get("hears_engine"))
+    def _hears_others(self) -> bool:
+        """Whether this machine's door hears another's, although the line here is still down: it is waited
+        for, so that an engine there lets go, and what it has done is here before another begins."""
+        return bool(self._tell_door({"do": "status"}).get("hears_others"))
 
     def _let_go(self, answer: dict[str, Any]) -> None:
         taking = self._taking

@@ -157,7 +157,7 @@ class Serving:
             "term": door.terms.own,
             "moved": None if door.terms.moved is None else door.terms.moved.name,
             "refused": door.keys.refused,
-            "hears_engine": door.terms.hears_engine(now_s),
+            "hears_others": door.terms.hears_others(door.guests, now_s),
             "others_told": door.terms.have_told(door.guests, now_s),
             "trouble": door.trouble,
         }

@@ -1,10 +1,14 @@
 """A machine that asks the engine here to let go is always answered; one that has let go follows."""
 
+import time
+
 from devices import free_port, wait_until
 from filelock import FileLock
 
+from showcaller.engine.held_back import held_back
 from showcaller.joining import serving
 from showcaller.joining.asking_in import Known
+from showcaller.joining.guests import Guest
 from showcaller.joining.spawning import LINK_LOCK
 
 
@@ -35,6 +39,15 @@ def test_a_link_that_is_gone_is_started_again_unless_somebody_has_left(tmp_path,
         assert started == []
         made._follow(moved)
         assert started == ["back"]
+        (
+            tmp_path / "runs" / "r1"
+        ).mkdir()  # whoever takes over is answered, and no engine starts here behind it
+        answers = []
+        made.door.terms.stand_down(
+            Guest("k" * 40, "back", "engine"), {"run": "r1", "term": 3}, answers.append
+        )
+        assert answers == [{"seq": 0, "ended": False, "term": 0}]
+        assert held_back(tmp_path / "runs" / "r1", time.time())
         made.obey({"do": "leave"})
         made._follow(moved)
         assert started == ["back"]

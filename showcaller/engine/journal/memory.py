@@ -17,7 +17,7 @@ holds up the threads that fire cues."""
 
 
 class Kept:
-    """An append-only list of texts. ``append`` and ``slice`` belong to one thread, ``compact`` to a helper.
+    """An append-only list of texts. ``append`` and ``slice`` belong to one thread, ``compact`` to any.
 
     A text holds no line feed.
     """
@@ -28,6 +28,7 @@ class Kept:
         self._recent: list[bytes] = []
         self._compacted = 0
         self._lock = threading.Lock()
+        self._compacting = threading.Lock()
         self._count = 0
 
     def __len__(self) -> int:
@@ -67,21 +68,29 @@ class Kept:
     def compact(self, before: Callable[[], None] = lambda: None) -> None:
         """Compress what is no longer recent; called now and then by a helper thread. ``before`` is called
         before each block."""
-        while len(self._recent) >= 2 * BLOCK:
-            before()
-            texts: list[bytes] = []
-            size = 0
-            for text in self._recent[:BLOCK]:
-                if texts and size + len(text) > BLOCK_BYTES:
-                    break
-                texts.append(text)
-                size += len(text)
-            block = zlib.compress(b"\n".join(texts), 1)  # lets other threads run meanwhile
-            with self._lock:
-                self._blocks.append(block)
-                self._starts.append(self._compacted)
-                self._compacted += len(texts)
-                del self._recent[: len(texts)]
+        if not self._compacting.acquire(blocking=False):
+            return  # another thread is at it: both would take the same texts
+        try:
+            while len(self._recent) >= 2 * BLOCK:
+                before()
+                self._compact_block()
+        finally:
+            self._compacting.release()
+
+    def _compact_block(self) -> None:
+        texts: list[bytes] = []
+        size = 0
+        for text in self._recent[:BLOCK]:
+            if texts and size + len(text) > BLOCK_BYTES:
+                break
+            texts.append(text)
+            size += len(text)
+        block = zlib.compress(b"\n".join(texts), 1)  # lets other threads run meanwhile
+        with self._lock:
+            self._blocks.append(block)
+            self._starts.append(self._compacted)
+            self._compacted += len(texts)
+            del self._recent[: len(texts)]
 
 
 class Selection:
