@@ -85,10 +85,16 @@ class SteppedRun:
         self._clock.hand.now_ns = max(self.now_ns, at_ns)
         out = self._runner.take(given, self.now_ns)
         self._runner.take_reports()
+        self._tell()
         if time.monotonic() - self._tidied_s > 0.2:
             self._journal.tidy()
             self._tidied_s = time.monotonic()
         return out.refused
+
+    def _tell(self) -> None:
+        """Tell cue lights and cameras' tallies what has changed, as the engine's loop does."""
+        while (due_ns := self._runner.played_ns) is not None and due_ns <= time.monotonic_ns():
+            self._runner.play_on()
 
     def close(self) -> None:
         """Send what is queued, log what the outlets have said, close the journal."""

@@ -3,7 +3,8 @@
 import socket
 import time
 
-from small_shows import cue, desk_show, item, show
+import pytest
+from small_shows import DEPARTMENTS, cue, desk_show, item, show
 
 from showcaller.calling.headless import run_headless
 from showcaller.engine.runfile import read_run
@@ -50,3 +51,32 @@ def test_its_messages_leave_through_real_sockets_and_none_is_late(tmp_path):
     sent = [e.late_ms for r in run.records for e in r.events if isinstance(e, ev.MessagesSent)]
     assert len(sent) == 6
     assert max(sent) < 50
+
+
+def test_cue_lights_are_told_too_and_none_of_a_muted_run(tmp_path):
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as device:
+        device.bind(("127.0.0.1", 0))
+        port = device.getsockname()[1]
+        lamp = {"standby": "/red", "go": "/green", "off": "/dark"}
+        told = {
+            state: [{"kind": "osc", "outlet": "net", "address": address}] for state, address in lamp.items()
+        }
+        lights = {**DEPARTMENTS[0], "cue_light": told}
+        outlets = [{"kind": "osc_udp", "id": "net", "name": "Net", "port": port}]
+        made = show(
+            [item("a", 60, [cue("c", "1", 0), cue("d", "2", 30)])],
+            departments=[lights, *DEPARTMENTS[1:]], outlets=outlets,
+        )  # fmt: skip
+        device.settimeout(0.3)
+        ran(made, tmp_path, 5000.0, muted=True)
+        with pytest.raises(TimeoutError):
+            device.recv(200)
+        ran(made, tmp_path, 5000.0)
+        heard = []
+        try:
+            while True:
+                heard.append(device.recv(200).split(b"\0")[0].decode())
+        except TimeoutError:
+            pass
+    assert {"/red", "/green"} <= set(heard)
+    assert heard.count("/green") >= 2

@@ -162,7 +162,8 @@ def _name(paper: Paper, name: str, box: QRectF, use: PoolUse | None) -> None:
     right = box.right()
     if words and paper.width_of(words, paper.size("tiny")) < box.width() * 0.55:
         right -= paper.text(right, y, words, "tiny", tone, align="right") + k(10)
-    paper.text(box.left(), y, name, "tiny", "text", room=right - box.left())
+    left = max(box.left(), k(6))  # clear of the frame round what is on
+    paper.text(left, y, name, "tiny", "text", room=right - left)
 
 
 def _to_px(paper: Paper, wall: Wall, rect: Rect) -> QRectF:
