@@ -17,6 +17,7 @@ _STAT_S = 0.05
 _NEWEST = 8
 _ASK_AGAIN_S = 0.3
 _RAISED = b'"in":{"kind":"raise_term"'
+_RECOVERED = b'"in":{"kind":"recovered"'
 _HEAD_BYTES = 160
 """The input's kind stands in so many of a record's first bytes."""
 NUMBER_AT = len(b'{"seq":')
@@ -44,7 +45,8 @@ class EngineSide:
         self.show = ""
         self.log = Kept()
         self.raised_at = 0
-        """The number of the record with which this engine took over; 0 if it did not."""
+        """The number of the first record of this engine since it took over; 0 if it did not."""
+        self._recovered_at = 0
         self.log_id = ""
         """Another whenever the log is another's."""
 
@@ -116,8 +118,10 @@ class EngineSide:
     def _add(self, body: bytes) -> None:
         number = number_of(body)
         if number == len(self.log) + 1:
-            if _RAISED in body[:_HEAD_BYTES]:
-                self.raised_at = number
+            if _RECOVERED in body[:_HEAD_BYTES]:
+                self._recovered_at = number
+            elif _RAISED in body[:_HEAD_BYTES]:  # just behind the record with which it took up the log
+                self.raised_at = number - (self._recovered_at == number - 1)
             self.log.append(body)
             self._news.append(body)
         elif number > len(self.log) + 1:
