@@ -19,6 +19,7 @@ from showcaller.editing.changes import (
     stored,
 )
 from showcaller.model import Show
+from showcaller.model.clockwords import m_ss_part
 
 
 def seen_of(show: Show, change: Change, inverse: Change) -> Any:
@@ -95,8 +96,7 @@ def value_words(change: Change) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int | float) and field.endswith("_s"):
-        minutes, s = divmod(round(float(value), 3), 60)
-        return f"{int(minutes)}:{s:06.3f}".rstrip("0").rstrip(".")
+        return m_ss_part(float(value), 3).rstrip("0").rstrip(".")
     if value is None:
         return "nothing"
     return str(value) if isinstance(value, str | int | float) else ""
