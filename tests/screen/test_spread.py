@@ -43,7 +43,7 @@ def test_surfaces_stand_where_they_are_said_to_to_one_scale_and_none_overlaps() 
         at_m = SPREAD.off_m[surface.id]
         assert SPREAD.surface_at(at_m[0] + 0.1, at_m[1] + 0.1) is surface
     assert SPREAD.surface_at(-1, 0) is None
-    assert spread_of(SHOW) is SPREAD, "so that nothing is composed anew"
+    assert spread_of(SHOW) is spread_of(SHOW), "so that nothing is composed anew"
 
 
 def test_what_reaches_over_an_edge_is_not_seen_on_the_next_surface() -> None:
