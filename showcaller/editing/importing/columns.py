@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from showcaller.editing.importing.cells import Cell, Table, TableError, letter
 
 HEADINGS: Mapping[str, tuple[str, ...]] = {
-    "id": ("id", "key"),
+    "id": ("id",),  # a "key" is a song's key, Am or D
     "item": ("item", "song", "title", "song title", "in song", "track"),
     "name": ("name", "item", "song", "title", "song title", "titel", "titre", "track", "what is played"),
     "kind": ("kind", "type", "art", "genre of item"),

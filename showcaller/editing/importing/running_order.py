@@ -170,12 +170,16 @@ class _Reader:
             )
         known = self._known(cells, name)
         part: dict[str, Any] = {} if known is None else dump(known)
+        doubts: dict[str, str] = {}
         kind = self._get("kind", cells, text_of)
         if kind or "kind" not in part:
-            part["kind"] = _keyed("kind", lambda: _kind(kind, name))
+            try:
+                part["kind"] = _kind(kind, name)
+            except ChangeError:  # a word of their own costs no item
+                part.setdefault("kind", _kind("", name))
+                doubts["kind"] = f"'{kind}' is no kind of item here ({', '.join(KINDS)})"
         part["name"] = name
         part["id"] = known.id if known is not None else self._new_id(cells, name)
-        doubts: dict[str, str] = {}
         for key in self._columns.at:
             if key in ("id", "name", "kind") or (key in _SONGS_ONLY and part["kind"] != "song"):
                 continue
@@ -224,6 +228,8 @@ class _Reader:
             if key == "length_s":
                 length = clock_text(Fraction(str(part[key])))
                 said += f"{length} {'stays until you know' if had else 'until you know'}"
+            elif key == "kind":
+                said += f"a {part[key]} until you know"
             elif part.get(key):
                 said += f"the {HEADINGS[key][0]} it had stays"
             else:
@@ -240,12 +246,13 @@ class _Reader:
 
     def _known(self, cells: dict[str, Cell], name: str) -> Item | None:
         wanted = self._get("id", cells, text_of) if "id" in cells else ""
-        for item in self._show.items:
-            if item.id in self._used:
-                continue  # a name may come twice: two talks are two items
-            if (wanted and item.id == wanted) or (not wanted and item.name.lower() == name.lower()):
-                return item
-        return None
+        # Two talks of one name are two items.
+        free = [item for item in self._show.items if item.id not in self._used]
+        by_id = next((item for item in free if wanted and item.id == wanted), None)
+        # An id that is of no item of this show was given by somebody else: the name says which it is.
+        if by_id is not None or any(item.id == wanted for item in self._show.items):
+            return by_id
+        return next((item for item in free if item.name.lower() == name.lower()), None)
 
     def _new_id(self, cells: dict[str, Cell], name: str) -> str:
         wanted = self._get("id", cells, text_of) if "id" in cells else ""
@@ -325,9 +332,17 @@ def _within(usual_s: int, part: dict[str, Any]) -> Any:
     return to_json(seconds)
 
 
+_KIND_WORDS = {
+    "song": ("encore", "number", "track"), "talk": ("speech", "announcement", "banter"),
+    "walk-on": ("walk on",), "interval": ("intermission", "break"),
+    "changeover": ("change over", "set change"),
+}  # fmt: skip
+"""What a kind is called as well."""
+
+
 def _kind(text: str, name: str) -> str:
     if text:
-        return one_of(text, [(k, ()) for k in KINDS], "kind")
+        return one_of(text, [(k, _KIND_WORDS.get(k, ())) for k in KINDS], "kind")
     first = name.lower()
     for kind, signs in (
         ("walk-on", ("walk", "walk-on")),

@@ -130,3 +130,28 @@ def test_a_renamed_song_is_recognised_by_its_cues_and_asked_about(name):
 def test_a_song_at_another_place_and_of_another_length_is_new():
     rows = (("Opener", "3:20", None, None), ("Closer", "5:00", None, None), ("Zebra", "7:00", None, None))
     assert read(HEAD, *rows, made=songs()).questions == ()
+
+
+def test_a_songs_key_is_no_id_and_an_id_of_somebody_elses_is_not_either():
+    """A set list with the keys Am, D and G, brought twice: nothing is doubled, nothing is cut."""
+    rows = [("Song", "Key", "Length"), ("Iron Gulls", "Am", "4:36"), ("Long Harbour", "D", "5:10")]
+    once = taken(read(*rows))
+    twice = taken(read(*rows, made=once), made=once)
+    assert [(i.id, i.name, i.out) for i in twice.items] == [(i.id, i.name, i.out) for i in once.items]
+    ours = [("Id", "Song", "Length"), ("row-17", "Iron Gulls", "4:36"), ("row-18", "Long Harbour", "5:20")]
+    brought = taken(read(*ours, made=once), made=once)
+    assert [(i.id, i.name, i.out) for i in brought.items] == [(i.id, i.name, i.out) for i in once.items]
+    assert brought.items[1].length_s == 320
+
+
+def test_an_encore_is_a_song_and_a_kind_of_their_own_costs_no_item():
+    found = read(("Item", "Kind", "Length"), ("Homeward", "encore", "4:00"), ("Tide", "opener", "3:00"))
+    made = taken(found)
+    assert [(i.name, i.kind, i.length_s) for i in made.items[:2]] == [
+        ("Homeward", "song", 240),
+        ("Tide", "song", 180),
+    ]
+    assert made.items[0].doubts == ()
+    assert made.items[1].doubts[0].startswith("kind: 'opener' is no kind of item here")
+    assert "'Tide': 'opener' is no kind of item here" in " ".join(said(found))
+    assert "a song until you know" in " ".join(said(found))

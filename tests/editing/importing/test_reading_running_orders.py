@@ -85,7 +85,7 @@ def test_what_is_wrong_is_said_by_row_and_column_and_the_rest_is_understood():
     assert found.summary.endswith("; 1 row stays out")
 
 
-def test_importing_again_takes_no_item_out_whose_row_cannot_be_read():
+def test_importing_again_takes_no_item_out_where_its_row_cannot_be_read_in_full():
     before = two_songs()
     names = [i.name for i in before.items]
     sheet = table(
@@ -94,15 +94,18 @@ def test_importing_again_takes_no_item_out_whose_row_cannot_be_read():
     found = read_running_order(before, sheet)
     changed, inverse = apply(before, found.change)
     assert [i.name for i in changed.items][:2] == ["Second", "First"]
-    assert changed.items[0] == before.items[1], "as it was"
+    second = changed.items[0]
+    assert (second.id, second.kind, second.cues) == (before.items[1].id, "song", before.items[1].cues)
+    assert second.length_s == 120
+    assert second.doubts[0].startswith("kind: 'quick' is no kind of item here")
     assert changed.items[1].length_s == before.items[0].length_s, "the length put right by hand stays"
     assert not any(i.out for i in changed.items[:2])
-    assert str(found.remarks[0]).startswith("row 2, column C: 'Second' stays as it is: kind: 'quick'")
-    assert "'First': 4.36 may be minutes or seconds; " in str(found.remarks[2])
-    assert str(found.remarks[2]).endswith("stays until you know")
-    assert "Second as it is" in found.summary
-    assert found.summary.endswith("2 rows stay out")
-    assert {i.name for i in changed.items} == {*names}
+    assert str(found.remarks[0]).startswith("row 2, column C: 'Second': 'quick' is no kind of item here")
+    of_first = next(str(r) for r in found.remarks if "'First'" in str(r))
+    assert "'First': 4.36 may be minutes or seconds; " in of_first
+    assert of_first.endswith("stays until you know")
+    assert "stay out" not in found.summary
+    assert {i.name for i in changed.items} == {*names, "X"}
     assert apply(changed, inverse)[0] == before
 
 
