@@ -103,6 +103,7 @@ def test_a_wrong_code_is_refused_and_a_right_one_lets_in_one_machine(house, monk
     monkeypatch.setattr(asking_in, "WAIT_S", 0.4)
     with pytest.raises(JoinError, match=r"nobody answers|no code is shown"):
         ask_in(machine("x"), house.address, digits)
+    assert wait_until((house.runs / "joined.json").exists)
     kept = json.loads((house.runs / "joined.json").read_text())["guests"]
     assert [(one["name"], one["seat"], key_id(one["key"])) for one in kept] == [("jo", "stage", jo.id)]
 

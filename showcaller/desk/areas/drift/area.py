@@ -46,6 +46,7 @@ class DriftArea(Sheet):
         self.list = RecordList(self)
         self.words = KeyButtons(self, "Drift", around.keys, self.perform)
         self.tape = TapeState(self.state, self.recording, self)
+        self.controller.tape = self.tape
         self.strip = TapeView(self.tape, self)
         self.angles = AnglesView(self.state, self.tape, self)
         self._parts = (self.screen_, self.tabs, self.list)

@@ -15,6 +15,7 @@ from showcaller.desk.areas.drift.questions import Questions
 from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.reporting import Reporting
 from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.areas.drift.tape_state import TapeState
 from showcaller.desk.areas.drift.voices import Voices
 from showcaller.desk.background import Background
 from showcaller.desk.context import DeskContext
@@ -45,6 +46,8 @@ class DriftController:
         self.reporting = Reporting(state, said, questions, self._work, owner)
         self.voices = Voices(state, said, questions, self._work)
         self.deciding = Deciding(state, said, questions, around.keys, self._moment_ns, self.voices.answer)
+        self.tape: TapeState | None = None
+        """What the tape shows, once there is one."""
         self._acts = self._table()
         state.refused.connect(said.say)
 
@@ -101,8 +104,10 @@ class DriftController:
         self._work.close()
 
     def _moment_ns(self) -> int | None:
-        """What is looked at: the frame, else the chosen line."""
+        """What is looked at: the frame, else what the tape shows, else the chosen line."""
         playing = self._recording.playing_ns()
+        if playing is None and self.tape is not None and self.tape.shown:
+            return self.tape.moment_ns()
         return self._state.moment_ns() if playing is None else playing
 
     def play(self) -> None:

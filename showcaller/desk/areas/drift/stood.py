@@ -10,6 +10,9 @@ from showcaller.review.stood import RunInstant, Stood, StoodLayer, StoodPlayed, 
 from showcaller.review.windows import RunPart, asked
 from showcaller.run.compiled import compile_show
 
+_HAIR_NS = 1_000_000
+"""A section begins on its first bar and not on the last of the one before it, whatever was rounded."""
+
 
 class StoodList:
     """The wall's page: worked out when it is first looked at, or asked about. ``words`` is what part it
@@ -55,14 +58,20 @@ def stood_rows(report: RunReport, text: str = "") -> tuple[RunPart, tuple[Row, .
         meant = RunPart("the whole show", ((0, end_ns + 1),))
     items = {item.item.name: item.item.id for item in report.plan.items}
     found = stood_in(report.plan, path, report.records, meant.spans)
-    return meant, tuple(row for one in found for row in _rows(one, items))
+    return meant, tuple(row for one in found for row in _rows(one, items, meant.spans))
 
 
-def _rows(one: Stood, items: dict[str, str]) -> Sequence[Row]:
+def _in_part(t_ns: int, spans: Sequence[tuple[int, int]]) -> int:
+    """The moment that is looked at for what has stood since ``t_ns``: the first in the part asked about."""
+    start_ns = next((start for start, end in spans if t_ns < end), t_ns)
+    return t_ns if t_ns >= start_ns else start_ns + _HAIR_NS
+
+
+def _rows(one: Stood, items: dict[str, str], spans: Sequence[tuple[int, int]]) -> Sequence[Row]:
     until = _place(one.until, one.since.item) if one.until is not None else "the end"
     hand = ", by hand" if one.by_hand else ""
     tone = "caution" if one.by_hand else "text"
-    t_ns, item = one.since.t_ns, items.get(one.since.item, "")
+    t_ns, item = _in_part(one.since.t_ns, spans), items.get(one.since.item, "")
     head = Row(
         _short(one.since), f"“{one.look}” until {until}: {one.how}{hand}", tone=tone, t_ns=t_ns, item=item
     )
@@ -71,7 +80,7 @@ def _rows(one: Stood, items: dict[str, str]) -> Sequence[Row]:
             "",
             f"{layer.words} · {_arrived(layer, one.since.item)}",
             tone="quiet",
-            t_ns=layer.arrived.t_ns,
+            t_ns=_in_part(layer.arrived.t_ns, spans),
             item=item,
         )
         for layer in one.layers
@@ -81,7 +90,7 @@ def _rows(one: Stood, items: dict[str, str]) -> Sequence[Row]:
             _short(hand.since),
             f"{hand.words} · {_from_to(hand, one.since.item)}, by hand",
             tone="caution",
-            t_ns=hand.since.t_ns,
+            t_ns=_in_part(hand.since.t_ns, spans),
             item=item,
         )
         for hand in one.played
