@@ -21,10 +21,13 @@ from showcaller.desk.qt import (
 )
 from showcaller.desk.theme import theme
 
+_LITTLE = ("the", "a", "an", "to", "of")
+"""Words that say nothing: "open the show" is "open show"."""
+
 
 def matches(words: str) -> list[str]:
     """Ids of the actions that fit all of what is typed, in any order; those that begin with it first."""
-    parts = words.lower().split()
+    parts = [word for word in words.lower().split() if word not in _LITTLE]
 
     def fits(name: str) -> bool:
         action = ACTIONS[name]
@@ -33,7 +36,7 @@ def matches(words: str) -> list[str]:
         return all(part in text for part in parts)
 
     found = [name for name in ACTIONS if fits(name) and name not in ("palette", "leave")]
-    whole = words.lower().strip()
+    whole = " ".join(parts)
     return sorted(found, key=lambda n: (not ACTIONS[n].menu, not ACTIONS[n].word.lower().startswith(whole)))
 
 

@@ -107,6 +107,11 @@ def test_a_right_click_in_the_book_offers_what_can_be_done_with_the_cue(qtbot, d
     menu.close()
 
 
+def test_little_words_hinder_no_finding():
+    assert matches("open the show") == matches("open show")
+    assert matches("open the show")[0] == "open"
+
+
 def test_the_palette_finds_by_words_shows_the_key_and_does_it(qtbot, desk):
     with_both = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
     chord(desk, Qt.Key.Key_P, with_both)

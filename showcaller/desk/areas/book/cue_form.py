@@ -41,7 +41,10 @@ class CueForm(QWidget):
         step = max(1, int(min(36 * k, box.height() / most)))
         middle, high = int(box.width() * 0.36), self.height()
         size = max(11.0, 18 * k)
-        label = int(8 * size) + 16  # the longest is "time signature", and the item's own margins
+        names = [row.label for view in (self.short, self.long) for row in view.model_.rows]
+        longest = max(map(len, names), default=0)
+        # Half an em a letter is room for any of them; beside it the item's own margins.
+        label = int(max(8 * size, min(0.52 * size * longest, 0.5 * middle))) + 16
         self.short.place(QRect(0, 0, middle - int(30 * k), high), label, step, size)
         self.long.place(QRect(middle, 0, self.width() - middle, high), label, step, size)
 

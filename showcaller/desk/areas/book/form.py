@@ -23,12 +23,14 @@ class Form:
     @property
     def short(self) -> tuple[int, ...]:
         """The places of the fields that stand in the narrow column."""
-        return tuple(n for n, f in enumerate(self.fields) if not f.key.startswith(_LONG))
+        return tuple(n for n in range(len(self.fields)) if n not in self.long)
 
     @property
     def long(self) -> tuple[int, ...]:
         """The places of those that may be long."""
-        return tuple(n for n, f in enumerate(self.fields) if f.key.startswith(_LONG))
+        found = tuple(n for n, f in enumerate(self.fields) if f.key.startswith(_LONG))
+        # Where none is long, as with the show's own, half of them stand there all the same: none is squeezed.
+        return found or tuple(range((len(self.fields) + 1) // 2, len(self.fields)))
 
 
 def form_of(show: Show, chosen: Chosen) -> Form:
