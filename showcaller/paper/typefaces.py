@@ -25,11 +25,8 @@ _OTHERS = (
     ("Noto Sans Arabic", "NotoSansArabic-Regular.ttf", "NotoSansArabic-Bold.ttf"),
     ("Noto Sans Thai", "NotoSansThai-Regular.ttf", "NotoSansThai-Bold.ttf"),
     ("Droid Sans Fallback", "DroidSansFallbackFull.ttf", "DroidSansFallbackFull.ttf"),
-    (
-        "NanumSquare",
-        "NanumSquareR.ttf",
-        "NanumSquareB.ttf",
-    ),  # after it: it says it has Chinese, and draws nothing
+    # After it: it says it has Chinese, and draws nothing.
+    ("NanumSquare", "NanumSquareR.ttf", "NanumSquareB.ttf"),
 )
 _OWN = {
     REGULAR: ((REGULAR, "Inter-Regular.ttf"), *((name, file) for name, file, _ in _OTHERS)),
@@ -37,8 +34,14 @@ _OWN = {
 }
 _JOINED = ((0x0900, 0x0DFF), (0x1000, 0x109F), (0x1780, 0x17FF), (0x1800, 0x18AF))
 """Scripts of India, Burmese, Khmer, Mongolian: letters one beside the other are not what is read."""
-_MOST_FILES = 600
-"""Files of the machine that are looked into for one letter; reading one takes some milliseconds."""
+_WIDE = (
+    "dejavusans", "freesans", "notosanssymbols", "notosansmath", "notosansgeorgian", "notosansarmenian",
+    "notosans-", "arialuni", "arial", "segoeui", "seguisym", "tahoma", "lucidasansunicode", "symbola",
+    "unifont",
+)  # fmt: skip
+"""How the files begin that have many letters: only these are looked into. A machine may have a thousand
+others, each of which takes time to read, and memory for as long as the program runs."""
+_MOST_FILES = 24
 
 
 @lru_cache(maxsize=1)
@@ -95,11 +98,17 @@ def _letters(name: str, file: str) -> frozenset[int]:
 
 @lru_cache(maxsize=1)
 def _machines_files() -> tuple[Path, ...]:
-    """TrueType files of the machine, those without serifs first."""
+    """TrueType files of the machine that have many letters, the plain ones first."""
     found = [path for place in _places() if place.is_dir() for path in place.rglob("*.tt[fc]")]
-    return tuple(
-        sorted(found, key=lambda p: ("sans" not in p.stem.lower(), "bold" in p.stem.lower(), p.stem))
-    )[:_MOST_FILES]
+    wide = [(rank, path) for path in found if (rank := _rank(path.name.lower())) is not None]
+    return tuple(path for _, path in sorted(wide))[:_MOST_FILES]
+
+
+def _rank(name: str) -> tuple[bool, int] | None:
+    """Those without a weight or a slant first, in the order of the list; None for one that is not in it."""
+    at = next((n for n, begins in enumerate(_WIDE) if name.startswith(begins)), None)
+    other = any(word in name for word in ("bold", "italic", "oblique", "light", "thin", "black", "mono"))
+    return None if at is None else (other, at)
 
 
 def _places() -> Iterator[Path]:

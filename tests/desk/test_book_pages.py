@@ -151,7 +151,7 @@ def test_an_edition_is_frozen_compared_and_a_part_brought_back(qtbot, book):
     assert len(lines(book)) == 2
 
 
-def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
+def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book, monkeypatch):
     book.performer.do("book.day")
     for text in ("20:45-22:55 show: The show", "18:30 doors: North gate; crew 20; lights, video"):
         chord(book, Qt.Key.Key_N, CTRL)
@@ -173,7 +173,7 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
     qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
     assert "does not begin with a time" in book.book.edit._hint.text()
     qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Escape)
-    for text in ("0:10-0:50 truck: Truck 2; dock B; carries truss", "23:20-23:50 truck: Truck 1; dock A"):
+    for text in ("0:10-0:50 truck: Truck 2; dock B; carries truss", "23:20 truck: Truck 1; dock A"):
         chord(book, Qt.Key.Key_N, CTRL)
         qtbot.keyClicks(book.book.edit._line, text)
         qtbot.keyClick(book.book.edit._line, Qt.Key.Key_Return)
@@ -182,9 +182,17 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book):
     assert book.book.controller.pages.now.lead().endswith(
         "0 of 2 closed, open: Truck 1 at dock A, next Truck 2 at dock B."
     )
+    chord(book, Qt.Key.Key_Return, CTRL)  # a hurried hand's second press closes nothing
+    assert "Truck 1 began 0 s ago" in book.book.said.words
+    assert "0 of 2 closed" in book.book.controller.pages.now.lead()
+    monkeypatch.setattr("showcaller.desk.areas.book.pages.day.HURRIED_S", 0)
     chord(book, Qt.Key.Key_Return, CTRL)
     assert "1 of 2 closed, next Truck 2" in book.book.controller.pages.now.lead()
     assert "closed" in lines(book)[2]
+    closed = lines(book)[2]
+    chord(book, Qt.Key.Key_Return, CTRL)  # and a third moves no time that is logged
+    assert "Truck 1 is logged already, at " in book.book.said.words
+    assert lines(book)[2] == closed
 
 
 def test_the_check_goes_through_while_the_window_lives(qtbot, book):

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from showcaller.review.clock_path import clock_path
+from showcaller.review.day import DayRow
 from showcaller.review.incidents import form_words, has_form
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.timeline import NS
@@ -280,20 +281,15 @@ def _pages(report: RunReport) -> Sheet:
     return Sheet("Pages read aloud", headings, tuple(rows), (2,))
 
 
+def _planned_and_was(report: RunReport, day: DayRow) -> tuple[Cell, ...]:
+    """Planned from, until, began, ended, minutes late and over."""
+    times = (day.planned_start_ns, day.planned_end_ns, day.began_ns, day.ended_ns)
+    return (*(_time(report, t_ns) for t_ns in times), _minutes(day.late_s), _minutes(day.over_s))
+
+
 def _day(report: RunReport) -> Sheet:
     rows = tuple(
-        (
-            d.name,
-            _time(report, d.planned_start_ns),
-            _time(report, d.planned_end_ns),
-            _time(report, d.began_ns),
-            _time(report, d.ended_ns),
-            _minutes(d.late_s),
-            _minutes(d.over_s),
-            d.crew or None,
-            d.trucks or None,
-            d.differ,
-        )
+        (d.name, *_planned_and_was(report, d), d.crew or None, d.trucks or None, d.differ)
         for d in report.day
         if d.kind != "truck"
     )
@@ -307,19 +303,7 @@ def _day(report: RunReport) -> Sheet:
 def _trucks(report: RunReport) -> Sheet:
     """The get-out by its trucks, in the order they are loaded: planned and as it went."""
     rows = tuple(
-        (
-            d.name,
-            d.dock,
-            d.carries,
-            d.crew or None,
-            _time(report, d.planned_start_ns),
-            _time(report, d.planned_end_ns),
-            _time(report, d.began_ns),
-            _time(report, d.ended_ns),
-            _minutes(d.late_s),
-            _minutes(d.over_s),
-            d.differ,
-        )
+        (d.name, d.dock, d.carries, d.crew or None, *_planned_and_was(report, d), d.differ)
         for d in report.day
         if d.kind == "truck"
     )

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 _DOORS = {"began": "open", "ended": "closed"}
 """What a truck's doors are, by what is marked."""
+HURRIED_S = 5
+"""A second press within so many seconds of the first is the same one."""
 Typed = Callable[[str], str | None]
 
 
@@ -153,9 +155,25 @@ class Day(Page):
         self._read()
         return None
 
+    def _not_again(self, item: DayItem, row: DayRow) -> str:
+        """Why a press marks nothing: a hurried hand's second one, or all is marked; empty if it marks."""
+        if row.began_ns is None:
+            return ""
+        ago_s = (time.time_ns() - row.began_ns) / 1e9
+        if row.ended_ns is None and _has_end(item) and 0 <= ago_s < HURRIED_S:
+            return f"{item.name} began {ago_s:.0f} s ago: it ends by a press after {HURRIED_S} s"
+        if row.ended_ns is None and _has_end(item):
+            return ""
+        last = row.ended_ns if row.ended_ns is not None else row.began_ns
+        at = datetime.fromtimestamp(last / 1e9, zone_of(self._show())).strftime("%H:%M")
+        return f"{item.name} is logged already, at {at}; another time is typed in Drift's day sheet"
+
     def _mark(self, item: DayItem) -> None:
         row = next((r for r in self._rows if r.id == item.id), None)
-        what = "ended" if row is not None and row.began_ns is not None and item.ends_at else "began"
+        what = "ended" if row is not None and row.began_ns is not None and _has_end(item) else "began"
+        if row is not None and (no := self._not_again(item, row)):
+            self._say(no, "caution")
+            return
         try:
             marked = self._tour.mark_day(
                 self._today(),
@@ -169,6 +187,11 @@ class Day(Page):
             return
         said = f"{item.name}: doors {_DOORS[what]} now" if item.kind == "truck" else f"{item.name} {what} now"
         self._say(getattr(marked, "words", "") or said, "quiet")
+
+
+def _has_end(item: DayItem) -> bool:
+    """A truck's door closes, also where nobody planned when."""
+    return item.ends_at is not None or item.kind == "truck"
 
 
 def _went(row: DayRow | None, zone: tzinfo) -> str:
