@@ -5,7 +5,7 @@ was on is offered elsewhere, as the changes that it was made of.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from showcaller.editing import Change, ChangeError, SetFields, apply
@@ -136,7 +136,25 @@ def _of_gos(plan: Plan, records: Sequence[Record], book: Show) -> Iterator[Diffe
         if abs(row.late_s) < FAR_S or (row.item, row.actual_s) in seen:
             continue
         seen.add((row.item, row.actual_s))
-        yield _go(plan, begun_ns, row, row.actual_s, book)
+        one = _go(plan, begun_ns, row, row.actual_s, book)
+        moved_s = _clock_moved_s(records, row.item, one.t_ns)
+        if moved_s:
+            why = f"the clock was put right by {moved_s:+.1f} s afterwards: perhaps it was not the go"
+            one = replace(one, does="", change=None, why=why)
+        yield one
+
+
+def _clock_moved_s(records: Sequence[Record], item: str, since_ns: int) -> float:
+    """By how much the item's clock was put right by hand after an instant, while it ran, seconds."""
+    moved_s = 0.0
+    for record in records:
+        if record.t_ns >= since_ns:
+            for event in record.events:
+                if isinstance(event, ev.ItemStarted) and event.item != item:
+                    return moved_s if abs(moved_s) >= FAR_S else 0.0
+                if isinstance(event, ev.Resynced) and event.item == item:
+                    moved_s += event.shift_s
+    return moved_s if abs(moved_s) >= FAR_S else 0.0
 
 
 def _go(plan: Plan, begun_ns: int, row: CueRow, actual_s: float, book: Show) -> Difference:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from showcaller.editing import Change, ChangeError, SetFields, Together
+from showcaller.editing import Change, ChangeError, SetFields, Together, apply
 from showcaller.editing.cues import add_cue
 from showcaller.editing.forms.field import one_of
 from showcaller.editing.snapping import anchor_near
@@ -18,6 +18,8 @@ from showcaller.timing.plan import Plan, PlannedCue, PlannedItem, compile_plan
 ITS_CUE_S = 2.0
 """So near to where a look comes it is that cue that is meant; later it is a new one (our choice: a bar)."""
 _BEFORE_S = 0.5
+ASKED = "this instead: "
+"""Before what was asked for, in the word on an idea: so it can be found whether the book has it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +88,24 @@ def instead(place: BookPlace, book: Show, text: str) -> tuple[str, Change]:
     at_s = Fraction(round(place.at_s * 10), 10)
     added, cue = add_cue(book, place.planned.item.id, _department(book, place), anchor, at_s, name)
     return words, Together(changes=(added, _brings(place.planned.item.id, cue, change)))
+
+
+def asked_in(word: str) -> str:
+    """What was asked for *this instead* in the word on an idea; empty where the idea is another's."""
+    return word.removeprefix(ASKED) if word.startswith(ASKED) else ""
+
+
+def still_to_do(
+    plan: Plan, path: Sequence[Stretch], t_ns: int, book: Show, asked: str
+) -> tuple[str, Change | None, str]:
+    """(in words, the change, why there is none) of what was asked for *this instead*; no words and no reason
+    where the book has it."""
+    try:
+        words, change = instead(book_place(plan, path, t_ns, book), book, asked)
+        after, _ = apply(book, change)
+    except (ChangeError, ReviewError) as error:
+        return "", None, str(error)
+    return ("", None, "") if after == book else (words, change, "")
 
 
 def _with_source(book: Show, was: LookChange, look: Look, source: str) -> LookChange:

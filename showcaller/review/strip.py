@@ -52,6 +52,12 @@ class Band:
     played: Played = field(default_factory=dict)
 
 
+def band_words(band: Band) -> str:
+    """How a look came."""
+    hand = ", by hand" if band.by_hand else ", then played by hand" if band.played_s else ""
+    return f"{band.how}{hand}"
+
+
 @dataclass(frozen=True, slots=True)
 class TapeStrip:
     """An item's strip. ``differs`` are spans in which tonight had other looks than the plan, seconds."""

@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from showcaller.review.strip import Band, TapeStrip, band_words
 from showcaller.run.compiled import NS, compile_show
 from showcaller.run.events import LookShown
 from showcaller.run.on_wall import looks_as_run, with_hand
 from showcaller.run.runbook import RunBook
 from showcaller.run.runlog import Record
-from showcaller.screen.looks import looks_of
+from showcaller.screen.looks import Looks, looks_of
 from showcaller.screen.picture import Picture
 from showcaller.screen.spread import spread_of, spread_picture
 from showcaller.timing.calls.compiling import compile_show_calls
@@ -17,12 +18,16 @@ from showcaller.timing.plan import Plan
 
 @dataclass(frozen=True, slots=True)
 class WallThen:
-    """An instant: the item that was on (its place in the running order), s on its clock, both pictures."""
+    """An instant: the item that was on (its place in the running order), s on its clock, both pictures, the
+    name of the look that stands in each, and which look of the run tonight's is (from 0; −1 before any)."""
 
     item: int
     at_s: float
     planned: Picture
     tonight: Picture
+    planned_name: str = ""
+    tonight_name: str = ""
+    number: int = -1
 
 
 class WallAfterwards:
@@ -65,4 +70,32 @@ class WallAfterwards:
         item = next((n for n, p in enumerate(self._plan.items) if p.item.id == name), 0)
         planned = looks_of(self._plan, item)
         at_s, spread = at_ns / NS, spread_of(show)
-        return WallThen(item, at_s, *(spread_picture(spread, x, at_s) for x in (planned, looks)))
+        number = -1 if state.on_wall is None else state.on_wall.number - 1
+        return WallThen(
+            item,
+            at_s,
+            spread_picture(spread, planned, at_s),
+            spread_picture(spread, looks, at_s),
+            _stands(planned, at_s),
+            _stands(looks, at_s),
+            number,
+        )
+
+
+def _stands(looks: Looks, at_s: float) -> str:
+    """The name of the look that is on at an instant."""
+    return next((s.look.name for s in reversed(looks.standing) if s.at_s <= at_s), "")
+
+
+def captions(strip: TapeStrip, then: WallThen) -> tuple[tuple[str, bool], tuple[str, bool]]:
+    """The words under the planned picture and under tonight's: the look that is drawn, and how it came where
+    the strip tells that of this very look; and whether a hand was in it."""
+    above = [b for b in strip.plan if b.from_s <= then.at_s < b.to_s]
+    below = [b for b in strip.tonight if b.number == then.number]
+    hand = any(b.by_hand or b.played_s for b in below)
+    return (_caption(then.planned_name, above), False), (_caption(then.tonight_name, below), hand)
+
+
+def _caption(name: str, bands: Sequence[Band]) -> str:
+    how = next((band_words(b) for b in bands if b.look.name == name), "")
+    return " · ".join(w for w in (name, how) if w)

@@ -63,6 +63,15 @@ def test_a_go_far_from_its_place_can_go_there_and_one_near_is_a_hand_s_own():
     assert found(night((64.4, None))) == ()
 
 
+def test_a_go_before_the_clock_was_put_right_may_have_been_the_clock_s_fault():
+    """At 70 s the caller says that bar 38 is now: until then the clock stood 4 s behind."""
+    (one,) = found(night((61.5, None), (70, c.Resync(bar=38))))
+    assert (one.change, one.does) == (None, "")
+    assert "the clock was put right by +4.0 s afterwards" in one.why
+    taken_back = night((61.5, None), (70, c.Resync(bar=38)), (72, c.Resync(undo=True)))
+    assert found(taken_back)[0].change is not None
+
+
 def test_of_random_nights_every_change_that_is_ready_can_be_made_and_taken_back():
     """And what it brings is the look that stood there."""
     made = 0

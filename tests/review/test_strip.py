@@ -6,11 +6,12 @@ from test_stood import COMPILED, FRAME_NS, PLAN, Run, random_run
 
 from showcaller.review.clock_path import clock_path, place_at
 from showcaller.review.strip import run_ns_at, song_strip
-from showcaller.review.wall_at import WallAfterwards
+from showcaller.review.wall_at import WallAfterwards, captions
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.run.machine import first_state, step
+from showcaller.run.playing import look_of
 
 
 def last_look_by_clock(records, item):
@@ -88,3 +89,23 @@ def test_the_wall_of_a_moment_is_the_plan_s_and_the_log_s():
     assert 0 < mixing.progress < 1
     assert {x.source for x in mixing.before} == {"sea", "cam-1"}
     assert np.isclose(wall.at(25 * NS).at_s, 25)
+
+
+def test_what_is_written_under_a_picture_is_what_it_shows_at_every_look_of_random_nights():
+    """At cuts, after jumps, where a part was played twice: the name is that of the look that came."""
+    seen = 0
+    for seed in range(300, 312):
+        records = random_run(seed)
+        wall, path = WallAfterwards(PLAN, PLAN, records), clock_path(COMPILED, records)
+        came = [(r.t_ns, e) for r in records for e in r.events if isinstance(e, ev.LookShown)]
+        for n, (t_ns, event) in enumerate(came):
+            then = wall.at(t_ns)
+            if then is None or any(t == t_ns for t, _ in came[n + 1 :]):
+                continue
+            strip = song_strip(PLAN, path, records, then.item)
+            (_, _), (words, hand) = captions(strip, then)
+            name = look_of(PLAN.show, event).name
+            assert (then.number, words.split(" · ")[0]) == (n, name)
+            assert hand == any(b.number == n and (b.by_hand or b.played_s) for b in strip.tonight)
+            seen += 1
+    assert seen > 100

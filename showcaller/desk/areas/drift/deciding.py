@@ -11,7 +11,7 @@ from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.keys import Keys
 from showcaller.desk.said import FootWords
 from showcaller.review.errors import ReviewError
-from showcaller.review.instead import book_place, instead
+from showcaller.review.instead import ASKED, book_place, instead
 from showcaller.review.verdicts import OPEN_AGAIN
 
 _AGAIN_NS = 3_000_000_000
@@ -94,7 +94,7 @@ class Deciding:
         def done(text: str) -> str | None:
             words, change = instead(place, book, text)
             state.store.do_document(words, change)
-            self._write(t_ns, "idea", words)
+            self._write(t_ns, "idea", f"{ASKED}{text.strip()}")
             self._write(t_ns, "decided", f"applied to the book: {words}")
             self._said.say(f"applied to the book: {words}; {self._keys['undo']} takes it back")
             return None

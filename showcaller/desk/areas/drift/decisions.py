@@ -11,6 +11,7 @@ from showcaller.hearing import ASKED, SURE
 from showcaller.model import Show
 from showcaller.model.quantities import to_json
 from showcaller.review.differences import Difference, differences
+from showcaller.review.instead import asked_in, still_to_do
 from showcaller.review.verdicts import Judged, nights_words, settled_in
 from showcaller.review.voice import heard_in
 
@@ -67,10 +68,15 @@ def decisions(view: DriftView, book: Show) -> tuple[Decision, ...]:
     told: set[int] = set()
     found: list[Decision] = []
     for one in mine:
+        asked = asked_in(one.word)
+        if asked:
+            found.append(_instead(view, one, asked, settled.get(one.t_ns, ""), book))
+            continue
         near = _near(one, other)
-        if near is not None:
+        made = _verdict(view, replace(one, settled=settled.get(one.t_ns, "")), near, book)
+        if near is not None and made.change is near.change:
             told.add(near.t_ns)
-        found.append(_verdict(view, replace(one, settled=settled.get(one.t_ns, "")), near, book))
+        found.append(made)
     found += [_plain(d, settled.get(d.t_ns, "")) for d in other if d.t_ns not in told]
     found += _doubtful(view)
     found.sort(key=lambda d: (bool(d.settled), d.t_ns))
@@ -98,13 +104,27 @@ def _undone(t_ns: int, words: str, other: Sequence[Difference]) -> bool:
 
 
 def _near(one: Judged, other: Sequence[Difference]) -> Difference | None:
-    """The difference a verdict is about: the last that was on there."""
+    """The one difference that a verdict is about: of the picture, or, where it was bad, a go that was late.
+    Where it may be one of several, each stands for itself: nobody's change is taken for another's."""
     if one.at_s is None:
         return None
     here = [
         d for d in other if d.item == one.item and d.at_s - 0.5 <= one.at_s < max(d.to_s, d.at_s + _NEAR_S)
     ]
-    return max(here, key=lambda d: d.at_s, default=None)
+    meant = [d for d in here if one.verdict == "bad" or not d.late_cue]
+    return meant[0] if len(meant) == 1 else None
+
+
+def _instead(view: DriftView, one: Judged, asked: str, settled: str, book: Show) -> Decision:
+    """An idea that says what is to be there: ready again where the book does not have it any more."""
+    does, change, why = still_to_do(view.report.plan, view.path, one.t_ns, book, asked)
+    if settled.startswith("applied to the book") and (change is not None or why):
+        settled = ""
+    text = " · ".join(w for w in (f"“{asked}” instead", settled or does or why) if w)
+    name = f"{_place(one.bar, one.at_s)} · {one.verdict}"
+    tone = "quiet" if settled else _TONES[one.verdict]
+    row = Row(name, text, _figure(change, settled), tone=tone, t_ns=one.t_ns, item=one.item)
+    return Decision(row, one.t_ns, change, does, why or "the book has it", settled)
 
 
 def _verdict(view: DriftView, one: Judged, near: Difference | None, book: Show) -> Decision:

@@ -9,7 +9,8 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.surfaces import draw_edges
 from showcaller.desk.qt import QImage, QMouseEvent, QPointF, QPolygonF, QRectF, Qt, QWidget, Signal
-from showcaller.review.strip import Band, TapeStrip
+from showcaller.review.strip import Band, TapeStrip, band_words
+from showcaller.review.wall_at import captions
 from showcaller.run.compiled import NS
 from showcaller.timing.plan import PlannedItem
 
@@ -67,26 +68,23 @@ class TapeView(Sheet):
         ratio = paper.painter.device().devicePixelRatioF()
         pictures.fit(int(wide * ratio), int(high * ratio))
         step = (0.0, high + label) if stacked >= beside else (wide + gap, 0.0)
-        strip, at_s = self._tape.strip, self._tape.at_s
-        for n, (image, what, lane) in enumerate(
+        strip, then = self._tape.strip, self._tape.then
+        above = below = "", False
+        if strip is not None and then is not None and self._tape.at_s is not None:
+            above, below = captions(strip, then)
+        for n, (image, what, (words, hand)) in enumerate(
             (
-                (pictures.planned, "plan", () if strip is None else strip.plan),
-                (
-                    pictures.tonight,
-                    "tonight, drawn anew from the log",
-                    () if strip is None else strip.tonight,
-                ),
+                (pictures.planned, "plan", above),
+                (pictures.tonight, "tonight, drawn anew from the log", below),
             )
         ):
             x, y = n * step[0], top + n * step[1]
             paper.fill(x, y, wide, high, "panel")
-            if image is not None and at_s is not None:
+            if image is not None and self._tape.at_s is not None:
                 self._picture(paper, image, QRectF(x, y, wide, high))
                 draw_edges(paper, spread, QRectF(x, y, wide, high))
-            band = None if at_s is None else next((b for b in lane if b.from_s <= at_s < b.to_s), None)
             used = paper.text(x, y + high + k(20), f"{what} ", "tiny", "quiet")
-            words = "" if band is None else f"{band.look.name} · {band_words(band)}"
-            tone = "caution" if band is not None and (band.by_hand or band.played_s) else "text"
+            tone = "caution" if hand else "text"
             paper.text(x + used + k(6), y + high + k(20), words, "tiny", tone, room=wide - used - k(6))
 
     @staticmethod
@@ -178,12 +176,6 @@ def place_words(planned: PlannedItem, at_s: float) -> str:
     position = planned.bar_at(Fraction(round(at_s * NS), NS))
     bar = "" if position is None or position[0] < 1 else f"bar {position[0]} / {int(position[1])} · "
     return f"{bar}{span(at_s)}"
-
-
-def band_words(band: Band) -> str:
-    """How a look came."""
-    hand = ", by hand" if band.by_hand else ", then played by hand" if band.played_s else ""
-    return f"{band.how}{hand}"
 
 
 def strip_words(strip: TapeStrip) -> str:

@@ -141,9 +141,23 @@ def test_this_instead_puts_another_look_into_the_book_where_the_recording_is(qtb
     assert "at bar 21 of " in area.said.words
     (cue,) = [x for x in area.state.store.document.items[0].cues if x.id not in ("v1", "v2", "v3", "v4")]
     assert (cue.look.look, cue.anchor.bar) == ("wide", 21)
+    chord(window, Qt.Key.Key_L, CTRL | SHIFT)
+    area.settle()
+    assert [(r.figure, r.words) for r in area.state.rows()] == [
+        ("settled", "“wide” instead · applied to the book: “Wide” at bar 21 of Gulls")
+    ]
     chord(window, Qt.Key.Key_Z, CTRL)
     area.settle()
     assert area.state.store.document == before
+    # Taken back it is open again, with its own change; what was by hand there stands for itself.
+    mine, hand = sorted(area.state.rows(), key=lambda r: "by hand" in r.words)
+    assert (mine.figure, mine.words) == ("ready", "“wide” instead · “Wide” at bar 21 of Gulls")
+    assert "“One face” put up by hand" in hand.words
+    area.state.choose(area.state.rows().index(mine))
+    chord(window, Qt.Key.Key_Return)
+    area.settle()
+    (cue,) = [x for x in area.state.store.document.items[0].cues if x.id not in ("v1", "v2", "v3", "v4")]
+    assert cue.look.look == "wide"
 
 
 def test_a_doubtful_line_is_asked_about_and_the_answer_counts(window):
