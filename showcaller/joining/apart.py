@@ -83,7 +83,7 @@ def _sent_bytes(text: str) -> int:
     return len(json.dumps(text)) + 2
 
 
-def term_of(bodies: list[bytes]) -> int:
+def term_of(bodies: Iterable[bytes]) -> int:
     """The term they were written in; 0 where none was ever raised."""
     term = 0
     for body in bodies:

@@ -55,6 +55,7 @@ class MachineDoor:
         self._numbers: dict[tuple[int, int], Any] = {}
         self._beat_s = 0.0
         self._counted = False
+        self._whose = ""
         self.book = BookRoom()
         self.terms = RunTerms(self.context, runs, machine, self.engine, (bind, self.port))
         self._unplugged_s = 0.0
@@ -96,9 +97,9 @@ class MachineDoor:
             poller.register(sock, zmq.POLLIN)
         found = [sock for sock, _ in poller.poll(min(_IDLE_MS, self.terms.due_ms(time.monotonic())))]
         self.keys.answer()
-        now_s, whose = time.monotonic(), self.engine.log_id
+        now_s = time.monotonic()
         news = self.engine.poll()
-        if whose != self.engine.log_id:  # said before its records come
+        if self._whose != self.engine.log_id:  # said before its records come
             self._beat(now_s)
         for body in news:
             for line, _ in self.lines.following():
@@ -181,7 +182,6 @@ class MachineDoor:
 
     def _hand_back(self, now_s: float) -> None:
         for number, answer in self.engine.answers().items():
-            self.terms.hear_answer(number, answer)
             waits = self._waiting.pop(number, None)
             asked = self._numbers.pop(number, None)
             if waits is not None:
@@ -243,7 +243,7 @@ class MachineDoor:
     def _beat(self, now_s: float) -> None:
         self._beat_s = now_s
         self.lines.tidy(now_s)
-        self._counted = self.terms.counts
+        self._counted, self._whose = self.terms.counts, self.engine.log_id
         body = json.dumps(self._standing()).encode()
         for line, _ in self.lines.following():
             self._tell(line, BEAT, body)

@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from showcaller.engine.client import EngineClient
+from showcaller.engine.held_back import held_back
 from showcaller.engine.journal.memory import Kept
 from showcaller.engine.launch import engine_lives, open_runs
-from showcaller.engine.protocol import NoEngine, endpoint_files, read_endpoint
+from showcaller.engine.protocol import JOURNAL_FILE, NoEngine, endpoint_files, read_endpoint
+from showcaller.joining.kept_here import KeptRun, read_kept
 
 FIND_S = 0.3
 _STAT_S = 0.05
@@ -18,8 +20,11 @@ _NEWEST = 8
 _ASK_AGAIN_S = 0.3
 _RAISED = b'"in":{"kind":"raise_term"'
 _RECOVERED = b'"in":{"kind":"recovered"'
+_HELD = b'"in":{"kind":"higher_term"'
 _HEAD_BYTES = 160
 """The input's kind stands in so many of a record's first bytes."""
+_LAST_WORDS = 20
+"""Behind the record with which it let go an engine has hardly more to say than what its outlets told."""
 NUMBER_AT = len(b'{"seq":')
 
 
@@ -81,21 +86,23 @@ class EngineSide:
             self.look_again()
         if self._client is None or self.quiet_s > 0.6 or self._looked_s < 0:
             self._look(now_s)
-        if self._client is None:
-            return []
-        for body in self._client.bodies():
+        if self._client is not None:
+            self._hear(self._client, now_s)
+        news, self._news = self._news, []
+        self.log.compact()
+        return news
+
+    def _hear(self, client: EngineClient, now_s: float) -> None:
+        for body in client.bodies():
             self._add(body)
-        for answer in self._client.answers():
+        for answer in client.answers():
             if "records" in answer:
                 for text in answer["records"]:
                     self._add(text.encode())
             else:
                 self._answers[self.turn, int(answer.get("id") or 0)] = answer
-        if self._client.engine_seq > len(self.log) and now_s - self._asked_s > _ASK_AGAIN_S:
+        if client.engine_seq > len(self.log) and now_s - self._asked_s > _ASK_AGAIN_S:
             self._ask_log(now_s)
-        news, self._news = self._news, []
-        self.log.compact()
-        return news
 
     def look_again(self) -> None:
         """An engine may have begun here: look for it at once."""
@@ -156,8 +163,7 @@ class EngineSide:
             client = EngineClient(folder)
             hello = client.ask("hello", timeout_s=0.5)
             if not self._is_same(client, hello):
-                self.log, self.log_id, self.raised_at = Kept(), secrets.token_hex(4), 0
-                self.show = str(client.ask("show", timeout_s=1.0)["show"])
+                self._begin(str(client.ask("show", timeout_s=1.0)["show"]))
         except NoEngine:
             return
         self.leave()
@@ -174,6 +180,50 @@ class EngineSide:
             return True
         there = client.ask("log", timeout_s=1.0, **{"from": len(self.log)})["records"]
         return [text.encode() for text in there[:1]] == self.log.slice(len(self.log) - 1, 1)
+
+    def know(self, folder: Path) -> bool:
+        """Have what is known of a run of this machine, whatever has begun or ended a moment ago: its engine
+        if one lives, else all that one kept. False where there is no such run, or another machine has it."""
+        if held_back(folder, time.time()) or not (folder / JOURNAL_FILE).exists():
+            return False
+        if not _is_ours(folder):
+            return self.read_on(folder)
+        endpoint = read_endpoint(folder)
+        if self._client is None or endpoint is None or endpoint["pid"] != self._client.pid:
+            self.look_again()
+            self._look(time.monotonic())
+        return self.is_here
+
+    def read_on(self, folder: Path) -> bool:
+        """No engine runs in ``folder``: all that one did is in its journal, and here from now on, also what
+        it told nobody. Whether it could be read."""
+        kept = read_kept(folder)
+        if kept is None:
+            return False
+        self.leave()
+        if not self._goes_on(kept):
+            self._begin(kept.show)
+        for body in kept.records.slice(len(self.log), len(kept.records)):
+            self._add(body)
+        self.hello, self.folder = kept.hello, folder
+        return True
+
+    def _goes_on(self, kept: KeptRun) -> bool:
+        has = len(self.log)
+        same = self.hello is not None and self.hello["run"] == kept.hello["run"]
+        return same and has > 0 and kept.records.slice(has - 1, 1) == self.log.slice(has - 1, 1)
+
+    def _begin(self, show: str) -> None:
+        """Another log than the one here, from its first record on."""
+        self.log, self.log_id, self.show = Kept(), secrets.token_hex(4), show
+        self.raised_at = self._recovered_at = 0
+        self._news.clear()
+
+    @property
+    def has_let_go(self) -> bool:
+        """Whether the last thing that the engine did was to let go of the run."""
+        last = self.log.slice(len(self.log) - _LAST_WORDS, _LAST_WORDS)
+        return any(_HELD in body[:_HEAD_BYTES] for body in last)
 
     def leave(self) -> None:
         """Let go of the engine; what is known of its run stays."""

@@ -174,6 +174,10 @@ class FarSide:
         self._sends = str(answer.get("log", self._sends))
         if not answer["ok"] or int(answer.get("term", 0)) < self.term:
             return
+        at = self.at
+        self._learn(answer)
+        if self.at != at:
+            return  # it is on elsewhere by now
         self.hello, self.standing, self._is_followed = answer, answer, True
         self.term = int(answer["term"])
         self._heard_s = time.monotonic()

@@ -6,16 +6,19 @@ import signal
 import time
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+
+from filelock import FileLock, Timeout
 
 from showcaller.engine.held_back import hold_back
 from showcaller.engine.launch import engine_lives
-from showcaller.engine.protocol import read_endpoint
+from showcaller.engine.protocol import LOCK_FILE, read_endpoint
 from showcaller.joining.engine_side import EngineSide
 from showcaller.joining.guests import Guest
 
 WITHIN_S = 0.5
 """An engine that has not ended by then is ended."""
+OPENS_S = 3.0
+"""One that is just opening the log has ended by itself by then, or listens."""
 
 
 @dataclass
@@ -26,11 +29,8 @@ class LettingGo:
     term: int
     folder: Path
     until_s: float
-    number: tuple[int, int] | None = None
     turn: int = -1
     """The connection to the engine by which it was told."""
-    seq: int | None = None
-    """Of the last record of the engine here, once it has answered."""
 
     @classmethod
     def begin(cls, engine: EngineSide, to: Guest, term: int) -> "LettingGo":
@@ -48,26 +48,29 @@ class LettingGo:
         is told as well."""
         if engine.turn != self.turn:
             self.turn = engine.turn
-            what = {"kind": "higher_term", "term": self.term, "machine": self.to.name}
-            self.number = engine.forward(what)
-
-    def hear(self, number: tuple[int, int], answer: dict[str, Any]) -> None:
-        """The engine has answered something: it may be this."""
-        if number == self.number:
-            self.seq = int(answer.get("seq", 0))
-
-    def has_all(self, records: int) -> bool:
-        """Whether all that the engine here has done is among so many records."""
-        return self.seq is not None and records >= self.seq
+            engine.forward({"kind": "higher_term", "term": self.term, "machine": self.to.name})
 
     def is_done(self) -> bool:
         """Whether no engine runs here any more; one that does not end by itself is made to."""
+        now_s = time.monotonic()
         if not engine_lives(self.folder):
-            return True
+            return not _is_opening(self.folder) or now_s > self.until_s + OPENS_S
         endpoint = read_endpoint(self.folder)
-        if time.monotonic() > self.until_s and endpoint is not None and "as" not in endpoint:
+        if now_s > self.until_s and endpoint is not None and "as" not in endpoint:
             with contextlib.suppress(OSError):
                 os.kill(
                     int(endpoint["pid"]), signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM
                 )
+        return False
+
+
+def _is_opening(folder: Path) -> bool:
+    """Whether an engine has the folder that does not listen yet: it may have asked whether it may run just
+    before that was forbidden."""
+    try:
+        with FileLock(folder / LOCK_FILE).acquire(blocking=False):
+            return False
+    except Timeout:
+        return True
+    except OSError:
         return False

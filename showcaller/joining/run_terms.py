@@ -23,7 +23,6 @@ from showcaller.joining.machine import Machine
 from showcaller.joining.others import OtherDoors
 from showcaller.joining.wire import SILENT_S
 
-_LAST_S = 0.3
 _TOLD_AT_ONCE = 2000
 _ANNOUNCED_S = 3.0
 """An engine that takes over is there within less, as a rule."""
@@ -83,7 +82,7 @@ class RunTerms:
         going = self._letting_go
         if going is not None:
             going.tell(self._engine)
-            if going.is_done() and self._has_last(going, now_s):
+            if going.is_done() and (self._engine.read_on(going.folder) or now_s > going.until_s):
                 self._gone(going)
         known, own = guests.by_key, self._own(now_s)
         told_by = self._beacon.poll(known.values(), own, now_s)
@@ -99,6 +98,12 @@ class RunTerms:
         """An engine is about to take over here, in this term: others are to let go before it fires."""
         self._announced = run, term, now_s + _ANNOUNCED_S
         self._beacon.hurry()
+
+    def has_begun(self) -> None:
+        """It has taken over. Should it be gone again already, what it did is known here all the same."""
+        run = self._announced[0]
+        if run.isalnum():
+            self._engine.know(self._runs / run)
 
     def takes_over(self, now_s: float) -> bool:
         """Whether an engine is about to take over here."""
@@ -131,13 +136,10 @@ class RunTerms:
         others = [g.key for g in guests.by_key.values() if g.seat == "engine" and g.door]
         return all(self._last.within(key, 2.0, now_s) for key in others)
 
-    def _has_last(self, going: LettingGo, now_s: float) -> bool:
-        """Whether the last records of the engine here have come, or will not."""
-        return going.has_all(len(self._engine.log)) or now_s > going.until_s + _LAST_S
-
     def _gone(self, going: LettingGo) -> None:
+        """No engine runs here any more, and what it did is here, unless its journal cannot be read."""
         self._engine.leave()
-        ended = going.has_all(len(self._engine.log))
+        ended = self._engine.has_let_go
         self._letting_go = None
         _log.info("%.3f the engine here has let go", time.monotonic())
         self._to_tell = going.to.key, self.own
@@ -145,11 +147,6 @@ class RunTerms:
         for answered in self._wait_for_it:
             answered({"seq": len(self._engine.log), "ended": ended, "term": self.own})
         self._wait_for_it.clear()
-
-    def hear_answer(self, number: tuple[int, int], answer: dict[str, Any]) -> None:
-        """The engine here has answered something."""
-        if self._letting_go is not None:
-            self._letting_go.hear(number, answer)
 
     def hear(self, guest: Guest, told: dict[str, Any]) -> None:
         """A machine that can take over tells of its engine."""
@@ -186,20 +183,28 @@ class RunTerms:
     def _hear_where(self, guest: Guest, told: dict[str, Any]) -> None:
         """A run that this machine has the log of is on elsewhere: no engine is to start with it here."""
         run = str(told.get("run", ""))
-        if not run.isalnum() or not (self._runs / run / JOURNAL_FILE).exists():
-            return
         moved = Known(guest.door, guest.key, guest.name)
-        if self.moved != moved:
-            self.moved, self.moved_term = moved, int(told.get("term", 0))
-            with contextlib.suppress(OSError):
-                hold_back(self._runs / run, guest.name, self.moved_term)
+        if self.moved == moved or not run.isalnum() or not (self._runs / run / JOURNAL_FILE).exists():
+            return
+        own = self._engine.know(self._runs / run)
+        if self._engine.is_here:  # it has begun just now
+            self._compare(guest, told)
+            return
+        self.moved, self.moved_term = moved, int(told.get("term", 0))
+        if own:
+            self._to_tell = guest.key, self.own
+        with contextlib.suppress(OSError):
+            hold_back(self._runs / run, guest.name, self.moved_term)
 
     def stand_down(self, guest: Guest, do: dict[str, Any], answered: Answered) -> None:
         """A machine that takes over wants the engine here to let go first; it is told where the log ends."""
-        hello, run = self._engine.hello, str(do.get("run", ""))
+        run = str(do.get("run", ""))
+        if guest.seat == "engine" and run.isalnum() and self._letting_go is None:
+            self._engine.know(self._runs / run)
+        hello = self._engine.hello
         if guest.seat != "engine" or not run.isalnum() or (hello is not None and run != hello["run"]):
             answered({"ok": False, "say": "that machine's seat cannot take over"})
-        elif self._engine.is_here and self._engine.quiet_s < SILENT_S:
+        elif self._engine.is_here:
             going = self._letting_go
             self._compare(guest, do)
             if self._letting_go is None or (going is not None and int(do["term"]) < going.term):
@@ -207,7 +212,7 @@ class RunTerms:
                 answered({"ok": False, "say": say, "term": self.own if going is None else going.term})
             else:
                 self._wait_for_it.append(answered)
-        else:  # none is here, or it is silent: none is to start any more either
+        else:  # none is here: none is to start any more either
             with contextlib.suppress(OSError):
                 hold_back(self._runs / run, guest.name, int(do["term"]))
             term = max(self.own, self.moved_term)

@@ -96,7 +96,9 @@ class Serving:
                 return self.door.book.home(asked, time.monotonic())
             case "find engine":
                 self.door.engine.look_again()
-                if not asked.get("began", True):
+                if asked.get("began", True):
+                    self.door.terms.has_begun()
+                else:
                     self.door.terms.announce("", 0, 0.0)
             case "leave":
                 self._left = self.door.terms.moved

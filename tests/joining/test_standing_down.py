@@ -2,12 +2,18 @@
 
 import time
 
+import pytest
+from boxes import raw_log
 from devices import free_port, wait_until
 from filelock import FileLock
+from machines import Looking
 
+from showcaller.engine.client import EngineClient
 from showcaller.engine.held_back import held_back
+from showcaller.engine.launch import start_engine
 from showcaller.joining import serving
 from showcaller.joining.asking_in import Known
+from showcaller.joining.door import MachineDoor
 from showcaller.joining.guests import Guest
 from showcaller.joining.spawning import LINK_LOCK
 
@@ -54,3 +60,50 @@ def test_a_link_that_is_gone_is_started_again_unless_somebody_has_left(tmp_path,
     finally:
         made._control.close()
         made.door.close()
+
+
+def taken_from(house, back, done, planned):
+    """``back`` takes over; all that ``done`` has is to be there before another engine begins behind it."""
+    answers = []
+    asked = {"kind": "stand_down", "run": house.folder.name, "term": 1, "door": "127.0.0.1:9"}
+    back.do(lambda: back.what.far.ask(asked, answers.append))
+    assert wait_until(lambda: bool(answers))
+    assert answers[0]["seq"] >= len(done)
+    assert answers[0]["ended"] == planned
+    assert wait_until(lambda: len(back.what.copy) == answers[0]["seq"])
+    assert [body.decode() for body in back.what.copy.all()][: len(done)] == done
+
+
+@pytest.mark.parametrize("dies", [True, False], ids=["it died", "it lives"])
+def test_what_an_engine_did_that_had_just_begun_is_told_to_who_takes_over(house, dies):
+    house.client.ask("start", caller="Ines", desk="caller")
+    back = house.join("back", "engine")
+
+    def begin_again():  # on the door's own thread, which hears nothing of it meanwhile
+        house.process.kill()
+        house.process.wait()
+        house.process = start_engine(house.folder)
+        with EngineClient(house.folder, "caller") as desk:
+            assert desk.ask("go", go="s:start")["ok"]
+            done = raw_log(desk)
+        if dies:
+            house.process.kill()
+            house.process.wait()
+        return done
+
+    done = house.door.do(begin_again)
+    assert '"kind":"fired"' in done[-1]
+    taken_from(house, back, done, planned=not dies)
+
+
+def test_a_door_that_was_switched_on_without_an_engine_tells_what_the_last_one_did(house):
+    house.client.ask("start", caller="Ines", desk="caller")
+    back = house.join("back", "engine")
+    house.door.stop()
+    house.client.ask("go", go="s:start")  # nobody hears of it
+    done = raw_log(house.client)
+    house.process.kill()
+    house.process.wait()
+    house.door = Looking(MachineDoor(house.runs, house.machine, "127.0.0.1", house.door.what.port))
+    assert wait_until(lambda: back.what.far.is_heard)
+    taken_from(house, back, done, planned=False)
