@@ -1,6 +1,5 @@
 """What an engine of this machine kept of its run, read from its journal when there is no engine to ask."""
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
