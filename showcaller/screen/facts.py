@@ -104,7 +104,7 @@ def facts_of(wall: Wall, level: float | None = None) -> tuple[Fact, ...]:
 
 def _letters(wall: Wall, pitch: float) -> Fact:
     formula = "height = 2 · distance · tan(½ · 5′), at least 7 px"
-    source = "Snellen letters of 5 arc minutes; 20′ to read with ease (ISO 9241-303)"
+    source = "5 arc minutes (Snellen); 20′ with ease (ISO 9241-303)"
     if wall.back_row_m is None:
         return Fact("smallest text", None, "give the distance of the back row, m", formula, source)
     least = letter_height_m(wall.back_row_m, LETTER_ARC_MIN, pitch)

@@ -11,7 +11,7 @@ Unit = Literal["m", "ft"]
 """What a show prefers."""
 
 FOOT_M, INCH_M = 0.3048, 0.0254
-EXAMPLES = "such as 8.5 m, 172 ft, 8'6\""
+EXAMPLE = "8.5 m, 172 ft or 8'6\""
 _IN_METRES = {"m": 1.0, "cm": 0.01, "mm": 0.001, "ft": FOOT_M, "in": INCH_M}
 _UNITS = {
     "feet": "ft", "foot": "ft", "ft": "ft", "'": "ft", "′": "ft", "’": "ft",
@@ -29,16 +29,30 @@ class MeasureError(ValueError):
     """What was typed is no length; one sentence."""
 
 
-def lengths(text: str, unit: Unit, what: str, counts: Sequence[int]) -> list[float]:
+Range = tuple[str, float, float]
+"""What a length is called, the least and the most it may be, m."""
+
+
+def lengths(
+    text: str,
+    unit: Unit,
+    what: str,
+    within: Sequence[Range],
+    example: str = EXAMPLE,
+    least: int | None = None,
+) -> list[float]:
     """The lengths typed, in metres to a tenth of a millimetre; a number without a unit has that of the next
     one, or the show's.
 
     Args:
-        what: what is asked for, to say so.
-        counts: how many there may be.
+        what: the field, to say so.
+        within: what is asked for, in this order.
+        example: what may be typed.
+        least: how many will do, if not all are needed.
 
     Raises:
-        MeasureError: it means nothing, or something else was asked for.
+        MeasureError: it means nothing, or something else was asked for; a sentence with the field, the part
+            that is wrong and what would do.
     """
     cleaned = re.sub(r"(\d),(?=\d)", r"\1.", text.split("(", maxsplit=1)[0].strip())
     parts: list[tuple[float, str | None]] = []
@@ -63,14 +77,29 @@ def lengths(text: str, unit: Unit, what: str, counts: Sequence[int]) -> list[flo
             parts.append((-value if sign in ("-", "−") and sign else value, kind))
         end = found.end()
     wrong = wrong or cleaned[end:].strip()
-    if wrong or len(parts) not in counts:
-        raise MeasureError(f"type {what}, {EXAMPLES}; not '{text.strip()[:40]}'")
+    wrong = wrong.strip(" ,;×x") or wrong
+    if parts and wrong:
+        raise MeasureError(f"{what}: '{wrong[:30]}' is no length; type {example}")
+    if wrong or not parts:
+        raise MeasureError(f"{what}: type {example}; not '{text.strip()[:40]}'")
+    if not (least or len(within)) <= len(parts) <= len(within):
+        missing = [name for name, _, _ in within[len(parts) :]]
+        why = f"{' and '.join(missing)} missing" if missing else f"{len(parts)} lengths are too many"
+        raise MeasureError(f"{what}: {why}; type {example}; not '{text.strip()[:40]}'")
     found_m: list[float] = []
     after: str = unit
     for value, kind in reversed(parts):
         after = (kind or after).rstrip("+")
         found_m.append(round(value * _IN_METRES[after], 4))
+    for metres, (name, low, high) in zip(found_m[::-1], within, strict=False):
+        if not low <= metres <= high:
+            least_, most, given = (_short(x, unit) for x in (low, high, metres))
+            raise MeasureError(f"{what}: {name} is {least_} to {most}; not {given}")
     return found_m[::-1]
+
+
+def _short(metres: float, unit: Unit) -> str:
+    return f"{metres:g} m" if unit == "m" else length_text(metres, unit)
 
 
 def length_text(metres: float, unit: Unit) -> str:

@@ -40,7 +40,9 @@ def plays_from(text: str) -> Playback | None:
             try:
                 fields["in_s"] = float(parse_seconds(part[5:].removesuffix("s").strip()))
             except ValueError:
-                raise WordsError(f"'{part[5:]}' is not a time; give seconds (4) or m:ss (0:04)") from None
+                raise WordsError(
+                    f"clip plays, from: '{part[5:]}' is not a time; give seconds (4) or m:ss (0:04)"
+                ) from None
         elif number is not None and number[1] == "at" and number[3] in ("%", None):
             fields["speed"] = float(number[2].replace(",", ".")) / (100 if number[3] else 1)
         elif number is not None and number[1] == "in" and number[3] not in ("%", None):
@@ -50,7 +52,7 @@ def plays_from(text: str) -> Playback | None:
         elif part in ("anew", "runs on", "if new"):
             fields["begins"] = part
         else:
-            raise WordsError(f"type {PLAYS_HINT}; not '{part[:30]}'")
+            raise WordsError(f"clip plays: type {PLAYS_HINT}; not '{part[:30]}'")
     if not fields:
         return None
     try:
@@ -60,4 +62,4 @@ def plays_from(text: str) -> Playback | None:
         name = {"in_s": "from", "speed": "at", "fit_bars": "in"}.get(
             str(found["loc"][0]), str(found["loc"][0])
         )
-        raise WordsError(f"'{name}' {found['msg'].lower().replace('input ', '')}") from None
+        raise WordsError(f"clip plays: '{name}' {found['msg'].lower().replace('input ', '')}") from None

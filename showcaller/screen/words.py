@@ -38,8 +38,35 @@ def treatments_from(text: str) -> tuple[Any, ...]:
     return tuple(_one(part.strip()) for part in text.split(",") if part.strip() and part.strip() != "none")
 
 
+_SHAPES = {
+    "tint": (r"tint(\s+C\s+C)?", "tint #RRGGBB #RRGGBB, what is dark and what is light"),
+    "poster": (r"posteri[sz]e(\s+N)?", "posterize 2 to 64"),
+    "mono": (r"monochrome(\s+N\s*%)?", "monochrome 0 to 100 %"),
+    "contrast": (r"contrast(\s+N)?(\s+around\s+N\s*%)?", "contrast 1.5 around 50 %"),
+    "blur": (r"blur(\s+N\s*%)?", "blur 0 to 20 %"),
+    "mirror": (r"mirror(\s+N\s*[x×]\s*N)?", "mirror 3 x 2"),
+    "luma": (r"luma key(\s+(bright|dark))?(\s+N\s*%)?(\s+soft\s+N\s*%)?", "luma key bright 25 % soft 10 %"),
+    "colour key": (r"colou?r key(\s+C)?(\s+N\s*%)?(\s+to\s+N\s*%)?", "colour key #RRGGBB 12 % to 24 %"),
+}
+"""What each begins with → how it may be typed (C: a colour, N: a number), and how that is said."""
+
+
+def _shaped(lower: str) -> None:
+    """Whether all of a treatment's words mean something.
+
+    Raises:
+        WordsError: not.
+    """
+    for begins, (shape, said) in _SHAPES.items():
+        if lower.startswith((begins, begins.replace("colour", "color"))):
+            pattern = shape.replace("C", _COLOUR.pattern).replace("N", r"\d+(?:[.,]\d+)?")
+            if re.fullmatch(pattern, lower) is None:
+                raise WordsError(f"treatment: type {said}; not '{lower[:40]}'")
+
+
 def _one(text: str) -> Any:
     lower = text.lower()
+    _shaped(lower)
     colours = _COLOUR.findall(text)
     numbers = [
         float(n.replace(",", ".")) / (100 if percent else 1)
@@ -66,9 +93,10 @@ def _one(text: str) -> Any:
             given: dict[str, Any] = dict(zip(("near", "far"), numbers, strict=False))
             return ColourKey(kind="colour key", **({"colour": colours[0]} if colours else {}), **given)
     except ValidationError as error:
-        first = error.errors()[0]
-        raise WordsError(f"{text}: {first['loc'][-1]} {first['msg'].lower()}") from None
-    raise WordsError(f"'{text}' is no treatment; {HINT}")
+        first, said = error.errors()[0], next(s for b, (_, s) in _SHAPES.items() if lower.startswith(b[:5]))
+        why = first["msg"].lower().replace("input should be ", "")
+        raise WordsError(f"treatment '{text[:40]}': {first['loc'][-1]} is to be {why}; type {said}") from None
+    raise WordsError(f"treatment: '{text[:30]}' is none; {HINT}")
 
 
 def treatments_text(treatments: tuple[Any, ...]) -> str:
@@ -113,15 +141,20 @@ def crop_from(text: str) -> Crop:
     """
     if text.strip().lower() in ("", "none", "0"):
         return Crop()
-    sides = re.findall(r"(left|right|top|bottom)\s*(\d+(?:[.,]\d+)?)\s*%?", text.lower())
-    if not sides:
+    one = r"(left|right|top|bottom)\s*(\d+(?:[.,]\d+)?)\s*%?"
+    rest = re.sub(rf"{one}[,;\s]*", "", text.lower()).strip()
+    if rest:
         raise WordsError(
-            "say what is cut away at each side: left 20 % right 10 % top 0 % bottom 5 %; or none"
+            f"crop: type left 20 % right 10 % top 0 % bottom 5 %, any of them, or none; not '{rest[:30]}'"
         )
-    try:
-        return Crop(**{side: float(n.replace(",", ".")) / 100 for side, n in sides})
-    except ValidationError:
-        raise WordsError("each side can lose from 0 to less than 100 %") from None
+    cut = {side: float(n.replace(",", ".")) for side, n in re.findall(one, text.lower())}
+    for side, percent in cut.items():
+        if percent >= 100:
+            raise WordsError(f"crop: {side} is 0 to less than 100 %; not {percent:g} %")
+    for a, b in (("left", "right"), ("top", "bottom")):
+        if cut.get(a, 0) + cut.get(b, 0) >= 100:
+            raise WordsError(f"crop: {a} and {b} together cut away all of it; keep them under 100 %")
+    return Crop(**{side: percent / 100 for side, percent in cut.items()})
 
 
 def crop_text(crop: Crop) -> str:

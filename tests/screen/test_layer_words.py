@@ -55,9 +55,11 @@ def test_short_words_take_what_is_usual() -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("sepia", "'sepia' is no treatment; any of, in order: tint"),
-        ("posterize 900", "posterize 900: levels input should be less than or equal to 64"),
-        ("tint 4, glow", "'glow' is no treatment"),
+        ("sepia", "treatment: 'sepia' is none; any of, in order: tint"),
+        ("posterize 900", "'posterize 900': levels is to be less than or equal to 64; type posterize 2"),
+        ("tint, glow", "'glow' is none"),
+        ("tint 4", "type tint #RRGGBB #RRGGBB, what is dark and what is light; not 'tint 4'"),
+        ("contrast banana", "type contrast 1.5 around 50 %; not 'contrast banana'"),
     ],
 )
 def test_what_means_nothing_says_what_would_do(text: str, words: str) -> None:

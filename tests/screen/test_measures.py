@@ -7,6 +7,8 @@ from scipy import constants
 
 from showcaller.screen.measures import FOOT_M, INCH_M, MeasureError, length_text, lengths
 
+ANY = ("length", -1e6, 1e6)
+
 
 def test_the_foot_and_the_inch_are_those_of_the_standard() -> None:
     """NIST Special Publication 811 (2008), B.8: foot 3.048 E-01 m, inch 2.54 E-02 m; SciPy has the same."""
@@ -27,17 +29,27 @@ def test_the_foot_and_the_inch_are_those_of_the_standard() -> None:
     ],
 )  # fmt: skip
 def test_what_is_typed_is_understood(typed: str, unit: str, metres: list[float]) -> None:
-    assert lengths(typed, unit, "a length", (len(metres),)) == pytest.approx(metres, abs=1e-4)  # type: ignore[arg-type]
+    assert lengths(typed, unit, "a length", [ANY] * len(metres)) == pytest.approx(metres, abs=1e-4)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("typed", ["", "wide", "8 foo", "8'6\" x", "1/0 in", "1 x 2 x 3", '8 6 ft 1/0"'])
 def test_what_means_nothing_is_refused_in_a_sentence(typed: str) -> None:
-    with pytest.raises(MeasureError, match="type the width"):
-        lengths(typed, "m", "the width", (2,))
+    with pytest.raises(MeasureError, match=r"^the size: .*type 8.5 m, 172 ft or"):
+        lengths(typed, "m", "the size", [ANY] * 2)
+
+
+def test_a_length_that_cannot_be_is_named_with_what_can() -> None:
+    within = (("width", 0.01, 1000.0), ("height", 0.01, 1000.0))
+    with pytest.raises(MeasureError, match=r"^size: height is 0.01 m to 1000 m; not -3 m$"):
+        lengths("42 x -3 m", "m", "size", within)
+    with pytest.raises(MeasureError, match=r"^size: 'apples' is no length; type"):
+        lengths("42 apples x 10", "m", "size", within)
+    with pytest.raises(MeasureError, match=r"^size: height missing; type"):
+        lengths("42 m", "m", "size", within)
 
 
 @given(st.floats(min_value=-900, max_value=900), st.sampled_from(["m", "ft"]))
 def test_what_is_shown_can_be_typed_again(metres: float, unit: str) -> None:
     # To the millimetre, or to the hundredth of an inch.
-    (again,) = lengths(length_text(metres, unit), unit, "a length", (1,))  # type: ignore[arg-type]
+    (again,) = lengths(length_text(metres, unit), unit, "a length", [ANY])  # type: ignore[arg-type]
     assert again == pytest.approx(metres, abs=0.0006)

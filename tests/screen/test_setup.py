@@ -1,6 +1,9 @@
 """The wall's form: every line can be typed as it stands, and what is typed otherwise changes that alone."""
 
+import re
+
 import pytest
+from surface_show import surface_show
 from wall_show import wall_show
 
 from showcaller.editing import ChangeError, apply
@@ -52,18 +55,41 @@ def test_the_wall_its_inputs_and_sources_are_typed_into() -> None:
 @pytest.mark.parametrize(
     ("key", "text", "why"),
     [
-        ("wall.size", "big", "type the wall's width and height, such as 8.5 m, 172 ft, 8'6\""),
+        ("wall.size", "big", "size: type width x height: 42 x 10.5 m, or 172 ft x 62 ft; not 'big'"),
         ("wall.channels", "many", "processing channels: type 0 to 512"),
-        ("wall.white", "0", "peak white: type 1 to 100000"),
-        ("input.in-a", "Port side", "an input: type name: width x height at left, top"),
-        ("inputs", "0 x 3", "inputs: type how many across x down, such as 4 x 1"),
-        ("source.cam-1", "", "it is in “Wide”, “One face”; take it out of these looks first"),
-        ("source+", "Sea", "a source: type name: camera, clip"),
-        ("grade.cam-1", "sharp 2", "a grade: type black 2 %"),
-        ("grade.cam-1", "black 40 %, white 45 %", r"grade: white \(0.45\) must be at least 0.1 above black"),
-        ("lengths", "yards", "lengths are shown in metres or in feet"),
+        ("wall.white", "0", "peak white, cd/m²: type 1 to 100000"),
+        ("input.in-a", "Port side", "a colon is missing after the name in 'Port side'; type name: width"),
+        ("input.in-a", "Port: 875 x 875", "input Port: where it begins on the wall is missing"),
+        ("input.in-a", "Port: 8 x 8 at 9999, 0", "input Port: 9999, 0 lies off .*, which is 4000 × 1000 px"),
+        ("inputs", "0 x 3", "in equal parts: type how many across x down, .*such as 4 x 1"),
+        ("source.cam-1", "", "Gate camera is in “Wide”, “One face”; take it out of these looks first"),
+        ("source+", "New", "source: a colon is missing after the name in 'New'; type name: camera, clip"),
+        ("source+", "Bad, banana, nofile", "source Bad: after its name comes camera, clip, .*; not 'banana'"),
+        ("source+", "Bad: clip; nofile", "not 'nofile'. Its file goes into the line under it"),
+        ("source+", "Sea: clip", "a source is called Sea already; type another name"),
+        ("grade.cam-1", "sharp 2", "grade: type black 2 %"),
+        ("grade.cam-1", "black 40 %, white 45 %", r"grade: white \(45 %\) must be at least 10 % above"),
+        ("lengths", "yards", "lengths shown in: type metres, or feet and inches"),
     ],
 )
 def test_what_means_nothing_is_refused_in_a_sentence(key: str, text: str, why: str) -> None:
     with pytest.raises(ChangeError, match=why):
         setup_change(SHOW, key, text)
+
+
+@pytest.mark.parametrize(
+    "text", ["banana", "-1", "0 x 0", "99999999", "Bad, banana, nofile", "A: 0 x 0 m, 0 x 0 px"]
+)
+def test_no_refusal_speaks_in_the_names_of_the_schema(text: str) -> None:
+    """Whatever is typed into whichever line is taken, or refused in the form's own words."""
+    show = surface_show()
+    for row in setup_rows(show, {}):
+        if not row.key:
+            continue
+        try:
+            _, change = setup_change(show, row.key, text)
+            apply(show, change)
+        except ChangeError as error:
+            said = str(error)
+            assert not re.search(r"input should|_(m|px|m2)\b|\[type|surfaces ", said), f"{row.key}: {said}"
+            assert re.search(r"type|missing| is | to |may stand|comes|already", said), f"{row.key}: {said}"

@@ -114,16 +114,26 @@ def test_a_layer_whose_own_surface_goes_lies_where_else_it_was() -> None:
 @pytest.mark.parametrize(
     ("key", "text", "why"),
     [
-        ("surface+", "Roof", "one more surface: type Side left: 6 x 8 m, 300 x 400 px"),
-        ("surface+", "Roof: big, 3 x 3 px", "type its width and height, such as"),
-        ("surface+", "Roof: 3 x 3 m, 30 x 30 px, from Rack 9", "there is no 'rack 9', there is Rack 2"),
-        ("surface+", "Roof: 3 x 3 m, 30 x 30 px, behind", "it stands left, right, above or below; not"),
-        ("surface+", "Roof: 3 x 3 m, 30 x 30 px, 31 inputs", "has 1 to 26 inputs, not 31"),
-        ("wall.stands@left", "behind", "it stands left, right, above or below; not 'behind'"),
-        ("wall.from@left", "nobody", "channels are its own, or of a pool; there is no 'nobody'"),
-        ("pool+", "Rack", "a pool: type name: how many channels"),
-        ("pool.rack", "Rack 2: 600", "a pool: type name: how many channels"),
-        ("input.left-in@left", "", "a wall needs an input"),
+        ("surface+", "Roof", "a colon is missing after the name in 'Roof'; type Side left: 6 x 8 m, 300"),
+        ("surface+", "Roof: big, 3 x 3 px", "Roof, its size: type width x height: .*; not 'big'"),
+        (
+            "surface+",
+            "Roof: 3 x 3 m, 30 x 30 px, from Rack 9",
+            "no pool is called 'rack 9'; type its own, or the pool Rack 2",
+        ),
+        (
+            "surface+",
+            "Roof: 3 x 3 m, 30 x 30 px, behind",
+            "Roof: after its pixels may stand .*left, right, above or below; not 'behind'",
+        ),
+        ("surface+", "Roof: 3 x 3 m, 30 x 30 px, 31 inputs", "Roof: 1 to 26 inputs; not 31"),
+        ("wall.stands@left", "behind", "stands: type left, right, above or below; not 'behind'"),
+        ("wall.channels@left", "4", "takes them from Rack 2; type 'its own' into its line 'channels' first"),
+        ("wall.channels", "Rack 2", "not 'Rack 2'; to share a pool, type its name into the line 'channels'"),
+        ("wall.from@left", "nobody", "no pool is called 'nobody'; type its own, or the pool Rack 2"),
+        ("pool+", "Rack", "a colon is missing after the name in 'Rack'; type name: how many channels"),
+        ("pool.rack", "Rack 2: 600", "pool Rack 2: type 0 to 512 channels after the colon; not '600'"),
+        ("input.left-in@left", "", "only input of Side left, which needs one"),
     ],
 )
 def test_what_means_nothing_there_is_refused(key: str, text: str, why: Any) -> None:

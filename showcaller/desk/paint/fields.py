@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from showcaller.desk.paint.colours import colour
-from showcaller.desk.paint.paper import font
-from showcaller.desk.paint.views import TEXT_PX, ListView
+from showcaller.desk.paint.paper import LEADING, font, metrics, wrapped
+from showcaller.desk.paint.views import TEXT_PX, ListView, ToneDelegate
 from showcaller.desk.qt import (
     QAbstractTableModel,
     QHeaderView,
@@ -14,6 +14,8 @@ from showcaller.desk.qt import (
     QPersistentModelIndex,
     QRect,
     QRectF,
+    QSize,
+    QStyleOptionViewItem,
     Qt,
     QWheelEvent,
     QWidget,
@@ -97,13 +99,29 @@ class FieldsModel(QAbstractTableModel):
         return COLUMNS[section] if across else None
 
 
+class _Wrapped(ToneDelegate):
+    """Rows as high as their text needs."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: _Index) -> QSize:
+        size, view = super().sizeHint(option, index), self.parent()
+        if isinstance(view, FieldsView):
+            size.setHeight(view.row_high(index.row()))
+        return size
+
+
 class FieldsView(ListView):
-    """``opened`` the field of this key, to be typed into."""
+    """``opened`` the field of this key, to be typed into. With ``wraps`` a text that is too long for its line
+    takes more of them."""
 
     opened = Signal(str)
 
-    def __init__(self, name: str, parent: QWidget) -> None:
+    def __init__(self, name: str, parent: QWidget, wraps: bool = False) -> None:
         super().__init__(name, parent)
+        if wraps:
+            self.setUniformRowHeights(False)
+            self.setWordWrap(True)
+            self.setItemDelegate(_Wrapped(self))
+        self._text_px = 0
         self.model_ = FieldsModel(self)
         self.setModel(self.model_)
         self.header().setStretchLastSection(False)
@@ -112,17 +130,41 @@ class FieldsView(ListView):
 
     def show_rows(self, rows: tuple[FieldRow, ...]) -> None:
         """Show these fields."""
+        if self.wordWrap() and rows != self.model_.rows:
+            self.scheduleDelayedItemsLayout()
         self.model_.show_rows(rows)
         self.setColumnHidden(_MORE, not any(row.more for row in rows))
         self.clearSelection()
 
     def place(self, box: QRect, label_px: int, row_px: int, type_px: float) -> None:
         """Stand here, the names so wide, the rows so high."""
-        self.model_.type_px = type_px
-        self.fit(type_px, row_px)
+        self.measure(box.width(), label_px, row_px, type_px)
         self.setGeometry(box)
         self.setColumnWidth(_LABEL, label_px)
         self.setColumnWidth(_MORE, int((box.width() - label_px) * 0.45))
+
+    def measure(self, wide_px: int, label_px: int, row_px: int, type_px: float) -> None:
+        """What the height of rows depends on, before it is known where they stand."""
+        self.model_.type_px = type_px
+        room = wide_px - label_px - 2 * TEXT_PX
+        if room != self._text_px:
+            self._text_px = room
+            self.scheduleDelayedItemsLayout()
+        self.fit(type_px, row_px)
+
+    def row_high(self, row: int) -> int:
+        """How high a row is, px."""
+        delegate = self.itemDelegate()
+        high = delegate.row_px if isinstance(delegate, ToneDelegate) else 0
+        if not self.wordWrap():
+            return high
+        size = self.model_.type_px
+        lines = len(wrapped(self.model_.rows[row].text, metrics(size), self._text_px)) or 1
+        return high + int((lines - 1) * size * LEADING)
+
+    def all_high(self) -> int:
+        """How high all rows are together, px."""
+        return sum(self.row_high(n) for n in range(len(self.model_.rows)))
 
     def value_box(self, key: str) -> QRectF | None:
         """Where a field's text stands, px of the parent; None if it is not here."""
@@ -134,6 +176,9 @@ class FieldsView(ListView):
         box = QRectF(self.visualRect(index).translated(self.pos()))
         box.setLeft(box.left() + TEXT_PX)
         box.setRight(self.geometry().right())
+        delegate = self.itemDelegate()
+        if self.wordWrap() and isinstance(delegate, ToneDelegate):
+            box.setHeight(min(box.height(), delegate.row_px))  # typed in one line
         return box
 
     def wheelEvent(self, event: QWheelEvent) -> None:

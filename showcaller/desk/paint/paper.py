@@ -46,6 +46,24 @@ def _width(words: str, size_px: float, weight: str) -> float:
     return metrics(size_px, weight).horizontalAdvance(words)
 
 
+LEADING = 1.36
+"""From line to line, in sizes of the type."""
+
+
+def wrapped(words: str, measures: QFontMetricsF, room: float, lines: int = 99) -> list[str]:
+    """Words in lines of ``room`` px; what is left over after so many ``lines`` is cut with an ellipsis."""
+    found: list[str] = []
+    left = words.split()
+    while left and len(found) < lines:
+        line = left.pop(0)
+        while left and measures.horizontalAdvance(f"{line} {left[0]}") <= room:
+            line += " " + left.pop(0)
+        if len(found) == lines - 1 and left:
+            line = measures.elidedText(f"{line} {' '.join(left)}", Qt.TextElideMode.ElideRight, room)
+        found.append(line)
+    return found
+
+
 class Paper(Drawing):
     """What is drawn and written on one paint of one widget."""
 
@@ -106,20 +124,9 @@ class Paper(Drawing):
     ) -> float:
         """Write over several lines; returns the y of the next baseline."""
         px = self.size(size)
-        measures = metrics(px, weight)
-        step = px * 1.36
-        left = words.split()
-        for n in range(lines):
-            if not left:
-                break
-            line = left.pop(0)
-            while left and measures.horizontalAdvance(f"{line} {left[0]}") <= room:
-                line += " " + left.pop(0)
-            if n == lines - 1 and left:
-                line = measures.elidedText(f"{line} {' '.join(left)}", Qt.TextElideMode.ElideRight, room)
-                left = []
+        for line in wrapped(words, metrics(px, weight), room, lines):
             self.text(x, y, line, size, tone, weight, room=room)
-            y += step
+            y += px * LEADING
         return y
 
     def texts(self, found: list[tuple[float, float, str]], size: str, tone: str, weight: str) -> None:

@@ -1,17 +1,21 @@
 """The house in a few numbers, each a line to type. Pure."""
 
-import re
 from typing import Any
 
-from showcaller.editing import Change, ChangeError, SetFields
-from showcaller.model import House, HousePlace, Show, Tower
+from showcaller.editing import Change, SetFields
+from showcaller.model import HousePlace, Show, Tower
 from showcaller.screen.from_seats import house_of
 from showcaller.screen.measures import Unit, length_text, lengths
+from showcaller.screen.setup.of_wall import named
 
 STAGE_HINT = "width x depth x height: 30 x 12 x 1.8 m"
 TOWER_HINT = (
     "name: across, away; width x depth x height, from the middle of the wall: PA left: -20, 15; 3 x 3 x 12 m"
 )
+_STAGE = (("width", 0.01, 500.0), ("depth", 0.01, 500.0), ("height", 0.0, 200.0))
+_TOWER = (("width", 0.01, 500.0), ("depth", 0.01, 500.0), ("height", 0.01, 500.0))
+_AT = (("across", -500.0, 500.0), ("away", 0.0, 1000.0))
+_AWAY = (("across", -500.0, 500.0), ("away", 0.1, 1000.0))
 PLACE_HINT = "name: across, away; eyes 1.6 m: desk: 0, 48; 2.2 m. Empty takes it out"
 
 
@@ -59,43 +63,41 @@ def house_change(show: Show, key: str, text: str) -> tuple[str, Change]:
     kind, _, at = key.partition("-")
     unit = show.lengths
     if kind == "bottom":
-        fields["wall_bottom_m"] = lengths(text, unit, "the wall's height above the floor", (1,))[0]
+        fields["wall_bottom_m"] = lengths(
+            text, unit, "wall above the floor", (("the height", 0.0, 200.0),), "2.5 m, or 8 ft"
+        )[0]
     elif kind == "stage":
-        size = lengths(text, unit, "the stage's width, depth and height", (3,))
+        size = lengths(text, unit, "stage", _STAGE, STAGE_HINT)
         fields |= dict(zip(("stage_width_m", "stage_depth_m", "stage_height_m"), size, strict=True))
     else:
         listed: list[dict[str, Any]] = fields["towers" if kind == "tower" else "places"]
         n = int(at) if at else len(listed)
         made = [] if not text.strip() else [_tower(text, unit) if kind == "tower" else _place(text, unit)]
         listed[n : n + 1] = made
-    try:
-        House.model_validate(fields)
-    except ValueError as error:
-        raise ChangeError(
-            f"the house: {str(error).splitlines()[1]}: {str(error).splitlines()[2].strip()}"
-        ) from None
     return "the house", SetFields(at=(), fields={"house": fields})
 
 
-def _parts(text: str, hint: str) -> tuple[str, str, str]:
-    found = re.fullmatch(r"\s*([^:]+?)\s*:\s*([^;]+)(?:;\s*(?:eyes\s*)?(.+))?", text)
-    if found is None:
-        raise ChangeError(f"type {hint}; not '{text.strip()[:40]}'")
-    return found[1], found[2], found[3] or ""
+def _parts(text: str, what: str, hint: str) -> tuple[str, str, str]:
+    name, rest = named(what, text, hint)
+    at, _, more = (p.strip() for p in rest.partition(";"))
+    return name, at, more.removeprefix("eyes").strip()
 
 
 def _tower(text: str, unit: Unit) -> dict[str, Any]:
-    name, at, size = _parts(text, TOWER_HINT)
-    x, y = lengths(at, unit, "how far across and away it stands", (2,))
+    name, at, size = _parts(text, "stands before it", TOWER_HINT)
+    x, y = lengths(at, unit, f"{name}, where it stands", _AT, TOWER_HINT)
     fields: dict[str, Any] = {"name": name, "x_m": x, "y_m": y}
     if size:
-        wide, deep, high = lengths(size, unit, "its width, depth and height", (3,))
+        wide, deep, high = lengths(size, unit, f"{name}, its size", _TOWER, TOWER_HINT)
         fields |= {"width_m": wide, "depth_m": deep, "height_m": high}
     return fields
 
 
 def _place(text: str, unit: Unit) -> dict[str, Any]:
-    name, at, eye = _parts(text, PLACE_HINT)
-    x, y = lengths(at, unit, "how far across and away it is", (2,))
+    name, at, eye = _parts(text, "place", PLACE_HINT)
+    x, y = lengths(at, unit, f"{name}, where it is", _AWAY, PLACE_HINT)
     fields: dict[str, Any] = {"name": name, "x_m": x, "y_m": y}
-    return {**fields, "eye_m": lengths(eye, unit, "the height of the eyes", (1,))[0]} if eye else fields
+    if eye:
+        within = (("the height", 0.0, 200.0),)
+        fields["eye_m"] = lengths(eye, unit, f"{name}, the eyes", within, PLACE_HINT)[0]
+    return fields

@@ -7,7 +7,7 @@ from showcaller.editing import Change, ChangeError, Put, SetFields, Take
 from showcaller.editing.naming import free_id
 from showcaller.model import Show, Source
 from showcaller.model.media import Grade
-from showcaller.screen.setup.of_wall import PAIR
+from showcaller.screen.setup.of_wall import PAIR, in_px, named
 
 KINDS = ("camera", "clip", "still", "generator", "live")
 SOURCE_HINT = (
@@ -29,12 +29,15 @@ def source_change(show: Show, ident: str, text: str) -> tuple[str, Change]:
     Raises:
         ChangeError: it means nothing, or a look still has the source that is to go.
     """
-    if not text.strip():
+    if not text.strip() and ident:
+        called = next(s.name for s in show.sources if s.id == ident)
         used = [k.name for k in show.looks if any(x.source == ident for x in k.layers)]
         if used:
-            raise ChangeError(f"it is in “{'”, “'.join(used[:3])}”; take it out of these looks first")
+            raise ChangeError(f"{called} is in “{'”, “'.join(used[:3])}”; take it out of these looks first")
         return "source taken out", Take(at=("sources",), key=ident)
     fields = source_from(text)
+    if any(s.name == fields["name"] and s.id != ident for s in show.sources):
+        raise ChangeError(f"a source is called {fields['name']} already; type another name before the colon")
     if ident:
         return f"source {fields['name']}", SetFields(at=("sources", ident), fields=fields)
     made = free_id(fields["name"], {s.id for s in show.sources})
@@ -49,27 +52,39 @@ def source_from(text: str) -> dict[str, Any]:
     Raises:
         ChangeError: it says no name or no kind, or something that no source has.
     """
-    name, colon, rest = text.partition(":")
+    # The question for a new source takes commas throughout: so does this line.
+    name, rest = named("source", text if ":" in text else text.replace(",", ":", 1), SOURCE_HINT)
     kind, *more = [p.strip() for p in re.split(r"[;,]", rest)]
-    if not colon or not name.strip() or kind.lower() not in KINDS:
-        raise ChangeError(f"a source: type {SOURCE_HINT}; not '{text.strip()[:40]}'")
-    fields: dict[str, Any] = {"name": name.strip(), "kind": kind.lower(), "loops": True, "pixel_aspect": 1.0}
+    if kind.lower() not in KINDS:
+        raise ChangeError(
+            f"source {name}: after its name comes camera, clip, still, generator or live; not '{kind[:30]}'"
+        )
+    fields: dict[str, Any] = {"name": name, "kind": kind.lower(), "loops": True, "pixel_aspect": 1.0}
     for part in more:
         size = re.fullmatch(PAIR + r"\s*(?:px)?", part)
         wide = re.fullmatch(r"pixels\s*(\d+(?:\.\d+)?)\s*(?:wide)?", part)
         if size is not None:
-            fields |= {"width_px": int(size[1]), "height_px": int(size[2])}
-        elif wide is not None:
+            wide_px, high_px = in_px(f"source {name}", int(size[1]), int(size[2]))
+            fields |= {"width_px": wide_px, "height_px": high_px}
+        elif wide is not None and 0.1 < float(wide[1]) < 10:
             fields["pixel_aspect"] = float(wide[1])
         elif part.startswith("hold"):
             fields["loops"] = False
         elif part and not part.startswith("loop"):
-            raise ChangeError(f"a source: 3500x875, pixels 1.0667 wide, loops or holds; not '{part[:30]}'")
+            raise ChangeError(
+                f"source {name}: after its kind may stand its size in px (3500x875), pixels 1.0667 wide, "
+                "loops or "
+                f"holds; not '{part[:30]}'. Its file goes into the line under it"
+            )
     return fields
 
 
 _GRADES = {"black": 100.0, "white": 100.0, "gamma": 1.0, "saturation": 100.0}
 """Each with how many of what is typed make one."""
+_WITHIN = {
+    "black": (-50, 50, " %"), "white": (20, 200, " %"), "gamma": (0.2, 5, ""), "saturation": (0, 400, " %"),
+}  # fmt: skip
+"""The least and the most of each, as typed."""
 
 
 def grade_text(grade: Grade | None) -> str:
@@ -96,11 +111,16 @@ def grade_from(text: str) -> dict[str, Any] | None:
     for part in re.split(r"[,;]\s+|;", text.strip()):
         found = re.fullmatch(r"(\w+)\s*([-−]?\d+(?:[.,]\d+)?)\s*%?", part.strip())
         if found is None or found[1].lower() not in _GRADES:
-            raise ChangeError(f"a grade: type {GRADE_HINT}; not '{part.strip()[:30]}'")
-        name = found[1].lower()
-        fields[name] = round(float(found[2].replace(",", ".").replace("−", "-")) / _GRADES[name], 6)
+            raise ChangeError(f"grade: type {GRADE_HINT}; not '{part.strip()[:30]}'")
+        name, value = found[1].lower(), float(found[2].replace(",", ".").replace("−", "-"))
+        low, high, unit = _WITHIN[name]
+        if not low <= value <= high:
+            raise ChangeError(f"grade: {name} is {low:g} to {high:g}{unit}; not {value:g}{unit}")
+        fields[name] = round(value / _GRADES[name], 6)
     try:
         return Grade.model_validate(fields).model_dump(mode="json", exclude_defaults=True) or None
-    except ValueError as error:
-        reason = str(error).splitlines()[-2].strip().removeprefix("Value error, ").split(" [type")[0]
-        raise ChangeError(f"grade: {reason[0].lower()}{reason[1:]}") from None
+    except ValueError:  # each is within its range: only the two beside each other can be wrong
+        raise ChangeError(
+            f"grade: white ({fields.get('white', 1) * 100:g} %) must be at least 10 % above black "
+            f"({fields.get('black', 0) * 100:g} %)"
+        ) from None

@@ -9,7 +9,7 @@ from showcaller.editing.naming import free_id
 from showcaller.model import ChannelPool, Layer, Look, LookChange, Override, Show, Wall
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.measures import MeasureError, lengths
-from showcaller.screen.setup.of_wall import PAIR
+from showcaller.screen.setup.of_wall import PAIR, SIZE, SIZE_EXAMPLE, in_px, named
 from showcaller.screen.surfaces import PLACE_FIELDS, first_id, placed_on
 
 STANDS = ("left", "right", "above", "below")
@@ -32,11 +32,11 @@ def pool_from(text: str) -> dict[str, Any]:
     Raises:
         ChangeError: it says no name, or no count.
     """
-    name, colon, rest = text.rpartition(":")
-    found = re.fullmatch(r"\s*(\d+)\s*(?:channels?)?\s*", rest)
-    if not colon or not name.strip() or found is None or int(found[1]) > 512:
-        raise ChangeError(f"a pool: type {POOL_HINT}; not '{text.strip()[:40]}'")
-    return {"name": name.strip(), "channels": int(found[1])}
+    name, rest = named("a pool", text, POOL_HINT)
+    found = re.fullmatch(r"(\d+)\s*(?:channels?)?", rest)
+    if found is None or int(found[1]) > 512:
+        raise ChangeError(f"pool {name}: type 0 to 512 channels after the colon; not '{rest[:30]}'")
+    return {"name": name, "channels": int(found[1])}
 
 
 def pool_change(show: Show, ident: str, text: str) -> tuple[str, Change]:
@@ -48,9 +48,13 @@ def pool_change(show: Show, ident: str, text: str) -> tuple[str, Change]:
     if not text.strip() and ident:
         users = [s.name for s in show.surfaces if s.pool == ident]
         if users:
-            raise ChangeError(f"{', '.join(users)}: channels come from it; give them others first")
+            raise ChangeError(
+                f"{', '.join(users)}: channels come from it; give them others first, in their line 'channels'"
+            )
         return "pool taken out", Take(at=("pools",), key=ident)
     fields = pool_from(text)
+    if any(p.name == fields["name"] and p.id != ident for p in show.pools):
+        raise ChangeError(f"a pool is called {fields['name']} already; change its line, or type another name")
     if ident:
         return f"pool {fields['name']}", SetFields(at=("pools", ident), fields=fields)
     made = free_id(fields["name"], {p.id for p in show.pools})
@@ -62,7 +66,7 @@ def stands_fields(text: str) -> dict[str, Any]:
     word = text.strip().lower()
     found = next((s for s in STANDS if word and s.startswith(word)), None)
     if found is None:
-        raise ChangeError(f"it stands {', '.join(STANDS[:3])} or below; not '{text.strip()[:20]}'")
+        raise ChangeError(f"stands: type {', '.join(STANDS[:3])} or below; not '{text.strip()[:20]}'")
     return {"stands": found}
 
 
@@ -88,8 +92,14 @@ def _pool(show: Show, word: str) -> str:
         for pool in show.pools:
             if fits(pool):
                 return pool.id
-    have = ", ".join(p.name for p in show.pools) or "none yet: make one under pools"
-    raise ChangeError(f"channels are {OWN}, or of a pool; there is no '{word[:20]}', there is {have}")
+    have = ", or the pool ".join(p.name for p in show.pools)
+    if not word:
+        raise ChangeError(f"channels: type {OWN}" + (f", or the pool {have}" if have else ""))
+    raise ChangeError(
+        f"channels: no pool is called '{word[:20]}'; type {OWN}, or the pool {have}"
+        if have
+        else f"channels: no pool is called '{word[:20]}', there is none yet; make one under SURFACES"
+    )
 
 
 def new_surface(show: Show, text: str) -> tuple[str, Change]:
@@ -98,46 +108,70 @@ def new_surface(show: Show, text: str) -> tuple[str, Change]:
     Raises:
         ChangeError: its name, size or pixels are missing, or something of it means nothing.
     """
-    name, colon, rest = text.partition(":")
-    pixels = re.search(PAIR + r"\s*px\b", rest)
-    if not colon or not name.strip() or pixels is None:
-        raise ChangeError(f"one more surface: type {SURFACE_HINT}; not '{text.strip()[:30]}'")
-    size = rest[: pixels.start()].rstrip(" ,")
+    called, rest = named("one more", text, SURFACE_HINT)
+    if any(s.name == called for s in show.surfaces):
+        raise ChangeError(f"a surface is called {called} already; type another name before the colon")
+    pixels = re.search(rf"(?:^|,|\s){PAIR}\s*px\b", rest)
+    if pixels is None:
+        raise ChangeError(
+            f"{called}: its pixels are missing, width x height px, such as 300 x 400 px; not '{rest[:30]}'"
+        )
+    size = rest[: pixels.start()].strip(" ,")
+    if not size:
+        raise ChangeError(f"{called}: its size is missing before its pixels: 6 x 8 m")
     try:
-        width_m, height_m = lengths(size, show.lengths, "its width and height", (2,))
+        width_m, height_m = lengths(size, show.lengths, f"{called}, its size", SIZE, SIZE_EXAMPLE)
     except MeasureError as error:
         raise ChangeError(str(error)) from None
-    wide, high = int(pixels[1]), int(pixels[2])
-    said: dict[str, Any] = {"stands": _stands_by(name)}
+    wide, high = in_px(f"{called}, its pixels", int(pixels[1]), int(pixels[2]))
+    said: dict[str, Any] = {"stands": _stands_by(called)}
     count = 1
     for part in (p.strip() for p in rest[pixels.end() :].split(",")):
         number = re.fullmatch(r"(\d+)\s*(inputs?|channels?)", part)
         if number is not None and number[2].startswith("input"):
             count = int(number[1])
+        elif number is not None and int(number[1]) > 512:
+            raise ChangeError(f"{called}: 0 to 512 channels; not {number[1]}")
         elif number is not None:
             said["channels"] = int(number[1])
         elif part.lower().startswith("from "):
             said |= {"pool": _pool(show, part[5:].strip().lower())}
         elif part:
-            said |= stands_fields(part.lower().removeprefix("stands "))
+            said |= _standing(called, part)
+    if said.get("channels") and "pool" in said:
+        raise ChangeError(
+            f"{called}: it has {said['channels']} channels of its own, or takes them from a pool; type "
+            "one of both"
+        )
     if not 1 <= count <= min(26, wide):
-        raise ChangeError(f"a surface made here has 1 to 26 inputs, not {count}")
+        raise ChangeError(f"{called}: 1 to {min(26, wide)} inputs; not {count}")
     taken = {i.id for s in show.surfaces for i in s.inputs}
     edges = [round(n * wide / count) for n in range(count + 1)]
     inputs = []
     for n in range(count):
-        called = name.strip() if count == 1 else f"{name.strip()} {chr(65 + n)}"
-        ident = free_id(called, taken)
+        one = called if count == 1 else f"{called} {chr(65 + n)}"
+        ident = free_id(one, taken)
         taken.add(ident)
         across = {"x_px": edges[n], "width_px": edges[n + 1] - edges[n]}
-        inputs.append({"id": ident, "name": called, "y_px": 0, "height_px": high, **across})
+        inputs.append({"id": ident, "name": one, "y_px": 0, "height_px": high, **across})
     side = max(1, high // 8)
     made: dict[str, Any] = {
-        "id": free_id(name.strip(), {s.id for s in show.surfaces}), "name": name.strip(), "width_m": width_m,
+        "id": free_id(called, {s.id for s in show.surfaces}), "name": called, "width_m": width_m,
         "height_m": height_m, "width_px": wide, "height_px": high, "panel_px": [side, side],
         "inputs": inputs, **said,
     }  # fmt: skip
-    return f"surface {name.strip()}", Put(at=("surfaces",), index=len(show.surfaces), part=made)
+    return f"surface {called}", Put(at=("surfaces",), index=len(show.surfaces), part=made)
+
+
+def _standing(called: str, part: str) -> dict[str, Any]:
+    try:
+        return stands_fields(part.lower().removeprefix("stands "))
+    except ChangeError:
+        raise ChangeError(
+            f"{called}: after its pixels may stand 2 inputs, 4 channels, from a pool, left, right, above "
+            "or below; "
+            f"not '{part[:30]}'"
+        ) from None
 
 
 def _stands_by(name: str) -> str:

@@ -10,6 +10,26 @@ from showcaller.model import Show, Wall
 from showcaller.screen.measures import Unit, length_text, lengths, size_text
 
 PAIR = r"(\d+)\s*[x×]\s*(\d+)"
+SIZE = (("width", 0.01, 1000.0), ("height", 0.01, 1000.0))
+SIZE_EXAMPLE = "width x height: 42 x 10.5 m, or 172 ft x 62 ft"
+MOST_PX = 100_000
+
+
+def named(what: str, text: str, hint: str) -> tuple[str, str]:
+    """What stands before the colon of a line and what behind it.
+
+    Raises:
+        ChangeError: no name or no colon; ``what`` and ``hint`` say what the line is and what may be typed.
+    """
+    name, colon, rest = (p.strip() for p in text.partition(":"))
+    if not text.strip():
+        raise ChangeError(f"{what}: type {hint}")
+    if not name or not colon:
+        missing = (
+            f"a colon is missing after the name in '{name[:40]}'" if name else "a name is missing before ':'"
+        )
+        raise ChangeError(f"{what}: {missing}; type {hint}")
+    return name, rest
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +51,26 @@ def _number(text: str, what: str, low: float, high: float) -> float:
     return value
 
 
-def _numeric(
-    key: str, label: str, unit: str, name: str, low: float, high: float, whole: bool = False
-) -> WallField:
+def _channels(text: str, show: Show, wall: Wall) -> dict[str, Any]:
+    """How many of its own; whose they are is typed into another line."""
+    if wall.pool is not None:
+        pool = next((p.name for p in show.pools if p.id == wall.pool), wall.pool)
+        raise ChangeError(
+            f"processing channels: {wall.name} takes them from {pool}; type 'its own' into its line "
+            "'channels' "
+            "first, or change the pool's count under SURFACES"
+        )
+    if re.fullmatch(r"\s*\d+\s*(channels?)?\s*", text) is None:
+        where = (
+            "to share a pool, type its name into the line 'channels'"
+            if show.pools
+            else "to share them, make a pool under SURFACES"
+        )
+        raise ChangeError(f"processing channels: type 0 to 512; not '{text.strip()[:30]}'; {where}")
+    return {"channels": round(_number(text, "processing channels", 0, 512))}
+
+
+def _numeric(key: str, label: str, unit: str, name: str, low: float, high: float) -> WallField:
     def text(wall: Wall, _unit: Unit) -> str:
         value = getattr(wall, name)
         return "" if value is None else f"{value:g} {unit}".strip()
@@ -41,27 +78,38 @@ def _numeric(
     def typed(given: str, _show: Show, _wall: Wall) -> dict[str, Any]:
         if not given.strip() and Wall.model_fields[name].default is None:
             return {name: None}
-        value = _number(given, label, low, high)
-        return {name: round(value) if whole else value}
+        return {name: _number(given, f"{label}{f', {unit}' if unit else ''}", low, high)}
 
     return WallField(key, label, f"{low:g} to {high:g} {unit}".strip(), text, typed)
 
 
 def _size(text: str, show: Show, _wall: Wall) -> dict[str, Any]:
-    wide, high = lengths(text, show.lengths, "the wall's width and height", (2,))
+    wide, high = lengths(text, show.lengths, "size", SIZE, SIZE_EXAMPLE)
     return {"width_m": wide, "height_m": high}
 
 
-def _pixels(text: str, what: str) -> tuple[int, int]:
-    found = re.search(PAIR, text)
+def _pixels(text: str, what: str, example: str) -> tuple[int, int]:
+    found = re.fullmatch(rf"\s*{PAIR}\s*(?:px)?\s*", text)
     if found is None:
-        raise ChangeError(f"{what}: type width x height in px, such as 3500 x 875; not '{text.strip()[:30]}'")
-    return int(found[1]), int(found[2])
+        raise ChangeError(f"{what}: type {example}; not '{text.strip()[:30]}'")
+    return in_px(what, int(found[1]), int(found[2]))
+
+
+def in_px(what: str, wide: int, high: int) -> tuple[int, int]:
+    """A width and a height in px, where there can be so many.
+
+    Raises:
+        ChangeError: there cannot.
+    """
+    for name, value in (("width", wide), ("height", high)):
+        if not 1 <= value <= MOST_PX:
+            raise ChangeError(f"{what}: {name} is 1 to {MOST_PX} px; not {value}")
+    return wide, high
 
 
 def _grid(text: str, _show: Show, wall: Wall) -> dict[str, Any]:
     """Other pixels: the inputs keep their shares of the wall."""
-    wide, high = _pixels(text, "pixels")
+    wide, high = _pixels(text, "pixels", "width x height in px, such as 3500 x 875")
     across, down = wide / wall.width_px, high / wall.height_px
     inputs = []
     for one in wall.inputs:
@@ -75,9 +123,20 @@ def _grid(text: str, _show: Show, wall: Wall) -> dict[str, Any]:
 
 
 def _back_row(text: str, show: Show, _wall: Wall) -> dict[str, Any]:
-    return {
-        "back_row_m": lengths(text, show.lengths, "how far away it is", (1,))[0] if text.strip() else None
-    }
+    if not text.strip():
+        return {"back_row_m": None}
+    within = (("the distance", 0.1, 1000.0),)
+    return {"back_row_m": lengths(text, show.lengths, "last row, from the wall", within)[0]}
+
+
+def _panel(text: str, _show: Show, wall: Wall) -> dict[str, Any]:
+    wide, high = _pixels(text, "panel", "width x height of one panel in px, such as 125 x 125")
+    if wide > wall.width_px or high > wall.height_px:
+        raise ChangeError(
+            f"panel: one of {wide} × {high} px is larger than {wall.name}, {wall.width_px} × "
+            f"{wall.height_px} px"
+        )
+    return {"panel_px": [wide, high]}
 
 
 WALL_FIELDS = (
@@ -87,8 +146,9 @@ WALL_FIELDS = (
                lambda w, _: f"{w.width_px} × {w.height_px} px", _grid),
     WallField("panels", "panel", "width x height of one panel in px: 125 x 125",
                lambda w, _: f"{w.panel_px[0]} × {w.panel_px[1]} px",
-               lambda text, _show, _wall: {"panel_px": list(_pixels(text, "panel"))}),
-    _numeric("channels", "processing channels", "", "channels", 0, 512, whole=True),
+               _panel),
+    WallField("channels", "processing channels", "0 to 512 of its own",
+               lambda w, _: str(w.channels), _channels),
     WallField("back_row", "last row, from the wall", "how far away the last seats are: 96 m, 315 ft",
                lambda w, unit: "" if w.back_row_m is None
                else length_text(w.back_row_m, unit) + " m" * (unit == "m"),

@@ -178,7 +178,7 @@ def _unit(text: str) -> Unit:
     word = text.strip().lower()
     if word.startswith(("m", "f")):
         return "m" if word[0] == "m" else "ft"
-    raise ChangeError(f"lengths are shown in metres or in feet; not '{text.strip()}'")
+    raise ChangeError(f"lengths shown in: type metres, or feet and inches; not '{text.strip()}'")
 
 
 def _source(show: Show, ident: str) -> Source:

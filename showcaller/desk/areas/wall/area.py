@@ -9,6 +9,7 @@ from showcaller.desk.areas.wall.composing import Composing, mark_of
 from showcaller.desk.areas.wall.controller import WallController
 from showcaller.desk.areas.wall.facts_panel import FactsPanel
 from showcaller.desk.areas.wall.faults_panel import FaultsPanel
+from showcaller.desk.areas.wall.foot_line import draw_top, draw_under
 from showcaller.desk.areas.wall.graph import ChannelGraph
 from showcaller.desk.areas.wall.grid import GridPanel
 from showcaller.desk.areas.wall.grid_front import GridFront
@@ -243,9 +244,11 @@ class WallArea(Sheet):
         used = paper.text(k(28), k(44), view.title, "title", "strong", "semibold", room=paper.width * 0.4)
         line = view.place if scene.live else view.line
         x = k(48) + used
-        x += paper.text(x, k(44), line, "small", "quiet", room=paper.width - x - k(32)) + k(30)
-        if scene.live:
-            paper.text(x, k(44), away_line(scene, keys), "small", "caution", room=paper.width - x - k(32))
+        if not scene.live:
+            draw_top(paper, x, line, paper.width - k(32))
+        else:
+            x += paper.text(x, k(44), line, "small", "quiet", room=paper.width - x - k(32)) + k(30)
+            paper.wrapped(x, k(44), away_line(scene, keys), paper.width - x - k(32), "small", "caution", 2)
             side = self.state.hand.side
             draw_on(paper, self.screen_.geometry(), on_head(scene), side == "on")
             draw_next(paper, self.next_.geometry(), next_head(self.state.hand.next), side == "next")
@@ -265,11 +268,10 @@ class WallArea(Sheet):
             paper.text(x, box.bottom() + k(24), words, "tiny", "quiet", align="centre", room=wide)
         y = box.bottom() + k(54)
         words = status_words(view.facts, scene, self.projector.counters(), self.controller.transport.trouble)
-        end = k(28) + paper.text(k(28), y, words, "small", "quiet", room=room * 0.6) + k(30)
-        words, tone = self.said.words, "text" if self.said.tone == "quiet" else self.said.tone
-        if not words and scene.other:
-            words, tone = f"B: {scene.other} ({keys['wall.compare']}: A, tonight's)", "caution"
-        paper.text(end, y, words, "small", tone, room=room + k(28) - end)
+        said, tone = self.said.words, "text" if self.said.tone == "quiet" else self.said.tone
+        if not said and scene.other:
+            said, tone = f"B: {scene.other} ({keys['wall.compare']}: A, tonight's)", "caution"
+        draw_under(paper, y, room, words, said, tone)
 
     # Between the widgets
 

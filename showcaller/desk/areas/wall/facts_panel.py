@@ -42,15 +42,15 @@ def draw_facts(paper: Paper, wall: Wall, area: QRectF, level: float | None, name
         y = area.top() + k(22) + n % rows * step
         room = wide - k(30)
         name = f"{wall.name}, {fact.name}" if named and n == 0 else fact.name
-        paper.text(x, y, name, "tiny", "text" if named and n == 0 else "quiet", room=k(170))
+        paper.text(x, y, name, "tiny", "text" if named and n == 0 else "quiet", room=k(190))
         tone = "text" if fact.value is not None else "caution"
-        used = paper.text(x + k(176), y, fact.text, "small", tone, "medium", room=room - k(200))
+        used = paper.text(x + k(196), y, fact.text, "small", tone, "medium", room=room - k(220))
         if fact.caution:
             mark = f"({cautions.index(fact.caution) + 1})"
-            paper.text(x + k(182) + used, y, mark, "tiny", "caution")
+            paper.text(x + k(202) + used, y, mark, "tiny", "caution")
         if step >= k(50):
-            paper.text(x + k(176), y + k(23), fact.formula, "tiny", "quiet", room=room - k(176))
+            paper.text(x + k(196), y + k(23), fact.formula, "tiny", "quiet", room=room - k(196))
         if step >= k(70):
-            paper.text(x + k(176), y + k(44), fact.source, "tiny", "faint", room=room - k(176))
+            paper.text(x + k(196), y + k(44), fact.source, "tiny", "faint", room=room - k(196))
     words = "   ".join(f"({n}) {caution}" for n, caution in enumerate(cautions, 1))
     paper.wrapped(area.left(), area.bottom() - k(40), words, area.width(), "tiny", "caution", 2)

@@ -76,7 +76,7 @@ class ChannelGraph(Sheet):
         paper.line(0, y, paper.width, y, "standby" if over else "faint", 2)
         paper.line(0, foot, paper.width, foot, "line", 1)
         if named:
-            words = f"{pool.name}, {pool.limit} channels"
+            words = pool.words
             wide = paper.width_of(words, paper.size("tiny")) + k(12)
             paper.fill(paper.width - wide, y + k(2), wide, min(k(24), foot - y - k(3)), "ground")
             paper.text(paper.width - k(4), y + k(19), words, "tiny", "quiet", align="right")

@@ -20,7 +20,7 @@ def draw_next(paper: Paper, box: QRect, head: PictureHead | None, meant: bool) -
     """Green, a triangle and NEXT; whether it fits stands under the picture, before it is taken."""
     x, y, right = _sign(paper, box, "▲ NEXT", NEXT_TONE, meant), box.top() - paper.px(14), box.right() + 1
     if head is None:
-        paper.text(x, y, "nothing comes any more", "small", "quiet", room=right - x)
+        paper.text(x, y, "nothing: the plan has no more looks", "small", "quiet", room=right - x)
         return
     _name(paper, x, right, y, head)
     paper.wrapped(

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from showcaller.desk.areas.wall.pool_use import pool_uses, uses_words
-from showcaller.desk.areas.wall.prepared import NextLook
+from showcaller.desk.areas.wall.prepared import NextLook, planned_words
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.keys import Keys
 
@@ -25,10 +25,16 @@ def on_head(scene: Scene) -> PictureHead:
     since = "" if now.bar is None or not on else f"since bar {max(1, now.bar)}"
     by_hand = "put up by hand" if on is not None and on.shown.cue is None and not on.shown.to_plan else ""
     played = "played" if on is not None and on.played else ""
+    coming = scene.coming
+    cue = (
+        f"its cue {planned_words(coming.at_s - scene.at_s)}"
+        if coming and coming.look.id == scene.taken
+        else ""
+    )
     uses = pool_uses(scene)
     return PictureHead(
         now.look.name if now.look.layers or on else "nothing",
-        " · ".join(filter(None, (since, by_hand, played))),
+        " · ".join(filter(None, (since, by_hand, cue, played))),
         uses_words(uses, "channels"),
         "standby" if any(use.over for use in uses) else "quiet",
     )

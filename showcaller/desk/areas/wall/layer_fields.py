@@ -1,13 +1,16 @@
 """The fields of a layer: as they are shown, and what a typed text means. No Qt."""
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
+from showcaller.desk.areas.wall.grips import fitted, placed
 from showcaller.editing import ChangeError
 from showcaller.model import Crop, Layer, Show, Source
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.measures import MeasureError, Unit, length_text, lengths, place_text, size_text
 from showcaller.screen.playwords import PLAYS_HINT, plays_from, plays_text
+from showcaller.screen.setup.of_wall import SIZE, SIZE_EXAMPLE
 from showcaller.screen.surfaces import first_id, surfaces_of
 from showcaller.screen.words import WordsError, crop_from, crop_text, treatments_from, treatments_text
 
@@ -20,9 +23,15 @@ class LayerField:
     label: str
     text: str
     hint: str
+    tone: str = "text"
 
 
-PLAYED = frozenset({"source", "size", "place", "crop", "opacity", "treatments", "flip"})
+DISTORTED = 0.02
+"""From here on a picture is said to be distorted: the share by which it is too wide or too high. Common
+practice, no source: less is lost in the rounding of metres and pixels, and nobody sees a circle become an
+ellipse."""
+
+PLAYED = frozenset({"source", "size", "shape", "place", "crop", "opacity", "treatments", "flip"})
 """Those that can be typed into while a show is on."""
 
 
@@ -39,17 +48,17 @@ def layer_fields(
     layer: Layer, source: Source, sources: tuple[Source, ...] = (), unit: Unit = "m"
 ) -> tuple[LayerField, ...]:
     """What the side of the wall area shows of a chosen layer; ``sources`` are those it may have."""
-    aspect = natural_aspect(layer, source)
-    keeps = aspect is not None and abs(layer.width_m / layer.height_m / aspect - 1) < 0.01
-    shape = "" if aspect is None else " (undistorted)" if keeps else " (distorted)"
+    shape = shape_words(layer, source)
     arrives = layer.arrives
     if arrives != "with the look" or layer.arrives_after:
         arrives = f"{layer.arrives} over {layer.arrives_over:g} after {layer.arrives_after:g}"  # type: ignore[assignment]
     names = ", ".join(s.name for s in sources)
     return (
         LayerField("source", "source", source.name, f"a source by its name or a part of it: {names}"),
-        LayerField("size", "width × height", f"{size_text(layer.width_m, layer.height_m, unit)}{shape}",
+        LayerField("size", "width × height", size_text(layer.width_m, layer.height_m, unit),
                    "8.5 x 5.1 m, 28' x 16'6\"; or one length, and the picture keeps its shape"),
+        LayerField("shape", "its shape", shape, "type undistorted: the height that its picture has",
+                   "text" if shape == UNDISTORTED else "caution"),
         LayerField("place", "left, bottom", place_text(layer.left_m, layer.bottom_m, unit),
                    "from its surface's lower left corner: 25.95, 2.42 m; 85', 8'"),
         LayerField("crop", "crop", crop_text(layer.crop), "left 20 % right 10 % top 5 % bottom 0 %; or none"),
@@ -66,6 +75,23 @@ def layer_fields(
         LayerField("arrives", "arrives", arrives,
                    "with the look; or fade over 4 after 2, grow over 4 (beats)"),
     )  # fmt: skip
+
+
+UNDISTORTED = "undistorted"
+
+
+def shape_words(layer: Layer, source: Source) -> str:
+    """``undistorted``, or ``distorted: 25 % too wide``."""
+    aspect = natural_aspect(layer, source)
+    if aspect is None:
+        return "nothing is left of it: all is cropped"
+    off = max(1e-6, layer.width_m / layer.height_m / aspect)
+    if max(off, 1 / off) < 1 + DISTORTED:
+        return UNDISTORTED
+    return f"distorted: {(max(off, 1 / off) - 1) * 100:.0f} % too {'wide' if off > 1 else 'high'}"
+
+
+_AT = (("left", -10_000.0, 10_000.0), ("bottom", -10_000.0, 10_000.0))
 
 
 def layer_edit(layer: Layer, source: Source, key: str, text: str, unit: Unit = "m") -> dict[str, Any]:
@@ -95,7 +121,7 @@ def _numbers(text: str, what: str, count: tuple[int, ...]) -> list[float]:
 
 
 def _size(layer: Layer, source: Source, text: str, unit: Unit) -> dict[str, Any]:
-    found = lengths(text, unit, "width and height", (1, 2))
+    found = lengths(text, unit, "width × height", SIZE, SIZE_EXAMPLE, least=1)
     if len(found) == 1:
         aspect = natural_aspect(layer, source) or layer.width_m / layer.height_m
         found.append(round(found[0] / aspect, 3))
@@ -103,38 +129,53 @@ def _size(layer: Layer, source: Source, text: str, unit: Unit) -> dict[str, Any]
 
 
 def _at(_layer: Layer, _source: Source, text: str, unit: Unit) -> dict[str, Any]:
-    left, bottom = lengths(text, unit, "left and bottom", (2,))
+    left, bottom = lengths(text, unit, "left, bottom", _AT, "25.95, 2.42 m, or 85', 8'")
     return {"left_m": left, "bottom_m": bottom}
 
 
 def _opacity(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
-    (percent,) = _numbers(text, "type 0 to 100 %", (1,))
+    (percent,) = _numbers(text, "opacity: type 0 to 100 %", (1,))
+    if not 0 <= percent <= 100:
+        raise ChangeError(f"opacity: type 0 to 100 %, not '{text}'")
     return {"opacity": percent / 100}
 
 
+def _shape(layer: Layer, source: Source, text: str) -> dict[str, Any]:
+    if text == shape_words(layer, source):
+        return {}
+    if not text or not UNDISTORTED.startswith(text.lower()):
+        raise ChangeError(f"its shape: type undistorted; size and crop make it another; not '{text[:30]}'")
+    return placed(fitted(layer, source))
+
+
 def _flip(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
+    if text.lower() not in ("none", "across", "down", "both"):
+        raise ChangeError(f"flip: type none, across, down or both; not '{text[:30]}'")
     return {"flip": text.lower()}
 
 
 def _straight(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
     if text.lower() not in ("yes", "no", "y", "n"):
-        raise ChangeError(f"type yes or no, not '{text}'")
+        raise ChangeError(f"direct: type yes or no, not '{text[:30]}'")
     return {"straight": text.lower().startswith("y")}
 
 
 def _arrives(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
-    words = text.lower().split()
-    if not words or words[0] not in ("with", "fade", "grow"):
-        raise ChangeError(f"type: with the look; fade over 4; grow over 4 after 2; not '{text}'")
-    fields: dict[str, Any] = {
-        "arrives": "with the look" if words[0] == "with" else words[0],
-        "arrives_after": 0.0, "arrives_over": 0.0,
-    }  # fmt: skip
-    for word, name in (("over", "arrives_over"), ("after", "arrives_after")):
-        if word in words:
-            at = words.index(word) + 1
-            fields[name] = _numbers(" ".join(words[at : at + 1]), f"type the beats after '{word}'", (1,))[0]
-    return fields
+    found = re.fullmatch(
+        r"with the look|(?P<how>fade|grow)(?:\s+over\s+(?P<over>\S+))?(?:\s+after\s+(?P<after>\S+))?",
+        text.lower(),
+    )
+    if found is None:
+        raise ChangeError(
+            f"arrives: type with the look, fade over 4, or grow over 4 after 2; not '{text[:30]}'"
+        )
+    beats = {}
+    for word in ("over", "after"):
+        given = (found[word] or "0").replace(",", ".")
+        if re.fullmatch(r"\d+(\.\d+)?", given) is None or float(given) > 256:
+            raise ChangeError(f"arrives: beats after '{word}' are 0 to 256; not '{given}'")
+        beats[f"arrives_{word}"] = float(given)
+    return {"arrives": found["how"] or "with the look", **beats}
 
 
 def _crop(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
@@ -147,7 +188,7 @@ def _treatments(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
 
 
 def _soft(_layer: Layer, _source: Source, text: str, unit: Unit) -> dict[str, Any]:
-    (metres,) = lengths(text, unit, "the soft edge", (1,))
+    (metres,) = lengths(text, unit, "soft edge", (("its width", 0.0, 100.0),))
     return {"soft_edge_m": metres}
 
 
@@ -157,7 +198,7 @@ def _plays(_layer: Layer, _source: Source, text: str) -> dict[str, Any]:
 
 
 _EDITS = {
-    "crop": _crop, "opacity": _opacity, "treatments": _treatments, "flip": _flip, "straight": _straight,
-    "plays": _plays, "arrives": _arrives,
+    "shape": _shape, "crop": _crop, "opacity": _opacity, "treatments": _treatments, "flip": _flip,
+    "straight": _straight, "plays": _plays, "arrives": _arrives,
 }  # fmt: skip
 _LENGTHS = {"size": _size, "place": _at, "soft": _soft}

@@ -5,23 +5,23 @@ from showcaller.desk.areas.wall.layers_list import ROW_PX, LayersList
 from showcaller.desk.areas.wall.pool_use import uses_words
 from showcaller.desk.areas.wall.wallview import WallView
 from showcaller.desk.paint.fields import FieldRow, FieldsView
-from showcaller.desk.paint.paper import Paper
+from showcaller.desk.paint.paper import Paper, metrics, wrapped
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.views import TEXT_PX
 from showcaller.desk.qt import QRect, QRectF, QWidget, Signal
+from showcaller.desk.theme import theme
 
 FIELD_PX = 34
 LABEL_PX = 152
 HEADING_PX = 50
 """Over the fields: the chosen layer's name."""
+SENTENCE = 4
+"""Lines under the fields, at most."""
 
 
 def field_rows(fields: tuple[LayerField, ...]) -> tuple[FieldRow, ...]:
     """A layer's fields as rows; what is distorted is marked."""
-    return tuple(
-        FieldRow(f.key, f.label, f.text, f.hint, "", "caution" if "(distorted)" in f.text else "text")
-        for f in fields
-    )
+    return tuple(FieldRow(f.key, f.label, f.text, f.hint, tone=f.tone) for f in fields)
 
 
 class LayerSide(Sheet):
@@ -33,7 +33,7 @@ class LayerSide(Sheet):
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__("Layers", parent)
-        self.layers, self.fields = LayersList(self), FieldsView("Fields of the layer", self)
+        self.layers, self.fields = LayersList(self), FieldsView("Fields of the layer", self, True)
         self.layers.chose.connect(self.chose)
         self.layers.asked.connect(self.asked)
         self.fields.opened.connect(self.opened)
@@ -54,19 +54,28 @@ class LayerSide(Sheet):
         self.update()
 
     def lay_out(self) -> None:
-        """The list as high as its layers, the fields under it."""
+        """The list as high as its layers, the fields under it, as high as their texts need."""
         k, count = self.scale(), self.fields.model_.rowCount()
-        row, step = int(ROW_PX * k), int(FIELD_PX * k)
-        top, below = int(28 * k), int((HEADING_PX + 60) * k) + step * count if count else int(60 * k)
-        fitting = max(1, int((self.height() - top - below) // row))
-        shown = min(fitting, self.layers.model_.rowCount())
-        self.layers.fit(max(11.0, 18 * k), row)
-        self.layers.setGeometry(0, top, self.width(), row * shown)
+        row, step, size = int(ROW_PX * k), int(FIELD_PX * k), max(11.0, 18 * k)
+        self.fields.measure(self.width() + TEXT_PX, int(LABEL_PX * k), step, size)
+        self.layers.fit(size, row)
+        high, lines = self.fields.all_high(), len(self._lines(k))
+        top, below = int(28 * k), int((HEADING_PX + lines * 22) * k) + high if count else int(60 * k)
+        shown, listed = 0, self.layers.highs(self.width())
+        for one in listed:
+            if shown and top + shown + one + below > self.height():
+                break
+            shown += one
+        self.layers.setGeometry(0, top, self.width(), shown)
         self.layers.setVisible(shown > 0)
-        y = top + row * shown + int(HEADING_PX * k)
-        box = QRect(-TEXT_PX, y, self.width() + TEXT_PX, max(step, min(step * count, self.height() - y)))
-        self.fields.place(box, int(LABEL_PX * k), step, max(11.0, 18 * k))
+        y = top + shown + int(HEADING_PX * k)
+        box = QRect(-TEXT_PX, y, self.width() + TEXT_PX, max(step, min(high, self.height() - y)))
+        self.fields.place(box, int(LABEL_PX * k), step, size)
         self.fields.setVisible(count > 0)
+
+    def _lines(self, k: float) -> list[str]:
+        """The sentence under the fields, as it is wrapped."""
+        return wrapped(self._sentence, metrics(max(11.0, theme().sizes["tiny"] * k)), self.width(), SENTENCE)
 
     def value_box(self, key: str) -> QRectF | None:
         """Where a field is typed into, px of the parent."""
@@ -96,4 +105,4 @@ class LayerSide(Sheet):
         else:
             y = (self.layers.geometry().bottom() if view.rows else k(52)) + k(26)
             words = self._sentence or ("Click a layer to change it." if view.rows else "")
-        paper.wrapped(0, y, words, paper.width, "tiny", "quiet", lines=2)
+        paper.wrapped(0, y, words, paper.width, "tiny", "quiet", lines=SENTENCE)

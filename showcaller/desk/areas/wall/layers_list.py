@@ -1,9 +1,9 @@
-"""The layers of the look, front first: a real list, two lines a layer."""
+"""The layers of the look, front first: a real list, two lines a layer, more where its words need them."""
 
 from typing import Any
 
 from showcaller.desk.areas.wall.wallview import LayerRow
-from showcaller.desk.paint.paper import Paper
+from showcaller.desk.paint.paper import LEADING, Paper, metrics, wrapped
 from showcaller.desk.paint.views import ListView, ToneDelegate
 from showcaller.desk.qt import (
     QAbstractItemView,
@@ -13,18 +13,23 @@ from showcaller.desk.qt import (
     QPainter,
     QPersistentModelIndex,
     QPoint,
+    QResizeEvent,
+    QSize,
     QStyle,
     QStyleOptionViewItem,
     Qt,
     QWidget,
     Signal,
 )
+from showcaller.desk.theme import theme
 
 _Index = QModelIndex | QPersistentModelIndex
 _NOWHERE = QModelIndex()
 COLUMNS = ("layer", "size", "where and how", "channels")
 ROW_PX, GAP_PX = 66, 6
 """A layer's height with the gap under it, px at 1920×1080."""
+LINES = 4
+"""Of a layer's words at most."""
 
 
 class LayersModel(QAbstractTableModel):
@@ -72,6 +77,19 @@ class LayersModel(QAbstractTableModel):
 class _TwoLines(ToneDelegate):
     """Name and channels over size and inputs."""
 
+    def high(self, row: LayerRow, wide_px: float) -> int:
+        """How high a row is in a list so wide, px."""
+        k = self.row_px / ROW_PX
+        size = max(11.0, theme().sizes["tiny"] * k)
+        lines = len(wrapped(row.words, metrics(size), wide_px - 28 * k, LINES))
+        return self.row_px + int((lines - 1) * size * LEADING)
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: _Index) -> QSize:
+        size, view, model = super().sizeHint(option, index), self.parent(), index.model()
+        if isinstance(view, LayersList) and isinstance(model, LayersModel):
+            size.setHeight(self.high(model.rows[index.row()], view.width()))
+        return size
+
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: _Index) -> None:
         model = index.model()
         assert isinstance(model, LayersModel)
@@ -79,7 +97,7 @@ class _TwoLines(ToneDelegate):
         chosen = bool(option.state & QStyle.StateFlag.State_Selected)  # type: ignore[attr-defined]
         painter.save()
         painter.translate(box.topLeft())
-        paper = Paper(painter, box.width(), box.height(), box.height() / ROW_PX)
+        paper = Paper(painter, box.width(), box.height(), self.row_px / ROW_PX)
         k = paper.px
         high = paper.height - k(GAP_PX)
         paper.fill(0, 0, paper.width, high, "raised" if chosen else "panel")
@@ -88,8 +106,8 @@ class _TwoLines(ToneDelegate):
         cost = paper.text(paper.width - k(12), k(24), row.cost, "small", "quiet", align="right")
         room, tone = paper.width - cost - k(40), "strong" if chosen else "text"
         paper.text(k(14), k(24), row.name, "small", tone, "semibold", room=room)
-        words, tone = f"{row.size} · {row.more}", "caution" if row.wrong else "quiet"
-        paper.text(k(14), k(48), words, "tiny", tone, room=paper.width - k(28))
+        tone = "caution" if row.wrong else "quiet"
+        paper.wrapped(k(14), k(48), row.words, paper.width - k(28), "tiny", tone, LINES)
         painter.restore()
 
 
@@ -103,7 +121,9 @@ class LayersList(ListView):
         super().__init__("Layers, front first", parent)
         self.model_ = LayersModel(self)
         self.setModel(self.model_)
-        self.setItemDelegate(_TwoLines(self))
+        self._painted = _TwoLines(self)
+        self.setItemDelegate(self._painted)
+        self.setUniformRowHeights(False)
         for column in range(1, len(COLUMNS)):
             self.setColumnHidden(column, True)
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
@@ -113,6 +133,8 @@ class LayersList(ListView):
 
     def show_layers(self, rows: tuple[LayerRow, ...], chosen: str | None) -> None:
         """Show these; the chosen one is current and in sight."""
+        if rows != self.model_.rows:
+            self.scheduleDelayedItemsLayout()
         self.model_.show_rows(rows)
         row = next((n for n, r in enumerate(rows) if r.key == chosen), -1)
         if row < 0:
@@ -120,6 +142,14 @@ class LayersList(ListView):
             self.clearSelection()
         elif self.currentIndex().row() != row:
             self.setCurrentIndex(self.model_.index(row, 0))
+
+    def highs(self, wide_px: int) -> tuple[int, ...]:
+        """How high each row is in a list so wide, px."""
+        return tuple(self._painted.high(row, wide_px) for row in self.model_.rows)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.scheduleDelayedItemsLayout()  # other words wrap
 
     def _menu(self, at: QPoint) -> None:
         index = self.indexAt(at)

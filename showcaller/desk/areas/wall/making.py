@@ -8,6 +8,7 @@ from showcaller.editing.naming import free_id
 from showcaller.model import Show
 from showcaller.model.upgrading import MAIN
 from showcaller.screen.measures import MeasureError, lengths
+from showcaller.screen.setup.of_wall import SIZE, SIZE_EXAMPLE, in_px
 
 WALL_HINT = (
     "42 x 10.5 m (or 172 ft x 62 ft), 3500 x 875 px, 4 inputs, 10 channels; then, if you like: panels 125"
@@ -31,15 +32,19 @@ def new_wall(show: Show, text: str) -> Change:
     inputs = re.search(r"(\d+)\s*inputs?\b", text)
     channels = re.search(r"(\d+)\s*channels?\b", text)
     panel = re.search(r"panels?\s*(\d+)", text)
-    if not first.strip() or pixels is None or inputs is None or channels is None:
-        raise ChangeError(f"type size, pixels, inputs and channels: {WALL_HINT}")
+    given = {"size": first.strip(), "pixels": pixels, "inputs": inputs, "channels": channels}
+    missing = [name for name, found in given.items() if not found]
+    if missing or pixels is None or inputs is None or channels is None:
+        raise ChangeError(f"{' and '.join(missing)} missing; type {WALL_HINT}")
     try:
-        width_m, height_m = lengths(first, show.lengths, "the wall's width and height", (2,))
+        width_m, height_m = lengths(first, show.lengths, "the wall's size", SIZE, SIZE_EXAMPLE)
     except MeasureError as error:
         raise ChangeError(str(error)) from None
-    wide, high, count = int(float(pixels[1])), int(float(pixels[2])), int(inputs[1])
+    (wide, high), count = in_px("pixels", int(float(pixels[1])), int(float(pixels[2]))), int(inputs[1])
     if not 1 <= count <= min(26, wide):
-        raise ChangeError(f"a wall made here has 1 to 26 inputs, not {count}")
+        raise ChangeError(f"inputs: 1 to {min(26, wide)}; not {count}")
+    if int(channels[1]) > 512:
+        raise ChangeError(f"channels: 0 to 512; not {channels[1]}")
     edges = [round(n * wide / count) for n in range(count + 1)]
     side = int(panel[1]) if panel else max(1, high // 8)
     wall: dict[str, Any] = {
@@ -63,15 +68,24 @@ def new_source(show: Show, text: str) -> tuple[Change, str]:
     """
     parts = [p.strip() for p in text.split(",") if p.strip()]
     kind = next((p.lower() for p in parts[1:] if p.lower() in KINDS), None)
-    if not parts or kind is None:
-        raise ChangeError(f"type {SOURCE_HINT}")
+    if not parts:
+        raise ChangeError(f"a new source: type {SOURCE_HINT}")
     name = parts[0]
+    if kind is None:
+        said = f"not '{parts[1][:30]}'" if len(parts) > 1 else "nothing follows"
+        raise ChangeError(
+            f"source {name}: after its name comes camera, clip, still, generator or live; {said}. "
+            f"Such as: {name}, camera"
+        )
+    if any(s.name == name for s in show.sources):
+        raise ChangeError(f"a source is called {name} already; type another name first")
     ident = free_id(name, {s.id for s in show.sources})
     part: dict[str, Any] = {"id": ident, "name": name, "kind": kind}
     for rest in parts[1:]:
         size = re.fullmatch(r"(\d+)\s*[x×]\s*(\d+)", rest)
         if size is not None:
-            part |= {"width_px": int(size[1]), "height_px": int(size[2])}
+            wide, high = in_px(f"source {name}", int(size[1]), int(size[2]))
+            part |= {"width_px": wide, "height_px": high}
         elif rest.lower() not in KINDS:
             part["media"] = rest
     return Put(at=("sources",), index=len(show.sources), part=part), name

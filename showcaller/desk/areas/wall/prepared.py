@@ -100,15 +100,17 @@ def _chosen(scene: Scene, ident: str) -> tuple[LookChange, Look, str] | None:
 
 
 def _planned(scene: Scene) -> tuple[LookChange, Look, str] | None:
-    """The look the plan has next, in this item or in a later one."""
-    coming = scene.coming
+    """The look the plan has next, in this item or in a later one; one that was taken before its cue is on
+    already, and the one after it is next."""
+    skipped = scene.taken
+    coming = next((s for s in scene.to_come if s.look.id != skipped), None)
     if coming is not None:
-        return coming.change, coming.look, f"{planned_words(coming.at_s - scene.at_s)}"
+        return coming.change, coming.look, planned_words(coming.at_s - scene.at_s)
     by_id = {k.id: k for k in scene.show.looks}
     for planned in scene.plan.items[scene.item + 1 :]:
         for one in planned.cues:
             change = one.cue.look
-            if change is not None:
+            if change is not None and change.look != skipped:
                 look = overridden(by_id.get(change.look, BLACK), change.overrides)
                 return change, look, f"planned in “{planned.item.name}”"
     return None

@@ -95,8 +95,19 @@ class Scene:
     def coming(self) -> Standing | None:
         """The planned look that comes next in this item: by the clock, in a run by what was given."""
         if self.live:
-            return next((s for s in self.planned.standing if s.cue and s.cue not in self.done), None)
+            return next(iter(self.to_come), None)
         return next((s for s in self.planned.standing if s.at_s > self.at_s + 1e-6), None)
+
+    @property
+    def to_come(self) -> tuple[Standing, ...]:
+        """In a run: the item's planned looks whose cues were not given yet."""
+        return tuple(s for s in self.planned.standing if s.cue and s.cue not in self.done)
+
+    @property
+    def taken(self) -> str:
+        """In a run, the id of the look that was put up by hand and stands; empty where a cue brought it."""
+        shown = None if self.on is None else self.on.shown
+        return "" if shown is None or shown.cue is not None or shown.to_plan else shown.look
 
     @property
     def picture(self) -> Picture:

@@ -150,19 +150,16 @@ def _panel(paper: Paper, scene: Scene, panel: Panel) -> QRectF:
 
 
 def _name(paper: Paper, name: str, box: QRectF, use: PoolUse | None) -> None:
-    k, y = paper.px, box.top() - paper.px(6)
-    words = (
-        ""
-        if use is None
-        else f"{use.used} of {use.limit} ch"
-        if len(use.surfaces) == 1
-        else (f"{use.used} of {use.limit} in {use.name}")
-    )
-    tone = "standby" if use is not None and use.over else "quiet"
-    right = box.right()
-    if words and paper.width_of(words, paper.size("tiny")) < box.width() * 0.55:
-        right -= paper.text(right, y, words, "tiny", tone, align="right") + k(10)
-    left = max(box.left(), k(6))  # clear of the frame round what is on
+    k, y, size = paper.px, box.top() - paper.px(6), paper.size("tiny")
+    right, left = box.right(), max(box.left(), k(6))  # clear of the frame round what is on
+    if use is not None:
+        room = right - left - paper.width_of(name, size) - k(10)
+        short = f"{use.used} of {use.limit} ch"
+        shared = f"{use.used} of {use.limit} in {use.name}"
+        words = short if len(use.surfaces) == 1 or paper.width_of(shared, size) > room else shared
+        if paper.width_of(words, size) < (right - left) * 0.75:
+            tone = "standby" if use.over else "quiet"
+            right -= paper.text(right, y, words, "tiny", tone, align="right") + k(10)
     paper.text(left, y, name, "tiny", "text", room=right - left)
 
 

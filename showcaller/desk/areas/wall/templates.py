@@ -13,6 +13,8 @@ SEND_HINT = (
     "opacity turn beats seconds by; of a camera: camera number tally"
 )
 
+_PER = ("layer and input", "layer", "look", "camera")
+
 
 def send_text(send: LookSend) -> str:
     """A template as it is typed."""
@@ -39,13 +41,22 @@ def send_from(show: Show, text: str, ident: str | None) -> dict[str, Any]:
     try:
         parts = shlex.split(rest)
     except ValueError:
-        raise ChangeError("a quotation mark is not closed") from None
-    if not colon or not words or not parts:
-        raise ChangeError(f"type {SEND_HINT}")
+        raise ChangeError(f"template: a quotation mark is not closed in '{rest.strip()[:40]}'") from None
+    outputs = ", ".join(o.id for o in show.outlets) or "none yet: make one in the Book's set-up"
+    if not words:
+        raise ChangeError(f"template: its output comes first; there is {outputs}. Type {SEND_HINT}")
+    if not colon or not parts:
+        raise ChangeError(
+            f"template: a colon and an address are missing after '{head.strip()[:40]}'; type {SEND_HINT}"
+        )
     taken = {s.id for s in show.sends}
     name = ident or (words[0] if words[0] not in taken else free_id(words[0], taken))
     fields: dict[str, Any] = {"id": name, "outlet": words[0], "per": "layer and input", "numbers": "unit"}
     for word in words[1:]:
+        if word not in _PER and word not in ("px", "unit"):
+            raise ChangeError(
+                f"template: before the colon may stand {', '.join(_PER)}, and px or unit; not '{word[:30]}'"
+            )
         fields["numbers" if word in ("px", "unit") else "per"] = word
     return {**fields, "address": parts[0], "args": [_argument(p) for p in parts[1:]]}
 

@@ -35,6 +35,11 @@ class LayerRow:
     cost: str
     wrong: bool = False
 
+    @property
+    def words(self) -> str:
+        """What stands under the name: what is wrong first."""
+        return f"{self.more} · {self.size}" if self.wrong else f"{self.size} · {self.more}"
+
 
 @dataclass(frozen=True, slots=True)
 class CardView:
@@ -60,12 +65,20 @@ class Bar:
 
 @dataclass(frozen=True, slots=True)
 class PoolBars:
-    """A pool's channels over the item: how many there are, how many are needed when, and at most."""
+    """A pool's channels over the item: how many there are, how many are needed when, and at most; the names
+    of the surfaces that share it, where there are several."""
 
     name: str
     limit: int
     bars: tuple[Bar, ...]
     most: int
+    shared_by: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """``Rack 2, 2 channels for Side left, Side right``."""
+        shared = f" for {', '.join(self.shared_by)}" if self.shared_by else ""
+        return f"{self.name}, {plural(self.limit, 'channel')}{shared}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +125,8 @@ def wall_view(
 
 def _bars(of: Budget) -> PoolBars:
     bars = tuple(Bar(x.start_s, x.end_s, x.count, max(0, x.count - of.limit)) for x in of.graph)
-    return PoolBars(of.pool.name, of.limit, bars, of.most)
+    names = tuple(s.name for s in of.pool.surfaces)
+    return PoolBars(of.pool.name, of.limit, bars, of.most, names if len(names) > 1 else ())
 
 
 def _place(scene: Scene) -> list[str]:

@@ -139,7 +139,7 @@ def test_what_cannot_be_is_said_with_the_field_and_nothing_is_lost(qtbot, desk: 
     desk.wall.edit._line.setText("250")
     qtbot.keyClick(desk.wall.edit._line, Qt.Key.Key_Return)
     assert desk.wall.edit.is_open()
-    assert desk.wall.said.words == "opacity is 0 to 1 (100 %); not '2.5'"
+    assert desk.wall.said.words == "opacity: type 0 to 100 %, not '250'"
     assert events(desk, "layer_played") == []
 
 

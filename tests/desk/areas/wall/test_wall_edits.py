@@ -120,11 +120,14 @@ def test_what_people_type(key: str, text: str, fields: dict[str, Any]) -> None:
 @pytest.mark.parametrize(
     ("key", "text", "words"),
     [
-        ("size", "big", "type width and height"),
-        ("place", "4", "type left and bottom"),
-        ("treatments", "sepia", "'sepia' is no treatment"),
+        ("size", "big", "width × height: type width x height"),
+        ("place", "4", "left, bottom: bottom missing"),
+        ("treatments", "sepia", "treatment: 'sepia' is none"),
         ("straight", "perhaps", "type yes or no"),
-        ("arrives", "later", "type: with the look"),
+        ("arrives", "later", "arrives: type with the look"),
+        ("opacity", "150", "opacity: type 0 to 100 %, not '150'"),
+        ("crop", "left 60 % right 60 %", "left and right together cut away all of it"),
+        ("flip", "sideways", "flip: type none, across, down or both; not 'sideways'"),
     ],
 )
 def test_what_means_nothing(key: str, text: str, words: str) -> None:
@@ -163,8 +166,10 @@ def test_a_wall_and_a_source_are_made_from_a_line() -> None:
         ("input A", 0, 1167), ("input B", 1167, 1166), ("input C", 2333, 1167),
     ]  # fmt: skip
     assert (made.channels, made.panel_px) == (10, (125, 125))
-    with pytest.raises(ChangeError, match="type size, pixels, inputs and channels"):
+    with pytest.raises(ChangeError, match="size and pixels and inputs and channels missing; type 42"):
         new_wall(bare, "large")
+    with pytest.raises(ChangeError, match=r"^channels missing; type"):
+        new_wall(bare, "43 x 10.5 m, 3500 x 875 px, 3 inputs")
     with pytest.raises(ChangeError, match="has a wall already"):
         new_wall(SHOW, "large")
     change, name = new_source(SHOW, "Söa, clip, clips/sea.mp4, 3500x875")
@@ -172,5 +177,7 @@ def test_a_wall_and_a_source_are_made_from_a_line() -> None:
     assert (name, source.id, source.kind, source.media, source.width_px) == (
         "Söa", "soa", "clip", "clips/sea.mp4", 3500,
     )  # fmt: skip
-    with pytest.raises(ChangeError, match="its name, then camera"):
-        new_source(SHOW, "Sea")
+    with pytest.raises(ChangeError, match=r"after its name comes camera, clip, .*; nothing follows"):
+        new_source(SHOW, "Lake")
+    with pytest.raises(ChangeError, match=r"source Bad: after its name comes camera, .*; not 'banana'"):
+        new_source(SHOW, "Bad, banana, nofile")

@@ -16,6 +16,7 @@ from showcaller.desk.areas.wall.faults_panel import fault_rows
 from showcaller.desk.areas.wall.layers_list import LayersModel
 from showcaller.desk.areas.wall.wallview import LayerRow
 from showcaller.desk.keys import Keys
+from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.tables import TextModel
 from showcaller.desk.window import DeskWindow
 
@@ -161,3 +162,36 @@ def test_messages_are_sorted_by_a_click_and_a_column_keeps_the_width_a_hand_gave
     at = QPoint(header.sectionViewportPosition(1) + 8, 4)
     QTest.mouseClick(header.viewport(), Qt.MouseButton.LeftButton, pos=at)
     assert column(1) == given
+
+
+def test_no_text_that_decides_is_cut_on_a_small_screen(desk, monkeypatch):
+    """At 1280 × 720: why a layer is not direct, how far it is distorted, all surfaces it is on, a refusal."""
+    cut: list[str] = []
+    written = Paper.text
+
+    def text(self, x, y, words, size="body", *more, room=None, **others):
+        if words.endswith("…") or (room is not None and self.width_of(words, self.size(size)) > room + 1):
+            cut.append(words)
+        return written(self, x, y, words, size, *more, room=room, **others)
+
+    monkeypatch.setattr(Paper, "text", text)
+    edits, state = desk.wall.controller.edits.layer, desk.wall.state
+    desk.wall.perform("front")
+    state.everywhere.add((state.scene.standing.look.id, "gulls", state.scene.standing.cue))
+    tint = {"kind": "tint", "dark": "#102A43", "light": "#FFB347"}
+    kinds = [tint, {"kind": "posterize", "levels": 4}]
+    edits.set_layer("set", {"straight": True, "height_m": 9.0, "treatments": kinds})
+    desk.wall.controller.attempt(
+        lambda: edits.type_into("place", "four apples and a pear from the left edge")
+    )
+    desk.frame()
+    desk.grab()
+    assert "left, bottom: type 25.95" in desk.wall.said.words
+    assert cut == []
+    fields = desk.wall.side.fields
+    shape, treatment = (next(n for n, r in enumerate(fields.model_.rows) if r.key == k)
+                        for k in ("shape", "treatments"))  # fmt: skip
+    assert fields.model_.rows[shape].text.startswith("distorted: 11 % too wide")
+    assert fields.row_high(treatment) > fields.row_high(shape)  # in two lines
+    free, wrong = desk.wall.side.layers.highs(desk.wall.side.width())
+    assert wrong > free  # why it is not direct needs two lines
