@@ -64,7 +64,7 @@ class DeskActs:
         self.machines = Machines(lambda: desk.host.runs, desk.ask, desk.calls.say)
         self.conflicts = Conflicts(
             Sharing(desk.store, lambda: desk.host.runs, lambda: desk.host.me.name, self._say_of_book,
-                    desk.keys["conflicts"]),
+                    desk.keys["conflicts"], self.machines.door_is_back),
             desk.ask, self._say_of_book,
         )  # fmt: skip
 

@@ -58,6 +58,10 @@ class Machines(QObject):
     def _tell(self, words: str) -> None:
         self._say("other machines", words, 8.0)
 
+    def door_is_back(self) -> None:
+        """The door had died and is open again."""
+        self._tell("the door had stopped and is open again: joined desks come back by themselves")
+
     def _show(self, status: dict[str, Any]) -> None:
         digits, address = status["code"]["digits"], status["address"]
         words = f"there: showcaller join {address} · seat: {status['code']['seat']} · for five minutes"

@@ -54,10 +54,14 @@ class Sharing(QObject):
         name: Callable[[], str],
         say: Say,
         key: str = "",
+        door_is_back: Callable[[], None] = lambda: None,
     ) -> None:
-        """``name`` is what others read of this desk, ``key`` that of the conflicts."""
+        """``name`` is what others read of this desk, ``key`` that of the conflicts. ``door_is_back``: this
+        machine's door had died and is open again."""
         super().__init__()
-        self._runs = runs
+        self._runs, self._door_is_back = runs, door_is_back
+        self._reopened = False
+        """By this the worker says so to the window's thread."""
         away = store.keeper is not None and store.keeper.is_copy
         self.away = Away(store, self._ask_link, say, key) if away else None
         self.side: Side = self.away or AtHome(store, self._ask_door, name, say)
@@ -91,8 +95,18 @@ class Sharing(QObject):
 
     def _ask_door(self, what: Data) -> Data:
         from showcaller.joining.control import ask, of_door  # noqa: PLC0415 - loaded once the window stands
+        from showcaller.joining.errors import JoinError  # noqa: PLC0415
 
-        return ask(of_door(self._runs()), what, 1.0)
+        try:
+            return ask(of_door(self._runs()), what, 1.0)
+        except JoinError:
+            self._reopened = self._reopen_door() or self._reopened
+            raise
+
+    def _reopen_door(self) -> bool:
+        from showcaller.joining.starting import reopen_door  # noqa: PLC0415
+
+        return reopen_door(self._runs())
 
     def _ask_link(self, what: Data) -> Data:
         from showcaller.joining.control import ask, of_link  # noqa: PLC0415
@@ -112,6 +126,9 @@ class Sharing(QObject):
 
     def _failed(self, _error: Exception) -> None:
         self._timer.setInterval(NOBODY_MS)
+        if self._reopened:
+            self._reopened = False
+            self._door_is_back()
 
     def close(self) -> None:
         """The desk is left."""

@@ -15,6 +15,7 @@ from typing import Any
 
 import zmq
 
+from showcaller.engine.clock import boot_id
 from showcaller.engine.protocol import (
     endpoint_files,
     local_endpoint,
@@ -42,16 +43,22 @@ class Steering:
     """The process's end. ``obey`` takes what is asked and gives the answer; it may raise JoinError."""
 
     def __init__(
-        self, context: "zmq.Context[Any]", folder: Path, obey: Callable[[dict[str, Any]], dict[str, Any]]
+        self,
+        context: "zmq.Context[Any]",
+        folder: Path,
+        obey: Callable[[dict[str, Any]], dict[str, Any]],
+        **about: Any,
     ) -> None:
-        """Listen for ``folder``, which is made; raises OSError when it can be said nowhere."""
+        """Listen for ``folder``, which is made; raises OSError when it can be said nowhere. ``about`` is left
+        there by a process that dies, for who starts it again."""
         folder.mkdir(parents=True, exist_ok=True)
         self._folder, self._obey = folder, obey
         self._secret = secrets.token_bytes(16)
         self.sock = context.socket(zmq.ROUTER)
         self.sock.bind(local_endpoint(f"c{secrets.token_hex(4)}", "do"))
         address = self.sock.getsockopt_string(zmq.LAST_ENDPOINT)
-        write_endpoint(folder, {"pid": os.getpid(), "control": address, "secret": self._secret.hex()})
+        own = {"pid": os.getpid(), "control": address, "secret": self._secret.hex(), "boot": boot_id()}
+        write_endpoint(folder, {**about, **own})
 
     def poll(self) -> None:
         """Do what has been asked."""

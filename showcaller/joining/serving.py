@@ -20,10 +20,9 @@ from showcaller.joining.errors import JoinError
 from showcaller.joining.finding import Announcement
 from showcaller.joining.machine import this_machine
 from showcaller.joining.own_address import own_address
-from showcaller.joining.spawning import LINK_LOCK, follow
+from showcaller.joining.spawning import DOOR_LOCK, LINK_LOCK, follow
 from showcaller.run.rights import SEATS
 
-LOCK = "door.lock"
 PULLED_S = 60.0
 LINK_S = 2.0
 IDLE_S = 12 * 3600.0
@@ -46,7 +45,9 @@ class Serving:
         address = own_address() if bind in ("", "0.0.0.0") else bind
         self.address = f"{address}:{self.door.port}"
         try:
-            self._control = Steering(self.door.context, of_door(runs), self.obey)
+            self._control = Steering(
+                self.door.context, of_door(runs), self.obey, port=self.door.port, bind=bind
+            )
         except OSError as error:
             raise JoinError(f"the door cannot be steered from {runs}: {error}") from None
         machine = this_machine()
@@ -183,7 +184,7 @@ def serve(runs: Path, port: int, bind: str) -> int:
             os.nice(5)  # the engine comes first
     try:
         runs.mkdir(parents=True, exist_ok=True)
-        with FileLock(runs / LOCK).acquire(blocking=False):
+        with FileLock(runs / DOOR_LOCK).acquire(blocking=False):
             Serving(runs, port, bind).run()
     except Timeout:
         sys.stderr.write("the door for these shows is open already\n")

@@ -9,8 +9,8 @@ from showcaller.joining.asking_in import Known
 from showcaller.joining.doors import keep_doors, read_doors
 
 LOG = "joining.log"
-LINK_LOCK = "link.lock"
-"""Held by the link of a folder."""
+DOOR_LOCK, LINK_LOCK = "door.lock", "link.lock"
+"""Held by the door, and by the link, of a folder."""
 
 
 def spawn(folder: Path, *args: str) -> subprocess.Popen[bytes]:

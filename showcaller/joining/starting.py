@@ -4,12 +4,16 @@ import contextlib
 import time
 from pathlib import Path
 
+from filelock import FileLock, Timeout
+
+from showcaller.engine.clock import boot_id
+from showcaller.engine.protocol import read_endpoint
 from showcaller.joining.asking_in import Known
 from showcaller.joining.control import ask, is_there, of_door, of_link
 from showcaller.joining.doors import keep_doors
 from showcaller.joining.errors import JoinError
 from showcaller.joining.guests import read_guests
-from showcaller.joining.spawning import LOG, spawn
+from showcaller.joining.spawning import DOOR_LOCK, LOG, spawn
 from showcaller.joining.wire import PORT
 
 _WITHIN_S = 15.0
@@ -25,6 +29,25 @@ def start_door(runs: Path, port: int = PORT, bind: str = "0.0.0.0") -> None:
     """
     if not is_there(of_door(runs)):
         _start(runs, of_door(runs), "door", str(runs), str(port), bind)
+
+
+def reopen_door(runs: Path) -> bool:
+    """Open the door again where it was, if its process has died. One that was closed leaves nothing behind;
+    what one of before the machine was switched on has left does not count. Whether it was opened.
+
+    Raises:
+        JoinError: it would not open; the sentence is its own.
+    """
+    left = read_endpoint(of_door(runs))
+    if left is None or left.get("boot") != boot_id() or "port" not in left:
+        return False
+    try:
+        with FileLock(runs / DOOR_LOCK).acquire(blocking=False):
+            pass
+    except (Timeout, OSError):
+        return False
+    _start(runs, of_door(runs), "door", str(runs), str(int(left["port"])), str(left["bind"]))
+    return True
 
 
 def start_link(folder: Path, doors: list[Known]) -> None:

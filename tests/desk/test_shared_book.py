@@ -32,7 +32,8 @@ class Desk:
         self.store = DocumentStore(self.keeper.show, self.keeper)
         self.said, self.asked = [], []
         say = lambda words, _tone: self.said.append(words)  # noqa: E731
-        self.sharing = Sharing(self.store, lambda: self.box.runs, lambda: self.name, say)
+        back = lambda: self.said.append("the door is back")  # noqa: E731
+        self.sharing = Sharing(self.store, lambda: self.box.runs, lambda: self.name, say, "", back)
         self.conflicts = Conflicts(self.sharing, lambda *asked: self.asked.append(asked), say)
 
     def length(self, s, ident="a"):
@@ -69,7 +70,9 @@ def desks(qapp, tmp_path):
             box.close()
 
 
-def test_a_change_is_everywhere_within_a_second_and_what_meets_another_is_asked_about(qtbot, desks):
+def test_a_change_is_everywhere_within_a_second_and_what_meets_another_is_asked_about(
+    qtbot, desks, monkeypatch
+):
     home, side, stalls = desks
     qtbot.waitUntil(lambda: all(d.sharing.away.book.book for d in (side, stalls)))
     took = []
@@ -95,6 +98,16 @@ def test_a_change_is_everywhere_within_a_second_and_what_meets_another_is_asked_
     with pytest.raises(ChangeError, match=r"caller's desk changed this at .*length 110.*passed over"):
         side.store.undo()
     qtbot.waitUntil(lambda: all(d.lengths() == {"a": 110, "b": 60} for d in desks))
+
+    # The door's process dies alone: the desk that has the document opens it again, where it was.
+    for name in ("XDG_STATE_HOME", "XDG_RUNTIME_DIR"):  # this process is that machine's desk
+        monkeypatch.setenv(name, home.box.env[name])
+    pid = home.box.pids("showcaller.joining door")
+    home.box.kill("showcaller.joining door")
+    home.length(111)
+    qtbot.waitUntil(lambda: side.lengths()["a"] == 111, timeout=15000)
+    assert home.said[-1] == "the door is back"
+    assert home.box.pids("showcaller.joining door") != pid
 
     # Cut off, both go on; what is at the same place is asked about, everything else is taken.
     side.box.kill("joining")

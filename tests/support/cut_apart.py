@@ -153,7 +153,7 @@ class CutApart:
         """An engine dies; its desk starts it again, unless another machine has the run."""
         for name in self.firing[:1]:
             self.account["engines killed"] += 1
-            self.boxes[name].kill("-m showcaller.engine", self.boxes[name].folder.name)
+            self.boxes[name].kill_engine()
             self.deaths.append((time.monotonic(), name))
             time.sleep(self.random.random())
             self.rejoin(name)

@@ -1,0 +1,64 @@
+"""The door's process dies, the engine lives: it is said, the door is back, the calls stay where they are."""
+
+import pytest
+from boxes import Box, wait
+from devices import free_port
+from small_shows import cue, document, item
+
+from showcaller.calling.session import RunSession
+from showcaller.run import commands as c
+
+REOPEN = """
+import sys; from pathlib import Path; from showcaller.joining.starting import reopen_door
+sys.exit(reopen_door(Path(sys.argv[1])) != (sys.argv[2] == "dead"))
+"""
+
+
+@pytest.fixture
+def boxes(tmp_path):
+    front, side = Box(tmp_path, "front", port=free_port()), Box(tmp_path, "side")
+    try:
+        front.open_show(document([item("s", 600, [cue(f"c{n}", f"{n + 1}", 10 * n) for n in range(9)])]))
+        front.open_door()
+        front.let_in(side, "caller")
+        wait(lambda: side.link().get("live") and side.link()["behind"] == 0)
+        yield front, side
+    finally:
+        for box in (front, side):
+            box.close()
+
+
+def test_a_door_that_dies_alone_is_missed_at_once_comes_back_and_nobody_has_lost_the_calls(boxes):
+    front, side = boxes
+    mo = RunSession(side.folder, None, side.desk, "Mo's desk")
+    here = RunSession(front.folder, None, "caller", "caller's desk")
+
+    def until(done, s=10.0):
+        return wait(lambda: [mo.poll(), here.poll()] and done(), s=s)
+
+    try:
+        mo.send(c.Start(caller="Mo", muted=False, digest="", desk=mo.desk))
+        until(lambda: mo.has_calls and mo.book.state.calling and not here.has_calls)
+        mo.send(c.Go("s:start"))
+        until(lambda: any(r.input == c.Go("s:start") for r in here.book.records))
+
+        front.run("-c", REOPEN, str(front.runs), "alive")
+        front.kill("showcaller.joining door")
+        assert until(lambda: mo.trouble is not None and not mo.joined["live"]) < 2.0
+        assert mo.trouble == f"{mo.joined['name']} is not heard. Call by voice; this desk keeps trying."
+        until(lambda: here.calls_gone)
+        assert here.trouble is None, "the engine lives"
+        assert not here.has_calls, "what one may take is not yet taken"
+        assert mo.has_calls
+
+        port = front.port
+        front.run("-c", REOPEN, str(front.runs), "dead")
+        assert front.door()["port"] == port
+        until(lambda: mo.trouble is None and mo.joined["live"] and not here.calls_gone)
+        mo.send(c.Go("s:c1"))
+        until(lambda: any(r.input == c.Go("s:c1") for r in here.book.records))
+        assert here.book.state.calling == mo.desk
+        assert [r.to_bytes() for r in mo.book.records] == [r.to_bytes() for r in here.book.records]
+    finally:
+        mo.close()
+        here.close()
