@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from showcaller.engine.client import EngineClient
+from showcaller.engine.clock import boot_id
 from showcaller.engine.held_back import held_back
 from showcaller.engine.journal.memory import Kept
 from showcaller.engine.launch import engine_lives, open_runs
@@ -52,6 +53,7 @@ class EngineSide:
         self.raised_at = 0
         """The number of the first record of this engine since it took over; 0 if it did not."""
         self._recovered_at = 0
+        self._read: set[tuple[object, ...]] = set()
         self.log_id = ""
         """Another whenever the log is another's."""
 
@@ -153,8 +155,10 @@ class EngineSide:
         if now_s - self._looked_s < FIND_S:
             return
         self._looked_s = now_s
-        folder = next((f for f in reversed(open_runs(self._runs)[-_NEWEST:]) if _is_ours(f)), None)
+        found = open_runs(self._runs)[-_NEWEST:]
+        folder = next((f for f in reversed(found) if _is_ours(f)), None)
         if folder is None:
+            self._look_into(found[-1:])
             return
         endpoint = read_endpoint(folder)
         if self._client is not None and endpoint is not None and endpoint["pid"] == self._client.pid:
@@ -194,24 +198,35 @@ class EngineSide:
             self._look(time.monotonic())
         return self.is_here
 
+    def _look_into(self, newest: list[Path]) -> None:
+        """No engine lives here. What the last one did is told all the same, once for each that there was, if
+        its show is still on: it has run since the machine was switched on, and was not ended."""
+        for folder in newest:
+            engine = str(folder), *_mark_of(folder)
+            if engine in self._read or held_back(folder, time.time()):
+                continue
+            self._read.add(engine)
+            kept = read_kept(folder)
+            if kept is not None and (folder == self.folder or (kept.boot == boot_id() and not kept.ended)):
+                self._take(folder, kept)
+
     def read_on(self, folder: Path) -> bool:
         """No engine runs in ``folder``: all that one did is in its journal, and here from now on, also what
         it told nobody. Whether it could be read."""
         kept = read_kept(folder)
-        if kept is None:
-            return False
+        if kept is not None:
+            self._take(folder, kept)
+        return kept is not None
+
+    def _take(self, folder: Path, kept: KeptRun) -> None:
         self.leave()
-        if not self._goes_on(kept):
+        both = min(len(self.log), len(kept.records))  # one that is just being begun again may be read in part
+        same = self.hello is not None and self.hello["run"] == kept.hello["run"]
+        if not same or not both or kept.records.slice(both - 1, 1) != self.log.slice(both - 1, 1):
             self._begin(kept.show)
         for body in kept.records.slice(len(self.log), len(kept.records)):
             self._add(body)
         self.hello, self.folder = kept.hello, folder
-        return True
-
-    def _goes_on(self, kept: KeptRun) -> bool:
-        has = len(self.log)
-        same = self.hello is not None and self.hello["run"] == kept.hello["run"]
-        return same and has > 0 and kept.records.slice(has - 1, 1) == self.log.slice(has - 1, 1)
 
     def _begin(self, show: str) -> None:
         """Another log than the one here, from its first record on."""

@@ -1,5 +1,6 @@
 """What an engine of this machine kept of its run, read from its journal when there is no engine to ask."""
 
+import json
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,17 +12,23 @@ from showcaller.engine.protocol import JOURNAL_FILE, SHOW_FILE
 from showcaller.engine.runfile import RunFileError, parse_head
 from showcaller.joining.apart import term_of
 from showcaller.model.document import text_digest
+from showcaller.run import events as ev
 from showcaller.run.runlog import RECORD_BEGINNING
+
+_ENDED = f'{{"kind":{json.dumps(ev.RunEnded.kind)}'.encode()
+"""As it stands in no text that somebody wrote: quotes in those are escaped."""
 
 
 @dataclass(frozen=True, slots=True)
 class KeptRun:
     """``hello`` is what its engine would say of itself, ``records`` all it did, as far as they are without a
-    gap."""
+    gap. ``boot`` is when the machine was on that it ran on last, ``ended`` whether the show was ended."""
 
     hello: dict[str, Any]
     show: str
     records: Kept
+    boot: str
+    ended: bool
 
 
 def read_kept(folder: Path) -> KeptRun | None:
@@ -33,14 +40,15 @@ def read_kept(folder: Path) -> KeptRun | None:
         head = parse_head(found.log, path.name, folder / SHOW_FILE)
     except (JournalError, RunFileError, OSError, ValueError):
         return None
-    records = Kept()
+    records, ended = Kept(), False
     for body in found.log:
         if body.startswith(RECORD_BEGINNING):
             records.append(body)
+            ended = ended or _ENDED in body
     records.compact()
     hello = {
         "run": head.run_id, "digest": text_digest(head.show_text), "seq": len(records), "pid": 0,
         "base_ns": head.clock.base_ns, "wall0_ns": head.clock.wall0_ns, "speed": head.clock.speed,
         "term": term_of(records), "urgent": "", "disk": None,
     }  # fmt: skip
-    return KeptRun(hello, head.show_text, records)
+    return KeptRun(hello, head.show_text, records, head.clock.boot, ended)

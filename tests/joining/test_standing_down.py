@@ -62,11 +62,17 @@ def test_a_link_that_is_gone_is_started_again_unless_somebody_has_left(tmp_path,
         made.door.close()
 
 
-def taken_from(house, back, done, planned):
-    """``back`` takes over; all that ``done`` has is to be there before another engine begins behind it."""
+def asks_to_let_go(house, back):
+    """``back`` takes over; the answers that it gets. On the door's own thread."""
     answers = []
-    asked = {"kind": "stand_down", "run": house.folder.name, "term": 1, "door": "127.0.0.1:9"}
-    back.do(lambda: back.what.far.ask(asked, answers.append))
+    asked = {"kind": "stand_down", "run": house.folder.name, "term": 1}
+    guest = house.door.what.guests.by_key[back.what.machine.key]
+    house.door.what.terms.stand_down(guest, asked, answers.append)
+    return answers
+
+
+def has_all(back, answers, done, planned):
+    """All that was ``done`` is there before another engine begins behind it."""
     assert wait_until(lambda: bool(answers))
     assert answers[0]["seq"] >= len(done)
     assert answers[0]["ended"] == planned
@@ -79,7 +85,7 @@ def test_what_an_engine_did_that_had_just_begun_is_told_to_who_takes_over(house,
     house.client.ask("start", caller="Ines", desk="caller")
     back = house.join("back", "engine")
 
-    def begin_again():  # on the door's own thread, which hears nothing of it meanwhile
+    def begin_again():  # the door hears nothing of it meanwhile
         house.process.kill()
         house.process.wait()
         house.process = start_engine(house.folder)
@@ -89,11 +95,11 @@ def test_what_an_engine_did_that_had_just_begun_is_told_to_who_takes_over(house,
         if dies:
             house.process.kill()
             house.process.wait()
-        return done
+        return done, asks_to_let_go(house, back)
 
-    done = house.door.do(begin_again)
+    done, answers = house.door.do(begin_again)
     assert '"kind":"fired"' in done[-1]
-    taken_from(house, back, done, planned=not dies)
+    has_all(back, answers, done, planned=not dies)
 
 
 def test_a_door_that_was_switched_on_without_an_engine_tells_what_the_last_one_did(house):
@@ -105,5 +111,5 @@ def test_a_door_that_was_switched_on_without_an_engine_tells_what_the_last_one_d
     house.process.kill()
     house.process.wait()
     house.door = Looking(MachineDoor(house.runs, house.machine, "127.0.0.1", house.door.what.port))
-    assert wait_until(lambda: back.what.far.is_heard)
-    taken_from(house, back, done, planned=False)
+    assert wait_until(lambda: len(back.what.copy) == len(done)), "before anybody has asked"
+    has_all(back, house.door.do(lambda: asks_to_let_go(house, back)), done, planned=False)

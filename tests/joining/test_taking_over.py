@@ -1,7 +1,9 @@
 """A second machine, as on the night but for the network: real processes, each machine with its own keys."""
 
+import signal
+
 import pytest
-from boxes import Box, in_step, wait
+from boxes import Box, in_step, raw_log, wait
 from devices import free_port
 from small_shows import cue, document, item
 
@@ -111,3 +113,35 @@ def test_an_engine_that_takes_over_goes_above_the_term_of_its_own_log(tmp_path):
         assert [e.term for e in told(box, ev.TermRaised)] == [2, 3]
     finally:
         box.close()
+
+
+@pytest.mark.parametrize("goes_on", ["back", "front"])
+def test_an_engine_that_dies_before_anybody_has_seen_its_term_loses_nothing(boxes, goes_on):
+    front, back = boxes
+    with front.client("caller") as desk:
+        desk.ask("start", caller="Ines", desk="caller")
+        desk.ask("go", go="s:start")
+    back.kill("showcaller.joining door", sign=signal.SIGSTOP)  # so that nobody hears of what comes
+    back.take_over()
+    wait(lambda: back.fires)
+    with back.client() as desk:
+        done = raw_log(desk)
+    back.kill_engine()
+    back.kill("showcaller.joining door", sign=signal.SIGCONT)
+    assert '"kind":"term_raised"' in "".join(done)
+    wait(lambda: front.link().get("has", 0) >= len(done))
+    if goes_on == "back":
+        back.start_engine()
+    else:
+        front.take_over()
+    on, other = (back, front) if goes_on == "back" else (front, back)
+    wait(lambda: on.fires)
+    if goes_on == "front":
+        wait(other.link)
+    wait(follows(other))
+    wait(lambda: in_step(front, back))
+    with on.client() as desk:
+        assert raw_log(desk)[: len(done)] == done
+    assert [e.term for e in told(on, ev.TermRaised)] == ([1] if goes_on == "back" else [1, 2])
+    fired = [e.cue for e in told(on, ev.Fired)]
+    assert len(set(fired)) == len(fired)
