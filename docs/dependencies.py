@@ -39,6 +39,7 @@ WHY = {
     "pyside6-essentials": "the window; held to 6.11, see DEVELOPERS.md",
     "pyqtgraph": "charts in Drift",
     "python-bidi": "the order of letters that run from right to left, on paper",
+    "python-dateutil": "the zone of this machine with its summer time, where a show names none",
     "python-osc": "OSC messages as bytes",
     "pyzmq": "the desk and the engine talk",
     "reportlab": "scripts, cue sheets and reports as PDF",

@@ -1,7 +1,7 @@
 """The day as it went: doors, support, curfew, get-out began and ended, put down by whoever saw it."""
 
 import re
-from datetime import date, datetime
+from datetime import date, datetime, tzinfo
 from typing import get_args
 
 from sqlalchemy import insert, select
@@ -24,6 +24,7 @@ class DayMarks(OpenTour):
         by: str,
         wall_ns: int | None = None,
         written_wall_ns: int | None = None,
+        zone: tzinfo | None = None,
     ) -> Marked:
         """Put down that something of the day began or ended.
 
@@ -34,6 +35,7 @@ class DayMarks(OpenTour):
             by: who says so.
             wall_ns: when it was, Unix ns; now if not given.
             written_wall_ns: when it is put down; now if not given.
+            zone: the venue's, for what is said; this machine's if not given.
 
         Raises:
             TourError: a date or a word that will not do, or it cannot be written.
@@ -62,7 +64,7 @@ class DayMarks(OpenTour):
             self.tell(connection, "day", day)
         words = ""
         if before is not None and before.wall_ns != mark.wall_ns:
-            earlier, counts = _time(before.wall_ns), _time(mark.wall_ns)
+            earlier, counts = _time(before.wall_ns, zone), _time(mark.wall_ns, zone)
             words = f"{before.marked_by} had logged {earlier}; both are kept, {counts} counts"
         return Marked(mark, words)
 
@@ -86,5 +88,5 @@ def _no_date(day: str) -> bool:
     return False
 
 
-def _time(wall_ns: int) -> str:
-    return datetime.fromtimestamp(wall_ns / 1e9).astimezone().strftime("%H:%M:%S")
+def _time(wall_ns: int, zone: tzinfo | None) -> str:
+    return datetime.fromtimestamp(wall_ns / 1e9).astimezone(zone).strftime("%H:%M:%S")

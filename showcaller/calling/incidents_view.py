@@ -7,6 +7,7 @@ from showcaller.calling.wording import day_time, plural
 from showcaller.run import events as ev
 from showcaller.run.incidents import BY_MISTAKE, DRAFT, blank, to_come
 from showcaller.run.runbook import RunBook
+from showcaller.timing.planned_start import zone_of
 
 LABELS: Mapping[str, str] = {
     "person": "Person: who was hurt or nearly hurt, and their employer",
@@ -34,10 +35,11 @@ class IncidentRow:
 def incident_rows(book: RunBook) -> list[IncidentRow]:
     """All of a run, in the order of their moments."""
     wall = {e.incident: r.wall_ns for r in book.records for e in r.events if isinstance(e, ev.IncidentOpened)}
+    zone = zone_of(book.compiled.plan.show)
     rows = []
     for ident, one in book.state.incidents.items():
         fields = one.fields
-        at = day_time(wall[ident]) if ident in wall else "–"
+        at = day_time(wall[ident], zone) if ident in wall else "–"
         kind, what = fields.get("kind", ""), fields.get("what", "")
         said = kind if kind == BY_MISTAKE else f"{kind}: {what}"
         words = "nobody has said yet what happened" if to_come(fields) else said

@@ -10,6 +10,7 @@ from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
 from showcaller.timing.durations import Duration, learned_duration, left_of, planned_duration
 from showcaller.timing.forecast import Forecast, cuts, forecast
+from showcaller.timing.planned_start import zone_of
 from showcaller.timing.tonight import Tonight, adjusted, in_common, tonight_of
 from showcaller.timing.walkon import WalkPlan, plan_walk
 
@@ -55,17 +56,19 @@ def curfew_s(show: Show, wall_ns: int) -> float | None:
     """Seconds from a time of day to the curfew of the show that begins nearest to it; None without one. Long
     after a curfew it is the next evening's.
 
-    Negative once it has passed. A curfew earlier in the day than the start is on the day after it.
+    On the venue's clock; negative once it has passed. A curfew earlier in the day than the
+    start is on the day after it.
     """
     if show.curfew is None:
         return None
-    now = datetime.fromtimestamp(wall_ns / 1e9)  # noqa: DTZ006 - local wall time, as on the paper
+    zone = zone_of(show)
+    now = datetime.fromtimestamp(wall_ns / 1e9, zone)
     starts = time.fromisoformat(show.starts_at)
     ends = time.fromisoformat(show.curfew)
     evenings = []
     for n in (-1, 0, 1):
-        start = datetime.combine(now.date() + timedelta(days=n), starts)
-        curfew = datetime.combine(start.date() + timedelta(days=int(ends <= starts)), ends)
+        start = datetime.combine(now.date() + timedelta(days=n), starts, zone)
+        curfew = datetime.combine(start.date() + timedelta(days=int(ends <= starts)), ends, zone)
         if now <= curfew + _STILL_TONIGHT:
             evenings.append((abs(start - now), curfew))
     return min(evenings)[1].timestamp() - wall_ns / 1e9

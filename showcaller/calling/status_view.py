@@ -14,6 +14,7 @@ from showcaller.run.compiled import NS
 from showcaller.run.marking import open_cues
 from showcaller.run.runbook import OutletWord, RunBook, Slipped
 from showcaller.timing.forecast import Forecast
+from showcaller.timing.planned_start import zone_of
 
 MAKE_IT = 0.9
 """Below this probability of making the curfew the figure asks for attention."""
@@ -179,11 +180,12 @@ def figures(
 def _after_last_note(book: RunBook, last_ns: int) -> tuple[Figure, ...]:
     """When the last note was, and whether the curfew was made by it."""
     wall_ns = next(r.wall_ns for r in reversed(book.records) if r.t_ns <= last_ns)
-    spare_s = curfew_s(book.compiled.plan.show, wall_ns)
+    show = book.compiled.plan.show
+    spare_s, at = curfew_s(show, wall_ns), day_time(wall_ns, zone_of(show))
     if spare_s is None:
-        return (Figure("last note", day_time(wall_ns), ""),)
+        return (Figure("last note", at, ""),)
     made = f"curfew made, {span(spare_s)} in hand" if spare_s >= 0 else f"{span(-spare_s)} past curfew"
-    return (Figure("last note", day_time(wall_ns), made, _tone(spare_s >= 0)),)
+    return (Figure("last note", at, made, _tone(spare_s >= 0)),)
 
 
 def ends(
@@ -195,7 +197,10 @@ def ends(
 ) -> tuple[Figure, ...]:
     """When the show will end, and whether it makes its curfew; ``cut`` is what to leave out if not,
     ``never_run`` how many of the items to come have no length but the plan's."""
-    end, low, high = (day_time(wall_ns + int(s * 1e9)) for s in (ahead.end_s, ahead.low_s, ahead.high_s))
+    zone = zone_of(book.compiled.plan.show)
+    end, low, high = (
+        day_time(wall_ns + int(s * 1e9), zone) for s in (ahead.end_s, ahead.low_s, ahead.high_s)
+    )
     spread = ahead.low_s < ahead.high_s
     label = f"projected end · {never_run} never run" if never_run else "projected end"
     if book.state.delay_until_ns is not None:
@@ -209,7 +214,7 @@ def ends(
             if cut is None:
                 spare = "cuts are not enough"
             elif cut.names:
-                then = day_time(wall_ns + int(cut.end_s * 1e9))[:5]
+                then = day_time(wall_ns + int(cut.end_s * 1e9), zone)[:5]
                 spare = f"ends {then} if cut: {' and '.join(cut.names)}"
         rows.append(Figure(f"chance of making {curfew[:5]}", percent(ahead.p_make), spare, _tone(good)))
     return tuple(rows)

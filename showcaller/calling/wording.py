@@ -1,6 +1,6 @@
 """Numbers as the desk writes them. Text is made here and nowhere else."""
 
-from datetime import datetime
+from datetime import datetime, tzinfo
 from fractions import Fraction
 
 from showcaller.model.clockwords import m_ss
@@ -39,9 +39,9 @@ def seconds_moved(seconds: Number) -> str:
     return f"{'+' if moved_s >= 0 else MINUS}{abs(moved_s):.2f} s"
 
 
-def day_time(wall_ns: int) -> str:
-    """Local time of day, ``21:14:32``."""
-    return datetime.fromtimestamp(wall_ns / 1e9).astimezone().strftime("%H:%M:%S")
+def day_time(wall_ns: int, zone: tzinfo) -> str:
+    """Time of day in a time zone, ``21:14:32``."""
+    return datetime.fromtimestamp(wall_ns / 1e9, zone).strftime("%H:%M:%S")
 
 
 def percent(share: float) -> str:

@@ -17,6 +17,7 @@ from showcaller.desk.screens import has_screen
 from showcaller.desk.tourfile import open_tour, paths_for
 from showcaller.model import DocumentError, read_show
 from showcaller.timing.plan import compile_plan
+from showcaller.timing.planned_start import zone_of
 
 
 @app.command()
@@ -92,7 +93,7 @@ def run(
         if problems:
             raise DocumentError([str(p) for p in problems])
         paths = paths_for(show, tour)
-        wall0_ns = evening_ns(document, datetime.now().astimezone())
+        wall0_ns = evening_ns(document, datetime.now(zone_of(document)))
         with open_tour(paths.where, document.name) as opened:
             with progress() as bar:
                 task = bar.add_task("", total=1.0)

@@ -5,7 +5,6 @@ import re
 import sys
 import time
 from dataclasses import asdict
-from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -27,7 +26,7 @@ from showcaller.outside import Refused
 from showcaller.outside.asking import ask
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
-from showcaller.timing.planned_start import planned_start_wall_ns
+from showcaller.timing.planned_start import planned_start_wall_ns, zone_of
 from showcaller.timing.quick_changes import rushed
 from showcaller.timing.walkon import too_short
 from showcaller.timing.wind import (
@@ -135,7 +134,7 @@ def forecast(
     for figure in ends(book, start_ns, ahead):
         out.print(f"{figure.label}: {figure.value} ({figure.note})", markup=False)
     if cut is not None and cut.names:
-        ends_at = day_time(start_ns + int(cut.end_s * 1e9))
+        ends_at = day_time(start_ns + int(cut.end_s * 1e9), zone_of(document))
         words = f"For a {percent(level)} chance, cut: {', '.join(cut.names)}; it then ends about {ends_at}"
         out.print(words, markup=False)
     elif cut is None and document.curfew is not None:
@@ -143,8 +142,7 @@ def forecast(
 
 
 def _start_ns(document: Show, starts: str | None) -> int:
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None
+    zone = zone_of(document)
     if starts is not None and not re.fullmatch(r"([01]?\d|2[0-3]):[0-5]\d", starts):
         raise DocumentError([f"--starts {starts!r} is not a time of day; give hh:mm, such as 20:55"])
     text = starts if starts is None or len(starts) == 5 else f"0{starts}"

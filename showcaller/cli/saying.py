@@ -1,19 +1,17 @@
 """What several commands say of a run."""
 
-from datetime import datetime
-
 from showcaller.archive import Run
 from showcaller.archive.tour import Tour
 from showcaller.cli.common import out
 from showcaller.desk.tour_reading import fall_of, plan_of
 from showcaller.review.words import summary_sentence
+from showcaller.timing.planned_start import zone_of
 
 
 def say_run(tour: Tour, run: Run) -> None:
     plan = plan_of(tour, run)
     records = tour.records(run)
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None
+    zone = zone_of(plan.show)
     what = "Rehearsal" if run.muted else "Show"
     label = ", simulated" if run.simulated is not None else ""
     out.print(

@@ -1,6 +1,5 @@
 """Commands on the wall: what a song's looks need, and what was shown in a run."""
 
-from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -24,6 +23,7 @@ from showcaller.screen.facts import facts_of
 from showcaller.screen.looks import looks_of
 from showcaller.screen.surfaces import pools_of
 from showcaller.timing.plan import Plan, compile_plan
+from showcaller.timing.planned_start import zone_of
 
 
 @app.command("wall")
@@ -165,9 +165,7 @@ def _say_stood(
 ) -> None:
     """What stood in a part of a run, a line each, its layers below; a picture of each if asked for."""
     path = clock_path(compile_show(compile_plan(show)), records)
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None
-    meant = asked(part, plan, path, records, zone, item)
+    meant = asked(part, plan, path, records, zone_of(show), item)
     found = stood_in(plan, path, records, meant.spans)
     if not found:
         raise ReviewError(f"nothing stood on the wall in {meant.words}")

@@ -24,6 +24,7 @@ from showcaller.review.stats import department_stats
 from showcaller.review.tables import cue_table, item_table
 from showcaller.review.words import summary_sentence
 from showcaller.timing.calls.compiling import compile_show_calls
+from showcaller.timing.planned_start import zone_of
 
 Say = Callable[[str], None]
 
@@ -50,7 +51,7 @@ def run_demo(folder: Path, speed: float, seed: int, say: Say, progress: Callable
                 say(midi)
             for line in receiver.without:
                 say(line)
-            wall0_ns = evening_ns(show, datetime.now().astimezone())
+            wall0_ns = evening_ns(show, datetime.now(zone_of(show)))
             run_headless(show, paths.runs, speed, seed, wall0_ns, progress)
         finally:
             receiver.close()
@@ -76,8 +77,7 @@ def _write_review(tour: Tour, run: Run, folder: Path, say: Say) -> None:
     (folder / "review.json").write_text(to_json(fall, items, cues, department_stats(cues)), encoding="utf-8")
     (folder / "review-items.csv").write_text(to_csv(items), encoding="utf-8", newline="")
     (folder / "review-cues.csv").write_text(to_csv(cues), encoding="utf-8", newline="")
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None
+    zone = zone_of(plan.show)
     report, across = run_report(tour, run, zone), tour_report(tour, run, zone)
     for name in ("pdf", "html", "vtt"):
         export_run(report, across, name, folder / f"show-report{FORMATS[name].suffix}")

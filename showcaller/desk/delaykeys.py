@@ -11,6 +11,7 @@ from showcaller.calling.wording import day_time, span
 from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.run import commands as c
+from showcaller.timing.planned_start import zone_of
 
 if TYPE_CHECKING:
     from showcaller.calling.session import RunSession
@@ -29,7 +30,7 @@ class DelayKeys:
         """Say how long the show is put off."""
 
         def done(text: str) -> str | None:
-            for_s = announced_s(text, day_time(session.wall_ns()))
+            for_s = announced_s(text, day_time(session.wall_ns(), zone_of(session.book.compiled.plan.show)))
             if for_s is None:
                 return "type minutes such as 20, a time of day such as until 21:40, or 0: no delay any more"
             by = session.book.state.caller if session.has_calls else session.name
@@ -49,7 +50,8 @@ class DelayKeys:
         left_s = delay_left_s(session.book, session.now_ns())
         if session.book.state.delay_until_ns is None:
             return ""
-        until = day_time(session.wall_ns() + int(left_s * 1e9))[:5]
+        zone = zone_of(session.book.compiled.plan.show)
+        until = day_time(session.wall_ns() + int(left_s * 1e9), zone)[:5]
         over = "is over" if left_s <= 0 else f"{span(left_s)} left"
         return f"delay announced to {until}, {over} · {self._keys['delay']}"
 

@@ -6,6 +6,7 @@ from pathlib import Path
 from showcaller.calling.wording import day_time
 from showcaller.desk.ask import Ask
 from showcaller.desk.run_controller import RunController
+from showcaller.timing.planned_start import zone_of
 
 
 class Opening:
@@ -23,8 +24,9 @@ class Opening:
             return
         found = self._host.unfinished.latest()
         if found:
+            at = day_time(int(found.stat().st_mtime * 1e9), zone_of(self._host.show))
             self._ask(
-                f"A show of {day_time(int(found.stat().st_mtime * 1e9))} was not ended",
+                f"A show of {at} was not ended",
                 lambda text: self._resume_or_new(found, text),
                 "type RESUME to rejoin it where it is, or NEW to open another",
             )

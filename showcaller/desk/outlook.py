@@ -1,7 +1,6 @@
 """What is ahead of the show on the desk: its end, cuts, the next walk-on, notes of earlier nights. No Qt."""
 
 from collections.abc import Callable, Mapping
-from datetime import datetime
 
 from showcaller.calling.outlook import (
     Advice,
@@ -20,7 +19,7 @@ from showcaller.model import Show
 from showcaller.run.runbook import RunBook
 from showcaller.timing.durations import Duration
 from showcaller.timing.forecast import Forecast
-from showcaller.timing.planned_start import planned_start_wall_ns
+from showcaller.timing.planned_start import planned_start_wall_ns, zone_of
 
 STILL_TONIGHT_S = 4 * 3600
 """A show that should have begun longer ago than this is not tonight's any more (common practice, no
@@ -29,10 +28,8 @@ _DAY_NS = 86_400 * 10**9
 
 
 def planned_start_ns(show: Show, wall_ns: int) -> int:
-    """The planned start nearest to a time of day, in the time zone of this machine."""
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None
-    return planned_start_wall_ns(show.starts_at, wall_ns, zone)
+    """The planned start nearest to a time of day, in the venue's time zone."""
+    return planned_start_wall_ns(show.starts_at, wall_ns, zone_of(show))
 
 
 class Outlook:

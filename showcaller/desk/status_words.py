@@ -1,5 +1,6 @@
 """How things stand, in words: pure functions of a run's book."""
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from showcaller.calling.doubting import doubt_line
@@ -7,9 +8,10 @@ from showcaller.calling.outlook import NextWalk
 from showcaller.calling.wording import day_time, span
 from showcaller.desk.keys import Keys
 from showcaller.desk.told import Walk
-from showcaller.model import Leg, WalkOn
+from showcaller.model import Leg, Show, WalkOn
 from showcaller.run.interventions import open_on_leg, walk_steps
 from showcaller.run.runbook import RunBook
+from showcaller.timing.planned_start import zone_of
 
 if TYPE_CHECKING:
     from showcaller.calling.session import RunSession
@@ -42,9 +44,15 @@ def run_words(
     return " · ".join(parts)
 
 
-def clock_words(wall_ns: int, speed: float) -> str:
-    """The time of day; in a rehearsal at another speed it says that it is not the real one."""
-    return day_time(wall_ns) if speed == 1 else f"show time {day_time(wall_ns)}"
+def clock_words(wall_ns: int, session: "RunSession | None", show: Show) -> str:
+    """The time of day at the venue, with its name where this machine's clock is another's; in a rehearsal at
+    another speed it says that it is not the real one."""
+    zone = zone_of(show)
+    at = day_time(wall_ns, zone)
+    own = datetime.fromtimestamp(wall_ns / 1e9).astimezone()
+    if show.time_zone is not None and own.utcoffset() != own.astimezone(zone).utcoffset():
+        at += f" {show.time_zone.rpartition('/')[2].replace('_', ' ')}"
+    return at if session is None or session.clock.speed == 1 else f"show time {at}"
 
 
 def run_trouble(trouble: str | None, book: RunBook, now_ns: int, keys: Keys) -> str | None:

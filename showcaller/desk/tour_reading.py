@@ -1,6 +1,8 @@
 """What is read of a tour: an edition's plan, a run's waterfall. No Qt."""
 
-from datetime import datetime, tzinfo
+from datetime import tzinfo
+
+from dateutil.tz import tzlocal
 
 from showcaller.archive import Run
 from showcaller.archive.tour import Tour
@@ -17,7 +19,7 @@ def plan_of(tour: Tour, run: Run) -> Plan:
 
 
 def fall_of(plan: Plan, run: Run, records: list[Record]) -> Waterfall:
-    """A run's waterfall, in the time zone of this machine.
+    """A run's waterfall, in the venue's time zone.
 
     Raises:
         ReviewError: no item was started.
@@ -26,7 +28,6 @@ def fall_of(plan: Plan, run: Run, records: list[Record]) -> Waterfall:
 
 
 def here() -> tzinfo:
-    """The time zone of this machine, taken to be the venue's."""
-    zone = datetime.now().astimezone().tzinfo
-    assert zone is not None
-    return zone
+    """The time zone of this machine: the venue's where a show names none."""
+    own: tzinfo = tzlocal()
+    return own

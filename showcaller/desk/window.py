@@ -219,7 +219,7 @@ class DeskWindow(FocusWindow):
         away_words = sync.words(running) if sync is not None else ""
         own = self._chime.trouble or self.acts.crew.trouble(running)
         trouble, name = self.host.trouble or away_words or kept or own, self.host.show.name
-        clock = clock_words(wall_ns, 1.0 if self.host.session is None else self.host.session.clock.speed)
+        clock = clock_words(wall_ns, self.host.session, self.host.show)
         well = sync is not None and sync.is_back and trouble == away_words
         said = name, self.host.run_words(), area
         self.header.show_content(HeadContent(*said, *badge(book, self.host.session), clock, trouble, well))

@@ -2,9 +2,7 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from datetime import datetime, tzinfo
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from showcaller.editing.changes import Change, ChangeError, Put, SetFields, Together, apply, stored
 from showcaller.editing.naming import free_id
@@ -14,13 +12,6 @@ _OWN = ("starts_at", "curfew", "time_zone")
 FIRST_CALLED = ("medical", "first aid", "security", "fire")
 """Who stands first on the contact sheet: whoever needs them has no time to look (common practice, no source).
 """
-
-
-def zone_of(show: Show) -> tzinfo:
-    """The venue's time zone; the machine's own where the show names none."""
-    zone = ZoneInfo(show.time_zone) if show.time_zone is not None else datetime.now().astimezone().tzinfo
-    assert zone is not None
-    return zone
 
 
 def venue_of_tonight(show: Show) -> Venue | None:

@@ -6,9 +6,9 @@ from datetime import date, datetime, tzinfo
 
 from showcaller.archive.values import DayMark
 from showcaller.editing.day import day_instants
-from showcaller.editing.venues import zone_of
 from showcaller.model import Show
 from showcaller.review.timeline import NS
+from showcaller.timing.planned_start import zone_of
 
 
 @dataclass(frozen=True, slots=True)

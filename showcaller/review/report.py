@@ -29,7 +29,7 @@ from showcaller.run import events as ev
 from showcaller.run.last_edition import last_edition
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
-from showcaller.timing.planned_start import planned_start_wall_ns
+from showcaller.timing.planned_start import planned_start_wall_ns, zone_of
 from showcaller.timing.walkon import leg_lengths
 
 LAST_NIGHTS = 5
@@ -40,7 +40,7 @@ _SAME_EVENING_NS = 6 * 3600 * 1_000_000_000
 
 @dataclass(frozen=True, slots=True)
 class RunReport:
-    """A run, reviewed. ``zone`` is the venue's; rows are those of the modules they come from.
+    """A run, reviewed. ``zone`` is the venue's clock; rows are those of the modules they come from.
 
     ``plan`` is what the run ended with, ``opened`` what it was opened with: they differ where the show was
     changed while it was on."""
@@ -114,7 +114,7 @@ def fall_of(plan: Plan, run: Run, records: Sequence[Record], zone: tzinfo) -> Wa
     begun = next(
         (r.wall_ns for r in records for e in r.events if isinstance(e, ev.ItemStarted)), run.started_wall_ns
     )
-    planned = planned_start_wall_ns(plan.show.starts_at, begun, zone)
+    planned = planned_start_wall_ns(plan.show.starts_at, begun, zone_of(plan.show, zone))
     near = abs(begun - planned) < _SAME_EVENING_NS
     return waterfall(plan, records, planned_start_wall_ns=planned if near else None)
 
@@ -128,6 +128,7 @@ def run_report(tour: Tour, run: Run, zone: tzinfo) -> RunReport:
     """
     opened, records = tour.show_of(run.edition), tuple(tour.records(run))
     show = last_edition(opened, records)
+    zone = zone_of(show, zone)
     edition = next(e for e in tour.editions() if e.number == run.edition)
     plan = compile_plan(show)
     remarks = tour.remarks(run)
@@ -187,6 +188,7 @@ def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:
         TourError: the tour cannot be read.
     """
     show = tour.show_of(upto.edition)
+    zone = zone_of(show, zone)
     samples = tour_samples(tour, upto)
     notes = [
         (run, events)

@@ -1,8 +1,21 @@
-"""When a show was to begin: the instant of its time of day."""
+"""When a show was to begin: the instant of its time of day, on the venue's clock."""
 
 from datetime import datetime, time, timedelta, tzinfo
+from zoneinfo import ZoneInfo
+
+from dateutil.tz import tzlocal
+
+from showcaller.model import Show
 
 NS = 1_000_000_000
+
+
+def zone_of(show: Show, otherwise: tzinfo | None = None) -> tzinfo:
+    """The venue's time zone; ``otherwise``, or the machine's own, where the show names none."""
+    if show.time_zone is not None:
+        return ZoneInfo(show.time_zone)
+    own: tzinfo = tzlocal()  # knows when this machine's clock is put forward and back
+    return otherwise or own
 
 
 def planned_start_wall_ns(starts_at: str, near_wall_ns: int, zone: tzinfo) -> int:

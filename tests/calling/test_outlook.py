@@ -1,7 +1,8 @@
 """Which curfew is meant, at any time of day."""
 
 import time
-from datetime import datetime
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
 
 import pytest
 from books import book_of
@@ -13,6 +14,9 @@ from showcaller.calling.status_view import ends
 from showcaller.calling.wording import day_time
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
+from showcaller.timing.planned_start import zone_of
+
+HERE = zone_of(show([item("s", 60, [])]))
 
 
 @pytest.fixture(params=["UTC", "Europe/Berlin", "America/Los_Angeles"])
@@ -49,6 +53,18 @@ def test_the_curfew_is_that_of_the_show_nearest_in_time(zone, local, starts_at, 
     assert seconds_at(local, starts_at, curfew) == pytest.approx(hours * 3600, abs=1e-3)
 
 
+def test_the_curfew_is_on_the_venue_s_clock_wherever_the_machine_comes_from(zone):
+    """At 19:00 UTC of a July evening it is 21:00 in Berlin, and 04:00 of the next morning in Tokyo."""
+    wall_ns = int(datetime(2026, 7, 4, 19, tzinfo=UTC).timestamp() * 1e9)
+    for name, hours in (("Europe/Berlin", 2), ("Europe/London", 3), ("Asia/Tokyo", -5)):
+        made = show([item("s", 60, [])], starts_at="20:45", curfew="23:00", time_zone=name)
+        assert curfew_s(made, wall_ns) == hours * 3600
+        book = book_of(Played(made))
+        rows = ends(book, wall_ns, show_forecast(book, item_durations(made, {}), 0, wall_ns))
+        at = datetime.fromtimestamp(wall_ns / 1e9 + 60, ZoneInfo(name))
+        assert rows[0].value == f"{at:%H:%M:%S}"
+
+
 def test_a_show_without_a_curfew_has_none():
     assert curfew_s(show([item("s", 60, [])], curfew=None), 0) is None
 
@@ -76,7 +92,7 @@ def over_the_curfew():
         item(f"i{n}", 300, [cue(f"c{n}", str(n + 1), 0)], name=name, cuttable=True)
         for n, name in enumerate(names)
     ]
-    starts, curfew = day_time(WALL0_NS)[:5], day_time(WALL0_NS + 25 * 60 * NS)[:5]
+    starts, curfew = day_time(WALL0_NS, HERE)[:5], day_time(WALL0_NS + 25 * 60 * NS, HERE)[:5]
     return Played(show(items, starts_at=starts, curfew=curfew))
 
 
@@ -101,7 +117,7 @@ def test_of_two_items_with_one_name_the_advice_says_which_and_when_it_then_ends(
     apart = {"i2": "Harbour", "i3": "Reprise (after Harbour)", "i4": "Gulls", "i5": "Closer"}
     assert found.names == tuple(apart[i] for i in found.items)
     (chance,) = [f for label, f in figures.items() if label.startswith("chance")]
-    then = day_time(WALL0_NS + 40 * NS + int(found.end_s * 1e9))[:5]
+    then = day_time(WALL0_NS + 40 * NS + int(found.end_s * 1e9), HERE)[:5]
     assert chance.note == f"ends {then} if cut: {' and '.join(found.names)}"
 
 

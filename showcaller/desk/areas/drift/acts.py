@@ -157,7 +157,14 @@ def mark_day(tour: Tour, view: DriftView, text: str) -> str:
     if not found:
         have = ", ".join(d.name for d in view.report.day) or "nothing yet; fill in the day sheet in the Book"
         raise ValueError(f"no schedule entry is named '{name}'; the day sheet has {have}")
-    done = tour.mark_day(view.report.date, found[0].id, what, by=who(), wall_ns=wall_ns)  # type: ignore[arg-type]
+    done = tour.mark_day(
+        view.report.date,
+        found[0].id,
+        "began" if what == "began" else "ended",
+        by=who(),
+        wall_ns=wall_ns,
+        zone=view.report.zone,
+    )
     return f"{found[0].name} {what}" + (f"; {done.words}" if done.words else "")
 
 

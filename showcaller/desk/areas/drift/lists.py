@@ -123,7 +123,7 @@ def _notes(report: RunReport, _: TourReport) -> list[Row]:
     tones = {"incident": "missed", "fault": "caution", "look": "quiet"}
     return [
         Row(
-            day_time(report.wall_ns(m.t_ns)),
+            day_time(report.wall_ns(m.t_ns), report.zone),
             note_words(report, m),
             tone=tones.get(m.kind, "text"),
             t_ns=m.t_ns,
@@ -236,11 +236,11 @@ def _sent(report: RunReport, _: TourReport) -> list[Row]:
 def _day(report: RunReport, _: TourReport) -> list[Row]:
     rows = []
     for d in report.day:
-        until = "" if d.planned_end_ns is None else f" to {day_time(d.planned_end_ns)[:5]}"
-        went = "not logged" if d.began_ns is None else f"began {day_time(d.began_ns)[:5]}"
-        went += "" if d.ended_ns is None else f", ended {day_time(d.ended_ns)[:5]}"
+        until = "" if d.planned_end_ns is None else f" to {day_time(d.planned_end_ns, report.zone)[:5]}"
+        went = "not logged" if d.began_ns is None else f"began {day_time(d.began_ns, report.zone)[:5]}"
+        went += "" if d.ended_ns is None else f", ended {day_time(d.ended_ns, report.zone)[:5]}"
         late = "" if d.late_s is None else drift(d.late_s)
-        words = f"{day_time(d.planned_start_ns)[:5]}{until} · {went}"
+        words = f"{day_time(d.planned_start_ns, report.zone)[:5]}{until} · {went}"
         words += f" · {d.differ}" if d.differ else ""
         rows.append(Row(d.name, words, late, tone="caution" if d.differ else "text", day=d.id))
     return rows

@@ -1,5 +1,6 @@
 """The recording's picture, and under it how the show stood: clocks, look, what had fired, what came next."""
 
+from datetime import tzinfo
 from fractions import Fraction
 
 from showcaller.calling.wording import day_time, span
@@ -51,7 +52,7 @@ class ScreenView(Sheet):
         self._picture(paper, box)
         self._bar(paper, QRectF(0, box.bottom(), paper.width, k(BAR_PX)))
         if t_ns is not None and view is not None:
-            self._standing(paper, view.standings.at(t_ns), box.bottom() + k(BAR_PX + 26))
+            self._standing(paper, view.standings.at(t_ns), view.report.zone, box.bottom() + k(BAR_PX + 26))
 
     def _title(self) -> str:
         rows, chosen = self._state.rows(), self._state.chosen
@@ -77,10 +78,10 @@ class ScreenView(Sheet):
             middle = box.center()
             paper.text(middle.x(), middle.y(), "reading the file", "small", "quiet", align="centre")
 
-    def _standing(self, paper: Paper, standing: Standing, y: float) -> None:
+    def _standing(self, paper: Paper, standing: Standing, zone: tzinfo, y: float) -> None:
         k, player, width = paper.px, self._recording.player, paper.width
         state = "▶ " if player.playing else ""
-        used = paper.text(0, y, f"{state}{day_time(standing.wall_ns)}", "body", "strong", "semibold")
+        used = paper.text(0, y, f"{state}{day_time(standing.wall_ns, zone)}", "body", "strong", "semibold")
         paper.text(used + k(18), y, where_words(standing), "small", "text", room=width * 0.72 - used)
         paper.text(width, y, frame_words(player.index, player.at_s), "tiny", "quiet", align="right")
         before, after = ladder_words(standing)

@@ -11,9 +11,9 @@ from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take
 from showcaller.editing.day import dock_clashes, place_of_new, trucks
 from showcaller.editing.forms.of_day import HINT, day_text, parse_day
-from showcaller.editing.venues import zone_of
 from showcaller.model import DayItem, Show
 from showcaller.review.day import DayRow, day_table, day_tonight, doors_words
+from showcaller.timing.planned_start import zone_of
 
 if TYPE_CHECKING:
     from showcaller.archive.tour import Tour
@@ -181,6 +181,7 @@ class Day(Page):
                 "ended" if what == "ended" else "began",
                 by=self._who,
                 wall_ns=time.time_ns(),
+                zone=zone_of(self._show()),
             )
         except TourError as error:
             self._say(str(error), "caution")

@@ -18,11 +18,11 @@ from showcaller.editing.forms.of_people import (
     person_text,
 )
 from showcaller.editing.standing_in import stand_in
-from showcaller.editing.venues import zone_of
 from showcaller.model import CrewMember, Show
 from showcaller.review.crew_day import MemberRow, break_mark, crew_table, head_count, in_mark
 from showcaller.review.day import day_tonight
 from showcaller.review.timeline import NS
+from showcaller.timing.planned_start import zone_of
 
 if TYPE_CHECKING:
     from showcaller.archive.tour import Tour
