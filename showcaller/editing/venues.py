@@ -6,7 +6,8 @@ from typing import Any
 
 from showcaller.editing.changes import Change, ChangeError, Put, SetFields, Together, apply, stored
 from showcaller.editing.naming import free_id
-from showcaller.model import Contact, Route, Show, Venue
+from showcaller.model import Contact, Route, Show, Venue, Wall
+from showcaller.model.venues import OF_THE_PLACE
 
 _OWN = ("starts_at", "curfew", "time_zone")
 FIRST_CALLED = ("medical", "first aid", "security", "fire")
@@ -27,7 +28,8 @@ def night_words(show: Show) -> str:
 def captured(show: Show) -> dict[str, Any]:
     """What the show has tonight that a venue gives, as the document has it."""
     found: dict[str, Any] = {name: getattr(show, name) for name in _OWN}
-    return {**found, "routes": [stored(route) for route in show.routes]}
+    found |= {name: [stored(part) for part in getattr(show, name)] for name in ("routes", "day", "surfaces")}
+    return found | {"house": None if show.house is None else stored(show.house)}
 
 
 def _kept(show: Show, taken: Iterable[str] = ()) -> list[Change]:
@@ -48,8 +50,8 @@ def add_venue(show: Show, part: dict[str, Any]) -> Change:
 
 
 def play_at(show: Show, ident: str, date: str | None = None) -> Change:
-    """Tonight at a venue: its times, zone and routes become the show's; what the show has now goes back to
-    the venue it was at, so that the way back loses nothing.
+    """Tonight at a venue: its times, zone, routes, day sheet, stage and size of surfaces become the show's;
+    what the show has now goes back to the venue it was at, so that the way back loses nothing.
 
     Raises:
         ChangeError: there is no such venue.
@@ -74,10 +76,37 @@ def play_at(show: Show, ident: str, date: str | None = None) -> Change:
                 "date": date,
                 **{name: getattr(venue, name) for name in _OWN},
                 "routes": [stored(route) for route in _in_use(show, venue, routes)],
+                **_as_built(show, venue),
             },
         )
     )
     return Together(changes=tuple(changes))
+
+
+def _as_built(show: Show, venue: Venue) -> dict[str, Any]:
+    """Its day, stage and surfaces; nothing where the show has not played there: what it has goes on."""
+    if venue.day is None:
+        return {}
+    known = {d.id for d in show.departments}
+    day = [x.changed(departments=tuple(d for d in x.departments if d in known)) for x in venue.day]
+    there = {surface.id: surface for surface in venue.surfaces}
+    surfaces = [_laid(surface, there.get(surface.id)) for surface in show.surfaces]
+    inputs = [one.id for surface in surfaces for one in surface.inputs]
+    if len(set(inputs)) < len(inputs):  # one went to another surface since
+        surfaces = list(show.surfaces)
+    return {
+        "day": [stored(x) for x in day],
+        "surfaces": [stored(x) for x in surfaces],
+        "house": None if venue.house is None else stored(venue.house),
+    }
+
+
+def _laid(surface: Wall, there: Wall | None) -> Wall:
+    """A surface in the size it has in a place."""
+    if there is None:
+        return surface
+    made: Wall = surface.changed(**{name: getattr(there, name) for name in OF_THE_PLACE})
+    return made
 
 
 def _in_use(show: Show, venue: Venue, routes: Sequence[Route]) -> list[Route]:

@@ -10,8 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar
 from small_shows import document, item
+from wall_show import wall_show
 
 from showcaller.editing import ChangeError, Put, SetFields, apply
+from showcaller.editing.changes import stored
 from showcaller.editing.comparing import compare
 from showcaller.editing.exporting.calendar import day_calendar
 from showcaller.editing.forms.of_venues import (
@@ -87,6 +89,50 @@ def test_wherever_one_plays_every_venue_keeps_what_it_had_last(visits: list[tupl
     for a, b in pairwise([*(v.id for v in made.venues), made.venues[0].id]):
         assert at_venue(made, a).curfew == kept[a]
         assert at_venue(made, b).curfew == kept[b]
+
+
+def test_day_sheet_stage_and_wall_are_those_of_the_place_and_the_channels_tour_along() -> None:
+    built = wall_show()
+    built, _ = apply(built, add_venue(built, parse_venue(built, "Salt Works: starts 18:00")))
+    home, works = (v.id for v in built.venues)
+    doors = {"id": "doors", "name": "Doors", "kind": "doors", "starts_at": "18:30", "departments": ["video"]}
+    built, _ = apply(built, SetFields(at=(), fields={"day": [doors]}))
+    there, _ = apply(built, play_at(built, works))
+    assert (there.day, there.surfaces) == (built.day, built.surfaces)  # a new place begins with what there is
+    assert there.wall is not None
+    one = {"id": "a", "name": "A", "x_px": 0, "y_px": 0, "width_px": 960, "height_px": there.wall.height_px}
+    narrow = {"width_m": 10.0, "width_px": 960, "inputs": [one]}
+    later = {**doors, "starts_at": "17:00"}
+    there, _ = apply(there, SetFields(at=("surfaces", there.wall.id), fields=narrow))
+    house = {"stage_width_m": 18.0}
+    there, _ = apply(there, SetFields(at=(), fields={"day": [later], "house": house}))
+    back, _ = apply(there, play_at(there, home))
+    assert (back.day, back.surfaces, back.house) == (built.day, built.surfaces, built.house)
+    # The processors tour along: what is changed of them here is so there.
+    assert back.wall is not None
+    back, _ = apply(back, SetFields(at=("surfaces", back.wall.id), fields={"channels": 3}))
+    again, _ = apply(back, play_at(back, works))
+    assert again.wall is not None
+    assert there.wall is not None
+    assert (again.wall.width_m, again.wall.inputs, again.wall.channels) == (10.0, there.wall.inputs, 3)
+    assert (again.day[0].starts_at, again.house) == ("17:00", there.house)
+    words = " ".join(n.words for n in compare(at_venue(again, home), at_venue(again, works)).notes)
+    assert "17:00" in words
+    assert "10" in words
+
+
+def test_a_department_that_is_gone_and_an_input_that_moved_keep_nobody_from_playing_there() -> None:
+    built = wall_show()
+    doors = {"id": "doors", "name": "Doors", "kind": "doors", "starts_at": "18:30", "departments": ["gone"]}
+    extra = [{**stored(d), "id": "gone", "name": "Gone"} for d in built.departments[:1]]
+    fields = {"departments": [*map(stored, built.departments), *extra], "day": [doors]}
+    built, _ = apply(built, SetFields(at=(), fields=fields))
+    built, _ = apply(built, add_venue(built, parse_venue(built, "Salt Works: starts 18:00")))
+    home, works = (v.id for v in built.venues)
+    there, _ = apply(built, play_at(built, works))
+    there, _ = apply(there, SetFields(at=(), fields={"day": [], "departments": fields["departments"][:-1]}))
+    back, _ = apply(there, play_at(there, home))
+    assert (back.day[0].name, back.day[0].departments) == ("Doors", ())
 
 
 def test_a_place_renamed_in_the_shows_own_form_is_kept_as_a_venue_of_its_own() -> None:

@@ -19,6 +19,7 @@ from showcaller.editing.forms.of_venues import (
 )
 from showcaller.editing.venues import add_venue, night_words, play_at, venue_of_tonight
 from showcaller.model import Show, Venue
+from showcaller.screen.measures import Unit, size_text
 
 Typed = Callable[[str], str | None]
 
@@ -57,7 +58,7 @@ class Venues(Page):
 
     def lead(self) -> str:
         tonight = night_words(self._show())
-        return f"Tonight: {tonight}. Enter on a night plays there: its times and ways are the show's."
+        return f"Tonight: {tonight}. Enter on a night plays there: its times, ways, day and wall."
 
     def hint(self) -> str:
         return (
@@ -77,25 +78,29 @@ class Venues(Page):
                     f"      ● night {night}: tonight" if is_now else f"      night {night}: Enter plays it"
                 )
                 rows.append(_Row(Line((words,), "accent" if is_now else "text"), "nights", venue, n))
-            rows.append(_Row(Line((f"      one more night: {NIGHT_HINT}",), "quiet"), "nights", venue))
+            rows.append(
+                _Row(Line((f"      one more night, such as {NIGHT_HINT}",), "quiet"), "nights", venue)
+            )
             for n, contact in enumerate(venue.contacts):
                 rows.append(_Row(Line((f"      {contact_text(contact)}",)), "contacts", venue, n))
-            rows.append(_Row(Line((f"      one more to call: {CONTACT_HINT}",), "quiet"), "contacts", venue))
+            rows.append(
+                _Row(Line((f"      one more to call, such as {CONTACT_HINT}",), "quiet"), "contacts", venue)
+            )
             for n, rule in enumerate(venue.rules):
                 rows.append(_Row(Line((f"      rule: {rule}",)), "rules", venue, n))
-            rows.append(_Row(Line((f"      one more rule: {RULE_HINT}",), "quiet"), "rules", venue))
-            if venue.routes and not here:
-                names = ", ".join(route.name for route in venue.routes)
-                rows.append(_Row(Line((f"      its ways: {names}",), "quiet"), "ways", venue))
-        return [*rows, _Row(Line((f"one more venue: {VENUE_HINT}",), "quiet"), "venue")]
+            rows.append(_Row(Line((f"      one more rule, such as: {RULE_HINT}",), "quiet"), "rules", venue))
+            own = "" if here else _own_words(venue, show.lengths)
+            if own:
+                rows.append(_Row(Line((f"      its own: {own}",), "quiet"), "own", venue))
+        return [*rows, _Row(Line((f"one more venue, such as {VENUE_HINT}",), "quiet"), "venue")]
 
     def lines(self) -> tuple[Line, ...]:
         return tuple(row.line for row in self._rows())
 
     def enter(self) -> None:
         row = self._rows()[self.at]
-        if row.what == "ways":
-            self._say("the ways of another venue are changed on a night there, in the set-up", "quiet")
+        if row.what == "own":
+            self._say("another venue's own is changed on a night there: Enter on one plays it", "quiet")
         elif row.what == "nights" and row.of is not None and row.index is not None:
             self._play(row.of, row.of.nights[row.index])
         else:
@@ -105,7 +110,8 @@ class Venues(Page):
     def _play(self, venue: Venue, night: str) -> None:
         if self._do(f"{venue.name}, {night}", play_at(self._show(), venue.id, night)):
             self._say(
-                f"the show plays at {venue.name} on {night}; its times and ways are the show's", "quiet"
+                f"the show plays at {venue.name} on {night}; with its times, ways, day sheet and wall",
+                "quiet",
             )
 
     @staticmethod
@@ -125,6 +131,10 @@ class Venues(Page):
             return str(error)
         if not self._do(words, change):
             return "that cannot be taken; the line at the foot says what to change"
+        if row.what == "venue" and row.of is None:  # tonight's own may have become one too, above it
+            name = text.partition(":")[0].strip()
+            rows = self._rows()
+            self.at = next((n for n, r in enumerate(rows) if r.of and r.of.name == name), self.at)
         return None
 
     def _change(self, row: _Row, text: str) -> tuple[str, Change]:
@@ -173,6 +183,14 @@ class Venues(Page):
         elif row.what in ("nights", "rules") and row.index is not None:
             left = [x for n, x in enumerate(getattr(venue, row.what)) if n != row.index]
             self._do(f"removed from {venue.name}", SetFields(at=at, fields={row.what: left}))
+
+
+def _own_words(venue: Venue, lengths: Unit) -> str:
+    """What another venue has of its own: ``ways Tunnel · day of 9 · LED wall 40 x 12 m``."""
+    said = [f"ways {', '.join(route.name for route in venue.routes)}"] if venue.routes else []
+    said += [f"day of {len(venue.day)}"] if venue.day else []
+    said += [f"{x.name} {size_text(x.width_m, x.height_m, lengths)}" for x in venue.surfaces]
+    return " · ".join(said)
 
 
 def _place(row: _Row, parts: tuple[object, ...]) -> int:
