@@ -173,7 +173,7 @@ _WALL = (
     _wall("new_look", "Ctrl+Shift+N", "new look", "a new look, beginning as this one"),
     _wall("change", "Ctrl+B", "transition", "the transition into this look: mix over 8 beats"),
     _wall("try", "Ctrl+T", "try a look", "preview another look here; in a show it is put up on the wall"),
-    _wall("keep", "Ctrl+Return", "keep", "keep the look that is previewed; in a show what was played: a look, a cue, here"),
+    _wall("keep", "Ctrl+Return", "keep", "let the cue here bring what is previewed; in a show keep what was played: a look, a cue, here"),
     _wall("take", "Ctrl+G", "take", "in a show: what is next goes on the wall now, by its transition"),
     _wall("prepare", "Ctrl+Shift+T", "next look", "in a show: choose the look that is next; nothing goes out yet"),
     _wall("next_before", "Ctrl+PgUp", "next: before", "in a show: the look before it in the list is next"),

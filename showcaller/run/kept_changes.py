@@ -66,7 +66,7 @@ def as_cue(
         first, look = (made,), LookChange(look=ident, **came)
     else:
         look = LookChange(look=own.id, overrides=overrides, **came)
-    added, cue = add_cue(show, item, _department(show, item, on), dict(place), at_s, name)
+    added, cue = add_cue(show, item, department_for(show, item, on), dict(place), at_s, name)
     return Together(changes=(*first, added, _brings(item, cue, look)))
 
 
@@ -154,11 +154,19 @@ def _near(a: object, b: object) -> bool:
     return isinstance(a, float) and isinstance(b, float) and abs(a - b) < 1e-4
 
 
-def _department(show: Show, item: str, on: OnWall) -> str:
-    """Whose cue it is: that of the cue which brought the plan's look, else whoever brings looks here."""
+def department_for(show: Show, item: str, on: OnWall | None = None) -> str:
+    """Whose cue a look is: that of the cue which brought the plan's, else whoever brings looks here."""
     cues = {c.id: c.department for c in show.all_cues()}
-    if on.planned is not None and on.planned.cue in cues:
+    if on is not None and on.planned is not None and on.planned.cue in cues:
         return cues[on.planned.cue]
     bringing = [c.department for c in item_at(show, item).cues if c.look is not None]
     bringing += [c.department for c in show.all_cues() if c.look is not None]
     return bringing[0] if bringing else show.departments[0].id
+
+
+def cue_for(
+    show: Show, item: str, place: Mapping[str, Any], at_s: Fraction, change: LookChange, name: str
+) -> Change:
+    """A called cue of this name at a place of an item that brings a look so."""
+    added, cue = add_cue(show, item, department_for(show, item), dict(place), at_s, name)
+    return Together(changes=(added, _brings(item, cue, change)))

@@ -1,7 +1,7 @@
 """Cameras over a song: their shots, who is busy or free, what is said to them, what cannot be. Pure."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -154,11 +154,20 @@ def shot_change(show: Show, song: str, index: int | None, text: str) -> tuple[st
     if not text.strip():
         if index is None:
             raise ChangeError(f"type {SHOT_HINT}")
-        return "shot taken out", Take(at=at, key=index)
+        return f"shot of {_shot_words(show, item.shots[index].model_dump())} in {item.name} taken out", Take(
+            at=at, key=index
+        )
     fields = shot_from(show, text)
+    words = f"shot of {_shot_words(show, fields)} in {item.name}"
     if index is None:
-        return "new shot", Put(at=at, index=len(item.shots), part=fields)
-    return "shot", SetFields(at=(*at, index), fields={"lens": None, "move": None, **fields})
+        return f"new {words}", Put(at=at, index=len(item.shots), part=fields)
+    return words, SetFields(at=(*at, index), fields={"lens": None, "move": None, **fields})
+
+
+def _shot_words(show: Show, fields: Mapping[str, Any]) -> str:
+    """``Gate camera, bar 9``."""
+    names = {s.id: s.name for s in show.sources}
+    return f"{names.get(fields['camera'], fields['camera'])}, bar {fields['bar']}"
 
 
 def shot_from(show: Show, text: str) -> dict[str, Any]:

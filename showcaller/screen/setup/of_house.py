@@ -16,6 +16,10 @@ _STAGE = (("width", 0.01, 500.0), ("depth", 0.01, 500.0), ("height", 0.0, 200.0)
 _TOWER = (("width", 0.01, 500.0), ("depth", 0.01, 500.0), ("height", 0.01, 500.0))
 _AT = (("across", -500.0, 500.0), ("away", 0.0, 1000.0))
 _AWAY = (("across", -500.0, 500.0), ("away", 0.1, 1000.0))
+_LINES = {
+    "bottom": "wall above the floor", "stage": "stage", "tower": "what stands before the wall",
+    "place": "a place",
+}  # fmt: skip
 PLACE_HINT = "name: across, away; eyes 1.6 m: desk: 0, 48; 2.2 m. Empty takes it out"
 
 
@@ -61,6 +65,7 @@ def house_change(show: Show, key: str, text: str) -> tuple[str, Change]:
     house = house_of(show.wall, show.house)
     fields = house.model_dump(mode="json")
     kind, _, at = key.partition("-")
+    words = f"the house, {_LINES[kind]}"
     unit = show.lengths
     if kind == "bottom":
         fields["wall_bottom_m"] = lengths(
@@ -72,9 +77,11 @@ def house_change(show: Show, key: str, text: str) -> tuple[str, Change]:
     else:
         listed: list[dict[str, Any]] = fields["towers" if kind == "tower" else "places"]
         n = int(at) if at else len(listed)
+        if n < len(listed):
+            words = f"{words}: {listed[n]['name']}"
         made = [] if not text.strip() else [_tower(text, unit) if kind == "tower" else _place(text, unit)]
         listed[n : n + 1] = made
-    return "the house", SetFields(at=(), fields={"house": fields})
+    return words, SetFields(at=(), fields={"house": fields})
 
 
 def _parts(text: str, what: str, hint: str) -> tuple[str, str, str]:

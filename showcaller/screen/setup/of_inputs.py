@@ -31,7 +31,8 @@ def input_change(show: Show, wall: Wall, ident: str, text: str) -> tuple[str, Ch
                 f"{wall.inputs[0].name} is the only input of {wall.name}, which needs one; type another "
                 "into this line"
             )
-        return "input taken out", Take(at=at, key=ident)
+        name = next(i.name for i in wall.inputs if i.id == ident)
+        return f"input {name} of {wall.name} taken out", Take(at=at, key=ident)
     fields = input_from(text)
     if fields["x_px"] >= wall.width_px or fields["y_px"] >= wall.height_px:
         raise ChangeError(
@@ -39,9 +40,11 @@ def input_change(show: Show, wall: Wall, ident: str, text: str) -> tuple[str, Ch
             f"{wall.width_px} × {wall.height_px} px; type its left, top edge within that"
         )
     if ident:
-        return f"input {fields['name']}", SetFields(at=(*at, ident), fields=fields)
+        return f"input {fields['name']} of {wall.name}", SetFields(at=(*at, ident), fields=fields)
     made = free_id(fields["name"], {i.id for s in show.surfaces for i in s.inputs})
-    return f"input {fields['name']}", Put(at=at, index=len(wall.inputs), part={"id": made, **fields})
+    return f"input {fields['name']} of {wall.name}", Put(
+        at=at, index=len(wall.inputs), part={"id": made, **fields}
+    )
 
 
 def input_from(text: str) -> dict[str, Any]:

@@ -34,14 +34,14 @@ def source_change(show: Show, ident: str, text: str) -> tuple[str, Change]:
         used = [k.name for k in show.looks if any(x.source == ident for x in k.layers)]
         if used:
             raise ChangeError(f"{called} is in “{'”, “'.join(used[:3])}”; take it out of these looks first")
-        return "source taken out", Take(at=("sources",), key=ident)
+        return f"source {called} taken out", Take(at=("sources",), key=ident)
     fields = source_from(text)
     if any(s.name == fields["name"] and s.id != ident for s in show.sources):
         raise ChangeError(f"a source is called {fields['name']} already; type another name before the colon")
     if ident:
         return f"source {fields['name']}", SetFields(at=("sources", ident), fields=fields)
     made = free_id(fields["name"], {s.id for s in show.sources})
-    return f"source {fields['name']}", Put(
+    return f"new source {fields['name']}", Put(
         at=("sources",), index=len(show.sources), part={"id": made, **fields}
     )
 

@@ -51,14 +51,17 @@ def pool_change(show: Show, ident: str, text: str) -> tuple[str, Change]:
             raise ChangeError(
                 f"{', '.join(users)}: channels come from it; give them others first, in their line 'channels'"
             )
-        return "pool taken out", Take(at=("pools",), key=ident)
+        called = next(p.name for p in show.pools if p.id == ident)
+        return f"pool {called} taken out", Take(at=("pools",), key=ident)
     fields = pool_from(text)
     if any(p.name == fields["name"] and p.id != ident for p in show.pools):
         raise ChangeError(f"a pool is called {fields['name']} already; change its line, or type another name")
     if ident:
         return f"pool {fields['name']}", SetFields(at=("pools", ident), fields=fields)
     made = free_id(fields["name"], {p.id for p in show.pools})
-    return f"pool {fields['name']}", Put(at=("pools",), index=len(show.pools), part={"id": made, **fields})
+    return f"new pool {fields['name']}", Put(
+        at=("pools",), index=len(show.pools), part={"id": made, **fields}
+    )
 
 
 def stands_fields(text: str) -> dict[str, Any]:
@@ -160,7 +163,7 @@ def new_surface(show: Show, text: str) -> tuple[str, Change]:
         "height_m": height_m, "width_px": wide, "height_px": high, "panel_px": [side, side],
         "inputs": inputs, **said,
     }  # fmt: skip
-    return f"surface {called}", Put(at=("surfaces",), index=len(show.surfaces), part=made)
+    return f"new surface {called}", Put(at=("surfaces",), index=len(show.surfaces), part=made)
 
 
 def _standing(called: str, part: str) -> dict[str, Any]:

@@ -138,7 +138,7 @@ def setup_change(show: Show, key: str, text: str) -> tuple[str, Change]:
             case "input" | "input+":
                 return input_change(show, wall, ident, text)
             case "inputs":
-                return "inputs in equal parts", SetFields(
+                return f"{wall.name}: inputs in equal parts", SetFields(
                     at=("surfaces", wall.id), fields={"inputs": equal_inputs(show, wall, text)}
                 )
             case "house":

@@ -172,6 +172,7 @@ class WallArea(Sheet):
     def _told(self) -> None:
         """What is shown is another, or is otherwise now: every widget shows it, a screen reader says it."""
         state, scene, view = self.state, self.state.scene, self.state.view
+        self.screen_.scene = scene  # before the inputs' names are put under it
         for n, panel in enumerate(
             (self.channels, self.sent, self.faults, self.facts, self.grid, self.setup, self.cameras)
         ):
@@ -222,6 +223,8 @@ class WallArea(Sheet):
         if scene is None:
             return
         at = wall_layout(self.width(), self.height(), k, scene.spread.wall, scene.live, len(scene.budgets))
+        if at.screen != self.screen_.geometry():
+            self.update()  # what was written where a widget stands now, and the other way round
         self.screen_.setGeometry(at.screen)
         self.next_.setGeometry(at.next)
         self.graph.setGeometry(at.graph)

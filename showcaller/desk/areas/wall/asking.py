@@ -83,10 +83,10 @@ class WallAsking:
             which = "" if text.strip().lower() in ("files", "all") else text
             self._said.say(self._write_tests(which))
         else:
-            self._said.say(f"“{self._edits.look.test_look(text)}” is previewed; Escape discards it")
+            self._said.say(f"“{self._edits.look.test_look(text)}” is in the show, and previewed here")
 
     def _look(self) -> None:
-        words = f"it begins as this one and is previewed here; {self._keys['wall.keep']} keeps it"
+        words = "it begins as this one, is in the show from then on, and is previewed here"
         self._prompt("A new look. What is it called?", self._typed(self._edits.look.new_look), words)
 
     def _change(self) -> None:

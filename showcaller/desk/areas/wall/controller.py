@@ -175,17 +175,17 @@ class WallController:
         """Discard what is tried, or prepared, or take the keyboard from the grid; False if nothing is so."""
         if self.preparing.discard() or self.grid.let_go():
             return True
-        if not self.edits.look.discard():
-            return False
-        self._said.say("the preview is discarded")
-        return True
+        words = self.edits.look.discard()
+        if words:
+            self._said.say(words)
+        return bool(words)
 
     def _keep(self) -> None:
-        """Keep what is previewed; in a run what was played."""
+        """Put what is previewed into the book here; in a run what was played."""
         if self._state.live:
             self._keeping.ask()
         else:
-            self._said.say(f"kept “{self.edits.look.keep()}”")
+            self._said.say(self.edits.look.keep())
 
     def mark_fault(self, panel: Panel | None) -> bool:
         """Mark a panel as dead, or mended if it is marked; False if there is none, or no run."""

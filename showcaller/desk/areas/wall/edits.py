@@ -109,6 +109,11 @@ class WallChanges:
         source = next(s for s in self.state.show_now.sources if s.id == found[1].source)
         return scene, found[1], source, place, now.change if now.cue else None
 
+    def called(self) -> str:
+        """The chosen layer by the names people gave: ``Gate camera in “Wide”``."""
+        scene, _, source, _, _ = self.layer()
+        return f"{source.name} in “{scene.standing.look.name}”"
+
     def _key_in_look(self, scene: Scene) -> str:
         """What the chosen layer goes by in the look itself, where an override may hide one before it."""
         found = scene.layer(self.state.chosen)

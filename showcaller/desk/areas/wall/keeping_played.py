@@ -54,21 +54,23 @@ class KeepingPlayed:
 
     def _keep(self, scene: Scene, on: OnWall, text: str) -> str:
         store, show = self._state.store, self._state.show_now
+        song = scene.plan.items[scene.item].item.name
         if not text:
             raise ChangeError("type bar and its number, variation, or a name")
         if text.lower().startswith("variation"):
-            store.do("kept as a variation of this place", as_variation(show, on, scene.show))
+            name = scene.standing.look.name
+            store.do(f"“{name}” as played, in {song} only", as_variation(show, on, scene.show))
             return "kept in this place only: its cue brings it so"
         match = _BAR.fullmatch(text)
         if match is None and text.lower() != "here":
             change, _ = as_look(show, on, scene.show, text)
-            store.do(f"kept as the look {text}", change)
+            store.do(f"kept as the look “{text}”", change)
             only_book = scene.live and store.tonight is None
             later = " (on the grid from the next show on)" if only_book else ""
             return f"kept as the look “{text}”{later}"
-        place, at_s, words = _anchor(scene, match)
+        place, at_s, words = anchor(scene, match)
         item = scene.plan.items[scene.item].item.id
-        store.do(f"kept as a cue at {words}", as_cue(show, on, scene.show, item, place, at_s))
+        store.do(f"kept as a cue at {words} of {song}", as_cue(show, on, scene.show, item, place, at_s))
         return f"kept as a cue at {words}"
 
 
@@ -78,8 +80,8 @@ def _bar_now(scene: Scene) -> int | None:
     return None if bar is None else max(1, bar)
 
 
-def _anchor(scene: Scene, match: "re.Match[str] | None") -> tuple[dict[str, object], Fraction, str]:
-    """Where the cue hangs, its instant and words: the bar that is typed, else here."""
+def anchor(scene: Scene, match: "re.Match[str] | None" = None) -> tuple[dict[str, object], Fraction, str]:
+    """Where a cue hangs, its instant and words: the bar that is typed, else here."""
     planned = scene.plan.items[scene.item]
     now = _bar_now(scene)
     if match is None and now is None:
@@ -91,6 +93,9 @@ def _anchor(scene: Scene, match: "re.Match[str] | None") -> tuple[dict[str, obje
     if bar < 1:
         raise ChangeError(f"bars count from 1; there is no bar {bar}")
     at_s = planned.tempo.seconds(bar, Fraction(beat)) + planned.item.downbeat_s
+    if match is None and at_s >= planned.item.length_s and bar > 1:  # at the very end: the last bar
+        bar -= 1
+        at_s = planned.tempo.seconds(bar) + planned.item.downbeat_s
     if at_s >= planned.item.length_s:
         raise ChangeError(f"'{planned.item.name}' is over before bar {bar}: type an earlier one")
     place = {"at": "bar", "bar": bar, **({"beat": beat} if beat != 1 else {})}

@@ -16,6 +16,17 @@ FADE_STEP = 0.05
 """One press, or one notch of the wheel."""
 
 
+_PLAYED_WORDS = {
+    "left_m": "place", "bottom_m": "place", "width_m": "size", "height_m": "size", "treatments": "treatment",
+    "hidden": "on the wall or not",
+}  # fmt: skip
+
+
+def played_words(fields: Mapping[str, Any]) -> str:
+    """What a hand changed, in words: ``place, size``."""
+    return ", ".join(dict.fromkeys(_PLAYED_WORDS.get(name, name) for name in fields))
+
+
 class LayerEdits(WallChanges):
     """A refusal is a ChangeError."""
 
@@ -36,10 +47,10 @@ class LayerEdits(WallChanges):
         self._set(words, fields, join)
 
     def _set(self, words: str, fields: Mapping[str, Any], join: str) -> None:
-        _, _, source, place, change = self.layer()
+        _, _, _, place, change = self.layer()
         self.only_if_meant(place, change)
         made = changes.set_layer(self.state.show_now, place, change, fields)
-        self.do(f"{source.name}: {words}", made, f"{place.look} {place.key} {join}" if join else "")
+        self.do(f"{self.called()}: {words}", made, f"{place.look} {place.key} {join}" if join else "")
 
     def type_into(self, key: str, text: str) -> None:
         """Take what was typed into one of the layer's fields."""
@@ -48,10 +59,11 @@ class LayerEdits(WallChanges):
             _, _, _, place, change = self.layer()
             self.only_if_meant(place, change)
             made = changes.set_surfaces(self.state.show_now, place, text)
-            self.do(f"{source.name}: surfaces", made)
+            self.do(f"{self.called()}: surfaces", made)
             self.state.chosen = place.key
         elif key == "source":
-            self.set_layer(key, {"source": found(scene.show.sources, text, "source").id})
+            new = found(scene.show.sources, text, "source")
+            self.set_layer(f"now {new.name}", {"source": new.id})
         else:
             fields = layer_edit(layer, source, key, text, scene.show.lengths)
             wall = scene.surface(self.state.chosen)
@@ -60,7 +72,7 @@ class LayerEdits(WallChanges):
                 raise ChangeError(
                     f"{source.name} cannot go direct: {wrong}; scale its file to that, or move it"
                 )
-            self.set_layer(key, fields)
+            self.set_layer(next(f.label for f in self.state.fields if f.key == key), fields)
 
     def fade(self, steps: int) -> None:
         """The chosen layer's opacity, so many steps up or down."""
@@ -108,19 +120,20 @@ class LayerEdits(WallChanges):
 
     def order(self, by: int) -> None:
         """To the front or to the back."""
-        _, _, source, place, _ = self.layer()
-        self.do(f"{source.name}: order", changes.move_layer(self.state.show_now, place.look, place.key, by))
+        _, _, _, place, _ = self.layer()
+        self.do(f"{self.called()}: order", changes.move_layer(self.state.show_now, place.look, place.key, by))
 
     def here(self) -> str:
         """Let the layer be so in this place of the show only, or everywhere again; what it is now."""
-        scene, layer, source, place, change = self.layer()
+        scene, layer, _, place, change = self.layer()
         item = scene.plan.items[scene.item].item.id
         if change is None or (item, place.cue) in self.state.rehearsal.tried:
             raise ChangeError("only a look with a cue can differ here; keep the preview first")
         own = scene.name_in_look(self.state.chosen)
         was = changes.overriding(change, own, place.surface) is not None
-        made, self.state.chosen = changes.here_only(self.state.show_now, place, change, layer)
-        self.do(f"{source.name}: {'as in every place' if was else 'here only'}", made)
+        made, chosen = changes.here_only(self.state.show_now, place, change, layer)
+        self.do(f"{self.called()}: {'as in every place' if was else 'here only'}", made)
+        self.state.chosen = chosen
         return "as the look has it again" if was else "from now on its changes count here only"
 
     def hide(self) -> None:
@@ -134,15 +147,19 @@ class LayerEdits(WallChanges):
         if change is None or (scene.plan.items[scene.item].item.id, place.cue) in self.state.rehearsal.tried:
             raise ChangeError("only a look with a cue can differ here; keep the preview first")
         own = scene.name_in_look(self.state.chosen)
-        self.do(f"{source.name}: hidden here", changes.hide_here(place, change, own))
+        self.do(
+            f"{source.name} in “{scene.standing.look.name}”: hidden here",
+            changes.hide_here(place, change, own),
+        )
         self.state.chosen = None
 
     def remove(self) -> None:
         """Take the layer out of its look."""
-        _, _, source, place, _ = self.layer()
+        scene, _, source, place, _ = self.layer()
         self.only_if_meant(place, None, self.hide)
         made = changes.take_layer(self.state.show_now, place.look, place.key, place.surface)
-        self.do(f"{source.name} taken {'off' if place.surface else 'out'}", made)
+        look, off = scene.standing.look.name, place.surface and scene.surface(self.state.chosen).name
+        self.do(f"{source.name} taken {f'off {off} in' if off else 'out of'} “{look}”", made)
         self.state.chosen = None
 
     def add(self, text: str) -> str:
@@ -169,9 +186,16 @@ class LayerEdits(WallChanges):
         found = hand.hands.undo()
         if found is None:
             return None
-        hand.play(*found)
+        key, before = found
+        scene = self.state.scene
+        assert scene is not None  # a run is followed
+        names = {x.id: x.name for x in scene.show.sources}
+        layer = scene.layer(key)
+        hand.play(key, before)
         hand.hands.forget_gesture()
-        return f"{', '.join(found[1]).replace('_m', '')} of '{found[0]}'"
+        name = key if layer is None else names.get(layer[1].source, key)
+        words = f"{name} in “{scene.standing.look.name}”: {played_words(before)}"
+        return f"{words}, {names[before['source']]} again" if before.get("source") in names else words
 
     def redo(self) -> str | None:
         """Make it again; what it was, or None. What was played is played again by hand."""

@@ -1,10 +1,14 @@
 """What is done to looks: made, tried, kept, discarded, and how they come."""
 
+from dataclasses import replace
+
 from showcaller.desk.areas.wall import look_changes as changes
 from showcaller.desk.areas.wall.edits import WallChanges, found
+from showcaller.desk.areas.wall.keeping_played import anchor
 from showcaller.editing import ChangeError
 from showcaller.model import LookChange
 from showcaller.run import commands as c
+from showcaller.run.kept_changes import cue_for
 from showcaller.screen.errors import ClipError
 from showcaller.screen.media_check import TEST
 from showcaller.screen.testcards import card_named
@@ -17,7 +21,7 @@ class LookEdits(WallChanges):
         """A new look like this one, tried here."""
         now = self.scene().standing
         change, ident = changes.new_look(self.state.show_now, name, now.look)
-        self.do(f"new look {name}", change)
+        self.do(f"new look “{name.strip()}”", change)
         self._try(LookChange.model_validate({**now.change.model_dump(), "look": ident, "overrides": ()}))
 
     def try_look(self, text: str) -> str:
@@ -36,7 +40,10 @@ class LookEdits(WallChanges):
             raise ChangeError(str(error)) from None
         name = f"Test: {card.words}"
         if name not in {k.name for k in self.state.show_now.looks}:
-            self.do(name, changes.test_look(self.state.show_now, scene.wall, name, f"{TEST}{card.words}"))
+            self.do(
+                f"test picture “{name}”",
+                changes.test_look(self.state.show_now, scene.wall, name, f"{TEST}{card.words}"),
+            )
             self.state.look_again()
         return self.try_look(name)
 
@@ -67,7 +74,7 @@ class LookEdits(WallChanges):
         if (item, now.cue) in self.state.rehearsal.tried:
             self.state.rehearsal.tried[item, now.cue] = change
         else:
-            self.do("the transition", changes.set_change(item, now.cue, change))
+            self.do(f"the transition into “{now.look.name}”", changes.set_change(item, now.cue, change))
 
     def _try(self, change: LookChange) -> None:
         scene = self.scene()
@@ -75,28 +82,53 @@ class LookEdits(WallChanges):
         self.state.rehearsal.tried[item, scene.standing.cue] = change
 
     def keep(self) -> str:
-        """Keep what is tried in this item: its cues bring it from now on."""
+        """Put what is previewed in this item into the book: into the cue it stands in for, or where there is
+        none into a new one here. What was done, in words.
+
+        Raises:
+            ChangeError: nothing is previewed.
+        """
         scene = self.scene()
-        item = scene.plan.items[scene.item].item.id
-        mine = {cue: change for (name, cue), change in self.state.rehearsal.tried.items() if name == item}
+        item, mine = scene.plan.items[scene.item].item, self._previewed()
         if not mine:
             raise ChangeError(f"nothing is previewed here; {self.keys['wall.try']} previews a look")
-        if "" in mine:
-            raise ChangeError("the preview stands before the item's first cue; make a cue for it in the Book")
+        said, names = [], self._names()
         for cue, change in mine.items():
-            self.do("kept the preview", changes.set_change(item, cue, change))
-        self.discard()
-        return ", ".join(
-            sorted({k.name for k in self.state.show_now.looks for c in mine.values() if k.id == c.look})
-        )
+            name = names[change.look]
+            if cue:
+                words = f"cue {next(c.number for c in item.cues if c.id == cue)} brings “{name}”"
+                self.do(words, changes.set_change(item.id, cue, change))
+            else:
+                here = scene if not scene.standing.cue else replace(scene, at_s=0.0)
+                place, at_s, where = anchor(here)
+                words = f"a new cue at {where} brings “{name}”"
+                self.do(words, cue_for(self.state.show_now, item.id, place, at_s, change, name))
+            said.append(words)
+        self._drop()
+        return f"{', '.join(said)}; {self.keys['undo']} takes it back"
 
-    def discard(self) -> bool:
-        """Drop what is tried in this item; whether there was something."""
-        scene = self.state.scene
-        if scene is None:
-            return False
-        item = scene.plan.items[scene.item].item.id
-        mine = [key for key in self.state.rehearsal.tried if key[0] == item]
-        for key in mine:
-            del self.state.rehearsal.tried[key]
-        return bool(mine)
+    def discard(self) -> str:
+        """Show what the book has in this item again; what was done, in words, empty where nothing was
+        previewed. The looks themselves stay in the show."""
+        mine, names = self._previewed(), self._names()
+        if not mine:
+            return ""
+        self._drop()
+        looks = ", ".join(dict.fromkeys(f"“{names[c.look]}”" for c in mine.values()))
+        return f"here it is as in the book again; {looks} stays among the looks"
+
+    def _names(self) -> dict[str, str]:
+        return {k.id: k.name for k in self.state.show_now.looks}
+
+    def _previewed(self) -> dict[str, LookChange]:
+        """What is previewed in this item, by the cue it stands in for; of looks that are still there."""
+        scene, names = self.state.scene, self._names()
+        item = "" if scene is None else scene.plan.items[scene.item].item.id
+        tried = self.state.rehearsal.tried
+        return {cue: change for (name, cue), change in tried.items() if name == item and change.look in names}
+
+    def _drop(self) -> None:
+        scene, tried = self.state.scene, self.state.rehearsal.tried
+        if scene is not None:
+            for key in [key for key in tried if key[0] == scene.plan.items[scene.item].item.id]:
+                del tried[key]

@@ -63,7 +63,11 @@ class MediaFiles:
         change = reading_change(self._state.show_now, found)
         try:
             if change is not None:
-                self._state.store.do("what the sources' files say", change)
+                names = [x.name for x in self._state.show_now.sources if x.id in found]
+                whose = names[0] if len(names) == 1 else f"{len(names)} sources"
+                self._state.store.do(
+                    f"what the file{'s' * (len(names) > 1)} of {whose} say{'s' * (len(names) == 1)}", change
+                )
         except ChangeError as error:
             wrong.append(str(error))
         more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""

@@ -210,7 +210,8 @@ class Scenes:
         planned, worked = self._planned(show, plan, item, rehearsal.tried)
         at_s = rehearsal.at_s(now_s, planned.length_s)
         moving = rehearsal.playing and (at_s < planned.length_s or rehearsal.speed < 0)
-        tried = any(name == ids[item] for name, _ in rehearsal.tried)
+        known = {k.id for k in show.looks}
+        tried = any(k[0] == ids[item] and c.look in known for k, c in rehearsal.tried.items())
         return Scene(
             show, plan, show.wall, item, at_s, planned, planned, worked, needs, False, moving, tried, other
         )

@@ -1,5 +1,8 @@
 """What is done to the wall itself, its sources, and the templates of what is sent."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from showcaller.desk.areas.wall.edits import WallChanges
 from showcaller.desk.areas.wall.making import new_source, new_wall
 from showcaller.desk.areas.wall.templates import send_from
@@ -40,16 +43,26 @@ class ShowEdits(WallChanges):
         """A new template of what is sent."""
         self.scene()
         part = send_from(self.state.show_now, text, None)
-        self.do("new template", Put(at=("sends",), index=len(self.state.show_now.sends), part=part))
+        self.do(
+            f"new template for {self._output(part)}",
+            Put(at=("sends",), index=len(self.state.show_now.sends), part=part),
+        )
 
     def change_send(self, n: int, text: str) -> None:
         """Change a template, or take it out with an empty text."""
         self.scene()
-        ident = self.state.show_now.sends[n].id
+        send = self.state.show_now.sends[n]
+        ident = send.id
         if not text.strip():
-            self.do("template taken out", Take(at=("sends",), key=ident))
+            self.do(
+                f"template for {self._output({'outlet': send.outlet})} taken out",
+                Take(at=("sends",), key=ident),
+            )
             return
         fields = send_from(self.state.show_now, text, ident)
-        self.do(
-            "template", SetFields(at=("sends", ident), fields={k: v for k, v in fields.items() if k != "id"})
-        )
+        kept = {k: v for k, v in fields.items() if k != "id"}
+        self.do(f"template for {self._output(fields)}", SetFields(at=("sends", ident), fields=kept))
+
+    def _output(self, part: Mapping[str, Any]) -> str:
+        names = {o.id: o.name for o in self.state.show_now.outlets}
+        return names.get(part["outlet"], str(part["outlet"]))

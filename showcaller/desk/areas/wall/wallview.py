@@ -145,7 +145,9 @@ def _place(scene: Scene) -> list[str]:
 
 def _line(scene: Scene, keys: Keys) -> str:
     words, now = _place(scene), scene.standing
-    tried = f" (preview: {keys['wall.keep']} keeps it, {keys['leave']} discards it)" if scene.tried else ""
+    tried = ""
+    if scene.tried:
+        tried = f", previewed: {keys['wall.keep']} puts it into {_cue_here(scene)}, {keys['leave']} goes back"
     n = scene.looks.index_at(scene.at_s)
     if n > 0 and scene.at_s < now.arrived_s:
         words.append(
@@ -162,6 +164,11 @@ def _line(scene: Scene, keys: Keys) -> str:
         when = f"in {span(in_s)}" if in_s >= 0 else f"planned {span(-in_s)} ago"
         words.append(f"next “{coming.look.name}”: {change_words(coming.change)}, {when}")
     return " · ".join(words)
+
+
+def _cue_here(scene: Scene) -> str:
+    cues = scene.plan.items[scene.item].item.cues
+    return next((f"cue {c.number}" for c in cues if c.id == scene.standing.cue), "a new cue here")
 
 
 def _row(scene: Scene, key: str) -> LayerRow:

@@ -125,7 +125,7 @@ def test_it_is_faded_tinted_swapped_cropped_taken_out_and_brought_back(qtbot, de
     chord(desk, Qt.Key.Key_Z, CTRL)
     heard(qtbot, desk)
     assert stands(desk).left_m == 15.0
-    assert "undone: left, bottom of 'cam-1'" in desk.wall.said.words
+    assert "undone: Roof camera in “Wide”: place" in desk.wall.said.words
     chord(desk, Qt.Key.Key_Delete)  # what makes another look of it is done to the plan
     assert "following the show" in desk.wall.said.words
 

@@ -155,10 +155,11 @@ def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
     answer(qtbot, desk, "one f")
     desk.frame()
     assert desk.wall.state.scene.standing.look.id == "one"
-    assert "preview" in desk.wall.state.view.line
+    assert "“One face”, previewed: Ctrl+Enter puts it into cue 2, Esc goes back" in desk.wall.state.view.line
     assert desk.store.show_now.items[0].cues[1].look.look == "wide"
     chord(desk, Qt.Key.Key_Escape)
     desk.frame()
+    assert desk.wall.said.words == "here it is as in the book again; “One face” stays among the looks"
     assert desk.wall.state.scene.standing.look.id == "wide"
     chord(desk, Qt.Key.Key_T, CTRL)
     answer(qtbot, desk, "One face")
@@ -167,7 +168,24 @@ def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
     desk.frame()
     kept = desk.store.show_now.items[0].cues[1].look
     assert (kept.look, kept.by, kept.beats) == ("one", "mix", 8)
+    assert desk.wall.said.words.startswith("cue 2 brings “One face”; ")
     assert not desk.wall.state.rehearsal.tried
+
+
+def test_where_no_cue_stands_a_preview_is_kept_as_a_new_cue_here(qtbot, desk: DeskWindow) -> None:
+    chord(desk, Qt.Key.Key_Down)  # Lamps, whose only cue comes at 0:10
+    seek(desk, 3.0)
+    chord(desk, Qt.Key.Key_T, CTRL)
+    answer(qtbot, desk, "Faces")
+    desk.frame()
+    assert "Ctrl+Enter puts it into a new cue here" in desk.wall.state.view.line
+    chord(desk, Qt.Key.Key_Return, CTRL)
+    desk.frame()
+    made = desk.store.show_now.items[1].cues[-1]
+    assert (made.department, made.look.look, made.anchor.seconds) == ("video", "faces", 3)
+    assert desk.wall.said.words.startswith("a new cue at 3 s brings “Faces”; ")
+    assert desk.wall.state.scene.standing.look.id == "faces"
+    assert desk.store.undo() == "a new cue at 3 s brings “Faces”"
 
 
 def test_a_layer_is_otherwise_in_one_place_only_and_as_everywhere_again(desk: DeskWindow) -> None:

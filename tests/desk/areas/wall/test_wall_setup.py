@@ -59,6 +59,7 @@ def test_a_director_resizes_and_gives_a_source_its_file(qtbot, desk: DeskWindow,
     desk.frame()
     assert "130' × 32'6\"" in desk.wall.state.view.facts
     type_into(desk, "surface+", "Side: 20 x 26 ft, 300 x 400 px, 2 channels, left")
+    assert desk.wall.screen_.scene is desk.wall.state.scene  # the inputs' names stand under it at once
     desk.frame()
     side = desk.store.show_now.surfaces[1]
     assert (side.name, side.width_m) == ("Side", 6.096)
@@ -72,7 +73,7 @@ def test_a_director_resizes_and_gives_a_source_its_file(qtbot, desk: DeskWindow,
     sea = desk.store.show_now.sources[3]
     assert sea.read is not None
     assert (sea.width_px, sea.height_px) == (sea.read.width_px, sea.read.height_px)
-    assert desk.wall.controller.edits.layer.undo() == "what the sources' files say"
+    assert desk.wall.controller.edits.layer.undo() == "what the file of Sea says"
     desk.wall.controller.edits.layer.redo()
     # It is not of the inputs' pixels any more: it cannot go direct, and says why.
     controller = desk.wall.controller
