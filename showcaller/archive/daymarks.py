@@ -43,7 +43,9 @@ class DayMarks(OpenTour):
         if not re.fullmatch(r"\d{4}-\d\d-\d\d", day) or _no_date(day):
             raise TourError(f"'{day}' is not a date; give one such as 2026-07-04")
         if what not in get_args(DayWhat):
-            raise TourError(f"a schedule entry is marked began or ended, not '{what}'")
+            raise TourError(
+                f"a schedule entry is marked began or ended (or not begun, not ended), not '{what}'"
+            )
         if not item.strip() or not by.strip():
             raise TourError("a mark needs its schedule entry and the name of who says so")
         mark = DayMark(day, item, what, now_or(wall_ns), by.strip(), now_or(written_wall_ns))

@@ -69,6 +69,7 @@ _DESK = (
     _a("clock", "Ctrl+K", "clocks", "clocks for a second screen", "View", "desk"),
     _a("seat.caller", "", "caller's seat", "this desk calls the show: opens on Call, show keys act there", "Seat", "desk"),
     _a("seat.director", "", "director's seat", "opens on Wall; letters never act on the show", "Seat", "desk"),
+    _a("name", "", "my name", "who is at this desk: the name beside marks, notes and verdicts", "Seat", "desk"),
     _a("seat.stage", "", "stage manager's seat", "opens on Book; letters never act on the show", "Seat", "desk"),
     *(_a(f"guide.{seat}", "", f"guide: {of}", f"five steps through {what}", "Help", "desk") for seat, of, what in (
         ("caller", "calling", "a first rehearsal"), ("director", "the wall", "the Wall"), ("stage", "the book", "the Book"))),
@@ -115,6 +116,7 @@ _BOOK = (
     _book("remove", "Del", "remove", "take out the cue; with no cue chosen, the item", "Cue"),
     _book("renumber", "Ctrl+R", "renumber", "number a range of cues anew", "Cue"),
     _book("send", "Ctrl+Return", "send once", "send what the cue sends, once, while no show is live", "Cue"),
+    _book("unmark", "Ctrl+Shift+Return", "mark back", "on the day sheet: take the last press back, a door or a begin", "Item"),
     _book("new_item", "Ctrl+Shift+N", "new item", "a new song, talk, walk-on, changeover or interval", "Item"),
     _book("up", "Alt+Up", "up", "the item up the running order; dragging does it too", "Item"),
     _book("down", "Alt+Down", "down", "the item down the running order", "Item"),

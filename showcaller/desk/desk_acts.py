@@ -24,6 +24,7 @@ from showcaller.desk.opening import Opening
 from showcaller.desk.paint.colours import forget_colours
 from showcaller.desk.paint.themed import Themed
 from showcaller.desk.palette import Palette
+from showcaller.desk.person import ask_name, remembered
 from showcaller.desk.qt import QApplication
 from showcaller.desk.seats import SEATS
 from showcaller.desk.sharing import Sharing
@@ -57,6 +58,7 @@ class DeskActs:
     def __init__(self, desk: DeskParts, settings: Path | None) -> None:
         self._desk = desk
         self._settings = settings
+        remembered(settings)
         self._menus: Menus | None = None
         self.lock = Lock(lambda: desk.host, desk.ask)
         self.crew = CrewPages(self._runs_and_show, desk.keys, desk.hear)
@@ -90,6 +92,7 @@ class DeskActs:
             **{name.lower(): partial(desk.show_area, name) for name in AREAS},
             **{f"seat.{name}": partial(self.sit, name) for name in SEATS},
             **{f"guide.{name}": partial(self.helping.guide, name) for name in SEATS},
+            "name": partial(ask_name, desk.ask, desk.calls.say, self._settings),
             "clock": desk.clocks.toggle,
             "crew": self.crew.toggle,
             "machines": self.machines.open,

@@ -1,6 +1,5 @@
 """The desk's window: header, four areas, one prompt. It asks, shows and passes on; it decides nothing."""
 
-import getpass
 import time
 from collections.abc import Callable
 from functools import partial
@@ -33,6 +32,7 @@ from showcaller.desk.nowbar import NowBar
 from showcaller.desk.opening import Opening
 from showcaller.desk.palette import Palette
 from showcaller.desk.performing import Performer
+from showcaller.desk.person import person_here
 from showcaller.desk.prompt import Prompt
 from showcaller.desk.qt import (
     QCloseEvent,
@@ -98,7 +98,7 @@ class DeskWindow(FocusWindow):
             seat=lambda: "" if self.acts.lock.on else self.seat.id,
             running=lambda: self.host.session is not None,
             live=lambda: self.host.session is not None and not self.host.book.state.all_muted,
-            who=lambda: self.host.book.state.caller or getpass.getuser(),
+            who=lambda: self.host.book.state.caller or person_here(),
             kept=lambda number, digest: self.host.editions.kept(number, digest, self.host.show),
             away=lambda: "" if self.host.keeper is None else self.host.keeper.why(),
             tonight=lambda: change_where.turn(self.store, self.host.session, self.book.said, keys),

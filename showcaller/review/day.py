@@ -99,12 +99,19 @@ def _door(row: DayRow) -> str:
     return f"{row.name} at dock {row.dock}" if row.dock else row.name
 
 
+_NOT = {"began": "not begun", "ended": "not ended"}
+
+
 def _counts(marks: Sequence[DayMark], item: str, what: str, zone: tzinfo) -> tuple[int | None, str]:
     """The time that counts, and in words whether others were put down."""
-    found = [m for m in marks if m.item == item and m.what == what]
+    found = [m for m in marks if m.item == item and m.what in (what, _NOT[what])]
     if not found:
         return None, ""
     last = found[-1]
+    if last.what == _NOT[what]:
+        wrong = next((m for m in reversed(found) if m.what == what), None)
+        return None, "" if wrong is None else f"{what} {_clock(wrong.wall_ns, zone)} taken back by {last.by}"
+    found = [m for m in found if m.what == what]
     others = {m.by: m.wall_ns for m in found if m.wall_ns != last.wall_ns}
     if not others:
         return last.wall_ns, ""

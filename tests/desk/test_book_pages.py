@@ -193,6 +193,18 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book, monkeypatch):
     chord(book, Qt.Key.Key_Return, CTRL)  # and a third moves no time that is logged
     assert "Truck 1 is logged already, at " in book.book.said.words
     assert lines(book)[2] == closed
+    # A press on the wrong line is taken back, one step after another; both stay in the record.
+    chord(book, Qt.Key.Key_Return, CTRL | Qt.KeyboardModifier.ShiftModifier)
+    assert book.book.said.words == "taken back: Truck 1 doors closed"
+    assert "open: Truck 1 at dock A" in book.book.controller.pages.now.lead()
+    chord(book, Qt.Key.Key_Return, CTRL | Qt.KeyboardModifier.ShiftModifier)
+    assert "open" not in book.book.controller.pages.now.lead()
+    chord(book, Qt.Key.Key_Return, CTRL | Qt.KeyboardModifier.ShiftModifier)
+    assert "nothing is logged for Truck 1" in book.book.said.words
+    marks = book.host.tour.day_marks()
+    assert [m.what for m in marks][1:] == ["began", "ended", "not ended", "not begun"]
+    chord(book, Qt.Key.Key_Return, CTRL)
+    assert "open: Truck 1" in book.book.controller.pages.now.lead()
 
 
 def test_the_check_goes_through_while_the_window_lives(qtbot, book):

@@ -90,6 +90,7 @@ class BookController:
             "tap": self._asking.tempo,
             "length": self._asking.length,
             "send": lambda: attempt(self._send),
+            "unmark": lambda: self._said.say("the day sheet takes a press back: open it first", "quiet"),
             "closer": lambda: zoom.closer(1.5, state.about_s()),
             "further": lambda: zoom.closer(1 / 1.5, state.about_s()),
             "whole": zoom.whole,

@@ -1,6 +1,5 @@
 """What can be done with a run's record: recording aligned, notes added, reports written, offers taken in."""
 
-import getpass
 import threading
 from collections.abc import Callable
 from datetime import datetime
@@ -14,6 +13,7 @@ from showcaller.calling.finding import incident
 from showcaller.calling.wording import plural
 from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.person import person_here
 from showcaller.editing import SetFields
 from showcaller.model.clockwords import m_ss_part
 from showcaller.review.aligning import Alignment
@@ -26,14 +26,6 @@ from showcaller.review.tapes import by_its_code
 from showcaller.review.timeline import NS, make_timeline
 from showcaller.screen.clips import Clip
 from showcaller.screen.errors import ClipError
-
-
-def who() -> str:
-    """The person at this desk, as the system knows them."""
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError):
-        return ""
 
 
 def placed(view: DriftView) -> Placed | None:
@@ -87,7 +79,7 @@ def remember(tour: Tour, run: Run, path: Path, found: Alignment, how: AlignedHow
     """
     tour.set_recording(
         run, str(path), found.zero_ns, how,
-        drift_ppm=found.drift_ppm, drift_error_ppm=found.drift_error_ppm, by=who(),
+        drift_ppm=found.drift_ppm, drift_error_ppm=found.drift_error_ppm, by=person_here(),
     )  # fmt: skip
 
 
@@ -100,13 +92,13 @@ def note(tour: Tour, run: Run, t_ns: int, text: str, of_incident: bool = False) 
     """
     found = incident(text) if ":" in text else None
     if found is None and of_incident and form_field(text) is not None:
-        tour.add_remark(run, t_ns, text, kind="form", by=who())
+        tour.add_remark(run, t_ns, text, kind="form", by=person_here())
         return "kept in the incident's form; the venue's own report must still be filed"
     if found is None:
-        tour.add_remark(run, t_ns, text, by=who())
+        tour.add_remark(run, t_ns, text, by=person_here())
         return "noted"
     kind = next(k for k in ("injury", "near miss", "damage") if k == found[0])
-    tour.add_remark(run, t_ns, found[1], kind=kind, by=who())  # type: ignore[arg-type]
+    tour.add_remark(run, t_ns, found[1], kind=kind, by=person_here())  # type: ignore[arg-type]
     return f"{kind} logged; the venue's accident report must still be filed"
 
 
@@ -121,7 +113,7 @@ def count(tour: Tour, view: DriftView) -> str:
         if view.counted
         else ("counted", "put into the tour's charts")
     )
-    tour.add_remark(view.run, view.report.records[0].t_ns, text, kind=kind, by=who())  # type: ignore[arg-type]
+    tour.add_remark(view.run, view.report.records[0].t_ns, text, kind=kind, by=person_here())  # type: ignore[arg-type]
     whole = len(lengths_of(make_timeline(view.report.records)))
     if kind == "counted":
         text += f", with {plural(whole, 'item')} that {'was' if whole == 1 else 'were'} played whole"
@@ -161,7 +153,7 @@ def mark_day(tour: Tour, view: DriftView, text: str) -> str:
         view.report.date,
         found[0].id,
         "began" if what == "began" else "ended",
-        by=who(),
+        by=person_here(),
         wall_ns=wall_ns,
         zone=view.report.zone,
     )

@@ -3,12 +3,12 @@
 from collections.abc import Callable
 
 from showcaller.archive.values import Verdict
-from showcaller.desk.areas.drift import acts
 from showcaller.desk.areas.drift.decisions import Decision
 from showcaller.desk.areas.drift.lists import DECIDE
 from showcaller.desk.areas.drift.questions import EXPECTED, Questions
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.keys import Keys
+from showcaller.desk.person import person_here
 from showcaller.desk.said import FootWords
 from showcaller.review.errors import ReviewError
 from showcaller.review.instead import ASKED, book_place, instead
@@ -141,7 +141,7 @@ class Deciding:
     def _write(self, t_ns: int, kind: str, text: str) -> bool:
         try:
             view, tour = self._state.need()
-            tour.add_remark(view.run, t_ns, text, kind=kind, by=acts.who())  # type: ignore[arg-type]
+            tour.add_remark(view.run, t_ns, text, kind=kind, by=person_here())  # type: ignore[arg-type]
         except (*EXPECTED, ReviewError) as error:
             self._said.say(str(error))
             return False

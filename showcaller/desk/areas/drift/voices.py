@@ -5,11 +5,11 @@ from pathlib import Path
 
 from showcaller.archive import Run
 from showcaller.archive.tour import Tour
-from showcaller.desk.areas.drift import acts
 from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.areas.drift.questions import EXPECTED, Questions
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.background import Background
+from showcaller.desk.person import person_here
 from showcaller.desk.said import FootWords
 from showcaller.hearing.listening import LineExpected, LineFound, listen
 from showcaller.outside import Stopped
@@ -98,7 +98,7 @@ class Voices:
 def keep(said: FootWords, tour: Tour, run: Run, heard: list[LineHeard]) -> bool:
     """Keep what was heard with the run; False if it cannot be, which is said."""
     try:
-        tour.add_remark(run, 0, heard_text(heard), kind="heard", by=acts.who())
+        tour.add_remark(run, 0, heard_text(heard), kind="heard", by=person_here())
     except EXPECTED as error:
         said.say(str(error))
         return False

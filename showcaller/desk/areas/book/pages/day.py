@@ -72,9 +72,12 @@ class Day(Page):
         return said + doors_words(self._rows) if loaded else said
 
     def hint(self) -> str:
-        add, remove, now = (self.keys[f"book.{name}"] for name in ("new_cue", "remove", "send"))
+        add, remove, now, back = (
+            self.keys[f"book.{name}"] for name in ("new_cue", "remove", "send", "unmark")
+        )
         return (
-            f"Enter: type · {add}: add · {remove}: remove · {now}: it begins now, or ends · Escape goes back"
+            f"Enter: type · {add}: add · {remove}: remove · {now}: it begins now, or ends · "
+            f"{back}: not so, take that back"
         )
 
     def lines(self) -> tuple[Line, ...]:
@@ -92,8 +95,9 @@ class Day(Page):
             people = ", ".join(w for w in whom if w)
             said = item.kind == "other" or item.name.lower().startswith(item.kind)
             name = item.name if said else f"{item.kind}: {item.name}"
-            went = _went(by_id.get(item.id), zone_of(self._show())) or item.carries or item.notes
-            found.append(Line((f"{item.starts_at}{ends}", name, people, went)))
+            went = _went(by_id.get(item.id), zone_of(self._show()))
+            told = " · ".join(w for w in (went, item.carries or item.notes) if w)
+            found.append(Line((f"{item.starts_at}{ends}", name, people, told)))
         return tuple(found) or (
             Line((f"nothing yet. {self.keys['book.new_cue']}, then for example: {HINT}",), "quiet"),
         )
@@ -119,6 +123,8 @@ class Day(Page):
             self._move(item, -1 if name == "up" else 1)
         elif name == "send" and item is not None:
             self._mark(item)
+        elif name == "unmark" and item is not None:
+            self._unmark(item)
         else:
             return False
         self._read()
@@ -188,6 +194,23 @@ class Day(Page):
             return
         said = f"{item.name}: doors {_DOORS[what]} now" if item.kind == "truck" else f"{item.name} {what} now"
         self._say(getattr(marked, "words", "") or said, "quiet")
+
+    def _unmark(self, item: DayItem) -> None:
+        """The last press taken back: it was the wrong line, or too early. Both are kept."""
+        row = next((r for r in self._rows if r.id == item.id), None)
+        if row is None or row.began_ns is None:
+            self._say(f"nothing is logged for {item.name}, so there is nothing to take back", "caution")
+            return
+        what = "began" if row.ended_ns is None else "ended"
+        try:
+            self._tour.mark_day(
+                self._today(), item.id, "not begun" if what == "began" else "not ended", by=self._who
+            )
+        except TourError as error:
+            self._say(str(error), "caution")
+            return
+        door = f"doors {_DOORS[what]}" if item.kind == "truck" else what
+        self._say(f"taken back: {item.name} {door}", "quiet")
 
 
 def _has_end(item: DayItem) -> bool:
