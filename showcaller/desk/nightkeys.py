@@ -17,8 +17,7 @@ from showcaller.desk.callwords import CallWords
 from showcaller.desk.keys import Keys
 from showcaller.run import commands as c
 from showcaller.run.wall import FAULTS
-from showcaller.screen.faults import panel_named
-from showcaller.screen.geometry import panel_grid
+from showcaller.screen.faults import panels_meant
 
 if TYPE_CHECKING:
     from showcaller.calling.session import RunSession
@@ -74,24 +73,26 @@ class NightKeys:
 
     def fault(self, session: RunSession, _view: CallView) -> None:
         """Mark a panel of the wall as faulty, or one that is marked as mended."""
-        wall = session.book.compiled.plan.show.wall
-        if wall is None:
+        show = session.book.compiled.plan.show
+        if show.wall is None:
             self._words.say("wall fault", "This show has no wall", 2.0, "quiet")
             return
 
         def done(text: str) -> str | None:
             mended = text.lower().rstrip().endswith(" mended")
             what = next((w for w in FAULTS if text.lower().rstrip().endswith(f" {w}")), "dead")
-            name = text.lower().removesuffix(" mended").removesuffix(f" {what}")
-            strip = name.strip().removeprefix("strip ") if name.strip().startswith("strip ") else None
-            found = panel_named(wall, name if strip is None else f"{strip}1")
+            name = text.lower().rstrip().removesuffix(" mended").removesuffix(f" {what}")
+            found = panels_meant(show, name)
             if isinstance(found, str):
                 return found
-            rows = 1 if strip is None else panel_grid(wall)[1]
-            session.send(c.Fault(column=found[0], row=found[1], rows=rows, what=what, mended=mended))
+            _, panel, rows = found
+            session.send(c.Fault(column=panel.column, row=panel.row, rows=rows, what=what, mended=mended,
+                                 surface=panel.surface or None))  # fmt: skip
             return None
 
         hint = "C4 or 3,4; 'strip C' for a column; then dim, flickering, wrong colour or mended; alone: dead"
+        if len(show.surfaces) > 1:
+            hint += f". Not on {show.wall.name}: its surface first, such as {show.surfaces[1].name} C4"
         self._words.ask("Which panel of the wall is faulty?", done, hint)
 
     def insert(self, session: RunSession, _view: CallView) -> None:

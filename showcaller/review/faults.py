@@ -5,9 +5,7 @@ from dataclasses import dataclass, field
 
 from showcaller.review.trend import TrendPoint
 from showcaller.run.events import FaultMarked
-
-Panel = tuple[int, int]
-"""(column, row), from 1, from the left and the top."""
+from showcaller.screen.faults import Panel
 
 Night = tuple[int, int, Sequence[FaultMarked]]
 """(the run's number, its edition's, its ``fault`` events in order)."""
@@ -61,7 +59,7 @@ def fault_history(nights: Iterable[Night]) -> FaultHistory:
         touched = set(now)
         for event in events:
             for column, row in event.panels:
-                panel = (column, row)
+                panel = Panel(column, row, event.surface or "")
                 touched.add(panel)
                 if event.mended:
                     if now.pop(panel, None) is not None:
@@ -77,6 +75,6 @@ def fault_history(nights: Iterable[Night]) -> FaultHistory:
         new.append(TrendPoint(run, edition, float(fresh)))
     stories = [
         PanelStory(p, now.get(p, ""), tuple(marked.get(p, ())), tuple(mended.get(p, ())), counted[p])
-        for p in sorted(marked, key=lambda p: (-len(marked[p]), p[1], p[0]))
+        for p in sorted(marked, key=lambda p: (-len(marked[p]), p.surface, p.row, p.column))
     ]
     return FaultHistory(tuple(stories), dict(now), tuple(faulty), tuple(new))

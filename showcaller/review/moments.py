@@ -11,7 +11,7 @@ from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.incidents import BY_MISTAKE, with_words
 from showcaller.run.runlog import INCIDENTS, Record
-from showcaller.screen.faults import panel_name
+from showcaller.screen.faults import ONE_SURFACE, Names, panel_name, surface_names
 from showcaller.timing.plan import Plan
 
 MomentKind = Literal["item", "cue", "look", "note", "incident", "fault", "page"]
@@ -70,10 +70,12 @@ _Said = tuple[MomentKind, str, str, str, str, str]
 """Kind, name, words, item, cue, department."""
 
 
-def fault_words(event: ev.FaultMarked) -> str:
-    """``C4 dead``, ``C4 to C13 mended: the words given``."""
+def fault_words(event: ev.FaultMarked, names: Names = ONE_SURFACE) -> str:
+    """``C4 dead``, ``Side left C4 to C13 mended: the words given``."""
     panels = [panel_name((column, row)) for column, row in event.panels]
     name = panels[0] if len(panels) == 1 else f"{panels[0]} to {panels[-1]}" if panels else ""
+    surface = event.surface or ""
+    name = f"{names.get(surface, surface)} {name}".strip() if name else ""
     what = "mended" if event.mended else event.what
     said = f": {event.words}" if name and event.words else event.words
     return f"{name} {what}{said}".strip()
@@ -99,6 +101,7 @@ class _Saying:
         self._departments = {d.id: d.name for d in show.departments}
         self._looks = {look.id: look.name for look in show.looks}
         self._names = cue_names(plan)
+        self._surfaces = surface_names(show)
 
     def of(self, event: ev.Event) -> list[_Said]:
         """What an event is; nothing for most."""
@@ -111,7 +114,7 @@ class _Saying:
                 name = self._looks.get(event.look, event.look)
                 return [("look", name, event.by, event.item or "", event.cue or "", "")]
             case ev.FaultMarked():
-                return [("fault", "wall", fault_words(event), event.item or "", "", "")]
+                return [("fault", "wall", fault_words(event, self._surfaces), event.item or "", "", "")]
             case ev.NoteTaken():
                 about = event.about
                 kind: MomentKind = "incident" if about else "note"

@@ -394,7 +394,8 @@ class BackToPlan(Entry):
 
 @dataclass(frozen=True, slots=True)
 class Fault(Entry):
-    """Panels of the wall are dead (or dim, or flicker), or have been mended; counted from 1, left and top."""
+    """Panels of a surface, the first if none is named, are dead (or dim, or flicker), or have been mended;
+    counted from 1, left and top."""
 
     kind: ClassVar[Literal["fault"]] = "fault"
     column: int
@@ -404,6 +405,7 @@ class Fault(Entry):
     what: str = "dead"
     mended: bool = False
     words: str = ""
+    surface: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

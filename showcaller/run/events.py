@@ -386,7 +386,7 @@ class LayerPlayed(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FaultMarked(Entry):
-    """Panels ((column, row), from 1) are faulty, or were mended."""
+    """Panels ((column, row), from 1) of a surface (its id; None: the first) are faulty, or were mended."""
 
     kind: ClassVar[Literal["fault"]] = "fault"
     panels: tuple[tuple[int, int], ...]
@@ -396,6 +396,7 @@ class FaultMarked(Entry):
     item: str
     at_s: float | None
     bar: int | None
+    surface: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from showcaller.run.events import LookShown
+from showcaller.screen.faults import Panel
 
 Phase = Literal["idle", "running", "held", "ended"]
 Status = Literal["standby", "answered", "fired", "skipped", "missed"]
@@ -172,7 +173,7 @@ class RunState:
         calling: the id of the desk that has the calls; empty while no desk has opened the run.
         asking: the desk that asks for them.
         doubts: what was fired and may not have left, until a person says what becomes of it.
-        faults: panel of the wall (column, row) → what is wrong with it.
+        faults: panel of a surface → what is wrong with it.
         turn: what the caller has said of the form of the item that is on.
         let_out: sections of that item that are vamps by the plan and have had the word to go on.
         since_ns: where that item's clock was put last.
@@ -209,7 +210,7 @@ class RunState:
     lead: Lead = "hand"
     stood_at_ns: int | None = None
     declined_ns: int | None = None
-    faults: Mapping[tuple[int, int], str] = field(default_factory=dict)
+    faults: Mapping[Panel, str] = field(default_factory=dict)
     doubts: tuple[Doubt, ...] = ()
     resynced: tuple[str, int] | None = None
     calling: str = ""

@@ -6,16 +6,17 @@ from typing import get_args
 
 from pydantic import ValidationError
 
-from showcaller.model import LookChange
+from showcaller.model import LookChange, Show, Wall
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow, look_fact
 from showcaller.run.firing import look_shown
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import RunState
-from showcaller.screen.faults import panel_name
+from showcaller.screen.faults import Panel, panel_name, panel_on
 from showcaller.screen.geometry import panel_grid
 from showcaller.screen.played import PlayedError, overrides_of
+from showcaller.screen.surfaces import surface_named
 
 FAULTS = ("dead", "dim", "flickering", "wrong colour")
 _BY = get_args(LookChange.model_fields["by"].annotation)
@@ -58,36 +59,46 @@ def put_look(
 
 def fault(compiled: CompiledShow, state: RunState, given: c.Fault, now_ns: int, out: Outcome) -> RunState:
     """Mark panels as faulty, or as mended; one that was marked on another night may be mended too."""
-    wall = compiled.plan.show.wall
+    show = compiled.plan.show
+    wall = surface_named(show, given.surface) if given.surface else show.wall
     if wall is None:
-        out.refused = "this show has no wall; set one up in Wall first"
+        have = ", ".join(s.name for s in show.surfaces)
+        out.refused = (
+            f"this show has no surface '{given.surface}' any more; there are {have}"
+            if have
+            else "this show has no wall; set one up in Wall first"
+        )
         return state
     columns, rows = panel_grid(wall)
     last = given.column + given.columns - 1, given.row + given.rows - 1
     inside = 1 <= given.column <= last[0] <= columns and 1 <= given.row <= last[1] <= rows
-    panels = [
-        (x, y)
-        for y in range(given.row, last[1] + 1)
-        for x in range(given.column, last[0] + 1)
-        if inside and (given.mended or state.faults.get((x, y)) != given.what)
-    ]
+    panels = _panels(show, wall, given) if inside else ()
+    panels = tuple(p for p in panels if given.mended or state.faults.get(p) != given.what)
+    named = wall.name if len(show.surfaces) > 1 else ""
     if not inside:
-        out.refused = f"the wall has {columns} × {rows} panels; that one is off the wall"
+        out.refused = f"{named or 'the wall'} has {columns} × {rows} panels; that one is off the wall"
     elif given.what not in FAULTS:
         out.refused = f"a panel is {', '.join(FAULTS)}, not '{given.what}'"
     elif not panels:
-        out.refused = f"{panel_name((given.column, given.row))} is marked as {given.what} already"
+        panel = f"{named} {panel_name((given.column, given.row))}".strip()
+        out.refused = f"{panel} is marked as {given.what} already"
     if out.refused is not None:
         return state
     item_id, at_s, bar = _place(compiled, state, now_ns)
     out.events.append(
         ev.FaultMarked(
-            panels=tuple(panels), what=given.what, mended=given.mended, words=given.words, item=item_id,
+            panels=tuple((p.column, p.row) for p in panels), surface=None if wall is show.wall else wall.id,
+            what=given.what, mended=given.mended, words=given.words, item=item_id,
             at_s=at_s, bar=bar,
         )
     )  # fmt: skip
     kept = {panel: what for panel, what in state.faults.items() if panel not in panels}
     return replace(state, faults=kept if given.mended else {**kept, **dict.fromkeys(panels, given.what)})
+
+
+def _panels(show: Show, wall: Wall, given: c.Fault) -> tuple[Panel, ...]:
+    ys, xs = range(given.row, given.row + given.rows), range(given.column, given.column + given.columns)
+    return tuple(panel_on(show, wall, x, y) for y in ys for x in xs)
 
 
 def _place(compiled: CompiledShow, state: RunState, now_ns: int) -> tuple[str, float | None, int | None]:

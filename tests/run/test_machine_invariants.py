@@ -20,6 +20,7 @@ from showcaller.run.codec import input_dict, input_from
 from showcaller.run.compiled import NS, compile_show
 from showcaller.run.machine import first_state, step
 from showcaller.run.playing import look_of
+from showcaller.screen.faults import Panel
 from showcaller.screen.looks import layer_keys
 from showcaller.timing.plan import compile_plan
 
@@ -162,9 +163,9 @@ class Ledger:
                 self.pages[event.page][1].remove(event.line)
             elif kind == "fault":
                 for column, row in event.panels:
-                    self.faults.pop((column, row), None)
+                    self.faults.pop(Panel(column, row), None)
                     if not event.mended:
-                        self.faults[column, row] = event.what
+                        self.faults[Panel(column, row)] = event.what
             elif kind == "layer_played":
                 self.played.setdefault(event.layer, {}).update(event.fields)
             if kind == "look":

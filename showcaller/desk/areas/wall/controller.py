@@ -194,7 +194,8 @@ class WallController:
         if panel is None or session is None:
             return False
         known = {**self._state.history.open, **session.book.state.faults}
-        session.send(c.Fault(column=panel[0], row=panel[1], mended=panel in known))
+        surface = panel.surface or None
+        session.send(c.Fault(column=panel.column, row=panel.row, mended=panel in known, surface=surface))
         return True
 
     # What a hand wants

@@ -13,20 +13,38 @@ from showcaller.desk.paint.views import TEXT_PX, ListView
 from showcaller.desk.qt import QAbstractItemView, QPointF, QPolygonF, QRectF, QWidget
 from showcaller.model.base import ById
 from showcaller.review.faults import FaultHistory
-from showcaller.screen.faults import AT_HEIGHT, Panel, Window, dark_windows, looks_lighting, panel_name
+from showcaller.screen.faults import (
+    AT_HEIGHT,
+    ONE_SURFACE,
+    Names,
+    Panel,
+    Window,
+    dark_windows,
+    looks_lighting,
+    panel_said,
+    surface_names,
+)
 
-SHARES = (0.2, 0.4)
+SHARES = (0.34, 0.3)
 """How wide panel and what are; since when has the rest."""
 REPAIR_S = 300.0
 """A crew needs at least so long at a panel (common practice, no source)."""
 
 
-def fault_rows(tonight: Mapping[Panel, str], before: Mapping[Panel, str]) -> tuple[TableRow, ...]:
-    """A row a faulty panel: its name, what is wrong, since when; tonight's first."""
-    new = [TableRow((panel_name(p), tonight[p], "tonight"), ("caution", "text")) for p in sorted(tonight)]
+def fault_rows(
+    tonight: Mapping[Panel, str], before: Mapping[Panel, str], names: Names = ONE_SURFACE
+) -> tuple[TableRow, ...]:
+    """A row a faulty panel: its name, what is wrong, since when; tonight's first, by surface."""
+
+    def listed(panels: Mapping[Panel, str]) -> list[Panel]:
+        return sorted(panels, key=lambda p: (p.surface, p))
+
+    new = [
+        TableRow((panel_said(p, names), tonight[p], "tonight"), ("caution", "text")) for p in listed(tonight)
+    ]
     old = [
-        TableRow((panel_name(p), before[p], "before tonight"), ("quiet",))
-        for p in sorted(before)
+        TableRow((panel_said(p, names), before[p], "before tonight"), ("quiet",))
+        for p in listed(before)
         if p not in tonight
     ]
     return (*new, *old)
@@ -50,7 +68,7 @@ class FaultsPanel(Sheet):
     def show_scene(self, scene: Scene, tonight: Mapping[Panel, str], history: FaultHistory) -> None:
         """Show the faults marked tonight and those of the tour."""
         self._scene, self._tonight, self._history = scene, dict(tonight), history
-        self._model.show_rows(fault_rows(tonight, history.open))
+        self._model.show_rows(fault_rows(tonight, history.open, surface_names(scene.show)))
         self.list.setVisible(self._model.rowCount() > 0)
         self.lay_out()
         self.update()

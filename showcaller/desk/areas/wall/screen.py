@@ -30,7 +30,7 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QImage, QMouseEvent, QPointF, QRectF, Qt, QWheelEvent, QWidget, Signal
 from showcaller.model import HousePlace, Layer
-from showcaller.screen.faults import Panel, panel_at
+from showcaller.screen.faults import Panel, panel_at, panel_on
 from showcaller.screen.from_seats import house_of
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.looks import layer_keys
@@ -95,13 +95,17 @@ class WallScreen(Sheet):
         return at.x() / self.width() * wall.width_m, (1 - at.y() / self.height()) * wall.height_m
 
     def hovered_panel(self) -> Panel | None:
-        """The panel of the first surface under the mouse."""
-        if self.scene is None or self.hover is None:
+        """The panel under the mouse, of whichever surface."""
+        if self.scene is None or self.hover is None or self.seat is not None:
             return None
-        spread, at = self.scene.spread, self.hover
-        area = spread.area(spread.first)
-        x_px = at.x() / self.width() * spread.wall.width_px - area.x
-        return panel_at(self.scene.wall, x_px, at.y() / self.height() * spread.wall.height_px - area.y)
+        surface = self.scene.spread.surface_at(*self.metres(self.hover))
+        if surface is None:
+            return None
+        area = self.area(surface.id)
+        x_px = (self.hover.x() - area.x()) / area.width() * surface.width_px
+        y_px = (self.hover.y() - area.y()) / area.height() * surface.height_px
+        found = panel_at(surface, x_px, y_px)
+        return found and panel_on(self.scene.show, surface, found.column, found.row)
 
     def area(self, surface: str) -> QRectF:
         """Where a surface is drawn, px of the widget."""

@@ -7,7 +7,7 @@ from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.qt import QImage, QRectF
 from showcaller.model import Wall
-from showcaller.screen.faults import Panel, panel_name
+from showcaller.screen.faults import Panel, panel_said, surface_names, surface_of
 from showcaller.screen.geometry import Rect, layer_rect, panel_grid, panel_rect
 from showcaller.screen.spread import GAP
 
@@ -68,20 +68,24 @@ def draw_inputs(paper: Paper, scene: Scene) -> None:
 
 def draw_panels(paper: Paper, scene: Scene, under: Panel | None) -> None:
     """The edges of the panels, and the name of the one under the mouse."""
-    wall, area = scene.wall, _area(paper, scene, scene.spread.first)
-    columns, rows = panel_grid(wall)
-    across, down = area.width() / wall.width_px, area.height() / wall.height_px
-    for n in range(1, columns):
-        x = area.x() + n * wall.panel_px[0] * across
-        paper.line(x, area.top(), x, area.bottom(), "line", 1)
-    for n in range(1, rows):
-        y = area.y() + n * wall.panel_px[1] * down
-        paper.line(area.left(), y, area.right(), y, "line", 1)
-    if under is not None:
-        box = _panel(paper, scene, under)
+    for wall in scene.spread.surfaces:
+        area, (columns, rows) = _area(paper, scene, wall.id), panel_grid(wall)
+        across, down = area.width() / wall.width_px, area.height() / wall.height_px
+        for n in range(1, columns):
+            x = area.x() + n * wall.panel_px[0] * across
+            paper.line(x, area.top(), x, area.bottom(), "line", 1)
+        for n in range(1, rows):
+            y = area.y() + n * wall.panel_px[1] * down
+            paper.line(area.left(), y, area.right(), y, "line", 1)
+    box = None if under is None else _panel(paper, scene, under)
+    if under is not None and box is not None:
         paper.frame(box.x(), box.y(), box.width(), box.height(), "strong", 2)
-        paper.fill(box.x(), box.bottom(), paper.px(58), paper.px(26), "ground")
-        paper.text(box.x() + paper.px(8), box.bottom() + paper.px(19), panel_name(under), "tiny", "strong")
+        words = panel_said(under, surface_names(scene.show))
+        wide = paper.width_of(words, paper.size("tiny")) + paper.px(16)
+        x = min(box.x(), paper.width - wide)
+        y = min(box.bottom(), paper.height - paper.px(26))
+        paper.fill(x, y, wide, paper.px(26), "ground")
+        paper.text(x + paper.px(8), y + paper.px(19), words, "tiny", "strong")
 
 
 def draw_loading(paper: Paper, scene: Scene) -> None:
@@ -136,15 +140,20 @@ def draw_faults(
     faint = [p for p in earlier if p not in tonight]
     for panel, tone in [*((p, "faint") for p in faint), *((p, "caution") for p in tonight)]:
         box = _panel(paper, scene, panel)
+        if box is None:
+            continue
         wide, high = max(least, box.width()), max(least, box.height())
         x, y = box.center().x() - wide / 2, box.center().y() - high / 2
         paper.frame(x, y, wide, high, "ground", 4)
         paper.frame(x, y, wide, high, tone, 2)
 
 
-def _panel(paper: Paper, scene: Scene, panel: Panel) -> QRectF:
-    """Where a panel of the first surface is drawn."""
-    wall, area, r = scene.wall, _area(paper, scene, scene.spread.first), panel_rect(scene.wall, *panel)
+def _panel(paper: Paper, scene: Scene, panel: Panel) -> QRectF | None:
+    """Where a panel is drawn; None if its surface is no more."""
+    wall = surface_of(scene.show, panel)
+    if wall is None:
+        return None
+    area, r = _area(paper, scene, wall.id), panel_rect(wall, panel.column, panel.row)
     across, down = area.width() / wall.width_px, area.height() / wall.height_px
     return QRectF(area.x() + r.x * across, area.y() + r.y * down, r.width * across, r.height * down)
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from desk_keys import events
+from desk_keys import chord, events
 from devices import end_engines
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
@@ -21,6 +21,7 @@ from showcaller.desk.window import DeskWindow
 from showcaller.editing import ChangeError, apply
 from showcaller.model import Crop, Override, Show
 from showcaller.run import commands as c
+from showcaller.screen.faults import Panel
 
 SHOW = surface_show()
 LEFT = LayerPlace("gulls", "v2", "wide", "cam-1", "left")
@@ -114,6 +115,16 @@ def test_a_place_is_taken_where_it_is_seen_and_played_on_its_own_surface(
     assert [r.key for r in state.view.rows if "out, by hand" in r.more] == ["cam-1@right"]
     assert state.scene is not None
     assert "Gate camera moved" in state.scene.away
+
+    desk.wall.screen_.hover = at(desk, "left", 1.5, 5.5)  # 6 × 8 panels of a metre: B3
+    state.panel = 2
+    chord(desk, Qt.Key.Key_F7)
+    qtbot.waitUntil(lambda: desk.host.book.state.faults == {Panel(2, 3, "left"): "dead"})
+    desk.frame()
+    desk.grab()
+    assert desk.wall.faults.list.model().index(0, 0).data() == "Side left B3"
+    marked = events(desk, "fault")[-1]
+    assert (marked.surface, marked.panels, marked.item) == ("left", ((2, 3),), "gulls")
 
 
 def done(show: Show, change: object) -> Show:

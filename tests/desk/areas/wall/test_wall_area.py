@@ -13,6 +13,7 @@ from wall_desk import at_m, drag, layer, open_live, seek
 
 from showcaller.desk.areas.wall.sound import Sound
 from showcaller.desk.window import DeskWindow
+from showcaller.screen.faults import Panel
 from showcaller.screen.looks import layer_keys
 
 CTRL, ALT, SHIFT = (
@@ -281,7 +282,7 @@ def test_a_key_marks_the_panel_under_the_mouse_and_again_mends_it(qtbot, desk: D
     open_live(qtbot, desk)
     desk.wall.screen_.hover = at_m(desk, 12.5, 9.5)
     chord(desk, Qt.Key.Key_F7)
-    qtbot.waitUntil(lambda: desk.host.book.state.faults == {(13, 1): "dead"})
+    qtbot.waitUntil(lambda: desk.host.book.state.faults == {Panel(13, 1): "dead"})
     qtbot.wait(80)
     chord(desk, Qt.Key.Key_F7)
     qtbot.waitUntil(lambda: desk.host.book.state.faults == {})

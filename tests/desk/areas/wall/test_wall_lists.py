@@ -19,6 +19,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.tables import TextModel
 from showcaller.desk.window import DeskWindow
+from showcaller.screen.faults import Panel
 
 FATAL = QAbstractItemModelTester.FailureReportingMode.Fatal
 ROWS = (
@@ -55,13 +56,13 @@ def test_the_models_keep_qts_rules(desk):
     for rows in (ROWS, ROWS[:1], (), ROWS, tuple(reversed(ROWS))):
         layers.show_rows(rows)
         assert layers.rowCount() == len(rows)
-    for marked in ({(1, 2): "dead"}, {}, {(1, 2): "dead", (3, 4): "dim"}):
-        words.show_rows(fault_rows(marked, {(1, 2): "dim", (9, 9): "dead"}))
+    for marked in ({Panel(1, 2): "dead"}, {}, {Panel(1, 2): "dead", Panel(3, 4): "dim"}):
+        words.show_rows(fault_rows(marked, {Panel(1, 2): "dim", Panel(9, 9): "dead"}))
     assert testers
 
 
 def test_faults_of_tonight_come_first_and_each_panel_once():
-    rows = fault_rows({(3, 4): "dead"}, {(3, 4): "dim", (1, 1): "dim"})
+    rows = fault_rows({Panel(3, 4): "dead"}, {Panel(3, 4): "dim", Panel(1, 1): "dim"})
     assert [r.cells for r in rows] == [("C4", "dead", "tonight"), ("A1", "dim", "before tonight")]
 
 
