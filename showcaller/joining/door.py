@@ -259,7 +259,7 @@ class MachineDoor:
             "log": self.engine.log_id,
             "engine": self.terms.counts,
             "unkept": self.engine.unkept,
-            "moved": None if moved is None else asdict(moved),
+            "moved": None if moved is None or not moved.door else asdict(moved),
             "others": [asdict(one) for one in others],
         }
 

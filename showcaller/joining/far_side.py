@@ -142,7 +142,8 @@ class FarSide:
             known = Known(**one)
             if known.key != self._machine.key and all(d.key != known.key for d in self.doors):
                 self.doors.append(known)
-        if told.get("moved") is not None and (moved := Known(**told["moved"])).key != self._machine.key:
+        moved = None if told.get("moved") is None else Known(**told["moved"])
+        if moved is not None and moved.door and moved.key != self._machine.key:
             self.doors = [moved, *(d for d in self.doors if d.key != moved.key)]
             self.go_to(moved)
 

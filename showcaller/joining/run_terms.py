@@ -4,6 +4,7 @@ import contextlib
 import logging
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -77,8 +78,8 @@ class RunTerms:
 
     def look(self, guests: Guests, now_s: float) -> None:
         """Hear the terms of other machines' engines; let go of the run once one is higher."""
-        if self._engine.is_here and self.moved is not None and self._letting_go is None:
-            self.moved = None  # it was taken over here again
+        if self.moved is not None:
+            self._look_after_moved(self.moved, guests)
         going = self._letting_go
         if going is not None:
             going.tell(self._engine)
@@ -93,6 +94,14 @@ class RunTerms:
         for key in self._last.fell_silent(now_s):
             if key in known:
                 _log.info("%.3f %s is not heard any more", time.monotonic(), known[key].name)
+
+    def _look_after_moved(self, moved: Known, guests: Guests) -> None:
+        if self._engine.is_here and self._letting_go is None:
+            self.moved = None  # it was taken over here again
+            return
+        door = guests.by_key[moved.key].door if moved.key in guests.by_key else ""
+        if door and door != moved.door:  # where it is may be told after it has taken over
+            self.moved = replace(moved, door=door)
 
     def announce(self, run: str, term: int, now_s: float) -> None:
         """An engine is about to take over here, in this term: others are to let go before it fires."""

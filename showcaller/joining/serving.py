@@ -80,7 +80,9 @@ class Serving:
         again if it has gone: one that has just ended may still have been there a moment ago."""
         now_s = time.monotonic()
         due = moved != self._followed or now_s - self._link_s > LINK_S
-        if moved is not None and moved != self._left and due and not self.door.terms.takes_over(now_s):
+        left = moved is not None and self._left is not None and moved.key == self._left.key
+        due = due and not left and not self.door.terms.takes_over(now_s)
+        if moved is not None and moved.door and due:
             self._link_s = now_s
             with contextlib.suppress(Timeout):
                 with FileLock(self._runs / LINK_LOCK).acquire(blocking=False):

@@ -102,6 +102,18 @@ def test_what_an_engine_did_that_had_just_begun_is_told_to_who_takes_over(house,
     has_all(back, answers, done, planned=not dies)
 
 
+def test_whoever_takes_over_before_it_was_known_where_its_door_is_is_followed_once_it_is(house):
+    back = house.join("back", "engine")
+    assert wait_until(lambda: house.door.what.terms.counts)
+    answers = house.door.do(lambda: asks_to_let_go(house, back))
+    assert wait_until(lambda: bool(answers))
+    assert house.door.what.terms.moved.door == ""
+    assert house.door.what._standing()["moved"] is None, "nobody is sent to a place that is none"
+    key = back.what.machine.key
+    house.door.do(lambda: house.door.what.guests.at_door(key, "127.0.0.1:9"))
+    assert wait_until(lambda: (house.door.what._standing()["moved"] or {}).get("door") == "127.0.0.1:9")
+
+
 def test_a_door_that_was_switched_on_without_an_engine_tells_what_the_last_one_did(house):
     house.client.ask("start", caller="Ines", desk="caller")
     back = house.join("back", "engine")
