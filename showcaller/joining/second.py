@@ -31,7 +31,8 @@ _SURELY_S = 1.0
 
 @dataclass
 class _Taking:
-    """``asked``: the engine there was asked to let go."""
+    """``asked``: the engine there was asked to let go, for ``asked_term``, which is ``agreed`` once it has;
+    ``term`` is the highest that was heard of."""
 
     by: str
     since_s: float
@@ -40,6 +41,8 @@ class _Taking:
     planned: bool = False
     answered_s: float = 0.0
     term: int = 0
+    asked_term: int = 0
+    agreed: int = 0
 
 
 class SecondMachine(RunLink):
@@ -160,7 +163,8 @@ class SecondMachine(RunLink):
     def _ask_to_let_go(self, taking: _Taking) -> bool:
         if self.far.hello is None or self.far.silent_s > 1.0 or self.copy is None:
             return False
-        asked = {"kind": "stand_down", "run": self.copy.run_id, "term": max(self.far.term, taking.term) + 1}
+        taking.asked_term = max(self.far.term, taking.term) + 1
+        asked = {"kind": "stand_down", "run": self.copy.run_id, "term": taking.asked_term}
         taking.asked = self.far.ask({**asked, "door": self.own_door()}, self._let_go)
         return taking.asked
 
@@ -173,7 +177,7 @@ class SecondMachine(RunLink):
         taking = self._taking
         if taking is not None and answer["ok"]:
             taking.ends_at, taking.planned = int(answer["seq"]), bool(answer["ended"])
-            taking.term = int(answer.get("term", 0))
+            taking.term, taking.agreed = int(answer.get("term", 0)), taking.asked_term
             taking.answered_s = time.monotonic()
         elif taking is not None and int(answer.get("term", -1)) > taking.term:
             taking.term = int(
@@ -192,14 +196,16 @@ class SecondMachine(RunLink):
         has = len(self.copy) >= taking.ends_at
         if has or now_s - taking.answered_s > _LAST_RECORDS_S:
             self._taking = None
-            self._promote(taking.by, taking.planned and has, taking.term)
+            # Where the one there has let go, what it tells of the term by now is of this machine itself.
+            heard = taking.term if taking.agreed else max(taking.term, self.far.term)
+            self._promote(taking.by, taking.planned and has, max(heard + 1, taking.agreed))
 
-    def _promote(self, by: str, planned: bool, heard: int) -> None:
+    def _promote(self, by: str, planned: bool, term: int) -> None:
         """Start the engine where the log ends."""
         assert self.copy is not None
         folder = self.copy.folder
         self.leave(self._clock())
-        self._start(folder, max(self.far.term, heard, term_kept(folder)) + 1, by, planned)
+        self._start(folder, max(term, term_kept(folder) + 1), by, planned)
 
     def _start(self, folder: Path, term: int, by: str, planned: bool) -> None:
         raised = {"term": term, "machine": self.machine.name, "by": by, "planned": planned}
