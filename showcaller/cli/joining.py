@@ -155,7 +155,7 @@ def standby(
         threading.Thread(target=_read_lines, args=[typed.put], daemon=True).start()
         said, armed_s = "", -9.0
         while True:
-            status = ask(of_link(folder), {"do": "status"})
+            status = _status_or_again(folder)
             words = standby_words(status)
             if words != said:
                 said = words
@@ -175,6 +175,21 @@ def standby(
 
 
 TWICE_S = 5.0
+
+
+def _status_or_again(folder: Path) -> dict[str, Any]:
+    """How the link stands; one whose process has died is started again."""
+    from showcaller.joining.control import ask, of_link  # noqa: PLC0415
+    from showcaller.joining.errors import JoinError  # noqa: PLC0415
+    from showcaller.joining.starting import follow_again  # noqa: PLC0415
+
+    try:
+        return ask(of_link(folder), {"do": "status"})
+    except JoinError:
+        if not follow_again(folder):
+            raise
+    out.print("The program that follows had stopped; it is started again.")
+    return ask(of_link(folder), {"do": "status"})
 
 
 def _read_lines(put: Callable[[str], None]) -> None:

@@ -96,22 +96,24 @@ class Sharing(QObject):
     def _ask_door(self, what: Data) -> Data:
         from showcaller.joining.control import ask, of_door  # noqa: PLC0415 - loaded once the window stands
         from showcaller.joining.errors import JoinError  # noqa: PLC0415
+        from showcaller.joining.starting import reopen_door  # noqa: PLC0415
 
         try:
             return ask(of_door(self._runs()), what, 1.0)
         except JoinError:
-            self._reopened = self._reopen_door() or self._reopened
+            self._reopened = reopen_door(self._runs()) or self._reopened
             raise
-
-    def _reopen_door(self) -> bool:
-        from showcaller.joining.starting import reopen_door  # noqa: PLC0415
-
-        return reopen_door(self._runs())
 
     def _ask_link(self, what: Data) -> Data:
         from showcaller.joining.control import ask, of_link  # noqa: PLC0415
+        from showcaller.joining.errors import JoinError  # noqa: PLC0415
+        from showcaller.joining.starting import follow_again  # noqa: PLC0415
 
-        return ask(of_link(self._runs()), what, 1.0)
+        try:
+            return ask(of_link(self._runs()), what, 1.0)
+        except JoinError:
+            follow_again(self._runs())
+            raise
 
     def _look(self) -> None:
         if self._background is None:

@@ -3,6 +3,7 @@
 import contextlib
 import time
 from pathlib import Path
+from typing import Any
 
 from filelock import FileLock, Timeout
 
@@ -13,7 +14,7 @@ from showcaller.joining.control import ask, is_there, of_door, of_link
 from showcaller.joining.doors import keep_doors
 from showcaller.joining.errors import JoinError
 from showcaller.joining.guests import read_guests
-from showcaller.joining.spawning import DOOR_LOCK, LOG, spawn
+from showcaller.joining.spawning import DOOR_LOCK, LINK_LOCK, LOG, spawn
 from showcaller.joining.wire import PORT
 
 _WITHIN_S = 15.0
@@ -38,16 +39,34 @@ def reopen_door(runs: Path) -> bool:
     Raises:
         JoinError: it would not open; the sentence is its own.
     """
-    left = read_endpoint(of_door(runs))
-    if left is None or left.get("boot") != boot_id() or "port" not in left:
-        return False
-    try:
-        with FileLock(runs / DOOR_LOCK).acquire(blocking=False):
-            pass
-    except (Timeout, OSError):
+    left = _left_behind(of_door(runs), runs / DOOR_LOCK)
+    if left is None or "port" not in left:
         return False
     _start(runs, of_door(runs), "door", str(runs), str(int(left["port"])), str(left["bind"]))
     return True
+
+
+def follow_again(folder: Path) -> bool:
+    """The same for the link of a folder: whether it was started again.
+
+    Raises:
+        JoinError: it would not start; the sentence is its own.
+    """
+    if _left_behind(of_link(folder), folder / LINK_LOCK) is None:
+        return False
+    _start(folder, of_link(folder), "link", str(folder))
+    return True
+
+
+def _left_behind(there: Path, lock: Path) -> dict[str, Any] | None:
+    left = read_endpoint(there)
+    if left is None or left.get("boot") != boot_id():
+        return None
+    try:
+        with FileLock(lock).acquire(blocking=False):
+            return left
+    except (Timeout, OSError):
+        return None  # it lives
 
 
 def start_link(folder: Path, doors: list[Known]) -> None:

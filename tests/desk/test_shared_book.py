@@ -1,6 +1,7 @@
 """One book on three desks, by real doors and links: what is changed at one is on the others in a second."""
 
 import json
+import signal
 import time
 
 import pytest
@@ -110,15 +111,15 @@ def test_a_change_is_everywhere_within_a_second_and_what_meets_another_is_asked_
     assert home.box.pids("showcaller.joining door") != pid
 
     # Cut off, both go on; what is at the same place is asked about, everything else is taken.
-    side.box.kill("joining")
+    side.box.kill("joining", sign=signal.SIGSTOP)
     side.length(215)
     side.length(65, "b")
     home.length(220)
     assert offers_path(side.path).exists()
-    side.close()  # and switched off meanwhile
+    side.close()  # and its desk is closed meanwhile
     side.open()
     assert side.lengths() == {"a": 215, "b": 65}
-    side.box.follow()
+    side.box.kill("joining", sign=signal.SIGCONT)
     qtbot.waitUntil(lambda: home.lengths() == {"a": 220, "b": 65}, timeout=15000)
     qtbot.waitUntil(lambda: side.lengths() == {"a": 220, "b": 65})
     (conflict,) = side.sharing.away.book.conflicts

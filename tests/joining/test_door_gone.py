@@ -8,9 +8,9 @@ from small_shows import cue, document, item
 from showcaller.calling.session import RunSession
 from showcaller.run import commands as c
 
-REOPEN = """
-import sys; from pathlib import Path; from showcaller.joining.starting import reopen_door
-sys.exit(reopen_door(Path(sys.argv[1])) != (sys.argv[2] == "dead"))
+AGAIN = """
+import sys; from pathlib import Path; from showcaller.joining import starting
+sys.exit(getattr(starting, sys.argv[1])(Path(sys.argv[2])) != (sys.argv[3] == "dead"))
 """
 
 
@@ -42,22 +42,32 @@ def test_a_door_that_dies_alone_is_missed_at_once_comes_back_and_nobody_has_lost
         mo.send(c.Go("s:start"))
         until(lambda: any(r.input == c.Go("s:start") for r in here.book.records))
 
-        front.run("-c", REOPEN, str(front.runs), "alive")
+        front.run("-c", AGAIN, "reopen_door", str(front.runs), "alive")
         front.kill("showcaller.joining door")
         assert until(lambda: mo.trouble is not None and not mo.joined["live"]) < 2.0
-        assert mo.trouble == f"{mo.joined['name']} is not heard. Call by voice; this desk keeps trying."
+        name = mo.joined["name"]
+        assert mo.trouble == f"{name} is not heard. Call by voice; this desk keeps trying."
         until(lambda: here.calls_gone)
         assert here.trouble is None, "the engine lives"
         assert not here.has_calls, "what one may take is not yet taken"
         assert mo.has_calls
 
         port = front.port
-        front.run("-c", REOPEN, str(front.runs), "dead")
+        front.run("-c", AGAIN, "reopen_door", str(front.runs), "dead")
         assert front.door()["port"] == port
         until(lambda: mo.trouble is None and mo.joined["live"] and not here.calls_gone)
         mo.send(c.Go("s:c1"))
         until(lambda: any(r.input == c.Go("s:c1") for r in here.book.records))
         assert here.book.state.calling == mo.desk
+
+        side.kill("showcaller.joining link")
+        until(lambda: mo.trouble == f"The way to {name} has stopped. Call by voice; it is begun again.", 3.0)
+        side.run("-c", AGAIN, "follow_again", str(side.runs), "dead")
+        until(lambda: mo.trouble is None and mo.joined is not None and mo.joined["live"])
+        side.run("-c", AGAIN, "follow_again", str(side.runs), "alive")
+        mo.send(c.Go("s:c2"))
+        until(lambda: any(r.input == c.Go("s:c2") for r in here.book.records))
+        until(lambda: len(mo.book.records) == len(here.book.records))
         assert [r.to_bytes() for r in mo.book.records] == [r.to_bytes() for r in here.book.records]
     finally:
         mo.close()
