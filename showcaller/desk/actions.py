@@ -49,10 +49,10 @@ _RUN = (
     _run("mute", "M", "mute", "mute or unmute all outputs", "Night", True),
     _run("take_here", "Ctrl+Shift+M", "take over here", "two machines: take the show over from the other one, or back", "Night", True),
     _run("plug", "", "pull the plug", "in a rehearsal: this machine's engine is gone for a minute, to try the second one", "Night", True),
-    *(_run(f"clear{n}", f"{n}", f"clearance {n}", "withdraw this clearance at once; twice gives it", "Night") for n in range(1, 10)),
-    _a("open", "R", "open show", "open a show or rehearsal, or rejoin one in progress", "Show", "run", "no run"),
-    _run("last_note", "Shift+L", "last note", "the last note has sounded: the end that the curfew counts; twice while items are to come", "Show"),
-    _run("house_lights", "Shift+H", "house lights", "the house lights come up", "Show"),
+    *(_run(f"clear{n}", f"{n} Ctrl+Alt+{n}", f"clearance {n}", "withdraw this clearance at once; twice gives it", "Night") for n in range(1, 10)),
+    _a("open", "R Ctrl+Alt+O", "open show", "open a show or rehearsal, or rejoin one in progress", "Show", "run", "no run"),
+    _run("last_note", "Shift+L Shift+F9", "last note", "the last note has sounded: the end that the curfew counts; twice while items are to come", "Show"),
+    _run("house_lights", "Shift+H Shift+F11", "house lights", "the house lights come up", "Show"),
     _a("end", "Ctrl+E", "end show", "end the show or rehearsal: asks you to type END", "Show", "run", "run"),
     _a("lock", "Ctrl+L", "lock", "lock the keys until the caller's name is typed", "Show", "desk", "run"),
 )  # fmt: skip
@@ -274,9 +274,6 @@ BUTTONS: Mapping[str, tuple[str, ...]] = {
     "Drift": ("list", "stood", "decide", "recording", "play", "note", "export", "mark", "count"),
 }  # fmt: skip
 """Those that also stand as words in their area."""
-
-FOOT = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
-"""Those named at the foot of the running order in Call."""
 
 CONTEXT: Mapping[str, tuple[str, ...]] = {
     "cue": ("book.edit", "book.copy", "book.cut", "book.paste", "book.earlier", "book.later", "book.split", "book.send",

@@ -19,7 +19,7 @@ from showcaller.desk.keys import KEYS_FILE, KeysError, choose_profile
 from showcaller.desk.layout import keep_seat
 from showcaller.desk.lock import Lock
 from showcaller.desk.machines import Machines
-from showcaller.desk.menus import Menus
+from showcaller.desk.menus import Menus, named_in
 from showcaller.desk.opening import Opening
 from showcaller.desk.paint.colours import forget_colours
 from showcaller.desk.paint.themed import Themed
@@ -131,13 +131,14 @@ class DeskActs:
     def fill(self, menus: Menus) -> None:
         """The choices that are not in the table: profiles of keys, and which seat is taken."""
         self._menus = menus
+        menus.named = lambda name: named_in(self._desk.host.show, name)
         keys = self._desk.keys
         menus.choice("Help", "Keys of", keys.profiles, keys.profile, self._profile)
         self._tick()
 
     def sit(self, name: str) -> None:
         """Take a seat: its area opens, its keys are live, and it is remembered."""
-        self._desk.seat = SEATS[name]
+        self._desk.seat = self._desk.keys.sitting.seat = SEATS[name]
         self._desk.host.me.sits(SEATS[name].name, calls=name == "caller")
         if self._settings is not None:
             keep_seat(self._settings, name)

@@ -13,7 +13,7 @@ from typing import Any
 
 from showcaller.desk.action import Action
 from showcaller.desk.actions import ACTIONS, BUTTONS, acts_in, area_of
-from showcaller.desk.seats import is_typed
+from showcaller.desk.seats import SEATS, is_typed
 
 KEYS_FILE = "keys.json"
 USUAL = "keyboard"
@@ -34,21 +34,44 @@ class KeysError(ValueError):
     """A keys file that cannot be used; one sentence."""
 
 
+class Sitting:
+    """The seat at which keys are read; the window changes it when another seat is taken."""
+
+    def __init__(self) -> None:
+        self.seat = SEATS["caller"]
+
+
 @dataclass(frozen=True)
 class Keys:
-    """``keys["go"]`` is the key of an action as a text says it; empty if it has none."""
+    """``keys["go"]`` is the key of an action as a text says it, at the seat that is taken: where letters
+    never act on the show, its other key, or the menu that has it. Empty if it has none."""
 
     changed: Mapping[str, str] = field(default_factory=dict)
     profile: str = USUAL
     profiles: tuple[str, ...] = tuple(PROFILES)
+    sitting: Sitting = field(default_factory=Sitting, compare=False)
+
+    @property
+    def letters(self) -> bool:
+        """Whether letters act on the show at this seat: the caller's."""
+        return bool(self.sitting.seat.letters)
 
     def chords(self, action_id: str) -> tuple[str, ...]:
         """Every chord of an action. A changed key takes the place of all of them."""
         changed = self.changed.get(action_id)
         return ACTIONS[action_id].keys if changed is None else (changed,)
 
-    def __getitem__(self, action_id: str) -> str:
+    def chords_here(self, action_id: str) -> tuple[str, ...]:
+        """Those of its chords that act at the seat that is taken."""
         chords = self.chords(action_id)
+        if self.letters or not ACTIONS[action_id].of_run:
+            return chords
+        return tuple(c for c in chords if not is_typed(c))
+
+    def __getitem__(self, action_id: str) -> str:
+        chords = self.chords_here(action_id)
+        if not chords and self.chords(action_id):
+            return f"menu {ACTIONS[action_id].menu}"
         return shown(chords[0]) if chords else ""
 
 
@@ -141,6 +164,17 @@ def choose_profile(path: Path, profile: str) -> None:
         ) from None
 
 
+FOOT = ("go", "standby", "answer", "hold", "note", "back", "skip", "jump")
+OTHERS_FOOT = ("note", "incident", "fault", "walk", "pages", "delay", "last_note")
+"""Those named at the foot of Call, at the caller's seat and at the others."""
+
+
+def foot_keys(keys: Keys) -> tuple[tuple[str, str], ...]:
+    """(key, word) of the run's actions that stand at the foot of Call: those that act at the seat taken."""
+    names = FOOT if keys.letters else [n for n in OTHERS_FOOT if n in keys.sitting.seat.acts]
+    return tuple((keys[name], ACTIONS[name].word) for name in names)
+
+
 def buttons_of(area: str) -> tuple[str, ...]:
     """Ids of the actions that stand as words in an area; ``Wall live``: in that area while a show is on."""
     return tuple(f"{area.split(maxsplit=1)[0].lower()}.{name}" for name in BUTTONS[area])
@@ -153,12 +187,12 @@ def key_lines(keys: Keys, area: str) -> list[tuple[str, list[tuple[str, str]]]]:
         own = area in (*action.where, area_of(action)) or (
             action.where == ("desk",) and action.menu != "Seat"
         )
-        chords = keys.chords(action.id)
+        chords = keys.chords_here(action.id)
         if not chords or not (own or (area == "Call" and action.of_run)):
             continue
         if action.id.startswith("clear"):
             if action.id == "clear1":
-                row = ("1 to 9", action.does)
+                row = (f"{shown(chords[0])} to 9", action.does)
                 found.setdefault(action.menu, []).append(row)
             continue
         if action.where == ("Grid",):

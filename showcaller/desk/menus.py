@@ -16,6 +16,7 @@ from showcaller.desk.qt import (
     QWidget,
 )
 from showcaller.desk.theme import theme
+from showcaller.model import Show
 
 _MNEMONIC = {"Call": 1, "Clock": 2, "Seat": 3}
 """The letter that opens a menu with Alt, where it is not the first."""
@@ -27,7 +28,9 @@ class Menus:
     def __init__(
         self, window: QMainWindow, keys: Keys, do: Callable[[str], None], why_not: Callable[[str], str | None]
     ) -> None:
-        self._why_not = why_not
+        self._why_not, self._keys = why_not, keys
+        self.named: Callable[[str], str] = lambda name: ACTIONS[name].word
+        """How an entry is called in the show that is open."""
         self.actions = {a: self._action(window, keys, a, do) for a in ACTIONS}
         self._window = window
         self.bar = QMenuBar(window)
@@ -61,10 +64,13 @@ class Menus:
 
     def _freshen(self, menu: QMenu) -> None:
         for action in menu.actions():
-            if action.objectName() in ACTIONS:
-                why = self._why_not(action.objectName())
+            name = action.objectName()
+            if name in ACTIONS:
+                why = self._why_not(name)
+                action.setText(self.named(name))
+                action.setShortcuts([QKeySequence(chord) for chord in self._keys.chords_here(name)])
                 action.setEnabled(why is None)
-                action.setToolTip(why or ACTIONS[action.objectName()].does)
+                action.setToolTip(why or ACTIONS[name].does)
 
     def choice(
         self, menu: str, title: str, names: tuple[str, ...], now: str, choose: Callable[[str], None]
@@ -121,3 +127,11 @@ class Menus:
         self._freshen(menu)
         menu.popup(at)
         return menu
+
+
+def named_in(show: Show, name: str) -> str:
+    """The word of an action in a show: a clearance is called by its own name."""
+    number = name.removeprefix("clear")
+    if number != name and number.isdecimal() and int(number) <= len(show.clearances):
+        return f"clear: {show.clearances[int(number) - 1].name} (twice)"
+    return ACTIONS[name].word

@@ -29,7 +29,7 @@ class NowBar(Sheet):
         if view.held_s is not None:
             return (
                 f"on hold {span(view.held_s)}",
-                view.hold_reason or f"{self._keys['hold']} resumes",
+                view.hold_reason or (f"{self._keys['hold']} resumes" if self._keys.letters else ""),
                 "caution",
             )
         if view.now is None:

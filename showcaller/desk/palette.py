@@ -138,7 +138,7 @@ class Palette(QFrame):
     def _actions(self, words: str) -> Iterator[list[QStandardItem]]:
         for name in matches(words):
             action, why = ACTIONS[name], self._why_not(name)
-            chords = " or ".join(shown(c) for c in self._keys.chords(name))
+            chords = " or ".join(shown(c) for c in self._keys.chords_here(name))
             twice = f"{chords}, twice" if action.twice else chords
             area = action.where[0] if action.where[0] not in ("run", "desk") else ""
             cells = [QStandardItem(t) for t in (action.word, why or action.does, f"{area} {twice}".strip())]

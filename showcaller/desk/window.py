@@ -81,6 +81,7 @@ class DeskWindow(FocusWindow):
         settle()  # the show is in memory now, for as long as the window stands
         self.setWindowTitle(f"{show.name} – showcaller")
         self.keys, self.seat = keys, SEATS[seat]
+        keys.sitting.seat = self.seat
         self.host = host(show, tour, runs)
         self.host.keys = keys
         self.host.me.sits(self.seat.name, calls=seat == "caller")

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QMenu
 from small_shows import desk_show
 
 from showcaller.archive.tour import Tour
-from showcaller.desk.actions import ACTIONS, CONTEXT, FOOT, MENUS
-from showcaller.desk.keys import Keys
+from showcaller.desk.actions import ACTIONS, CONTEXT, MENUS
+from showcaller.desk.keys import FOOT, OTHERS_FOOT, Keys
 from showcaller.desk.palette import matches
 from showcaller.desk.window import DeskWindow
 
@@ -25,7 +25,7 @@ def test_every_action_has_a_word_what_it_does_and_a_menu_that_is_there():
         assert action.does, action
         assert action.menu in (*MENUS, ""), action
     assert {name for names in CONTEXT.values() for name in names} <= ACTIONS.keys()
-    assert set(FOOT) <= ACTIONS.keys()
+    assert {*FOOT, *OTHERS_FOOT} <= ACTIONS.keys()
 
 
 def test_every_key_is_one_that_qt_knows():

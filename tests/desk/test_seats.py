@@ -7,8 +7,9 @@ from hypothesis import strategies as st
 from PySide6.QtCore import Qt
 
 from showcaller.desk.actions import ACTIONS
-from showcaller.desk.keys import Keys
+from showcaller.desk.keys import Keys, foot_keys
 from showcaller.desk.layout import keep_seat, kept_seat
+from showcaller.desk.menus import named_in
 from showcaller.desk.seats import SEATS, is_typed, refusal
 from showcaller.run import commands as c
 
@@ -33,6 +34,37 @@ def test_a_seat_is_remembered(tmp_path):
     assert kept_seat(tmp_path / "new") == "stage"
     (tmp_path / "seat").write_text("nobody")
     assert kept_seat(tmp_path) == "caller"
+
+
+@pytest.mark.parametrize("seat", ["director", "stage"])
+def test_no_text_at_another_seat_names_a_key_that_does_nothing_there(desk, seat):
+    desk.acts.sit(seat)
+    keys = desk.keys
+    for action in ACTIONS.values():
+        if action.of_run:
+            said = keys[action.id]
+            assert not said or said.startswith("menu ") or not is_typed(said), action.id
+    named = foot_keys(keys)
+    assert ("F8", "note") in named
+    assert all(not is_typed(key) for key, _ in named)
+    desk.menus._freshen(desk.menus._menus["Night"])
+    assert desk.menus.actions["fault"].shortcut().toString() == "F7"
+    desk.acts.sit("caller")
+    assert keys["note"] == "N"
+    assert [word for _, word in foot_keys(keys)][:2] == ["go", "standby"]
+
+
+def test_the_stage_manager_gives_a_clearance_by_its_name_from_any_area(qtbot, live):
+    first = live.host.show.clearances[0]
+    assert named_in(live.host.show, "clear1") == f"clear: {first.name} (twice)"
+    assert named_in(live.host.show, "clear9") == "clearance 9"
+    live.acts.sit("stage")
+    live.show_area("Book")
+    given = lambda: live.host.book.state.clearances.get(first.id)  # noqa: E731
+    for _ in range(2):
+        chord(live, Qt.Key.Key_1, Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier)
+        after_gap(qtbot)
+    qtbot.waitUntil(lambda: given() is not None and given().ok)
 
 
 @pytest.mark.parametrize("seat", ["director", "stage"])

@@ -15,13 +15,12 @@ from showcaller.calling.status_view import (
     outlet_rows,
     timecode_rows,
 )
-from showcaller.desk.actions import ACTIONS, FOOT
 from showcaller.desk.areas.call.centre import CentreSheet
 from showcaller.desk.areas.call.order import OrderSheet
 from showcaller.desk.areas.call.page import PageSheet
 from showcaller.desk.areas.call.side import SideContent, SideSheet
 from showcaller.desk.areas.call.strip import TimeStrip
-from showcaller.desk.keys import Keys
+from showcaller.desk.keys import Keys, foot_keys
 from showcaller.desk.qt import QRect, QRectF, QWidget
 from showcaller.desk.told import Paged, Prompted, Walk
 from showcaller.run.runbook import RunBook
@@ -87,7 +86,7 @@ class CallArea(QWidget):
         for sheet in (self.strip, self.order, self.centre, self.page, self.side):
             sheet.setParent(self)
         self.reading: Reading | None = None
-        self._keys = tuple((keys[name], ACTIONS[name].word) for name in FOOT)
+        self._keys = keys
         self._seen: tuple[RunBook | None, int] = (None, -1)
         self._viewed_ns = 0
         self._forecast: Forecast | None = None
@@ -164,7 +163,7 @@ class CallArea(QWidget):
                     host.never_run(now_ns),
                 )
             )
-            self.order.show_rows(order_rows(book, now_ns), self._keys)
+            self.order.show_rows(order_rows(book, now_ns), foot_keys(self._keys))
             notes = tuple(n.text for n in book.notes[-3:])
             self.side.show_content(
                 SideContent(

@@ -72,12 +72,16 @@ def box_words(view: CallView, state: BoxState) -> BoxWords:
 
 def _done(keys: Keys) -> str:
     """What can still be done when no go is left."""
+    if not keys.letters:
+        return ""
     back, jump, end = keys["back"], keys["jump"], keys["end"]
     return f"{end} ends the show · {jump} jumps to a cue · {back} {back} takes back the last go"
 
 
 def hazard_mark(keys: Keys) -> str:
     """That a go is hazardous, and its two keys."""
+    if not keys.letters:
+        return "hazard"
     return f"hazard: {keys['go']}, then {keys['confirm']}"
 
 
@@ -96,7 +100,7 @@ def typing_words(view: CallView, keys: Keys) -> str:
 def _then(view: CallView, keys: Keys) -> str:
     """What the go would do once the field is left; only one that is free fires."""
     go = view.next_go
-    if go is None or view.held_s is not None:
+    if go is None or view.held_s is not None or not keys.letters:
         return ""
     if go.waits:
         return f": the go waits for {', '.join(go.waits)}"
@@ -126,6 +130,8 @@ def _held(view: CallView, state: BoxState, held_s: float) -> BoxWords:
         then += f" ({hazard_mark(keys)})"
     hold, unheld, why = keys["hold"], keys["unheld"], keys["why"]
     foot = f"{hold} resumes, {unheld} as if never held, {why}: give the reason{then}"
+    if not keys.letters:
+        foot = f"the caller resumes{then}"
     words = BoxWords("held for", view.hold_reason or "Show on hold", "caution", span(held_s), foot=foot)
     return _with_refusal(words, state)
 
@@ -201,10 +207,12 @@ def _foot(view: CallView, now: Rung, state: BoxState) -> str:
         go = view.next_go
         when = f" in {span(go.in_s - state.since_s)}" if go.firm else ""
         means = hazard_mark(keys) if go.hazard else f"{keys['go']} still fires"
+        means = means if keys.letters or go.hazard else "then"
         if go.waits:  # a go would be refused
             waits = f"waits for {', '.join(go.waits)}"
             means = f"{means}, {waits}" if go.hazard else waits
-        return f"{keys['standby']}: {now.what} called · {means}: {go.text}{when}"
+        called = f"{keys['standby']}: {now.what} called · " if keys.letters else ""
+        return f"{called}{means}: {go.text}{when}"
     parts = [
         _listed("the way is NOT CLEAR", now.not_clear),
         _listed("NOT TICKED", now.unticked),
@@ -220,7 +228,7 @@ def _foot(view: CallView, now: Rung, state: BoxState) -> str:
 
 def _let_through(now: Rung, keys: Keys) -> str:
     """How what waits is passed: the music does not wait for a clearance."""
-    if not now.waits:
+    if not now.waits or not keys.letters:
         return ""
     skip, override = keys["skip"], keys["override"]
     return f"{skip} {skip} skips it, so the next go is free; {override} overrides, with a name"

@@ -125,7 +125,8 @@ class CentreSheet(Sheet):
             lowest = k(58)
         if self.view.missed_cues and y > lowest:
             what = ", ".join(self.view.missed_cues)
-            words = f"did not fire: {what} · {self.keys['take']} {self.keys['take']} to fire it by hand"
+            by_hand = f" · {self.keys['take']} {self.keys['take']} to fire it by hand"
+            words = f"did not fire: {what}{by_hand if self.keys.letters else ''}"
             size = paper.fitted(words, "body", "semibold", right - left - k(32), 0.7)
             paper.text(left + k(16), y, words, tone="missed", weight="semibold", size_px=size)
             y -= k(34)

@@ -59,7 +59,8 @@ class PageSheet(Sheet):
         k = paper.px
         paper.fill(left, 0, right - left, k(4), "strong")
         paper.heading(left + k(8), k(34), "pages read aloud")
-        hint = f"{self._keys['call.page_tick']} opens · Esc leaves · {self._keys['go']} still fires"
+        hint = f"{self._keys['call.page_tick']} opens · Esc leaves"
+        hint += f" · {self._keys['go']} still fires" if self._keys.letters else ""
         paper.text(right - k(8), k(34), hint, "tiny", "quiet", align="right")
         step, top = max(k(58), 34.0), k(50)
         fits = max(1, int((paper.height - top - k(10)) // step))

@@ -53,6 +53,9 @@ class SideSheet(Sheet):
         y = k(30)
         if self.content.clearances:
             paper.heading(left, y, "clearances")
+            if not self._keys.letters and "clear1" in self._keys.sitting.seat.acts:
+                words = f"{self._keys['clear1'].removesuffix('1')}number: twice gives"
+                paper.text(right, y, words, "tiny", "quiet", align="right")
             # Two lines for a row only as long as the walk-on below keeps its room.
             keep = k(450) if self.content.walk is not None else k(300)
             y = self._clearances(paper, left, right, y + k(34), paper.height - keep) + k(18)
