@@ -31,7 +31,9 @@ def stood_pictures(
     wall = spread_of(plan.show).wall
     folder.mkdir(parents=True, exist_ok=True)
     canvas = Canvas(wall, WIDTH_PX, max(8, round(WIDTH_PX * wall.height_m / wall.width_m)))
-    footage = Footage(plan.show.sources, allowed=allowed_folders(user_config_path("showcaller")))
+    footage = Footage(
+        plan.show.sources, allowed=allowed_folders(user_config_path("showcaller")), walls=plan.show.surfaces
+    )
     afterwards = WallAfterwards(opened, plan, records)
     made = []
     try:

@@ -64,12 +64,15 @@ def wall_test_pictures(
         str, typer.Option("--which", help="one of them: grid, 'white 50 %', 'pixel map', 'black movie', …")
     ] = "",
     to: Annotated[Path, typer.Option("--to", help="the folder they go to")] = Path("test-pictures"),
+    surface: Annotated[
+        str, typer.Option("--surface", help="of this surface only, by its name: 'Side left'")
+    ] = "",
 ) -> None:
     """Write test pictures, pixel map and a black movie with inputs, seams and safe areas, at true size."""
     from showcaller.screen.testfiles import write_test_files  # noqa: PLC0415 - brings what draws
 
     with one_sentence():
-        for path in write_test_files(read_show(show), to, which):
+        for path in write_test_files(read_show(show), to, which, surface):
             out.print(str(path), markup=False)
 
 

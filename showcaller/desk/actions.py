@@ -276,12 +276,10 @@ BUTTONS: Mapping[str, tuple[str, ...]] = {
 """Those that also stand as words in their area."""
 
 CONTEXT: Mapping[str, tuple[str, ...]] = {
-    "cue": ("book.edit", "book.copy", "book.cut", "book.paste", "book.earlier", "book.later", "book.split", "book.send",
-            "book.remove"),
+    "cue": ("book.edit", "book.copy", "book.cut", "book.paste", "book.earlier", "book.later", "book.split", "book.send", "book.remove"),
     "item": ("book.edit", "book.new_cue", "book.new_item", "book.paste", "book.up", "book.down", "book.out", "book.tap",
              "book.lyrics", "book.remove"),
-    "layer": ("wall.edit", "wall.raise", "wall.lower", "wall.fit", "wall.fill", "wall.here", "wall.hide", "wall.fainter", "wall.fuller",
-              "wall.remove"),
+    "layer": ("wall.edit", "wall.raise", "wall.lower", "wall.fit", "wall.fill", "wall.here", "wall.hide", "wall.fainter", "wall.fuller", "wall.remove"),
     "look": ("wall.new_layer", "wall.try", "wall.change", "wall.new_look", "wall.compare", "wall.play"),
     "row": ("drift.note", "drift.play", "drift.tap", "drift.mark", "drift.export"),
 }  # fmt: skip

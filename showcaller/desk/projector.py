@@ -39,8 +39,8 @@ class Shot:
     """Time goes on, so frames count; a still is made once and never dropped."""
     mark: Any = None
     """What it is of, for who asks; see ``Projector.shows``."""
-    first: Wall | None = None
-    """Where ``wall`` is all surfaces together: the first one, of which test pictures are."""
+    surfaces: tuple[Wall, ...] = ()
+    """Where ``wall`` is all surfaces together: each of them, for test pictures."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +169,7 @@ class Projector(QObject):
         pipe: Any = self._process.stdin
         try:
             if shot.wall is not self._wall:
-                send(pipe, ("wall", shot.wall, shot.first or shot.wall))
+                send(pipe, ("wall", shot.wall, shot.surfaces or (shot.wall,)))
                 self._wall = shot.wall
             if self._sources is not self._told:
                 send(pipe, ("sources", *self._sources))

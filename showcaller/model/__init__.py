@@ -14,7 +14,7 @@ from showcaller.model.crew import BreakRule, CrewMember
 from showcaller.model.cues import Cue, Hazard
 from showcaller.model.day import ClockTime, DayItem, DayKind
 from showcaller.model.document import DocumentError, parse_show, read_show, show_text, write_show
-from showcaller.model.house import House, HousePlace, Tower
+from showcaller.model.house import House, HousePlace, StagePlace, Tower
 from showcaller.model.items import Changeover, Interval, Item, Song, Talk, WalkOn
 from showcaller.model.lyrics import LyricLine
 from showcaller.model.media import FileFacts, Grade, Playback
@@ -71,8 +71,8 @@ __all__ = [
     "MidiProgram", "MidiShowControl", "MidiSysex", "Mirror", "Monochrome", "MtcIn", "OscMessage",
     "OscTcpOutlet", "OscUdpOutlet", "Outlet", "Override", "PageKind", "PageLine", "Playback",
     "Posterize", "ReadingClearance", "Route", "Section", "Show", "Song", "Source", "Speaking",
-    "SpokenPage", "SurfacePlace", "Talk", "TempoMark", "TimeAnchor", "TimecodeAnchor", "TimecodeIn",
-    "TimecodeRate", "Tint", "Tower", "Treatment", "TypedArg", "Venue", "VisualAnchor", "WalkOn",
+    "SpokenPage", "StagePlace", "SurfacePlace", "Talk", "TempoMark", "TimeAnchor", "TimecodeAnchor",
+    "TimecodeIn", "TimecodeRate", "Tint", "Tower", "Treatment", "TypedArg", "Venue", "VisualAnchor", "WalkOn",
     "Walker", "Wall", "WallInput", "WordAnchor", "YesClearance", "parse_show", "read_show", "show_text",
     "write_show",
 ]  # fmt: skip

@@ -36,6 +36,20 @@ class HousePlace(Part):
     eye_m: Height = 1.6
 
 
+class StagePlace(Part):
+    """Where a surface stands: the middle of its lower edge, ``bottom_m`` above the house's floor.
+
+    ``facing_deg`` is how far it is turned from facing straight into the house, to the right as the audience
+    sees it. One that is ``flat`` lies with its picture up, its lower edge towards the house.
+    """
+
+    x_m: Across
+    y_m: Annotated[float, Field(ge=-500, le=1000)] = 0.0
+    bottom_m: Height
+    facing_deg: Annotated[float, Field(ge=-180, le=180)] = 0.0
+    flat: bool = False
+
+
 class House(Part):
     """The stage before the wall, what stands in the house, from where it is looked at."""
 

@@ -58,7 +58,7 @@ class Venue(Part):
 
 
 OF_THE_PLACE = (
-    "stands", "width_m", "height_m", "width_px", "height_px", "panel_px", "inputs", "back_row_m",
+    "stands", "place", "width_m", "height_m", "width_px", "height_px", "panel_px", "inputs", "back_row_m",
     "white_cd_m2", "black_cd_m2", "ambient_cd_m2", "black_w_m2", "white_w_m2", "phase_v", "power_factor",
 )  # fmt: skip
 """What of a surface is as it can be built in a house: its pieces, the light there, the supply."""

@@ -5,6 +5,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from showcaller.model.base import Id, Part, Text
+from showcaller.model.house import StagePlace
 from showcaller.model.media import FileFacts, Grade, Playback
 from showcaller.model.treatments import Treatment
 
@@ -56,6 +57,9 @@ class Wall(Part):
     name: Text
     stands: Literal["left", "right", "above", "below"] = "right"
     """Where it is drawn beside the main one, which stands in the middle."""
+    place: StagePlace | None = None
+    """Where it stands on the stage, for the view from the seats; left out, beside the main one as it is
+    drawn, or if that is below it flat on the stage. The main one stands where the house says."""
     width_m: Metres
     height_m: Metres
     width_px: Px

@@ -19,7 +19,7 @@ from showcaller.screen.clips import Clip
 from showcaller.screen.compose.grade import graded
 from showcaller.screen.compose.pool import Pixels, Weights
 from showcaller.screen.errors import ClipError
-from showcaller.screen.media_check import TEST, file_trouble
+from showcaller.screen.media_check import TEST, file_trouble, split_test
 from showcaller.screen.playback import Playing, file_s
 from showcaller.screen.testcards import card_named, drawn
 
@@ -31,7 +31,7 @@ class Footage:
 
     ``allowed`` are the other folders that its files may lie in. ``clock`` is what files that stand for
     something live go by, in s: one for all processes, so that a camera is the same in every picture.
-    ``wall`` is what test pictures are of.
+    ``walls`` are the surfaces that test pictures are of, the first one where none is named.
     """
 
     def __init__(
@@ -40,9 +40,9 @@ class Footage:
         folder: Path | None = None,
         allowed: tuple[Path, ...] = (),
         clock: Callable[[], float] = time.time,
-        wall: Wall | None = None,
+        walls: tuple[Wall, ...] = (),
     ) -> None:
-        self._wall = wall
+        self._walls = walls
         self._clock = clock
         self._sources = {s.id: s for s in sources}
         self._folder = folder
@@ -68,8 +68,8 @@ class Footage:
         if source.media is None:
             return _Picture(source)
         try:
-            if source.media.startswith(TEST) and self._wall is not None:
-                return _Test(source, self._wall)
+            if source.media.startswith(TEST) and self._walls:
+                return _Test(source, self._walls)
             if source.kind in ("camera", "live") and is_camera(source.media):
                 return _Live(source, source.media)
             path = allowed_file(source.media, self._folder, self._allowed)
@@ -104,9 +104,9 @@ class Footage:
                 self._open.pop(source_id).close()
         self._sources, self._folder = changed, folder
 
-    def take_wall(self, wall: Wall) -> None:
-        """From now on test pictures are of this wall."""
-        self._wall = wall
+    def take_walls(self, walls: tuple[Wall, ...]) -> None:
+        """From now on test pictures are of these surfaces."""
+        self._walls = walls
         for source_id in [i for i, p in self._open.items() if isinstance(p, _Test)]:
             self._open.pop(source_id).close()
 
@@ -155,9 +155,13 @@ class _Still(_Picture):
 
 
 class _Test(_Picture):
-    def __init__(self, source: Source, wall: Wall) -> None:
+    def __init__(self, source: Source, walls: tuple[Wall, ...]) -> None:
         super().__init__(source)
-        self._card_meant, self._wall = card_named((source.media or "").removeprefix(TEST)), wall
+        words, surface = split_test(source.media or "")
+        wall = next((w for w in walls if w.id == surface), None)
+        if surface and wall is None:
+            raise ClipError(f"a test picture of a surface that is no more: {surface}")
+        self._card_meant, self._wall = card_named(words), wall or walls[0]
 
     def at(self, since_s: float, _plays: Playing | None = None) -> Shown:
         return drawn(self._card_meant, self._wall, since_s), None

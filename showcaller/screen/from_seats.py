@@ -123,9 +123,17 @@ def turned(wall: Wall, house: House, place: HousePlace) -> Points:
     return np.stack([right, np.cross(right, forward), forward])
 
 
-def focal_px(wall: Wall, house: House, place: HousePlace, size: tuple[int, int]) -> float:
-    """The focal length at which the whole wall fits into a picture of ``size`` px, a fifth of it to spare."""
+def focal_px(
+    wall: Wall, house: House, place: HousePlace, size: tuple[int, int], also: Points | None = None
+) -> float:
+    """The focal length at which the whole wall fits into a picture of ``size`` px, a fifth of it to spare,
+    and those of the points ``also`` that lie well before the eye."""
     seen = _in_eye(wall, house, place, wall_corners(wall, house))
+    if also is not None:
+        more = _in_eye(wall, house, place, also)
+        # What stands beside the eyes would make all else tiny: it is seen by turning the head.
+        wide = np.abs(more[:, :2]).max(1) < 3 * more[:, 2]
+        seen = np.concatenate([seen, more[(more[:, 2] > NEAR_M) & wide]])
     ahead = np.maximum(seen[:, 2], NEAR_M)
     across, down = np.abs(seen[:, 0] / ahead).max(), np.abs(seen[:, 1] / ahead).max()
     return float(0.8 * min(size[0] / 2 / max(across, 1e-6), size[1] / 2 / max(down, 1e-6)))
@@ -137,12 +145,18 @@ def _in_eye(wall: Wall, house: House, place: HousePlace, points: Points) -> Poin
 
 
 def projected(
-    wall: Wall, house: House, place: HousePlace, points: Points, size: tuple[int, int]
+    wall: Wall,
+    house: House,
+    place: HousePlace,
+    points: Points,
+    size: tuple[int, int],
+    focal: float | None = None,
 ) -> tuple[Points, npt.NDArray[np.bool_]]:
-    """Points in the picture, px from its upper left corner; and which of them lie before the eye."""
+    """Points in the picture, px from its upper left corner; and which of them lie before the eye. With the
+    wall's own focal length, if no other is given."""
     seen = _in_eye(wall, house, place, points)
     ahead = seen[:, 2] > NEAR_M
-    focal = focal_px(wall, house, place, size)
+    focal = focal_px(wall, house, place, size) if focal is None else focal
     depth = np.where(ahead, seen[:, 2], 1.0)
     middle = np.array([size[0] / 2, size[1] / 2])
     return seen[:, :2] / depth[:, None] * focal + middle, ahead
@@ -153,10 +167,14 @@ def hidden_share(wall: Wall, house: House, place: HousePlace) -> tuple[float, tu
     half = wall.width_m / 2
     xs = (np.arange(_ACROSS) + 0.5) / _ACROSS * wall.width_m - half
     zs = (np.arange(_DOWN) + 0.5) / _DOWN * wall.height_m + house.wall_bottom_m
-    points = np.array([(x, 0.0, z) for z in zs for x in xs])
+    return hidden_points(house, eye_of(place), np.array([(x, 0.0, z) for z in zs for x in xs]))
+
+
+def hidden_points(house: House, eye: Points, points: Points) -> tuple[float, tuple[str, ...]]:
+    """(the share of the points that something stands before, what does)."""
     hidden, by = np.zeros(len(points), bool), []
     for block in blocks_of(house):
-        mine = _between(eye_of(place), points, block)
+        mine = _between(eye, points, block)
         if mine.mean() >= 0.005:
             by.append(block.name)
         hidden |= mine

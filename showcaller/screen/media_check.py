@@ -11,6 +11,17 @@ TEST = "test:"
 """Before the name of a test picture, which is no file."""
 
 
+def media_of_test(card: str, surface: str) -> str:
+    """A source's ``media`` that is a test picture: of the surface with this id; empty: the first."""
+    return f"{TEST}{card}@{surface}" if surface else f"{TEST}{card}"
+
+
+def split_test(media: str) -> tuple[str, str]:
+    """(which test picture, the id of its surface; empty for the first)."""
+    card, _, surface = media.removeprefix(TEST).partition("@")
+    return card, surface
+
+
 def file_trouble(source: Source, folder: Path | None, allowed: tuple[Path, ...] = ()) -> str:
     """Why a source's file cannot be relied on: missing, elsewhere, changed since it was read; else empty."""
     if source.media is None or source.media.startswith(TEST):
@@ -47,7 +58,8 @@ def facts_words(source: Source) -> str:
     if source.media is None:
         return "no file"
     if source.media.startswith(TEST):
-        return f"test picture: {source.media.removeprefix(TEST)}"
+        card, surface = split_test(source.media)
+        return f"test picture: {card}" + (f", of {surface}" if surface else "")
     file = source.read
     if file is None:
         return f"{source.media}: not read yet"

@@ -80,9 +80,9 @@ class Projecting:
     def take(self, request: Any) -> None:
         """One request."""
         match request:
-            case ("wall", wall, first):
+            case ("wall", wall, surfaces):
                 self._wall, self._canvas = wall, None
-                self._footage.take_wall(first)
+                self._footage.take_walls(surfaces)
             case ("sources", sources, folder):
                 self._footage.take(sources, folder)
                 self._names = tuple(s.id for s in sources)

@@ -11,7 +11,7 @@ from itertools import product
 import cv2
 import numpy as np
 
-from showcaller.model import Wall
+from showcaller.model import Show, Wall
 from showcaller.screen.compose.pool import Pixels
 from showcaller.screen.errors import ClipError
 from showcaller.screen.faults import panel_name
@@ -19,6 +19,7 @@ from showcaller.screen.geometry import Rect, input_rect, panel_grid, panel_rect,
 
 KINDS = ("grid", "map", "ramp", "white", "red", "green", "blue", "black", "bar", "circles")
 HINT = "grid, map, ramp, white 50 %, red, green, blue, black, bar or circles; files: all of them as files"
+ON_HINT = "; of another surface: its name behind it, such as grid, {}"
 SAFE = ((0.93, (90, 170, 220), "action"), (0.90, (200, 170, 64), "title"))
 """Of each input: the part of its width and height, its line, its name (SMPTE ST 2046-1, EBU R 95)."""
 _COLOURS = {"white": (1, 1, 1), "red": (0, 0, 1), "green": (0, 1, 0), "blue": (1, 0, 0), "black": (0, 0, 0)}
@@ -55,6 +56,16 @@ def card_named(text: str) -> TestCard:
     if not 0 <= level <= 1:
         raise ClipError(f"the level of a test picture is 0 to 100 %, not {found[2]}")
     return TestCard(found[1], level)
+
+
+def meant_on(show: Show, text: str) -> tuple[str, Wall | None]:
+    """(what is left of a text, the surface that it names): ``grid, Side left``; None where it names none."""
+    word = text.strip()
+    for wall in sorted(show.surfaces, key=lambda s: -len(s.name)):
+        found = re.fullmatch(rf"(.*?)[\s,:]+(?:on\s+)?{re.escape(wall.name)}", word, re.IGNORECASE)
+        if found is not None:
+            return found[1].strip(" ,:"), wall
+    return word, None
 
 
 def drawn(card: TestCard, wall: Wall, since_s: float = 0.0) -> Pixels:

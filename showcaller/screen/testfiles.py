@@ -19,17 +19,25 @@ STILLS = ("grid", "ramp", "white", "white 50", "red", "green", "blue", "black", 
 BLACK_S = 10.0
 
 
-def write_test_files(show: Show, folder: Path, which: str = "") -> Iterator[Path]:
+def write_test_files(show: Show, folder: Path, which: str = "", surface: str = "") -> Iterator[Path]:
     """Write all, or one by its name: ``pixel map``, ``black movie``, or a test picture; tells each file. The
     files of a further surface have its id before their name.
 
+    Args:
+        surface: the name of the only surface to write them for, or its id; empty: all.
+
     Raises:
-        ClipError: the show has no wall, there is none of that name, or it cannot be written.
+        ClipError: the show has no wall, there is none of that name, no such surface, or it cannot be written.
         OSError: the folder cannot be written to.
     """
     if show.wall is None:
         raise ClipError(f"{show.name} has no wall; set one up in Wall first")
-    for wall in show.surfaces:
+    word = surface.strip().lower()
+    meant = [s for s in show.surfaces if not word or word in (s.name.lower(), s.id)]
+    if not meant:
+        have = ", ".join(s.name for s in show.surfaces)
+        raise ClipError(f"no surface is called '{surface.strip()[:30]}'; there are {have}")
+    for wall in meant:
         jobs = _jobs(wall, rate_named(show.timecode_rate).fps)
         wanted = [which.strip().lower().replace(" ", "-").rstrip("-%")] if which.strip() else list(jobs)
         if wanted[0] not in jobs:

@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from surface_show import surface_show
 from wall_show import wall_show
 
 from showcaller.editing import ChangeError, apply
-from showcaller.model import House, HousePlace, Show, Tower
+from showcaller.model import House, HousePlace, Show, StagePlace, Tower
 from showcaller.screen.from_seats import (
     eye_of,
     focal_px,
@@ -21,6 +22,7 @@ from showcaller.screen.from_seats import (
     wall_corners,
     width_deg,
 )
+from showcaller.screen.on_stage import corners_at, on_stage, seen_from
 from showcaller.screen.setup.rows import setup_change, setup_rows, typed_text
 
 SHOW = wall_show()
@@ -110,3 +112,67 @@ def test_the_house_is_typed_and_without_one_there_are_four_places() -> None:
             assert apply(show, setup_change(show, row.key, typed_text(show, row.key))[1])[0] == show, row.key
     with pytest.raises(ChangeError, match="type name: across, away"):
         setup_change(show, "house.place-", "somewhere")
+
+
+@settings(max_examples=60)
+@given(
+    st.floats(-60, 60), st.floats(8, 150), st.floats(0.5, 30), st.floats(-40, 40), st.floats(-3, 6),
+    st.floats(0, 12), st.floats(-80, 80), st.booleans(),
+)  # fmt: skip
+def test_a_second_surface_is_where_opencv_puts_it(
+    x: float, y: float, eye: float, at_x: float, at_y: float, up: float, facing: float, flat: bool
+) -> None:
+    """Its own plane turned and moved by OpenCV's ``composeRT``, then by its ``projectPoints``."""
+    side = surface_show().surfaces[1]
+    stands = StagePlace(x_m=at_x, y_m=at_y, bottom_m=up, facing_deg=facing, flat=flat)
+    place = HousePlace(name="here", x_m=x, y_m=y, eye_m=eye)
+    focal = 900.0
+    found, ahead = projected(WALL, FLAT, place, corners_at(side, stands), SIZE, focal)
+    half, high = side.width_m / 2, side.height_m
+    own = np.array([(-half, 0, high), (half, 0, high), (half, 0, 0), (-half, 0, 0)])
+    lying = np.array([np.pi / 2 if flat else 0.0, 0.0, 0.0])  # about x, its upper edge away from the house
+    # OpenCV's house is right-handed: its y runs away from the audience.
+    turned, moved = np.array([0.0, 0.0, np.radians(facing)]), np.array([at_x, -at_y, up])
+    eye_at, target = eye_of(place) * (1, -1, 1), np.array([0, 0, FLAT.wall_bottom_m + WALL.height_m / 2])
+    forward = (target - eye_at) / np.linalg.norm(target - eye_at)
+    right = np.cross(forward, (0, 0, 1))
+    right /= np.linalg.norm(right)
+    turn = np.stack([right, np.cross(forward, right), forward])
+    column = [v.reshape(3, 1) for v in (-lying, np.zeros(3), turned, moved, -turn @ eye_at)]
+    r1, t1 = cv2.composeRT(*column[:4])[:2]
+    r2, t2 = cv2.composeRT(r1, t1, cv2.Rodrigues(turn)[0], column[4])[:2]
+    matrix = np.array([[focal, 0, SIZE[0] / 2], [0, focal, SIZE[1] / 2], [0, 0, 1]])
+    wanted = cv2.projectPoints(own, r2, t2, matrix, None)[0][:, 0]
+    assert found[ahead] == pytest.approx(wanted[ahead], abs=1e-2, rel=1e-5)
+
+
+def test_every_surface_has_its_place_and_one_that_is_not_given_is_said_to_be_ours() -> None:
+    show = surface_show()
+    main, left, right, banner = on_stage(show)
+    assert (main.corners == wall_corners(main.wall, house_of(main.wall, None))).all()
+    assert left.middle[0] == pytest.approx(-right.middle[0])
+    assert left.corners[1][0] < main.corners[0][0], "clear of the main wall"
+    assert banner.corners[3][2] > main.corners[0][2]
+    assert not left.stated
+    eye = np.array([0.0, 40.0, 1.6])
+    said = seen_from(show, eye, left)
+    assert "its place is not given" in said.words
+    show, _ = apply(show, setup_change(show, "wall.place@left", "-28, 1, 3.5 m; facing right 20")[1])
+    left = on_stage(show)[1]
+    assert left.stated
+    assert left.seen_from(eye)
+    assert left.corners[0] == pytest.approx(
+        (-28 - 3 * np.cos(np.radians(20)), 1 + 3 * np.sin(np.radians(20)), 11.5)
+    )
+    assert typed_text(show, "wall.place@left") == "-28.00, 1.00, 3.50 m; facing right 20"
+    assert "not given" not in seen_from(show, eye, left).words
+    away, _ = apply(show, setup_change(show, "wall.place@left", "-28, 1, 3.5 m; facing left 170")[1])
+    assert seen_from(away, eye, on_stage(away)[1]).words == "Side left: its picture faces away from here"
+    # A floor lies on the stage: who stands lower than it sees none of it.
+    floor, _ = apply(show, setup_change(show, "surface+", "Floor: 10 x 4 m, 500 x 200 px, below")[1])
+    lies = on_stage(floor)[-1]
+    assert not lies.upright
+    assert lies.seen_from(np.array([0.0, 40.0, 6.0]))
+    assert not lies.seen_from(np.array([0.0, 15.0, 1.6]))
+    with pytest.raises(ChangeError, match=r"after where it stands may come .*; not 'sideways'"):
+        setup_change(show, "wall.place@left", "-28, 1, 3.5 m; sideways")

@@ -127,7 +127,7 @@ def test_a_layer_whose_own_surface_goes_lies_where_else_it_was() -> None:
             "Roof: after its pixels may stand .*left, right, above or below; not 'behind'",
         ),
         ("surface+", "Roof: 3 x 3 m, 30 x 30 px, 31 inputs", "Roof: 1 to 26 inputs; not 31"),
-        ("wall.stands@left", "behind", "stands: type left, right, above or below; not 'behind'"),
+        ("wall.stands@left", "behind", "is drawn: type left, right, above or below; not 'behind'"),
         ("wall.channels@left", "4", "takes them from Rack 2; type 'its own' into its line 'channels' first"),
         ("wall.channels", "Rack 2", "not 'Rack 2'; to share a pool, type its name into the line 'channels'"),
         ("wall.from@left", "nobody", "no pool is called 'nobody'; type its own, or the pool Rack 2"),

@@ -8,14 +8,19 @@ import cv2
 import numpy as np
 import pytest
 from devices import program
+from surface_show import surface_show
 from typer.testing import CliRunner
 from wall_show import wall_show
 
 from showcaller.cli.every import app
+from showcaller.desk.areas.wall.look_changes import test_look as make_test_look
+from showcaller.editing import apply
 from showcaller.model import write_show
 from showcaller.screen.errors import ClipError
 from showcaller.screen.footage import Footage
-from showcaller.screen.testcards import KINDS, card_named, drawn
+from showcaller.screen.media_check import facts_words, media_of_test
+from showcaller.screen.testcards import KINDS, card_named, drawn, meant_on
+from showcaller.screen.testfiles import write_test_files
 
 WALL = wall_show().wall
 assert WALL is not None
@@ -51,11 +56,33 @@ def test_the_bar_moves_by_time_and_a_source_can_be_a_test_picture() -> None:
     first, later = (drawn(card_named("bar"), WALL, s)[990, :, 0] for s in (1.0, 2.0))
     assert (np.nonzero(first == 235)[0].min(), np.nonzero(later == 235)[0].min()) == (1000, 2000)
     source = wall_show().sources[0].changed(kind="generator", media="test:white 50 %")
-    footage = Footage((source,), wall=WALL)
+    footage = Footage((source,), walls=(WALL,))
     shown = footage.at(source.id, 0)
     assert shown is not None
     assert shown[0].mean() == 128
     assert footage.troubles() == {}
+
+
+def test_a_further_surface_has_its_own_at_its_own_pixels(tmp_path: Path) -> None:
+    show = surface_show()
+    left = show.surfaces[1]
+    assert meant_on(show, "grid, Side left") == ("grid", left)
+    assert meant_on(show, "white 50 % on side left") == ("white 50 %", left)
+    assert meant_on(show, "pixel map") == ("pixel map", None)
+    made, _ = apply(show, make_test_look(show, left, "Test: grid, Side left", media_of_test("grid", "left")))
+    source, look = made.sources[-1], made.looks[-1]
+    assert (look.layers[0].surface, source.width_px, source.height_px) == ("left", 300, 400)
+    footage = Footage((source,), walls=show.surfaces)
+    assert footage.at(source.id, 0)[0].shape == (400, 300, 3)
+    assert facts_words(source) == "test picture: grid, of left"
+    gone = Footage((source,), walls=show.surfaces[:1])
+    gone.at(source.id, 0)
+    assert gone.why(source.id) == "a test picture of a surface that is no more: left"
+    files = list(write_test_files(show, tmp_path, "pixel map", "side left"))
+    assert [f.name for f in files] == [f"{show.id}-left-pixel-map.png"]
+    assert cv2.imread(str(files[0])).shape == (400, 300, 3)
+    with pytest.raises(ClipError, match="no surface is called 'Floor'; there are Main wall, Side left"):
+        list(write_test_files(show, tmp_path, "grid", "Floor"))
 
 
 @pytest.mark.parametrize("text", ["sharpness", "white 120 %", ""])

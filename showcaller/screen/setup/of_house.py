@@ -1,11 +1,13 @@
 """The house in a few numbers, each a line to type. Pure."""
 
+import re
 from typing import Any
 
-from showcaller.editing import Change, SetFields
-from showcaller.model import HousePlace, Show, Tower
+from showcaller.editing import Change, ChangeError, SetFields
+from showcaller.model import HousePlace, Show, StagePlace, Tower, Wall
 from showcaller.screen.from_seats import house_of
 from showcaller.screen.measures import Unit, length_text, lengths
+from showcaller.screen.on_stage import usual_place
 from showcaller.screen.setup.of_wall import named
 
 STAGE_HINT = "width x depth x height: 30 x 12 x 1.8 m"
@@ -53,6 +55,59 @@ def _tower_text(tower: Tower, unit: Unit) -> str:
 def _place_text(place: HousePlace, unit: Unit) -> str:
     at = f"{length_text(place.x_m, unit)}, {length_text(place.y_m, unit)}"
     return f"{place.name}: {at}; {length_text(place.eye_m, unit)}"
+
+
+PLACED_HINT = (
+    "across, away, up from the main wall's middle and the floor, then facing right 20, facing left 20 or "
+    "flat: "
+    "-28, 0, 3.5 m; facing right 20. Empty: beside the main wall as drawn"
+)
+_PLACED = (("across", -500.0, 500.0), ("away", -500.0, 1000.0), ("up", 0.0, 200.0))
+
+
+def placed_text(show: Show, surface: Wall) -> str:
+    """``-28, 0, 3.50 m; facing right 20``; empty where nothing is stated."""
+    return "" if surface.place is None else _placed_words(surface.place, show.lengths)
+
+
+def placed_usual(show: Show, surface: Wall) -> str:
+    """Where it stands that is not said to stand anywhere."""
+    assert show.wall is not None
+    place = usual_place(show, surface, house_of(show.wall, show.house))
+    return f"not given; usual: {_placed_words(place, show.lengths)}"
+
+
+def _placed_words(place: StagePlace, unit: Unit) -> str:
+    at = ", ".join(length_text(v, unit) for v in (place.x_m, place.y_m, place.bottom_m))
+    facing = f"facing {'right' if place.facing_deg > 0 else 'left'} {abs(place.facing_deg):g}"
+    turned = [facing] if place.facing_deg else []
+    return "; ".join([at + " m" * (unit == "m"), *turned, *(["flat"] if place.flat else [])])
+
+
+def placed_from(show: Show, text: str) -> dict[str, Any]:
+    """Where a surface stands, as it was typed.
+
+    Raises:
+        ChangeError: a part of it means nothing; MeasureError: a length that is none.
+    """
+    if not text.strip():
+        return {"place": None}
+    at, *more = [p.strip() for p in text.split(";")]
+    x, y, up = lengths(at, show.lengths, "on the stage", _PLACED, PLACED_HINT)
+    fields: dict[str, Any] = {"x_m": x, "y_m": y, "bottom_m": up}
+    for part in (p for p in more if p):
+        facing = re.fullmatch(r"facing\s+(right|left)\s+(\d+(?:\.\d+)?)\s*°?", part.lower())
+        if part.lower() == "flat":
+            fields["flat"] = True
+        elif facing is not None and float(facing[2]) <= 180:
+            fields["facing_deg"] = float(facing[2]) * (1 if facing[1] == "right" else -1)
+        else:
+            raise ChangeError(
+                "on the stage: after where it stands may come facing right 20, facing left 20 (0 to "
+                "180°) or flat; "
+                f"not '{part[:30]}'"
+            )
+    return {"place": fields}
 
 
 def house_change(show: Show, key: str, text: str) -> tuple[str, Change]:

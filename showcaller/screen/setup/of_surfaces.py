@@ -69,7 +69,7 @@ def stands_fields(text: str) -> dict[str, Any]:
     word = text.strip().lower()
     found = next((s for s in STANDS if word and s.startswith(word)), None)
     if found is None:
-        raise ChangeError(f"stands: type {', '.join(STANDS[:3])} or below; not '{text.strip()[:20]}'")
+        raise ChangeError(f"is drawn: type {', '.join(STANDS[:3])} or below; not '{text.strip()[:20]}'")
     return {"stands": found}
 
 

@@ -8,7 +8,14 @@ from showcaller.editing import Change, ChangeError, Path, SetFields
 from showcaller.model import Show, Source, Wall
 from showcaller.screen.measures import MeasureError, Unit
 from showcaller.screen.media_check import facts_words
-from showcaller.screen.setup.of_house import house_change, house_rows
+from showcaller.screen.setup.of_house import (
+    PLACED_HINT,
+    house_change,
+    house_rows,
+    placed_from,
+    placed_text,
+    placed_usual,
+)
 from showcaller.screen.setup.of_inputs import INPUT_HINT, equal_inputs, input_change, input_text
 from showcaller.screen.setup.of_sources import (
     GRADE_HINT,
@@ -84,8 +91,7 @@ def _surface_rows(show: Show, wall: Wall) -> tuple[SetupRow, ...]:
     return (
         SetupRow("", "WALL" if alone else wall.name.upper(), "", "", "quiet", head=True),
         SetupRow(f"wall.name{at}", "name", wall.name, name),
-        *(() if first else (SetupRow(f"wall.stands{at}", "stands", wall.stands, "left, right, above or below "
-                                     "the first"),)),
+        *(() if first else _stands_rows(show, wall, at)),
         *(SetupRow(f"wall.{f.key}{at}", f.label, f.text(wall, show.lengths), f.hint) for f in fields),
         *(() if not show.pools else (SetupRow(f"wall.from{at}", "channels", taken_from(show, wall),
                                               f"{OWN}, or a pool by its name"),)),
@@ -95,6 +101,16 @@ def _surface_rows(show: Show, wall: Wall) -> tuple[SetupRow, ...]:
         SetupRow(f"input+{at}", "one more", "", INPUT_HINT),
         SetupRow(f"inputs{at}", "in equal parts", "", "4 x 1: four across and one down; replaces all inputs"),
     )  # fmt: skip
+
+
+def _stands_rows(show: Show, wall: Wall, at: str) -> tuple[SetupRow, ...]:
+    """Where a further surface is drawn, and where it stands."""
+    stated = wall.place is not None
+    where = placed_text(show, wall) if stated else placed_usual(show, wall)
+    return (
+        SetupRow(f"wall.stands{at}", "is drawn", wall.stands, "left, right, above or below the first"),
+        SetupRow(f"wall.place{at}", "on the stage", where, PLACED_HINT, "text" if stated else "quiet"),
+    )
 
 
 def _source_rows(source: Source, trouble: str) -> tuple[SetupRow, ...]:
@@ -112,6 +128,9 @@ def typed_text(show: Show, key: str) -> str:
     kind, _, ident = key.partition(".")
     if kind == "file":
         return next((s.media or "" for s in show.sources if s.id == ident), "")
+    surface = surface_named(show, key.partition(AT)[2])
+    if key.startswith("wall.place") and surface is not None:
+        return placed_text(show, surface)
     return next((r.text for r in setup_rows(show, {}) if r.key == key), "")
 
 
@@ -167,7 +186,9 @@ def _wall_change(show: Show, wall: Wall, field: str, text: str) -> tuple[str, Ch
         case "name":
             return f"{called}'s name", SetFields(at=at, fields={"name": text.strip()})
         case "stands":
-            return f"{called}: where it stands", SetFields(at=at, fields=stands_fields(text))
+            return f"{called}: where it is drawn", SetFields(at=at, fields=stands_fields(text))
+        case "place":
+            return f"{called}: where it stands on the stage", SetFields(at=at, fields=placed_from(show, text))
         case "from":
             return f"{called}'s channels", SetFields(at=at, fields=from_fields(show, wall, text))
     found = next(f for f in WALL_FIELDS if f.key == field)

@@ -52,7 +52,7 @@ class TapePictures(QObject):
         if show.wall is not None:
             width, height = self._size
             sheet = TileSheet((then.planned, then.tonight), 1)
-            shot = Shot(spread_of(show).wall, sheet, width, 2 * height, live=False, first=show.wall)
+            shot = Shot(spread_of(show).wall, sheet, width, 2 * height, live=False, surfaces=show.surfaces)
             self._want("then", show, shot, None)
 
     def want_bands(self, show: Show, strip: TapeStrip) -> None:
@@ -67,7 +67,7 @@ class TapePictures(QObject):
         high = max(8, round(SMALL_PX * wall.height_m / wall.width_m))
         sheet = TileSheet(tuple(look_picture(spread, look, _SINCE_S) for look in looks), _COLUMNS)
         size = (SMALL_PX * _COLUMNS, high * sheet.rows)
-        self._want("small", show, Shot(wall, sheet, *size, live=False, first=show.wall), looks)
+        self._want("small", show, Shot(wall, sheet, *size, live=False, surfaces=show.surfaces), looks)
 
     def settle(self, timeout_s: float = 20.0) -> None:
         """Wait until all is made; for pictures and tests."""

@@ -16,9 +16,10 @@ from showcaller.desk.areas.wall.grid_front import GridFront
 from showcaller.desk.areas.wall.heads import draw_next, draw_on
 from showcaller.desk.areas.wall.heads_words import away_line, next_head, on_head
 from showcaller.desk.areas.wall.layer_side import LayerSide
-from showcaller.desk.areas.wall.layout import SIDE_PX, wall_layout
+from showcaller.desk.areas.wall.layout import SEEN_PX, SIDE_PX, wall_layout
 from showcaller.desk.areas.wall.loudness import Loudness
 from showcaller.desk.areas.wall.screen import WallScreen
+from showcaller.desk.areas.wall.seat_paint import draw_seen
 from showcaller.desk.areas.wall.sent_panel import SentPanel
 from showcaller.desk.areas.wall.setup_panel import SetupPanel
 from showcaller.desk.areas.wall.state import CAMERAS, FAULTS, PANELS, SETUP, WallState
@@ -222,7 +223,9 @@ class WallArea(Sheet):
         scene, k = self.state.scene, self.scale()
         if scene is None:
             return
-        at = wall_layout(self.width(), self.height(), k, scene.spread.wall, scene.live, len(scene.budgets))
+        seen = None if self.state.seat is None else len(self.state.seat_lines)
+        pools = len(scene.budgets)
+        at = wall_layout(self.width(), self.height(), k, scene.spread.wall, scene.live, pools, seen)
         if at.screen != self.screen_.geometry():
             self.update()  # what was written where a widget stands now, and the other way round
         self.screen_.setGeometry(at.screen)
@@ -262,6 +265,8 @@ class WallArea(Sheet):
             paper.text(
                 box.left(), box.bottom() + k(24), self.state.seat_words, "small", "text", room=box.width()
             )
+            x, top = box.right() + k(18), box.top() + k(18)
+            draw_seen(paper, x, top, k(SEEN_PX - 18), box.bottom(), self.state.seat_lines)
         under = self.screen_.area(scene.wall.id)
         # Their names stand under the main wall, unless another surface does.
         lowest = self.state.seat is None and under.bottom() > box.height() - k(30)

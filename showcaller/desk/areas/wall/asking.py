@@ -17,6 +17,7 @@ from showcaller.desk.said import FootWords
 from showcaller.run import commands as c
 from showcaller.screen.picture import change_words
 from showcaller.screen.testcards import HINT as TEST_HINT
+from showcaller.screen.testcards import ON_HINT, meant_on
 
 
 class WallAsking:
@@ -76,12 +77,14 @@ class WallAsking:
             self._read(made)
 
     def _test(self) -> None:
-        self._prompt("Which test picture?", self._typed(self._test_picture), TEST_HINT)
+        others = self._state.show_now.surfaces[1:]
+        hint = TEST_HINT + (ON_HINT.format(others[0].name) if others else "")
+        self._prompt("Which test picture?", self._typed(self._test_picture), hint)
 
     def _test_picture(self, text: str) -> None:
-        if text.strip().lower() in ("files", "all") or "movie" in text or text.strip().lower() == "pixel map":
-            which = "" if text.strip().lower() in ("files", "all") else text
-            self._said.say(self._write_tests(which))
+        which = meant_on(self._state.show_now, text)[0].lower()
+        if which in ("files", "all", "pixel map") or "movie" in which:
+            self._said.say(self._write_tests(text))
         else:
             self._said.say(f"“{self._edits.look.test_look(text)}” is in the show, and previewed here")
 

@@ -54,4 +54,6 @@ class Composing:
             self._projector.take_sources(sources, self._state.store.folder)
         self._shot = shot
         wall, mark = scene.spread.wall, mark_of(scene)
-        self._projector.ask(Shot(wall, picture, *size, live=scene.moving, mark=mark, first=scene.wall))
+        self._projector.ask(
+            Shot(wall, picture, *size, live=scene.moving, mark=mark, surfaces=scene.show.surfaces)
+        )

@@ -60,7 +60,7 @@ class GridPictures(QObject):
             self.projector.take_sources(plan.show.sources, self._folder())
         self._asked, self._asked_s, self._waits = wanted, now_s, True
         wide, high = size[0] * COLUMNS, size[1] * made.rows
-        self.projector.ask(Shot(wall, made, wide, high, live=False, first=plan.show.wall))
+        self.projector.ask(Shot(wall, made, wide, high, live=False, surfaces=plan.show.surfaces))
 
     def image(self) -> QImage | None:
         """The newest sheet."""

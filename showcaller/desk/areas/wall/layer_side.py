@@ -94,8 +94,9 @@ class LayerSide(Sheet):
         tone = "standby" if any(use.over for use in view.uses) else "quiet"
         used = paper.width_of("LAYERS, FRONT FIRST", paper.size("tiny"), "semibold") * 1.2
         words, room = uses_words(view.uses, "ch"), paper.width - used
-        if paper.width_of(words, paper.size("tiny")) > room:  # the names stand over the surfaces
-            words = " · ".join(f"{use.used} of {use.limit}" for use in view.uses) + " ch"
+        for between in (" of ", "/"):
+            if paper.width_of(words, paper.size("tiny")) > room:  # the names stand over the surfaces
+                words = " · ".join(f"{use.used}{between}{use.limit}" for use in view.uses) + " ch"
         paper.text(paper.width, k(14), words, "tiny", tone, align="right", room=room)
         if not view.rows:
             paper.text(0, k(52), "none: the wall is black", "small", "quiet")

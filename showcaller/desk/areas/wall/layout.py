@@ -13,6 +13,8 @@ HEADS_PX = 118
 """In a run: the upper edge of the two pictures, under their heads."""
 
 GAP_PX = 24
+SEEN_PX = 330
+"""Beside the view from a seat."""
 ON_SHARE = 0.58
 """How much of the width what is on has, what is next beside it."""
 
@@ -32,16 +34,24 @@ class WallLayout:
 
 
 def wall_layout(
-    width: float, height: float, k: float, wall: Wall, live: bool = False, pools: int = 1
+    width: float,
+    height: float,
+    k: float,
+    wall: Wall,
+    live: bool = False,
+    pools: int = 1,
+    seen: int | None = None,
 ) -> WallLayout:
     """For an area of so many px at scale ``k``; ``wall``: all surfaces; ``live``: a run is followed;
-    ``pools`` of channels, each a graph."""
+    ``pools`` of channels, each a graph; ``seen`` from a seat, with so many lines beside it."""
     left, top = 28 * k, (HEADS_PX if live else 76) * k
     wide = width - (SIDE_PX + 28) * k - left
     shape = wall.width_m / wall.height_m
     mine = (wide - GAP_PX * k) * ON_SHARE if live else wide
     high = min(mine / shape, height * (0.46 if pools == 1 else 0.42))
     screen = QRect(int(left), int(top), int(high * shape), int(high))
+    if seen is not None:
+        screen.setWidth(int(mine - (SEEN_PX * k if seen else 0)))
     room = wide - screen.width() - GAP_PX * k
     coming = min(room / shape, high) if live else 0.0
     beside = QRect(int(left + screen.width() + GAP_PX * k), int(top), int(coming * shape), int(coming))

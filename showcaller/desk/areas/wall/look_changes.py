@@ -239,7 +239,7 @@ def new_look(show: Show, name: str, like: Look | None) -> tuple[Change, str]:
 
 
 def test_look(show: Show, wall: Wall, name: str, media: str) -> Change:
-    """A look of one layer over the whole wall, and its source, a test picture; both of this name."""
+    """A look of one layer over a whole surface, and its source, a test picture; both of this name."""
     source = free_id(name, {s.id for s in show.sources})
     part = {
         "id": source, "name": name, "kind": "generator", "media": media, "width_px": wall.width_px,
@@ -247,6 +247,8 @@ def test_look(show: Show, wall: Wall, name: str, media: str) -> Change:
     }  # fmt: skip
     size = {"width_m": wall.width_m, "height_m": wall.height_m}
     layer = {"source": source, "left_m": 0, "bottom_m": 0, **size, "straight": True}
+    if wall.id != first_id(show):
+        layer["surface"] = wall.id
     look = {"id": free_id(name, {k.id for k in show.looks}), "name": name, "layers": [layer]}
     source_put = Put(at=("sources",), index=len(show.sources), part=part)
     return Together(changes=(source_put, Put(at=("looks",), index=len(show.looks), part=look)))

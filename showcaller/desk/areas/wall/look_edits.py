@@ -10,8 +10,8 @@ from showcaller.model import LookChange
 from showcaller.run import commands as c
 from showcaller.run.kept_changes import cue_for
 from showcaller.screen.errors import ClipError
-from showcaller.screen.media_check import TEST
-from showcaller.screen.testcards import card_named
+from showcaller.screen.media_check import media_of_test
+from showcaller.screen.testcards import card_named, meant_on
 
 
 class LookEdits(WallChanges):
@@ -32,17 +32,21 @@ class LookEdits(WallChanges):
         return str(look.name)
 
     def test_look(self, text: str) -> str:
-        """Preview a test picture over the whole wall; its source and its look are made once."""
-        scene = self.scene()
+        """Preview a test picture over a whole surface, the first if none is named behind it; its source and
+        its look are made once."""
+        scene, show = self.scene(), self.state.show_now
+        which, on = meant_on(show, text)
         try:
-            card = card_named(text)
+            card = card_named(which)
         except ClipError as error:
             raise ChangeError(str(error)) from None
-        name = f"Test: {card.words}"
+        wall = on or scene.wall
+        other = "" if wall.id == show.surfaces[0].id else wall.id
+        name = f"Test: {card.words}" + (f", {wall.name}" if other else "")
         if name not in {k.name for k in self.state.show_now.looks}:
             self.do(
                 f"test picture “{name}”",
-                changes.test_look(self.state.show_now, scene.wall, name, f"{TEST}{card.words}"),
+                changes.test_look(show, wall, name, media_of_test(card.words, other)),
             )
             self.state.look_again()
         return self.try_look(name)

@@ -15,6 +15,7 @@ from showcaller.model.media import FileFacts
 from showcaller.outside import Refused
 from showcaller.outside.media import allowed_folders
 from showcaller.screen.camera_sheets import write_camera_sheets
+from showcaller.screen.testcards import meant_on
 from showcaller.screen.testfiles import write_test_files
 
 SUFFIXES = ".mp4 .mov .mkv .webm .avi .mxf .ts .png .jpg .jpeg"
@@ -114,14 +115,18 @@ class MediaFiles:
             ]
         return tuple(found[:_MOST_FILES])
 
-    def write_tests(self, which: str) -> str:
-        """Write test pictures and templates into a folder beside the show; what is being done.
+    def write_tests(self, text: str) -> str:
+        """Write test pictures and templates into a folder beside the show, all of them for ``files``, or one;
+        of all surfaces, or of one that is named behind it. What is being done.
 
         Raises:
             ChangeError: the show lies nowhere yet.
         """
         show = self._state.show_now
-        return self._write("test-pictures", lambda where: write_test_files(show, where, which))
+        which, on = meant_on(show, text)
+        which = "" if which.lower() in ("files", "all") else which
+        surface = "" if on is None else on.id
+        return self._write("test-pictures", lambda where: write_test_files(show, where, which, surface))
 
     def write_sheets(self, edition: str) -> str:
         """Write a paper for each camera's operator beside the show; what is being done.

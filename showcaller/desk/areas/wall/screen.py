@@ -23,7 +23,7 @@ from showcaller.desk.areas.wall.screen_paint import (
     draw_panels,
     draw_picture,
     draw_surfaces,
-    first_alone,
+    each_alone,
 )
 from showcaller.desk.areas.wall.seat_paint import draw_seat
 from showcaller.desk.paint.paper import Paper
@@ -31,7 +31,6 @@ from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QImage, QMouseEvent, QPointF, QRectF, Qt, QWheelEvent, QWidget, Signal
 from showcaller.model import HousePlace, Layer
 from showcaller.screen.faults import Panel, panel_at, panel_on
-from showcaller.screen.from_seats import house_of
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.looks import layer_keys
 
@@ -125,8 +124,7 @@ class WallScreen(Sheet):
         if scene is None:
             return
         if self.seat is not None:
-            image = first_alone(self._image(), scene)
-            draw_seat(paper, image, scene.wall, house_of(scene.wall, scene.show.house), self.seat)
+            draw_seat(paper, each_alone(self._image(), scene), scene.show, self.seat)
             paper.frame(0.5, 0.5, paper.width - 1, paper.height - 1, "faint", 1)
             return
         draw_picture(paper, self._image(), scene)

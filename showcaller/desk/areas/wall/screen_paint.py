@@ -22,11 +22,13 @@ def draw_picture(paper: Paper, image: QImage | None, scene: Scene) -> None:
             paper.painter.drawImage(box, image, _part(image, scene, surface.id))
 
 
-def first_alone(image: QImage | None, scene: Scene) -> QImage | None:
-    """The part of the composed picture that is the first surface's."""
-    if image is None or not scene.spread.areas:
-        return image
-    return image.copy(_part(image, scene, scene.spread.first).toRect())
+def each_alone(image: QImage | None, scene: Scene) -> dict[str, QImage]:
+    """Each surface's part of the composed picture, by its id; empty until there is one."""
+    if image is None:
+        return {}
+    if not scene.spread.areas:
+        return {scene.wall.id: image}
+    return {s.id: image.copy(_part(image, scene, s.id).toRect()) for s in scene.spread.surfaces}
 
 
 def _part(image: QImage, scene: Scene, surface: str) -> QRectF:
@@ -166,9 +168,13 @@ def _name(paper: Paper, name: str, box: QRectF, use: PoolUse | None) -> None:
         short = f"{use.used} of {use.limit} ch"
         shared = f"{use.used} of {use.limit} in {use.name}"
         words = short if len(use.surfaces) == 1 or paper.width_of(shared, size) > room else shared
-        if paper.width_of(words, size) < (right - left) * 0.75:
-            tone = "standby" if use.over else "quiet"
+        tone = "standby" if use.over else "quiet"
+        if paper.width_of(words, size) <= room:
             right -= paper.text(right, y, words, "tiny", tone, align="right") + k(10)
+        elif box.bottom() + size * 1.3 <= paper.height:  # a narrow one: under it
+            paper.text(left, box.bottom() + size * 1.2, short, "tiny", tone)
+        else:
+            right -= paper.text(right, y, f"{use.used}/{use.limit}", "tiny", tone, align="right") + k(10)
     paper.text(left, y, name, "tiny", "text", room=right - left)
 
 

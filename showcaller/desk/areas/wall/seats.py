@@ -2,7 +2,8 @@
 
 from showcaller.desk.areas.wall.state import WallState
 from showcaller.desk.said import FootWords
-from showcaller.screen.from_seats import house_of, seat_view
+from showcaller.screen.from_seats import eye_of, house_of, seat_view
+from showcaller.screen.on_stage import on_stage, seen_from
 
 
 class FromSeats:
@@ -21,4 +22,6 @@ class FromSeats:
         at = places.index(state.seat) if state.seat in places else 0
         seat = state.seat = places[(at + 1) % len(places)]
         state.seat_words = "" if seat is None else seat_view(scene.wall, house, seat).words
+        others = () if seat is None else on_stage(scene.show)[1:]
+        state.seat_lines = tuple(seen_from(scene.show, eye_of(seat), one).words for one in others if seat)
         self._said.say("straight on" if seat is None else f"seen from: {seat.name}")

@@ -42,7 +42,8 @@ class WallState(QObject):
         drag: the fields of the chosen layer while the mouse holds it.
         panel: which of ``PANELS`` the foot shows.
         surface: the id of the surface that was clicked last.
-        seat: the place that the wall is seen from; None: straight on.
+        seat: the place that the wall is seen from; None: straight on. ``seat_words`` say what is seen of the
+            main one from there, ``seat_lines`` of each further surface.
         other: another edition to compare with (its name, its show), in front while ``shows_other``.
     """
 
@@ -68,6 +69,7 @@ class WallState(QObject):
         self.seat: HousePlace | None = None
         self.surface = ""
         self.seat_words = ""
+        self.seat_lines: tuple[str, ...] = ()
         self.everywhere: set[tuple[str, str, str]] = set()
         self._scenes = Scenes()
         self._seen: Any = None
@@ -191,5 +193,5 @@ class WallState(QObject):
             scene.looks.index_at(scene.at_s), second, self.chosen, self.panel, tuple(self.faults.items()),
             ById(self.history), scene.live, scene.moving, scene.other, scene.tried, counting, ById(scene.on),
             ById(self.hand.next), self.hand.side,
-            self.surface,
+            self.surface, self.seat,
         )  # fmt: skip
