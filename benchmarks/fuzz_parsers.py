@@ -3,6 +3,7 @@
 An input is the part that a parser works on: of XLSX and ODS the XML inside, so that it gets past the zip.
 """
 
+import contextlib
 import io
 import json
 import os
@@ -224,6 +225,7 @@ def _media_facts() -> Parser:
 
 
 def _media() -> Parser:
+    from showcaller.editing.loudness import measure
     from showcaller.editing.media import listen, probe
     from showcaller.outside import Refused, Within
 
@@ -255,6 +257,8 @@ def _media() -> Parser:
         return found
 
     def read(path: Path) -> object:
+        with contextlib.suppress(Refused):  # a picture without sound
+            measure(Within(), str(path), "x")
         return probe(Within(), str(path), "x"), listen(Within(), str(path))
 
     return Parser(seeds, read, (Refused,), ".mp4")

@@ -29,6 +29,16 @@ class FileFacts(Part):
     colour_range: Literal["limited", "full", "not said"] = "not said"
     matrix: Text = "not said"
     sound: bool = False
+    loudness_lufs: Annotated[float, Field(ge=-70, le=20)] | None = None
+    """Of its first sound track, integrated (EBU R 128, ITU-R BS.1770); −70 where nothing is heard; None: not
+    measured, or no sound."""
+
+    @property
+    def loudness_words(self) -> str:
+        """``−23.0 LUFS``; empty where it is not known."""
+        if self.loudness_lufs is None:
+            return ""
+        return "silent" if self.loudness_lufs <= -70 else f"{self.loudness_lufs:.1f} LUFS".replace("-", "−")
 
 
 class Playback(Part):

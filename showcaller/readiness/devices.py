@@ -141,6 +141,18 @@ def media(show: Show, folder: Path | None) -> Iterator[Finding]:
         yield Finding("media", "good", f"all {len(dict.fromkeys(names))} files are there.")
 
 
+def loudness(show: Show) -> Iterator[Finding]:
+    """For information: how loud the sources' sound is, the loudest first."""
+    known = [
+        (s.name, s.read) for s in show.sources if s.read is not None and s.read.loudness_lufs is not None
+    ]
+    if known:
+        known.sort(key=lambda one: -(one[1].loudness_lufs or 0))
+        more = f"; and {len(known) - 6} more" if len(known) > 6 else ""
+        words = ", ".join(f"{name} {file.loudness_words}" for name, file in known[:6])
+        yield Finding("loudness", "good", f"{words}{more} (integrated, EBU R 128).")
+
+
 def timecode(show: Show) -> Iterator[Finding]:
     """Whether the timecode port is there, and whether code runs on it now."""
     source = show.timecode_in

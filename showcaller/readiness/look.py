@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from showcaller.model import Show
-from showcaller.readiness.devices import media, outlets, timecode
+from showcaller.readiness.devices import loudness, media, outlets, timecode
 from showcaller.readiness.finding import Finding
 from showcaller.readiness.machine import clock, disk
 from showcaller.readiness.plan import calls, channels, clearances, plan
@@ -27,6 +27,7 @@ def look_over(
     yield from clearances(show)
     yield from outlets(show)
     yield from media(show, folder)
+    yield from loudness(show)
     yield from timecode(show)
     yield from disk(runs)
     yield from clock(show)

@@ -74,5 +74,5 @@ def facts_words(source: Source) -> str:
     parts += [file.codec, "with opacity" if file.alpha else "no opacity"]
     parts.append(f"{file.colour_range} range, {file.matrix}")
     if file.sound:
-        parts.append("with sound")
+        parts.append(", ".join(filter(None, ("with sound", file.loudness_words))))
     return ", ".join(parts)

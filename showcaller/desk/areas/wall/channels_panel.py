@@ -93,6 +93,9 @@ def draw_board(
             x + 0.5, y + 0.5, wide - 1, k(84) - 1, _TONES[card.state], 1 if card.state == "free" else 2
         )
         tone = "quiet" if card.state == "free" else _TONES[card.state]
+        loud = paper.width_of(card.loud, paper.size("tiny"))
+        if loud and loud + paper.width_of(card.name, paper.size("tiny"), "medium") <= wide - k(28):
+            paper.text(x + wide - k(8), y + k(24), card.loud, "tiny", "quiet", align="right")
         paper.text(x + k(9), y + k(24), card.name, "tiny", "strong" if card.state == "on" else "text",
                    "medium", room=wide - k(16))  # fmt: skip
         paper.text(x + k(9), y + k(48), f"{_MARKS[card.state]} {card.words}", "tiny", tone, room=wide - k(16))

@@ -1,6 +1,7 @@
 """Sources' files: chosen in a dialog, found while a name is typed, read in a process of its own."""
 
-from collections.abc import Callable, Iterable
+import contextlib
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from platformdirs import user_config_path
@@ -10,7 +11,9 @@ from showcaller.desk.background import Background
 from showcaller.desk.qt import QFileDialog, Qt, QWidget
 from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
+from showcaller.editing.loudness import loudness_of
 from showcaller.editing.reading_media import has_file, read_file, reading_change
+from showcaller.model import Show
 from showcaller.model.media import FileFacts
 from showcaller.outside import Refused
 from showcaller.outside.media import allowed_folders
@@ -20,6 +23,18 @@ from showcaller.screen.testfiles import write_test_files
 
 SUFFIXES = ".mp4 .mov .mkv .webm .avi .mxf .ts .png .jpg .jpeg"
 _MOST_FILES = 400
+
+
+def as_loud(file: FileFacts, before: FileFacts | None) -> FileFacts:
+    """What was read, with the loudness that was measured of the very same file before."""
+    if before is None or before.mark != file.mark:
+        return file
+    return file.changed(loudness_lufs=before.loudness_lufs)  # type: ignore[no-any-return]
+
+
+def _whose(show: Show, files: Mapping[str, object]) -> str:
+    names = [s.name for s in show.sources if s.id in files]
+    return f"{names[0]} is" if len(names) == 1 else f"{len(names)} sources are"
 
 
 class MediaFiles:
@@ -50,7 +65,7 @@ class MediaFiles:
             wrong = []
             for source in wanted:
                 try:
-                    found[source.id] = read_file(source, folder, allowed)
+                    found[source.id] = as_loud(read_file(source, folder, allowed), source.read)
                 except Refused as error:
                     wrong.append(f"{source.name}: {error}")
             return found, wrong
@@ -77,6 +92,35 @@ class MediaFiles:
         else:
             self._said.say(f"{len(found)} files read" if len(found) != 1 else "its file was read")
         self._state.look_again()
+        self._listen({ident: f for ident, f in found.items() if f.sound and f.loudness_lufs is None})
+
+    def _listen(self, files: dict[str, FileFacts]) -> None:
+        """Measure how loud these are, behind all that was read: it takes as long as decoding the sound."""
+        folder, allowed = self._state.store.folder, allowed_folders(user_config_path("showcaller"))
+        if not files:
+            return
+
+        def work() -> dict[str, FileFacts]:
+            heard: dict[str, FileFacts] = {}
+            for ident, file in files.items():
+                with contextlib.suppress(
+                    Refused
+                ):  # for information: what is wrong with a file is said elsewhere
+                    heard[ident] = file.changed(loudness_lufs=loudness_of(file.name, folder, allowed))
+            return heard
+
+        self._work.start(work, self._heard, lambda error: self._said.say(str(error), "caution"))
+
+    def _heard(self, files: dict[str, FileFacts]) -> None:
+        """Take in how loud they are, of those that still have that file."""
+        show = self._state.show_now
+        now = {s.id: s for s in show.sources if s.read is not None}
+        same = {i: f for i, f in files.items() if i in now and now[i].read.mark == f.mark}  # type: ignore[union-attr]
+        change = reading_change(show, same)
+        if change is not None:
+            with contextlib.suppress(ChangeError):  # the book is another's now, or closed
+                self._state.store.do(f"how loud {_whose(show, same)}", change)
+            self._state.look_again()
 
     def choose(self, take: Callable[[str], object]) -> None:
         """Ask for a file; ``take`` is given its path as the document has it. The desk is not held up."""

@@ -51,6 +51,8 @@ class CardView:
     state: str
     words: str
     who: str
+    loud: str = ""
+    """How loud its sound is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,7 +240,16 @@ def _sections(scene: Scene) -> tuple[tuple[float, str], ...]:
 def _cards(scene: Scene) -> tuple[CardView, ...]:
     board = tallies(scene.plan, scene.needs, scene.item, scene.at_s, scene.picture.sources)
     return tuple(
-        CardView(t.source.id, t.source.name, t.source.kind, t.state, t.words, _who(scene, t)) for t in board
+        CardView(
+            t.source.id,
+            t.source.name,
+            t.source.kind,
+            t.state,
+            t.words,
+            _who(scene, t),
+            t.source.read.loudness_words if t.source.read is not None else "",
+        )
+        for t in board
     )
 
 

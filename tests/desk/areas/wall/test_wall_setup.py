@@ -3,6 +3,7 @@
 from fractions import Fraction
 from pathlib import Path
 
+import numpy as np
 import pytest
 from burned import make_recording
 from PySide6.QtCore import QPoint, Qt
@@ -47,7 +48,8 @@ def type_into(desk: DeskWindow, key: str, text: str) -> None:
 
 
 def test_a_director_resizes_and_gives_a_source_its_file(qtbot, desk: DeskWindow, tmp_path: Path) -> None:
-    make_recording(tmp_path / "sea.mp4", 50, Fraction(25))
+    tone = np.sin(2 * np.pi * 1000 * np.arange(96_000) / 48_000).astype(np.float32) * 10 ** (-23 / 20)
+    make_recording(tmp_path / "sea.mp4", 50, Fraction(25), sound=tone)
     desk.wall.perform("setup")
     desk.frame()
     assert desk.wall.setup.isVisible()
@@ -73,8 +75,12 @@ def test_a_director_resizes_and_gives_a_source_its_file(qtbot, desk: DeskWindow,
     sea = desk.store.show_now.sources[3]
     assert sea.read is not None
     assert (sea.width_px, sea.height_px) == (sea.read.width_px, sea.read.height_px)
-    assert desk.wall.controller.edits.layer.undo() == "what the file of Sea says"
-    desk.wall.controller.edits.layer.redo()
+    # Behind it how loud it is: -23 dBFS on one channel alone, so 3 LU under the same on two.
+    qtbot.waitUntil(lambda: desk.store.show_now.sources[3].read.loudness_lufs is not None)
+    assert desk.store.show_now.sources[3].read.loudness_words.startswith("−26.")
+    edits = desk.wall.controller.edits.layer
+    assert [edits.undo(), edits.undo()] == ["how loud Sea is", "what the file of Sea says"]
+    assert [edits.redo(), edits.redo()] == ["what the file of Sea says", "how loud Sea is"]
     # It is not of the inputs' pixels any more: it cannot go direct, and says why.
     controller = desk.wall.controller
     controller.choose_layer("sea")
