@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from showcaller.calling.rungs import AHEAD_S, Rung, rungs_of, status_of
+from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.run.interventions import may_be_taken
 from showcaller.run.runbook import RunBook
@@ -47,7 +48,8 @@ def call_view(book: RunBook, now_ns: int) -> CallView:
     state = book.state
     view = CallView(state.phase, muted=state.all_muted)
     if state.phase == "ended":
-        return replace(view, done=True)
+        begun = any(isinstance(e, ev.ItemStarted) for r in book.records for e in r.events)
+        return replace(view, done=True, cued_up=not begun)
     if state.phase == "idle":
         # What is to come can be read before the run is open; nothing of it can be fired.
         coming = [r for r in sorted(rungs_of(book, now_ns), key=_order) if r.in_s <= AHEAD_S]

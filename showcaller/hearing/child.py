@@ -28,7 +28,10 @@ def hear(
         middle_s = (stretch.begins_s + stretch.ends_s) / 2
         near = [x for x in lines if abs(x[0] - middle_s) < FARTHEST_S]
         near = sorted(near, key=lambda x: abs(x[0] - middle_s))[:NEAREST]
-        said = recogniser.recognise(stretch, [words for _, _, words in near]) if near else None
+        apart_s: dict[tuple[str, ...], float] = {}
+        for around_s, _, words in near:  # the nearest first
+            apart_s.setdefault(words, abs(around_s - middle_s))
+        said = recogniser.recognise(stretch, apart_s) if near else None
         mine = [] if said is None else [x for x in near if x[2] == said.words]
         if said is None or not mine:
             continue

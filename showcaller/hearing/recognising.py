@@ -1,6 +1,6 @@
 """One stretch of speech against the lines that could be said there: which it was, and how sure that is."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import exp
 from pathlib import Path
@@ -49,13 +49,16 @@ class Recogniser:
         """Whether the dictionary has a word."""
         return self._near.lookup_word(word) is not None
 
-    def recognise(self, stretch: SpeechStretch, lines: Sequence[tuple[str, ...]]) -> Recognised | None:
-        """The line that was said, if it was one of ``lines`` and no other line or talk is as near."""
-        known = [line for line in lines if all(self.knows(w) for w in line)]
+    def recognise(self, stretch: SpeechStretch, lines: Mapping[tuple[str, ...], float]) -> Recognised | None:
+        """The line that was said, if it was one of ``lines`` and no other line or talk is as near. Each has
+        how far the stretch is from where it should be, s: what comes when it was to come needs to be heard
+        less well."""
+        known = {line: apart_s for line, apart_s in lines.items() if all(self.knows(w) for w in line)}
         if not known or stretch.ends_s - stretch.begins_s < _LEAST_S:
             return None
         wrong = [other for line in known for other in mistaken(line)]
-        self._near.add_jsgf_string("lines", lines_grammar(known, wrong))
+        weights = {line: likely(apart_s) for line, apart_s in known.items()}
+        self._near.add_jsgf_string("lines", lines_grammar(weights, wrong))
         self._near.activate_search("lines")
         first = self._near_words(stretch)
         if first is None:
@@ -63,9 +66,9 @@ class Recogniser:
         # Music, or others, before and behind would count as much as the line: once more, the line alone.
         piece = _piece(stretch, first[1], first[2])
         again = first if piece is stretch else self._near_words(piece)
-        if again is None or again[0] != first[0] or again[0] not in set(known):
+        if again is None or again[0] != first[0] or again[0] not in known:
             return None
-        return self._judged(piece, *again)
+        return self._judged(piece, known[again[0]], *again)
 
     def _near_words(self, stretch: SpeechStretch) -> tuple[tuple[str, ...], float, float, float] | None:
         """(words, begin and end in s of the file, how near) of the nearest line."""
@@ -81,7 +84,13 @@ class Recogniser:
         )
 
     def _judged(
-        self, stretch: SpeechStretch, words: tuple[str, ...], begins_s: float, ends_s: float, best: float
+        self,
+        stretch: SpeechStretch,
+        apart_s: float,
+        words: tuple[str, ...],
+        begins_s: float,
+        ends_s: float,
+        best: float,
     ) -> Recognised | None:
         sound = pcm(stretch.samples)
         frames = max(1, round(len(stretch.samples) / HZ / FRAME_S))
@@ -90,7 +99,7 @@ class Recogniser:
         if over_talk < _TALK_LEAST:  # whatever it is, it is no line: the slowest listener need not hear it
             return None
         other = _heard(self._free, sound)
-        confidence = _confidence(_nearer(best, other, frames), over_talk)
+        confidence = _confidence(_nearer(best, other, frames), over_talk, apart_s)
         return Recognised(words, begins_s, ends_s - GO_ENDS_LATE_S, confidence)
 
 
@@ -110,7 +119,15 @@ _LEAST_S = 0.35
 _SCALE = 1e5
 _BEYOND = 70.0
 """No line was ever so much nearer than what another listener made of it: that one lost its way."""
-_TALK_LEAST = -32.0
+_TALK_LEAST = -60.0
+THERE_S, AWAY_S = 3.0, 12.0
+"""What comes within the first of its time is there when it was to be; after the second it is anywhere."""
+_THERE, _AWAY = 16.0, -8.0
+
+
+def likely(apart_s: float) -> float:
+    """How likely a line is said so far from its time, 0 to 1: at a line's time its neighbours are less so."""
+    return max(0.02, exp(-((apart_s / THERE_S) ** 2) / 2))
 
 
 def _nearer(best: float, other: float | None, frames: int) -> float:
@@ -120,10 +137,12 @@ def _nearer(best: float, other: float | None, frames: int) -> float:
     return 0.0 if over > _BEYOND else over
 
 
-def _confidence(over_other: float, over_talk: float) -> float:
-    """From how much nearer the line is than any other line, and than any talk: fitted by hand on
-    ``benchmarks/bench_said.py``."""
-    return 1 / (1 + exp(-(over_other + 0.6 * over_talk - 26.0) / 4.0))
+def _confidence(over_other: float, over_talk: float, apart_s: float) -> float:
+    """From how much nearer the line is than any other line, and than any talk, and whether it comes when it
+    was to come: fitted by hand on ``benchmarks/bench_said.py``."""
+    late = min(1.0, max(0.0, (apart_s - THERE_S) / (AWAY_S - THERE_S)))
+    there = _THERE + late * (_AWAY - _THERE)
+    return 1 / (1 + exp(-(over_other + 0.6 * over_talk - 26.0 + there) / 4.0))
 
 
 def _heard(decoder: Decoder, sound: bytes) -> float | None:

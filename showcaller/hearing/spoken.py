@@ -4,7 +4,7 @@ English alone: that is the model's language. Grammars are in JSGF (Java Speech G
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from showcaller.timing.speech import number_words
 
@@ -33,11 +33,13 @@ _RARELY = 0.02
 """How much less likely than a line that was planned one is that was not."""
 
 
-def lines_grammar(lines: Iterable[Sequence[str]], rarely: Iterable[Sequence[str]] = ()) -> str:
-    """One of these lines, or far less likely one of those that are said ``rarely``, and nothing else."""
-    often = dict.fromkeys(" ".join(line) for line in lines if line)
+def lines_grammar(weights: Mapping[tuple[str, ...], float], rarely: Iterable[Sequence[str]] = ()) -> str:
+    """One of these lines, each as likely as its weight says (0 to 1), or far less likely one of those that
+    are said ``rarely``, and nothing else."""
+    often = {" ".join(line): weight for line, weight in weights.items() if line}
     seldom = dict.fromkeys(" ".join(line) for line in rarely if line)
-    weighed = [f"/1.0/ {x}" for x in often] + [f"/{_RARELY}/ {x}" for x in seldom if x not in often]
+    weighed = [f"/{max(weight, 0.0001):.4f}/ {x}" for x, weight in often.items()]
+    weighed += [f"/{_RARELY}/ {x}" for x in seldom if x not in often]
     return f"#JSGF V1.0; grammar lines; public <line> = {' | '.join(weighed)};"
 
 
@@ -45,8 +47,9 @@ _TEENS = ["thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen",
 _TENS = ["thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 _DIGITS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
 _ALIKE = {
-    **{a: (b,) for a, b in zip(_TEENS, _TENS, strict=True)},
-    **{b: (a,) for a, b in zip(_TEENS, _TENS, strict=True)},
+    **{a: (b, *(x for x in _TEENS if x != a)) for a, b in zip(_TEENS, _TENS, strict=True)},
+    **{b: (a, *(x for x in ("twenty", *_TENS) if x != b)) for a, b in zip(_TEENS, _TENS, strict=True)},
+    "twenty": tuple(_TENS),
     **{d: tuple(x for x in _DIGITS if x != d) for d in _DIGITS},
 }
 

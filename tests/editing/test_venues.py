@@ -165,6 +165,9 @@ def test_every_line_comes_back_from_its_own_words(venue: Venue) -> None:
     assert {**venue.model_dump(mode="json"), **part} == venue.model_dump(mode="json")
     for contact in (Contact(role="Medical", name="Ada", reached="0170 1"), Contact(role="Fire", name="Bo")):
         assert Contact.model_validate(parse_contact(contact_text(contact))) == contact
+    assert parse_contact("Medical: Ada Lind 0170 555 0101") == parse_contact(
+        "Medical: Ada Lind, 0170 555 0101"
+    )
 
 
 @pytest.mark.parametrize(

@@ -22,6 +22,8 @@ _LEG = re.compile(
     r"(?:,\s*(?P<pace>\d+(?:\.\d+)?)\s*m/s)?$",
     re.IGNORECASE,
 )
+_SECOND = re.compile(r"\d\s*m\b", re.IGNORECASE)
+"""A length inside a leg's name."""
 _CAMERA = re.compile(r"^camera\s+(?P<shot>.+?)(?:,\s*(?P<before>[\d.:]+)\s*s?\s+before)?$", re.IGNORECASE)
 _USUAL_PACE = Leg.model_fields["pace_m_s"].default
 
@@ -114,6 +116,10 @@ def parse_leg(show: Show, text: str) -> dict[str, Any]:
     match = _LEG.match(head)
     if match is None:
         raise ChangeError(f"'{head}' needs a name and its metres; give {LEG_HINT}")
+    if _SECOND.search(match["name"]):
+        raise ChangeError(
+            f"'{head}' has the metres of two legs: each leg is a line of its own, such as {LEG_HINT}"
+        )
     part: dict[str, Any] = {"name": match["name"].strip(), "length_m": float(match["m"])}
     if match["stairs"]:
         part["stairs"] = int(match["stairs"])

@@ -13,6 +13,7 @@ NIGHT_HINT = "2026-08-01"
 CONTACT_HINT = "Medical: Ada Lind, 0170 555 0101"
 RULE_HINT = "No pyrotechnics above the lighting bridge"
 
+_NUMBER = re.compile(r"^(?P<name>[^,\d]+?),?\s+(?P<number>\+?\d[\d\s/().-]{4,})$")
 _TIME = re.compile(r"^(starts(?: at)?|curfew)\s+(\S+)(\s+next day)?$", re.IGNORECASE)
 
 
@@ -90,7 +91,8 @@ def parse_contact(text: str) -> dict[str, Any]:
         ChangeError: it cannot be read, in one sentence.
     """
     role, colon, rest = text.strip().partition(":")
-    name, _, reached = rest.partition(",")
+    called = _NUMBER.match(rest.strip())  # a number needs no comma before it
+    name, _, reached = (called["name"], "", called["number"]) if called else rest.partition(",")
     if not colon or not role.strip() or not name.strip():
         raise ChangeError(f"'{text.strip()}' needs what for, a colon and who; give {CONTACT_HINT}")
     part = {"role": role.strip(), "name": name.strip()}

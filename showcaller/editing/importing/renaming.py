@@ -16,13 +16,14 @@ _NEAR_S = 15
 
 
 def renamed(show: Show, rows: Sequence[dict[str, Any] | Kept]) -> tuple[Question, ...]:
-    """A question for each new song that stands where one with cues stood that is in the file no more.
+    """A question for each new song that stands where one stood that is in the file no more.
 
-    Taken for the same: a name much like it, or the same item before or after it and about the same length.
+    Taken for the same: a name much like it, or, where cues would be lost, the same item before or after it
+    and about the same length.
     """
     order = [row.item.id if isinstance(row, Kept) else row["id"] for row in rows]
     known = {item.id: item for item in show.items}
-    gone = [item for item in show.items if item.id not in order and item.cues]
+    gone = [item for item in show.items if item.id not in order]
     found = []
     for n, row in enumerate(rows):
         if isinstance(row, Kept) or row["id"] in known:
@@ -45,12 +46,13 @@ def _alike(show: Show, row: dict[str, Any], item: Item, beside: tuple[str | None
     before = show.items[at - 1].id if at else None
     after = show.items[at + 1].id if at + 1 < len(show.items) else None
     near = abs(float(row["length_s"]) - float(item.length_s)) <= _NEAR_S
-    place = (before == beside[0]) + (after == beside[1]) if near else 0
+    place = (before == beside[0]) + (after == beside[1]) if near and item.cues else 0
     return names + place if names >= ALIKE or place else 0.0
 
 
 def _question(row: dict[str, Any], item: Item, at: int) -> Question:
-    cues = f"its {len(item.cues)} cues stay" if len(item.cues) > 1 else "its cue stays"
+    cues = f": its {len(item.cues)} cues stay with it" if len(item.cues) > 1 else ": its cue stays with it"
+    cues = cues if item.cues else ""
     before = dump(item)
     said = {k: v for k, v in row.items() if k not in ("id", "kind", "cues")}
     yes = Together(
@@ -64,7 +66,7 @@ def _question(row: dict[str, Any], item: Item, at: int) -> Question:
         )
     )
     return Question(
-        f"'{row['name']}' is '{item.name}' under another name: {cues} with it",
+        f"'{row['name']}' is '{item.name}' under another name{cues}",
         f"'{row['name']}' is new, and '{item.name}' is cut tonight",
         yes,
         item.name,

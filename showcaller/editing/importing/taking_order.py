@@ -7,6 +7,7 @@ from typing import Any
 from showcaller.editing.changes import Change, Move, Put, SetFields, Take, Together
 from showcaller.editing.importing.understood import UNTOUCHED, Counts
 from showcaller.model import Item, Show
+from showcaller.model.clockwords import m_ss
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +37,12 @@ def change_of(show: Show, rows: list[dict[str, Any] | Kept]) -> tuple[Change | N
         Put(at=("items",), index=len(show.items) + n, part=part)
         for n, part in enumerate(part for part in parts if part["id"] not in known)
     ]
-    changed = 0
+    changed: list[str] = []
     for part in parts:
-        own = _changes(known[part["id"]], part, len(show.items)) if part["id"] in known else []
-        changes += own
-        changed += bool(own)
+        if part["id"] in known:
+            own = _changes(known[part["id"]], part, len(show.items))
+            changes += own
+            changed += [_changed_words(known[part["id"]], part)] if own else []
     changes += [Take(at=("items",), key=item.id) for item in unused]
     changes += [SetFields(at=("items", item.id), fields={"out": True}) for item in stay if not item.out]
     order += [item.id for item in stay]
@@ -48,10 +50,9 @@ def change_of(show: Show, rows: list[dict[str, Any] | Kept]) -> tuple[Change | N
     new = sum(part["id"] not in known for part in parts)
     lengths = [Fraction(str(part["length_s"])) for part in parts if not part.get("out")]
     total = sum(lengths + [item.length_s for item in kept if not item.out], Fraction(0))
-    same = len(parts) - new - changed
-    counts = Counts(
-        len(rows), round(total), new, changed, same, tuple(i.name for i in kept), tuple(i.name for i in stay)
-    )
+    same = len(parts) - new - len(changed)
+    left_in, left_out = (tuple(i.name for i in some) for some in (kept, stay))
+    counts = Counts(len(rows), round(total), new, len(changed), same, left_in, left_out, tuple(changed))
     return Together(changes=tuple(changes)), counts
 
 
@@ -59,8 +60,24 @@ def _changes(item: Item, part: dict[str, Any], last: int) -> list[Change]:
     if item.kind != part["kind"]:
         return [Take(at=("items",), key=item.id), Put(at=("items",), index=last, part=part)]
     before = dump(item)
+    if {**part, "doubts": None} == {**before, "doubts": None}:
+        return []  # what somebody has confirmed since is not asked about again
     fields = {k: part.get(k, _default(item, k)) for k in {*before, *part} if before.get(k) != part.get(k)}
     return [SetFields(at=("items", item.id), fields=fields)] if fields else []
+
+
+_SAID = {"length_s": "length", "kind": "what it is", "out": "cut tonight", "cuttable": "may be cut"}
+
+
+def _changed_words(item: Item, part: dict[str, Any]) -> str:
+    """``Tideline: 6:30 now 6:10``: what of an item the file has otherwise."""
+    before = dump(item)
+    keys = [k for k in {**before, **part} if k != "doubts" and before.get(k) != part.get(k)]
+    if "length_s" in keys and not set(keys) - {"length_s"}:
+        was, now = (m_ss(round(Fraction(str(x)))) for x in (item.length_s, part["length_s"]))
+        return f"{item.name}: {was} now {now}"
+    words = (_SAID.get(k, k.removesuffix("_s").replace("_", " ")) for k in keys)
+    return f"{item.name}: {', '.join(words)}"
 
 
 def _default(item: Item, key: str) -> Any:

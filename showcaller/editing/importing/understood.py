@@ -64,6 +64,8 @@ class Counts:
     same: int
     kept: tuple[str, ...] = ()
     stay: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
+    """What is otherwise in each of the changed ones."""
 
     def same_song(self, name: str) -> "Counts":
         """Where a new item is one of those that stay, under another name."""
@@ -73,7 +75,8 @@ class Counts:
 
     def words(self) -> str:
         """In a sentence."""
-        words = [f"{self.new} new", f"{self.changed} changed"]
+        which = f" ({_some(self.changes, '; ')})" if self.changes else ""
+        words = [f"{self.new} new", f"{self.changed} changed{which}"]
         words += [f"{self.same} as before"] if self.same else []
         if self.kept:
             words.append(f"{_some(self.kept)} as {'they are' if len(self.kept) > 1 else 'it is'}")
@@ -84,10 +87,10 @@ class Counts:
         return f"{items}, {m_ss(self.total_s)} in all: {', '.join(words)}"
 
 
-def _some(names: Sequence[str]) -> str:
+def _some(names: Sequence[str], apart: str = ", ") -> str:
     if len(names) > _NAMED:
-        return f"{', '.join(names[:_NAMED])} and {len(names) - _NAMED} more"
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+        return f"{apart.join(names[:_NAMED])} and {len(names) - _NAMED} more"
+    return " and ".join([apart.join(names[:-1]), names[-1]] if len(names) > 1 else names)
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,6 +56,7 @@ def test_a_leg_has_what_it_needs_who_is_posted_and_the_channel():
     [
         (parse_leg, "Lane", "needs a name and its metres"),
         (parse_leg, "Lane 5 m; needs Gate", "no clearance 'Gate' in this show; it has Lane clear"),
+        (parse_leg, "Lane 54 m, Ramp 12 m", "each leg is a line of its own"),
         (parse_leg, "Lane 5 m; quickly", "give needs, posted or radio"),
         (parse_route, "Lane 5 m", "needs a name and a colon"),
         (parse_route, "Way:", "a new route needs its first leg"),

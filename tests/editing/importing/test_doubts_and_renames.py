@@ -5,7 +5,7 @@ import json
 import pytest
 from small_shows import cue, document, item, show
 
-from showcaller.editing import ChangeError, apply
+from showcaller.editing import ChangeError, SetFields, apply
 from showcaller.editing.forms import edit_item, item_fields
 from showcaller.editing.importing.cells import Table
 from showcaller.editing.importing.running_order import read_running_order
@@ -96,7 +96,32 @@ def test_headings_of_two_words_and_what_heads_a_part_are_what_they_are():
 def test_the_counts_add_up():
     made = taken(read(HEAD, ("A", "4:00", None, None), ("B", "5:00", None, None)))
     rows = (("A", "4:00", None, None), ("B", "5:30", None, None), ("C", "3:00", None, None))
-    assert read(HEAD, *rows, made=made).summary == "3 items, 12:30 in all: 1 new, 1 changed, 1 as before"
+    assert read(HEAD, *rows, made=made).summary == (
+        "3 items, 12:30 in all: 1 new, 1 changed (B: 5:00 now 5:30), 1 as before"
+    )
+
+
+def test_what_was_confirmed_is_not_asked_about_again_by_the_same_file():
+    """A tempo that cannot be read stays marked until somebody confirms it; the list brought again changes
+    nothing of that."""
+    rows = (("Gulls", "4:00", "quick", None), ("Harbour", "5:00", None, None))
+    made = taken(read(HEAD, *rows))
+    assert made.items[0].doubts
+    confirmed, _ = apply(made, SetFields(at=("items", made.items[0].id), fields={"doubts": []}))
+    again = read(HEAD, *rows, made=confirmed)
+    assert again.summary.endswith("0 new, 0 changed, 2 as before")
+    other = read(HEAD, ("Gulls", "4:30", "quick", None), rows[1], made=confirmed)
+    assert "1 changed (Gulls: 4:00 now 4:30)" in other.summary
+    assert taken(other, confirmed).items[0].doubts
+
+
+def test_a_song_without_cues_is_asked_about_where_its_name_is_much_like_it():
+    made = taken(read(HEAD, ("Opener", "3:20", None, None), ("Homeward", "4:00", None, None)))
+    (one,) = read(
+        HEAD, ("Opener", "3:20", None, None), ("Homeward Bound", "4:00", None, None), made=made
+    ).questions
+    assert one.words == "'Homeward Bound' is 'Homeward' under another name"
+    assert not read(HEAD, ("Opener", "3:20", None, None), ("Quay", "4:00", None, None), made=made).questions
 
 
 def songs():

@@ -63,6 +63,9 @@ def box_words(view: CallView, state: BoxState) -> BoxWords:
     if view.phase == "ended":
         foot = "Drift shows where the time went"
         what = "rehearsal" if view.muted else "show"
+        if view.cued_up:
+            said = "Nothing was played, so nothing is kept"
+            return BoxWords(f"the {what} has ended", said, "quiet", foot="the log stays on this machine")
         return BoxWords(f"the {what} has ended", "Saved to the tour", "quiet", foot=foot)
     if view.now is None:
         return BoxWords("done", "Every go has been given", "quiet", foot=_done(keys))

@@ -16,6 +16,7 @@ from showcaller.desk.qt import QObject, QTimer
 from showcaller.desk.said import FootWords
 from showcaller.review.exports import FORMATS
 from showcaller.review.exports.outbox import Outbox
+from showcaller.review.incidents import has_form
 
 TRY_MS = 20_000
 """So often what waits is tried again."""
@@ -58,7 +59,19 @@ class Reporting:
             return
         words = " · ".join(f"{f.name} {f.words}" for f in FORMATS.values())
         waits = f". {plural(self._waits, 'report')} waiting: '{FORGET}' gives up" if self._waits else ""
-        self._questions.about("Write the report as", self._export, f"{words}. A file name may follow{waits}")
+        hint = f"{words}. A file name may follow{waits}{self._of_incidents()}"
+        self._questions.about("Write the report as", self._export, hint)
+
+    def _of_incidents(self) -> str:
+        """That whoever gets the report reads the forms of its incidents, where the show names nobody."""
+        view = self._state.view
+        if (
+            view is None
+            or view.report.plan.show.incident_readers
+            or not any(map(has_form, view.report.incidents))
+        ):
+            return ""
+        return ". Its incident forms go to everybody: the show names nobody to read them"
 
     def carry(self) -> None:
         """Put what waits where it is wanted, as far as that is there now."""
