@@ -82,6 +82,12 @@ class PlateButton(QPushButton):
         )
 
 
+def _show(button: QWidget, visible: bool) -> None:
+    """Only if it is not so: telling a widget what it knows costs as much."""
+    if button.isHidden() is visible:
+        button.setVisible(visible)
+
+
 class Buttons:
     """An area's buttons as plates with a word; ``press`` is told the action's id without the area."""
 
@@ -107,6 +113,8 @@ class KeyButtons:
 
     def __init__(self, parent: QWidget, area: str, keys: Keys, press: Callable[[str], None]) -> None:
         self.all: list[KeyButton] = []
+        self._visible = True
+        self._no_room: frozenset[KeyButton] = frozenset()
         for name in buttons_of(area):
             button = KeyButton(keys[name], ACTIONS[name].word, parent)
             _prepared(button, name, keys, press)
@@ -131,11 +139,13 @@ class KeyButtons:
         for button in reversed(self.all):
             button.fit(k)
             right -= button.width()
-            button.setVisible(right >= least)
+            self._no_room = self._no_room - {button} if right >= least else self._no_room | {button}
+            _show(button, self._visible and right >= least)
             button.move(int(right), int(top))
             right -= 6 * k
 
     def set_visible(self, visible: bool) -> None:
-        """Show all, or none."""
+        """Show all there is room for, or none."""
+        self._visible = visible
         for button in self.all:
-            button.setVisible(visible)
+            _show(button, visible and button not in self._no_room)

@@ -76,6 +76,7 @@ class Clip:
         self._last: Any = None
         self._coming: Any = None
         self._start = 0
+        self._made: tuple[Any, Shown] | None = None
         try:
             self._open()
             self._start = self._first()
@@ -85,7 +86,8 @@ class Clip:
             raise
 
     def frame_at(self, at_s: Fraction | float) -> Shown:
-        """The frame that is on at an instant; the first before it, the last after the end.
+        """The frame that is on at an instant; the first before it, the last after the end. Its pixels are not
+        to be written into: who asks for it again gets the same.
 
         Raises:
             ClipError: it cannot be decoded.
@@ -195,6 +197,12 @@ class Clip:
         return ClipFacts(self._path, stream.width, stream.height, rate, length_s, timecode, sound, alpha)
 
     def _shown(self, frame: Any) -> Shown:
+        if self._made is not None and self._made[0] is frame:
+            return self._made[1]  # asked for by several layers, or oftener than it has frames
+        self._made = frame, self._converted(frame)
+        return self._made[1]
+
+    def _converted(self, frame: Any) -> Shown:
         at_s = (frame.pts - self._start) * self._base
         index = round(at_s * self.facts.rate)
         if self.facts.alpha:

@@ -2,14 +2,18 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from showcaller.model import Look, LookChange, Show
+from showcaller.model.base import ById
 from showcaller.screen.advice import budgets
 from showcaller.screen.costs import straight_trouble
 from showcaller.screen.geometry import touched
 from showcaller.screen.looks import arrange
 from showcaller.screen.surfaces import first_id, look_on
 from showcaller.timing.plan import PlannedItem
+
+_STEPS = (0.0, 0.5, 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +44,24 @@ class Fit:
 
 def fit(show: Show, planned: PlannedItem, now: Look, coming: Look, change: LookChange) -> Fit:
     """How ``coming`` fits where ``now`` stands, if it comes by ``change``. The show must have a wall."""
+    # Asked several times a second while a fader moves: how much is seen of a layer, not whether.
+    return _fit(ById(show), ById(planned), _in_steps(now), _in_steps(coming), change)
+
+
+def _in_steps(look: Look) -> Look:
+    """The look with its opacities as far as they matter to channels: none, some, all."""
+    if all(x.opacity in _STEPS for x in look.layers):
+        return look
+    layers = tuple(
+        x if x.opacity in _STEPS else x.model_copy(update={"opacity": _STEPS[1]}) for x in look.layers
+    )
+    return look.model_copy(update={"layers": layers})
+
+
+@lru_cache(maxsize=32)
+def _fit(of: ById, within: ById, now: Look, coming: Look, change: LookChange) -> Fit:
+    show: Show = of.part
+    planned: PlannedItem = within.part
     # Where in the item it comes does not matter: the same layers overlap.
     looks = arrange(planned, [(Fraction(0), change, coming, "next")], now)
     found = budgets(show, looks)

@@ -263,6 +263,31 @@ def test_a_mix_of_looks_that_share_layers_is_the_mix_of_both_drawn_apart(seed: i
     assert np.abs(made - (p * apart[0] + (1 - p) * apart[1])).max() <= 0.51
 
 
+def test_what_lies_in_several_places_is_as_if_each_were_a_source_of_its_own() -> None:
+    """Halved once for all of them; two pictures one after the other, the second of another frame."""
+    pixels = np.random.default_rng(5).integers(0, 256, (2, 540, 960, 3)).astype(np.uint8)
+    now = pixels[0].copy()
+    places = [(0, 0, 60, 34), (70, 10, 120, 67), (200, 40, 30, 17), (210, 90, 60, 34)]
+    crops = [{}, {"left": 0.1}, {}, {"left": 0.1}]
+    names = ["cam-1", "cam-1", "cam-1", "cam-1"], ["cam-1", "cam-2", "clip", "words"]
+    one, each = Canvas(WALL, 320, 160), Canvas(WALL, 320, 160)
+    for frame in pixels:
+        now[:] = frame  # a clip writes its next frame into the same memory
+        made = [
+            canvas.compose(
+                still(
+                    *(
+                        layer(*at, source, crop=crop)
+                        for at, crop, source in zip(places, crops, of, strict=True)
+                    )
+                ),
+                lambda *_: (now, None),
+            ).copy()
+            for canvas, of in ((one, names[0]), (each, names[1]))
+        ]
+        assert np.array_equal(*made)
+
+
 def test_a_wipe_comes_from_the_left() -> None:
     looks = looks_of(
         (0, to("a"), look("a", full(WALL, "cam-1"))),

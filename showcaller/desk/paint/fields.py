@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from showcaller.desk.paint.colours import colour
-from showcaller.desk.paint.paper import LEADING, font, metrics, wrapped
+from showcaller.desk.paint.paper import LEADING, font, wrapped
 from showcaller.desk.paint.views import TEXT_PX, ListView, ToneDelegate
 from showcaller.desk.qt import (
     QAbstractTableModel,
@@ -130,9 +130,10 @@ class FieldsView(ListView):
 
     def show_rows(self, rows: tuple[FieldRow, ...]) -> None:
         """Show these fields."""
-        if self.wordWrap() and rows != self.model_.rows:
-            self.scheduleDelayedItemsLayout()
+        high = self.all_high() if self.wordWrap() else 0
         self.model_.show_rows(rows)
+        if self.wordWrap() and self.all_high() != high:
+            self.scheduleDelayedItemsLayout()
         self.setColumnHidden(_MORE, not any(row.more for row in rows))
         self.clearSelection()
 
@@ -159,7 +160,7 @@ class FieldsView(ListView):
         if not self.wordWrap():
             return high
         size = self.model_.type_px
-        lines = len(wrapped(self.model_.rows[row].text, metrics(size), self._text_px)) or 1
+        lines = len(wrapped(self.model_.rows[row].text, size, self._text_px)) or 1
         return high + int((lines - 1) * size * LEADING)
 
     def all_high(self) -> int:

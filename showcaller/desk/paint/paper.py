@@ -50,10 +50,13 @@ LEADING = 1.36
 """From line to line, in sizes of the type."""
 
 
-def wrapped(words: str, measures: QFontMetricsF, room: float, lines: int = 99) -> list[str]:
+@lru_cache(maxsize=2048)
+def wrapped(
+    words: str, size_px: float, room: float, lines: int = 99, weight: str = "regular"
+) -> tuple[str, ...]:
     """Words in lines of ``room`` px; what is left over after so many ``lines`` is cut with an ellipsis."""
+    measures, left = metrics(size_px, weight), words.split()
     found: list[str] = []
-    left = words.split()
     while left and len(found) < lines:
         line = left.pop(0)
         while left and measures.horizontalAdvance(f"{line} {left[0]}") <= room:
@@ -61,7 +64,7 @@ def wrapped(words: str, measures: QFontMetricsF, room: float, lines: int = 99) -
         if len(found) == lines - 1 and left:
             line = measures.elidedText(f"{line} {' '.join(left)}", Qt.TextElideMode.ElideRight, room)
         found.append(line)
-    return found
+    return tuple(found)
 
 
 class Paper(Drawing):
@@ -87,9 +90,10 @@ class Paper(Drawing):
         """Write ``words``, baseline at ``y``, cut to ``room`` with an ellipsis. Returns their width."""
         px = self.size(size) if size_px is None else size_px
         measures = metrics(px, weight, spaced)
-        if room is not None and measures.horizontalAdvance(words) > room:
+        width = measures.horizontalAdvance(words) if spaced else _width(words, px, weight)
+        if room is not None and width > room:
             words = measures.elidedText(words, Qt.TextElideMode.ElideRight, room)
-        width = measures.horizontalAdvance(words)
+            width = measures.horizontalAdvance(words)
         left = x - width if align == "right" else x - width / 2 if align == "centre" else x
         self.painter.setFont(font(px, weight, spaced))
         self.painter.setPen(colour(tone))
@@ -124,7 +128,7 @@ class Paper(Drawing):
     ) -> float:
         """Write over several lines; returns the y of the next baseline."""
         px = self.size(size)
-        for line in wrapped(words, metrics(px, weight), room, lines):
+        for line in wrapped(words, px, room, lines, weight):
             self.text(x, y, line, size, tone, weight, room=room)
             y += px * LEADING
         return y

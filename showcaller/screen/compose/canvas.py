@@ -1,5 +1,6 @@
 """A picture of the wall put together from its layers, into buffers that are used again every frame."""
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from math import ceil
 from typing import Any
@@ -47,6 +48,10 @@ class Canvas:
         self._before = np.zeros((height, width, 3), np.uint8)
         self._shared: dict[Alike, tuple[Pixels, Weights | None] | None] = {}
         """Layers that both looks of a change have, once they are drawn to size."""
+        self._often: frozenset[str] = frozenset()
+        self._halves: dict[tuple[Any, ...], tuple[Any, Pixels | Weights]] = {}
+        """What sources that lie in several places are halved to in this picture, by what is shown of them;
+        and the source, which must not go away under it."""
 
     @property
     def held(self) -> int:
@@ -59,6 +64,9 @@ class Canvas:
         # A layer that lies in both looks in one way is drawn to size once.
         new = {_alike(x) for x in picture.layers} if both else set()
         self._shared = {key: None for x in picture.before if (key := _alike(x)) in new}
+        times = Counter(x.source for x in (*picture.layers, *(picture.before if both else ())))
+        self._often = frozenset(source for source, count in times.items() if count > 1)
+        self._halves.clear()
         self._draw(self._now, picture.layers, frames)
         if both:
             self._draw(self._before, picture.before, frames)
@@ -183,7 +191,8 @@ class Canvas:
             left, top = int(shown.x), int(shown.y)
             if placed.moving:
                 left, top = left // block * block, top // block * block
-            source = self._halved(source[top : ceil(shown.bottom), left : ceil(shown.right)], halvings)
+            box = left, top, ceil(shown.right), ceil(shown.bottom)
+            source = self._halved(source, box, halvings, placed.source in self._often)
             shown = Rect(shown.x - left, shown.y - top, shown.width, shown.height).scaled(
                 1 / block, 1 / block
             )
@@ -217,16 +226,29 @@ class Canvas:
         how = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
         cv2.warpAffine(cut, back, size, part, flags=how, borderMode=cv2.BORDER_REPLICATE)
 
-    def _halved(self, source: Pixels | Weights, times: int) -> Pixels | Weights:
+    def _halved(
+        self, source: Pixels | Weights, box: tuple[int, int, int, int], times: int, often: bool
+    ) -> Pixels | Weights:
+        """A part of a source (left, top, right, bottom), halved so many times. What lies in several places is
+        halved once, and begins with what was halved less often of it."""
+        left, top, right, bottom = box
+        part, name = source[top:bottom, left:right], f"half {source.ndim}"
         take = self._pool.pixels if source.dtype == np.uint8 else self._pool.weights
         for n in range(times):
-            height, width = source.shape[0] // 2, source.shape[1] // 2
+            height, width = part.shape[0] // 2, part.shape[1] // 2
             if not height or not width:
                 break
-            made = take(f"half {source.ndim} {n}", height, width, *source.shape[2:])
-            cv2.resize(source[: 2 * height, : 2 * width], (width, height), made, interpolation=cv2.INTER_AREA)
-            source = made
-        return source
+            key = id(source), box, n
+            if often and key in self._halves:
+                part = self._halves[key][1]
+                continue
+            own = f"{name} of {len(self._halves)}" if often else f"{name} {n}"
+            made = take(own, height, width, *part.shape[2:])
+            cv2.resize(part[: 2 * height, : 2 * width], (width, height), made, interpolation=cv2.INTER_AREA)
+            part = made
+            if often:
+                self._halves[key] = source, part
+        return part
 
     def _weights(
         self, placed: Placed, rect: Rect, at: tuple[int, int, int, int], alpha: Weights | None

@@ -194,8 +194,7 @@ class WallArea(Sheet):
         most = ", ".join(f"{p.most} of {p.limit} channels in {p.name}" for p in view.pools)
         self.graph.setAccessibleDescription(f"at most {most}")
         self.screen_.uses = view.uses if len(view.pools) > 1 else ()
-        self.graph.view = view
-        self.graph.update()
+        self.graph.show_view(view)
         self.tabs.show_tab(state.panel)
         self.words.rename("wall.play", "stop" if state.rehearsal.playing else ACTIONS["wall.play"].word)
         found = (state.meant or scene).layer(state.chosen)

@@ -21,10 +21,13 @@ class ChannelsPanel(Sheet):
         super().__init__("Channels and sources", parent)
         self._view: WallView | None = None
         self._troubles: dict[str, str] = {}
+        self._seen: object = None
 
     def show_view(self, view: WallView, troubles: Mapping[str, str] = NO_TROUBLES) -> None:
         """Show these words; ``troubles`` are of sources' files, by the sources' ids."""
-        if view is not self._view or troubles != self._troubles:
+        seen = (view.cards, view.sentences, view.pools)
+        if self._view is None or troubles != self._troubles or seen != self._seen:
+            self._seen = seen
             self._view, self._troubles = view, dict(troubles)
             cards = "; ".join(
                 f"{c.name} {c.words} {self._troubles.get(c.source, '')}".strip() for c in view.cards

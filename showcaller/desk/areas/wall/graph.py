@@ -25,6 +25,12 @@ class ChannelGraph(Sheet):
         self._made: tuple[object, QImage] | None = None
         self._sound: tuple[Peaks, float, tuple[float, float] | None] = ((), 0.0, None)
 
+    def show_view(self, view: WallView) -> None:
+        """Show these pools; drawn anew only where they are others."""
+        was, self.view = self.view, view
+        if was is None or (was.pools, was.sections, was.changes) != (view.pools, view.sections, view.changes):
+            self.update()
+
     def show_sound(self, peaks: Peaks, from_s: float, loop: tuple[float, float] | None) -> None:
         """The reference's loudness, ``from_s`` into it where the item begins; what plays over and over."""
         if (peaks, from_s, loop) != self._sound:

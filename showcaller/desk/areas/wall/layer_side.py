@@ -5,7 +5,7 @@ from showcaller.desk.areas.wall.layers_list import ROW_PX, LayersList
 from showcaller.desk.areas.wall.pool_use import uses_words
 from showcaller.desk.areas.wall.wallview import WallView
 from showcaller.desk.paint.fields import FieldRow, FieldsView
-from showcaller.desk.paint.paper import Paper, metrics, wrapped
+from showcaller.desk.paint.paper import Paper, wrapped
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.views import TEXT_PX
 from showcaller.desk.qt import QRect, QRectF, QWidget, Signal
@@ -73,9 +73,9 @@ class LayerSide(Sheet):
         self.fields.place(box, int(LABEL_PX * k), step, size)
         self.fields.setVisible(count > 0)
 
-    def _lines(self, k: float) -> list[str]:
+    def _lines(self, k: float) -> tuple[str, ...]:
         """The sentence under the fields, as it is wrapped."""
-        return wrapped(self._sentence, metrics(max(11.0, theme().sizes["tiny"] * k)), self.width(), SENTENCE)
+        return wrapped(self._sentence, max(11.0, theme().sizes["tiny"] * k), self.width(), SENTENCE)
 
     def value_box(self, key: str) -> QRectF | None:
         """Where a field is typed into, px of the parent."""

@@ -3,7 +3,7 @@
 from typing import Any
 
 from showcaller.desk.areas.wall.wallview import LayerRow
-from showcaller.desk.paint.paper import LEADING, Paper, metrics, wrapped
+from showcaller.desk.paint.paper import LEADING, Paper, wrapped
 from showcaller.desk.paint.views import ListView, ToneDelegate
 from showcaller.desk.qt import (
     QAbstractItemView,
@@ -45,8 +45,10 @@ class LayersModel(QAbstractTableModel):
             return
         same = [row.key for row in rows] == [row.key for row in self.rows]
         if same:
+            other = [n for n, row in enumerate(rows) if row != self.rows[n]]
             self.rows = rows
-            self.dataChanged.emit(self.index(0, 0), self.index(len(rows) - 1, len(COLUMNS) - 1))
+            for n in other:
+                self.dataChanged.emit(self.index(n, 0), self.index(n, len(COLUMNS) - 1))
         else:
             self.beginResetModel()
             self.rows = rows
@@ -81,7 +83,7 @@ class _TwoLines(ToneDelegate):
         """How high a row is in a list so wide, px."""
         k = self.row_px / ROW_PX
         size = max(11.0, theme().sizes["tiny"] * k)
-        lines = len(wrapped(row.words, metrics(size), wide_px - 28 * k, LINES))
+        lines = len(wrapped(row.words, size, wide_px - 28 * k, LINES))
         return self.row_px + int((lines - 1) * size * LEADING)
 
     def sizeHint(self, option: QStyleOptionViewItem, index: _Index) -> QSize:
@@ -133,9 +135,10 @@ class LayersList(ListView):
 
     def show_layers(self, rows: tuple[LayerRow, ...], chosen: str | None) -> None:
         """Show these; the chosen one is current and in sight."""
-        if rows != self.model_.rows:
-            self.scheduleDelayedItemsLayout()
+        high = self.highs(self.width())
         self.model_.show_rows(rows)
+        if self.highs(self.width()) != high:
+            self.scheduleDelayedItemsLayout()
         row = next((n for n, r in enumerate(rows) if r.key == chosen), -1)
         if row < 0:
             self.setCurrentIndex(_NOWHERE)

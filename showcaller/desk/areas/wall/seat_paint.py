@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from showcaller.desk.paint.colours import colour
-from showcaller.desk.paint.paper import LEADING, Paper, metrics, wrapped
+from showcaller.desk.paint.paper import LEADING, Paper, wrapped
 from showcaller.desk.qt import QImage, QPainter, QPen, QPointF, QPolygonF, Qt, QTransform
 from showcaller.model import House, HousePlace, Show, Wall
 from showcaller.screen.from_seats import (
@@ -102,7 +102,7 @@ def draw_seen(paper: Paper, x: float, y: float, room: float, foot: float, lines:
     """What can be said of each surface from there, one under the other."""
     step, size = paper.size("tiny") * LEADING, paper.size("tiny")
     for words in lines:
-        wrapped_ = wrapped(words, metrics(size), room)
+        wrapped_ = wrapped(words, size, room)
         if y + step * len(wrapped_) > foot:
             return
         for n, line in enumerate(wrapped_):
