@@ -143,7 +143,7 @@ def _items(old: Show, new: Show) -> Iterator[Note]:
     homes = {c.id: (i, c) for i in old.items for c in i.cues}
     present = {c.id for c in new.all_cues()}
     order = {ident: n for n, ident in enumerate(was)}
-    moved = _moved([order[i] for i in now if i in order])
+    moved = moved_places([order[i] for i in now if i in order])
     common_new = [i for i in now if i in was]
     for n, item in enumerate(new.items):
         if item.id not in was:
@@ -227,7 +227,7 @@ def _move_back(new: Show, now: Item, home: Item, cue: Cue, before: Cue) -> Chang
     )
 
 
-def _moved(places: Sequence[int]) -> set[int]:
+def moved_places(places: Sequence[int]) -> set[int]:
     """Which of these must have moved: all but a longest rising run through them (patience sorting)."""
     tails: list[int] = []
     ends: list[int] = []

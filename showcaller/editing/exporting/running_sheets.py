@@ -10,6 +10,7 @@ from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable, PageBreak, Table
 
+from showcaller.editing.comparing.compare import moved_places
 from showcaller.editing.exporting.paper import ROOM, TALL, Head, make_pdf
 from showcaller.editing.exporting.script import clock_of, edition_words
 from showcaller.editing.placing import anchor_text
@@ -139,11 +140,13 @@ def _rows(
     regular, bold = fonts()
     strong = ParagraphStyle("strong", parent=plain, fontName=bold)
     was = _issued(before, name)
+    moved = _moved(before, show) if before is not None else frozenset[str]()
     rows: _Rows = []
     played = [item for item in show.items if not item.out]
     for item, at_s in zip(played, starts_s, strict=True):
-        mark = MARK if before is not None and _otherwise(before, item) else ""
-        said = f"{escape(item.name)} <font name='{regular}'>{m_ss(round(item.length_s))}</font>"
+        mark = MARK if item.id in moved or (before is not None and _otherwise(before, item)) else ""
+        place = " · moved in the order" if item.id in moved else ""
+        said = f"{escape(item.name)} <font name='{regular}'>{m_ss(round(item.length_s))}{place}</font>"
         cells = (mark, clock_of(show, at_s), said, "")
         rows.append(([Paragraph(text, strong) for text in cells], True))
         for task in tasks(show, item, name):
@@ -177,6 +180,14 @@ def _issued(before: Show | None, name: str) -> dict[str, tuple[str, str]] | None
     if before is None:
         return None
     return {t.key: (t.when, t.what) for item in before.items for t in tasks(before, item, name)}
+
+
+def _moved(before: Show, show: Show) -> frozenset[str]:
+    """Ids of the items that are played at another place among the others than in the last issue."""
+    old = {item.id: n for n, item in enumerate(i for i in before.items if not i.out)}
+    now = [old[i.id] for i in show.items if not i.out and i.id in old]
+    moved = moved_places(now)
+    return frozenset(ident for ident, place in old.items() if place in moved)
 
 
 def _otherwise(before: Show, item: Item) -> bool:

@@ -6,7 +6,7 @@ from pathlib import Path
 from devices import program
 from small_shows import cue, item, show
 
-from showcaller.editing import SetFields, apply
+from showcaller.editing import Move, SetFields, apply
 from showcaller.editing.exporting.running_sheets import MARK, positions, running_sheets, tasks
 from showcaller.model import read_show
 
@@ -65,6 +65,18 @@ def test_what_is_otherwise_since_the_last_issue_is_marked_and_nothing_else(tmp_p
     assert [words for words in marked if words != ["new", "or"]] == [
         ["1", "0:00"], *[["20:06:00", "Two"]] * 1, *[["20:06:00", "Two"]] * 3,
     ]  # fmt: skip
+
+
+def test_an_item_that_is_played_at_another_place_is_marked_and_says_so(tmp_path):
+    before = walking()
+    first, last = before.items[0], before.items[-1]
+    after, _ = apply(before, Move(at=("items",), key=last.id, index=0))
+    (page, *_) = pages(running_sheets(after, "edition 3", "now", before), tmp_path)
+    moved = [line for line in page.splitlines() if "moved in the order" in line]
+    assert len(moved) == 1
+    assert last.name in moved[0]
+    assert MARK in moved[0]
+    assert first.name not in moved[0]
 
 
 def test_every_position_of_the_sample_has_one_page_but_who_has_more_than_it_holds(tmp_path):

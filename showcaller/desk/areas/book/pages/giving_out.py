@@ -34,7 +34,7 @@ class GivingOut(Page):
     def lead(self) -> str:
         if self._folder is None:
             return "Save the show first: it has no folder yet, so nothing can be written."
-        return f"Enter writes the chosen one into {self._folder}."
+        return f"Enter writes the chosen one into {self._folder.resolve()}."
 
     def hint(self) -> str:
         return "Enter writes it; what was there under that name is replaced · Escape goes back"
@@ -56,4 +56,4 @@ class GivingOut(Page):
             self._say(f"{name} was not written: {why}", "caution")
             return
         self._written.add(name)
-        self._say(f"written: {self._folder / name}", "quiet")
+        self._say(f"written: {self._folder.resolve() / name}", "quiet")
