@@ -30,6 +30,8 @@ HOLDS_S = 0.3
 TOLD_S = 0.7
 """... and after so long it is known at the one that counts which gos the other gave alone: nobody gives them
 again."""
+READS_S = 1.0
+"""So long after an engine's end its door has read what it kept and told it."""
 ENGINES = ("front", "back")
 
 
@@ -69,6 +71,7 @@ class CutApart:
         self.acked_gos, self.acked_notes = set(), set()
         self.faults = []
         self.deaths = []
+        """(monotonic s, machine, whether all of it died or the engine alone)"""
         self._note = 0
         self._compiled = compile_show(compile_plan(parse_show(json.dumps(show))))
         self._bodies, self._standing = [], Standing(self._compiled)
@@ -154,7 +157,7 @@ class CutApart:
         for name in self.firing[:1]:
             self.account["engines killed"] += 1
             self.boxes[name].kill_engine()
-            self.deaths.append((time.monotonic(), name))
+            self.deaths.append((time.monotonic(), name, False))
             time.sleep(self.random.random())
             self.rejoin(name)
 
@@ -163,7 +166,7 @@ class CutApart:
         name = self.random.choice(ENGINES)
         self.account["plugs pulled"] += 1
         self.boxes[name].kill()
-        self.deaths.append((time.monotonic(), name))
+        self.deaths.append((time.monotonic(), name, True))
         if self.random.random() < 0.6 and name in ENGINES:
             time.sleep(1.0)
             self.take_over("back" if name == "front" else "front")
@@ -331,13 +334,10 @@ class CutApart:
         for sent_twice in (c for c, sent in times.items() if len(sent) > 1 and c not in self._seen_twice):
             self._seen_twice.add(sent_twice)
             (first_s, first), (at_s, who) = times[sent_twice][:2]
-            if any(name == first and first_s - 0.5 < died_s < at_s for died_s, name in self.deaths):
+            alone = len({who for _, who in times[sent_twice]}) == 1
+            if not alone and self._dead_then(first, first_s, at_s):
                 self.account["twice, the first engine dead before it was followed"] += 1
-                continue
-            if (
-                not self._apart_then(at_s, sent_twice.startswith("g"))
-                or len({who for _, who in times[sent_twice]}) == 1
-            ):
+            elif alone or not self._apart_then(at_s, sent_twice.startswith("g")):
                 self.faults.append(
                     f"twice from engines that heard each other: {sent_twice} {times[sent_twice]}; "
                     f"cut {self.wires.spans(*ENGINES)[-4:]}; {self.said(at_s - 8, at_s + 3)}"
@@ -353,6 +353,20 @@ class CutApart:
             knew_s = min((t_s for t_s in heard if t_s >= end), default=end + HEARS_S)
             if begin <= at_s <= min(knew_s + within_s, end + HEARS_S):
                 return True
+        return False
+
+    def _dead_then(self, name, since_s, at_s):
+        """Whether what a machine had sent could not be known elsewhere because it was dead. If its door lives
+        that has read what its engine kept soon after; else a new one, once it is heard again."""
+        for died_s, who, whole in self.deaths:
+            if who == name and since_s - 0.5 < died_s < at_s:
+                back_s = [
+                    t_s for where, t_s, words in self.noted() if t_s > died_s and " is heard " in words
+                    and (where == name or words.startswith(f"{name} "))
+                ]  # fmt: skip
+                told_s = min(back_s, default=at_s) + TOLD_S if whole else died_s + READS_S
+                if at_s <= told_s:
+                    return True
         return False
 
     def noted(self):
