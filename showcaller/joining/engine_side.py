@@ -237,8 +237,12 @@ class EngineSide:
     @property
     def has_let_go(self) -> bool:
         """Whether the last thing that the engine did was to let go of the run."""
-        last = self.log.slice(len(self.log) - _LAST_WORDS, _LAST_WORDS)
-        return any(_HELD in body[:_HEAD_BYTES] for body in last)
+        for body in reversed(self.log.slice(len(self.log) - _LAST_WORDS, _LAST_WORDS)):
+            if _HELD in body[:_HEAD_BYTES]:
+                return True
+            if _RECOVERED in body[:_HEAD_BYTES]:  # it has begun since
+                break
+        return False
 
     def leave(self) -> None:
         """Let go of the engine; what is known of its run stays."""
