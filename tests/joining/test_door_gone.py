@@ -6,6 +6,7 @@ from devices import free_port
 from small_shows import cue, document, item
 
 from showcaller.calling.session import RunSession
+from showcaller.crew.following import Follower
 from showcaller.run import commands as c
 
 AGAIN = """
@@ -32,6 +33,8 @@ def test_a_door_that_dies_alone_is_missed_at_once_comes_back_and_nobody_has_lost
     front, side = boxes
     mo = RunSession(side.folder, None, side.desk, "Mo's desk")
     here = RunSession(front.folder, None, "caller", "caller's desk")
+    pages = Follower(side.runs, lambda _: None)
+    pages.start()
 
     def until(done, s=10.0):
         return wait(lambda: [mo.poll(), here.poll()] and done(), s=s)
@@ -42,11 +45,13 @@ def test_a_door_that_dies_alone_is_missed_at_once_comes_back_and_nobody_has_lost
         mo.send(c.Go("s:start"))
         until(lambda: any(r.input == c.Go("s:start") for r in here.book.records))
 
+        until(lambda: pages.is_live() and pages.clock is not None)
         front.run("-c", AGAIN, "reopen_door", str(front.runs), "alive")
         front.kill("showcaller.joining door")
         assert until(lambda: mo.trouble is not None and not mo.joined["live"]) < 2.0
         name = mo.joined["name"]
         assert mo.trouble == f"{name} is not heard. Call by voice; this desk keeps trying."
+        until(lambda: not pages.is_live(), 2.0)
         until(lambda: here.calls_gone)
         assert here.trouble is None, "the engine lives"
         assert not here.has_calls, "what one may take is not yet taken"
@@ -56,6 +61,7 @@ def test_a_door_that_dies_alone_is_missed_at_once_comes_back_and_nobody_has_lost
         front.run("-c", AGAIN, "reopen_door", str(front.runs), "dead")
         assert front.door()["port"] == port
         until(lambda: mo.trouble is None and mo.joined["live"] and not here.calls_gone)
+        until(pages.is_live)
         mo.send(c.Go("s:c1"))
         until(lambda: any(r.input == c.Go("s:c1") for r in here.book.records))
         assert here.book.state.calling == mo.desk
@@ -70,5 +76,6 @@ def test_a_door_that_dies_alone_is_missed_at_once_comes_back_and_nobody_has_lost
         until(lambda: len(mo.book.records) == len(here.book.records))
         assert [r.to_bytes() for r in mo.book.records] == [r.to_bytes() for r in here.book.records]
     finally:
+        pages.stop()
         mo.close()
         here.close()
