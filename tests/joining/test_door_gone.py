@@ -7,11 +7,12 @@ from small_shows import cue, document, item
 
 from showcaller.calling.session import RunSession
 from showcaller.crew.following import Follower
+from showcaller.joining.starting import follow_again, reopen_door
 from showcaller.run import commands as c
 
 AGAIN = """
 import sys; from pathlib import Path; from showcaller.joining import starting
-sys.exit(getattr(starting, sys.argv[1])(Path(sys.argv[2])) != (sys.argv[3] == "dead"))
+sys.exit(not getattr(starting, sys.argv[1])(Path(sys.argv[2])))
 """
 
 
@@ -46,7 +47,7 @@ def test_a_door_that_dies_alone_is_missed_at_once_comes_back_and_nobody_has_lost
         until(lambda: any(r.input == c.Go("s:start") for r in here.book.records))
 
         until(lambda: pages.is_live() and pages.clock is not None)
-        front.run("-c", AGAIN, "reopen_door", str(front.runs), "alive")
+        assert not reopen_door(front.runs), "it lives"
         front.kill("showcaller.joining door")
         assert until(lambda: mo.trouble is not None and not mo.joined["live"]) < 2.0
         name = mo.joined["name"]
@@ -58,7 +59,7 @@ def test_a_door_that_dies_alone_is_missed_at_once_comes_back_and_nobody_has_lost
         assert mo.has_calls
 
         port = front.port
-        front.run("-c", AGAIN, "reopen_door", str(front.runs), "dead")
+        front.run("-c", AGAIN, "reopen_door", str(front.runs))
         assert front.door()["port"] == port
         until(lambda: mo.trouble is None and mo.joined["live"] and not here.calls_gone)
         until(pages.is_live)
@@ -68,9 +69,9 @@ def test_a_door_that_dies_alone_is_missed_at_once_comes_back_and_nobody_has_lost
 
         side.kill("showcaller.joining link")
         until(lambda: mo.trouble == f"The way to {name} has stopped. Call by voice; it is begun again.", 3.0)
-        side.run("-c", AGAIN, "follow_again", str(side.runs), "dead")
+        side.run("-c", AGAIN, "follow_again", str(side.runs))
         until(lambda: mo.trouble is None and mo.joined is not None and mo.joined["live"])
-        side.run("-c", AGAIN, "follow_again", str(side.runs), "alive")
+        assert not follow_again(side.runs), "it lives"
         mo.send(c.Go("s:c2"))
         until(lambda: any(r.input == c.Go("s:c2") for r in here.book.records))
         until(lambda: len(mo.book.records) == len(here.book.records))
