@@ -25,17 +25,16 @@ def on_head(scene: Scene) -> PictureHead:
     since = "" if now.bar is None or not on else f"since bar {max(1, now.bar)}"
     by_hand = "put up by hand" if on is not None and on.shown.cue is None and not on.shown.to_plan else ""
     played = "played" if on is not None and on.played else ""
-    coming = scene.coming
-    cue = (
-        f"its cue {planned_words(coming.at_s - scene.at_s)}"
-        if coming and coming.look.id == scene.taken
-        else ""
-    )
+    coming, cue = scene.coming, ""
+    if coming is not None and coming.look.id == scene.taken:
+        cue = f"its cue {planned_words(coming.at_s - scene.at_s).removeprefix('planned ')}"
     uses = pool_uses(scene)
+    # Whose they are stands over the surfaces.
+    counts = " · ".join(f"{use.used} of {use.limit}" for use in uses) + " ch"
     return PictureHead(
         now.look.name if now.look.layers or on else "nothing",
         " · ".join(filter(None, (since, by_hand, cue, played))),
-        uses_words(uses, "channels"),
+        uses_words(uses, "channels") if len(uses) == 1 else counts,
         "standby" if any(use.over for use in uses) else "quiet",
     )
 

@@ -173,8 +173,11 @@ def _name(paper: Paper, name: str, box: QRectF, use: PoolUse | None) -> None:
             right -= paper.text(right, y, words, "tiny", tone, align="right") + k(10)
         elif box.bottom() + size * 1.3 <= paper.height:  # a narrow one: under it
             paper.text(left, box.bottom() + size * 1.2, short, "tiny", tone)
-        else:
-            right -= paper.text(right, y, f"{use.used}/{use.limit}", "tiny", tone, align="right") + k(10)
+        else:  # on a plate in its lower corner
+            words = f"{use.used}/{use.limit}"
+            wide = paper.width_of(words, size) + k(8)
+            paper.fill(right - wide, box.bottom() - size * 1.4, wide, size * 1.4, "ground")
+            paper.text(right - k(4), box.bottom() - size * 0.35, words, "tiny", tone, align="right")
     paper.text(left, y, name, "tiny", "text", room=right - left)
 
 

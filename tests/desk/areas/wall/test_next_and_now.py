@@ -52,9 +52,7 @@ def test_the_plans_next_look_is_next_by_default_and_is_taken_early(qtbot, desk: 
     assert (event.look, event.cue, event.by, event.beats) == ("wide", None, "mix", 8)
     assert "“Wide” is taken: mix over 8 beats" in desk.wall.said.words
     assert desk.host.book.state.place == place  # the plan goes on; its own go will bring it again
-    assert on_head(desk.wall.state.scene).more.startswith(
-        "since bar 1 · put up by hand · its cue planned in 0:1"
-    )
+    assert on_head(desk.wall.state.scene).more.startswith("since bar 1 · put up by hand · its cue in 0:1")
     assert (coming(desk).look.id, coming(desk).planned) == ("faces", True)  # what is on is not next as well
     assert away_line(desk.wall.state.scene, Keys()) == (
         "away from the plan: “Wide” instead of “Sea” · Ctrl+Home goes back"
