@@ -105,9 +105,13 @@ class Menus:
         """As large as the desk's scale has it."""
         t = theme()
         self.bar.setFixedHeight(int(39 * k))
+        size = max(12, round(19 * k))
+        beside = max(
+            2, (int(39 * k) - round(1.21 * size)) // 2
+        )  # an entry fills the bar: its menu hangs below it
         self.bar.setStyleSheet(
-            f"QMenuBar {{ background: {t.panel}; color: {t.text}; font: 500 {max(12, 19 * k):.0f}px Inter; }}"
-            f"QMenuBar::item {{ padding: {5 * k:.0f}px {14 * k:.0f}px; background: transparent; }}"
+            f"QMenuBar {{ background: {t.panel}; color: {t.text}; font: 500 {size}px Inter; }}"
+            f"QMenuBar::item {{ padding: {beside}px {14 * k:.0f}px; background: transparent; }}"
             f"QMenuBar::item:selected {{ background: {t.line}; }}"
         )
 

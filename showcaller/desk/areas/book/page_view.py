@@ -73,6 +73,21 @@ class PageModel(QAbstractTableModel):
         return Qt.ItemFlag.ItemIsEnabled if heading else super().flags(index)
 
 
+class _WholeRows(ListView):
+    """A list that shows no half of a row at its foot."""
+
+    _fitting = False
+
+    def updateGeometries(self) -> None:
+        if self._fitting:
+            return  # what follows asks for it again
+        self._fitting = True
+        super().updateGeometries()
+        row_px = max(1, self.sizeHintForRow(0)) if self.model() is not None else 1
+        self.setViewportMargins(0, 0, 0, self.height() % row_px)
+        self._fitting = False
+
+
 class PageView(QWidget):
     """Shows one page; ``chose`` tells the row that was clicked."""
 
@@ -84,7 +99,7 @@ class PageView(QWidget):
         self._title, self._lead, self._hint = (self._label() for _ in range(3))
         self.restyle()
         self.model_ = PageModel(self)
-        self.list = ListView("Page", self)
+        self.list = _WholeRows("Page", self)
         self.list.setModel(self.model_)
         self.list.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.list.clicked.connect(self._clicked)
