@@ -63,17 +63,19 @@ class WallAfterwards:
         at_ns = state.item_ns(t_ns)
         if show.wall is None or at_ns is None:
             return None
-        looks = looks_as_run(book, state.item, at_ns / NS)
+        # Looks are placed on microseconds: at the very instant of a cut the new one is there.
+        at_s = (at_ns + 1_000) / NS
+        looks = looks_as_run(book, state.item, at_s)
         if state.on_wall is not None and state.on_wall.played:
             looks = with_hand(show, looks, state.on_wall)
         name = book.compiled.plan.items[state.item].item.id
         item = next((n for n, p in enumerate(self._plan.items) if p.item.id == name), 0)
         planned = looks_of(self._plan, item)
-        at_s, spread = at_ns / NS, spread_of(show)
+        spread = spread_of(show)
         number = -1 if state.on_wall is None else state.on_wall.number - 1
         return WallThen(
             item,
-            at_s,
+            at_ns / NS,
             spread_picture(spread, planned, at_s),
             spread_picture(spread, looks, at_s),
             _stands(planned, at_s),

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from played import Played
 from test_stood import COMPILED, FRAME_NS, PLAN, Run, random_run
 
 from showcaller.review.clock_path import clock_path, place_at
@@ -89,6 +90,24 @@ def test_the_wall_of_a_moment_is_the_plan_s_and_the_log_s():
     assert 0 < mixing.progress < 1
     assert {x.source for x in mixing.before} == {"sea", "cam-1"}
     assert np.isclose(wall.at(25 * NS).at_s, 25)
+
+
+def test_at_the_very_instant_of_a_cut_the_new_look_is_there():
+    """An instant between two microseconds, as a hand's press is."""
+    run = Played(PLAN.show)
+    run.go(1)
+    run.go(17)
+    run.at(21.000000652, c.PutLook("one", "cut", 0.0))
+    run.at(30, c.WriteNote("on"))
+    records = run.records
+    t_ns = next(r.t_ns for r in records for e in r.events if isinstance(e, ev.LookShown) and e.cue is None)
+    assert t_ns % 1000
+    wall, path = WallAfterwards(PLAN, PLAN, records), clock_path(COMPILED, records)
+    then = wall.at(t_ns)
+    assert then.tonight_name == "One face"
+    assert {x.source for x in then.tonight.layers} == {"cam-1"}
+    assert captions(song_strip(PLAN, path, records, 0), then)[1] == ("One face · cut, by hand", True)
+    assert wall.at(t_ns - 10_000).tonight_name == "Wide"
 
 
 def test_what_is_written_under_a_picture_is_what_it_shows_at_every_look_of_random_nights():

@@ -27,6 +27,9 @@ _NOWHERE = QModelIndex()
 COLUMNS = ("what", "how it went", "early or late", "by")
 _WORDS, _BAR, _FIGURE = 1, 2, 3
 
+_FEW = 200
+"""Names of so many rows are measured for their column."""
+
 
 class RecordModel(QAbstractTableModel):
     """A row of the record a row; the bar's column has its share, full at −1 and 1, as data for painting."""
@@ -141,7 +144,7 @@ class RecordList(ListView):
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.CustomContextMenu)
         self.customContextMenuRequested.connect(self._menu)
         self.clicked.connect(lambda index: self.chose.emit(index.row()))
-        self._fitted: tuple[str, int] = ("", 0)
+        self._fitted: tuple[str, int, int] = ("", 0, 0)
         self.hide()
 
     def place(self, box: QRectF, k: float) -> None:
@@ -176,11 +179,14 @@ class RecordList(ListView):
     def _columns(self, page: str, rows: tuple[Row, ...]) -> None:
         """Usual widths for a page at this size; what a hand has made of them stays until either changes."""
         width = self.viewport().width()
-        if self._fitted == (page, width):
+        longest = max((len(row.name) for row in rows), default=0) if len(rows) <= _FEW else 0
+        if self._fitted == (page, width, longest):
             return
-        self._fitted = (page, width)
+        self._fitted = (page, width, longest)
         self.setColumnHidden(_BAR, not any(row.bar for row in rows))
-        self.setColumnWidth(0, int(width * (0.40 if page in ("items", "tour") else 0.27)))
+        most = int(width * (0.40 if page in ("items", "tour") else 0.27))
+        # What is said of it is what decides: a short name leaves it the room.
+        self.setColumnWidth(0, min(most, self.sizeHintForColumn(0) + 8) if len(rows) <= _FEW else most)
         self.setColumnWidth(_BAR, int(width * 0.16))
         figures = any(row.figure for row in rows)
         self.setColumnHidden(_FIGURE, not figures)
