@@ -141,12 +141,25 @@ def sentences(error: ValidationError) -> list[str]:
             message = (
                 f"its {told['discriminator']} is {_short(told['tag'])}; it may be {told['expected_tags']}"
             )
+        elif detail["type"] in _PLAINLY:
+            message = _PLAINLY[detail["type"]].format(got=_short(detail["input"]), **detail.get("ctx", {}))
         elif detail["type"] != "value_error":
             message = f"{message[0].lower()}{message[1:]} (got {_short(detail['input'])})"
         lines.append(f"{field_path(detail['loc'])}: {message}")
     return lines
 
 
+_PLAINLY = {
+    "greater_than_equal": "{got} is too little; give {ge} or more",
+    "greater_than": "{got} is too little; give more than {gt}",
+    "less_than_equal": "{got} is too much; give {le} or less",
+    "less_than": "{got} is too much; give less than {lt}",
+    "int_parsing": "{got} is no whole number; give one such as 12",
+    "int_from_float": "{got} is no whole number; give one such as 12",
+    "float_parsing": "{got} is no number; give one such as 2.5",
+    "literal_error": "{got} is not one of them; give {expected}",
+}
+"""What pydantic finds, as it is said to people."""
 _TAGS = {
     "song", "talk", "walk-on", "changeover", "interval", "bar", "time", "timecode", "after", "visual", "word",
     "osc", "note", "control", "program", "sysex", "msc", "mmc", "osc_udp", "osc_tcp", "midi", "yes",

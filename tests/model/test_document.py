@@ -93,7 +93,7 @@ def change(path: str, value: object) -> Callable[[dict[str, Any]], None]:
     ("path", "value", "sentence"),
     [
         ("items[3].cues[0].standby_s", "soon", "'soon' is not a time; give seconds (276) or m:ss ('4:36')"),
-        ("items[0].cues[5].anchor.bar", 0, "should be greater than or equal to 1 (got 0)"),
+        ("items[0].cues[5].anchor.bar", 0, "0 is too little; give 1 or more"),
         ("items[0].length_s", 0, "0 is not above zero"),
         ("items[0].length_s", 700000, "is longer than a week; give seconds or m:ss"),
         ("items[1].tempo[0].bpm", 1000, "1000 quarter notes a minute is outside 10 to 400"),

@@ -49,14 +49,14 @@ def test_what_is_not_given_has_its_usual_value():
         ({"kind": "mtc"}, "timecode_in.port: is missing"),
         ({"kind": "mtc", "port": " "}, "timecode_in.port: string should have at least 1 character"),
         ({"kind": "tape"}, "timecode_in: its 'kind' is 'tape'; it may be 'mtc', 'ltc'"),
-        ({"kind": "ltc", "device": "x", "channel": 0}, "timecode_in.channel: input should be greater than"),
+        ({"kind": "ltc", "device": "x", "channel": 0}, "timecode_in.channel: 0 is too little; give"),
         (
             {"kind": "mtc", "port": "x", "chase": {"freewheel_s": 61}},
             "timecode_in.chase.freewheel_s: 61 s is too long here; give 0 to 60 s",
         ),
         (
             {"kind": "mtc", "port": "x", "chase": {"lock_frames": 1}},
-            "timecode_in.chase.lock_frames: input should be greater than or equal to 2",
+            "timecode_in.chase.lock_frames: 1 is too little; give 2 or more",
         ),
     ],
 )

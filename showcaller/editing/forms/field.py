@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.editing.changes import Change, ChangeError
+from showcaller.model import Show
 from showcaller.model.quantities import parse_seconds, to_json
 
 
@@ -27,9 +28,14 @@ class Edited:
     change: Change | None
 
 
+_PARTS = "|".join(sorted(Show.model_fields, key=len, reverse=True))
+
+
 def plain_sentence(words: str) -> str:
     """A refusal without the place in the document before it: who types into a field knows where that is."""
-    return re.sub(r"^(?:items|cues|outlets|day|looks|departments|clearances)[\w\[\]. -]*?: ?", "", words)
+    head, colon, rest = words.partition(": ")
+    place = colon and re.fullmatch(rf"(?:{_PARTS})\b[\w\[\]. -]*", head) and re.search(r"[\[\]._ ]", head)
+    return rest if place else words
 
 
 def seconds_of(text: str, label: str) -> int | float | str:

@@ -10,6 +10,7 @@ from small_shows import document, item, show, two_songs
 
 from showcaller.editing import ChangeError, Put, SetFields, apply
 from showcaller.editing.forms import cue_fields, edit_cue, edit_item, edit_show, item_fields, show_fields
+from showcaller.editing.forms.field import plain_sentence
 from showcaller.editing.forms.messages import message_text, parse_message
 from showcaller.editing.forms.of_item import parse_meters, parse_sections, parse_tempo, section_text
 from showcaller.editing.forms.of_setup import parse_setup, setup_lines
@@ -248,3 +249,22 @@ def test_a_curfew_before_the_start_asks_whether_it_is_the_next_day():
     assert typed(late, "starts_at", "21:00") == "21:00", "it was on the next day and stays there"
     assert typed(late, "curfew", "") is None
     assert typed(late, "curfew", "half past") == "half past"  # the document's own sentence is about that
+
+
+@pytest.mark.parametrize(
+    ("words", "plain"),
+    [
+        (
+            "items first-light cues one anchor.bar: 0 is too little; give 1 or more",
+            "0 is too little; give 1 or more",
+        ),
+        ("speaking words_per_minute: 900 is too much; give 300 or less", "900 is too much; give 300 or less"),
+        ("starts_at: '-5' is not a time of day", "'-5' is not a time of day"),
+        ("venues hall nights[0]: 'x' is no day", "'x' is no day"),
+        ("curfew: '-5' is not a time of day", "curfew: '-5' is not a time of day"),
+        ("alternate for: 'moon' is not one of them", "alternate for: 'moon' is not one of them"),
+        ("Lights 2 is used already", "Lights 2 is used already"),
+    ],
+)
+def test_a_refusal_names_no_place_in_the_document(words, plain):
+    assert plain_sentence(words) == plain

@@ -6,6 +6,7 @@ from showcaller.desk.areas.book.state import BookState
 from showcaller.desk.ask import Done
 from showcaller.desk.said import FootWords
 from showcaller.editing import Change, ChangeError
+from showcaller.editing.forms.field import plain_sentence
 from showcaller.model import Show
 from showcaller.timing.quick_changes import rushed
 
@@ -23,7 +24,7 @@ class Attempts:
         try:
             words = act()
         except ChangeError as error:
-            self._said.say(str(error), "caution")
+            self._said.say(plain_sentence(str(error)), "caution")
             return False
         if before != self._state.chosen.item:
             self._state.refresh()
@@ -48,7 +49,7 @@ class Attempts:
             try:
                 words = act(text)
             except ChangeError as error:
-                return str(error)
+                return plain_sentence(str(error))
             self._state.refresh()
             self._said.say(words)
             return None
@@ -68,7 +69,7 @@ class Attempts:
         try:
             make()
         except ChangeError as error:
-            self._said.say(str(error), "caution")
+            self._said.say(plain_sentence(str(error)), "caution")
             return False
         self._tell(words, was)
         return True
