@@ -3,6 +3,7 @@
 import time
 
 from showcaller.desk.actions import ACTIONS
+from showcaller.desk.areas.wall.between import Between
 from showcaller.desk.areas.wall.cameras_panel import CamerasPanel
 from showcaller.desk.areas.wall.channels_panel import ChannelsPanel
 from showcaller.desk.areas.wall.composing import Composing, mark_of
@@ -23,7 +24,7 @@ from showcaller.desk.areas.wall.seat_paint import draw_seen
 from showcaller.desk.areas.wall.sent_panel import SentPanel
 from showcaller.desk.areas.wall.setup_panel import SetupPanel
 from showcaller.desk.areas.wall.state import CAMERAS, FAULTS, PANELS, SETUP, WallState
-from showcaller.desk.areas.wall.status import NO_WALL, input_words, side_sentence, status_words
+from showcaller.desk.areas.wall.status import NO_WALL, input_words, side_sentence
 from showcaller.desk.buttons import KeyButtons
 from showcaller.desk.context import DeskContext
 from showcaller.desk.document_store import DocumentStore
@@ -76,6 +77,7 @@ class WallArea(Sheet):
         )
         self.grid_front = GridFront(self.state, self.controller, self.grid, around)
         self._troubles: dict[str, str] = {}
+        self._between = Between()
         self._loudness = Loudness(self.state, self.graph)
         self._connect()
         self._told()  # a show without a wall tells of no change
@@ -216,7 +218,9 @@ class WallArea(Sheet):
         elif state.panel == CAMERAS:
             self.cameras.show_scene(scene)
         self._lay_out()
-        self.update_between()
+        trouble, counted = self.controller.transport.trouble, self.projector.counters()
+        if self._between.look(state, self._around.keys, counted, trouble, time.monotonic()):
+            self.update_between()
 
     def _lay_out(self) -> None:
         scene, k = self.state.scene, self.scale()
@@ -274,7 +278,7 @@ class WallArea(Sheet):
             x, wide = box.left() + under.left() + middle * under.width(), share * under.width() - k(8)
             paper.text(x, box.bottom() + k(24), words, "tiny", "quiet", align="centre", room=wide)
         y = box.bottom() + k(54)
-        words = status_words(view.facts, scene, self.projector.counters(), self.controller.transport.trouble)
+        words = self._between.status
         said, tone = self.said.words, "text" if self.said.tone == "quiet" else self.said.tone
         if not said and scene.other:
             said, tone = f"B: {scene.other} ({keys['wall.compare']}: A, tonight's)", "caution"

@@ -45,13 +45,19 @@ class LayerSide(Sheet):
         self, view: WallView, chosen: str | None, fields: tuple[LayerField, ...], sentence: str
     ) -> None:
         """Show the layers, the fields of the chosen one, and a sentence under them."""
+        told = (
+            self._sentence,
+            self._name,
+            None if self._view is None else (self._view.rows == (), self._view.uses),
+        )
         self._view, self._sentence = view, sentence
         self._name = next((r.name for r in view.rows if r.key == chosen), "")
         self.layers.show_layers(view.rows, chosen)
         self.fields.show_rows(field_rows(fields))
         self.fields.setAccessibleName(f"Fields of {self._name or 'the layer'}")
         self.lay_out()
-        self.update()
+        if told != (sentence, self._name, (view.rows == (), view.uses)):
+            self.update_between()
 
     def lay_out(self) -> None:
         """The list as high as its layers, the fields under it, as high as their texts need."""

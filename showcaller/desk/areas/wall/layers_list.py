@@ -141,8 +141,9 @@ class LayersList(ListView):
             self.scheduleDelayedItemsLayout()
         row = next((n for n, r in enumerate(rows) if r.key == chosen), -1)
         if row < 0:
-            self.setCurrentIndex(_NOWHERE)
-            self.clearSelection()
+            if self.currentIndex().isValid() or self.selectionModel().hasSelection():
+                self.setCurrentIndex(_NOWHERE)
+                self.clearSelection()
         elif self.currentIndex().row() != row:
             self.setCurrentIndex(self.model_.index(row, 0))
 

@@ -172,3 +172,22 @@ def test_a_layer_that_is_put_on_a_surface_fills_it_undistorted() -> None:
         changes.set_surfaces(SHOW, place, "main, roof")
     with pytest.raises(ChangeError, match="on one surface at least"):
         changes.set_surfaces(SHOW, place, " , ")
+
+
+def test_what_stands_between_the_pictures_is_written_anew_only_where_it_is_another(desk: DeskWindow) -> None:
+    between, state, keys = desk.wall._between, desk.wall.state, desk.wall._around.keys
+    counted = desk.wall.projector.counters()
+    desk.frame()
+
+    def another(now_s: float) -> bool:
+        return between.look(state, keys, counted, "", now_s)
+
+    another(10.0)
+    assert not another(10.1)
+    desk.wall.controller.typing.type_setup("input.left-in@left", "Port: 300 x 400 px at 0, 0")
+    desk.frame()
+    assert "Port" in [i.name for i in state.scene.surface(None, "left").inputs]
+    assert not another(10.2), "the desk has told of it already"
+    seek(desk, 25.0)
+    assert between.status.startswith("Main wall 40 × 10 m, 4 surfaces")
+    assert not another(10.3)
