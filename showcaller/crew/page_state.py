@@ -35,6 +35,7 @@ def page_state(book: RunBook, position: Position, mine: Outline, now_ns: int) ->
     return {
         "k": "state",
         "show": book.compiled.plan.show.name,
+        "zone": book.compiled.plan.show.time_zone,
         "phase": state.phase,
         "frozen": frozen,
         "caller": state.caller,

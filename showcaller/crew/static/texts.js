@@ -51,9 +51,23 @@ export function span(ms) {
 // What is left of a countdown: rounded up, so that 0:01 is shown until it is over.
 export const left = (ms) => span(Math.ceil(ms / 1000) * 1000);
 
-export function dayTime(ms) {
-  const d = new Date(ms);
-  return `${two(d.getHours())}:${two(d.getMinutes())}:${two(d.getSeconds())}`;
+// The time of day at the venue; where the show names no zone, or the browser does not know it, this device's own.
+const clocks = new Map();
+
+function clockOf(zone) {
+  if (!clocks.has(zone)) {
+    const parts = { hour: "2-digit", minute: "2-digit", second: "2-digit", hourCycle: "h23" };
+    try {
+      clocks.set(zone, new Intl.DateTimeFormat("en-GB", { ...parts, timeZone: zone || undefined }));
+    } catch {
+      clocks.set(zone, new Intl.DateTimeFormat("en-GB", parts));
+    }
+  }
+  return clocks.get(zone);
+}
+
+export function dayTime(ms, zone) {
+  return clockOf(zone).format(ms);
 }
 
 export function number(value) {

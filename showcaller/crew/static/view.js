@@ -32,7 +32,7 @@ export class View {
     const state = this.state;
     if (!state) return;
     const wall = this.line.wallMs();
-    put("wall", wall === null ? "" : dayTime(wall));
+    put("wall", wall === null ? "" : dayTime(wall, this.state.zone));
     this.showBanner();
     this.showLamp();
     this.showWings();
@@ -131,7 +131,7 @@ export class View {
     put("wings-next", item?.then ? t("after_it", { item: item.then }) : "");
     put("wings-over", over_s === null || over_s === undefined || phase === "ended" ? "" : this.overWords());
     const wall = this.line.wallMs();
-    put("wings-clock", wall === null ? "" : dayTime(wall));
+    put("wings-clock", wall === null ? "" : dayTime(wall, this.state.zone));
   }
 
   // The gallery's screen: each source in its own place, which never moves.
