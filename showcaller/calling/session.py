@@ -245,7 +245,7 @@ class RunSession:
                 self._reconnect()  # another desk has started it, or it was not ready a moment ago
             return
         if self.joined is not None and held_back(self.folder, time.time()):
-            self.trouble = f"The way to {self.joined['name']} has stopped. Call by voice; it is begun again."
+            self.trouble = f"The way to {self.joined['name']} has stopped. Call by voice; join again."
             return
         if not self._restarts:
             self.trouble = "The engine stopped. It is followed again once a desk has started it."

@@ -60,8 +60,8 @@ class Sharing(QObject):
         machine's door had died and is open again."""
         super().__init__()
         self._runs, self._door_is_back = runs, door_is_back
-        self._reopened = False
-        """By this the worker says so to the window's thread."""
+        self._is_left = self._reopened = False
+        """By the second the worker says so to the window's thread."""
         away = store.keeper is not None and store.keeper.is_copy
         self.away = Away(store, self._ask_link, say, key) if away else None
         self.side: Side = self.away or AtHome(store, self._ask_door, name, say)
@@ -101,19 +101,14 @@ class Sharing(QObject):
         try:
             return ask(of_door(self._runs()), what, 1.0)
         except JoinError:
-            self._reopened = reopen_door(self._runs()) or self._reopened
+            if not self._is_left:
+                self._reopened = reopen_door(self._runs()) or self._reopened
             raise
 
     def _ask_link(self, what: Data) -> Data:
         from showcaller.joining.control import ask, of_link  # noqa: PLC0415
-        from showcaller.joining.errors import JoinError  # noqa: PLC0415
-        from showcaller.joining.starting import follow_again  # noqa: PLC0415
 
-        try:
-            return ask(of_link(self._runs()), what, 1.0)
-        except JoinError:
-            follow_again(self._runs())
-            raise
+        return ask(of_link(self._runs()), what, 1.0)
 
     def _look(self) -> None:
         if self._background is None:
@@ -133,7 +128,8 @@ class Sharing(QObject):
             self._door_is_back()
 
     def close(self) -> None:
-        """The desk is left."""
+        """The desk is left: it starts nothing again any more, whatever ends behind it."""
+        self._is_left = True
         self._timer.stop()
         if self._background is not None:
             self._background.close(wait=False)

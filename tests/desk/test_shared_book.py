@@ -45,6 +45,8 @@ class Desk:
 
     def close(self):
         self.conflicts.close()
+        if self.sharing._background is not None:
+            self.sharing._background.close()  # whatever it does is done before its machine is gone
         self.store.close()
 
 

@@ -68,7 +68,7 @@ def test_a_door_that_dies_alone_is_missed_at_once_comes_back_and_nobody_has_lost
         assert here.book.state.calling == mo.desk
 
         side.kill("showcaller.joining link")
-        until(lambda: mo.trouble == f"The way to {name} has stopped. Call by voice; it is begun again.", 3.0)
+        until(lambda: mo.trouble == f"The way to {name} has stopped. Call by voice; join again.", 3.0)
         side.run("-c", AGAIN, "follow_again", str(side.runs))
         until(lambda: mo.trouble is None and mo.joined is not None and mo.joined["live"])
         assert not follow_again(side.runs), "it lives"
