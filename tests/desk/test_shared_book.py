@@ -120,6 +120,6 @@ def test_a_change_is_everywhere_within_a_second_and_what_meets_another_is_asked_
     qtbot.waitUntil(lambda: all(d.lengths() == {"a": 215, "b": 65} for d in desks))
     qtbot.waitUntil(lambda: not offers_path(side.path).exists())
     for desk in desks:
-        desk.store.close()
+        desk.close()
         desk.open()
     assert len({read_show(desk.path).model_dump_json() for desk in desks}) == 1
