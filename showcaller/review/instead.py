@@ -22,6 +22,10 @@ ASKED = "this instead: "
 """Before what was asked for, in the word on an idea: so it can be found whether the book has it."""
 
 
+class AlreadyThereError(ChangeError):
+    """The book has what is asked for."""
+
+
 @dataclass(frozen=True, slots=True)
 class BookPlace:
     """Where a moment of the recording is in the book: the item, seconds into it, in words, and the cue whose
@@ -54,6 +58,9 @@ def book_place(plan: Plan, path: Sequence[Stretch], t_ns: int, book: Show) -> Bo
     known = {k.id: k for k in book.looks}
     look = None if change is None else overridden(known[change.look], change.overrides)
     bar = planned.bar_number_at(Fraction(round(at_s * 1000), 1000))
+    if cue is None or at_s - float(cue.at_s) > ITS_CUE_S:  # there it will be a new cue, on the nearest beat
+        anchor = anchor_near(planned, at_s)
+        bar = anchor["bar"] if anchor["at"] == "bar" else bar
     where = f"bar {max(1, bar)}" if bar is not None else f"{at_s:.0f} s"
     return BookPlace(planned, at_s, f"{where} of {planned.item.name}", cue, look)
 
@@ -74,6 +81,8 @@ def instead(place: BookPlace, book: Show, text: str) -> tuple[str, Change]:
         name = next(k.name for k in book.looks if k.id == ident)
         came = was if at_its_cue and was is not None else LookChange(look=ident)
         change = LookChange(look=ident, by=came.by, beats=came.beats, ease=came.ease)
+        if was is not None and (was.look, was.overrides) == (ident, ()):
+            raise AlreadyThereError(f"the book has “{name}” at {place.words} already: name another")
     else:
         name = next(s.name for s in book.sources if s.id == ident)
         if was is None or place.look is None or not place.look.layers:
@@ -103,6 +112,8 @@ def still_to_do(
     try:
         words, change = instead(book_place(plan, path, t_ns, book), book, asked)
         after, _ = apply(book, change)
+    except AlreadyThereError:
+        return "", None, ""
     except (ChangeError, ReviewError) as error:
         return "", None, str(error)
     return ("", None, "") if after == book else (words, change, "")
@@ -114,6 +125,9 @@ def _with_source(book: Show, was: LookChange, look: Look, source: str) -> LookCh
     keys = layer_keys(look)
     alike = [n for n, layer in enumerate(look.layers) if kinds.get(layer.source) == kinds[source]]
     at = alike[-1] if alike else len(look.layers) - 1
+    if look.layers[at].source == source:
+        name = next(s.name for s in book.sources if s.id == source)
+        raise AlreadyThereError(f"“{look.name}” has “{name}” there already: name another source, or a look")
     own = next(k for k in book.looks if k.id == was.look)
     key = layer_keys(own)[at] if len(own.layers) == len(look.layers) else keys[at]
     before = next((o for o in was.overrides if o.layer == key), Override(layer=key))

@@ -41,6 +41,8 @@ def asked(
     if not item and " of " in wanted:
         wanted, _, item = wanted.partition(" of ")
     items = [(n, p) for n, p in enumerate(plan.items) if item.lower() in p.item.name.lower()]
+    played = {part.item for part in path}
+    items = [one for one in items if one[0] in played] or items
     if not items:
         raise ReviewError(f"no item's name holds '{item}'; type a part of one in the running order")
     if found := _BARS.fullmatch(wanted):

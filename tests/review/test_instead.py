@@ -69,6 +69,25 @@ def test_another_camera_takes_the_place_of_the_camera_in_front_and_the_rest_stay
     assert changed[0][1] == free.id
 
 
+def test_what_is_there_already_is_a_sentence_and_makes_no_cue():
+    where = place(16.4)
+    with pytest.raises(ChangeError, match=r"the book has “Wide” at bar 9 of .* already"):
+        instead(where, BOOK, "Wide")
+    faces = place(40)
+    front = next(s for s in BOOK.sources if s.id == faces.look.layers[-1].source)
+    with pytest.raises(ChangeError, match=f"has “{front.name}” there already"):
+        instead(faces, BOOK, front.name)
+
+
+def test_the_bar_that_is_said_is_the_bar_where_the_cue_comes():
+    """Late in bar 12 the nearest beat is the one of bar 13 (120 bpm in 4/4: a bar is 2 s)."""
+    where = place(23.9)
+    words, change = instead(where, BOOK, "one")
+    after, _ = apply(BOOK, change)
+    assert next(row[0] for row in standing(after) if row[1] == "one") == 24.0
+    assert words.startswith("“One face” at bar 13 of ")
+
+
 def test_what_is_none_or_nowhere_is_a_sentence():
     with pytest.raises(ChangeError, match="look or source: 'moon'"):
         instead(place(20), BOOK, "moon")

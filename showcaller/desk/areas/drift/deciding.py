@@ -11,7 +11,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.person import person_here
 from showcaller.desk.said import FootWords
 from showcaller.review.errors import ReviewError
-from showcaller.review.instead import ASKED, book_place, instead
+from showcaller.review.instead import ASKED, asked_in, book_place, instead
 from showcaller.review.verdicts import OPEN_AGAIN
 
 _AGAIN_NS = 3_000_000_000
@@ -45,6 +45,7 @@ class Deciding:
         if last is not None and last[0] == verdict and 0 <= t_ns - last[1] < _AGAIN_NS:
             self._ask_word(verdict, last[1])
             return
+        t_ns = self._free_ns(t_ns)
         if self._write(t_ns, verdict, verdict):
             self._last = verdict, t_ns
             self._said.say(f"{verdict}; {self._keys[f'drift.{verdict}']} again: a word on it")
@@ -92,17 +93,20 @@ class Deciding:
             return
 
         def done(text: str) -> str | None:
+            if not text.strip():
+                return "type a look or a source, or press Escape"
             words, change = instead(place, book, text)
             state.store.do_document(words, change)
-            self._write(t_ns, "idea", f"{ASKED}{text.strip()}")
-            self._write(t_ns, "decided", f"applied to the book: {words}")
+            at_ns = self._free_ns(t_ns, of_any=True)
+            self._write(at_ns, "idea", f"{ASKED}{text.strip()}")
+            self._write(at_ns, "decided", f"applied to the book: {words}")
             self._said.say(f"applied to the book: {words}; {self._keys['undo']} takes it back")
             return None
 
         was = "nothing" if place.look is None else f"“{place.look.name}”"
         sources = ", ".join(s.name for s in book.sources[:8])
-        hint = f"a look, or a source for its front layer of that kind: {sources}"
-        self._questions.about(f"Instead of {was} at {place.words}?", done, hint)
+        hint = f"a look by its name, or a source for its front layer of that kind: {sources}"
+        self._questions.about(f"The book has {was} at {place.words}. What instead?", done, hint)
 
     def assign(self) -> None:
         """Give what is chosen to somebody."""
@@ -137,6 +141,18 @@ class Deciding:
         if one is None:
             self._said.say("nothing is to be decided here")
         return one
+
+    def _free_ns(self, t_ns: int, of_any: bool = False) -> int:
+        """The moment, a nanosecond on where what was asked for *this instead* is, or ``of_any``, anything:
+        what is written of one is not written of the other."""
+        view = self._state.view
+        remarks = () if view is None else view.report.remarks
+        taken = {r.t_ns for r in remarks if of_any or asked_in(r.text)}
+        if of_any and view is not None:
+            taken |= {d.t_ns for d in self._state.decisions.of(view, self._state.store.document)}
+        while t_ns in taken:
+            t_ns += 1
+        return t_ns
 
     def _write(self, t_ns: int, kind: str, text: str) -> bool:
         try:

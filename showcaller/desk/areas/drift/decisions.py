@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from showcaller.calling.wording import span
+from showcaller.desk.actions import ACTIONS
 from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.areas.drift.lists import Row
 from showcaller.editing import Change, SetFields
@@ -18,6 +19,7 @@ from showcaller.review.voice import heard_in
 EARLIER_S = 4
 """So much more standby is offered for a cue that was late where it was judged bad."""
 _NEAR_S = 5.0
+INSTEAD_WORD = ACTIONS["drift.instead"].word
 _TONES = {"good": "accent", "bad": "missed", "idea": "caution"}
 
 
@@ -83,6 +85,17 @@ def decisions(view: DriftView, book: Show) -> tuple[Decision, ...]:
     return tuple(found)
 
 
+def same_line(before: Sequence[Row], chosen: int, now: Sequence[Row]) -> int:
+    """Where the line that was chosen stands now: that of its moment and name; else as far down as it was."""
+    if chosen < len(before):
+        was = before[chosen]
+        for alike in (lambda r: (r.t_ns, r.name) == (was.t_ns, was.name), lambda r: r.t_ns == was.t_ns):
+            found = next((n for n, r in enumerate(now) if alike(r)), None)
+            if found is not None:
+                return found
+    return min(chosen, max(0, len(now) - 1))
+
+
 def _doubtful(view: DriftView) -> list[Decision]:
     """Lines that may have been heard in the headset track."""
     texts = {x.id: x for x in view.lines}
@@ -118,7 +131,9 @@ def _near(one: Judged, other: Sequence[Difference]) -> Difference | None:
 def _instead(view: DriftView, one: Judged, asked: str, settled: str, book: Show) -> Decision:
     """An idea that says what is to be there: ready again where the book does not have it any more."""
     does, change, why = still_to_do(view.report.plan, view.path, one.t_ns, book, asked)
-    if settled.startswith("applied to the book") and (change is not None or why):
+    if change is None and not why:
+        settled = settled if settled.startswith("applied to the book") else "the book has it"
+    elif settled.startswith("applied to the book"):
         settled = ""
     text = " · ".join(w for w in (f"“{asked}” instead", settled or does or why) if w)
     name = f"{_place(one.bar, one.at_s)} · {one.verdict}"
@@ -134,7 +149,7 @@ def _verdict(view: DriftView, one: Judged, near: Difference | None, book: Show) 
     elif near is not None and near.late_cue:
         change, does, why = _earlier(book, near.late_cue)
     elif near is not None:
-        does, why = "", "the book has it as planned: nothing to change"
+        does, why = "", f"nothing is ready for it: put something else there with {INSTEAD_WORD}"
     words = [w for w in (f"“{one.word}”" if one.word else "", near.words if near is not None else "") if w]
     words.append(nights_words(one, view.verdicts, view.counted_runs))
     text = " · ".join(w for w in (*words, one.settled or does) if w) or "no word yet"

@@ -276,7 +276,7 @@ DECIDE = "decide"
 DECIDING = (
     ("apply", "applies it to the book"),
     ("assign", "who does it"),
-    ("settle", "leave it, or open it"),
+    ("settle", "settled as it is, or to decide again"),
 )
 """What its keys do."""
 PAGES = (*_MAKERS, WALL, DECIDE)

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from showcaller.calling.wording import day_time, span
 from showcaller.desk.areas.drift.acts import frame_words
+from showcaller.desk.areas.drift.lists import WALL
 from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.keys import Keys
@@ -56,7 +57,9 @@ class ScreenView(Sheet):
 
     def _title(self) -> str:
         rows, chosen = self._state.rows(), self._state.chosen
-        name = rows[chosen].name.strip() if chosen < len(rows) and rows[chosen].t_ns is not None else ""
+        # A look that stood already is looked at where the part asked about begins: the line below says where.
+        named = self._state.page != WALL and chosen < len(rows) and rows[chosen].t_ns is not None
+        name = rows[chosen].name.strip() if named else ""
         return f"the recording at {name}" if name else "the recording"
 
     def _picture(self, paper: Paper, box: QRectF) -> None:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 from showcaller.archive import Run, TourAway
 from showcaller.archive.tour import Tour
-from showcaller.desk.areas.drift.decisions import Decisions
+from showcaller.desk.areas.drift.decisions import Decisions, same_line
 from showcaller.desk.areas.drift.driftview import DriftView, OpenOffers, drift_view
 from showcaller.desk.areas.drift.lists import DECIDE, PAGES, WALL, Row, in_order
 from showcaller.desk.areas.drift.stood import StoodList
@@ -53,6 +53,7 @@ class DriftState(QObject):
         self.view: DriftView | None = None
         self.words = NO_RUN
         self._sorted: tuple[tuple[Row, ...], tuple[int, bool] | None, tuple[Row, ...]] = ((), None, ())
+        self._deciding = False
         self.offers = OpenOffers()
         self.reading = Background("drift", parent, nice=True)
 
@@ -69,7 +70,11 @@ class DriftState(QObject):
         elif self.page == DECIDE and self.view is not None:
             rows = self.decisions.rows(self.view, self.store.document)
         if self._sorted[0] is not rows or self._sorted[1] != self.order:
+            before = self._sorted[2] if self._deciding else ()
             self._sorted = (rows, self.order, in_order(rows, self.order))
+            self._deciding = self.page == DECIDE
+            if before and self._deciding:  # what is settled goes to the end
+                self.chosen = same_line(before, self.chosen, self._sorted[2])
         return self._sorted[2]
 
     def ask_stood(self, text: str) -> None:
@@ -81,7 +86,10 @@ class DriftState(QObject):
         view, _ = self.need()
         self.stood.ask(view.report, text)
         self.page, self.order, self.chosen = WALL, None, 0
-        self.changed.emit()
+        if self.rows():
+            self.choose(0)  # the recording goes to it too
+        else:
+            self.changed.emit()
 
     def moment_ns(self) -> int | None:
         """The moment of the chosen line on the run's clock."""
@@ -174,7 +182,8 @@ class DriftState(QObject):
         if view is not None:
             if self.item not in dict(view.items):
                 self.item = view.items[0][0]
-            self.chosen = min(self.chosen, max(0, len(self.rows()) - 1)) if same else 0
+            last = max(0, len(self.rows()) - 1)
+            self.chosen = min(self.chosen, last) if same else 0
             self.viewed.emit(same)
         self.changed.emit()
 

@@ -160,6 +160,54 @@ def test_this_instead_puts_another_look_into_the_book_where_the_recording_is(qtb
     assert cue.look.look == "wide"
 
 
+def test_a_verdict_takes_no_idea_s_place_and_the_line_that_was_chosen_stays_chosen(qtbot, window):
+    area = window.drift
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "One face" in r.words))
+    chord(window, Qt.Key.Key_F5, SHIFT)
+    answer(qtbot, window, "wide")
+    area.settle()
+    chord(window, Qt.Key.Key_F3, SHIFT)  # bad, at the very moment of the idea
+    area.settle()
+    chord(window, Qt.Key.Key_L, CTRL | SHIFT)
+    area.settle()
+
+    def lines():
+        return [(r.name.split(" · ")[-1], r.figure, r.words) for r in area.state.rows()]
+
+    assert ("idea", "settled") in [x[:2] for x in lines()]
+    bad = next(x for x in lines() if x[0] == "bad")
+    assert bad[1] != "settled"
+    # Taken back and applied again, the chosen line is the same one, wherever the list has it then.
+    chord(window, Qt.Key.Key_Z, CTRL)
+    area.settle()
+    area.state.choose(next(n for n, x in enumerate(lines()) if x[0] == "idea"))
+    for key, held, figure in (
+        (Qt.Key.Key_Return, Qt.KeyboardModifier.NoModifier, "settled"),
+        (Qt.Key.Key_Z, CTRL, "ready"),
+    ):
+        chord(window, key, held)
+        area.settle()
+        chosen = area.state.rows()[area.state.chosen]
+        assert (chosen.name.split(" · ")[-1], chosen.figure) == ("idea", figure)
+    # What the book has is said to be there, whatever was decided before.
+    chord(window, Qt.Key.Key_Delete)
+    area.settle()
+    assert area.state.rows()[area.state.chosen].words.endswith("left as it is")
+    chord(window, Qt.Key.Key_Y, CTRL)
+    area.settle()
+    assert area.state.rows()[area.state.chosen].words.endswith("the book has it")
+
+
+def test_what_is_asked_about_is_what_the_recording_shows_at_once(window):
+    area = window.drift
+    went = []
+    area.state.went.connect(lambda: went.append(area.state.moment_ns()))
+    area.state.ask_stood("bars 21-30")
+    assert went == [area.state.rows()[0].t_ns]
+
+
 def test_a_doubtful_line_is_asked_about_and_the_answer_counts(window):
     area = window.drift
     view = area.state.view
