@@ -276,7 +276,7 @@ DECIDE = "decide"
 DECIDING = (
     ("apply", "applies it to the book"),
     ("assign", "who does it"),
-    ("settle", "settled as it is, or to decide again"),
+    ("settle", "leave it, or reopen it"),
 )
 """What its keys do."""
 PAGES = (*_MAKERS, WALL, DECIDE)

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from fractions import Fraction
+from math import ceil
 
 from showcaller.calling.wording import span
 from showcaller.desk.areas.drift.tape_state import TapeState
@@ -133,7 +134,12 @@ class TapeView(Sheet):
             if image is not None and w > k(8):
                 high = min(box.height(), box.width() * image.height() / image.width())
                 wide = high * image.width() / image.height()
-                paper.painter.drawImage(QRectF(x, y, wide, high), image)
+                # Again and again like a film, so that a look is seen to stand to its end.
+                paper.painter.save()
+                paper.painter.setClipRect(box)
+                for n in range(ceil(box.width() / wide)):
+                    paper.painter.drawImage(QRectF(x + n * wide, y, wide, high), image)
+                paper.painter.restore()
             tone = "caution" if band.by_hand or band.played_s else "text"
             if w > k(46):
                 paper.fill(x, y + box.height() - k(19), box.width(), k(19), "ground")
