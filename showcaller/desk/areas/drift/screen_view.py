@@ -2,6 +2,7 @@
 
 from datetime import tzinfo
 from fractions import Fraction
+from pathlib import Path
 
 from showcaller.calling.wording import day_time, span
 from showcaller.desk.areas.drift.acts import frame_words
@@ -60,7 +61,8 @@ class ScreenView(Sheet):
         # A look that stood already is looked at where the part asked about begins: the line below says where.
         named = self._state.page != WALL and chosen < len(rows) and rows[chosen].t_ns is not None
         name = rows[chosen].name.strip() if named else ""
-        return f"the recording at {name}" if name else "the recording"
+        file = Path(self._recording.player.path).stem  # which of several is the large one
+        return f"{file} at {name}" if name else file
 
     def _picture(self, paper: Paper, box: QRectF) -> None:
         k, player = paper.px, self._recording.player
