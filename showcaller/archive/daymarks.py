@@ -44,7 +44,7 @@ class DayMarks(OpenTour):
             raise TourError(f"'{day}' is not a date; give one such as 2026-07-04")
         if what not in get_args(DayWhat):
             raise TourError(
-                f"a schedule entry is marked began or ended (or not begun, not ended), not '{what}'"
+                f"a schedule entry is marked began or ended (or unbegun, unended: taken back), not '{what}'"
             )
         if not item.strip() or not by.strip():
             raise TourError("a mark needs its schedule entry and the name of who says so")

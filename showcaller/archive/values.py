@@ -81,8 +81,8 @@ class StoredEvent:
         return event_of(self.body)
 
 
-DayWhat = Literal["began", "ended", "not begun", "not ended"]
-"""``not`` takes the mark before it back: it was a press by mistake. Both are kept."""
+DayWhat = Literal["began", "ended", "unbegun", "unended"]
+"""``un`` takes the mark before it back: it was a press by mistake. Both are kept."""
 
 
 @dataclass(frozen=True, slots=True)

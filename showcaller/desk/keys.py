@@ -192,7 +192,8 @@ def key_lines(keys: Keys, area: str) -> list[tuple[str, list[tuple[str, str]]]]:
             continue
         if action.id.startswith("clear"):
             if action.id == "clear1":
-                row = (f"{shown(chords[0])} to 9", action.does)
+                last = keys.chords_here("clear9")
+                row = (f"{shown(chords[0])} to {shown(last[0]) if last else '9'}", action.does)
                 found.setdefault(action.menu, []).append(row)
             continue
         if action.where == ("Grid",):

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 
-from showcaller.archive.values import DayMark
+from showcaller.archive.values import DayMark, DayWhat
 from showcaller.editing.day import day_instants
 from showcaller.model import Show
 from showcaller.review.timeline import NS
@@ -99,16 +99,16 @@ def _door(row: DayRow) -> str:
     return f"{row.name} at dock {row.dock}" if row.dock else row.name
 
 
-_NOT = {"began": "not begun", "ended": "not ended"}
+_BACK: dict[str, DayWhat] = {"began": "unbegun", "ended": "unended"}
 
 
 def _counts(marks: Sequence[DayMark], item: str, what: str, zone: tzinfo) -> tuple[int | None, str]:
     """The time that counts, and in words whether others were put down."""
-    found = [m for m in marks if m.item == item and m.what in (what, _NOT[what])]
+    found = [m for m in marks if m.item == item and m.what in (what, _BACK[what])]
     if not found:
         return None, ""
     last = found[-1]
-    if last.what == _NOT[what]:
+    if last.what == _BACK[what]:
         wrong = next((m for m in reversed(found) if m.what == what), None)
         return None, "" if wrong is None else f"{what} {_clock(wrong.wall_ns, zone)} taken back by {last.by}"
     found = [m for m in found if m.what == what]

@@ -13,6 +13,7 @@ from showcaller.timing.plan import Plan
 
 OPEN_AGAIN = "open again"
 """What is written where something settled is to be decided once more."""
+_APPLIED = "applied to the book"
 _NTH = ("", "", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
@@ -56,6 +57,16 @@ def judged(run: int, remarks: Sequence[Remark], plan: Plan, path: Sequence[Stret
             settled.get(remark.t_ns, ""),
         )  # fmt: skip
     return tuple(sorted(found.values(), key=lambda one: one.t_ns))
+
+
+def applied_words(does: str) -> str:
+    """What is written, and said, where a change went into the book."""
+    return f"{_APPLIED}: {does}"
+
+
+def is_applied(settled: str) -> bool:
+    """Whether that is what was decided."""
+    return settled.startswith(_APPLIED)
 
 
 def settled_in(remarks: Iterable[Remark]) -> Mapping[int, str]:

@@ -1,6 +1,7 @@
 """Editions with names, marks of the day, recordings and remarks, on both databases."""
 
 import json
+from typing import get_args
 
 import pytest
 from archive_records import EVENING, NS, make_records
@@ -10,6 +11,7 @@ from hypothesis import strategies as st
 from showcaller.archive import TourError
 from showcaller.archive.rows import decoded
 from showcaller.archive.tour import Tour
+from showcaller.archive.values import DayWhat
 from showcaller.model import Show, show_text
 from showcaller.run.codec import to_json
 from showcaller.run.events import Fired
@@ -56,6 +58,17 @@ def test_marks_of_the_day_are_added_and_a_difference_is_said(tour: Tour) -> None
         ("doors", "Ada", EVENING), ("doors", "Ben", EVENING + 180 * NS),
     ]  # fmt: skip
     assert len(tour.day_marks()) == 3
+
+
+@pytest.mark.parametrize("what", get_args(DayWhat))
+def test_every_mark_of_the_day_is_kept_on_both_databases(tour: Tour, what: DayWhat) -> None:
+    tour.mark_day("2026-07-04", "doors", what, by="Ada", wall_ns=EVENING)
+    assert [m.what for m in tour.day_marks("2026-07-04")] == [what]
+
+
+def test_a_word_that_is_no_mark_is_refused_with_those_that_are(tour: Tour) -> None:
+    with pytest.raises(TourError, match=r"began or ended .*, not 'late'"):
+        tour.mark_day("2026-07-04", "doors", "late", by="Ada")  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize(

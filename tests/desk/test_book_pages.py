@@ -202,7 +202,7 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book, monkeypatch):
     chord(book, Qt.Key.Key_Return, CTRL | Qt.KeyboardModifier.ShiftModifier)
     assert "nothing is logged for Truck 1" in book.book.said.words
     marks = book.host.tour.day_marks()
-    assert [m.what for m in marks][1:] == ["began", "ended", "not ended", "not begun"]
+    assert [m.what for m in marks][1:] == ["began", "ended", "unended", "unbegun"]
     chord(book, Qt.Key.Key_Return, CTRL)
     assert "open: Truck 1" in book.book.controller.pages.now.lead()
 

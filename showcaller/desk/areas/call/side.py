@@ -54,7 +54,7 @@ class SideSheet(Sheet):
         if self.content.clearances:
             paper.heading(left, y, "clearances")
             if not self._keys.letters and "clear1" in self._keys.sitting.seat.acts:
-                words = f"{self._keys['clear1'].removesuffix('1')}number: twice gives"
+                words = f"{self._keys['clear1']} twice: gives 1"
                 paper.text(right, y, words, "tiny", "quiet", align="right")
             # Two lines for a row only as long as the walk-on below keeps its room.
             keep = k(450) if self.content.walk is not None else k(300)

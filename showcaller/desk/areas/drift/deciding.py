@@ -12,7 +12,7 @@ from showcaller.desk.person import person_here
 from showcaller.desk.said import FootWords
 from showcaller.review.errors import ReviewError
 from showcaller.review.instead import ASKED, asked_in, book_place, instead
-from showcaller.review.verdicts import OPEN_AGAIN
+from showcaller.review.verdicts import OPEN_AGAIN, applied_words
 
 _AGAIN_NS = 3_000_000_000
 """The same verdict once more within so much of the recording asks for a word on it."""
@@ -75,8 +75,8 @@ class Deciding:
             except EXPECTED as error:
                 self._said.say(str(error))
                 return
-            self._write(chosen.t_ns, "decided", f"applied to the book: {chosen.does}")
-            self._said.say(f"applied to the book: {chosen.does}; {self._keys['undo']} takes it back")
+            self._write(chosen.t_ns, "decided", applied_words(chosen.does))
+            self._said.say(f"{applied_words(chosen.does)}; {self._keys['undo']} takes it back")
 
     def ask_instead(self) -> None:
         """Another look or source where the recording is: into the book at once."""
@@ -99,8 +99,8 @@ class Deciding:
             state.store.do_document(words, change)
             at_ns = self._free_ns(t_ns, of_any=True)
             self._write(at_ns, "idea", f"{ASKED}{text.strip()}")
-            self._write(at_ns, "decided", f"applied to the book: {words}")
-            self._said.say(f"applied to the book: {words}; {self._keys['undo']} takes it back")
+            self._write(at_ns, "decided", applied_words(words))
+            self._said.say(f"{applied_words(words)}; {self._keys['undo']} takes it back")
             return None
 
         was = "nothing" if place.look is None else f"“{place.look.name}”"

@@ -13,7 +13,7 @@ from showcaller.model import Show
 from showcaller.model.quantities import to_json
 from showcaller.review.differences import Difference, differences
 from showcaller.review.instead import asked_in, still_to_do
-from showcaller.review.verdicts import Judged, nights_words, settled_in
+from showcaller.review.verdicts import Judged, is_applied, nights_words, settled_in
 from showcaller.review.voice import heard_in
 
 EARLIER_S = 4
@@ -111,7 +111,7 @@ def _doubtful(view: DriftView) -> list[Decision]:
 
 def _undone(t_ns: int, words: str, other: Sequence[Difference]) -> bool:
     """It was put into the book, and taken out again."""
-    return words.startswith("applied to the book") and any(
+    return is_applied(words) and any(
         d.t_ns == t_ns and d.change is not None for d in other
     )
 
@@ -132,8 +132,8 @@ def _instead(view: DriftView, one: Judged, asked: str, settled: str, book: Show)
     """An idea that says what is to be there: ready again where the book does not have it any more."""
     does, change, why = still_to_do(view.report.plan, view.path, one.t_ns, book, asked)
     if change is None and not why:
-        settled = settled if settled.startswith("applied to the book") else "the book has it"
-    elif settled.startswith("applied to the book"):
+        settled = settled if is_applied(settled) else "the book has it"
+    elif is_applied(settled):
         settled = ""
     text = " · ".join(w for w in (f"“{asked}” instead", settled or does or why) if w)
     name = f"{_place(one.bar, one.at_s)} · {one.verdict}"

@@ -204,7 +204,7 @@ class Day(Page):
         what = "began" if row.ended_ns is None else "ended"
         try:
             self._tour.mark_day(
-                self._today(), item.id, "not begun" if what == "began" else "not ended", by=self._who
+                self._today(), item.id, "unbegun" if what == "began" else "unended", by=self._who
             )
         except TourError as error:
             self._say(str(error), "caution")
