@@ -11,7 +11,7 @@ from fractions import Fraction
 from showcaller.editing import Change, ChangeError, SetFields, apply
 from showcaller.editing.cues import move_cue
 from showcaller.editing.snapping import anchor_near, moved_anchor
-from showcaller.model import Show, Song
+from showcaller.model import Layer, Look, Show, Song
 from showcaller.review.clock_path import Stretch, place_at
 from showcaller.review.strip import Band, song_strip
 from showcaller.review.tables import CueRow, cue_table
@@ -21,6 +21,7 @@ from showcaller.run.kept_changes import as_cue, as_variation
 from showcaller.run.playing import look_of
 from showcaller.run.runlog import Record
 from showcaller.run.state import OnWall
+from showcaller.screen.looks import overridden
 from showcaller.timing.plan import Plan, compile_plan
 
 FAR_S = 1.0
@@ -73,7 +74,7 @@ def _of_looks(
 ) -> Iterator[Difference]:
     came = [e for r in records for e in r.events if isinstance(e, ev.LookShown)]
     seen: set[int] = set()
-    new = _new_cues(plan, book)
+    new = _brought(plan, book)
     for n, planned in enumerate(plan.items):
         for band in song_strip(plan, path, records, n).tonight:
             event = came[band.number]
@@ -81,18 +82,46 @@ def _of_looks(
                 continue
             if (band.by_hand or band.played) and event.item == planned.item.id:
                 seen.add(band.number)
-                if band.by_hand and any(abs(x - band.from_s) < _THERE_S for x in new.get(event.item, ())):
+                on = _on_wall(came, band)
+                if band.by_hand and _has_it(
+                    new.get(event.item, ()), band.from_s, look_of(plan.show, on.shown)
+                ):
                     continue
-                yield _look(plan, n, band, _on_wall(came, band), book)
+                yield _look(plan, n, band, on, book)
 
 
-def _new_cues(plan: Plan, book: Show) -> dict[str, list[float]]:
-    """Item → where the book has a cue that brings a look and the run's show had none, seconds."""
-    known = {c.id for c in plan.show.all_cues()}
+@dataclass(frozen=True, slots=True)
+class _Brought:
+    """A look that the book brings somewhere; whether its cue is one that the run's show did not have."""
+
+    at_s: float
+    layers: tuple[Layer, ...]
+    new: bool
+
+
+def _brought(plan: Plan, book: Show) -> dict[str, list[_Brought]]:
+    """Item → the looks that the book brings in it, in order."""
+    known, looks = {c.id for c in plan.show.all_cues()}, {k.id: k for k in book.looks}
     return {
-        p.item.id: [float(c.at_s) for c in p.cues if c.cue.look is not None and c.cue.id not in known]
+        p.item.id: [
+            _Brought(
+                float(c.at_s),
+                overridden(looks[c.cue.look.look], c.cue.look.overrides).layers,
+                c.cue.id not in known,
+            )
+            for c in p.cues
+            if c.cue.look is not None
+        ]
         for p in compile_plan(book).items
     }
+
+
+def _has_it(brought: Sequence[_Brought], at_s: float, look: Look) -> bool:
+    """Whether a new cue of the book is that look's: right there, or before and it is still what stands."""
+    if any(b.new and abs(b.at_s - at_s) < _THERE_S for b in brought):
+        return True
+    before = max((b for b in brought if b.at_s <= at_s), key=lambda b: b.at_s, default=None)
+    return before is not None and before.new and before.layers == look.layers
 
 
 def _on_wall(came: Sequence[ev.LookShown], band: Band) -> OnWall:

@@ -95,7 +95,10 @@ def instead(place: BookPlace, book: Show, text: str) -> tuple[str, Change]:
         return words, _brings(place.planned.item.id, place.cue.cue.id, change)
     anchor = anchor_near(place.planned, place.at_s)
     at_s = Fraction(round(place.at_s * 10), 10)
-    added, cue = add_cue(book, place.planned.item.id, _department(book, place), anchor, at_s, name)
+    department = _department(book, place)
+    added, cue = add_cue(book, place.planned.item.id, department, anchor, at_s, name)
+    number = next(c.number for c in apply(book, added)[0].all_cues() if c.id == cue)
+    words += f", by a new cue that is called: {book.department(department).name} {number}"
     return words, Together(changes=(added, _brings(place.planned.item.id, cue, change)))
 
 

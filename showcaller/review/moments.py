@@ -8,6 +8,7 @@ from showcaller.archive.values import Remark
 from showcaller.model import Cue
 from showcaller.review.notable import cue_names, notable
 from showcaller.review.timeline import NS
+from showcaller.review.verdicts import in_force
 from showcaller.run import events as ev
 from showcaller.run.incidents import BY_MISTAKE, with_words
 from showcaller.run.runlog import INCIDENTS, Record
@@ -56,7 +57,7 @@ def moments(plan: Plan, records: Sequence[Record], remarks: Iterable[Remark] = (
         for n in notable(plan, records)
         if n.kind in FAULTS or n.kind in ("page", "delay")
     ]
-    for r in remarks:
+    for r in in_force(remarks):
         if r.kind in ("decided", "form", "heard"):
             continue
         kind: MomentKind = "incident" if r.kind in INCIDENTS else "note"

@@ -13,6 +13,8 @@ from showcaller.timing.plan import Plan
 
 OPEN_AGAIN = "open again"
 """What is written where something settled is to be decided once more."""
+TAKEN_BACK = "taken back"
+"""What is written where a verdict was a press by mistake: it counts no more, both stay in the tour."""
 _APPLIED = "applied to the book"
 _NTH = ("", "", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
@@ -46,7 +48,7 @@ def judged(run: int, remarks: Sequence[Remark], plan: Plan, path: Sequence[Stret
     word on it."""
     settled = settled_in(remarks)
     found: dict[int, Judged] = {}
-    for remark in remarks:
+    for remark in in_force(remarks):
         if remark.kind not in get_args(Verdict):
             continue
         verdict = cast("Verdict", remark.kind)
@@ -69,9 +71,20 @@ def is_applied(settled: str) -> bool:
     return settled.startswith(_APPLIED)
 
 
+def in_force(remarks: Iterable[Remark]) -> list[Remark]:
+    """The remarks without verdicts that were taken back, and without the words that took them back."""
+    kept: list[Remark] = []
+    for remark in remarks:
+        if remark.kind == "decided" and remark.text == TAKEN_BACK:
+            kept = [r for r in kept if r.t_ns != remark.t_ns or r.kind not in get_args(Verdict)]
+        else:
+            kept.append(remark)
+    return kept
+
+
 def settled_in(remarks: Iterable[Remark]) -> Mapping[int, str]:
     """Moment → what was decided there last; what is open again is not among them."""
-    last = {r.t_ns: r.text for r in remarks if r.kind == "decided"}
+    last = {r.t_ns: r.text for r in remarks if r.kind == "decided" and r.text != TAKEN_BACK}
     return {t_ns: text for t_ns, text in last.items() if text != OPEN_AGAIN}
 
 

@@ -1,7 +1,7 @@
 """What every form's field is, and the reading of plain values."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -82,8 +82,14 @@ def one_of(text: str, choices: Sequence[tuple[str, Sequence[str]]], label: str) 
     ]
     if len(starts) == 1:
         return starts[0]
-    have = ", ".join(names[0] if names else key for key, names in choices) or "none yet"
+    have = names_told(names[0] if names else key for key, names in choices) or "none yet"
     raise ChangeError(f"{label}: '{text.strip()}' is not one of them; there are {have}")
+
+
+def names_told(names: Iterable[str]) -> str:
+    """Names in a row, each once; in quotes where one has a comma of its own."""
+    each = list(dict.fromkeys(names))
+    return ", ".join(f"“{name}”" if any("," in one for one in each) else name for name in each)
 
 
 def yes_or_no(text: str, label: str) -> bool:

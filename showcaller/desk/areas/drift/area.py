@@ -4,7 +4,8 @@ from showcaller.archive.tour import Tour
 from showcaller.desk.areas.drift.angles import AnglesView
 from showcaller.desk.areas.drift.charts import FOOT_PX, HEAD_PX, FallChart, TrendChart
 from showcaller.desk.areas.drift.controller import DriftController
-from showcaller.desk.areas.drift.lists import DECIDE, DECIDING, NONE, PAGES
+from showcaller.desk.areas.drift.decisions import deciding_ways
+from showcaller.desk.areas.drift.lists import DECIDE, NONE, PAGES, TAPED, WALL
 from showcaller.desk.areas.drift.offers import OFFERS, OffersList, offer_rows
 from showcaller.desk.areas.drift.record_list import RecordList
 from showcaller.desk.areas.drift.recording import RecordingPlayer
@@ -181,12 +182,16 @@ class DriftArea(Sheet):
         self.tabs.fit(k, 24, room_px=right - middle)
         self.tabs.move(middle, int(top + (6 - OVER_PX) * k))
         top += int(40 * k)
-        told = 132 * k if self.state.page == DECIDE and self.state.rows() else 0
+        told = self._told_px() * k if self.state.rows() else 0
         others = self.angles.wanted_px(right - middle)
         self.angles.setGeometry(middle, int(foot - others), right - middle, int(others))
         low = foot - top - told - others
         self.list.place(QRectF(middle - 10 * k, top, right - middle + 20 * k, low), k)
         self.words.place_from(left - 6 * k, height - 34 * k, k)
+
+    def _told_px(self) -> int:
+        """Room under the list for all of what the chosen line says, px at 1920×1080."""
+        return {DECIDE: 132, WALL: 96}.get(self.state.page, 0)
 
     def draw(self, paper: Paper) -> None:
         k, state, view = paper.px, self.state, self.state.view
@@ -236,11 +241,12 @@ def _draw_right(paper: Paper, state: DriftState, keys: Keys, right: float, box: 
         words = f"{state.at + 1} of {len(state.runs)} in this tour · {ways}"
         paper.text(right, k(46), words, "tiny", "quiet", align="right")
     row = state.rows()[state.chosen] if state.chosen < len(state.rows()) else None
-    if state.page == DECIDE and row is not None:  # whole, and what can be done about it
+    if state.page in TAPED and row is not None:  # whole, and what can be done about it
         y = paper.wrapped(
             box.x() + k(10), box.bottom() + k(30), row.words, right - box.x(), "small", "text", 3
         )
-        ways = " · ".join(f"{keys[f'drift.{a}']} {w}" for a, w in DECIDING)
+        one = state.decision()
+        ways = " · ".join(f"{keys[f'drift.{a}']} {w}" for a, w in deciding_ways(one)) if one else ""
         paper.text(box.x() + k(10), y + k(4), ways, "tiny", "quiet", room=right - box.x())
     if not state.rows():
         words = NONE.get(state.page, "Nothing.")

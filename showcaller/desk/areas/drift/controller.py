@@ -84,7 +84,7 @@ class DriftController:
             "settle": self.deciding.settle,
             "count": self.noting.count,
             "export": self.reporting.ask_export,
-            "undo": lambda: self._back(store.undo(), "undone: {}", "nothing to undo"),
+            "undo": lambda: self._back(self.deciding.undo() or store.undo(), "undone: {}", "nothing to undo"),
             "redo": lambda: self._back(store.redo(), "redone: {}", "nothing to redo"),
             **{f"take{n + 1}": partial(self.take_in, n) for n in range(OFFERS)},
         }
@@ -119,9 +119,12 @@ class DriftController:
 
     def turn_to(self, page: int) -> None:
         """Another list, by its place."""
-        self._state.turn(page - PAGES.index(self._state.page))
-        if self._state.page == DECIDE:  # what is to be decided is looked at
-            self._state.choose(self._state.chosen)
+        state = self._state
+        state.turn(page - PAGES.index(state.page))
+        if state.page == DECIDE and state.view is not None:  # what is to be decided is looked at
+            found = state.decisions.of(state.view, state.store.document)
+            opened = (n for n, d in enumerate(found) if not d.settled and n >= state.chosen)
+            state.choose(next(opened, state.chosen))
 
     def take_in(self, n: int) -> None:
         """Take an offer into the book."""

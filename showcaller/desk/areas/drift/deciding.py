@@ -1,6 +1,8 @@
 """Verdicts with one key while it plays, and what is decided: put into the book, given away, or left."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
 
 from showcaller.archive.values import Verdict
 from showcaller.desk.areas.drift.decisions import Decision
@@ -10,12 +12,23 @@ from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.keys import Keys
 from showcaller.desk.person import person_here
 from showcaller.desk.said import FootWords
+from showcaller.model import Show
 from showcaller.review.errors import ReviewError
 from showcaller.review.instead import ASKED, asked_in, book_place, instead
-from showcaller.review.verdicts import OPEN_AGAIN, applied_words
+from showcaller.review.verdicts import OPEN_AGAIN, TAKEN_BACK, applied_words
 
 _AGAIN_NS = 3_000_000_000
 """The same verdict once more within so much of the recording asks for a word on it."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Act:
+    """What was judged or decided of a run, after how many changes of the book, and how it is taken back."""
+
+    run: int
+    changes: int
+    words: str
+    back: Callable[[], bool]
 
 
 class Deciding:
@@ -34,6 +47,7 @@ class Deciding:
         self._state, self._said, self._questions, self._keys = state, said, questions, keys
         self._moment_ns, self._heard = moment_ns, heard
         self._last: tuple[Verdict, int] | None = None
+        self._done: list[_Act] = []
 
     def judge(self, verdict: Verdict) -> None:
         """Good, bad or an idea, at this moment; again at once asks for a word."""
@@ -48,11 +62,13 @@ class Deciding:
         t_ns = self._free_ns(t_ns)
         if self._write(t_ns, verdict, verdict):
             self._last = verdict, t_ns
+            self._remember(f"{verdict}", partial(self._take_back, t_ns))
             self._said.say(f"{verdict}; {self._keys[f'drift.{verdict}']} again: a word on it")
 
     def _ask_word(self, verdict: Verdict, t_ns: int) -> None:
         def done(text: str) -> str | None:
             if text.strip() and self._write(t_ns, verdict, text.strip()):
+                self._remember(f"the word on {verdict}", partial(self._write, t_ns, verdict, verdict))
                 self._said.say(f"{verdict}: {text.strip()}")
             return None
 
@@ -104,9 +120,11 @@ class Deciding:
             return None
 
         was = "nothing" if place.look is None else f"“{place.look.name}”"
-        sources = ", ".join(s.name for s in book.sources[:8])
-        hint = f"a look by its name, or a source for its front layer of that kind: {sources}"
-        self._questions.about(f"The book has {was} at {place.words}. What instead?", done, hint)
+        tonight = view.standings.at(t_ns).look
+        other = f"Tonight “{tonight}” was on; t" if tonight and f"“{tonight}”" != was else "T"
+        self._questions.about(
+            f"{other}he book has {was} at {place.words}. What instead?", done, suggest=partial(_hint, book)
+        )
 
     def assign(self) -> None:
         """Give what is chosen to somebody."""
@@ -117,7 +135,7 @@ class Deciding:
         def done(text: str) -> str | None:
             if not text.strip():
                 return "type a name, and what is to be done if you like"
-            self._write(chosen.t_ns, "decided", f"to {text.strip()}")
+            self._decide(chosen, f"to {text.strip()}")
             return None
 
         self._questions.about("Who does it?", done, "Bo: try the crane")
@@ -128,16 +146,36 @@ class Deciding:
         if chosen is not None and chosen.heard:
             self._heard(chosen.heard, False)
         elif chosen is not None:
-            self._write(chosen.t_ns, "decided", OPEN_AGAIN if chosen.settled else "left as it is")
+            self._decide(chosen, OPEN_AGAIN if chosen.settled else "left as it is")
+
+    def undo(self) -> str | None:
+        """Take the last verdict or decision back if no change of the book came after it; what it was."""
+        done = self._done
+        if not done or done[-1].changes != self._state.store.stack.index():
+            return None
+        act = done.pop()
+        if act.run != self._state.at or not act.back():
+            return None
+        self._last = None
+        return act.words
+
+    def _remember(self, words: str, back: Callable[[], bool]) -> None:
+        self._done.append(_Act(self._state.at, self._state.store.stack.index(), words, back))
+
+    def _take_back(self, t_ns: int) -> bool:
+        return self._write(t_ns, "decided", TAKEN_BACK)
+
+    def _decide(self, chosen: Decision, text: str) -> None:
+        if self._write(chosen.t_ns, "decided", text):
+            before = chosen.settled or OPEN_AGAIN
+            self._remember(f"“{text}”", partial(self._write, chosen.t_ns, "decided", before))
 
     def _chosen(self) -> Decision | None:
         state = self._state
         if state.view is None or state.page != DECIDE:
             self._said.say(f"{self._keys['drift.decide']} opens the list of what is to be decided")
             return None
-        found = state.decisions.of(state.view, state.store.document)
-        rows, n = state.rows(), state.chosen
-        one = next((d for d in found if n < len(rows) and d.row is rows[n]), None)
+        one = state.decision()
         if one is None:
             self._said.say("nothing is to be decided here")
         return one
@@ -163,3 +201,12 @@ class Deciding:
             return False
         self._state.again()
         return True
+
+
+def _hint(book: Show, text: str) -> str:
+    """The looks and sources whose names have that in them."""
+    wanted = text.strip().lower()
+    looks = ", ".join(k.name for k in book.looks if wanted in k.name.lower())
+    sources = ", ".join(s.name for s in book.sources if wanted in s.name.lower())
+    told = (f"looks: {looks}" if looks else "", f"sources, for its front layer: {sources}" if sources else "")
+    return " · ".join(w for w in told if w) or "no look and no source of that name"

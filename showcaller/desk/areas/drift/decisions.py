@@ -46,7 +46,7 @@ class Decisions:
         self._rows: tuple[Row, ...] = ()
 
     def of(self, view: DriftView, book: Show) -> tuple[Decision, ...]:
-        """Those of a run, what is open first."""
+        """Those of a run, in the order of its clock: what is settled stays in its place."""
         if self._of is None or self._of[0] is not view or self._of[1] is not book:
             self._of = (view, book)
             self._found = decisions(view, book)
@@ -81,8 +81,18 @@ def decisions(view: DriftView, book: Show) -> tuple[Decision, ...]:
         found.append(made)
     found += [_plain(d, settled.get(d.t_ns, "")) for d in other if d.t_ns not in told]
     found += _doubtful(view)
-    found.sort(key=lambda d: (bool(d.settled), d.t_ns))
+    found.sort(key=lambda d: d.t_ns)
     return tuple(found)
+
+
+def deciding_ways(one: Decision) -> tuple[tuple[str, str], ...]:
+    """(action, what it does) of the keys that do something about it."""
+    if one.heard:
+        return ("apply", "yes, it was said"), ("settle", "no")
+    if one.settled:
+        return (("settle", "opens it again"),)
+    ready = (("apply", "applies it to the book"),) if one.change is not None else ()
+    return *ready, ("assign", "who does it"), ("settle", "leave it as it is")
 
 
 def same_line(before: Sequence[Row], chosen: int, now: Sequence[Row]) -> int:
@@ -111,9 +121,7 @@ def _doubtful(view: DriftView) -> list[Decision]:
 
 def _undone(t_ns: int, words: str, other: Sequence[Difference]) -> bool:
     """It was put into the book, and taken out again."""
-    return is_applied(words) and any(
-        d.t_ns == t_ns and d.change is not None for d in other
-    )
+    return is_applied(words) and any(d.t_ns == t_ns and d.change is not None for d in other)
 
 
 def _near(one: Judged, other: Sequence[Difference]) -> Difference | None:

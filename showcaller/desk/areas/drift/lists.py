@@ -273,12 +273,6 @@ WALL = "wall"
 about."""
 DECIDE = "decide"
 """The page of what is to be decided; its lines are made in ``decisions.py``."""
-DECIDING = (
-    ("apply", "applies it to the book"),
-    ("assign", "who does it"),
-    ("settle", "leave it, or reopen it"),
-)
-"""What its keys do."""
 PAGES = (*_MAKERS, WALL, DECIDE)
 TAPED = (WALL, DECIDE)
 """Pages beside which the tape stands, in the charts' place."""

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from showcaller.archive import TourError
 from showcaller.desk.areas.drift.state import DriftState
-from showcaller.desk.ask import Ask
+from showcaller.desk.ask import Ask, Suggest
 from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
 from showcaller.review.errors import ExportStopped, ReviewError
@@ -22,7 +22,13 @@ class Questions:
         self._said = said
         self._ask = ask
 
-    def about(self, question: str, done: Callable[[str], str | None], hint: str) -> None:
+    def about(
+        self,
+        question: str,
+        done: Callable[[str], str | None],
+        hint: str = "",
+        suggest: Suggest | None = None,
+    ) -> None:
         """Ask this of the run that is shown."""
 
         def safely(text: str) -> str | None:
@@ -34,4 +40,4 @@ class Questions:
         if self._state.view is None:
             self._said.say(self._state.words)
         else:
-            self._ask(question, safely, hint)
+            self._ask(question, safely, hint, suggest)

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from showcaller.desk.areas.drift.lists import SCALES, Row
+from showcaller.desk.areas.drift.lists import DECIDE, SCALES, Row
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.views import ListView, ToneDelegate
@@ -40,6 +40,8 @@ class RecordModel(QAbstractTableModel):
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
         self.rows: tuple[Row, ...] = ()
+        self.figures = COLUMNS[_FIGURE]
+        """What the last column is called."""
         self.scale = ""
         """What a full bar is; every bar of a page has the same."""
 
@@ -91,6 +93,8 @@ class RecordModel(QAbstractTableModel):
             return f"{self.scale} · //" if self._cut() else self.scale
         if role == Qt.ItemDataRole.ToolTipRole and section == _BAR and self._cut():
             return f"a bar with // goes beyond {self.scale}"
+        if across and section == _FIGURE:
+            return self.figures
         return COLUMNS[section] if across else None
 
 
@@ -161,6 +165,7 @@ class RecordList(ListView):
         self.setVisible(bool(rows))
         self.setAccessibleName(f"What happened: {'messages' if page == 'sent' else page}")
         self.model_.scale = SCALES.get(page, "")
+        self.model_.figures = "change" if page == DECIDE else COLUMNS[_FIGURE]
         self.model_.show_rows(rows)
         self._show_order(order)
         self._columns(page, rows)

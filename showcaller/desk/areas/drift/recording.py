@@ -106,9 +106,5 @@ class RecordingPlayer(QObject):
     def _shown(self) -> None:
         t_ns = self.playing_ns()
         if self.player.playing and t_ns is not None:
-            # While it plays the list goes along.
-            moments = ((r.t_ns, n) for n, r in enumerate(self._state.rows()) if r.t_ns is not None)
-            passed = max(((at_ns, n) for at_ns, n in moments if at_ns <= t_ns), default=None)
-            if passed is not None and passed[1] != self._state.chosen:
-                self._state.choose(passed[1], go=False)
+            self._state.pass_to(t_ns)  # while it plays the list goes along
         self.changed.emit()

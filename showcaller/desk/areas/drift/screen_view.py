@@ -17,6 +17,8 @@ from showcaller.review.standing import Standing
 
 HEAD_PX, BAR_PX = 20, 26
 """Room for the heading, and for the bar to drag along, px at 1920×1080."""
+_AT_NS = 1_000_000_000
+"""So long after a line's moment the recording is said to be at it."""
 
 
 class ScreenView(Sheet):
@@ -59,8 +61,9 @@ class ScreenView(Sheet):
     def _title(self) -> str:
         rows, chosen = self._state.rows(), self._state.chosen
         # A look that stood already is looked at where the part asked about begins: the line below says where.
-        named = self._state.page != WALL and chosen < len(rows) and rows[chosen].t_ns is not None
-        name = rows[chosen].name.strip() if named else ""
+        at_ns, t_ns = self._recording.playing_ns(), rows[chosen].t_ns if chosen < len(rows) else None
+        there = at_ns is not None and t_ns is not None and 0 <= at_ns - t_ns < _AT_NS
+        name = rows[chosen].name.strip() if there and self._state.page != WALL else ""
         file = Path(self._recording.player.path).stem  # which of several is the large one
         return f"{file} at {name}" if name else file
 
@@ -136,12 +139,12 @@ class ScreenView(Sheet):
 
 
 def where_words(standing: Standing) -> str:
-    """``Iron Gulls 2:31 · bar 33.2``."""
+    """``Iron Gulls 2:31 · bar 33 / 2``."""
     if not standing.item:
         return "before the show"
     parts = [standing.item if standing.clock_s is None else f"{standing.item} {span(standing.clock_s)}"]
     if standing.bar is not None:
-        parts.append(f"bar {standing.bar[0]}.{standing.bar[1]}")
+        parts.append(f"bar {standing.bar[0]} / {standing.bar[1]}")
     if standing.held:
         parts.append("HELD")
     return " · ".join(parts)

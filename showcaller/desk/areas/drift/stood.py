@@ -119,5 +119,5 @@ def _short(moment: RunInstant) -> str:
     """A moment for a narrow column: what differs first."""
     if moment.at_s is None:
         return moment.words
-    place = f"{moment.bar} / {moment.beat}" if moment.bar is not None else span(moment.at_s)
+    place = f"bar {moment.bar} / {moment.beat}" if moment.bar is not None else span(moment.at_s)
     return f"{place}  {moment.item}"

@@ -95,6 +95,7 @@ class TapeState(QObject):
         if t_ns is not None:
             self._own_ns = t_ns
             self._recording.go_to(t_ns)
+            self._state.pass_to(t_ns)
             self.look()
 
     def moment_ns(self) -> int | None:

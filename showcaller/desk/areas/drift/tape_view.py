@@ -75,8 +75,8 @@ class TapeView(Sheet):
             above, below = captions(strip, then)
         for n, (image, what, (words, hand)) in enumerate(
             (
-                (pictures.planned, "plan", above),
-                (pictures.tonight, "tonight, drawn anew from the log", below),
+                (pictures.planned, "the plan of that night", above),
+                (pictures.tonight, "as it was, drawn anew from the log", below),
             )
         ):
             x, y = n * step[0], top + n * step[1]
@@ -106,7 +106,7 @@ class TapeView(Sheet):
             if room > k(24):
                 paper.text(a * scale + k(7), top + k(18), name, "tiny", "text", room=room)
         y = top + k(_SECTIONS + 4)
-        for label, lane in (("plan", strip.plan), ("tonight", strip.tonight)):
+        for label, lane in (("the plan of that night", strip.plan), ("as it was", strip.tonight)):
             paper.text(0, y + k(15), label, "tiny", "quiet")
             self._lane(paper, lane, scale, y + k(_LABEL))
             y += k(_LABEL + _LANE)

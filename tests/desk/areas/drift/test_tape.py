@@ -11,6 +11,7 @@ from played import Played
 from wall_show import wall_show
 
 from showcaller.archive.tour import Tour
+from showcaller.desk.areas.drift.decisions import deciding_ways
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QPoint, Qt
 from showcaller.desk.window import DeskWindow
@@ -18,6 +19,7 @@ from showcaller.review.voice import LineHeard, heard_text
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
 
+PUT = "“Wide” at bar 21 of Gulls, by a new cue that is called: Video 3.5"
 CTRL, SHIFT = Qt.KeyboardModifier.ControlModifier, Qt.KeyboardModifier.ShiftModifier
 
 
@@ -144,14 +146,20 @@ def test_this_instead_puts_another_look_into_the_book_where_the_recording_is(qtb
     chord(window, Qt.Key.Key_L, CTRL | SHIFT)
     area.settle()
     assert [(r.figure, r.words) for r in area.state.rows()] == [
-        ("settled", "“wide” instead · applied to the book: “Wide” at bar 21 of Gulls")
+        (
+            "settled",
+            f"“wide” instead · applied to the book: {PUT}",
+        )
     ]
     chord(window, Qt.Key.Key_Z, CTRL)
     area.settle()
     assert area.state.store.document == before
     # Taken back it is open again, with its own change; what was by hand there stands for itself.
     mine, hand = sorted(area.state.rows(), key=lambda r: "by hand" in r.words)
-    assert (mine.figure, mine.words) == ("ready", "“wide” instead · “Wide” at bar 21 of Gulls")
+    assert (mine.figure, mine.words) == (
+        "ready",
+        f"“wide” instead · {PUT}",
+    )
     assert "“One face” put up by hand" in hand.words
     area.state.choose(area.state.rows().index(mine))
     chord(window, Qt.Key.Key_Return)
@@ -179,6 +187,14 @@ def test_a_verdict_takes_no_idea_s_place_and_the_line_that_was_chosen_stays_chos
     assert ("idea", "settled") in [x[:2] for x in lines()]
     bad = next(x for x in lines() if x[0] == "bad")
     assert bad[1] != "settled"
+    # The verdict came last, so it is what is taken back first; the book keeps its change.
+    book = area.state.store.document
+    chord(window, Qt.Key.Key_Z, CTRL)
+    area.settle()
+    assert area.said.words == "undone: bad"
+    assert area.state.store.document is book
+    assert not area.state.view.verdicts[1:]
+    assert not any(r.name == "bad" for r in area.state.view.rows["notes"])
     # Taken back and applied again, the chosen line is the same one, wherever the list has it then.
     chord(window, Qt.Key.Key_Z, CTRL)
     area.settle()
@@ -258,3 +274,75 @@ def test_other_recordings_stand_at_the_same_moment_each_in_its_place(qtbot, wind
             expected = ceil(Fraction(t_ns - zero_ns, NS) * rate)
             qtbot.waitUntil(lambda p=player, e=expected: p.index == e)
     window.grab()
+
+
+def test_ctrl_z_takes_back_what_was_decided_last_and_leaves_the_book(qtbot, window):
+    area = window.drift
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "One face" in r.words))
+    for times in (1, 2):
+        chord(window, Qt.Key.Key_F2, SHIFT)
+        if times == 2:
+            answer(qtbot, window, "hands in the air")
+        area.settle()
+    chord(window, Qt.Key.Key_L, CTRL | SHIFT)
+    area.settle()
+    chord(window, Qt.Key.Key_Delete)
+    area.settle()
+    assert area.state.rows()[0].words.endswith("left as it is")
+    told = []
+    for _ in range(4):
+        chord(window, Qt.Key.Key_Z, CTRL)
+        area.settle()
+        told.append((area.said.words, [(v.verdict, v.word) for v in area.state.view.verdicts]))
+    assert told == [
+        ("undone: “left as it is”", [("good", "hands in the air")]),
+        ("undone: the word on good", [("good", "")]),
+        ("undone: good", []),
+        ("nothing to undo", []),
+    ]
+    assert [r.figure for r in area.state.rows()] == ["ready"], "what was by hand is still to be decided"
+    chord(window, Qt.Key.Key_F3, SHIFT)  # and the same moment can be judged once more
+    area.settle()
+    assert [v.verdict for v in area.state.view.verdicts] == ["bad"]
+
+
+def test_a_click_on_the_strip_chooses_the_line_that_was_so_then(qtbot, window):
+    area = window.drift
+    area.state.ask_stood("")
+    area.settle()
+    click_at(qtbot, area, 50)
+    area.settle()
+    row = area.state.rows()[area.state.chosen]
+    assert row.t_ns <= area.tape.moment_ns()
+    assert "One face" in " ".join(r.words for r in area.state.rows()[: area.state.chosen + 1][-3:])
+
+
+def test_the_keys_under_a_line_are_those_that_do_something(qtbot, window):
+    area = window.drift
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    area.state.choose(0)
+    chord(window, Qt.Key.Key_F3, SHIFT)  # bad, where all was as planned
+    area.settle()
+    chord(window, Qt.Key.Key_L, CTRL | SHIFT)
+    area.settle()
+    area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "bad" in r.name))
+    assert [a for a, _ in deciding_ways(area.state.decision())] == ["assign", "settle"]
+    chord(window, Qt.Key.Key_Delete)
+    area.settle()
+    assert [a for a, _ in deciding_ways(area.state.decision())] == ["settle"]
+
+
+def test_a_look_that_the_book_has_from_an_earlier_bar_on_is_not_offered_again(qtbot, window):
+    area = window.drift
+    area.state.ask_stood("bars 18-30")
+    area.settle()
+    click_at(qtbot, area, 37)  # before the hand put it up, from where it was wanted
+    chord(window, Qt.Key.Key_F5, SHIFT)
+    answer(qtbot, window, "one face")
+    area.settle()
+    chord(window, Qt.Key.Key_L, CTRL | SHIFT)
+    area.settle()
+    assert [r.figure for r in area.state.rows()] == ["settled"]
