@@ -191,7 +191,7 @@ class DriftArea(Sheet):
 
     def _told_px(self) -> int:
         """Room under the list for all of what the chosen line says, px at 1920×1080."""
-        return {DECIDE: 132, WALL: 96}.get(self.state.page, 0)
+        return {DECIDE: 108, WALL: 72}.get(self.state.page, 0)
 
     def draw(self, paper: Paper) -> None:
         k, state, view = paper.px, self.state, self.state.view

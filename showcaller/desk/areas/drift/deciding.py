@@ -209,4 +209,4 @@ def _hint(book: Show, text: str) -> str:
     looks = ", ".join(k.name for k in book.looks if wanted in k.name.lower())
     sources = ", ".join(s.name for s in book.sources if wanted in s.name.lower())
     told = (f"looks: {looks}" if looks else "", f"sources, for its front layer: {sources}" if sources else "")
-    return " · ".join(w for w in told if w) or "no look and no source of that name"
+    return "\n".join(w for w in told if w) or "no look and no source of that name"

@@ -25,6 +25,7 @@ class Player(QObject):
         self.facts: ClipFacts | None = None
         self.trouble = ""
         self._wish: tuple[str, Fraction, QSize] | None = None
+        self._asked_s = Fraction(0)  # the frame shown may be an older wish's still
         self._size = QSize(640, 360)
         self._path = ""
         self._asked = 0
@@ -40,7 +41,7 @@ class Player(QObject):
         if path != self._path:
             self.pause()
             self._path, self.image, self.facts, self.trouble = path, None, None, ""
-            self.index, self.at_s = 0, Fraction(0)
+            self.index, self.at_s, self._asked_s = 0, Fraction(0), Fraction(0)
 
     @property
     def path(self) -> str:
@@ -53,14 +54,15 @@ class Player(QObject):
         if size != self._size:
             self._size = size
             if self._path:
-                self.seek(self.at_s)
+                self.seek(self._asked_s)
 
     def seek(self, at_s: Fraction | float) -> None:
         """Show the frame that is on at an instant, as soon as it is decoded."""
         if not self._path:
             return
+        self._asked_s = max(Fraction(0), Fraction(at_s))
         with self._condition:
-            self._wish = (self._path, max(Fraction(0), Fraction(at_s)), self._size)
+            self._wish = (self._path, self._asked_s, self._size)
             self._asked += 1
             if self._thread is None:
                 self._thread = threading.Thread(target=self._run, name="recording", daemon=True)

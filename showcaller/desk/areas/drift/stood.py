@@ -58,7 +58,8 @@ def stood_rows(report: RunReport, text: str = "") -> tuple[RunPart, tuple[Row, .
         meant = RunPart("the whole show", ((0, end_ns + 1),))
     items = {item.item.name: item.item.id for item in report.plan.items}
     found = stood_in(report.plan, path, report.records, meant.spans)
-    return meant, tuple(row for one in found for row in _rows(one, items, meant.spans))
+    named = len({one.since.item for one in found}) > 1
+    return meant, tuple(row for one in found for row in _rows(one, items, meant.spans, named))
 
 
 def _in_part(t_ns: int, spans: Sequence[tuple[int, int]]) -> int:
@@ -67,13 +68,18 @@ def _in_part(t_ns: int, spans: Sequence[tuple[int, int]]) -> int:
     return t_ns if t_ns >= start_ns else start_ns + _HAIR_NS
 
 
-def _rows(one: Stood, items: dict[str, str], spans: Sequence[tuple[int, int]]) -> Sequence[Row]:
+def _rows(one: Stood, items: dict[str, str], spans: Sequence[tuple[int, int]], named: bool) -> Sequence[Row]:
+    """``named``: the item's name is said too, there are several."""
     until = _place(one.until, one.since.item) if one.until is not None else "the end"
     hand = ", by hand" if one.by_hand else ""
     tone = "caution" if one.by_hand else "text"
     t_ns, item = _in_part(one.since.t_ns, spans), items.get(one.since.item, "")
     head = Row(
-        _short(one.since), f"“{one.look}” until {until}: {one.how}{hand}", tone=tone, t_ns=t_ns, item=item
+        _short(one.since, named),
+        f"“{one.look}” until {until}: {one.how}{hand}",
+        tone=tone,
+        t_ns=t_ns,
+        item=item,
     )
     layers = [
         Row(
@@ -87,7 +93,7 @@ def _rows(one: Stood, items: dict[str, str], spans: Sequence[tuple[int, int]]) -
     ]
     played = [
         Row(
-            _short(hand.since),
+            _short(hand.since, named),
             f"{hand.words} · {_from_to(hand, one.since.item)}, by hand",
             tone="caution",
             t_ns=_in_part(hand.since.t_ns, spans),
@@ -115,9 +121,9 @@ def _place(moment: RunInstant, item: str) -> str:
     return f"bar {moment.bar} / {moment.beat}" if moment.bar is not None else span(moment.at_s)
 
 
-def _short(moment: RunInstant) -> str:
+def _short(moment: RunInstant, named: bool) -> str:
     """A moment for a narrow column: what differs first."""
     if moment.at_s is None:
         return moment.words
     place = f"bar {moment.bar} / {moment.beat}" if moment.bar is not None else span(moment.at_s)
-    return f"{place}  {moment.item}"
+    return f"{place}  {moment.item}" if named else place

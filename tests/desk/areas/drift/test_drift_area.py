@@ -331,7 +331,7 @@ def test_what_stood_on_the_wall_in_the_second_chorus_is_asked_by_key(qtbot, tmp_
         answer(qtbot, made, "bars 33-36")
         looks = [r for r in made.drift.state.rows() if r.name]
         assert [(r.name, r.words) for r in looks] == [
-            ("bar 30 / 1  Gulls", "“One face” until the end: mix over 4 beats, by hand")
+            ("bar 30 / 1", "“One face” until the end: mix over 4 beats, by hand")
         ]
         assert made.drift.state.page == "wall"
         chord(made, Qt.Key.Key_F, CTRL)

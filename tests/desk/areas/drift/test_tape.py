@@ -12,6 +12,7 @@ from wall_show import wall_show
 
 from showcaller.archive.tour import Tour
 from showcaller.desk.areas.drift.decisions import deciding_ways
+from showcaller.desk.areas.drift.player import Player
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QPoint, Qt
 from showcaller.desk.window import DeskWindow
@@ -346,3 +347,16 @@ def test_a_look_that_the_book_has_from_an_earlier_bar_on_is_not_offered_again(qt
     chord(window, Qt.Key.Key_L, CTRL | SHIFT)
     area.settle()
     assert [r.figure for r in area.state.rows()] == ["settled"]
+
+
+def test_a_recording_goes_where_it_was_last_asked_to_though_the_window_is_laid_out_anew(qtbot, tmp_path):
+    player = Player()
+    player.open(str(make_recording(tmp_path / "long.mp4", 250, Fraction(25))))
+    player.seek(Fraction(2))
+    player.settle()
+    player.seek(Fraction(8))
+    player.fit(320, 180)  # before its frame has come
+    qtbot.waitUntil(lambda: player.at_s >= Fraction(79, 10))
+    player.settle()
+    assert Fraction(79, 10) <= player.at_s <= Fraction(81, 10)
+    player.close()
