@@ -104,16 +104,17 @@ class Menus:
     def fit(self, k: float) -> None:
         """As large as the desk's scale has it."""
         t = theme()
-        self.bar.setFixedHeight(int(39 * k))
-        size = max(12, round(19 * k))
-        beside = max(
-            2, (int(39 * k) - round(1.21 * size)) // 2
-        )  # an entry fills the bar: its menu hangs below it
+        high, size = int(39 * k), max(12, round(19 * k))
+        beside = max(2, (high - round(1.21 * size)) // 2)
         self.bar.setStyleSheet(
             f"QMenuBar {{ background: {t.panel}; color: {t.text}; font: 500 {size}px Inter; }}"
             f"QMenuBar::item {{ padding: {beside}px {14 * k:.0f}px; background: transparent; }}"
             f"QMenuBar::item:selected {{ background: {t.line}; }}"
         )
+        # An entry fills the bar, so that its menu hangs below it; but Qt paints none that is a pixel higher.
+        self.bar.ensurePolished()
+        entry = self.bar.actionGeometry(self.bar.actions()[0])
+        self.bar.setFixedHeight(max(high, entry.bottom() + 1))
 
     def call(self) -> None:
         """Bring the bar and go into its first menu."""

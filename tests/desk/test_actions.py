@@ -7,12 +7,13 @@ from desk_keys import after_gap, answer, chord, fired, press
 from devices import end_engines
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QKeySequence, QPainter
-from PySide6.QtWidgets import QMenu
+from PySide6.QtWidgets import QMainWindow, QMenu
 from small_shows import desk_show
 
 from showcaller.archive.tour import Tour
 from showcaller.desk.actions import ACTIONS, CONTEXT, MENUS
 from showcaller.desk.keys import FOOT, OTHERS_FOOT, Keys
+from showcaller.desk.menus import Menus
 from showcaller.desk.palette import matches
 from showcaller.desk.window import DeskWindow
 
@@ -64,6 +65,20 @@ def test_the_menu_bar_holds_every_action_and_greys_what_cannot_be_done(desk):
     assert not go.isEnabled()
     assert go.toolTip() == "no show is open"
     assert go.shortcut().toString() == "G"
+
+
+def test_the_menu_bar_is_painted_at_every_size(qtbot):
+    window = QMainWindow()
+    qtbot.addWidget(window)
+    menus = Menus(window, Keys(), lambda _name: None, lambda _name: None)
+    window.setMenuBar(menus.bar)
+    window.resize(3840, 600)
+    window.show()
+    for height in range(600, 2200, 40):
+        menus.fit(height / 1080)
+        box = menus.bar.rect()
+        out = [a.text() for a in menus.bar.actions() if not box.contains(menus.bar.actionGeometry(a))]
+        assert not out, f"{height} px high: Qt paints no entry that is larger than its bar"
 
 
 def test_in_a_run_the_menu_bar_is_hidden_until_it_is_called_for(qtbot, live):
