@@ -201,6 +201,8 @@ def test_the_day_is_typed_and_what_began_is_put_down(qtbot, book, monkeypatch):
     assert "open" not in book.book.controller.pages.now.lead()
     chord(book, Qt.Key.Key_Return, CTRL | Qt.KeyboardModifier.ShiftModifier)
     assert "nothing is logged for Truck 1" in book.book.said.words
+    book.book.said.say("", "quiet")
+    assert "type into the fields" not in book.book.foot_words()[0], "the page says its own keys"
     marks = book.host.tour.day_marks()
     assert [m.what for m in marks][1:] == ["began", "ended", "unended", "unbegun"]
     chord(book, Qt.Key.Key_Return, CTRL)

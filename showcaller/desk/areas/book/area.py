@@ -172,7 +172,7 @@ class BookArea(Sheet):
         store, said, running = self.state.store, self.said, self._around.running()
         return foot_words(
             said.words, said.tone, store.read_only, running, store.tonight is not None, self.edit.is_open(),
-            self._around.keys,
+            self.controller.pages.now is not None, self._around.keys,
         )  # fmt: skip
 
     # Between the widgets

@@ -4,9 +4,11 @@ from showcaller.desk.keys import Keys
 
 
 def foot_words(
-    words: str, tone: str, read_only: str | None, running: bool, tonight: bool, typing: bool, keys: Keys
-) -> tuple[str, str]:
-    """(what stands at the foot, its tone): what was said last, else how things are, else what can be done."""
+    words: str, tone: str, read_only: str | None, running: bool, tonight: bool, typing: bool, paged: bool,
+    keys: Keys,
+) -> tuple[str, str]:  # fmt: skip
+    """(what stands at the foot, its tone): what was said last, else how things are, else what can be done.
+    ``paged``: a page is open, which says its own keys."""
     if running and typing:
         return "A show is in progress and you are typing: Escape gives the keys back to it.", "caution"
     if words:
@@ -19,8 +21,6 @@ def foot_words(
     if running:
         words = "A show is in progress: changes here are for the next one."
         return f"{words} {keys['book.tonight']}: for tonight.", "text"
-    words = (
-        f"{keys['book.edit']}: type into the fields · drag a cue · double-click a lane: new cue · "
-        f"{keys['help']} all keys · {keys['palette']} find an action"
-    )
-    return words, "quiet"
+    always = f"{keys['help']} all keys · {keys['palette']} find an action"
+    own = f"{keys['book.edit']}: type into the fields · drag a cue · double-click a lane: new cue · "
+    return always if paged else f"{own}{always}", "quiet"
