@@ -2,11 +2,10 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import tzinfo
 from typing import Literal, cast
 
 from showcaller.archive.values import Remark, Run, StoredEvent
-from showcaller.review.day import DayRow, day_of
+from showcaller.review.day import DayRow
 from showcaller.run import events as ev
 from showcaller.run.incidents import BY_MISTAKE, FORM, with_words
 from showcaller.run.runlog import INCIDENTS, NOT_CLEAR
@@ -154,11 +153,15 @@ def _of_run(run: Run, events: Iterable[StoredEvent]) -> list[Incident]:
 def work_days(
     days: Iterable[tuple[str, Sequence[DayRow]]],
     found: Iterable[Incident],
-    runs: Iterable[Run],
-    zone: tzinfo,
+    on_day: Mapping[int, str],
 ) -> tuple[WorkDay, ...]:
-    """Days in the order of the calendar: sorting them by speed would make a race of crew work."""
-    on_day = {run.number: day_of(run.started_wall_ns, zone) for run in runs}
+    """Days in the order of the calendar: sorting them by speed would make a race of crew work.
+
+    Args:
+        days: each day with its table.
+        found: the tour's incidents.
+        on_day: run number → its day at its own venue.
+    """
     mine: dict[str, list[Incident]] = {}
     for incident in found:
         mine.setdefault(on_day.get(incident.run, ""), []).append(incident)

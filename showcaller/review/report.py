@@ -1,11 +1,12 @@
 """Everything about one run in one value: what the drift area shows and every export writes."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass
-from datetime import tzinfo
+from datetime import UTC, tzinfo
 
 from showcaller.archive import Edition, Recording, Remark, Run
 from showcaller.archive.tour import Tour
+from showcaller.model import Show
 from showcaller.review.across import Drifter, counts, drifters, tour_samples, trends
 from showcaller.review.called import CalledRow, called_table
 from showcaller.review.day import DayRow, day_of, day_table
@@ -35,7 +36,8 @@ from showcaller.timing.walkon import leg_lengths
 LAST_NIGHTS = 5
 """So many of the last shows a habit is taken from."""
 
-_SAME_EVENING_NS = 6 * 3600 * 1_000_000_000
+_S = 1_000_000_000
+_SAME_EVENING_NS = 6 * 3600 * _S
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +183,18 @@ def _nights(tour: Tour, run: Run) -> tuple[tuple[int, tuple[CueRow, ...]], ...]:
     return tuple((r.number, fired_rows(plan, fired)) for r, fired in tour.firings(counted[-LAST_NIGHTS:]))
 
 
+def _places(tour: Tour, upto: Run, marked: Set[str], zone: tzinfo) -> dict[str, Show]:
+    """Marked day → the show as it was that night, with that venue's day sheet and clock."""
+    found: dict[str, Show] = {}
+    for run in tour.runs():
+        # Its date in any zone of the world: only the shows of marked days are read.
+        near = {day_of(run.started_wall_ns + hours * 3600 * _S, UTC) for hours in (-12, 0, 14)}
+        if run.number <= upto.number and near & marked:
+            show = tour.show_of(run.edition)
+            found[day_of(run.started_wall_ns, zone_of(show, zone))] = show
+    return found
+
+
 def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:
     """The tour up to a run.
 
@@ -197,7 +211,15 @@ def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:
     ]
     found = incidents(notes, {n: r for n, r in tour.all_remarks().items() if n <= upto.number})
     marks = tour.day_marks()
-    days = [(day, day_table(show, day, marks, zone)) for day in sorted({m.day for m in marks})]
+    places = _places(tour, upto, {m.day for m in marks}, zone)
+    days = [
+        (day, day_table(there, day, marks, zone_of(there, zone)))
+        for day in sorted({m.day for m in marks})
+        for there in (places.get(day, show),)
+    ]
+    on_day = {
+        run.number: day_of(run.started_wall_ns, zone_of(tour.show_of(run.edition), zone)) for run, _ in notes
+    }
     legs_s = leg_lengths(show)
     made = [
         offer(i.id, i.name, float(i.length_s), samples.get(i.id, ()), legs_s.get(i.id, 0.0))
@@ -205,7 +227,7 @@ def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:
     ]
     return TourReport(
         incidents=found,
-        work=work_days(days, found, [run for run, _ in notes], zone),
+        work=work_days(days, found, on_day),
         trends=trends(samples),
         drifters=drifters(show, samples),
         # What is sure comes first; within that, the order of the show.

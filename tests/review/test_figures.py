@@ -212,7 +212,7 @@ def test_incidents_come_by_the_calendar_beside_what_took_how_long() -> None:
     slow = [DayMark("2026-07-04", "in", w, at(4, h, 0), "A", 1) for w, h in (("began", 8), ("ended", 12))]
     fast = [DayMark("2026-07-05", "in", w, at(5, h, 0), "A", 1) for w, h in (("began", 8), ("ended", 10))]
     days = [(d, day_table(plan, d, m, UTC)) for d, m in (("2026-07-05", fast), ("2026-07-04", slow))]
-    rows = work_days(days, found, [night(1, 4), night(2, 5)], UTC)
+    rows = work_days(days, found, {1: "2026-07-04", 2: "2026-07-05"})
     assert [r.day for r in rows] == ["2026-07-04", "2026-07-05"]  # never the fastest first
     assert [i.words for i in rows[0].incidents] == ["a truss"]
     assert rows[0].work[0] == ("Get-in", 10800.0, 14400.0)
