@@ -8,6 +8,7 @@ from showcaller.model import Show, WalkOn
 from showcaller.readiness.finding import Finding
 from showcaller.screen.advice import budgets
 from showcaller.screen.looks import looks_of
+from showcaller.screen.off_wall import off_wall, off_wall_words
 from showcaller.screen.sending import untold
 from showcaller.screen.surfaces import pools_of
 from showcaller.timing.calls.compiling import compile_show_calls
@@ -63,6 +64,10 @@ def channels(show: Show) -> Iterator[Finding]:
             f"no message tells a device what lies on {name}.",
             "Give a template of a whole layer {surface}, or make one for each layer and input.",
         )
+    looks = (s.look for n in range(len(compiled.items)) for s in looks_of(compiled, n).standing)
+    words = off_wall_words(off_wall(show, looks))
+    if words:
+        yield Finding("the wall", "look", words, "Lay it anew in Wall: it was laid for a larger surface.")
     fits = True
     for n, planned in enumerate(compiled.items):
         for found in budgets(show, looks_of(compiled, n)):

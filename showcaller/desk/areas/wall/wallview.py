@@ -15,6 +15,7 @@ from showcaller.screen.faults import Panel
 from showcaller.screen.geometry import layer_rect, pixel_pitch_mm, touched
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.measures import size_text
+from showcaller.screen.off_wall import off_wall, off_wall_words
 from showcaller.screen.picture import change_words
 from showcaller.screen.remedies import nudges_of
 from showcaller.screen.surfaces import split_key
@@ -109,6 +110,7 @@ def wall_view(
     meant = meant or scene
     rows = [_row(meant, key) for key in layer_keys(meant.spread_look)]
     short = [s for budget in scene.budgets for s in budget.shortages]
+    off = off_wall_words(off_wall(scene.show, (s.look for s in scene.planned.standing)))
     return WallView(
         title=scene.plan.items[scene.item].item.name,
         place=" · ".join(_place(scene)),
@@ -119,7 +121,7 @@ def wall_view(
         length_s=scene.planned.length_s,
         sections=_sections(scene),
         changes=tuple((s.at_s, s.look.name) for s in scene.planned.standing if s.cue),
-        sentences=tuple(s.sentence for s in sorted(short, key=lambda s: s.start_s)),
+        sentences=tuple(s.sentence for s in sorted(short, key=lambda s: s.start_s)) + ((off,) if off else ()),
         cards=_cards(scene),
         facts=_facts(scene, len(faults or {})),
     )
