@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from showcaller.model import Layer, Look, Show, SurfacePlace
 
 HALF = 0.5
-"""A layer of which less than so much lies on its surface was laid for another one (common practice, no
+"""A layer of which no more than so much lies on its surface was laid for another one (common practice, no
 source): a picture that reaches a little beyond the edge is a wish."""
 
 
 @dataclass(frozen=True, slots=True)
 class OffWall:
-    """A layer of a look, the surface it should be seen on, and the share of it that is, 0 to below half."""
+    """A layer of a look, the surface it should be seen on, and the share of it that is, 0 at most half."""
 
     look: str
     source: str
@@ -30,7 +30,7 @@ class OffWall:
 
 
 def off_wall(show: Show, looks: Iterable[Look]) -> tuple[OffWall, ...]:
-    """Layers of which less than half lies on a surface that they are laid on, each look, layer and surface
+    """Layers of which at most half lies on a surface that they are laid on, each look, layer and surface
     once, in the order of the looks."""
     if show.wall is None:
         return ()
@@ -44,7 +44,7 @@ def off_wall(show: Show, looks: Iterable[Look]) -> tuple[OffWall, ...]:
                 wall = walls[place.surface or show.wall.id]
                 wide = _overlap(place.left_m, place.width_m, wall.width_m)
                 high = _overlap(place.bottom_m, place.height_m, wall.height_m)
-                if wide * high < HALF:
+                if wide * high <= HALF:
                     found[OffWall(look.name, names[layer.source], wall.name, wide * high)] = None
     return tuple(found)
 
