@@ -143,7 +143,7 @@ def where_words(standing: Standing) -> str:
     if not standing.item:
         return "before the show"
     parts = [standing.item if standing.clock_s is None else f"{standing.item} {span(standing.clock_s)}"]
-    if standing.bar is not None:
+    if standing.bar is not None and standing.bar[0] >= 1:  # a count-in has no bar number
         parts.append(f"bar {standing.bar[0]} / {standing.bar[1]}")
     if standing.held:
         parts.append("HELD")
