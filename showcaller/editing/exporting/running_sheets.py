@@ -1,6 +1,6 @@
 """Running sheets on paper: a page for each position with what it does in the show, changes marked."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -117,7 +117,7 @@ def _page(
     head: list[Flowable] = [Paragraph(escape(name), title), Paragraph(said, plain)]
     rows = _rows(show, starts_s, name, before, plain)
     if columns == 1:
-        return [*head, _table(rows, size, ROOM)]
+        return [_table(rows, size, ROOM, head)]  # whose sheet it is stands on each of its pages
     gutter = 12.0
     room = (ROOM - gutter) / 2
     heights = [_table([row], size, room).wrap(room, TALL)[1] for row in rows]
@@ -156,11 +156,15 @@ def _rows(
     return rows
 
 
-def _table(rows: _Rows, size: float, room: float) -> Table:
+def _table(rows: _Rows, size: float, room: float, head: Sequence[Flowable] = ()) -> Table:
+    """``head`` stands above it, on every page that it goes on to."""
     narrow, clock = size * 1.4, size * 5.5
     wide = (room - narrow - clock) * 0.36
     widths = [narrow, clock, wide, room - narrow - clock - wide]
-    table = Table([cells for cells, _ in rows], colWidths=widths, hAlign="LEFT")
+    above: list[list[Any]] = [[list(head), "", "", ""]] if head else []
+    table = Table(
+        [*above, *(cells for cells, _ in rows)], colWidths=widths, hAlign="LEFT", repeatRows=len(above)
+    )
     style: list[Any] = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LEFTPADDING", (0, 0), (-1, -1), 0),
@@ -168,8 +172,10 @@ def _table(rows: _Rows, size: float, room: float) -> Table:
         ("TOPPADDING", (0, 0), (-1, -1), size * 0.06),
         ("BOTTOMPADDING", (0, 0), (-1, -1), size * 0.08),
     ]
-    for n, (_, head) in enumerate(rows):
-        if head:
+    if above:
+        style += [("SPAN", (0, 0), (3, 0)), ("TOPPADDING", (0, 0), (3, 0), 0)]
+    for n, (_, of_item) in enumerate(rows, len(above)):
+        if of_item:
             style += [("SPAN", (2, n), (3, n)), ("LINEABOVE", (0, n), (-1, n), 0.3, colors.grey)]
     table.setStyle(style)
     return table

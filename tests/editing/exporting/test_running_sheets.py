@@ -84,6 +84,8 @@ def test_every_position_of_the_sample_has_one_page_but_who_has_more_than_it_hold
     more = [name for name in positions(SAMPLE) if sum(len(tasks(SAMPLE, i, name)) for i in SAMPLE.items) > 70]
     assert more == ["Lights", "Video"]
     assert len(read) == len(positions(SAMPLE)) + len(more)
+    for page in read:
+        assert set(positions(SAMPLE)) & {line.strip() for line in page.splitlines()}, "whose sheet it is"
     for one in SAMPLE.all_cues():
         if one.department == "spots" and one.label:
             assert one.label.split()[0] in "".join(read)
