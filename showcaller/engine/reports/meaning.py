@@ -76,6 +76,8 @@ def midi_means(report: MscReports | MidiReports, message: bytes) -> Decimal | No
     length = 3 if report.kind == "notes" else 2
     if len(message) != length or message[0] != status + report.channel - 1:
         return None
+    if message[1] > 0x7F:  # MIDI 1.0: data bytes go to 127; what is above begins another message
+        return None
     if report.kind == "notes" and message[2] == 0:  # MIDI 1.0: velocity 0 is a release
         return None
     if not report.cues:

@@ -78,6 +78,8 @@ NOTES = {"kind": "notes", "port": "p", "channel": 2, "cues": [{"number": 60, "cu
         ({"kind": "notes", "port": "p"}, "803c40", None),
         ({"kind": "programs", "port": "p"}, "c02a", "42"),
         ({"kind": "programs", "port": "p"}, "c12a", None),
+        ({"kind": "notes", "port": "p"}, "908001", None),
+        ({"kind": "programs", "port": "p"}, "c080", None),
     ],
 )  # fmt: skip
 def test_a_midi_message_means_the_cue_that_the_show_says(report, message, number):
