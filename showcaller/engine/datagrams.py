@@ -1,22 +1,20 @@
 """Datagrams heard at a port, with the instant each came in. What cannot be bound is said and tried again."""
 
-import contextlib
 import socket
-import struct
-import sys
 import threading
 import time
 from collections.abc import Callable
+
+from showcaller.engine.near import NextInstant, StandsStill
+from showcaller.engine.stamps import EXTRA_BYTES, came_ns, stamp_arrivals
 
 Say = Callable[[str, str, str], None]
 """(state, source, sentence): ``closed`` and ``open`` are the port's, ``unread`` is about a packet."""
 
 _FIRST_WAIT_S, _LONGEST_WAIT_S = 0.5, 8.0
 
-_STAMPED = 35 if sys.platform == "linux" else None
-"""SO_TIMESTAMPNS (asm-generic/socket.h): the system notes when a datagram came in."""
-_LATEST_READ_NS = 1_000_000_000
-"""A stamp further back than this says that the machine's wall clock was set in between."""
+REST_NS = 2_000_000
+"""A flood is not read for so long, after a few packets of it."""
 
 
 class DatagramPort:
@@ -24,10 +22,12 @@ class DatagramPort:
 
     Subclasses give ``_heard`` (a datagram, who sent it, the monotonic ns at which it came in) and, if they
     count anything, ``_settle``. A flood is read a little at a time: each packet read costs time that the
-    engine's own thread would have.
+    engine's own thread would have. One that can wait, having its instant, is not read while a cue is near
+    (``still``).
     """
 
-    def __init__(self, host: str, port: int, what: str, say: Say) -> None:
+    def __init__(self, host: str, port: int, what: str, say: Say, still: StandsStill | None = None) -> None:
+        self._still = still or StandsStill(NextInstant())
         self._host, self._port, self._what, self._say = host, port, what, say
         self._closing = threading.Event()
         self._socket: socket.socket | None = None
@@ -49,9 +49,7 @@ class DatagramPort:
             wire.close()
             self._lost(error)
             return
-        if _STAMPED is not None:
-            with contextlib.suppress(OSError):
-                wire.setsockopt(socket.SOL_SOCKET, _STAMPED, 1)
+        stamp_arrivals(wire)
         wire.settimeout(0.25)
         self._socket = wire
         words = f"{self._what} listens at {self._host} port {self._port}"
@@ -86,10 +84,11 @@ class DatagramPort:
                 self._lost(error)
                 continue
             wait_s = _FIRST_WAIT_S
+            self._still.while_near()
             if not self._heard(data, sender, at_ns):
                 self._turned_away += 1
                 if self._turned_away % 16 == 0:
-                    time.sleep(0.002)
+                    self._still.rest(REST_NS)
 
     def _heard(self, data: bytes, sender: str, at_ns: int) -> bool:
         """Take a datagram; False if more came than is read."""
@@ -111,12 +110,5 @@ def _receive(wire: socket.socket) -> tuple[bytes, str, int]:
     if not hasattr(wire, "recvmsg"):
         data, sender = wire.recvfrom(65_535)
         return data, str(sender[0]), time.monotonic_ns()
-    data, extras, _, sender = wire.recvmsg(65_535, 64)
-    now_ns = time.monotonic_ns()
-    for _, kind, body in extras:
-        if kind == _STAMPED and len(body) == struct.calcsize("@ll"):
-            seconds, ns = struct.unpack("@ll", body)
-            ago_ns = time.time_ns() - (seconds * 1_000_000_000 + ns)
-            if 0 <= ago_ns <= _LATEST_READ_NS:
-                return data, str(sender[0]), now_ns - ago_ns
-    return data, str(sender[0]), now_ns
+    data, extras, _, sender = wire.recvmsg(65_535, EXTRA_BYTES)
+    return data, str(sender[0]), came_ns(extras)

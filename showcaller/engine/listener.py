@@ -46,11 +46,15 @@ class Listener:
                 self._stop.wait(self.retry_s)
                 continue
             self.say("open")
-            while self._alive() and not self._stop.wait(self.look_s):
+            while self._alive() and not self._pause():
                 pass
             self._shut()
             if not self._stop.is_set():
                 self.say("closed", "the device went away")
+
+    def _pause(self) -> bool:
+        """Until the device is to be looked at again; whether to let go of it."""
+        return self._stop.wait(self.look_s)
 
     def _open(self) -> None:
         raise NotImplementedError

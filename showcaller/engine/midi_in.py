@@ -1,9 +1,11 @@
 """A MIDI input found by the words in its name, opened again whenever it comes back."""
 
+import threading
 from typing import Any
 
 from showcaller.engine.listener import Listener
 from showcaller.engine.outlets.midi import rtmidi_module
+from showcaller.engine.priority import keep_pace
 from showcaller.run.events import Reporter
 
 
@@ -18,6 +20,7 @@ class MidiInput(Listener):
         self._sysex = sysex or timing
         self._in: Any = None
         self._name = ""
+        self._at_pace: int | None = None
 
     def _open(self) -> None:
         rtmidi = rtmidi_module()
@@ -34,15 +37,25 @@ class MidiInput(Listener):
                 if wanted:
                     # Time code counts as timing, which is left out unless asked for.
                     port.ignore_types(sysex=not self._sysex, timing=not self._timing, active_sense=True)
-                    port.set_callback(lambda data, _: self._take(bytes(data[0])))
-                    port.open_port(names.index(wanted[0]), self._label)
                     self._in, self._name = port, wanted[0]
+                    self._called()
+                    port.open_port(names.index(wanted[0]), self._label)
                     return
             except rtmidi.RtMidiError:
-                pass  # a client of a system that is not running fails only here
+                self._in = None  # a client of a system that is not running fails only here
             port.delete()
         have = ", ".join(seen) or "none"
         raise OSError(f"no MIDI input with '{self._words}' in its name; there are: {have}")
+
+    def _called(self) -> None:
+        """Be called with every message from here on."""
+        self._in.set_callback(lambda data, _: self._came(bytes(data[0])))
+
+    def _came(self, message: bytes) -> None:
+        if self._at_pace != threading.get_ident():  # the MIDI system's thread, another after each opening
+            self._at_pace = threading.get_ident()
+            keep_pace()
+        self._take(message)
 
     def _take(self, message: bytes) -> None:
         raise NotImplementedError

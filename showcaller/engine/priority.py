@@ -27,3 +27,14 @@ def raise_priority() -> str:
             os.nice(-10)
             return "preferred"
     return ORDINARY
+
+
+def keep_pace() -> None:
+    """Ask for the calling thread what the process's first has. For threads that a library has made: put aside
+    while it holds the interpreter, one of them would hold up the engine's own."""
+    if not sys.platform.startswith("linux"):
+        return
+    with contextlib.suppress(OSError):
+        engine, urgency = os.getpid(), os.sched_getscheduler(os.getpid())
+        if urgency != os.SCHED_OTHER and os.sched_getscheduler(0) == os.SCHED_OTHER:
+            os.sched_setscheduler(0, urgency, os.sched_getparam(engine))

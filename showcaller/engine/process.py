@@ -296,6 +296,8 @@ class _Engine:
                 if due_ns is not None:
                     wait_ns = min(wait_ns, runner.clock.monotonic_of(due_ns) - time.monotonic_ns())
             self._journal.due_ns = self._preparer.due_ns = time.monotonic_ns() + wait_ns
+            if self._told is not None:
+                self._told.instant.due_ns = self._preparer.due_ns
             wait_ns = self._way.play_on(wait_ns)
             if self._told is not None:
                 wait_ns -= self._told.take(wait_ns)

@@ -11,6 +11,7 @@ from pythonosc import slip
 
 from showcaller.engine.outlets.base import Worker
 from showcaller.engine.outlets.termed import with_term
+from showcaller.engine.stamps import EXTRA_BYTES, came_ns, stamp_arrivals
 from showcaller.model import OscTcpOutlet
 from showcaller.run.events import Reporter
 
@@ -36,6 +37,9 @@ class ReplyReader(Protocol):
     def take(self, data: bytes, at_ns: int) -> bool:
         """Bytes that came at ``at_ns`` (monotonic); False if more came than is read."""
 
+    def rest(self) -> None:
+        """Wait a little, since more came than is read."""
+
 
 class TcpPort(Worker):
     """A TCP connection kept by its own thread; made again when it is lost. What comes back is dropped unless
@@ -58,6 +62,7 @@ class TcpPort(Worker):
 
     def _hear(self, wire: socket.socket, answers: ReplyReader) -> None:
         answers.begin()
+        stamp_arrivals(wire)
         name = f"answers {self.outlet_id}"
         threading.Thread(target=_hear_all, args=(wire, answers), name=name, daemon=True).start()
 
@@ -127,12 +132,20 @@ def _hear_all(wire: socket.socket, answers: ReplyReader) -> None:
                 if wire.fileno() < 0:
                     return
                 continue
-            data = wire.recv(4096)
+            data, at_ns = _receive(wire)
             if not data:
                 return
-            if not answers.take(data, time.monotonic_ns()):
+            if not answers.take(data, at_ns):
                 turned_away += 1
                 if turned_away % 4 == 0:
-                    time.sleep(0.002)
+                    answers.rest()
     except (OSError, ValueError):
         return
+
+
+def _receive(wire: socket.socket) -> tuple[bytes, int]:
+    """What has come, and the monotonic instant at which the last of it did."""
+    if not hasattr(wire, "recvmsg"):
+        return wire.recv(4096), time.monotonic_ns()
+    data, extras, _, _ = wire.recvmsg(4096, EXTRA_BYTES)
+    return data, came_ns(extras)

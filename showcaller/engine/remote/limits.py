@@ -24,11 +24,15 @@ class Allowance:
     left: float = inf
     at_ns: int = 0
 
-    def take(self, now_ns: int) -> bool:
-        """Whether one more is allowed."""
+    def has(self, now_ns: int) -> float:
+        """How many more are allowed."""
         self.left = min(self.burst, self.left + (now_ns - self.at_ns) / 1e9 * self.per_s)
         self.at_ns = now_ns
-        if self.left < 1:
+        return self.left
+
+    def take(self, now_ns: int) -> bool:
+        """Whether one more is allowed."""
+        if self.has(now_ns) < 1:
             return False
         self.left -= 1
         return True

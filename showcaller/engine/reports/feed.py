@@ -5,11 +5,13 @@ from collections import deque
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from showcaller.engine.near import NextInstant
 from showcaller.engine.outlets import OutletPort
 from showcaller.engine.outlets.tcp import TcpPort
 from showcaller.engine.remote.limits import Allowance, Complaints
 from showcaller.engine.reports.desk import DeskHeard, Numbers, Thinning, mark_of
-from showcaller.engine.reports.ports import ConnectionHeard, MidiHeard, OscHeard
+from showcaller.engine.reports.midi_port import MidiHeard
+from showcaller.engine.reports.ports import ConnectionHeard, OscHeard
 from showcaller.engine.runner import Runner
 from showcaller.model import OscTcpOutlet
 from showcaller.model.reports import MidiReports, MscReports, OscReports, TcpReports
@@ -27,6 +29,7 @@ class ReportFeed:
     """All desks that report, heard. ``take`` is called by the engine's loop."""
 
     def __init__(self, runner: Runner, outlets: Mapping[str, OutletPort], wake: Callable[[], None]) -> None:
+        self.instant = NextInstant()
         self._runner, self._wake = runner, wake
         self._heard: deque[DeskHeard] = deque(maxlen=_WAITING)
         self._thinning, self._numbers = Thinning(), Numbers()
@@ -51,14 +54,16 @@ class ReportFeed:
                         midi.setdefault(report.port, []).append((department.id, report))
         for (host, port), heard_there in udp.items():
             say = self._sayer(heard_there[0][0])
-            self._ports.append(OscHeard(host, port, heard_there, self._post, say))
+            self._ports.append(OscHeard(host, port, heard_there, self._post, say, self.instant))
         for words, desks in midi.items():
-            self._ports.append(MidiHeard(words, desks, self._post, self._sayer(desks[0][0])))
+            say = self._sayer(desks[0][0])
+            self._ports.append(MidiHeard(words, desks, self._post, say, self.instant))
         for outlet in show.outlets:
             port_of = outlets.get(outlet.id)
             if outlet.id in tcp and isinstance(outlet, OscTcpOutlet) and isinstance(port_of, TcpPort):
                 there = tcp[outlet.id]
-                port_of.listen(ConnectionHeard(outlet, there, self._post, self._sayer(there[0][0])))
+                say = self._sayer(there[0][0])
+                port_of.listen(ConnectionHeard(outlet, there, self._post, say, self.instant))
 
     def _sayer(self, department: str) -> Callable[[str, str, str], None]:
         def say(state: str, source: str, why: str) -> None:

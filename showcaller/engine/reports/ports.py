@@ -1,32 +1,50 @@
-"""Where departments' desks are heard: a UDP port, a MIDI input, a connection of an outlet."""
+"""Where departments' desks are heard by OSC: a UDP port, a connection of an outlet."""
 
-import time
 from collections.abc import Callable, Sequence
+from typing import Any
 
-from showcaller.engine.datagrams import DatagramPort, Say
-from showcaller.engine.midi_in import MidiInput
+from showcaller.engine.datagrams import REST_NS, DatagramPort, Say
+from showcaller.engine.near import NextInstant, StandsStill
 from showcaller.engine.osc_read import UnreadError, read_osc
 from showcaller.engine.remote.limits import PACKETS_BURST, PACKETS_PER_S, Allowance, Complaints
 from showcaller.engine.reports.desk import DeskHeard
 from showcaller.engine.reports.frames import Frames
-from showcaller.engine.reports.meaning import midi_means, osc_means
+from showcaller.engine.reports.meaning import osc_means
 from showcaller.model.outlets import OscTcpOutlet
-from showcaller.model.reports import MidiReports, MscReports, OscReports, TcpReports
-from showcaller.run.events import Event, TimecodePortState
+from showcaller.model.reports import OscReports, TcpReports
 
 Heard = Callable[[DeskHeard], None]
+
+
+def _read(packet: bytes, still: StandsStill) -> list[tuple[str, list[Any]]]:
+    """All messages of a packet, a long bundle's a few at a time: a cue may come near meanwhile.
+
+    Raises:
+        UnreadError: it cannot be read, and nothing of it is taken.
+    """
+    found = []
+    for message in read_osc(packet, timed=True):
+        found.append(message)
+        still.while_near()
+    return found
 
 
 class OscHeard(DatagramPort):
     """One UDP port, for all desks that report there."""
 
     def __init__(
-        self, host: str, port: int, desks: Sequence[tuple[str, OscReports]], heard: Heard, say: Say
+        self,
+        host: str,
+        port: int,
+        desks: Sequence[tuple[str, OscReports]],
+        heard: Heard,
+        say: Say,
+        instant: NextInstant,
     ) -> None:
         self._desks, self._post = desks, heard
         self._complaints = Complaints()
         self._allowed: dict[str, Allowance] = {}
-        super().__init__(host, port, "what desks report", say)
+        super().__init__(host, port, "what desks report", say, StandsStill(instant))
         self.start()
 
     def _heard(self, data: bytes, sender: str, at_ns: int) -> bool:
@@ -39,7 +57,7 @@ class OscHeard(DatagramPort):
             self._complain(source, "flood", why, at_ns)
             return False
         try:
-            for address, params in list(read_osc(data, timed=True)):
+            for address, params in _read(data, self._still):
                 for department, report in desks:
                     number = osc_means(report, address, params)
                     if number is not None:
@@ -62,8 +80,14 @@ class ConnectionHeard:
     """What comes back over an outlet's connection; ``take`` is called by that connection's own thread."""
 
     def __init__(
-        self, outlet: OscTcpOutlet, desks: Sequence[tuple[str, TcpReports]], heard: Heard, say: Say
+        self,
+        outlet: OscTcpOutlet,
+        desks: Sequence[tuple[str, TcpReports]],
+        heard: Heard,
+        say: Say,
+        instant: NextInstant,
     ) -> None:
+        self._stands = StandsStill(instant)
         self._outlet, self._desks, self._post, self._say = outlet, desks, heard, say
         self._source = f"OSC from {outlet.name}"
         self._allowed, self._complaints = Allowance(PACKETS_BURST, PACKETS_PER_S), Complaints()
@@ -76,8 +100,10 @@ class ConnectionHeard:
     def take(self, data: bytes, at_ns: int) -> bool:
         """Read what came; False if more came than is read."""
         well = True
+        self._stands.while_near()
         try:
             for packet in self._frames.take(data):
+                self._stands.while_near()
                 if self._allowed.take(at_ns):
                     self._packet(packet, at_ns)
                     continue
@@ -89,9 +115,13 @@ class ConnectionHeard:
             return False
         return well
 
+    def rest(self) -> None:
+        """Wait a little, since more came than is read."""
+        self._stands.rest(REST_NS)
+
     def _packet(self, packet: bytes, at_ns: int) -> None:
         try:
-            for address, params in list(read_osc(packet, timed=True)):
+            for address, params in _read(packet, self._stands):
                 for department, report in self._desks:
                     number = osc_means(report, address, params)
                     if number is not None:
@@ -103,28 +133,3 @@ class ConnectionHeard:
         words = self._complaints.about(self._source, kind, sentence, at_ns)
         if words is not None:
             self._say("unread", self._source, words)
-
-
-class MidiHeard(MidiInput):
-    """One MIDI input, for all desks that report there. Called on the MIDI system's own thread."""
-
-    def __init__(
-        self, words: str, desks: Sequence[tuple[str, MscReports | MidiReports]], heard: Heard, say: Say
-    ) -> None:
-        self._desks, self._post, self._tell = desks, heard, say
-        self._allowed = Allowance(PACKETS_BURST, PACKETS_PER_S)
-        super().__init__(words, "reports in", self._state, sysex=True)
-        self.start()
-
-    def _state(self, event: Event) -> None:
-        if isinstance(event, TimecodePortState):
-            self._tell(event.state, "", event.why)
-
-    def _take(self, message: bytes) -> None:
-        at_ns = time.monotonic_ns()
-        if not self._allowed.take(at_ns):
-            return
-        for department, report in self._desks:
-            number = midi_means(report, message)
-            if number is not None:
-                self._post(DeskHeard(department, number, f"MIDI from {self._name}", at_ns))

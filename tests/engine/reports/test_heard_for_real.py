@@ -136,3 +136,30 @@ def test_desks_tell_by_show_control_notes_and_programmes_at_a_real_midi_port(run
     finally:
         desk.close_port()
         desk.delete()
+
+
+def test_a_flooded_midi_port_is_said_and_tells_of_cues_all_the_same(running, jack):
+    import rtmidi
+
+    name = f"desk{uuid.uuid4().hex[:6]}"
+    desk = rtmidi.MidiOut(rtmidi.API_UNIX_JACK, name=name)
+    desk.open_virtual_port("out")
+    try:
+        client = running({"lights": [{"kind": "msc", "port": name, "device": 3}]})
+
+        def flooded():
+            for _ in range(100):
+                desk.send_message([0x90, 1, 1])
+            return any("messages a second" in e.why for _, e in told(client, "reports_heard"))
+
+        assert wait_until(flooded)
+
+        def heard():
+            desk.send_message([0xF0, 0x7F, 3, 2, 1, 1, *b"42", 0xF7])
+            return bool(told(client))
+
+        assert wait_until(heard)
+        assert {e.cue for _, e in told(client)} == {"l"}
+    finally:
+        desk.close_port()
+        desk.delete()
