@@ -1,8 +1,9 @@
 """Departments' desks that report: how true the instant is at which a cue is said done, and what floods cost.
 
-Run: python benchmarks/bench_desks.py      some two minutes; needs liblo (liblo.so.7) and jackd
+Run: python benchmarks/bench_desks.py      some eight minutes; needs liblo (liblo.so.7) and jackd
 Real desks: liblo sends over UDP, a JACK MIDI port sends show control, a socket answers over an outlet's own
-connection. Then 200 cues fire by themselves, without and with all three flooded with rubbish and reports.
+connection. Then 400 cues fire by themselves, without and with all three flooded with rubbish and reports, in
+turn with a bare loop quiet and beside the same flood.
 """
 
 import contextlib
@@ -17,7 +18,7 @@ import tempfile
 import threading
 import time
 import uuid
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,10 @@ for folder in ("support", "engine"):
     sys.path.insert(0, str(ROOT / "tests" / folder))
 
 TIMES = 200
+CUES, PAIRS = 400, 5
+WAYS = ("udp", "tcp", "midi")
+OURS, ASLEEP, AWAKE = "engine", "bare loop", "bare loop that is awake"
+FIGURES = ("median ms", "99 of 100 ms", "worst ms")
 
 
 @contextlib.contextmanager
@@ -194,30 +199,113 @@ def _spread(ms: list[float]) -> dict[str, float]:
     }  # fmt: skip
 
 
-def floods() -> dict[str, Any]:
-    """How late cues fire by themselves: no desk heard, desks quiet, desks flooded."""
-    rows: dict[str, Any] = {}
-    for name in ("quiet", "flooded"):
-        with jack(), tempfile.TemporaryDirectory() as scratch:
-            desks = Desks()
-            ran, _, sock = night(Path(scratch), desks, 400)
-            desks.connect()
-            stop = threading.Event()
-            flood = _flood(desks, stop) if name == "flooded" else None
-            ran.hear(400)
-            if flood is not None:
-                stop.set()
-                flood.kill()
-                flood.wait()
-            records = ran.end()
-            desks.close()
-            sock.close()
-        late = sorted(e.late_ms for r in records for e in r.events if e.kind == "sent" and e.outlet == "u")
-        rows[name] = {**_spread(late), "cues": len(late), "records": len(records)}
-    for figure in ("median ms", "99 of 100 ms", "worst ms"):
-        rows[f"ratio, {figure}"] = round(rows["flooded"][figure] / max(0.001, rows["quiet"][figure]), 2)
-    return {"what": "400 cues by themselves every 50 ms, desks quiet and desks flooded", **rows}
+def floods(pairs: int = PAIRS, ways: Sequence[str] = WAYS) -> dict[str, Any]:
+    """How late cues fire by themselves, desks quiet and desks flooded, beside bare loops quiet and flooded.
 
+    The four take turns, so that whatever else the machine does falls on all of them; of each figure the
+    median over the turns is kept.
+    """
+    turns: dict[tuple[str, str], list[dict[str, float]]] = {}
+    for _ in range(pairs):
+        for how, poured in (("quiet", ()), ("flooded", ways)):
+            load = {"load": round(os.getloadavg()[0], 1)}
+            turns.setdefault((OURS, how), []).append(_spread(_ours(poured)) | load)
+        for how, poured in (("quiet", ()), ("flooded", ways)):
+            load = {"load": round(os.getloadavg()[0], 1)}
+            for name, late in zip((ASLEEP, AWAKE), _bare(poured), strict=True):
+                turns.setdefault((name, how), []).append(_spread(late) | load)
+    rows: dict[str, Any] = {
+        "what": f"{CUES} cues by themselves every 50 ms in each of {pairs} turns, ms late",
+        OURS: "it is awake 1.5 ms before each instant",
+        ASLEEP: "a process as urgent that sleeps until each instant and sends; another reads the flood",
+        AWAKE: "the same, sleeping until 1.5 ms before: on a quiet machine a sleeping processor takes its time",
+        "flooded by": ", ".join(ways),
+    }
+    for (name, how), found in turns.items():
+        rows[f"{name}, {how}"] = {f: round(statistics.median(t[f] for t in found), 3) for f in found[0]}
+        rows[f"{name}, {how}"]["99 of 100 ms, by turn"] = [t["99 of 100 ms"] for t in found]
+    for figure in FIGURES:
+        by = {n: rows[f"{n}, flooded"][figure] / rows[f"{n}, quiet"][figure] for n in (OURS, ASLEEP, AWAKE)}
+        more = {n: rows[f"{n}, flooded"][figure] - rows[f"{n}, quiet"][figure] for n in by}
+        rows[f"flooded beside quiet, {figure}"] = {
+            **{n: f"{by[n]:.2f}×, {more[n]:+.3f} ms" for n in by},
+            **{f"engine beside {n}": round(by[OURS] / by[n], 2) for n in (ASLEEP, AWAKE)},
+        }
+    return rows
+
+
+def _ours(ways: Sequence[str]) -> list[float]:
+    """How late the engine's cues leave, ms, sorted."""
+    with jack(), tempfile.TemporaryDirectory() as scratch:
+        desks = Desks()
+        ran, _, sock = night(Path(scratch), desks, CUES)
+        desks.connect()
+        with flooding(desks, ways):
+            ran.hear(CUES)
+        records = ran.end()
+        desks.close()
+        sock.close()
+    late = sorted(e.late_ms for r in records for e in r.events if e.kind == "sent" and e.outlet == "u")
+    assert len(late) == CUES
+    return late
+
+
+def _bare(ways: Sequence[str]) -> tuple[list[float], list[float]]:
+    """How late a bare loop's datagrams leave, ms, sorted, where it sleeps until the instant and where it is
+    awake before, turn by turn; the desks' flood is read by a third process."""
+    with jack(), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as ear:
+        ear.bind(("127.0.0.1", 0))
+        desks = Desks()
+        tcp = str(desks.server.getsockname()[1])
+        sink = subprocess.Popen([sys.executable, "-c", _SINK, str(desks.port), tcp, desks.name])
+        desks.connect()
+        count = [str(ear.getsockname()[1]), str(CUES)]
+        loop = subprocess.Popen([sys.executable, "-c", _LOOP, *count], stdout=subprocess.PIPE)
+        with flooding(desks, ways):
+            told, _ = loop.communicate()
+        sink.kill()
+        sink.wait()
+        desks.close()
+    asleep, awake = map(sorted, json.loads(told))
+    assert len(asleep) == len(awake) == CUES
+    return asleep, awake
+
+
+_LOOP = """
+import contextlib, json, os, socket, sys, time
+with contextlib.suppress(OSError, AttributeError):
+    os.sched_setscheduler(0, os.SCHED_RR, os.sched_param(5))
+s = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
+s.connect(('127.0.0.1', int(sys.argv[1])))
+first, late = time.monotonic_ns() + 500_000_000, ([], [])
+for n in range(2 * int(sys.argv[2])):
+    due = first + n * 25_000_000
+    awake = n % 2
+    time.sleep(max(0, due - awake * 1_500_000 - time.monotonic_ns()) / 1e9)
+    while time.monotonic_ns() < due:
+        pass
+    s.send(b'/t/%d' % n)
+    late[awake].append((time.monotonic_ns() - due) / 1e6)
+print(json.dumps(late))
+"""
+
+_SINK = """
+import socket, sys, threading, rtmidi
+midi = rtmidi.MidiIn(rtmidi.API_UNIX_JACK, name='sink')
+midi.ignore_types(sysex=False)
+midi.set_callback(lambda *_: None)
+names = midi.get_ports()
+midi.open_port(next(i for i, n in enumerate(names) if sys.argv[3] in n))
+wire = socket.create_connection(('127.0.0.1', int(sys.argv[2])))
+def answers():
+    while wire.recv(4096):
+        pass
+threading.Thread(target=answers, daemon=True).start()
+s = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
+s.bind(('127.0.0.1', int(sys.argv[1])))
+while True:
+    s.recv(4096)
+"""
 
 _FLOOD = """
 import os, random, socket, sys, time
@@ -235,20 +323,37 @@ while True:
 """
 
 
-def _flood(desks: Desks, stop: threading.Event) -> "subprocess.Popen[bytes]":
+@contextlib.contextmanager
+def flooding(desks: Desks, ways: Sequence[str]) -> Iterator[None]:
+    """Pour rubbish and reports in these ways (``udp``, ``tcp``, ``midi``) for as long as the block lasts."""
+    stop = threading.Event()
+
     def pour() -> None:
         n = 0
         while not stop.is_set():
-            with contextlib.suppress(OSError):
-                desks.tcp(1000 + n % TIMES)
-                assert desks.wire is not None
-                desks.wire.sendall(os.urandom(40))
-            desks.show_control(1000 + n % TIMES)
+            if "tcp" in ways:
+                with contextlib.suppress(OSError):
+                    desks.tcp(1000 + n % TIMES)
+                    assert desks.wire is not None
+                    desks.wire.sendall(os.urandom(40))
+            if "midi" in ways:
+                desks.show_control(1000 + n % TIMES)
             n += 1
             time.sleep(0.0005)
 
-    threading.Thread(target=pour, daemon=True).start()
-    return subprocess.Popen([sys.executable, "-c", _FLOOD, str(desks.port)])
+    pouring = threading.Thread(target=pour, daemon=True)
+    udp = subprocess.Popen([sys.executable, "-c", _FLOOD, str(desks.port)]) if "udp" in ways else None
+    if {"tcp", "midi"} & set(ways):
+        pouring.start()
+    try:
+        yield
+    finally:
+        stop.set()
+        if pouring.ident is not None:
+            pouring.join()
+        if udp is not None:
+            udp.kill()
+            udp.wait()
 
 
 def main() -> None:
