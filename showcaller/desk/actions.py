@@ -271,6 +271,7 @@ BUTTONS: Mapping[str, tuple[str, ...]] = {
     "Book": ("new_cue", "new_item", "find", "import", "export", "editions", "day", "setup", "check"),
     "Wall": ("play", "new_layer", "try", "change", "new_look", "compare"),
     "Wall live": ("side", "change", "keep", "plan", "prepare", "take"),
+    "Drift tape": ("stood", "instead", "good", "bad", "idea", "decide", "play", "recording"),
     "Drift": ("list", "stood", "decide", "recording", "play", "note", "export", "mark", "count"),
 }  # fmt: skip
 """Those that also stand as words in their area."""

@@ -176,7 +176,8 @@ def foot_keys(keys: Keys) -> tuple[tuple[str, str], ...]:
 
 
 def buttons_of(area: str) -> tuple[str, ...]:
-    """Ids of the actions that stand as words in an area; ``Wall live``: in that area while a show is on."""
+    """Ids of the actions that stand as words in an area; ``Wall live``: in that area while a show is on,
+    ``Drift tape``: where the tape stands."""
     return tuple(f"{area.split(maxsplit=1)[0].lower()}.{name}" for name in BUTTONS[area])
 
 

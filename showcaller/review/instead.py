@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from showcaller.editing import Change, ChangeError, SetFields, Together, apply
 from showcaller.editing.cues import add_cue
-from showcaller.editing.forms.field import one_of
+from showcaller.editing.forms.field import names_told, one_of
 from showcaller.editing.snapping import anchor_near
 from showcaller.model import Look, LookChange, Override, Show
 from showcaller.review.clock_path import Stretch, place_at
@@ -72,9 +72,7 @@ def instead(place: BookPlace, book: Show, text: str) -> tuple[str, Change]:
     Raises:
         ChangeError: the words name neither, or no look stands whose source could be another.
     """
-    choices = [(f"look {k.id}", (k.name, k.id)) for k in book.looks]
-    choices += [(f"source {s.id}", (s.name, s.id)) for s in book.sources]
-    kind, _, ident = one_of(text, choices, "look or source").partition(" ")
+    kind, _, ident = _meant(book, text).partition(" ")
     was = None if place.cue is None else place.cue.cue.look
     at_its_cue = place.cue is not None and place.at_s - float(place.cue.at_s) <= ITS_CUE_S
     if kind == "look":
@@ -100,6 +98,25 @@ def instead(place: BookPlace, book: Show, text: str) -> tuple[str, Change]:
     number = next(c.number for c in apply(book, added)[0].all_cues() if c.id == cue)
     words += f", by a new cue that is called: {book.department(department).name} {number}"
     return words, Together(changes=(added, _brings(place.planned.item.id, cue, change)))
+
+
+def _meant(book: Show, text: str) -> str:
+    """``look ID`` or ``source ID``: its name, or words that only one name has in it. No id: what stands on
+    the screen are names.
+
+    Raises:
+        ChangeError: none has them, or several.
+    """
+    choices = [(f"look {k.id}", (k.name,)) for k in book.looks]
+    choices += [(f"source {s.id}", (s.name,)) for s in book.sources]
+    wanted = text.strip().lower()
+    having = [(key, name) for key, (name,) in choices if wanted in name.lower()]
+    if wanted in (name.lower() for _, name in having) or not having:
+        return one_of(text, choices, "look or source")
+    if len(having) > 1:
+        may = names_told(name for _, name in having)
+        raise ChangeError(f"'{text.strip()}' may be {may}: give more of its name")
+    return having[0][0]
 
 
 def asked_in(word: str) -> str:

@@ -1,7 +1,7 @@
 """The wall at any instant of a run, drawn anew from its log, and as the plan has it there. Pure."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from showcaller.review.strip import Band, TapeStrip, band_words
 from showcaller.run.compiled import NS, compile_show
@@ -19,7 +19,8 @@ from showcaller.timing.plan import Plan
 @dataclass(frozen=True, slots=True)
 class WallThen:
     """An instant: the item that was on (its place in the running order), s on its clock, both pictures, the
-    name of the look that stands in each, and which look of the run tonight's is (from 0; −1 before any)."""
+    name of the look that stands in each, and which look of the run tonight's is (from 0; −1 before any).
+    ``of_book``: the planned one is what the book has there now, and not that night's plan."""
 
     item: int
     at_s: float
@@ -28,6 +29,21 @@ class WallThen:
     planned_name: str = ""
     tonight_name: str = ""
     number: int = -1
+    of_book: bool = False
+
+
+def as_the_book_has_it(then: WallThen, night: Plan, book: Plan) -> WallThen:
+    """The instant with what the book has there now as its planned picture, where that is another one and can
+    be drawn with that night's surfaces and sources."""
+    show, name = night.show, night.items[then.item].item.id
+    item = next((n for n, p in enumerate(book.items) if p.item.id == name), None)
+    if item is None or book.show.surfaces != show.surfaces:
+        return then
+    looks, at_s = looks_of(book, item), then.at_s + 1e-6
+    picture, stands = spread_picture(spread_of(show), looks, at_s), _stands(looks, at_s)
+    if picture == then.planned or not picture.sources <= {s.id for s in show.sources}:
+        return then
+    return replace(then, planned=picture, planned_name=stands, of_book=True)
 
 
 class WallAfterwards:

@@ -42,9 +42,12 @@ def asked(
         wanted, _, item = wanted.partition(" of ")
     items = [(n, p) for n, p in enumerate(plan.items) if item.lower() in p.item.name.lower()]
     played = {part.item for part in path}
-    items = [one for one in items if one[0] in played] or items
     if not items:
         raise ReviewError(f"no item's name holds '{item}'; type a part of one in the running order")
+    if item and not any(n in played for n, _ in items):
+        names = ", ".join(plan.items[n].item.name for n in sorted(played)) or "nothing"
+        raise ReviewError(f"{items[0][1].item.name} was not played that night; played were: {names}")
+    items = [one for one in items if one[0] in played] or items
     if found := _BARS.fullmatch(wanted):
         return _bars(int(found[1]), int(found[2] or found[1]), items, path)
     if found := _DAY.fullmatch(wanted):
@@ -94,12 +97,17 @@ def _bars(
     if not 1 <= first <= last <= 9999:
         raise ReviewError(f"bars {first} to {last} are none; bars count from 1, such as bars 57-72")
     spans: list[Span] = []
+    longest = 0
     for n, planned in items:
         song = planned.item
         if not isinstance(song, Song) or planned.tempo is None:
             continue
+        longest = max(longest, planned.bar_number_at(Fraction(song.length_s) - Fraction(1, 1000)) or 0)
         from_s, to_s = (song.downbeat_s + planned.tempo.seconds(bar) for bar in (first, last + 1))
         spans += spans_in(path, n, from_s, to_s)
+    if not spans and first > longest:
+        name = f"{items[0][1].item.name} has" if len(items) == 1 else "no song that was played has more than"
+        raise ReviewError(f"there is no bar {first}: {name} {longest} bars")
     return RunPart(f"bar {first} to the end of {last}", tuple(sorted(spans)))
 
 

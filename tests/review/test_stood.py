@@ -202,6 +202,7 @@ def test_a_layer_that_stays_is_there_since_it_first_came():
             "solo",
             "no section 'solo'; there are Chorus 1, Verse, Chorus 2, Out; or ask for chorus 2; chorus 2 of ",
         ),
+        ("bars 900-901", "there is no bar 900: no song that was played has more than 60 bars"),
         ("bars 9-3", "bars 9 to 3 are none; bars count from 1, such as bars 57-72"),
         ("25:00-26:00", "'25:00' is not a time of day; write 21:14 or 21:14:30"),
         ("21:15-21:14", "21:14 is before 21:15; write the earlier one first"),
@@ -267,3 +268,14 @@ def test_what_was_played_before_the_end_of_the_part_is_told_with_its_look():
     assert [p.words for p in stood_in(PLAN, path, run.records, spans)[-1].played] == [
         "Gate camera · at 25, 0", "Gate camera · 50 %"
     ]  # fmt: skip
+
+
+def test_a_song_that_was_not_played_is_said_so_with_those_that_were():
+    run = Run()
+    run.at(0, c.Start())
+    run.at(1, c.Go(run.next_go()))
+    run.at(20, c.End("cut"))
+    path = clock_path(COMPILED, run.records)
+    played, *others = (p.item.name for p in PLAN.items)
+    with pytest.raises(ReviewError, match=f"^{others[0]} was not played that night; played were: {played}$"):
+        asked(f"chorus 2 of {others[0].lower()}", PLAN, path, run.records, UTC)

@@ -82,6 +82,9 @@ def one_of(text: str, choices: Sequence[tuple[str, Sequence[str]]], label: str) 
     ]
     if len(starts) == 1:
         return starts[0]
+    if len(starts) > 1:
+        may = names_told(names[0] if names else key for key, names in choices if key in starts)
+        raise ChangeError(f"{label}: '{text.strip()}' may be {may}; give more of its name")
     have = names_told(names[0] if names else key for key, names in choices) or "none yet"
     raise ChangeError(f"{label}: '{text.strip()}' is not one of them; there are {have}")
 

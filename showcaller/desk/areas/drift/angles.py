@@ -4,11 +4,12 @@ from pathlib import Path
 
 from showcaller.archive import Recording
 from showcaller.desk.areas.drift.player import Player
+from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.desk.areas.drift.tape_state import TapeState
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
-from showcaller.desk.qt import QRectF, QWidget
+from showcaller.desk.qt import QMouseEvent, QRectF, Qt, QWidget
 from showcaller.review.aligning import first_frame_s
 from showcaller.review.tape_clock import clock_of
 
@@ -20,11 +21,14 @@ _LABEL_PX, _GAP_PX = 24, 14
 
 
 class AnglesView(Sheet):
-    """Each recording has a decoder of its own. Their places go by their names, so that none ever moves."""
+    """Each recording has a decoder of its own. Their places go by their names, so that none ever moves;
+    a click on one shows it large, and puts the first in its place."""
 
-    def __init__(self, state: DriftState, tape: TapeState, parent: QWidget) -> None:
+    def __init__(
+        self, state: DriftState, tape: TapeState, recording: RecordingPlayer, parent: QWidget
+    ) -> None:
         super().__init__("The other recordings at this moment", parent)
-        self._state, self._tape = state, tape
+        self._state, self._tape, self._recording = state, tape, recording
         self._players: dict[str, Player] = {}
         self._asked: tuple[int | None, tuple[str, ...]] = (None, ())
         tape.changed.connect(self.look)
@@ -34,7 +38,9 @@ class AnglesView(Sheet):
         view = self._state.view
         if view is None or not self._tape.shown:
             return ()
-        return tuple(sorted(view.report.recordings[1:], key=lambda r: Path(r.path).name)[:MOST])
+        found, large = view.report.recordings, self._recording.large
+        others = sorted(found[1:], key=lambda r: Path(r.path).name)[:MOST]
+        return tuple(found[0] if r.path == large else r for r in others)
 
     def picture_share(self) -> float:
         """What the picture above may have of the height."""
@@ -86,6 +92,14 @@ class AnglesView(Sheet):
     def player(self, path: str) -> Player | None:
         """The decoder of a recording."""
         return self._players.get(path)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        mine = self.recordings()
+        step = self._wide(self.width(), len(mine)) + _GAP_PX * self.scale()
+        n = int(event.position().x() // step)
+        if event.button() == Qt.MouseButton.LeftButton and 0 <= n < len(mine):
+            self._recording.show_large(mine[n].path, self._tape.t_ns)
+            self._again()
 
     def _wide(self, width: float, count: int) -> float:
         """In one row; one alone is no larger than one of two."""

@@ -31,6 +31,9 @@ SPLIT = 0.615
 """The share of the width that charts and offers have."""
 _TABS = tuple("messages" if page == "sent" else page for page in PAGES)
 
+_TOLD_PX = {DECIDE: 108, WALL: 72}
+"""Room under the list for all of what the chosen line says, px at 1920×1080."""
+
 
 class DriftArea(Sheet):
     """Puts drift's widgets together: state, recording, controller, and what lies between them on paper."""
@@ -46,10 +49,11 @@ class DriftArea(Sheet):
         self.tabs = Tabs("Lists of the record", _TABS, self)
         self.list = RecordList(self)
         self.words = KeyButtons(self, "Drift", around.keys, self.perform)
+        self.tape_words = KeyButtons(self, "Drift tape", around.keys, self.perform)
         self.tape = TapeState(self.state, self.recording, self)
         self.controller.tape = self.tape
         self.strip = TapeView(self.tape, self)
-        self.angles = AnglesView(self.state, self.tape, self)
+        self.angles = AnglesView(self.state, self.tape, self.recording, self)
         self._parts = (self.screen_, self.tabs, self.list)
         self.list.asked.connect(lambda: around.menu("row"))
         self._connect()
@@ -142,6 +146,7 @@ class DriftArea(Sheet):
         if self.tape.shown or not there:
             self.offers.setVisible(False)
         self.strip.setVisible(self.tape.shown)
+        self._say()
         self.angles.setVisible(bool(self.angles.recordings()))
 
     def _frame_shown(self) -> None:
@@ -155,7 +160,8 @@ class DriftArea(Sheet):
         screen.update()
 
     def _say(self) -> None:
-        self.words.set_visible(not self.said.words)
+        self.words.set_visible(not self.said.words and not self.tape.shown)
+        self.tape_words.set_visible(not self.said.words and self.tape.shown)
         self.update_between()
 
     def _lay_out(self) -> None:
@@ -182,16 +188,13 @@ class DriftArea(Sheet):
         self.tabs.fit(k, 24, room_px=right - middle)
         self.tabs.move(middle, int(top + (6 - OVER_PX) * k))
         top += int(40 * k)
-        told = self._told_px() * k if self.state.rows() else 0
+        told = _TOLD_PX.get(self.state.page, 0) * k if self.state.rows() else 0
         others = self.angles.wanted_px(right - middle)
         self.angles.setGeometry(middle, int(foot - others), right - middle, int(others))
         low = foot - top - told - others
         self.list.place(QRectF(middle - 10 * k, top, right - middle + 20 * k, low), k)
-        self.words.place_from(left - 6 * k, height - 34 * k, k)
-
-    def _told_px(self) -> int:
-        """Room under the list for all of what the chosen line says, px at 1920×1080."""
-        return {DECIDE: 108, WALL: 72}.get(self.state.page, 0)
+        for words in (self.words, self.tape_words):
+            words.place_from(left - 6 * k, height - 34 * k, k)
 
     def draw(self, paper: Paper) -> None:
         k, state, view = paper.px, self.state, self.state.view
@@ -241,11 +244,12 @@ def _draw_right(paper: Paper, state: DriftState, keys: Keys, right: float, box: 
         words = f"{state.at + 1} of {len(state.runs)} in this tour · {ways}"
         paper.text(right, k(46), words, "tiny", "quiet", align="right")
     row = state.rows()[state.chosen] if state.chosen < len(state.rows()) else None
-    if state.page in TAPED and row is not None:  # whole, and what can be done about it
+    view = state.view
+    if state.page in TAPED and row is not None and view is not None:  # whole, and what can be done about it
         y = paper.wrapped(
             box.x() + k(10), box.bottom() + k(30), row.words, right - box.x(), "small", "text", 3
         )
-        one = state.decision()
+        one = state.decisions.of_row(view, state.store.document, row) if state.page == DECIDE else None
         ways = " · ".join(f"{keys[f'drift.{a}']} {w}" for a, w in deciding_ways(one)) if one else ""
         paper.text(box.x() + k(10), y + k(4), ways, "tiny", "quiet", room=right - box.x())
     if not state.rows():

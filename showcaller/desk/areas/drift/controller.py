@@ -53,6 +53,7 @@ class DriftController:
 
     def _table(self) -> dict[str, Callable[[], object]]:
         state, recording, store = self._state, self._recording, self._state.store
+        back = self.deciding.taking_back
         return {
             "run_before": partial(state.choose_run, -1),
             "run_after": partial(state.choose_run, 1),
@@ -84,7 +85,7 @@ class DriftController:
             "settle": self.deciding.settle,
             "count": self.noting.count,
             "export": self.reporting.ask_export,
-            "undo": lambda: self._back(self.deciding.undo() or store.undo(), "undone: {}", "nothing to undo"),
+            "undo": lambda: self._back(back.undo() or store.undo(), "undone: {}", "nothing to undo"),
             "redo": lambda: self._back(store.redo(), "redone: {}", "nothing to redo"),
             **{f"take{n + 1}": partial(self.take_in, n) for n in range(OFFERS)},
         }
@@ -104,17 +105,17 @@ class DriftController:
         self._work.close()
 
     def _moment_ns(self) -> int | None:
-        """What is looked at: the frame, else what the tape shows, else the chosen line."""
-        playing = self._recording.playing_ns()
-        if playing is None and self.tape is not None and self.tape.shown:
+        """What is looked at: what the tape shows where it stands, else the frame, else the chosen line."""
+        if self.tape is not None and self.tape.shown:
             return self.tape.moment_ns()
+        playing = self._recording.playing_ns()
         return self._state.moment_ns() if playing is None else playing
 
     def play(self) -> None:
         """Play the recording from here, or pause."""
         if not self._recording.play():
             self._said.say(f"no recording to play; {self._keys['drift.recording']} chooses one")
-        elif self._recording.sound.trouble:
+        elif self._recording.player.playing and self._recording.sound.trouble:
             self._said.say(self._recording.sound.trouble)
 
     def turn_to(self, page: int) -> None:

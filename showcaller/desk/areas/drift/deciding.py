@@ -1,14 +1,15 @@
 """Verdicts with one key while it plays, and what is decided: put into the book, given away, or left."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
 
 from showcaller.archive.values import Verdict
-from showcaller.desk.areas.drift.decisions import Decision
+from showcaller.calling.wording import span
+from showcaller.desk.areas.drift.decisions import GIVEN, Decision
 from showcaller.desk.areas.drift.lists import DECIDE
 from showcaller.desk.areas.drift.questions import EXPECTED, Questions
 from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.areas.drift.taking_back import TakingBack
 from showcaller.desk.keys import Keys
 from showcaller.desk.person import person_here
 from showcaller.desk.said import FootWords
@@ -19,16 +20,6 @@ from showcaller.review.verdicts import OPEN_AGAIN, TAKEN_BACK, applied_words
 
 _AGAIN_NS = 3_000_000_000
 """The same verdict once more within so much of the recording asks for a word on it."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Act:
-    """What was judged or decided of a run, after how many changes of the book, and how it is taken back."""
-
-    run: int
-    changes: int
-    words: str
-    back: Callable[[], bool]
 
 
 class Deciding:
@@ -47,7 +38,7 @@ class Deciding:
         self._state, self._said, self._questions, self._keys = state, said, questions, keys
         self._moment_ns, self._heard = moment_ns, heard
         self._last: tuple[Verdict, int] | None = None
-        self._done: list[_Act] = []
+        self.taking_back = TakingBack(state)
 
     def judge(self, verdict: Verdict) -> None:
         """Good, bad or an idea, at this moment; again at once asks for a word."""
@@ -62,13 +53,16 @@ class Deciding:
         t_ns = self._free_ns(t_ns)
         if self._write(t_ns, verdict, verdict):
             self._last = verdict, t_ns
-            self._remember(f"{verdict}", partial(self._take_back, t_ns))
-            self._said.say(f"{verdict}; {self._keys[f'drift.{verdict}']} again: a word on it")
+            self.taking_back.remember(verdict, partial(self._take_back, t_ns))
+            again = f"{self._keys[f'drift.{verdict}']} again: a word on it"
+            self._said.say(f"{verdict} at {_place(self._state, t_ns)}; {again}")
 
     def _ask_word(self, verdict: Verdict, t_ns: int) -> None:
         def done(text: str) -> str | None:
             if text.strip() and self._write(t_ns, verdict, text.strip()):
-                self._remember(f"the word on {verdict}", partial(self._write, t_ns, verdict, verdict))
+                self.taking_back.remember(
+                    f"the word on {verdict}", partial(self._write, t_ns, verdict, verdict)
+                )
                 self._said.say(f"{verdict}: {text.strip()}")
             return None
 
@@ -86,6 +80,7 @@ class Deciding:
         elif chosen.change is None:
             self._said.say(chosen.why or "there is no change ready for that; make it in the Book")
         else:
+            self.taking_back.book_changes()
             try:
                 self._state.store.do_document(chosen.does, chosen.change)
             except EXPECTED as error:
@@ -112,10 +107,12 @@ class Deciding:
             if not text.strip():
                 return "type a look or a source, or press Escape"
             words, change = instead(place, book, text)
+            self.taking_back.book_changes()
             state.store.do_document(words, change)
             at_ns = self._free_ns(t_ns, of_any=True)
             self._write(at_ns, "idea", f"{ASKED}{text.strip()}")
             self._write(at_ns, "decided", applied_words(words))
+            self.taking_back.remember(words, partial(self._undo_instead, at_ns))
             self._said.say(f"{applied_words(words)}; {self._keys['undo']} takes it back")
             return None
 
@@ -135,7 +132,8 @@ class Deciding:
         def done(text: str) -> str | None:
             if not text.strip():
                 return "type a name, and what is to be done if you like"
-            self._decide(chosen, f"to {text.strip()}")
+            self._decide(chosen, f"{GIVEN}{text.strip()}")
+            self._said.say(f"given {GIVEN}{text.strip()}: {chosen.row.name}")
             return None
 
         self._questions.about("Who does it?", done, "Bo: try the crane")
@@ -145,22 +143,16 @@ class Deciding:
         chosen = self._chosen()
         if chosen is not None and chosen.heard:
             self._heard(chosen.heard, False)
+        elif chosen is not None and chosen.in_book:
+            self._said.say(f"the book has it: {self._keys['undo']} takes it back, or change it in the Book")
         elif chosen is not None:
-            self._decide(chosen, OPEN_AGAIN if chosen.settled else "left as it is")
+            text = OPEN_AGAIN if chosen.settled else "left as it is"
+            self._decide(chosen, text)
+            self._said.say(f"{text}: {chosen.row.name}")
 
-    def undo(self) -> str | None:
-        """Take the last verdict or decision back if no change of the book came after it; what it was."""
-        done = self._done
-        if not done or done[-1].changes != self._state.store.stack.index():
-            return None
-        act = done.pop()
-        if act.run != self._state.at or not act.back():
-            return None
-        self._last = None
-        return act.words
-
-    def _remember(self, words: str, back: Callable[[], bool]) -> None:
-        self._done.append(_Act(self._state.at, self._state.store.stack.index(), words, back))
+    def _undo_instead(self, t_ns: int) -> bool:
+        """The book as it was, and no idea left of it."""
+        return self._state.store.undo() is not None and self._take_back(t_ns)
 
     def _take_back(self, t_ns: int) -> bool:
         return self._write(t_ns, "decided", TAKEN_BACK)
@@ -168,14 +160,15 @@ class Deciding:
     def _decide(self, chosen: Decision, text: str) -> None:
         if self._write(chosen.t_ns, "decided", text):
             before = chosen.settled or OPEN_AGAIN
-            self._remember(f"“{text}”", partial(self._write, chosen.t_ns, "decided", before))
+            self.taking_back.remember(f"“{text}”", partial(self._write, chosen.t_ns, "decided", before))
 
     def _chosen(self) -> Decision | None:
         state = self._state
         if state.view is None or state.page != DECIDE:
             self._said.say(f"{self._keys['drift.decide']} opens the list of what is to be decided")
             return None
-        one = state.decision()
+        rows, n, book = state.rows(), state.chosen, state.store.document
+        one = state.decisions.of_row(state.view, book, rows[n]) if n < len(rows) else None
         if one is None:
             self._said.say("nothing is to be decided here")
         return one
@@ -201,6 +194,16 @@ class Deciding:
             return False
         self._state.again()
         return True
+
+
+def _place(state: DriftState, t_ns: int) -> str:
+    """Where a moment is in the song, ``bar 65 / 1``."""
+    standing = None if state.view is None else state.view.standings.at(t_ns)
+    if standing is None or not standing.item:
+        return "this moment"
+    bar = standing.bar
+    where = f"bar {bar[0]} / {bar[1]}" if bar is not None and bar[0] >= 1 else ""
+    return where or (span(standing.clock_s) if standing.clock_s is not None else standing.item)
 
 
 def _hint(book: Show, text: str) -> str:

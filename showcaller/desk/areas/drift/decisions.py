@@ -18,6 +18,8 @@ from showcaller.review.voice import heard_in
 
 EARLIER_S = 4
 """So much more standby is offered for a cue that was late where it was judged bad."""
+GIVEN = "to "
+"""Before the name of who does it, in what was decided."""
 _NEAR_S = 5.0
 INSTEAD_WORD = ACTIONS["drift.instead"].word
 _TONES = {"good": "accent", "bad": "missed", "idea": "caution"}
@@ -35,6 +37,8 @@ class Decision:
     settled: str = ""
     heard: str = ""
     """A line that is asked about: was it said?"""
+    in_book: bool = False
+    """The book has it: there is nothing to open again."""
 
 
 class Decisions:
@@ -52,6 +56,10 @@ class Decisions:
             self._found = decisions(view, book)
             self._rows = tuple(d.row for d in self._found)
         return self._found
+
+    def of_row(self, view: DriftView, book: Show, row: Row) -> Decision | None:
+        """What is to be decided in a line; None if nothing is."""
+        return next((d for d in self.of(view, book) if d.row is row), None)
 
     def rows(self, view: DriftView, book: Show) -> tuple[Row, ...]:
         """Their lines."""
@@ -89,6 +97,8 @@ def deciding_ways(one: Decision) -> tuple[tuple[str, str], ...]:
     """(action, what it does) of the keys that do something about it."""
     if one.heard:
         return ("apply", "yes, it was said"), ("settle", "no")
+    if one.in_book:
+        return ()
     if one.settled:
         return (("settle", "opens it again"),)
     ready = (("apply", "applies it to the book"),) if one.change is not None else ()
@@ -139,15 +149,16 @@ def _near(one: Judged, other: Sequence[Difference]) -> Difference | None:
 def _instead(view: DriftView, one: Judged, asked: str, settled: str, book: Show) -> Decision:
     """An idea that says what is to be there: ready again where the book does not have it any more."""
     does, change, why = still_to_do(view.report.plan, view.path, one.t_ns, book, asked)
-    if change is None and not why:
+    has_it = change is None and not why
+    if has_it:
         settled = settled if is_applied(settled) else "the book has it"
     elif is_applied(settled):
         settled = ""
-    text = " · ".join(w for w in (f"“{asked}” instead", settled or does or why) if w)
+    text = f"“{asked}” instead · {why}" if why and not settled else f"instead · {settled or does}"
     name = f"{_place(one.bar, one.at_s)} · {one.verdict}"
     tone = "quiet" if settled else _TONES[one.verdict]
     row = Row(name, text, _figure(change, settled), tone=tone, t_ns=one.t_ns, item=one.item)
-    return Decision(row, one.t_ns, change, does, why or "the book has it", settled)
+    return Decision(row, one.t_ns, change, does, why or "the book has it", settled, in_book=has_it)
 
 
 def _verdict(view: DriftView, one: Judged, near: Difference | None, book: Show) -> Decision:
@@ -164,14 +175,14 @@ def _verdict(view: DriftView, one: Judged, near: Difference | None, book: Show) 
     name = f"{_place(one.bar, one.at_s)} · {one.verdict}"
     tone = "quiet" if one.settled else _TONES[one.verdict]
     row = Row(name, text, _figure(change, one.settled), tone=tone, t_ns=one.t_ns, item=one.item)
-    return Decision(row, one.t_ns, change, does, why, one.settled)
+    return Decision(row, one.t_ns, change, does, why, one.settled, in_book=is_applied(one.settled))
 
 
 def _plain(d: Difference, settled: str) -> Decision:
     text = " · ".join(w for w in (d.words, settled or d.does or d.why) if w)
     tone = "quiet" if settled else "text"
     row = Row(_place(d.bar, d.at_s), text, _figure(d.change, settled), tone=tone, t_ns=d.t_ns, item=d.item)
-    return Decision(row, d.t_ns, d.change, d.does, d.why, settled)
+    return Decision(row, d.t_ns, d.change, d.does, d.why, settled, in_book=is_applied(settled))
 
 
 def _earlier(book: Show, cue_id: str) -> tuple[Change | None, str, str]:
@@ -190,4 +201,6 @@ def _place(bar: int | None, at_s: float | None) -> str:
 
 
 def _figure(change: Change | None, settled: str) -> str:
-    return "settled" if settled else "ready" if change is not None else ""
+    if settled:
+        return "given" if settled.startswith(GIVEN) else "settled"
+    return "ready" if change is not None else ""

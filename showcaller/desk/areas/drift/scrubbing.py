@@ -17,9 +17,11 @@ LONG_S = 120.0
 
 
 class Scrubbing(QObject):
-    """``player`` shows the recording itself. ``moved`` when another small picture is there."""
+    """``player`` shows the recording itself. ``moved`` when another small picture is there, ``led`` when a
+    hand drags."""
 
     moved = Signal()
+    led = Signal()
 
     def __init__(self, player: Player, parent: QObject, folder: Path | None = None) -> None:
         super().__init__(parent)
@@ -49,6 +51,7 @@ class Scrubbing(QObject):
     def drag(self, at_s: Fraction) -> None:
         """The hand is at this instant of the recording."""
         self._player.pause()
+        self.led.emit()
         self.at_s = at_s
         if self._small.path:
             self._small.seek(at_s)

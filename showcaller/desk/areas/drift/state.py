@@ -4,7 +4,7 @@ from pathlib import Path
 
 from showcaller.archive import Run, TourAway
 from showcaller.archive.tour import Tour
-from showcaller.desk.areas.drift.decisions import Decision, Decisions, same_line
+from showcaller.desk.areas.drift.decisions import Decisions, same_line
 from showcaller.desk.areas.drift.driftview import DriftView, OpenOffers, drift_view
 from showcaller.desk.areas.drift.lists import DECIDE, PAGES, WALL, Row, in_order
 from showcaller.desk.areas.drift.stood import StoodList
@@ -96,14 +96,6 @@ class DriftState(QObject):
         rows = self.rows()
         return rows[self.chosen].t_ns if self.chosen < len(rows) else None
 
-    def decision(self) -> Decision | None:
-        """What is to be decided in the chosen line; None in another list, or if nothing is."""
-        rows, n = self.rows(), self.chosen
-        if self.view is None or self.page != DECIDE or n >= len(rows):
-            return None
-        found = self.decisions.of(self.view, self.store.document)
-        return next((d for d in found if d.row is rows[n]), None)
-
     def need(self) -> tuple[DriftView, Tour]:
         """The record that is shown, and its tour.
 
@@ -157,13 +149,6 @@ class DriftState(QObject):
             self.went.emit()
         self.changed.emit()
 
-    def pass_to(self, t_ns: int) -> None:
-        """Choose the last line that was so at a moment; what is looked at is there already."""
-        moments = ((r.t_ns, -n) for n, r in enumerate(self.rows()) if r.t_ns is not None)
-        passed = max((at for at in moments if at[0] <= t_ns), default=None)
-        if passed is not None and -passed[1] != self.chosen:
-            self.choose(-passed[1], go=False)
-
     def turn(self, by: int) -> None:
         """Another list, so many on, as it happened; it opens at the moment that was chosen."""
         t_ns = self.moment_ns()
@@ -209,6 +194,14 @@ class DriftState(QObject):
         elif not isinstance(error, TourAway):
             self.refused.emit(str(error))
         self.changed.emit()
+
+
+def pass_to(state: DriftState, t_ns: int) -> None:
+    """Choose the last line that was so at a moment; what is looked at is there already."""
+    moments = ((r.t_ns, -n) for n, r in enumerate(state.rows()) if r.t_ns is not None)
+    passed = max((at for at in moments if at[0] <= t_ns), default=None)
+    if passed is not None and -passed[1] != state.chosen:
+        state.choose(-passed[1], go=False)
 
 
 def _view(tour: Tour, run: Run | None) -> tuple[DriftView | None, str]:

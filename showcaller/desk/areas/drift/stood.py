@@ -86,7 +86,7 @@ def _rows(one: Stood, items: dict[str, str], spans: Sequence[tuple[int, int]], n
             "",
             f"{layer.words} · {_arrived(layer, one.since.item)}",
             tone="quiet",
-            t_ns=_in_part(layer.arrived.t_ns, spans),
+            t_ns=max(t_ns, _in_part(layer.arrived.t_ns, spans)),
             item=item,
         )
         for layer in one.layers

@@ -6,16 +6,17 @@ from dataclasses import dataclass
 from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.areas.drift.lists import TAPED
 from showcaller.desk.areas.drift.recording import RecordingPlayer
-from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.areas.drift.state import DriftState, pass_to
 from showcaller.desk.areas.drift.tape_pictures import TapePictures
 from showcaller.desk.background import Background
 from showcaller.desk.qt import QObject, Signal
+from showcaller.model import Show
 from showcaller.review.clock_path import Stretch, place_at
 from showcaller.review.strip import TapeStrip, run_ns_at, song_strip
 from showcaller.review.verdicts import Judged
-from showcaller.review.wall_at import WallAfterwards, WallThen
+from showcaller.review.wall_at import WallAfterwards, WallThen, as_the_book_has_it
 from showcaller.screen.spread import WallSpread, spread_of
-from showcaller.timing.plan import PlannedItem
+from showcaller.timing.plan import Plan, PlannedItem, compile_plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +46,14 @@ class TapeState(QObject):
         self._taped: Taped | None = None
         self._strips: dict[int, TapeStrip] = {}
         self._own_ns: int | None = None
-        self._asked: tuple[object, int] | None = None
+        self._asked: tuple[DriftView, int | None, Show] | None = None
+        self._book: Plan | None = None
         self.strip: TapeStrip | None = None
         self.then: WallThen | None = None
         self.t_ns: int | None = None
         state.went.connect(self._chosen)
         state.changed.connect(self.look)
+        state.store.document_changed.connect(self.look)
         recording.changed.connect(self.look)
         self.pictures.made.connect(self.changed)
 
@@ -95,14 +98,15 @@ class TapeState(QObject):
         if t_ns is not None:
             self._own_ns = t_ns
             self._recording.go_to(t_ns)
-            self._state.pass_to(t_ns)
+            pass_to(self._state, t_ns)
             self.look()
 
     def moment_ns(self) -> int | None:
-        """The moment that is looked at: the frame's while it plays, else what was clicked or chosen."""
-        playing = self._recording.playing_ns() if self._recording.player.playing else None
-        if playing is not None:
-            return playing
+        """The moment that is looked at: the frame's where the recording leads, else what was clicked or
+        chosen."""
+        frame = self._recording.playing_ns() if self._recording.leads else None
+        if frame is not None:
+            return frame
         return self._own_ns if self._own_ns is not None else self._state.moment_ns()
 
     def look(self) -> None:
@@ -112,10 +116,11 @@ class TapeState(QObject):
             return
         if self._taped is not None and self._taped.view is not view:
             self._taped, self.strip, self.then, self._strips = None, None, None, {}
-        wanted = (view, -1 if t_ns is None else t_ns)
-        if wanted != self._asked:
-            self._asked = wanted
-            self._work.newest(lambda: self._find(view, t_ns), self._found, lambda _error: None)
+        book = self._state.store.document
+        asked = self._asked
+        if asked is None or (asked[0], asked[1]) != (view, t_ns) or asked[2] is not book:
+            self._asked = (view, t_ns, book)
+            self._work.newest(lambda: self._find(view, t_ns, book), self._found, lambda _error: None)
 
     def settle(self) -> None:
         """Wait for it; for pictures and tests."""
@@ -131,13 +136,17 @@ class TapeState(QObject):
         self._own_ns = None
 
     def _find(
-        self, view: DriftView, t_ns: int | None
+        self, view: DriftView, t_ns: int | None, book: Show
     ) -> tuple[Taped, TapeStrip | None, WallThen | None, int]:
         report = view.report
         taped = self._taped
         if taped is None or taped.view is not view:
             taped = Taped(view, view.path, WallAfterwards(report.opened, report.plan, report.records))
         then = None if t_ns is None else taped.wall.at(t_ns)
+        if then is not None:
+            if self._book is None or self._book.show is not book:
+                self._book = compile_plan(book)
+            then = as_the_book_has_it(then, report.plan, self._book)
         place = None if t_ns is None else place_at(taped.path, t_ns)
         item = place[0] if place is not None else then.item if then is not None else self._first(taped)
         if item is None:

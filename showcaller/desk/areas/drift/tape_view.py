@@ -19,6 +19,7 @@ _LANE, _SECTIONS, _MARKS = 58, 26, 30
 """Heights of the strip's parts, px at 1920×1080."""
 _LABEL = 22
 _STRIP_PX = _SECTIONS + 2 * (_LANE + _LABEL) + _MARKS + 26
+_SNAP_PX = 7
 _SHAPES = {"good": ("accent", ((0, -1), (1, 1), (-1, 1))), "bad": ("missed", ((0, 1), (1, -1), (-1, -1))),
            "idea": ("caution", ((0, -1), (1, 0), (0, 1), (-1, 0)))}  # fmt: skip
 
@@ -71,11 +72,12 @@ class TapeView(Sheet):
         step = (0.0, high + label) if stacked >= beside else (wide + gap, 0.0)
         strip, then = self._tape.strip, self._tape.then
         above = below = "", False
+        planned = "in the book now" if then is not None and then.of_book else "the plan of that night"
         if strip is not None and then is not None and self._tape.at_s is not None:
             above, below = captions(strip, then)
         for n, (image, what, (words, hand)) in enumerate(
             (
-                (pictures.planned, "the plan of that night", above),
+                (pictures.planned, planned, above),
                 (pictures.tonight, "as it was, drawn anew from the log", below),
             )
         ):
@@ -163,7 +165,20 @@ class TapeView(Sheet):
         if strip is None or at.y() < self.height() - _STRIP_PX * self.scale():
             return
         share = min(1.0, max(0.0, at.x() / max(1, self.width())))
-        self.went.emit(share * strip.length_s)
+        within_s = _SNAP_PX * self.scale() / max(1, self.width()) * strip.length_s
+        marks = [mark.at_s for mark in self._tape.verdicts() if mark.at_s is not None]
+        self.went.emit(snapped(strip, marks, share * strip.length_s, within_s))
+
+
+def snapped(strip: TapeStrip, marks: Sequence[float], at_s: float, within_s: float) -> float:
+    """The mark, or the beginning of a look or section, that a hand at ``at_s`` means; ``at_s`` if none is
+    near. Marks go before looks, and looks before sections."""
+    looks = [band.from_s for band in (*strip.tonight, *strip.plan)]
+    for kind in (marks, looks, [from_s for _, from_s, _ in strip.sections]):
+        near = min(kind, key=lambda x: abs(x - at_s), default=None)
+        if near is not None and abs(near - at_s) <= within_s:
+            return near
+    return at_s
 
 
 def draw_verdict(paper: Paper, verdict: str, x: float, y: float, r: float) -> None:

@@ -2,6 +2,7 @@
 
 from fractions import Fraction
 from math import ceil
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from wall_show import wall_show
 from showcaller.archive.tour import Tour
 from showcaller.desk.areas.drift.decisions import deciding_ways
 from showcaller.desk.areas.drift.player import Player
+from showcaller.desk.areas.drift.tape_view import snapped
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QPoint, Qt
 from showcaller.desk.window import DeskWindow
@@ -50,6 +52,12 @@ def window(qtbot, tmp_path):
     yield made
     made.stop()
     made.host.close()
+
+
+def decision(area):
+    """What is to be decided in the chosen line."""
+    state = area.state
+    return state.decisions.of_row(state.view, state.store.document, state.rows()[state.chosen])
 
 
 def same(area):
@@ -149,17 +157,17 @@ def test_this_instead_puts_another_look_into_the_book_where_the_recording_is(qtb
     assert [(r.figure, r.words) for r in area.state.rows()] == [
         (
             "settled",
-            f"“wide” instead · applied to the book: {PUT}",
+            f"instead · applied to the book: {PUT}",
         )
     ]
-    chord(window, Qt.Key.Key_Z, CTRL)
+    area.state.store.undo()  # in the Book, where nobody knows of the idea
     area.settle()
     assert area.state.store.document == before
-    # Taken back it is open again, with its own change; what was by hand there stands for itself.
+    # Taken back there it is open again, with its own change; what was by hand there stands for itself.
     mine, hand = sorted(area.state.rows(), key=lambda r: "by hand" in r.words)
     assert (mine.figure, mine.words) == (
         "ready",
-        f"“wide” instead · {PUT}",
+        f"instead · {PUT}",
     )
     assert "“One face” put up by hand" in hand.words
     area.state.choose(area.state.rows().index(mine))
@@ -197,7 +205,7 @@ def test_a_verdict_takes_no_idea_s_place_and_the_line_that_was_chosen_stays_chos
     assert not area.state.view.verdicts[1:]
     assert not any(r.name == "bad" for r in area.state.view.rows["notes"])
     # Taken back and applied again, the chosen line is the same one, wherever the list has it then.
-    chord(window, Qt.Key.Key_Z, CTRL)
+    area.state.store.undo()
     area.settle()
     area.state.choose(next(n for n, x in enumerate(lines()) if x[0] == "idea"))
     for key, held, figure in (
@@ -208,13 +216,63 @@ def test_a_verdict_takes_no_idea_s_place_and_the_line_that_was_chosen_stays_chos
         area.settle()
         chosen = area.state.rows()[area.state.chosen]
         assert (chosen.name.split(" · ")[-1], chosen.figure) == ("idea", figure)
-    # What the book has is said to be there, whatever was decided before.
+    # What the book has is said to be there, whatever was decided before; and it cannot be opened again.
     chord(window, Qt.Key.Key_Delete)
     area.settle()
     assert area.state.rows()[area.state.chosen].words.endswith("left as it is")
     chord(window, Qt.Key.Key_Y, CTRL)
     area.settle()
     assert area.state.rows()[area.state.chosen].words.endswith("the book has it")
+    assert deciding_ways(decision(area)) == ()
+    chord(window, Qt.Key.Key_Delete)
+    assert "the book has it: Ctrl+Z" in area.said.words
+
+
+def test_what_was_applied_is_seen_where_the_plan_stood(qtbot, window):
+    area = window.drift
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    assert not area.tape.then.of_book
+    assert area.tape.then.planned_name == "Faces"
+    chord(window, Qt.Key.Key_F5, SHIFT)
+    answer(qtbot, window, "one face")  # as it was that night
+    qtbot.waitUntil(lambda: area.tape.then is not None and area.tape.then.of_book)
+    assert area.tape.then.planned_name == "One face"
+    assert same(area)
+    chord(window, Qt.Key.Key_Z, CTRL)
+    qtbot.waitUntil(lambda: area.tape.then is not None and not area.tape.then.of_book)
+
+
+def test_a_hand_near_a_mark_or_a_look_means_it(window):
+    area = window.drift
+    area.state.ask_stood("")
+    area.settle()
+    strip = area.tape.strip
+    begins = next(b.from_s for b in strip.tonight if b.by_hand)
+    assert snapped(strip, [], begins + 0.3, 0.5) == begins
+    assert snapped(strip, [begins + 0.4], begins + 0.3, 0.5) == begins + 0.4, "a mark before a look"
+    assert snapped(strip, [], begins + 0.7, 0.5) == begins + 0.7
+
+
+def test_an_idea_goes_with_its_change_when_that_is_taken_back_here(qtbot, window):
+    area = window.drift
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    before = area.state.store.document
+    chord(window, Qt.Key.Key_F5, SHIFT)
+    answer(qtbot, window, "face")  # two have it: nobody is guessed
+    assert "'face' may be Faces, One face: give more of its name" in window.prompt._hint.text()
+    window.prompt._edit.clear()
+    answer(qtbot, window, "wide")
+    area.settle()
+    assert [v.verdict for v in area.state.view.verdicts] == ["idea"]
+    chord(window, Qt.Key.Key_Z, CTRL)
+    area.settle()
+    assert area.said.words.startswith("undone: “Wide” at bar 21")
+    assert area.state.store.document == before
+    assert area.state.view.verdicts == ()
+    chord(window, Qt.Key.Key_Z, CTRL)
+    assert area.said.words == "nothing to undo"
 
 
 def test_what_is_asked_about_is_what_the_recording_shows_at_once(window):
@@ -275,6 +333,37 @@ def test_other_recordings_stand_at_the_same_moment_each_in_its_place(qtbot, wind
             expected = ceil(Fraction(t_ns - zero_ns, NS) * rate)
             qtbot.waitUntil(lambda p=player, e=expected: p.index == e)
     window.grab()
+    # A click on one shows it large at the same moment; the first takes its place, and no other moves.
+    t_ns = area.tape.t_ns
+    qtbot.mouseClick(area.angles, Qt.MouseButton.LeftButton, pos=QPoint(5, 5))
+    area.settle()
+    assert Path(area.recording.player.path).name == "cam-1.mp4"
+    now = [r.path[-9:] for r in area.angles.recordings()]
+    assert (now[0][-8:], now[1]) == ("main.mp4", "cam-2.mp4")
+    assert area.tape.moment_ns() == t_ns
+    rate, zero_ns = zeros[area.recording.player.path]
+    qtbot.waitUntil(lambda: area.recording.player.index == ceil(Fraction(t_ns - zero_ns, NS) * rate))
+    # Played, stepped or dragged it leads: where it stops, everything is at that moment.
+    chord(window, Qt.Key.Key_Right, Qt.KeyboardModifier.AltModifier | SHIFT)
+    qtbot.waitUntil(lambda: area.tape.t_ns == area.recording.playing_ns() != t_ns)
+    area.perform("play")
+    begun_ns = area.recording.playing_ns()
+    qtbot.waitUntil(lambda: area.recording.playing_ns() > begun_ns + NS // 2)
+    area.perform("play")
+    area.settle()
+    stopped_ns = area.recording.playing_ns()
+    qtbot.waitUntil(lambda: area.tape.t_ns == stopped_ns)
+    for path in (r.path for r in area.angles.recordings()):
+        rate, zero_ns = zeros[path]
+        index = ceil(Fraction(stopped_ns - zero_ns, NS) * rate)
+        qtbot.waitUntil(lambda p=path, e=index: area.angles.player(p).index == e)
+    area.recording.scrubbing.drag(Fraction(20))
+    area.recording.scrubbing.rest()
+    area.settle()
+    qtbot.waitUntil(lambda: area.tape.t_ns == area.recording.playing_ns() < stopped_ns)
+    click_at(qtbot, area, 50)  # and a click on the strip leads again
+    area.settle()
+    assert abs(area.tape.at_s - 50) < 0.2
 
 
 def test_ctrl_z_takes_back_what_was_decided_last_and_leaves_the_book(qtbot, window):
@@ -330,10 +419,10 @@ def test_the_keys_under_a_line_are_those_that_do_something(qtbot, window):
     chord(window, Qt.Key.Key_L, CTRL | SHIFT)
     area.settle()
     area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "bad" in r.name))
-    assert [a for a, _ in deciding_ways(area.state.decision())] == ["assign", "settle"]
+    assert [a for a, _ in deciding_ways(decision(area))] == ["assign", "settle"]
     chord(window, Qt.Key.Key_Delete)
     area.settle()
-    assert [a for a, _ in deciding_ways(area.state.decision())] == ["settle"]
+    assert [a for a, _ in deciding_ways(decision(area))] == ["settle"]
 
 
 def test_a_look_that_the_book_has_from_an_earlier_bar_on_is_not_offered_again(qtbot, window):
