@@ -78,7 +78,7 @@ class TapeView(Sheet):
         for n, (image, what, (words, hand)) in enumerate(
             (
                 (pictures.planned, planned, above),
-                (pictures.tonight, "as it was, drawn anew from the log", below),
+                (pictures.tonight, "as it was, drawn from the log, stand-ins for cameras", below),
             )
         ):
             x, y = n * step[0], top + n * step[1]
