@@ -1,6 +1,6 @@
 """What stands around the ladder: the strip of times, the running order, clearances, outlets. Pure."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -88,15 +88,15 @@ def order_rows(book: RunBook, now_ns: int) -> tuple[OrderRow, ...]:
             at_s = at_ns / NS
             over = drift(at_s - length_s) if at_s > length_s + 0.5 else ""
             share = min(1.0, max(0.0, at_s / length_s))  # before 0 while its timecode is still to start
-            rows.append(_with(row, when="now", share=share, over=over))
+            rows.append(replace(row, when="now", share=share, over=over))
         elif i == state.place.item and state.phase != "ended":
-            rows.append(_with(row, when="next"))
+            rows.append(replace(row, when="next"))
         elif planned.id in book.lengths_s:
             actual_s = book.lengths_s[planned.id]
             over = "" if round(actual_s - length_s) == 0 else drift(actual_s - length_s)
-            rows.append(_with(row, when="done", length=span(actual_s), over=over))
+            rows.append(replace(row, when="done", length=span(actual_s), over=over))
         elif planned.id in book.skipped_items or i < state.place.item:
-            rows.append(_with(row, when="out"))
+            rows.append(replace(row, when="out"))
         else:
             rows.append(row)
     return (*rows, *(_slipped_row(one, now_ns) for one in book.slipped if not one.before))
@@ -107,11 +107,6 @@ def _slipped_row(one: Slipped, now_ns: int) -> OrderRow:
     length_s = (now_ns - one.since_ns) / NS if one.length_s is None else one.length_s
     when: Literal["now", "done"] = "now" if one.length_s is None else "done"
     return OrderRow(one.name, one.name, span(length_s), drift(length_s), when, kind="not planned")
-
-
-def _with(row: OrderRow, **changes: object) -> OrderRow:
-    fields = {name: getattr(row, name) for name in OrderRow.__slots__}
-    return OrderRow(**{**fields, **changes})
 
 
 def remaining_s(book: RunBook, now_ns: int) -> float:

@@ -90,46 +90,62 @@ class Naming:
         """A department with its numbers, where they are said."""
         if not self.wording.numbers:
             return department
+        if len(members) == 1:
+            return f"{department} {self._number[members[0]]}"
         return f"{department} {_and(self._entries(members), f' {self.pattern.and_} ')}"
 
     def standby_words(self, places: Sequence[int]) -> int:
         """``word_count`` of :meth:`standby`, counted without building the text where it is the usual one."""
         if not self._usual:
             return self.pattern.word_count(self.standby("standby", places))
-        number, following, department = self._number_words, self._next, self._department
         if len(places) < 3:  # no run, and most of what the solver asks for
+            number, department = self._number_words, self._department
             a, b = places[0], places[-1]
             count = 1 + self._department_words[a] + number[a]
             if a == b:
                 return count
             alike = department[a] == department[b]
             return count + number[b] + 1 + (0 if alike else self._department_words[b])  # 1 is "and"
+        return self.growing_standby_words(places)[-1]
+
+    def growing_standby_words(self, places: Sequence[int]) -> list[int]:
+        """:meth:`standby_words` of the first place, of the first two, and so on.
+
+        ``places`` may be in any order; what is said is always said in the item's.
+        """
+        number, following, department = self._number_words, self._next, self._department
         count = 1
+        found: list[int] = []
         # Per department: its last place, the length of the run that ends there, its entries so far.
         groups: dict[str, list[int]] = {}
         for place in places:
             group = groups.get(department[place])
+            if not self._usual or (group is not None and place < group[0]):
+                # Worded otherwise, or said before one that is counted already: each counted by itself.
+                upto = range(len(found) + 1, len(places) + 1)
+                return found + [self.standby_words(sorted(places[:n])) for n in upto]
             if group is None:
                 groups[department[place]] = [place, 1, 1]
                 count += self._department_words[place] + number[place]
-                continue
-            last, run, entries = group
-            count += number[place]
-            if following[last] != place:
-                run, entries = 1, entries + 1
-                count += entries == 2  # "and"
-            elif run == 1:
-                run, entries = 2, entries + 1
-                count += entries == 2
             else:
-                # The middle of a run is not said; its first three become one entry, "65 to 67".
-                count -= number[last]
-                if run == 2:
-                    count += 1 - (entries == 2)
-                    entries -= 1
-                run += 1
-            group[0], group[1], group[2] = place, run, entries
-        return count + (len(groups) > 1)
+                last, run, entries = group
+                count += number[place]
+                if following[last] != place:
+                    run, entries = 1, entries + 1
+                    count += entries == 2  # "and"
+                elif run == 1:
+                    run, entries = 2, entries + 1
+                    count += entries == 2
+                else:
+                    # The middle of a run is not said; its first three become one entry, "65 to 67".
+                    count -= number[last]
+                    if run == 2:
+                        count += 1 - (entries == 2)
+                        entries -= 1
+                    run += 1
+                group[0], group[1], group[2] = place, run, entries
+            found.append(count + (len(groups) > 1))  # 1 is the "and" between departments
+        return found
 
     @property
     def go_word(self) -> str:
@@ -150,6 +166,8 @@ class Naming:
 
     def _groups(self, places: Sequence[int]) -> list[tuple[str, list[int]]]:
         """Places by spoken department, in order of first mention."""
+        if len(places) == 1:
+            return [(self._department[places[0]], [places[0]])]
         groups: dict[str, list[int]] = {}
         for place in places:
             groups.setdefault(self._department[place], []).append(place)
@@ -165,6 +183,8 @@ class Naming:
         return runs
 
     def _entries(self, members: list[int]) -> list[str]:
+        if len(members) < 3:
+            return [self._number[place] for place in members]
         entries: list[str] = []
         for run in self._runs(members):
             numbers = [self._number[place] for place in run]

@@ -8,6 +8,7 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from math import ceil, floor
 from typing import Literal
 
@@ -69,8 +70,12 @@ class _Why:
         }
         self._lands_ns = [up_ns(line.lands_s) for line in lines]
         self._breath_ns = up_ns(speaking.breath_s)
-        busy = [(line.starts_s, line.lands_s) for line in lines] + list(taken)
-        self._gaps = Gaps([(down_ns(start), up_ns(end)) for start, end in busy], self._breath_ns)
+        self._taken = taken
+
+    @cached_property
+    def _gaps(self) -> Gaps:
+        busy = [(line.starts_s, line.lands_s) for line in self.lines] + list(self._taken)
+        return Gaps([(down_ns(start), up_ns(end)) for start, end in busy], self._breath_ns)
 
     def unsaid_go(self, line: CallLine) -> Collision:
         """A go that another leaves no time for."""
@@ -146,12 +151,12 @@ class _Why:
 
     def _over(self, start_s: Fraction, end_s: Fraction) -> list[CallLine]:
         """What is said within a breath of this stretch."""
-        breath = self.speaking.breath_s
+        from_s, until_s = start_s - self.speaking.breath_s, end_s + self.speaking.breath_s
         found: list[CallLine] = []
         for line in self.lines[bisect_left(self._lands_ns, down_ns(start_s) - self._breath_ns) :]:
-            if line.starts_s >= end_s + breath:
+            if line.starts_s >= until_s:
                 break
-            if line.lands_s + breath > start_s:
+            if line.lands_s > from_s:
                 found.append(line)
         return found
 

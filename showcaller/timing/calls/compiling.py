@@ -7,7 +7,7 @@ react. Standbys and warnings are placed around the goes with as few utterances a
 All instants are exact seconds into the item and may be negative: said before the item begins.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
@@ -27,6 +27,11 @@ __all__ = [
     "item_sheet", "spoken_intervals",
 ]  # fmt: skip
 
+
+def _nothing() -> None:
+    """What is done between the steps of a work that nobody else waits for."""
+
+
 _KINDS: tuple[Literal["standby"], Literal["warning"]] = ("standby", "warning")
 
 
@@ -35,6 +40,7 @@ def compile_calls(
     departments: tuple[Department, ...],
     speaking: Speaking,
     taken: tuple[Stretch, ...] = (),
+    between: Callable[[], object] = _nothing,
 ) -> CallSheet:
     """The call sheet of one item; unchanged items cost a look-up.
 
@@ -43,40 +49,56 @@ def compile_calls(
     of different ``reaction_s`` share a go, it is given early enough for the slowest. Cues that fire by
     themselves have no lines; the instants of visual goes are taken as expected. ``taken`` are stretches in
     which the caller is still busy with the item before; goes are not kept out of them, since an item does
-    not start before the one before it is over.
+    not start before the one before it is over. ``between`` is called between the steps of the work, so that
+    a thread that does it can let others go first.
     """
-    return _compile_calls(_Key(planned, departments, speaking, taken))
+    return _compile_calls(_Key(planned, departments, speaking, taken, between))
 
 
-def compile_show_calls(plan: Plan) -> tuple[CallSheet, ...]:
-    """The call sheet of every item, with what is said ahead of an item kept clear of the end of the last."""
+def compile_show_calls(plan: Plan, between: Callable[[], object] = _nothing) -> tuple[CallSheet, ...]:
+    """The call sheet of every item, with what is said ahead of an item kept clear of the end of the last.
+
+    ``between`` as in :func:`compile_calls`.
+    """
     show = plan.show
     sheets: list[CallSheet] = []
-    said: list[Stretch] = []
+    said: list[tuple[int, Fraction, CallLine]] = []
+    """The last lines: about when they land in the show (ns), their item's start, themselves."""
     for planned, start_s in zip(plan.items, plan.starts_s, strict=True):
         first_s = _first_need(planned, show.speaking)
         taken: tuple[Stretch, ...] = ()
         if first_s < 0:
-            from_s = start_s + first_s
-            taken = tuple((a - start_s, b - start_s) for a, b in said if b > from_s)
-        sheet = compile_calls(planned, show.departments, show.speaking, taken)
+            near_ns = down_ns(start_s + first_s) - 2  # two were rounded down
+            near = [(began_s - start_s, line) for lands_ns, began_s, line in said if lands_ns >= near_ns]
+            taken = tuple(
+                (line.starts_s + shift_s, ends_s)
+                for shift_s, line in near
+                if (ends_s := line.lands_s + shift_s) > first_s
+            )
+        between()
+        sheet = compile_calls(planned, show.departments, show.speaking, taken, between)
         sheets.append(sheet)
+        start_ns = down_ns(start_s)
         # Only the last few can reach into a later item; the rest need not be looked at again.
-        said = said[-40:] + [(start_s + line.starts_s, start_s + line.lands_s) for line in sheet.lines[-40:]]
+        last = [(start_ns + down_ns(line.lands_s), start_s, line) for line in sheet.lines[-40:]]
+        said = said[-40:] + last
     return tuple(sheets)
 
 
-def item_sheet(show: Show, index: int) -> CallSheet:
-    """The call sheet of one item of a show as it is being edited, kept clear of the end of the one before."""
+def item_sheet(show: Show, index: int, between: Callable[[], object] = _nothing) -> CallSheet:
+    """The call sheet of one item of a show as it is being edited, kept clear of the end of the one before.
+
+    ``between`` as in :func:`compile_calls`.
+    """
     planned = compile_item(show.items[index], show.timecode_rate)
     taken: tuple[Stretch, ...] = ()
     before = next((i for i in reversed(show.items[:index]) if not i.out), None)
     if before is not None and (first_s := _first_need(planned, show.speaking)) < 0:
         last = compile_item(before, show.timecode_rate)
-        lines = compile_calls(last, show.departments, show.speaking).lines[-40:]
+        lines = compile_calls(last, show.departments, show.speaking, (), between).lines[-40:]
         shifted = [(x.starts_s - before.length_s, x.lands_s - before.length_s) for x in lines]
         taken = tuple((a, b) for a, b in shifted if b > first_s)
-    return compile_calls(planned, show.departments, show.speaking, taken)
+    return compile_calls(planned, show.departments, show.speaking, taken, between)
 
 
 def go_text(planned: PlannedItem, go: int, departments: Sequence[Department]) -> str:
@@ -85,9 +107,12 @@ def go_text(planned: PlannedItem, go: int, departments: Sequence[Department]) ->
 
 
 class _Key:
-    """What a sheet depends on. The planned item goes by identity, as in :mod:`showcaller.timing.plan`."""
+    """What a sheet depends on. The planned item goes by identity, as in :mod:`showcaller.timing.plan`.
 
-    __slots__ = ("_hash", "departments", "planned", "speaking", "taken")
+    ``between`` is no part of it: it changes nothing in the sheet.
+    """
+
+    __slots__ = ("_hash", "between", "departments", "planned", "speaking", "taken")
 
     def __init__(
         self,
@@ -95,12 +120,15 @@ class _Key:
         departments: tuple[Department, ...],
         speaking: Speaking,
         taken: tuple[Stretch, ...],
+        between: Callable[[], object],
     ) -> None:
         self.planned = planned
+        self.between = between
         self.departments = departments
         self.speaking = speaking
         self.taken = taken
-        self._hash = hash((id(planned), len(departments), taken))
+        # Not of the stretches themselves: a fraction's hash takes longer than comparing two.
+        self._hash = hash((id(planned), len(departments), len(taken)))
 
     def __hash__(self) -> int:
         return self._hash
@@ -117,7 +145,9 @@ class _Key:
 
 @lru_cache(maxsize=1024)
 def _compile_calls(key: _Key) -> CallSheet:
-    return _Compiler(key).sheet()
+    sheet = _Compiler(key).sheet()
+    key.between = _nothing  # the key is kept, and what does the work is not
+    return sheet
 
 
 def _go_words(planned: PlannedItem, go: PlannedGo, naming: Naming) -> str:
@@ -127,7 +157,7 @@ def _go_words(planned: PlannedItem, go: PlannedGo, naming: Naming) -> str:
 def _first_need(planned: PlannedItem, speaking: Speaking) -> int:
     """No standby or warning of the item is said before this, in whole seconds; 0 where it has none."""
     leads = [
-        float(cue.at_s) - float(max(cue.cue.standby_s, cue.cue.warning_s or Fraction(0)))
+        float(cue.at_s) - max(float(cue.cue.standby_s), float(cue.cue.warning_s or 0))
         for cue in planned.cues
         if not cue.automatic
     ]
@@ -157,6 +187,7 @@ class _Compiler:
         self.planned = key.planned
         self.speaking = key.speaking
         self.taken = key.taken
+        self.between = key.between
         self.naming = Naming(key.planned, key.departments, key.speaking.wording)
         self.words: dict[str, int] = {}
         """How many words each line has, by its id."""
@@ -200,7 +231,7 @@ class _Compiler:
 
     def _goes(self) -> tuple[list[CallLine], list[CallLine]]:
         """The goes that can be said, and those that must be left out: as few cues as possible."""
-        lines: list[CallLine] = []
+        made: list[tuple[int, Fraction, int, CallLine]] = []
         for n, go in enumerate(self.planned.goes):
             text = _go_words(self.planned, go, self.naming)
             words = self.naming.go_words(go.cues) if go.cues else self.naming.pattern.word_count(text)
@@ -208,14 +239,15 @@ class _Compiler:
             lands_s = self.lands[n]
             line = CallLine(f"{go.id}:go", "go", go.cues, n, text, lands_s - takes_s, takes_s, lands_s)
             self.words[line.id] = words
-            lines.append(line)
-        # In whole nanoseconds first: comparing fractions takes longer than all the rest here.
-        lines.sort(key=lambda line: (down_ns(line.lands_s), line.lands_s))
+            # In whole nanoseconds first: comparing fractions takes longer than all the rest here.
+            made.append((down_ns(lands_s), lands_s, n, line))
+        made.sort()
+        lines = [line for *_, line in made]
         breath = self.speaking.breath_s
-        breath_ns = up_ns(breath)
+        apart_ns = up_ns(breath) + 1  # what was rounded down lands that much later at most
         if all(
-            down_ns(b.starts_s) - up_ns(a.lands_s) >= breath_ns or b.starts_s - a.lands_s >= breath
-            for a, b in pairwise(lines)
+            b_ns - a_ns >= apart_ns + up_ns(b.takes_s) or b.starts_s - a.lands_s >= breath
+            for (a_ns, _, _, a), (b_ns, _, _, b) in pairwise(made)
         ):
             return lines, []
         return _most(lines, breath)
@@ -250,12 +282,15 @@ class _Compiler:
         busy += [(down_ns(start), up_ns(end)) for start, end in self.taken]
         breath = up_ns(self.speaking.breath_s)
         minute, rate = 60 * NS, self.speaking.words_per_minute
-        words = self.naming.standby_words
+        words, growing_words = self.naming.standby_words, self.naming.growing_standby_words
 
         def takes(members: tuple[int, ...]) -> int:
             return -(-words(sorted([place[t] for t in members])) * minute // rate)
 
-        return Solver(Problem(tasks, takes, Gaps(busy, breath), breath)).solve()
+        def growing(members: tuple[int, ...]) -> list[int]:
+            return [-(-n * minute // rate) for n in growing_words([place[t] for t in members])]
+
+        return Solver(Problem(tasks, takes, Gaps(busy, breath), breath, growing, self.between)).solve()
 
     def _movable(self, solution: Solution, tasks: list[Task], place: list[int]) -> list[CallLine]:
         lines: list[CallLine] = []
@@ -281,9 +316,16 @@ def _most(lines: list[CallLine], breath: Fraction) -> tuple[list[CallLine], list
     """
     best = [0]
     before: list[int] = []
+    lands_ns = [down_ns(line.lands_s) for line in lines]
+    breath_ns = down_ns(breath)
     for n, line in enumerate(lines):
+        starts_ns = down_ns(line.starts_s)
         k = n
-        while k and lines[k - 1].lands_s + breath > line.starts_s:
+        # In whole nanoseconds as far as these can tell: two are rounded down, and one is.
+        while k and (
+            (apart := starts_ns - lands_ns[k - 1] - breath_ns) < -1
+            or (apart < 2 and lines[k - 1].lands_s + breath > line.starts_s)
+        ):
             k -= 1
         before.append(k)
         best.append(max(best[n], best[k] + max(1, len(line.cues))))

@@ -25,6 +25,7 @@ from showcaller.timing.calls.ordered import InOrder
 from showcaller.timing.calls.tasks import (
     FOREVER,
     LOST,
+    NOTHING_SAID,
     STANDBY,
     UTTERANCE,
     WARNING,
@@ -59,17 +60,17 @@ class Solver:
         """The best sheet; tasks that fit nowhere are left out."""
         bound = self._bound(range(len(self._problem.tasks)), FOREVER)
         best = InOrder(self._problem).best()
-        if best.cost // UTTERANCE <= bound // UTTERANCE:
+        if best[0] // UTTERANCE <= bound // UTTERANCE:
             return self._solution(best, proven=True)
         if self._budget <= 0:
             return self._solution(best, proven=False)
-        better, complete = self._out_of_order(best.cost // UTTERANCE)
+        better, complete = self._out_of_order(best[0] // UTTERANCE)
         return self._solution(better or best, proven=complete)
 
     def _out_of_order(self, worse: int) -> tuple[Label | None, bool]:
         """A sheet whose cost in utterances is below ``worse``, the cheapest; and whether the search ended."""
         everything = frozenset(range(len(self._problem.tasks)))
-        seen: dict[frozenset[int], list[Label]] = {everything: [Label(0, FOREVER)]}
+        seen: dict[frozenset[int], list[Label]] = {everything: [NOTHING_SAID]}
         stack = [(everything, seen[everything][0])]
         best: Label | None = None
         while stack:
@@ -84,12 +85,13 @@ class Solver:
                     return best, False
                 if made is None:
                     continue
-                if (made.cost + self._bound(rest, made.start - self._problem.breath)) // UTTERANCE >= worse:
+                cost, start, _, end, _, _ = made
+                if (cost + self._bound(rest, start - self._problem.breath)) // UTTERANCE >= worse:
                     continue
                 if not rest:
-                    best, worse = made, made.cost // UTTERANCE
+                    best, worse = made, cost // UTTERANCE
                     continue
-                kept = keep(seen.setdefault(rest, []), made.cost, made.start, members, made.end, lost, label)
+                kept = keep(seen.setdefault(rest, []), cost, start, members, end, lost, label)
                 if kept is not None:
                     stack.append((rest, kept))
         return best, True
@@ -98,21 +100,22 @@ class Solver:
         self, label: Label, members: tuple[int, ...], lost: tuple[int, ...], takes: int
     ) -> Label | None:
         tasks = self._problem.tasks
+        cost, start = label[0], label[1]
         if not members:
-            return Label(label.cost + LOST[tasks[lost[0]].kind], label.start, (), 0, lost, label)
+            return cost + LOST[tasks[lost[0]].kind], start, (), 0, lost, label
         lo, hi = max(tasks[t].lo for t in members), min(tasks[t].hi for t in members)
-        end = self._problem.gaps.latest_end(min(hi, label.start - self._problem.breath), takes, lo)
+        end = self._problem.gaps.latest_end(min(hi, start - self._problem.breath), takes, lo)
         if end is None:
             return None
         early = sum(tasks[t].hi for t in members) - end * len(members)
-        return Label(label.cost + UTTERANCE + early, end - takes, members, end, (), label)
+        return cost + UTTERANCE + early, end - takes, members, end, (), label
 
     def _choices(
         self, left: frozenset[int], label: Label
     ) -> Iterator[tuple[tuple[int, ...], tuple[int, ...], int]]:
         """Everything that may be said just before what is placed; or one task given up."""
         tasks = self._problem.tasks
-        limit = label.start - self._problem.breath
+        limit = label[1] - self._problem.breath
         # Giving up can wait until nothing else must be said later, so one candidate is enough; unless a
         # warning is due after its own standby, which may have to go first.
         last = max(left, key=lambda t: (tasks[t].lo, t))
@@ -164,8 +167,8 @@ class Solver:
         lost: list[int] = []
         at: Label | None = label
         while at is not None:
-            if at.tasks:
-                said.append((at.tasks, at.start, at.end))
-            lost += at.lost
-            at = at.parent
+            _, start, tasks, end, left_out, at = at
+            if tasks:
+                said.append((tasks, start, end))
+            lost += left_out
         return Solution(tuple(said), tuple(sorted(lost)), proven)

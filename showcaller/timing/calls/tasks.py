@@ -12,8 +12,8 @@ STANDBY, WARNING = 0, 1
 UTTERANCE = 1 << 60
 """Cost of an utterance: above any total of early nanoseconds."""
 
-LOST_WARNING = UTTERANCE << 16
-LOST_STANDBY = LOST_WARNING << 16
+LOST_WARNING_BITS, LOST_STANDBY_BITS = 76, 92
+LOST_WARNING, LOST_STANDBY = 1 << LOST_WARNING_BITS, 1 << LOST_STANDBY_BITS
 LOST = (LOST_STANDBY, LOST_WARNING)
 """Cost of leaving a task out, by kind."""
 
@@ -38,16 +38,12 @@ class Solution:
     proven: bool
 
 
-@dataclass(slots=True)
-class Label:
-    """A partial sheet: what it costs, when it starts, and how it came about."""
+Label = tuple[int, int, tuple[int, ...], int, tuple[int, ...], "Label | None"]
+"""A partial sheet: what it costs and when it starts; the tasks of its first utterance and when that ends;
+what is left out there; and the sheet that this was put before. A bare tuple: tens of thousands are made."""
 
-    cost: int
-    start: int
-    tasks: tuple[int, ...] = ()
-    end: int = 0
-    lost: tuple[int, ...] = ()
-    parent: "Label | None" = None
+NOTHING_SAID: Label = (0, FOREVER, (), 0, (), None)
+"""What every sheet begins with, from its end."""
 
 
 class Gaps:
@@ -67,14 +63,16 @@ class Gaps:
 
     def latest_end(self, limit: int, takes: int, lo: int) -> int | None:
         """The latest end in [lo, limit] of an utterance of ``takes`` that lies in one gap; None if none."""
-        i = bisect_right(self.starts, limit - takes) - 1
-        while i >= 0 and self.ends[i] >= lo:
-            end = min(limit, self.ends[i])
-            if end < lo:
-                return None
-            if end - takes >= self.starts[i]:
+        starts, ends = self.starts, self.ends
+        i = bisect_right(starts, limit - takes) - 1
+        end = ends[i]
+        if end >= limit:
+            return limit if limit >= lo else None
+        while end >= lo:
+            if end - takes >= starts[i]:  # at the latest in the first gap, which has no beginning
                 return end
             i -= 1
+            end = ends[i]
         return None
 
     def earliest_end(self, takes: int, lo: int) -> int:
@@ -97,24 +95,34 @@ class Problem:
         takes: Callable[[tuple[int, ...]], int],
         gaps: Gaps,
         breath: int,
+        growing: Callable[[tuple[int, ...]], list[int]] | None = None,
+        between: Callable[[], object] = lambda: None,
     ) -> None:
-        """``takes(tasks)`` is the length of one utterance for these tasks, all of one kind."""
+        """``takes(tasks)`` is the length of one utterance for these tasks, all of one kind.
+
+        ``growing(tasks)`` are the lengths for the first of them, the first two and so on, where that is
+        sooner than one by one. ``between`` is called again and again while the problem is solved, so that who
+        does it on a thread can let others go first.
+        """
         self.tasks = tasks
         self.gaps = gaps
         self.breath = breath
+        self.between = between
         self.order = tuple(
             tuple(sorted((i for i, t in enumerate(tasks) if t.kind == kind), key=lambda i: (tasks[i].hi, i)))
             for kind in (STANDBY, WARNING)
         )
-        self._takes = takes
+        self.measure = takes
+        """How long saying some tasks in one utterance takes, worked out anew; :meth:`takes` remembers."""
+        self.growing = growing or (lambda some: [takes(some[:n]) for n in range(1, len(some) + 1)])
         self._memo: dict[tuple[int, ...], int] = {}
-        self.alone = [self.takes((t,)) for t in range(len(tasks))]
+        self.alone = [takes((t,)) for t in range(len(tasks))]
 
     def takes(self, tasks: tuple[int, ...]) -> int:
         """How long saying these tasks in one utterance takes."""
         found = self._memo.get(tasks)
         if found is None:
-            found = self._memo[tasks] = self._takes(tasks)
+            found = self._memo[tasks] = self.measure(tasks)
         return found
 
 
@@ -131,20 +139,24 @@ def keep(
 
     Labels stay in order of cost, and so of start.
     """
+    made: Label = (cost, start, tasks, end, lost, parent)
+    if not labels or (labels[-1][0] < cost and labels[-1][1] < start):
+        labels.append(made)
+        return made
     at = 0
     for old in labels:
-        if old.cost > cost:
+        old_cost, old_start = old[0], old[1]
+        if old_cost > cost:
             break
-        if old.start >= start:
+        if old_start >= start:
             return None
-        if old.cost == cost:
+        if old_cost == cost:
             break
         at += 1
     beaten = at
     count = len(labels)
-    while beaten < count and labels[beaten].start <= start:
+    while beaten < count and labels[beaten][1] <= start:
         beaten += 1
-    made = Label(cost, start, tasks, end, lost, parent)
     labels[at:beaten] = [made]
     return made
 

@@ -70,3 +70,11 @@ def test_no_word_has_moved():
     assert lines > 2000
     assert lost > 100
     assert digest.hexdigest() == AS_THEY_WERE
+
+
+def test_without_a_breath_between_utterances_no_more_is_left_out_than_with_one():
+    show = _show(124)  # far too much to say
+    assert show.speaking.breath_s == 0
+    breathing = show.changed(speaking=show.speaking.changed(breath_s=Fraction(1, 1000)))
+    closely, apart = (compile_show_calls(compile_plan(one))[0].collisions for one in (show, breathing))
+    assert len(closely) <= len(apart)

@@ -367,3 +367,21 @@ def test_a_change_of_reaction_or_of_speaking_is_noticed():
     assert compile_calls(planned, DEPARTMENTS, Speaking(words_per_minute=75)).lines[-1].takes_s == Fraction(
         32, 10
     )
+
+
+def test_between_the_steps_of_the_work_others_are_let_go_first():
+    steps = []
+    items = [random_song(seed, cues=12) for seed in (1, 2)]
+    numbered = [
+        item.changed(
+            id=f"song-{n}",
+            cues=[c.changed(id=f"{n}-{c.id}", number=c.number + 100 * n) for c in item.cues],
+        )
+        for n, item in enumerate(items)
+    ]
+    plan = compile_plan(show_of(*numbered))
+    sheets = compile_show_calls(plan, lambda: steps.append(1))
+    assert len(steps) > 4 * len(items)
+    steps.clear()
+    assert compile_show_calls(plan, lambda: steps.append(1)) == sheets
+    assert len(steps) == len(items)  # a look-up each
