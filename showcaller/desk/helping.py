@@ -1,20 +1,21 @@
 """What helps at the desk: the handbook, the guides, and the line to call at the foot of its other windows."""
 
 from collections.abc import Callable
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from showcaller.calling.caller_view import CallView
 from showcaller.desk.actions import ACTIONS
-from showcaller.desk.areas.book.pages.setup import SetUp
 from showcaller.desk.crew_pages import CrewPages
 from showcaller.desk.guide import GuideBar
-from showcaller.desk.handbook import Handbook
 from showcaller.desk.handbook_pages import page_for
 from showcaller.desk.keyboard import Keyboard
 from showcaller.desk.keys import Keys
 from showcaller.desk.palette import Palette
 from showcaller.desk.performing import Desk, Performer
 from showcaller.desk.qt import QKeyEvent, QRect, QStackedWidget, QWidget
+
+if TYPE_CHECKING:
+    from showcaller.desk.handbook import Handbook
 
 
 class Helped(Desk, Protocol):
@@ -55,6 +56,10 @@ class Helping:
 
     def read(self) -> None:
         """The handbook, at the page for what is on screen."""
+        # Loaded when it is first asked for: what is not on the first screen does not make it later.
+        from showcaller.desk.areas.book.pages.setup import SetUp  # noqa: PLC0415
+        from showcaller.desk.handbook import Handbook  # noqa: PLC0415
+
         desk = self._desk
         if self.handbook is None:
             self.handbook = Handbook(desk.keys, self._of_show)
@@ -67,7 +72,7 @@ class Helping:
             self._lie_in(self.handbook)
         self.handbook.open_at(page_for(desk.area_name(), on, set_up, desk.seat.id))
 
-    def _lie_in(self, book: Handbook) -> None:
+    def _lie_in(self, book: "Handbook") -> None:
         body = self._desk.centralWidget()
         if body is not None:
             book.lie_in(body, self._under_box())

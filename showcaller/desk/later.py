@@ -22,8 +22,10 @@ _MODULES = (
     "showcaller.engine.runfile",
     "showcaller.desk.areas.wall.area",
     "showcaller.desk.areas.drift.area",
+    "showcaller.desk.areas.book.pages.setup",
+    "showcaller.desk.handbook",
 )
-"""First what the tour and opening a run need, so that no key waits for it; then the two areas."""
+"""First what the tour and opening a run need, so that no key waits for it; then the two areas, and pages."""
 
 
 class LaterAreas:

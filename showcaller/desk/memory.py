@@ -10,6 +10,6 @@ def settle() -> None:
     a fifth of a second on a large one, at a moment nobody chooses; what comes later is still looked after.
     From here on: while a program loads nothing is rubbish, so it may begin with the collector off.
     """
+    gc.freeze()  # first: what was made while the collector was off would be looked through at once
     gc.enable()
-    gc.freeze()
     gc.set_threshold(20_000, 20, 50)

@@ -5,16 +5,24 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from importlib import import_module
 from queue import Empty, SimpleQueue
 
-from showcaller.calling.preview import preview_book
+from showcaller.desk.aside import StandingAside
+from showcaller.desk.memory import settle
 from showcaller.desk.worker import Worker
 from showcaller.model import Show, show_text
-from showcaller.model.document import text_digest
+from showcaller.model.document import item_text, text_digest
+from showcaller.run.compiled import compile_show
 from showcaller.run.runbook import RunBook
+from showcaller.timing.calls.compiling import compile_show_calls
+from showcaller.timing.plan import compile_item, compile_plan
 
 QUIET_S = 0.5
 """Calls are worked out anew when nothing was edited for this long."""
+
+_LIBRARIES = ("numpy", "scipy", "scipy.special")
+"""The forecast needs them; loading them must not stop a frame."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +60,7 @@ class Preparation:
         try:
             found = self._done.get_nowait()
             self._under_way = None
-            gc.enable()
+            settle()
             if self._wanted is not None:
                 found = None  # edited since
         except Empty:
@@ -66,10 +74,21 @@ class Preparation:
 
     def _work(self, show: Show) -> None:
         """On the worker's thread."""
+        aside = StandingAside()
         try:
-            import scipy.special  # noqa: PLC0415, F401 - the forecast needs it; loading it must not stop a frame
-
-            prepared = Prepared(preview_book(show), text_digest(show_text(show)))
+            for name in _LIBRARIES:
+                import_module(name)
+                aside()
+            for item in show.items:  # what is made of each is remembered, and only put together below
+                compile_item(item, show.timecode_rate)
+                aside()
+                item_text(item)
+                aside()
+            plan = compile_plan(show)
+            compiled = compile_show(plan)
+            aside()
+            book = RunBook(compiled, compile_show_calls(plan, aside))
+            prepared = Prepared(book, text_digest(show_text(show)))
         except Exception as error:  # said on the desk, whatever it was
             prepared = Prepared(
                 None,

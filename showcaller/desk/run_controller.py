@@ -15,7 +15,6 @@ from showcaller.calling.preview import preview_book
 from showcaller.desk import status_words
 from showcaller.desk.journals import mark_for
 from showcaller.desk.keys import Keys
-from showcaller.desk.memory import settle
 from showcaller.desk.outlook import Outlook, planned_start_ns
 from showcaller.desk.preparing import QUIET_S, Preparation
 from showcaller.desk.this_desk import ThisDesk
@@ -165,6 +164,7 @@ class RunController:
         if self._keeper_s is not None and time.monotonic() >= self._keeper_s and self.keeper is not None:
             self._keeper_s = None
             self.keeper.start()
+            return  # a thread that begins is waited for: one a frame
         try:
             while True:
                 self.outlook.facts = self._facts.get_nowait()
@@ -174,7 +174,6 @@ class RunController:
         prepared = self.preparation.poll()
         if prepared is None:
             return
-        settle()
         if prepared.book is None:
             self.trouble = prepared.wrong
             return

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
-from showcaller.review.across import counts
 from showcaller.review.faults import FaultHistory, fault_history
 from showcaller.run.events import FaultMarked, ItemEnded, NoteTaken
 
@@ -71,6 +70,9 @@ def learned_lengths(tour: "Tour", show: Show) -> dict[str, list[float]]:
     Raises:
         TourError: the tour cannot be read.
     """
+    # Loaded beside the window, with the tour that it is asked of.
+    from showcaller.review.across import counts  # noqa: PLC0415
+
     found: dict[str, list[float]] = {item.id: [] for item in show.items}
     planned = {item.id: float(item.length_s) for item in show.items}
     said = tour.all_remarks()

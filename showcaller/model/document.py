@@ -196,7 +196,7 @@ def show_text(show: Show) -> str:
     data = show.model_dump(mode="json", exclude_defaults=True, exclude={"items"})
     rows = [f" {json.dumps(k)}: {layout(v, 1)}" for k, v in data.items()]
     # Items are laid out one by one and remembered: after an edit only the changed one costs time.
-    items = [_item_text(item) for item in show.items]
+    items = [item_text(item) for item in show.items]
     flat = f"[{', '.join(items)}]"
     if "\n" in flat or len(flat) + 1 > _WIDTH:
         flat = "[\n" + ",\n".join(f"  {text}" for text in items) + "\n ]"
@@ -204,7 +204,8 @@ def show_text(show: Show) -> str:
 
 
 @kept_with_part
-def _item_text(item: Item) -> str:
+def item_text(item: Item) -> str:
+    """An item as it stands in the document's text; remembered as long as the item lives."""
     data = item.model_dump(mode="json", exclude_defaults=True, exclude={"cues"})
     if item.cues:
         # One by one: the whole of a very full item at once would keep Python's lock for two frames.

@@ -34,6 +34,18 @@ def _fields(cls: type[Entry]) -> list[Field[Any]]:
 _KEYS: Mapping[type, tuple[str, ...]] = {cls: ("kind", *(f.name for f in _fields(cls))) for cls in _CLASSES}
 
 
+class _WhenNeeded(dict[type[Entry], Any]):
+    """Made of a class when it is first asked for: most kinds never are, and a desk is loaded sooner."""
+
+    def __init__(self, make: Callable[[type[Entry]], Any]) -> None:
+        super().__init__()
+        self._make = make
+
+    def __missing__(self, cls: type[Entry]) -> Any:
+        made = self[cls] = self._make(cls)
+        return made
+
+
 def _writer(cls: type[Entry]) -> Callable[[Any], dict[str, Any]]:
     """A function written out for the class, as dataclasses do: twice as fast as a loop on the go path."""
     parts = [f"'kind': '{cls.kind}'"]
@@ -77,7 +89,7 @@ def _kept_class(cls: type[Entry]) -> type[Entry]:
     return type(cls.__name__, (cls,), {"__slots__": ("kept",), "__eq__": same, "__hash__": cls.__hash__})
 
 
-_KEPT: Mapping[type, type[Entry]] = {cls: _kept_class(cls) for cls in _CLASSES}
+_KEPT: Mapping[type, type[Entry]] = _WhenNeeded(_kept_class)
 """Classes of what was read in another form than ours; ``kept`` is that form. It makes no value unequal."""
 
 _NEEDED: Mapping[type, frozenset[str]] = {

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.desk.areas.book.stripview import StripView, strip_view
+from showcaller.desk.aside import StandingAside
 from showcaller.desk.background import Background
 from showcaller.desk.qt import QObject, QTimer
 from showcaller.model import Item, Show
@@ -34,7 +35,7 @@ class Worked:
 
 def work_out(show: Show, index: int) -> Worked:
     """The item at ``index`` of the show."""
-    return _worked(show, index, item_sheet(show, index))
+    return _worked(show, index, item_sheet(show, index, StandingAside()))
 
 
 def first_look(show: Show, index: int, before: Worked | None) -> Worked:
