@@ -247,8 +247,10 @@ def run(what: str, path: Path) -> dict[str, Any]:
 
     if not path.with_suffix(".tour").exists():
         Tour.create(path.with_suffix(".tour"), "Large").close()
+    # Both as they are installed, with byte code: what is installed by pip or run.py has it.
+    env = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
     args = [sys.executable, __file__, what, str(path), repr(time.time())]
-    done = subprocess.run(args, capture_output=True, text=True, check=True, cwd=ROOT)
+    done = subprocess.run(args, capture_output=True, text=True, check=True, cwd=ROOT, env=env)
     return dict(json.loads(done.stdout.splitlines()[-1]))
 
 
