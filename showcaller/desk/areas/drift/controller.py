@@ -11,7 +11,7 @@ from showcaller.desk.areas.drift.deciding import Deciding
 from showcaller.desk.areas.drift.lists import DECIDE, PAGES
 from showcaller.desk.areas.drift.noting import Noting
 from showcaller.desk.areas.drift.offers import OFFERS
-from showcaller.desk.areas.drift.questions import Questions
+from showcaller.desk.areas.drift.questions import EXPECTED, Questions
 from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.reporting import Reporting
 from showcaller.desk.areas.drift.state import DriftState
@@ -53,7 +53,6 @@ class DriftController:
 
     def _table(self) -> dict[str, Callable[[], object]]:
         state, recording, store = self._state, self._recording, self._state.store
-        back = self.deciding.taking_back
         return {
             "run_before": partial(state.choose_run, -1),
             "run_after": partial(state.choose_run, 1),
@@ -85,8 +84,8 @@ class DriftController:
             "settle": self.deciding.settle,
             "count": self.noting.count,
             "export": self.reporting.ask_export,
-            "undo": lambda: self._back(back.undo() or store.undo(), "undone: {}", "nothing to undo"),
-            "redo": lambda: self._back(store.redo(), "redone: {}", "nothing to redo"),
+            "undo": partial(self._try, self._undo),
+            "redo": partial(self._try, lambda: self._back(store.redo(), "redone: {}", "nothing to redo")),
             **{f"take{n + 1}": partial(self.take_in, n) for n in range(OFFERS)},
         }
 
@@ -141,6 +140,21 @@ class DriftController:
 
     def _walk(self, by: int) -> None:
         self._state.choose(self._state.chosen + by)
+
+    def _try(self, do: Callable[[], None]) -> None:
+        """A change of the show that is on may not be taken back any more: one sentence."""
+        try:
+            do()
+        except EXPECTED as error:
+            self._said.say(str(error))
+
+    def _undo(self) -> None:
+        """Take back what was done last, to the record or to the book."""
+        record = self.deciding.taking_back
+        if not record.is_last():
+            self._back(self._state.store.undo(), "undone: {}", "nothing to undo")
+        elif words := record.undo():
+            self._said.say(f"undone: {words}")
 
     def _back(self, words: str | None, done: str, nothing: str) -> None:
         self._said.say(nothing if words is None else done.format(words))

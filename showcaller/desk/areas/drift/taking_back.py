@@ -35,10 +35,17 @@ class TakingBack:
         index = self._state.store.stack.index()
         self._done = [act for act in self._done if act.changes <= index]
 
-    def undo(self) -> str | None:
-        """Take the last act back, in words; None if a change of the book came after it, or there is none."""
+    def is_last(self) -> bool:
+        """Whether an act on this run's record was done last, and no change of the book after it."""
         done, store = self._done, self._state.store
-        if not done or done[-1].changes != store.stack.index() or done[-1].book != store.document:
-            return None
-        act = done.pop()
-        return act.words if act.run == self._state.at and act.back() else None
+        if not done or done[-1].run != self._state.at:
+            return False
+        return done[-1].changes == store.stack.index() and done[-1].book == store.document
+
+    def undo(self) -> str:
+        """Take the last act back, in words; empty if that could not be written, which was said then."""
+        act = self._done[-1]
+        if not act.back():
+            return ""
+        self._done.pop()
+        return act.words

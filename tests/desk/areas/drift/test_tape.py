@@ -11,6 +11,7 @@ from desk_keys import answer, chord
 from played import Played
 from wall_show import wall_show
 
+from showcaller.archive import TourError
 from showcaller.archive.tour import Tour
 from showcaller.desk.areas.drift.decisions import deciding_ways
 from showcaller.desk.areas.drift.player import Player
@@ -18,6 +19,7 @@ from showcaller.desk.areas.drift.tape_view import snapped
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QPoint, Qt
 from showcaller.desk.window import DeskWindow
+from showcaller.editing import ChangeError
 from showcaller.review.voice import LineHeard, heard_text
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
@@ -396,6 +398,39 @@ def test_ctrl_z_takes_back_what_was_decided_last_and_leaves_the_book(qtbot, wind
     chord(window, Qt.Key.Key_F3, SHIFT)  # and the same moment can be judged once more
     area.settle()
     assert [v.verdict for v in area.state.view.verdicts] == ["bad"]
+
+
+def test_what_cannot_be_taken_back_is_said_and_nothing_else_is_taken_instead(qtbot, window, monkeypatch):
+    area = window.drift
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "One face" in r.words))
+    chord(window, Qt.Key.Key_F5, SHIFT)
+    answer(qtbot, window, "wide")
+    area.settle()
+    book = area.state.store.document
+    chord(window, Qt.Key.Key_F3, SHIFT)
+    area.settle()
+
+    def away(*_args, **_more):
+        raise TourError("the tour does not answer")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(area.state.tour, "add_remark", away)
+        chord(window, Qt.Key.Key_Z, CTRL)
+    assert area.said.words == "the tour does not answer"
+    assert area.state.store.document is book, "the book's change was not meant"
+    chord(window, Qt.Key.Key_Z, CTRL)
+    area.settle()
+    assert area.said.words == "undone: bad"
+
+    def past():
+        raise ChangeError("that was played already")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(area.state.store, "undo", past)
+        chord(window, Qt.Key.Key_Z, CTRL)
+    assert area.said.words == "that was played already"
 
 
 def test_a_click_on_the_strip_chooses_the_line_that_was_so_then(qtbot, window):
