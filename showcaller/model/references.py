@@ -333,7 +333,7 @@ def _items(show: Show, known: _Known) -> Iterator[Finding]:
                     f"{path}.number",
                     f"{name} {cue.number} is used already by {numbers[key]}; give a free number",
                 )
-            numbers.setdefault(key, path)
+            numbers.setdefault(key, f"“{cue.label}” in {item.name}" if cue.label else path)
             yield from _cue(known, path, cue, has_tempo)
             if isinstance(cue.anchor, WordAnchor):
                 yield from _word(f"{path}.anchor", cue, cue.anchor, item, words)

@@ -12,6 +12,7 @@ from showcaller.model import Look, LookChange, Override, Show
 from showcaller.review.clock_path import Stretch, place_at
 from showcaller.review.errors import ReviewError
 from showcaller.run.compiled import NS
+from showcaller.run.kept_changes import department_for
 from showcaller.screen.looks import layer_keys, overridden
 from showcaller.timing.plan import Plan, PlannedCue, PlannedItem, compile_plan
 
@@ -93,7 +94,7 @@ def instead(place: BookPlace, book: Show, text: str) -> tuple[str, Change]:
         return words, _brings(place.planned.item.id, place.cue.cue.id, change)
     anchor = anchor_near(place.planned, place.at_s)
     at_s = Fraction(round(place.at_s * 10), 10)
-    department = _department(book, place)
+    department = department_for(book, place.planned.item.id)
     added, cue = add_cue(book, place.planned.item.id, department, anchor, at_s, name)
     number = next(c.number for c in apply(book, added)[0].all_cues() if c.id == cue)
     words += f", by a new cue that is called: {book.department(department).name} {number}"
@@ -159,10 +160,3 @@ def _with_source(book: Show, was: LookChange, look: Look, source: str) -> LookCh
 def _brings(item: str, cue: str, change: LookChange) -> Change:
     fields = {"look": change.model_dump(mode="json", exclude_defaults=True)}
     return SetFields(at=("items", item, "cues", cue), fields=fields)
-
-
-def _department(book: Show, place: BookPlace) -> str:
-    """Whose new cue it is: that of who brings looks here, or anywhere."""
-    bringing = [c.cue.department for c in place.planned.cues if c.cue.look is not None]
-    bringing += [c.department for c in book.all_cues() if c.look is not None]
-    return bringing[0] if bringing else book.departments[0].id

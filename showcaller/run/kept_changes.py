@@ -16,6 +16,9 @@ from showcaller.screen.looks import layer_keys
 from showcaller.screen.played import PlayedError, overrides_of
 from showcaller.screen.surfaces import place_key, place_of
 
+VIDEO = "video"
+"""Looks are the cues of the department with this id where nobody brings any yet, if there is one."""
+
 _FIELDS = ("source", "left_m", "bottom_m", "width_m", "height_m", "crop", "opacity", "treatments", "flip")
 _THERE = ("left_m", "bottom_m", "width_m", "height_m", "crop", "flip")
 """Those of a layer's further place on a surface."""
@@ -161,7 +164,10 @@ def department_for(show: Show, item: str, on: OnWall | None = None) -> str:
         return cues[on.planned.cue]
     bringing = [c.department for c in item_at(show, item).cues if c.look is not None]
     bringing += [c.department for c in show.all_cues() if c.look is not None]
-    return bringing[0] if bringing else show.departments[0].id
+    if bringing:
+        return bringing[0]
+    known = {d.id for d in show.departments}
+    return VIDEO if VIDEO in known else show.departments[0].id
 
 
 def cue_for(

@@ -104,7 +104,7 @@ def change(path: str, value: object) -> Callable[[dict[str, Any]], None]:
         ("departments", [], "(got [])"),
         ("items[0].cues[0].department", "lasers", "no department 'lasers' in this show; it has lights"),
         ("items[0].cues[1].id", "first-light-lx-1", "is used already by items[0].cues[0]; give another"),
-        ("items[0].cues[5].number", "1", "Lights 1 is used already by items[0].cues[0]; give a free number"),
+        ("items[0].cues[5].number", "1", "Lights 1 is used already by “House out” in First Light; give"),
         ("items[3].cues[0].anchor", {"at": "bar", "bar": 2}, "this item has no tempo, so no bars"),
         ("items[7].route", "pier", "no route 'pier' in this show; it has lane-to-buoy, tunnel-to-buoy"),
     ],

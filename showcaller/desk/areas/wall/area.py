@@ -121,14 +121,16 @@ class WallArea(Sheet):
         state, screen = self.state, self.screen_
         on_side, coming = state.hand.side == "on", state.hand.next
         screen.scene, screen.editable = state.scene, state.editable
-        screen.chosen = state.chosen if on_side else None
+        if screen.chosen != (chosen := state.chosen if on_side else None):
+            screen.update()
+        screen.chosen = chosen
         self.next_.scene = None if coming is None else coming.scene
         self.next_.chosen = None if on_side else state.chosen
         screen.faults, screen.earlier = state.faults, frozenset(state.history.open)
         screen.grid, screen.seat = state.panel == FAULTS, state.seat
         if state.scene is not None:
             screen.loading = self.projector.shows not in (None, mark_of(state.scene))
-            self.graph.at_s = state.scene.at_s
+            self.graph.show_at(state.scene.at_s)
             self._loudness.show()
         ratio, beside = screen.devicePixelRatioF(), self.next_
         self._composing.want(int(screen.width() * ratio), int(screen.height() * ratio))

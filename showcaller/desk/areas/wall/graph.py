@@ -31,6 +31,12 @@ class ChannelGraph(Sheet):
         if was is None or (was.pools, was.sections, was.changes) != (view.pools, view.sections, view.changes):
             self.update()
 
+    def show_at(self, at_s: float) -> None:
+        """Where the song is; also when nothing else is otherwise."""
+        if at_s != self.at_s:
+            self.at_s = at_s
+            self.update()
+
     def show_sound(self, peaks: Peaks, from_s: float, loop: tuple[float, float] | None) -> None:
         """The reference's loudness, ``from_s`` into it where the item begins; what plays over and over."""
         if (peaks, from_s, loop) != self._sound:

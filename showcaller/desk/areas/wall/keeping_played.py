@@ -1,8 +1,8 @@
 """Keeping what was played: as a look, as a cue here, or as a variation of this place. One question."""
 
 import re
-from fractions import Fraction
 
+from showcaller.desk.areas.wall.here import anchor, bar_now
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.state import WallState
 from showcaller.desk.ask import Ask
@@ -33,7 +33,7 @@ class KeepingPlayed:
         scene = self._state.scene
         if scene is None or scene.on is None:
             raise ChangeError("nothing is on the wall yet, so there is nothing to keep")
-        on, bar = scene.on, _bar_now(scene)
+        on, bar = scene.on, bar_now(scene)
         now = f"bar {bar}" if bar is not None else "here"
         away = scene.away or "as planned"
         where = "tonight's show" if self._state.store.tonight is not None else "the book"
@@ -72,31 +72,3 @@ class KeepingPlayed:
         item = scene.plan.items[scene.item].item.id
         store.do(f"kept as a cue at {words} of {song}", as_cue(show, on, scene.show, item, place, at_s))
         return f"kept as a cue at {words}"
-
-
-def _bar_now(scene: Scene) -> int | None:
-    """The bar that is on, the first one before it; None without tempo."""
-    bar = scene.plan.items[scene.item].bar_number_at(Fraction(round(scene.at_s * 1000), 1000))
-    return None if bar is None else max(1, bar)
-
-
-def anchor(scene: Scene, match: "re.Match[str] | None" = None) -> tuple[dict[str, object], Fraction, str]:
-    """Where a cue hangs, its instant and words: the bar that is typed, else here."""
-    planned = scene.plan.items[scene.item]
-    now = _bar_now(scene)
-    if match is None and now is None:
-        at_s = Fraction(round(scene.at_s * 10), 10)
-        return {"at": "time", "seconds": float(at_s)}, at_s, f"{float(at_s):g} s"
-    bar, beat = (int(match[1]), int(match[2] or 1)) if match is not None else (now or 1, 1)
-    if planned.tempo is None or planned.item.kind != "song":
-        raise ChangeError("this item has no bars: type here, or a name")
-    if bar < 1:
-        raise ChangeError(f"bars count from 1; there is no bar {bar}")
-    at_s = planned.tempo.seconds(bar, Fraction(beat)) + planned.item.downbeat_s
-    if match is None and at_s >= planned.item.length_s and bar > 1:  # at the very end: the last bar
-        bar -= 1
-        at_s = planned.tempo.seconds(bar) + planned.item.downbeat_s
-    if at_s >= planned.item.length_s:
-        raise ChangeError(f"'{planned.item.name}' is over before bar {bar}: type an earlier one")
-    place = {"at": "bar", "bar": bar, **({"beat": beat} if beat != 1 else {})}
-    return place, at_s, f"bar {bar}" + (f" / {beat}" if beat != 1 else "")

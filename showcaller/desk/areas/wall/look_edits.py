@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from showcaller.desk.areas.wall import look_changes as changes
 from showcaller.desk.areas.wall.edits import WallChanges, found
-from showcaller.desk.areas.wall.keeping_played import anchor
+from showcaller.desk.areas.wall.here import anchor, long_since
 from showcaller.editing import ChangeError
 from showcaller.model import LookChange
 from showcaller.run import commands as c
@@ -87,7 +87,8 @@ class LookEdits(WallChanges):
 
     def keep(self) -> str:
         """Put what is previewed in this item into the book: into the cue it stands in for, or where there is
-        none into a new one here. What was done, in words.
+        none right here into a new one: a cue that brought its look long before keeps it. What was done, in
+        words.
 
         Raises:
             ChangeError: nothing is previewed.
@@ -99,11 +100,11 @@ class LookEdits(WallChanges):
         said, names = [], self._names()
         for cue, change in mine.items():
             name = names[change.look]
-            if cue:
+            if cue and not (cue == scene.standing.cue and long_since(scene)):
                 words = f"cue {next(c.number for c in item.cues if c.id == cue)} brings “{name}”"
                 self.do(words, changes.set_change(item.id, cue, change))
             else:
-                here = scene if not scene.standing.cue else replace(scene, at_s=0.0)
+                here = replace(scene, at_s=0.0) if not cue and scene.standing.cue else scene
                 place, at_s, where = anchor(here)
                 words = f"a new cue at {where} brings “{name}”"
                 self.do(words, cue_for(self.state.show_now, item.id, place, at_s, change, name))

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from showcaller.calling.wording import plural, span
+from showcaller.desk.areas.wall.here import anchor, long_since
 from showcaller.desk.areas.wall.pool_use import PoolUse, pool_uses
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.keys import Keys
@@ -171,8 +172,11 @@ def _line(scene: Scene, keys: Keys) -> str:
 
 
 def _cue_here(scene: Scene) -> str:
-    cues = scene.plan.items[scene.item].item.cues
-    return next((f"cue {c.number}" for c in cues if c.id == scene.standing.cue), "a new cue here")
+    item = scene.plan.items[scene.item].item
+    cue = next((c for c in item.cues if c.id == scene.standing.cue), None)
+    if cue is None:
+        return "a new cue here"
+    return f"a new cue at {anchor(scene)[2]}" if long_since(scene) else f"cue {cue.number}"
 
 
 def _row(scene: Scene, key: str) -> LayerRow:

@@ -150,8 +150,33 @@ def test_space_plays_against_the_clock_and_arrows_step_looks(qtbot, desk: DeskWi
     assert desk.wall.state.view.title == "Lamps"
 
 
-def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
+def test_long_after_its_cue_a_preview_is_a_new_cue_and_the_look_before_stays(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
+    chord(desk, Qt.Key.Key_T, CTRL)
+    answer(qtbot, desk, "one f")
+    desk.frame()
+    assert "Ctrl+Enter puts it into a new cue at bar 13, Esc goes back" in desk.wall.state.view.line
+    before = desk.store.show_now.items[0].cues
+    chord(desk, Qt.Key.Key_Return, CTRL)
+    desk.frame()
+    assert desk.wall.said.words.startswith("a new cue at bar 13 brings “One face”; ")
+    now = desk.store.show_now.items[0].cues
+    assert now[:-1] == before
+    assert (now[-1].look.look, now[-1].anchor.bar, now[-1].department) == ("one", 13, "video")
+
+
+def test_where_the_song_is_is_drawn_also_when_nothing_else_is_otherwise(qtbot, desk: DeskWindow) -> None:
+    graph = desk.wall.graph
+    seek(desk, 20.0)
+    qtbot.wait(50)
+    drawn = []
+    graph.draw = lambda _paper: drawn.append(graph.at_s)  # type: ignore[method-assign]
+    seek(desk, 22.0)  # the same look, the same channels
+    qtbot.waitUntil(lambda: 22.0 in drawn)
+
+
+def test_a_look_is_tried_kept_or_discarded(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 16.5)
     chord(desk, Qt.Key.Key_T, CTRL)
     answer(qtbot, desk, "one f")
     desk.frame()
