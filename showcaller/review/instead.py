@@ -11,8 +11,10 @@ from showcaller.editing.snapping import anchor_near
 from showcaller.model import Look, LookChange, Override, Show
 from showcaller.review.clock_path import Stretch, place_at
 from showcaller.review.errors import ReviewError
+from showcaller.review.windows import counted_sections
 from showcaller.run.compiled import NS
 from showcaller.run.kept_changes import department_for
+from showcaller.screen.cameras import shot_change, shot_from
 from showcaller.screen.looks import layer_keys, overridden
 from showcaller.timing.plan import Plan, PlannedCue, PlannedItem, compile_plan
 
@@ -68,11 +70,15 @@ def book_place(plan: Plan, path: Sequence[Stretch], t_ns: int, book: Show) -> Bo
 
 def instead(place: BookPlace, book: Show, text: str) -> tuple[str, Change]:
     """(in words, the change) of another look, or another source in the look that stands: by its cue where
-    that has just come, else by a new cue there.
+    that has just come, else by a new cue there. ``2: hands; 85 mm`` is a camera's shot from here to the end
+    of the section, ``2, 65-72: hands`` one with its bars.
 
     Raises:
-        ChangeError: the words name neither, or no look stands whose source could be another.
+        ChangeError: the words name none of them, or no look stands whose source could be another.
     """
+    names = [k.name.lower() for k in book.looks] + [s.name.lower() for s in book.sources]
+    if ":" in text and not any(text.strip().lower() in name for name in names):
+        return _shot(place, book, text)
     kind, _, ident = _meant(book, text).partition(" ")
     was = None if place.cue is None else place.cue.cue.look
     at_its_cue = place.cue is not None and place.at_s - float(place.cue.at_s) <= ITS_CUE_S
@@ -99,6 +105,31 @@ def instead(place: BookPlace, book: Show, text: str) -> tuple[str, Change]:
     number = next(c.number for c in apply(book, added)[0].all_cues() if c.id == cue)
     words += f", by a new cue that is called: {book.department(department).name} {number}"
     return words, Together(changes=(added, _brings(place.planned.item.id, cue, change)))
+
+
+def _shot(place: BookPlace, book: Show, text: str) -> tuple[str, Change]:
+    """A camera's shot at that bar.
+
+    Raises:
+        ChangeError: it names no camera, or no shot, or the item has no bars.
+    """
+    camera, _, what = text.partition(":")
+    bar = place.planned.bar_number_at(Fraction(round(place.at_s * 1000), 1000))
+    if bar is None:
+        raise ChangeError("shots are of a song with bars; give it a tempo in the Book first")
+    if "," not in camera:
+        end_s = next(
+            (b for _, a, b in counted_sections(place.planned) if float(a) <= place.at_s < float(b)), None
+        )
+        after = None if end_s is None else place.planned.bar_number_at(end_s - Fraction(1, 1000))
+        camera += f", {max(1, bar)}-{max(1, bar, after or bar)}"
+    song = place.planned.item.id
+    words, change = shot_change(book, song, None, f"{camera}:{what}")
+    fields = shot_from(book, f"{camera}:{what}")
+    item = next(i for i in book.items if i.id == song)
+    if any(s.model_dump(exclude_defaults=True) == fields for s in getattr(item, "shots", ())):
+        raise AlreadyThereError(f"the book has this shot at bar {fields['bar']} already: give another")
+    return words, change
 
 
 def _meant(book: Show, text: str) -> str:

@@ -39,9 +39,11 @@ def as_the_book_has_it(then: WallThen, night: Plan, book: Plan) -> WallThen:
     item = next((n for n, p in enumerate(book.items) if p.item.id == name), None)
     if item is None or book.show.surfaces != show.surfaces:
         return then
-    looks, at_s = looks_of(book, item), then.at_s + 1e-6
-    picture, stands = spread_picture(spread_of(show), looks, at_s), _stands(looks, at_s)
-    if picture == then.planned or not picture.sources <= {s.id for s in show.sources}:
+    looks, at_s, spread = looks_of(book, item), then.at_s + 1e-6, spread_of(show)
+    picture, stands = spread_picture(spread, looks, at_s), _stands(looks, at_s)
+    # Both at the very same instant: a clip's place in its file is part of a picture.
+    was = spread_picture(spread, looks_of(night, then.item), at_s)
+    if picture == was or not picture.sources <= {s.id for s in show.sources}:
         return then
     return replace(then, planned=picture, planned_name=stands, of_book=True)
 

@@ -1,5 +1,7 @@
 """This instead: the book then has another look or source at that bar, and nothing else is otherwise."""
 
+from fractions import Fraction
+
 import pytest
 from test_stood import COMPILED, PLAN, Run
 
@@ -7,6 +9,7 @@ from showcaller.editing import ChangeError, apply
 from showcaller.review.clock_path import clock_path
 from showcaller.review.errors import ReviewError
 from showcaller.review.instead import book_place, instead
+from showcaller.review.windows import counted_sections
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
 from showcaller.screen.looks import looks_of
@@ -67,6 +70,26 @@ def test_another_camera_takes_the_place_of_the_camera_in_front_and_the_rest_stay
     assert len(changed) == 1
     assert changed[0][0] in cameras
     assert changed[0][1] == free.id
+
+
+def test_a_shot_is_put_into_the_songs_shots_from_that_bar_to_the_end_of_its_section():
+    where = place(40)  # bar 21, in the chorus from bar 17 on
+    words, change = instead(where, BOOK, "2: hands; 85 mm")
+    after, back = apply(BOOK, change)
+    (shot,) = after.items[0].shots
+    last = counted_sections(where.planned)[-1][2]
+    until = where.planned.bar_number_at(last - Fraction(1, 1000))
+    assert words.startswith("new shot of Roof camera, bar 21 in ")
+    assert (shot.camera, shot.bar, shot.what, shot.lens) == ("cam-2", 21, "hands", "85 mm")
+    assert 21 <= shot.until_bar <= until
+    assert apply(after, back)[0] == BOOK
+    with pytest.raises(ChangeError, match="the book has this shot at bar 21 already"):
+        instead(where, after, "2: hands; 85 mm")
+    words, change = instead(where, BOOK, "Hand camera, 30-32: drum riser")
+    (shot,) = apply(BOOK, change)[0].items[0].shots
+    assert (shot.camera, shot.bar, shot.until_bar) == ("cam-3", 30, 32)
+    with pytest.raises(ChangeError, match="'9' is not one of the cameras"):
+        instead(where, BOOK, "9: hands")
 
 
 def test_what_is_there_already_is_a_sentence_and_makes_no_cue():

@@ -13,10 +13,12 @@ from showcaller.desk.areas.drift.taking_back import TakingBack
 from showcaller.desk.keys import Keys
 from showcaller.desk.person import person_here
 from showcaller.desk.said import FootWords
+from showcaller.editing.forms.field import names_told
 from showcaller.model import Show
 from showcaller.review.errors import ReviewError
 from showcaller.review.instead import ASKED, asked_in, book_place, instead
 from showcaller.review.verdicts import OPEN_AGAIN, TAKEN_BACK, applied_words
+from showcaller.screen.cameras import SHOT_HINT
 
 _AGAIN_NS = 3_000_000_000
 """The same verdict once more within so much of the recording asks for a word on it."""
@@ -209,7 +211,13 @@ def _place(state: DriftState, t_ns: int) -> str:
 def _hint(book: Show, text: str) -> str:
     """The looks and sources whose names have that in them."""
     wanted = text.strip().lower()
-    looks = ", ".join(k.name for k in book.looks if wanted in k.name.lower())
-    sources = ", ".join(s.name for s in book.sources if wanted in s.name.lower())
-    told = (f"looks: {looks}" if looks else "", f"sources, for its front layer: {sources}" if sources else "")
+    looks = names_told(k.name for k in book.looks if wanted in k.name.lower())
+    sources = names_told(s.name for s in book.sources if wanted in s.name.lower())
+    told = (
+        f"looks: {looks}" if looks else "",
+        f"sources, for its front layer: {sources}" if sources else "",
+        "" if wanted else "or what a camera has: 2: hands; 85 mm",
+    )
+    if ":" in wanted:
+        return f"a shot from here to the section's end; or {SHOT_HINT}"
     return "\n".join(w for w in told if w) or "no look and no source of that name"
