@@ -88,7 +88,7 @@ def test_quarter_frames_leave_on_their_instants_and_stop_while_held(tmp_path, li
                 )
             )
             client.ask("go", go="s:start")
-            assert wait_until(lambda: len(heard) > 120)
+            assert wait_until(lambda: len(heard) > 240)
             client.ask("hold", reason="test")
             assert wait_until(lambda: quiet(heard))
             first = list(heard)
