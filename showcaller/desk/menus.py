@@ -7,6 +7,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.qt import (
     QAction,
     QActionGroup,
+    QApplication,
     QKeySequence,
     QMainWindow,
     QMenu,
@@ -93,6 +94,9 @@ class Menus:
     def look(self, hidden: bool) -> None:
         """Called at every frame: while ``hidden`` the bar is there only when it was called for."""
         left = self._window.focusWidget() is self.bar  # there the next letter opens a menu and calls nothing
+        if left and QApplication.activePopupWidget() is None:
+            # Escape has closed a menu: Qt would keep the keys in the bar until it is pressed once more.
+            self.bar.setActiveAction(None)  # type: ignore[arg-type]
         if self.bar.activeAction() is None and (self._called or left):
             self._called = False
             if left:

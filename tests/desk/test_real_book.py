@@ -83,7 +83,7 @@ def test_eighteen_songs_and_ten_cues_by_hand_and_nothing_is_lost_by_a_kill(tmp_p
         assert wait_until(imported, 20), log.read_text()
         # The first song gets a tempo, so that it has bars.
         person.press("Escape", "Up", "Up", "Return")
-        for _ in range(4):
+        for _ in range(9):  # down the narrow column, then the wider one
             person.press("Tab")
         person.types("120")
         person.press("Return")

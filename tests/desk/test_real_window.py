@@ -14,7 +14,7 @@ from small_shows import desk_show
 from showcaller.engine.journal import JournalError
 from showcaller.engine.launch import engine_lives, open_runs
 from showcaller.engine.runfile import RunFileError, read_run
-from showcaller.model import write_show
+from showcaller.model import read_show, write_show
 from showcaller.run import events as ev
 
 pytestmark = pytest.mark.system
@@ -110,6 +110,24 @@ def test_a_show_is_called_by_keys_the_desk_is_killed_and_a_new_one_goes_on(tmp_p
         end_engines(tmp_path / "small.runs")
     run = read_run(folder / "journal")
     assert [e.cue for r in run.records for e in r.events if isinstance(e, ev.Fired)] == ["a", "b", "c", "m"]
+
+
+def test_one_escape_leaves_the_menu_and_the_next_key_is_the_desks(tmp_path, screen):
+    show_path, log = tmp_path / "small.json", tmp_path / "desk.log"
+    write_show(desk_show(9), show_path)
+    person = Person(screen)
+    desk = open_desk(show_path, screen, log)
+    try:
+        assert wait_until(lambda: person.sees_window("showcaller"), 20), log.read_text()
+        person.press("ctrl+1", "F10", "Escape")
+        time.sleep(0.3)  # a hand's own time to the next key
+        person.press("ctrl+shift+n")
+        person.types("Tideline 3:00")
+        assert wait_until(lambda: "Tideline" in [i.name for i in read_show(show_path).items]), log.read_text()
+    finally:
+        desk.kill()
+        desk.wait()
+        end_engines(tmp_path / "small.runs")
 
 
 def phase(folder: Path) -> str:

@@ -38,7 +38,7 @@ def form_of(show: Show, chosen: Chosen) -> Form:
     if chosen.of_show:
         return Form(show_fields(show))
     if chosen.cue is None:
-        return Form(item_fields(show, chosen.item))
+        return Form(_down_the_columns(item_fields(show, chosen.item)))
     messages = cue_of(show, chosen.cue).messages
     sent = {}
     if messages:  # what makes bytes is loaded where there are any, not before the window
@@ -47,4 +47,10 @@ def form_of(show: Show, chosen: Chosen) -> Form:
         sent = {
             f"message:{n}": bytes_text(m, show.timecode_rate, BYTES_SHOWN) for n, m in enumerate(messages)
         }
-    return Form(cue_fields(show, chosen.cue), sent)
+    return Form(_down_the_columns(cue_fields(show, chosen.cue)), sent)
+
+
+def _down_the_columns(fields: tuple[FieldText, ...]) -> tuple[FieldText, ...]:
+    """As they stand, the narrow column first: Tab goes where the eye goes."""
+    made = Form(fields)
+    return tuple(fields[n] for n in (*made.short, *made.long))
