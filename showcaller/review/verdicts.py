@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
+from operator import attrgetter
 from typing import cast, get_args
 
 from showcaller.archive.values import Remark, Verdict
@@ -72,13 +74,20 @@ def is_applied(settled: str) -> bool:
 
 
 def in_force(remarks: Iterable[Remark]) -> list[Remark]:
-    """The remarks without verdicts that were taken back, and without the words that took them back."""
+    """The remarks without verdicts that were taken back, and without the words that took them back.
+
+    Taken back is the last verdict of that moment, with the words on it: one of another kind or person that
+    was there before stands again.
+    """
     kept: list[Remark] = []
     for remark in remarks:
-        if remark.kind == "decided" and remark.text == TAKEN_BACK:
-            kept = [r for r in kept if r.t_ns != remark.t_ns or r.kind not in get_args(Verdict)]
-        else:
+        if remark.kind != "decided" or remark.text != TAKEN_BACK:
             kept.append(remark)
+            continue
+        there = [r for r in kept if r.t_ns == remark.t_ns and r.kind in get_args(Verdict)]
+        _, last = next(groupby(reversed(there), key=attrgetter("kind", "by")), ("", iter(())))
+        gone = list(last)
+        kept = [r for r in kept if not any(r is one for one in gone)]
     return kept
 
 

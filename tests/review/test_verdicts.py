@@ -5,7 +5,7 @@ from test_stood import COMPILED, PLAN
 
 from showcaller.archive import Remark
 from showcaller.review.clock_path import clock_path
-from showcaller.review.verdicts import OPEN_AGAIN, judged, nights_words
+from showcaller.review.verdicts import OPEN_AGAIN, TAKEN_BACK, in_force, judged, nights_words
 from showcaller.run.compiled import NS
 
 
@@ -36,3 +36,16 @@ def test_bad_three_nights_running_is_said_and_a_good_night_breaks_it():
     assert nights_words(last, tour, (1, 2, 3, 4)) == ""
     assert nights_words(tour[1], tour, (1, 2, 4)) == "bad two nights running"
     assert nights_words(verdicts(4, said(10, "bad"))[0], tour, (1, 2, 4)) == ""
+
+
+def test_what_is_taken_back_is_the_last_verdict_there_and_the_one_before_stands_again():
+    ada = Remark(5 * NS, "good", "hands in the air", "Ada", 0)
+    bo = [Remark(5 * NS, "bad", text, "Bo", n) for n, text in enumerate(("bad", "a blur", "bad"), 1)]
+    back = Remark(5 * NS, "decided", TAKEN_BACK, "Bo", 9)
+    elsewhere = Remark(6 * NS, "idea", "idea", "Bo", 4)
+    told = in_force([ada, *bo, back, elsewhere])
+    assert told == [ada, elsewhere]
+    assert in_force([*told, back]) == [elsewhere], "and once more, that one"
+    assert in_force([back, elsewhere]) == [elsewhere], "nothing is there to take back"
+    again = Remark(5 * NS, "good", "good", "Bo", 10)
+    assert in_force([ada, *bo, back, again]) == [ada, again]

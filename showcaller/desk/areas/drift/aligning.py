@@ -53,6 +53,7 @@ class Aligning:
         path = path if path.is_absolute() else self._state.folder / path
         found, how = acts.first_alignment(view, path)
         acts.remember(tour, view.run, path, found, how)
+        self._recording.large = ""  # it is the first now: what was clicked on before is not what is aligned
         self._said.say(found.words)
         self._state.again()
         return None

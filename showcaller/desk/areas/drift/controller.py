@@ -15,6 +15,7 @@ from showcaller.desk.areas.drift.questions import EXPECTED, Questions
 from showcaller.desk.areas.drift.recording import RecordingPlayer
 from showcaller.desk.areas.drift.reporting import Reporting
 from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.areas.drift.taking_back import TakingBack
 from showcaller.desk.areas.drift.tape_state import TapeState
 from showcaller.desk.areas.drift.voices import Voices
 from showcaller.desk.background import Background
@@ -44,8 +45,11 @@ class DriftController:
         self.aligning = Aligning(state, said, questions, recording, self._work, around.keys)
         self.noting = Noting(state, said, questions, recording)
         self.reporting = Reporting(state, said, questions, self._work, owner)
-        self.voices = Voices(state, said, questions, self._work)
-        self.deciding = Deciding(state, said, questions, around.keys, self._moment_ns, self.voices.answer)
+        self.taking_back = TakingBack(state)
+        self.voices = Voices(state, said, questions, self._work, self.taking_back)
+        self.deciding = Deciding(
+            state, said, questions, around.keys, self._moment_ns, self.voices.answer, self.taking_back
+        )
         self.tape: TapeState | None = None
         """What the tape shows, once there is one."""
         self._acts = self._table()
@@ -150,7 +154,7 @@ class DriftController:
 
     def _undo(self) -> None:
         """Take back what was done last, to the record or to the book."""
-        record = self.deciding.taking_back
+        record = self.taking_back
         if not record.is_last():
             self._back(self._state.store.undo(), "undone: {}", "nothing to undo")
         elif words := record.undo():

@@ -36,11 +36,12 @@ class Deciding:
         keys: Keys,
         moment_ns: Callable[[], int | None],
         heard: Callable[[str, bool], None],
+        taking_back: TakingBack,
     ) -> None:
         self._state, self._said, self._questions, self._keys = state, said, questions, keys
         self._moment_ns, self._heard = moment_ns, heard
         self._last: tuple[Verdict, int] | None = None
-        self.taking_back = TakingBack(state)
+        self._taking_back = taking_back
 
     def judge(self, verdict: Verdict) -> None:
         """Good, bad or an idea, at this moment; again at once asks for a word."""
@@ -55,14 +56,14 @@ class Deciding:
         t_ns = self._free_ns(t_ns)
         if self._write(t_ns, verdict, verdict):
             self._last = verdict, t_ns
-            self.taking_back.remember(verdict, partial(self._take_back, t_ns))
+            self._taking_back.remember(verdict, partial(self._take_back, t_ns))
             again = f"{self._keys[f'drift.{verdict}']} again: a word on it"
             self._said.say(f"{verdict} at {_place(self._state, t_ns)}; {again}")
 
     def _ask_word(self, verdict: Verdict, t_ns: int) -> None:
         def done(text: str) -> str | None:
             if text.strip() and self._write(t_ns, verdict, text.strip()):
-                self.taking_back.remember(
+                self._taking_back.remember(
                     f"the word on {verdict}", partial(self._write, t_ns, verdict, verdict)
                 )
                 self._said.say(f"{verdict}: {text.strip()}")
@@ -82,14 +83,13 @@ class Deciding:
         elif chosen.change is None:
             self._said.say(chosen.why or "there is no change ready for that; make it in the Book")
         else:
-            self.taking_back.book_changes()
+            self._taking_back.book_changes()
             try:
                 self._state.store.do_document(chosen.does, chosen.change)
             except EXPECTED as error:
                 self._said.say(str(error))
                 return
-            self._write(chosen.t_ns, "decided", applied_words(chosen.does))
-            self._said.say(f"{applied_words(chosen.does)}; {self._keys['undo']} takes it back")
+            self._say_applied(chosen.does, self._write(chosen.t_ns, "decided", applied_words(chosen.does)))
 
     def ask_instead(self) -> None:
         """Another look or source where the recording is: into the book at once."""
@@ -109,13 +109,14 @@ class Deciding:
             if not text.strip():
                 return "type a look or a source, or press Escape"
             words, change = instead(place, book, text)
-            self.taking_back.book_changes()
+            self._taking_back.book_changes()
             state.store.do_document(words, change)
             at_ns = self._free_ns(t_ns, of_any=True)
-            self._write(at_ns, "idea", f"{ASKED}{text.strip()}")
-            self._write(at_ns, "decided", applied_words(words))
-            self.taking_back.remember(words, partial(self._undo_instead, at_ns))
-            self._said.say(f"{applied_words(words)}; {self._keys['undo']} takes it back")
+            kept = self._write(at_ns, "idea", f"{ASKED}{text.strip()}")
+            kept = kept and self._write(at_ns, "decided", applied_words(words))
+            if kept:
+                self._taking_back.remember(words, partial(self._undo_instead, at_ns))
+            self._say_applied(words, kept)
             return None
 
         was = "nothing" if place.look is None else f"“{place.look.name}”"
@@ -152,6 +153,11 @@ class Deciding:
             self._decide(chosen, text)
             self._said.say(f"{text}: {chosen.row.name}")
 
+    def _say_applied(self, does: str, kept: bool) -> None:
+        """The book has it; whether the tour has a note of it is said too."""
+        why = "" if kept else f"; the tour has no note of it: {self._said.words}"
+        self._said.say(f"{applied_words(does)}; {self._keys['undo']} takes it back{why}")
+
     def _undo_instead(self, t_ns: int) -> bool:
         """The book as it was, and no idea left of it."""
         return self._state.store.undo() is not None and self._take_back(t_ns)
@@ -162,7 +168,7 @@ class Deciding:
     def _decide(self, chosen: Decision, text: str) -> None:
         if self._write(chosen.t_ns, "decided", text):
             before = chosen.settled or OPEN_AGAIN
-            self.taking_back.remember(f"“{text}”", partial(self._write, chosen.t_ns, "decided", before))
+            self._taking_back.remember(f"“{text}”", partial(self._write, chosen.t_ns, "decided", before))
 
     def _chosen(self) -> Decision | None:
         state = self._state

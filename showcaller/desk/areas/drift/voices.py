@@ -1,6 +1,8 @@
 """The headset track: listened to beside the window; what was found is kept with the run, doubts are asked."""
 
+from collections.abc import Sequence
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from showcaller.archive import Run
@@ -8,6 +10,7 @@ from showcaller.archive.tour import Tour
 from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.areas.drift.questions import EXPECTED, Questions
 from showcaller.desk.areas.drift.state import DriftState
+from showcaller.desk.areas.drift.taking_back import TakingBack
 from showcaller.desk.background import Background
 from showcaller.desk.person import person_here
 from showcaller.desk.said import FootWords
@@ -24,8 +27,16 @@ _DAY_NS = 24 * 3600 * NS
 class Voices:
     """``ask`` asks for the track; Escape stops the listening. Nothing of the sound is kept."""
 
-    def __init__(self, state: DriftState, said: FootWords, questions: Questions, work: Background) -> None:
+    def __init__(
+        self,
+        state: DriftState,
+        said: FootWords,
+        questions: Questions,
+        work: Background,
+        taking_back: TakingBack,
+    ) -> None:
         self._state, self._said, self._questions, self._work = state, said, questions, work
+        self._taking_back = taking_back
         self._listening = False
         work.told.connect(self._told)
 
@@ -76,9 +87,10 @@ class Voices:
         heard = [
             LineHeard(f.id, clock.run_ns(f.begins_s), clock.run_ns(f.ends_s), f.confidence) for f in found
         ]
-        if keep(self._said, tour, run, heard):
+        before = () if self._state.view is None else heard_in(self._state.view.report.remarks)
+        if self._keep(tour, run, heard):
+            self._taking_back.remember("what was heard", partial(self._keep, tour, run, before))
             self._said.say(f"{len(heard)} of {lines} lines were heard; doubtful ones are asked about")
-            self._state.again()
 
     def _not(self, error: Exception) -> None:
         self._listening = False
@@ -87,15 +99,23 @@ class Voices:
     def answer(self, line: str, yes: bool) -> None:
         """A person says whether a doubtful line was said."""
         view, tour = self._state.need()
+        before = heard_in(view.report.remarks)
         heard = [
             LineHeard(h.line, h.begins_ns, h.ends_ns, 1.0 if yes else 0.0) if h.line == line else h
-            for h in heard_in(view.report.remarks)
+            for h in before
         ]
-        if keep(self._said, tour, view.run, heard):
+        if self._keep(tour, view.run, heard):
+            answer = "it was said" if yes else "it was not said"
+            self._taking_back.remember(answer, partial(self._keep, tour, view.run, before))
+
+    def _keep(self, tour: Tour, run: Run, heard: Sequence[LineHeard]) -> bool:
+        kept = keep(self._said, tour, run, heard)
+        if kept:
             self._state.again()
+        return kept
 
 
-def keep(said: FootWords, tour: Tour, run: Run, heard: list[LineHeard]) -> bool:
+def keep(said: FootWords, tour: Tour, run: Run, heard: Sequence[LineHeard]) -> bool:
     """Keep what was heard with the run; False if it cannot be, which is said."""
     try:
         tour.add_remark(run, 0, heard_text(heard), kind="heard", by=person_here())

@@ -302,6 +302,10 @@ def test_a_doubtful_line_is_asked_about_and_the_answer_counts(window):
     area.settle()
     assert not any(r.name == "was it said?" for r in area.state.rows())
     assert area.state.view.rows["cues"][1].words == "cue v2 · voice −0.20, key +0.20 s"
+    chord(window, Qt.Key.Key_Z, CTRL)  # and the answer is taken back, nothing before it
+    area.settle()
+    assert area.said.words == "undone: it was said"
+    assert any(r.name == "was it said?" for r in area.state.rows())
 
 
 def test_other_recordings_stand_at_the_same_moment_each_in_its_place(qtbot, window, tmp_path):
@@ -431,6 +435,43 @@ def test_what_cannot_be_taken_back_is_said_and_nothing_else_is_taken_instead(qtb
         patched.setattr(area.state.store, "undo", past)
         chord(window, Qt.Key.Key_Z, CTRL)
     assert area.said.words == "that was played already"
+
+
+def test_what_the_tour_does_not_take_is_said_beside_what_the_book_has(qtbot, window, monkeypatch):
+    area = window.drift
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    before = area.state.store.document
+
+    def away(*_args, **_more):
+        raise TourError("the tour does not answer")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(area.state.tour, "add_remark", away)
+        chord(window, Qt.Key.Key_F5, SHIFT)
+        answer(qtbot, window, "wide")
+    assert area.said.words.endswith("takes it back; the tour has no note of it: the tour does not answer")
+    assert area.state.store.document != before
+    chord(window, Qt.Key.Key_Z, CTRL)
+    assert area.state.store.document == before
+
+
+def test_a_new_recording_is_the_large_one_whatever_was_clicked_on_before(qtbot, window, tmp_path):
+    area = window.drift
+    for n, name in enumerate(("cam-1", "main"), 1):
+        path = str(make_recording(tmp_path / f"{name}.mp4", 50, Fraction(5)))
+        area.state.tour.set_recording(area.state.view.run, path, 0, "by hand", wall_ns=n)
+    area.state.again()
+    area.settle()
+    area.state.ask_stood("bars 1-4")
+    area.settle()
+    qtbot.mouseClick(area.angles, Qt.MouseButton.LeftButton, pos=QPoint(5, 5))
+    assert Path(area.recording.player.path).name == "cam-1.mp4"
+    new = make_recording(tmp_path / "new.mp4", 50, Fraction(5))
+    chord(window, Qt.Key.Key_O, CTRL)
+    answer(qtbot, window, str(new))
+    area.settle()
+    assert Path(area.recording.player.path).name == "new.mp4", "what is aligned next is what was pointed at"
 
 
 def test_a_click_on_the_strip_chooses_the_line_that_was_so_then(qtbot, window):
