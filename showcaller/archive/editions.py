@@ -1,5 +1,6 @@
 """Editions: frozen documents of the show, each once, with the names people give them."""
 
+import json
 from collections.abc import Iterable
 from dataclasses import replace
 
@@ -9,8 +10,8 @@ from showcaller.archive.errors import TourError
 from showcaller.archive.opened import OpenTour, now_or
 from showcaller.archive.queries import EDITIONS, edition_of, next_number, one_at_a_time
 from showcaller.archive.tables import EditionNameRow, EditionRow
-from showcaller.archive.values import Edition, Frozen
-from showcaller.model import DocumentError, Show, parse_show, show_text
+from showcaller.archive.values import Edition, Frozen, PlaceThen
+from showcaller.model import DayItem, DocumentError, Show, parse_show, show_text
 from showcaller.model.document import text_digest
 
 LONGEST_NAME = 80
@@ -139,6 +140,24 @@ class Editions(OpenTour):
             self._shows.pop(next(iter(self._shows)), None)
         self._shows[number] = show
         return show
+
+    def place_of(self, number: int) -> PlaceThen:
+        """The time zone and the day sheet of the edition with this number, without reading all the rest of
+        its show: a tour has one for every night. Each is read once.
+
+        Raises:
+            TourError: no such edition here, or they cannot be read.
+        """
+        known = self._places.get(number)
+        if known is not None:
+            return known
+        try:
+            data = json.loads(self.document_of(number))
+            day = tuple(DayItem.model_validate(item) for item in data.get("day", ()))
+            found = self._places[number] = PlaceThen(data.get("time_zone"), day)
+        except (ValueError, AttributeError, TypeError):
+            raise TourError(f"edition {number} is no show document; open a copy made earlier") from None
+        return found
 
 
 def _by_digest(connection: Connection, digest: str) -> Edition | None:

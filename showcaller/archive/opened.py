@@ -14,7 +14,7 @@ from showcaller.archive.errors import TourError
 from showcaller.archive.opening import Place, look_at_tables, migrate, only_one_builds, writing
 from showcaller.archive.tables import RunRow, TourRow
 from showcaller.archive.telling import told
-from showcaller.archive.values import Run
+from showcaller.archive.values import PlaceThen, Run
 from showcaller.archive.version import HEAD
 from showcaller.model import Show
 
@@ -38,6 +38,7 @@ class OpenTour:
         """Names this opening of the tour to others that have it open."""
         self._engine = engine
         self._shows: dict[int, Show] = {}
+        self._places: dict[int, PlaceThen] = {}
 
     @property
     def name(self) -> str:

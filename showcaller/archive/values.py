@@ -5,7 +5,16 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from showcaller.archive.rows import event_of
+from showcaller.model import DayItem
 from showcaller.run.events import Event
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceThen:
+    """Where and by which day sheet an edition was played, as far as it is known."""
+
+    time_zone: str | None
+    day: tuple[DayItem, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime, time, timedelta
 from itertools import combinations
+from typing import Protocol
 
 from showcaller.model import DayItem, Show
 
@@ -9,7 +10,16 @@ DOOR_MIN = 30
 """Minutes that a truck is at its dock where no end is planned (common practice, no source)."""
 
 
-def day_instants(show: Show, on: date) -> list[tuple[DayItem, datetime, datetime | None]]:
+class Planned(Protocol):
+    """A show, or what is known of one: it has a day sheet."""
+
+    @property
+    def day(self) -> tuple[DayItem, ...]:
+        """The things of the day, in order."""
+        ...
+
+
+def day_instants(show: Planned, on: date) -> list[tuple[DayItem, datetime, datetime | None]]:
     """The day's items with their beginnings and ends, local time; past midnight where the clock runs back."""
     found = []
     before = datetime.combine(on, time(0))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 
 from showcaller.archive.values import DayMark, DayWhat
-from showcaller.editing.day import day_instants
+from showcaller.editing.day import Planned, day_instants
 from showcaller.model import Show
 from showcaller.review.timeline import NS
 from showcaller.timing.planned_start import zone_of
@@ -42,7 +42,7 @@ class DayRow:
         return (self.ended_ns - self.began_ns) / NS
 
 
-def day_table(show: Show, day: str, marks: Iterable[DayMark], zone: tzinfo) -> tuple[DayRow, ...]:
+def day_table(show: Planned, day: str, marks: Iterable[DayMark], zone: tzinfo) -> tuple[DayRow, ...]:
     """A row for every thing planned on a day, in the show's order.
 
     Args:

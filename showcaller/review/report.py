@@ -6,7 +6,7 @@ from datetime import UTC, tzinfo
 
 from showcaller.archive import Edition, Recording, Remark, Run
 from showcaller.archive.tour import Tour
-from showcaller.model import Show
+from showcaller.archive.values import PlaceThen
 from showcaller.review.across import Drifter, counts, drifters, tour_samples, trends
 from showcaller.review.called import CalledRow, called_table
 from showcaller.review.day import DayRow, day_of, day_table
@@ -183,15 +183,15 @@ def _nights(tour: Tour, run: Run) -> tuple[tuple[int, tuple[CueRow, ...]], ...]:
     return tuple((r.number, fired_rows(plan, fired)) for r, fired in tour.firings(counted[-LAST_NIGHTS:]))
 
 
-def _places(tour: Tour, upto: Run, marked: Set[str], zone: tzinfo) -> dict[str, Show]:
-    """Marked day → the show as it was that night, with that venue's day sheet and clock."""
-    found: dict[str, Show] = {}
+def _places(tour: Tour, upto: Run, marked: Set[str], zone: tzinfo) -> dict[str, PlaceThen]:
+    """Marked day → the day sheet and the clock of that night's venue."""
+    found: dict[str, PlaceThen] = {}
     for run in tour.runs():
-        # Its date in any zone of the world: only the shows of marked days are read.
+        # Its date in any zone of the world: only the places of marked days are read.
         near = {day_of(run.started_wall_ns + hours * 3600 * _S, UTC) for hours in (-12, 0, 14)}
         if run.number <= upto.number and near & marked:
-            show = tour.show_of(run.edition)
-            found[day_of(run.started_wall_ns, zone_of(show, zone))] = show
+            place = tour.place_of(run.edition)
+            found[day_of(run.started_wall_ns, zone_of(place, zone))] = place
     return found
 
 
@@ -215,10 +215,10 @@ def tour_report(tour: Tour, upto: Run, zone: tzinfo) -> TourReport:
     days = [
         (day, day_table(there, day, marks, zone_of(there, zone)))
         for day in sorted({m.day for m in marks})
-        for there in (places.get(day, show),)
+        for there in (places.get(day) or PlaceThen(show.time_zone, show.day),)
     ]
     on_day = {
-        run.number: day_of(run.started_wall_ns, zone_of(tour.show_of(run.edition), zone)) for run, _ in notes
+        run.number: day_of(run.started_wall_ns, zone_of(tour.place_of(run.edition), zone)) for run, _ in notes
     }
     legs_s = leg_lengths(show)
     made = [

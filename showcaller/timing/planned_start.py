@@ -1,16 +1,24 @@
 """When a show was to begin: the instant of its time of day, on the venue's clock."""
 
 from datetime import datetime, time, timedelta, tzinfo
+from typing import Protocol
 from zoneinfo import ZoneInfo
 
 from dateutil.tz import tzlocal
 
-from showcaller.model import Show
-
 NS = 1_000_000_000
 
 
-def zone_of(show: Show, otherwise: tzinfo | None = None) -> tzinfo:
+class Placed(Protocol):
+    """A show, or what is known of one: it has a time zone, or none."""
+
+    @property
+    def time_zone(self) -> str | None:
+        """Its IANA name."""
+        ...
+
+
+def zone_of(show: Placed, otherwise: tzinfo | None = None) -> tzinfo:
     """The venue's time zone; ``otherwise``, or the machine's own, where the show names none."""
     if show.time_zone is not None:
         return ZoneInfo(show.time_zone)

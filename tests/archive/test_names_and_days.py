@@ -168,3 +168,15 @@ def test_the_index_is_used(tour: Tour, show: Show) -> None:
         query = f"SELECT body FROM events WHERE {TELLING_SQL} ORDER BY run_id, seq, ordinal"
         lines = connection.execute(text(("EXPLAIN QUERY PLAN " if lite else "EXPLAIN ") + query)).all()
     assert "ix_events_telling" in " ".join(str(line) for line in lines)
+
+
+def test_the_place_of_an_edition_is_that_of_its_show_and_read_once(tour: Tour, show: Show) -> None:
+    doors = {"id": "doors", "name": "Doors", "kind": "doors", "starts_at": "18:30"}
+    there = show.changed(time_zone="Pacific/Honolulu", day=[doors])
+    for one in (show, there):
+        number = tour.freeze(one, one.time_zone or "nowhere").edition.number
+        place = tour.place_of(number)
+        assert (place.time_zone, place.day) == (one.time_zone, one.day)
+        assert tour.place_of(number) is place
+    with pytest.raises(TourError, match="there is no edition 9"):
+        tour.place_of(9)
