@@ -208,3 +208,14 @@ def run_ns_at(path: Sequence[Stretch], item: int, at_s: float) -> int | None:
         if part.at_ns <= at_ns <= part.at_ns + through:
             return part.from_ns + at_ns - part.at_ns
     return None
+
+
+def snapped(strip: TapeStrip, marks: Sequence[float], at_s: float, within_s: float) -> float:
+    """The mark, or the beginning of a look or section, that a hand at ``at_s`` means; ``at_s`` if none is
+    near. Marks go before looks, and looks before sections."""
+    looks = [band.from_s for band in (*strip.tonight, *strip.plan)]
+    for kind in (marks, looks, [from_s for _, from_s, _ in strip.sections]):
+        near = min(kind, key=lambda x: abs(x - at_s), default=None)
+        if near is not None and abs(near - at_s) <= within_s:
+            return near
+    return at_s

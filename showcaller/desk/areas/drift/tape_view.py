@@ -10,7 +10,7 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.surfaces import draw_edges
 from showcaller.desk.qt import QImage, QMouseEvent, QPointF, QPolygonF, QRectF, Qt, QWidget, Signal
-from showcaller.review.strip import Band, TapeStrip, band_words
+from showcaller.review.strip import Band, TapeStrip, band_words, snapped
 from showcaller.review.wall_at import captions
 from showcaller.run.compiled import NS
 from showcaller.timing.plan import PlannedItem
@@ -168,17 +168,6 @@ class TapeView(Sheet):
         within_s = _SNAP_PX * self.scale() / max(1, self.width()) * strip.length_s
         marks = [mark.at_s for mark in self._tape.verdicts() if mark.at_s is not None]
         self.went.emit(snapped(strip, marks, share * strip.length_s, within_s))
-
-
-def snapped(strip: TapeStrip, marks: Sequence[float], at_s: float, within_s: float) -> float:
-    """The mark, or the beginning of a look or section, that a hand at ``at_s`` means; ``at_s`` if none is
-    near. Marks go before looks, and looks before sections."""
-    looks = [band.from_s for band in (*strip.tonight, *strip.plan)]
-    for kind in (marks, looks, [from_s for _, from_s, _ in strip.sections]):
-        near = min(kind, key=lambda x: abs(x - at_s), default=None)
-        if near is not None and abs(near - at_s) <= within_s:
-            return near
-    return at_s
 
 
 def draw_verdict(paper: Paper, verdict: str, x: float, y: float, r: float) -> None:

@@ -17,12 +17,15 @@ def bar_now(scene: Scene) -> int | None:
 
 
 def anchor(scene: Scene, match: "re.Match[str] | None" = None) -> tuple[dict[str, object], Fraction, str]:
-    """Where a cue hangs, its instant and words: the bar that is typed, else here."""
+    """Where a cue hangs, its instant and words: the bar that is typed, else here, which is always somewhere.
+
+    Raises:
+        ChangeError: there is no such bar as was typed.
+    """
     planned = scene.plan.items[scene.item]
     now = bar_now(scene)
     if match is None and now is None:
-        at_s = Fraction(round(scene.at_s * 10), 10)
-        return {"at": "time", "seconds": float(at_s)}, at_s, f"{float(at_s):g} s"
+        return _time_now(scene)
     bar, beat = (int(match[1]), int(match[2] or 1)) if match is not None else (now or 1, 1)
     if planned.tempo is None or planned.item.kind != "song":
         raise ChangeError("this item has no bars: type here, or a name")
@@ -32,10 +35,17 @@ def anchor(scene: Scene, match: "re.Match[str] | None" = None) -> tuple[dict[str
     if match is None and at_s >= planned.item.length_s and bar > 1:  # at the very end: the last bar
         bar -= 1
         at_s = planned.tempo.seconds(bar) + planned.item.downbeat_s
+    if match is None and at_s >= planned.item.length_s:  # the count-in is longer than the song
+        return _time_now(scene)
     if at_s >= planned.item.length_s:
         raise ChangeError(f"'{planned.item.name}' is over before bar {bar}: type an earlier one")
     place = {"at": "bar", "bar": bar, **({"beat": beat} if beat != 1 else {})}
     return place, at_s, f"bar {bar}" + (f" / {beat}" if beat != 1 else "")
+
+
+def _time_now(scene: Scene) -> tuple[dict[str, object], Fraction, str]:
+    at_s = Fraction(round(scene.at_s * 10), 10)
+    return {"at": "time", "seconds": float(at_s)}, at_s, f"{float(at_s):g} s"
 
 
 def long_since(scene: Scene) -> bool:

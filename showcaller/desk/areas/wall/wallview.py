@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from showcaller.calling.wording import plural, span
 from showcaller.desk.areas.wall.here import anchor, long_since
@@ -9,6 +10,7 @@ from showcaller.desk.areas.wall.pool_use import PoolUse, pool_uses
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.keys import Keys
 from showcaller.model import Layer, Song
+from showcaller.model.base import ById
 from showcaller.screen.advice import Budget
 from showcaller.screen.board import Tally, tallies
 from showcaller.screen.costs import channels, straight_trouble
@@ -111,7 +113,7 @@ def wall_view(
     meant = meant or scene
     rows = [_row(meant, key) for key in layer_keys(meant.spread_look)]
     short = [s for budget in scene.budgets for s in budget.shortages]
-    off = off_wall_words(off_wall(scene.show, (s.look for s in scene.planned.standing)))
+    off = _off_wall_words(ById(scene.show), ById(scene.planned))
     return WallView(
         title=scene.plan.items[scene.item].item.name,
         place=" · ".join(_place(scene)),
@@ -169,6 +171,11 @@ def _line(scene: Scene, keys: Keys) -> str:
         when = f"in {span(in_s)}" if in_s >= 0 else f"planned {span(-in_s)} ago"
         words.append(f"next “{coming.look.name}”: {change_words(coming.change)}, {when}")
     return " · ".join(words)
+
+
+@lru_cache(maxsize=8)  # a hand on a fader asks sixty times a second
+def _off_wall_words(show: ById, planned: ById) -> str:
+    return off_wall_words(off_wall(show.part, (s.look for s in planned.part.standing)))
 
 
 def _cue_here(scene: Scene) -> str:

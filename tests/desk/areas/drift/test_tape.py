@@ -15,11 +15,11 @@ from showcaller.archive import TourError
 from showcaller.archive.tour import Tour
 from showcaller.desk.areas.drift.decisions import deciding_ways
 from showcaller.desk.areas.drift.player import Player
-from showcaller.desk.areas.drift.tape_view import snapped
 from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QPoint, Qt
 from showcaller.desk.window import DeskWindow
 from showcaller.editing import ChangeError
+from showcaller.review.strip import snapped
 from showcaller.review.voice import LineHeard, heard_text
 from showcaller.run import commands as c
 from showcaller.run.compiled import NS
@@ -60,6 +60,18 @@ def decision(area):
     """What is to be decided in the chosen line."""
     state = area.state
     return state.decisions.of_row(state.view, state.store.document, state.rows()[state.chosen])
+
+
+def wide_instead(qtbot, window):
+    """Where “One face” was put up by hand, “Wide” instead; the area."""
+    area = window.drift
+    area.state.ask_stood("bars 21-30")
+    area.settle()
+    area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "One face" in r.words))
+    chord(window, Qt.Key.Key_F5, SHIFT)
+    answer(qtbot, window, "wide")
+    area.settle()
+    return area
 
 
 def same(area):
@@ -180,13 +192,7 @@ def test_this_instead_puts_another_look_into_the_book_where_the_recording_is(qtb
 
 
 def test_a_verdict_takes_no_idea_s_place_and_the_line_that_was_chosen_stays_chosen(qtbot, window):
-    area = window.drift
-    area.state.ask_stood("bars 21-30")
-    area.settle()
-    area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "One face" in r.words))
-    chord(window, Qt.Key.Key_F5, SHIFT)
-    answer(qtbot, window, "wide")
-    area.settle()
+    area = wide_instead(qtbot, window)
     chord(window, Qt.Key.Key_F3, SHIFT)  # bad, at the very moment of the idea
     area.settle()
     chord(window, Qt.Key.Key_L, CTRL | SHIFT)
@@ -405,13 +411,7 @@ def test_ctrl_z_takes_back_what_was_decided_last_and_leaves_the_book(qtbot, wind
 
 
 def test_what_cannot_be_taken_back_is_said_and_nothing_else_is_taken_instead(qtbot, window, monkeypatch):
-    area = window.drift
-    area.state.ask_stood("bars 21-30")
-    area.settle()
-    area.state.choose(next(n for n, r in enumerate(area.state.rows()) if "One face" in r.words))
-    chord(window, Qt.Key.Key_F5, SHIFT)
-    answer(qtbot, window, "wide")
-    area.settle()
+    area = wide_instead(qtbot, window)
     book = area.state.store.document
     chord(window, Qt.Key.Key_F3, SHIFT)
     area.settle()
