@@ -8,7 +8,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from showcaller.editing.changes import Change, ChangeError, Put, SetFields, Take, Together, stored
-from showcaller.editing.naming import cue_ids, free_id, number_between, numbers
+from showcaller.editing.naming import CueIds, cue_ids, free_id, number_between, numbers
 from showcaller.editing.placing import anchor_text, cue_name
 from showcaller.model import (
     AfterAnchor,
@@ -111,7 +111,7 @@ def add_cue(
     """(the change, the new cue's id) of a called cue; ``at_s`` is where its anchor falls in the item."""
     item = item_at(show, item_id)
     number = free_number(show, item, department, at_s)
-    new = free_id(f"{department}-{number}", cue_ids(show))
+    new = free_id(f"{department}-{number}", CueIds(show))
     part = {"id": new, "department": department, "number": str(number), "label": label, "anchor": anchor}
     return Put(at=("items", item_id, "cues"), index=len(item.cues), part=part), new
 

@@ -142,6 +142,22 @@ def test_a_new_cue_is_typed_in_one_line(qtbot, book):
     assert book.book.state.chosen.cue == new.id
 
 
+def test_a_new_cue_is_told_once_already_chosen(qtbot, book):
+    state, told, count = book.book.state, [], len(list(show_of(book).all_cues()))
+    state.changed.connect(lambda: told.append((len(list(show_of(book).all_cues())), state.chosen.cue)))
+    controller = book.book.controller
+    assert controller.attempts.attempt(lambda: controller.cues.new_cue_typed("lights 9/3 haze"))
+    assert state.cue().label == "haze"
+    assert told == [(count + 1, state.chosen.cue)]
+
+
+def test_a_new_cue_that_is_refused_leaves_the_cue_chosen_that_was(qtbot, book):
+    controller, state = book.book.controller, book.book.state
+    state.go_to("first", "a")
+    assert not controller.attempts.attempt(lambda: controller.cues.new_cue_typed("lights 999/1 haze"))
+    assert state.chosen.cue == "a"
+
+
 def test_nudging_is_one_step_of_undo_and_carries_over_the_bar(qtbot, book):
     press(book, Qt.Key.Key_Right)
     for _ in range(5):

@@ -2,8 +2,10 @@
 
 from hypothesis import given
 from hypothesis import strategies as st
+from small_shows import cue, document, item
 
-from showcaller.editing.naming import free_id
+from showcaller.editing.naming import CueIds, cue_ids, free_id
+from showcaller.model import Show
 
 
 class Counting(set):
@@ -32,3 +34,11 @@ def test_of_twenty_thousand_of_one_name_each_is_soon_found():
         taken.add(free_id("Song", taken))
     assert len(taken) == 20_000
     assert taken.asked < 20_000 * 140
+
+
+def test_a_cue_is_found_in_whichever_item_it_is_without_gathering_them():
+    show = Show.model_validate(
+        document([item("a", 60, [cue("x", "1", 1)]), item("b", 60, [cue("y", "2", 1), cue("z", "3", 2)])])
+    )
+    assert cue_ids(show) == {"x", "y", "z"}
+    assert [name for name in ("w", "x", "y", "z", "a") if name in CueIds(show)] == ["x", "y", "z"]

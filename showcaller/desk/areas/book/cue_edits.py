@@ -38,9 +38,7 @@ class CueEdits(BookEdits):
         if anchor["at"] == "after":  # that is what following means, until somebody says otherwise
             change = change.model_copy(update={"part": change.part | {"fires": "by itself"}})
         told = cue_told(self.show, item_at(self.show, self.chosen.item), change.part)
-        words = self.do(f"new cue {told}", change, check=runs_as_before(self.chosen.item))
-        self.chosen.cue = new
-        return words
+        return self.do(f"new cue {told}", change, check=runs_as_before(self.chosen.item), choose=new)
 
     def new_cue_typed(self, text: str) -> str:
         """A new cue from ``lights 69/3 what happens``."""
@@ -88,14 +86,14 @@ class CueEdits(BookEdits):
             name = cue_name(self.show, cue_of(self.show, cue_id))
             lost = self._word_lost(cue_id)
             target = item_at(self.show, self.chosen.item).name
-            words = self.do(f"moved {name} to {target}", move_cue_to(self.show, cue_id, self.chosen.item))
-            self.chosen.cue = cue_id
+            change = move_cue_to(self.show, cue_id, self.chosen.item)
+            words = self.do(f"moved {name} to {target}", change, choose=cue_id)
             return f"{words}{lost}"
         lost = self._word_lost(self._copied[0])
         change, new = copy_cues(self.show, self._copied, self.chosen.item)
         from_ = cue_name(self.show, cue_of(self.show, self._copied[0]))
-        self.do(f"copied {from_} to {item_at(self.show, self.chosen.item).name}", change)
-        self.chosen.cue = new[0]
+        target = item_at(self.show, self.chosen.item).name
+        self.do(f"copied {from_} to {target}", change, choose=new[0])
         return f"copied here as {cue_name(self.show, cue_of(self.show, new[0]))}{lost}"
 
     def _word_lost(self, cue_id: str) -> str:

@@ -56,7 +56,17 @@ class BookEdits:
             raise ChangeError("the chosen cue is in another item now; left and right choose one")
         return planned, found
 
-    def do(self, words: str, change: Change, join: str = "", check: Check = _anything) -> str:
-        """Make a change; its words."""
-        self.store.do(words, change, join, check)
+    def do(
+        self, words: str, change: Change, join: str = "", check: Check = _anything, choose: str | None = None
+    ) -> str:
+        """Make a change; its words. The cue to ``choose`` is chosen as the change is told, so that what is
+        shown is another once and not twice."""
+        was = self.chosen.cue
+        if choose is not None:
+            self.chosen.cue = choose
+        try:
+            self.store.do(words, change, join, check)
+        except ChangeError:
+            self.chosen.cue = was
+            raise
         return words
