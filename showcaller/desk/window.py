@@ -48,6 +48,7 @@ from showcaller.desk.qt import (
 from showcaller.desk.run_controller import RunController
 from showcaller.desk.seats import SEATS
 from showcaller.desk.status_words import badge, clock_words
+from showcaller.desk.turning import Turning
 from showcaller.desk.typed_into import TypedInto
 from showcaller.editing.keeping import Keeper
 from showcaller.model import Show
@@ -112,6 +113,7 @@ class DeskWindow(FocusWindow):
             self.areas.addWidget(area)
         self.later = LaterAreas(self.areas, self.store, around)
         self._later_s = time.monotonic() + LATER_S
+        self.turning = Turning(self.book, self.later, self.host)
         self.now_bar, self.guide = NowBar(keys), GuideBar(keys, settings)
         body = QWidget()
         layout = QVBoxLayout(body)
@@ -161,14 +163,9 @@ class DeskWindow(FocusWindow):
 
     def show_area(self, name: str) -> None:
         """Bring one of the four areas to the front."""
-        if name in ("Wall", "Drift"):
-            _ = self.wall if name == "Wall" else self.drift  # made by asking for it
+        self.turning.to(name)
         self.areas.setCurrentIndex(AREAS.index(name))
         self.tab_moves = name not in TAB_IS_A_KEY
-        if name == "Drift":
-            self.drift.show_tour(self.host.tour)
-        if name == "Book" and self.host.session is not None:
-            self.book.show_book(self.host.book, self.host.book.state.item)
         self.frame()
 
     def area_name(self) -> str:

@@ -1,6 +1,8 @@
 """Changes of the running order: add, move, split, take out for tonight, alternates, remove."""
 
+from collections.abc import Mapping
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Any
 
 from showcaller.editing.changes import Change, ChangeError, Move, Put, SetFields, Take, Together, stored
@@ -18,14 +20,20 @@ USUAL_LENGTH_S = {"song": 240, "talk": 60, "walk-on": 60, "changeover": 300, "in
 
 
 def add_item(
-    show: Show, kind: str, name: str, index: int, length_s: Fraction | None = None
+    show: Show,
+    kind: str,
+    name: str,
+    index: int,
+    length_s: Fraction | None = None,
+    more: Mapping[str, Any] = MappingProxyType({}),
 ) -> tuple[Change, str]:
-    """(the change, the new item's id) of a new item before the one at ``index``."""
+    """(the change, the new item's id) of a new item before the one at ``index``; ``more`` are further fields
+    of it, as a document has them."""
     if kind not in KINDS:
         raise ChangeError(f"'{kind}' is not a kind of item; there are {', '.join(KINDS)}")
     new = free_id(name, item_ids(show))
     length = USUAL_LENGTH_S[kind] if length_s is None else to_json(length_s)
-    part: dict[str, Any] = {"kind": kind, "id": new, "name": name, "length_s": length}
+    part: dict[str, Any] = {"kind": kind, "id": new, "name": name, "length_s": length, **more}
     return Put(at=("items",), index=index, part=part), new
 
 

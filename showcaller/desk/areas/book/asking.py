@@ -12,6 +12,8 @@ from showcaller.desk.ask import Ask
 from showcaller.editing import ChangeError
 from showcaller.editing.cues import item_at
 from showcaller.editing.finding import find_in_book
+from showcaller.editing.forms.look_change import look_change_text
+from showcaller.model import LookChange
 
 
 class Asking:
@@ -32,17 +34,23 @@ class Asking:
         def suggest(text: str) -> str:
             try:
                 item = item_at(self._state.show_now, self._state.chosen.item)
-                department, place, label = read_new_cue(self._state.show_now, item, text)
+                cue = read_new_cue(show := self._state.show_now, item, text)
             except ChangeError as error:
                 return str(error)
-            return f"{self._state.show_now.department(department).name} at {place}: {label or 'new cue'}"
+            look = ""
+            if cue.look is not None:
+                look = f"; look: {look_change_text(show, LookChange.model_validate(cue.look))}"
+            return f"{show.department(cue.department).name} at {cue.place}: {cue.label or 'new cue'}{look}"
 
         done = self._attempts.typed(self._cues.new_cue_typed)
         self._ask("New cue: who, when, what", done, suggest=suggest)
 
     def new_item(self) -> None:
         """A new item after the chosen one."""
-        hint = "a name, and a length if known: Iron Gulls 4:36. Or first: talk, walk-on, changeover, interval"
+        hint = (
+            "a name, its length, tempo and time signature if known: Iron Gulls 4:36, 124, 4/4. Or first: "
+            "talk, walk-on, changeover, interval"
+        )
         self._ask("New item after this one", self._attempts.typed(self._items.new_item_typed), hint)
 
     def renumber(self) -> None:

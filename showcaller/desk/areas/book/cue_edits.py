@@ -1,6 +1,7 @@
 """What is done to cues in the book: each is one change of the show and says what it was."""
 
 from fractions import Fraction
+from typing import Any
 
 from showcaller.desk.areas.book.edits import BookEdits
 from showcaller.desk.areas.book.typed_lines import read_new_cue, read_renumber
@@ -30,22 +31,30 @@ class CueEdits(BookEdits):
     _cut = False
 
     def new_cue(
-        self, department: str, anchor: dict[str, object], at_s: Fraction, label: str = "new cue"
+        self,
+        department: str,
+        anchor: dict[str, object],
+        at_s: Fraction,
+        label: str = "new cue",
+        look: dict[str, Any] | None = None,
     ) -> str:
-        """Put a new cue there and choose it."""
+        """Put a new cue there and choose it; ``look`` is what it brings on the wall."""
         change, new = add_cue(self.show, self.chosen.item, department, anchor, at_s, label)
         assert isinstance(change, Put)
         if anchor["at"] == "after":  # that is what following means, until somebody says otherwise
             change = change.model_copy(update={"part": change.part | {"fires": "by itself"}})
+        if look is not None:
+            change = change.model_copy(update={"part": change.part | {"look": look}})
         told = cue_told(self.show, item_at(self.show, self.chosen.item), change.part)
         return self.do(f"new cue {told}", change, check=runs_as_before(self.chosen.item), choose=new)
 
     def new_cue_typed(self, text: str) -> str:
         """A new cue from ``lights 69/3 what happens``."""
         item = item_at(self.show, self.chosen.item)
-        department, place, label = read_new_cue(self.show, item, text)
-        anchor = parse_anchor(place, self.show, item)
-        return self.new_cue(department, anchor, falls_at(self.planned(), anchor), label or "new cue")
+        cue = read_new_cue(self.show, item, text)
+        anchor = parse_anchor(cue.place, self.show, item)
+        at_s = falls_at(self.planned(), anchor)
+        return self.new_cue(cue.department, anchor, at_s, cue.label or "new cue", cue.look)
 
     def drag(self, cue_id: str, at_s: float, step: Fraction) -> str:
         """Let go of a dragged cue at ``at_s``; it is chosen then."""

@@ -5,8 +5,9 @@ from fractions import Fraction
 from showcaller.desk.areas.book.edits import BookEdits
 from showcaller.desk.areas.book.taps import Taps
 from showcaller.desk.areas.book.typed_lines import read_new_item
-from showcaller.editing import ChangeError, SetFields
+from showcaller.editing import ChangeError, SetFields, Take, Together
 from showcaller.editing.cues import item_at
+from showcaller.editing.importing.understood import UNTOUCHED
 from showcaller.editing.running_order import add_item, move_item, place_of, remove_item, set_out, split_item
 from showcaller.model.quantities import to_json
 from showcaller.timing.tap import tap_tempo
@@ -17,9 +18,12 @@ class ItemEdits(BookEdits):
 
     def new_item_typed(self, text: str) -> str:
         """A new item after the chosen one from ``talk The ferry 1:30``."""
-        kind, name, length = read_new_item(text)
+        kind, name, length, more = read_new_item(text)
         index = place_of(self.show, self.chosen.item) + 1
-        change, new = add_item(self.show, kind, name, index, length)
+        change, new = add_item(self.show, kind, name, index, length, more)
+        first = self.show.items[0]
+        if len(self.show.items) == 1 and first.name == UNTOUCHED and not first.cues:
+            change = Together(changes=(change, Take(at=("items",), key=first.id)))
         said = self.do(f"new {kind} {name}", change)
         self.chosen.item, self.chosen.cue = new, None
         return said

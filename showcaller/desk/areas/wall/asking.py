@@ -6,8 +6,9 @@ from collections.abc import Callable
 
 from showcaller.archive import TourError
 from showcaller.calling.wording import span
-from showcaller.desk.areas.wall.edits import suggestions
+from showcaller.desk.areas.wall.look_line import LAYER_HINT, LOOK_HINT, SEVERAL
 from showcaller.desk.areas.wall.making import SOURCE_HINT, WALL_HINT
+from showcaller.desk.areas.wall.named import suggestions
 from showcaller.desk.areas.wall.state import PANELS, WallState
 from showcaller.desk.areas.wall.templates import SEND_HINT
 from showcaller.desk.areas.wall.wall_edits import WallEdits
@@ -31,7 +32,7 @@ class WallAsking:
         typed: Callable[[Callable[[str], object]], Done],
         keys: Keys,
         ask: Ask,
-        read: Callable[[str], None],
+        read: Callable[..., None],
         write_tests: Callable[[str], str],
     ) -> None:
         self._read = read
@@ -65,16 +66,25 @@ class WallAsking:
 
     def _layer(self) -> None:
         sources = self._state.show_now.sources
-        self._prompt("Put which source on this look?", self._typed(self._edits.layer.add),
-                     suggest=lambda text: suggestions(sources, text))  # fmt: skip
+
+        def suggest(text: str) -> str:
+            return f"{suggestions(sources, SEVERAL.split(text)[-1])}   {LAYER_HINT}"
+
+        self._prompt(
+            "Put which source on this look?", self._said_when(self._edits.layer.add), suggest=suggest
+        )
+
+    def _said_when(self, act: Callable[[str], str]) -> Done:
+        """Do it, and say what it did."""
+        return self._typed(lambda text: self._said.say(act(text)))
 
     def _source(self) -> None:
         self._prompt("A new source", self._typed(self._new_source), SOURCE_HINT)
 
     def _new_source(self, text: str) -> None:
-        made = self._edits.show.new_source(text)
-        if made is not None and self._state.store.folder is not None:
-            self._read(made)
+        made = self._edits.show.new_sources(text)
+        if made and self._state.store.folder is not None:
+            self._read(*made)
 
     def _test(self) -> None:
         others = self._state.show_now.surfaces[1:]
@@ -89,8 +99,14 @@ class WallAsking:
             self._said.say(f"“{self._edits.look.test_look(text)}” is in the show, and previewed here")
 
     def _look(self) -> None:
-        words = "it begins as this one, is in the show from then on, and is previewed here"
-        self._prompt("A new look. What is it called?", self._typed(self._edits.look.new_look), words)
+        scene = self._state.scene
+        where = "" if scene is None else f" In {scene.plan.items[scene.item].item.name}:"
+
+        def suggest(text: str) -> str:
+            return self._edits.look.understood(text) if text.strip() else LOOK_HINT
+
+        done = self._said_when(self._edits.look.new_look)
+        self._prompt(f"A new look.{where}", done, suggest=suggest)
 
     def _change(self) -> None:
         scene = self._state.scene

@@ -86,7 +86,7 @@ class WallController:
             "grid": grid.take_keys,
             "learn": grid.learning.turn,
             "controllers": grid.learning.ask_list,
-            "setup": lambda: self.turn_to(SETUP),
+            "setup": lambda: self.turn_to(0 if self._state.panel == SETUP else SETUP),
             "read": self.files.read,
             "seats": FromSeats(self._state, self._said).next,
             "file": self.typing.choose_file,
@@ -149,8 +149,8 @@ class WallController:
         except ChangeError as error:
             self._said.say(str(error), "caution")
             return str(error)
-        if before[1] == "caution" and (self._said.words, self._said.tone) == before:
-            self._said.say("")  # what was refused before is over
+        if before[0] and (self._said.words, self._said.tone) == before:
+            self._said.say("")  # what was done or refused before is over
         self._state.look_again()
         return None
 

@@ -1,7 +1,7 @@
 """What all edits of the wall share: what is shown, the layer that is meant, one change at a time."""
 
-from collections.abc import Callable, Iterable, Mapping
-from typing import Any, Protocol, TypeVar
+from collections.abc import Callable, Mapping
+from typing import Any
 
 from showcaller.desk.areas.wall.look_changes import LayerPlace, overriding, uses
 from showcaller.desk.areas.wall.scene import Scene
@@ -144,44 +144,3 @@ class WallChanges:
     def do(self, words: str, change: Change, join: str = "") -> None:
         """Make a change."""
         self.state.store.do(words, change, join)
-
-
-class Named(Protocol):
-    """A part that goes by a name."""
-
-    @property
-    def id(self) -> str:
-        """Its id."""
-
-    @property
-    def name(self) -> str:
-        """Its name."""
-
-
-Part = TypeVar("Part", bound=Named)
-
-
-def found(parts: Iterable[Part], text: str, what: str) -> Part:
-    """The part somebody means by a name, its beginning or a word of it.
-
-    Raises:
-        ChangeError: none; one sentence.
-    """
-    parts, wanted = list(parts), text.strip().lower()
-    if not wanted:
-        raise ChangeError(f"type a {what}'s name")
-    for fits in (
-        [p for p in parts if wanted in (p.name.lower(), p.id)],
-        [p for p in parts if p.name.lower().startswith(wanted) or p.id.startswith(wanted)],
-        [p for p in parts if wanted in p.name.lower()],
-    ):
-        if fits:
-            return fits[0]
-    have = ", ".join(p.name for p in parts[:8]) or "none"
-    raise ChangeError(f"no {what} is called '{text.strip()}'; there are {have}")
-
-
-def suggestions(parts: Iterable[Named], text: str) -> str:
-    """Names that a text may mean."""
-    wanted = text.strip().lower()
-    return " · ".join(p.name for p in parts if wanted in p.name.lower()) or "none of that name"

@@ -110,7 +110,7 @@ class ChannelGraph(Sheet):
             after = places[n + 1][0] * across if n + 1 < len(places) else paper.width
             if x >= end and after - x > k(40):
                 room = after - x - k(10)
-                end = x + paper.text(x + k(3), foot + k(24), name, "tiny", "quiet", room=room) + k(12)
+                end = x + paper.text(x + k(3), foot + k(24), name, "tiny", "quiet", room=room) + k(4)
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         if self.view is not None and QRectF(self.rect()).contains(event.position()):

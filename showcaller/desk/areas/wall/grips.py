@@ -6,12 +6,13 @@ from typing import Any
 
 from showcaller.model import Layer, Source, Wall
 from showcaller.screen.geometry import natural_aspect
+from showcaller.screen.measures import INCH_M
 
 LEAST_M = 0.1
 """A layer is never made smaller than this by hand."""
 
-NUDGE_M = 0.05
-"""One press of an arrow; with Shift ten times as far."""
+NUDGE_M = {"m": 0.05, "ft": 2 * INCH_M}
+"""One press of an arrow by what the show measures in; with Shift ten times as far."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,12 +146,12 @@ def _to_line(low: float, length: float, lines: tuple[float, ...], reach: float) 
 
 
 def placed(box: Box) -> dict[str, Any]:
-    """The fields of a layer at this place; whole millimetres, since a hand is no finer."""
+    """The fields of a layer at this place, to a tenth of a millimetre, in which whole inches are exact."""
     return {
-        "left_m": round(box.left, 3),
-        "bottom_m": round(box.bottom, 3),
-        "width_m": round(max(LEAST_M, box.width), 3),
-        "height_m": round(max(LEAST_M, box.height), 3),
+        "left_m": round(box.left, 4),
+        "bottom_m": round(box.bottom, 4),
+        "width_m": round(max(LEAST_M, box.width), 4),
+        "height_m": round(max(LEAST_M, box.height), 4),
     }
 
 

@@ -5,9 +5,13 @@ from fractions import Fraction
 
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.editing import ChangeError
+from showcaller.screen.looks import Looks, beats_s
 
 ITS_CUE_S = 2.0
-"""From so long after a look came it is a new cue that is meant, not its own (our choice: a bar)."""
+"""From so long after all of a look has come a new cue is meant, not its own (our choice: a bar)."""
+
+_HAIR_S = 0.001
+"""Before the next look sets out: an instant belongs to what sets out in it."""
 
 
 def bar_now(scene: Scene) -> int | None:
@@ -50,4 +54,16 @@ def _time_now(scene: Scene) -> tuple[dict[str, object], Fraction, str]:
 
 def long_since(scene: Scene) -> bool:
     """Whether the look that stands came so long before that this place is another than its cue's."""
-    return float(anchor(scene)[1]) - scene.standing.at_s >= ITS_CUE_S - 1e-6
+    came_s = complete_s(scene.looks, scene.looks.index_at(scene.at_s))
+    return float(anchor(scene)[1]) - came_s >= ITS_CUE_S - 1e-6
+
+
+def complete_s(looks: Looks, n: int) -> float:
+    """When all of a look is there, its layers that arrive later too; at the latest when the next sets out.
+    Seconds into the item."""
+    now = looks.standing[n]
+    beats = max((x.arrives_after + x.arrives_over for x in now.look.layers), default=0.0)
+    at = Fraction(round(now.at_s * 1_000_000), 1_000_000)
+    there_s = max(now.arrived_s, now.at_s + float(beats_s(looks.planned, at, beats)))
+    later = [s.at_s for s in looks.standing[n + 1 : n + 2]]
+    return max(now.at_s, min(there_s, *(s - _HAIR_S for s in later))) if later else there_s

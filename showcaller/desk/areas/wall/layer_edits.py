@@ -1,12 +1,15 @@
 """What is done to the chosen layer: each is one change of the show, or a sentence why not."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from showcaller.desk.areas.wall import look_changes as changes
-from showcaller.desk.areas.wall.edits import WallChanges, found
+from showcaller.desk.areas.wall.covering import covered, input_box, part_named
+from showcaller.desk.areas.wall.edits import WallChanges
 from showcaller.desk.areas.wall.grips import NUDGE_M, Box, box_of, fitted, placed
 from showcaller.desk.areas.wall.layer_fields import layer_edit
+from showcaller.desk.areas.wall.named import found
 from showcaller.editing import ChangeError
 from showcaller.screen.costs import unmatched
 from showcaller.screen.geometry import input_rect, layer_rect
@@ -61,6 +64,8 @@ class LayerEdits(WallChanges):
             made = changes.set_surfaces(self.state.show_now, place, text)
             self.do(f"{self.called()}: surfaces", made)
             self.state.chosen = place.key
+        elif key in ("size", "place") and (box := part_named(scene.surface(self.state.chosen), text)):
+            self.set_layer(text.strip(), covered(box, layer, source))
         elif key == "source":
             new = found(scene.show.sources, text, "source")
             self.set_layer(f"now {new.name}", {"source": new.id})
@@ -82,13 +87,11 @@ class LayerEdits(WallChanges):
 
     def nudge(self, across: int, up: int, far: bool) -> None:
         """Move the chosen layer a little."""
-        _, layer, _ = self.meant()
-        by = NUDGE_M * (10 if far else 1)
-        moved = {
-            "left_m": round(layer.left_m + across * by, 3),
-            "bottom_m": round(layer.bottom_m + up * by, 3),
-        }
-        self.set_layer("moved", moved, "nudge")
+        scene, layer, _ = self.meant()
+        by = NUDGE_M[scene.show.lengths] * (10 if far else 1)
+        box = box_of(layer)
+        moved = placed(replace(box, left=box.left + across * by, bottom=box.bottom + up * by))
+        self.set_layer("moved", {f: moved[f] for f in ("left_m", "bottom_m")}, "nudge")
 
     def drop(self, fields: Mapping[str, Any]) -> None:
         """A layer was dragged here."""
@@ -100,23 +103,17 @@ class LayerEdits(WallChanges):
         self.set_layer("undistorted", placed(fitted(layer, source)))
 
     def fill(self) -> None:
-        """Over the input it lies in most; over the whole wall if it covers that already."""
-        scene, layer, _ = self.meant()
+        """Over the input it lies in most; over the whole wall if it covers that already. What is too wide or
+        too high for it is cut, so that the picture keeps its shape."""
+        scene, layer, source = self.meant()
         wall = scene.surface(self.state.chosen)
         rect = layer_rect(wall, layer)
         shares = [(part.area, i) for i in wall.inputs if (part := rect.meet(input_rect(i))) is not None]
         box = Box(0, 0, wall.width_m, wall.height_m)
         if shares:
-            i = max(shares, key=lambda s: s[0])[1]
-            across, down = wall.width_m / wall.width_px, wall.height_m / wall.height_px
-            one = Box(
-                i.x_px * across,
-                wall.height_m - (i.y_px + i.height_px) * down,
-                i.width_px * across,
-                i.height_px * down,
-            )
+            one = input_box(wall, max(shares, key=lambda s: s[0])[1])
             box = box if placed(box_of(layer)) == placed(one) else one
-        self.set_layer("filled", placed(box))
+        self.set_layer("filled", covered(box, layer, source))
 
     def order(self, by: int) -> None:
         """To the front or to the back."""
@@ -163,19 +160,18 @@ class LayerEdits(WallChanges):
         self.state.chosen = None
 
     def add(self, text: str) -> str:
-        """A new layer of the source that somebody means; returns its name."""
+        """New layers of the sources that a line names, each where it says; what was done, in words."""
         look = self.scene().standing.look
         if look.id not in {k.id for k in self.state.show_now.looks}:
             raise ChangeError(
                 f"there is no look here to put it on; {self.keys['wall.try']} previews one, "
                 f"{self.keys['wall.new_look']} makes one"
             )
-        source = found(self.state.show_now.sources, text, "source")
         wall = self.scene().surface(self.state.chosen, self.state.surface)
-        change, key = changes.add_layer(self.state.show_now, look.id, source, wall)
-        self.do(f"{source.name} put on “{look.name}”", change)
+        change, key = changes.add_layers(self.state.show_now, look.id, wall, text)
+        self.do(f"put on “{look.name}”: {text.strip()}", change)
         self.state.chosen = key
-        return str(source.name)
+        return f"on “{look.name}”: {text.strip()}"
 
     def undo(self) -> str | None:
         """Take the last change back, in a run what a hand here changed last of the look that stands; what it

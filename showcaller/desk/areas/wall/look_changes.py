@@ -4,12 +4,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from showcaller.desk.areas.wall.covering import filling
+from showcaller.desk.areas.wall.look_line import LookLine, read_layers
 from showcaller.editing import Change, ChangeError, Move, Path, Put, SetFields, Take, Together
 from showcaller.editing.forms.look_change import HOW_HINT, parse_how
 from showcaller.editing.naming import free_id
-from showcaller.model import Crop, Layer, Look, LookChange, Show, Source, Wall
+from showcaller.model import Layer, Look, LookChange, Show, Source, Wall
 from showcaller.model.wall import Override
-from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.surfaces import PLACE_FIELDS, first_id, place_key, placed_on
 
@@ -136,29 +137,14 @@ def _with_overrides(place: LayerPlace, change: LookChange, overrides: list[dict[
     return SetFields(at=("items", place.item, "cues", place.cue), fields={"look": whole})
 
 
-def add_layer(show: Show, look_id: str, source: Source, wall: Wall) -> tuple[Change, str]:
-    """A new layer in front, about the middle of a surface, a third of its width; and what it goes by."""
+def add_layers(show: Show, look_id: str, wall: Wall, text: str) -> tuple[Change, str]:
+    """New layers in front on a surface, as :mod:`look_line` reads them; and what the last goes by."""
     look = _look(show, look_id)
-    width = wall.width_m / 3
-    layer = Layer(source=source.id, left_m=0, bottom_m=0, width_m=width, height_m=1)
-    height = min(wall.height_m, width / (natural_aspect(layer, source) or 16 / 9))
-    keys = {x.key for x in look.layers}
-    # Beside the one that was put there last, so that both can be seen and taken hold of.
-    there = sum(abs(x.width_m - width) < 0.01 for x in look.layers)
-    aside = there % 5 * wall.width_m * 0.03
-    ident = None if source.id not in keys else free_id(source.id, keys)
-    part: dict[str, Any] = {
-        "source": source.id,
-        "left_m": round((wall.width_m - width) / 2 + aside, 3),
-        "bottom_m": round((wall.height_m - height) / 2 - aside / 2, 3),
-        "width_m": round(width, 3),
-        "height_m": round(height, 3),
-    }
-    if ident is not None:
-        part["id"] = ident
-    if show.wall is not wall:
-        part["surface"] = wall.id
-    return Put(at=("looks", look_id, "layers"), index=len(look.layers), part=part), ident or source.id
+    parts = read_layers(show, wall, text, look.layers)
+    at, first = ("looks", look_id, "layers"), len(look.layers)
+    made = tuple(Put(at=at, index=first + n, part=part) for n, part in enumerate(parts))
+    key = parts[-1].get("id") or parts[-1]["source"]
+    return made[0] if len(made) == 1 else Together(changes=made), key
 
 
 def take_layer(show: Show, look_id: str, key: str, surface: str | None = None) -> Change:
@@ -209,16 +195,6 @@ def _lies(show: Show, layer: Layer, source: Source, surface: str) -> dict[str, A
     return {f: there.model_dump(mode="json")[f] for f in PLACE_FIELDS}
 
 
-def filling(wall: Wall, layer: Layer, source: Source) -> Layer:
-    """A layer over a whole surface, cut at both sides or above and below so that it is not distorted."""
-    bare = layer.model_copy(update={"crop": Crop(), "straight": False, "flip": "none"})
-    aspect, shape = natural_aspect(bare, source) or 1.0, wall.width_m / wall.height_m
-    away = round(max(0.0, 1 - min(aspect, shape) / max(aspect, shape)) / 2, 4)
-    crop = Crop(left=away, right=away) if aspect > shape else Crop(top=away, bottom=away)
-    size = {"left_m": 0.0, "bottom_m": 0.0, "width_m": wall.width_m, "height_m": wall.height_m}
-    return bare.model_copy(update={**size, "crop": crop})
-
-
 def move_layer(show: Show, look_id: str, key: str, by: int) -> Change:
     """Bring a layer further to the front (1) or to the back (−1)."""
     look = _look(show, look_id)
@@ -226,15 +202,22 @@ def move_layer(show: Show, look_id: str, key: str, by: int) -> Change:
     return Move(at=("looks", look_id, "layers"), key=n, index=max(0, min(len(look.layers) - 1, n + by)))
 
 
-def new_look(show: Show, name: str, like: Look | None) -> tuple[Change, str]:
-    """A look of this name, with the layers of another to begin with; and its id."""
-    name = name.strip()
-    if not name:
-        raise ChangeError("a look needs a name: type one, or press Escape")
+def new_look(show: Show, line: LookLine, like: Look | None) -> tuple[Change, str]:
+    """A look as it is typed, with the layers of another to begin with where none are listed; and its id.
+
+    Raises:
+        ChangeError: one is called so already.
+    """
+    name = line.name
+    if any(k.name.lower() == name.lower() for k in show.looks):
+        raise ChangeError(f"a look is called “{name}” already; type another name")
     ident = free_id(name, {k.id for k in show.looks})
-    layers = [x.model_dump(mode="json", exclude_defaults=True) for x in (like.layers if like else ())]
+    layers = line.layers
+    if layers is None:
+        kept = like.layers if like else ()
+        layers = tuple(x.model_dump(mode="json", exclude_defaults=True) for x in kept)
     return Put(
-        at=("looks",), index=len(show.looks), part={"id": ident, "name": name, "layers": layers}
+        at=("looks",), index=len(show.looks), part={"id": ident, "name": name, "layers": list(layers)}
     ), ident
 
 

@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from showcaller.editing import Change, ChangeError, Put, SetFields
+from showcaller.editing import Change, ChangeError, Put, SetFields, Together
 from showcaller.editing.naming import free_id
 from showcaller.model import Show
 from showcaller.model.upgrading import MAIN
@@ -13,7 +13,10 @@ from showcaller.screen.setup.of_wall import SIZE, SIZE_EXAMPLE, in_px
 WALL_HINT = (
     "42 x 10.5 m (or 172 ft x 62 ft), 3500 x 875 px, 4 inputs, 10 channels; then, if you like: panels 125"
 )
-SOURCE_HINT = "its name, then camera, clip, still, generator or live; a clip's or a still's file; 3500x875"
+SOURCE_HINT = (
+    "its name, then camera, clip, still, generator or live; a clip's or a still's file; 3500x875. "
+    "Several with ; between: Left camera, camera; Tide, clip, tide.mp4"
+)
 KINDS = ("camera", "clip", "still", "generator", "live")
 
 _PAIR = r"(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)"
@@ -60,12 +63,25 @@ def new_wall(show: Show, text: str) -> Change:
     return SetFields(at=(), fields={"surfaces": [wall], **({"lengths": "ft"} if feet else {})})
 
 
-def new_source(show: Show, text: str) -> tuple[Change, str]:
-    """A source, and its name.
+def new_sources(show: Show, text: str) -> tuple[Change, tuple[str, ...]]:
+    """Sources with a semicolon between them, as one change; and their ids.
 
     Raises:
-        ChangeError: it has no name, or no kind.
+        ChangeError: one has no name, or no kind, or a name that is taken.
     """
+    made: list[Put] = []
+    taken = {s.name for s in show.sources}, {s.id for s in show.sources}
+    for one in [one for one in text.split(";") if one.strip()] or [""]:
+        part = _source(taken, one)
+        made.append(Put(at=("sources",), index=len(show.sources) + len(made), part=part))
+        taken[0].add(part["name"])
+        taken[1].add(part["id"])
+    ids = tuple(str(put.part["id"]) for put in made)
+    return made[0] if len(made) == 1 else Together(changes=tuple(made)), ids
+
+
+def _source(taken: tuple[set[str], set[str]], text: str) -> dict[str, Any]:
+    """A source as a document has it; ``taken`` are the names and the ids of the others."""
     parts = [p.strip() for p in text.split(",") if p.strip()]
     kind = next((p.lower() for p in parts[1:] if p.lower() in KINDS), None)
     if not parts:
@@ -77,10 +93,9 @@ def new_source(show: Show, text: str) -> tuple[Change, str]:
             f"source {name}: after its name comes camera, clip, still, generator or live; {said}. "
             f"Such as: {name}, camera"
         )
-    if any(s.name == name for s in show.sources):
+    if name in taken[0]:
         raise ChangeError(f"a source is called {name} already; type another name first")
-    ident = free_id(name, {s.id for s in show.sources})
-    part: dict[str, Any] = {"id": ident, "name": name, "kind": kind}
+    part: dict[str, Any] = {"id": free_id(name, taken[1]), "name": name, "kind": kind}
     for rest in parts[1:]:
         size = re.fullmatch(r"(\d+)\s*[x×]\s*(\d+)", rest)
         if size is not None:
@@ -88,4 +103,4 @@ def new_source(show: Show, text: str) -> tuple[Change, str]:
             part |= {"width_px": wide, "height_px": high}
         elif rest.lower() not in KINDS:
             part["media"] = rest
-    return Put(at=("sources",), index=len(show.sources), part=part), name
+    return part

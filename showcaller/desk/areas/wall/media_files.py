@@ -46,14 +46,14 @@ class MediaFiles:
         self._parent = parent
         self._work = Background("media", parent, nice=True)
 
-    def read(self, only: str | None = None) -> None:
-        """Read the files of all sources, or of one by its id.
+    def read(self, *only: str) -> None:
+        """Read the files of all sources, or of some by their ids.
 
         Raises:
             ChangeError: there is nothing to read.
         """
         store = self._state.store
-        wanted = [s for s in store.show_now.sources if has_file(s) and only in (None, s.id)]
+        wanted = [s for s in store.show_now.sources if has_file(s) and (not only or s.id in only)]
         if store.folder is None:
             raise ChangeError("the show lies in no folder yet; save it first, then its files can be read")
         if not wanted:

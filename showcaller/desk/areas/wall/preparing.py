@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from showcaller.desk.areas.wall.edits import found, suggestions
 from showcaller.desk.areas.wall.live_hand import Side
 from showcaller.desk.areas.wall.look_changes import change_from_text
+from showcaller.desk.areas.wall.named import found, suggestions
 from showcaller.desk.areas.wall.prepared import NextLook, PreparedLook
 from showcaller.desk.areas.wall.state import WallState
 from showcaller.desk.ask import Ask

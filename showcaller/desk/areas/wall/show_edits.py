@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from showcaller.desk.areas.wall.edits import WallChanges
-from showcaller.desk.areas.wall.making import new_source, new_wall
+from showcaller.desk.areas.wall.making import new_sources, new_wall
 from showcaller.desk.areas.wall.templates import send_from
 from showcaller.editing import Put, SetFields, Take
 from showcaller.screen.cameras import shot_change
@@ -18,11 +18,14 @@ class ShowEdits(WallChanges):
         """A wall for a show that has none."""
         self.do("the wall", new_wall(self.state.show_now, text))
 
-    def new_source(self, text: str) -> str | None:
-        """A new source; its id if it has a file, to be read now."""
-        change, name = new_source(self.state.show_now, text)
-        self.do(f"new source {name}", change)
-        return self.state.show_now.sources[-1].id if self.state.show_now.sources[-1].media else None
+    def new_sources(self, text: str) -> tuple[str, ...]:
+        """New sources; the ids of those that have a file, to be read now."""
+        change, ids = new_sources(self.state.show_now, text)
+        self.do(
+            f"new source {text.partition(',')[0].strip()}" if len(ids) == 1 else f"{len(ids)} new sources",
+            change,
+        )
+        return tuple(s.id for s in self.state.show_now.sources if s.id in ids and s.media)
 
     def type_setup(self, key: str, text: str) -> str | None:
         """Type into a line of the set-up; the id of the source whose file is to be read now, if one is."""

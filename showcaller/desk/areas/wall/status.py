@@ -14,8 +14,6 @@ def status_words(facts: str, scene: Scene, counted: Counters, trouble: str) -> s
     words = facts
     if scene.moving:
         words += f" · {counted.rate:.0f} fps, {counted.dropped} dropped, {counted.last_ms:.1f} ms"
-    elif not scene.live:
-        words += " · picture frozen"
     return words + (f" · {trouble}" if trouble else "")
 
 

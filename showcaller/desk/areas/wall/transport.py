@@ -3,6 +3,7 @@
 import time
 from pathlib import Path
 
+from showcaller.desk.areas.wall.here import complete_s
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.sound import Sound
 from showcaller.desk.areas.wall.state import WallState
@@ -42,8 +43,8 @@ class Transport:
         if looks:
             standing = scene.planned.standing
             n = max(0, min(len(standing) - 1, scene.planned.index_at(scene.at_s) + looks))
-            # Where it has arrived; a hair on, since an instant belongs to what sets out in it.
-            self.seek(standing[n].at_s if rehearsal.playing else standing[n].arrived_s)
+            # At rest where all of it is there, so that what is worked on is seen.
+            self.seek(standing[n].at_s if rehearsal.playing else complete_s(scene.planned, n))
 
     def follow(self) -> None:
         """Show what the run has on the wall again; without one, the item's start."""

@@ -16,7 +16,7 @@ from showcaller.screen.board import Tally, tallies
 from showcaller.screen.costs import channels, straight_trouble
 from showcaller.screen.faults import Panel
 from showcaller.screen.geometry import layer_rect, pixel_pitch_mm, touched
-from showcaller.screen.looks import layer_keys
+from showcaller.screen.looks import BLACK, layer_keys
 from showcaller.screen.measures import size_text
 from showcaller.screen.off_wall import off_wall, off_wall_words
 from showcaller.screen.picture import change_words
@@ -123,7 +123,7 @@ def wall_view(
         pools=tuple(_bars(budget) for budget in scene.budgets),
         length_s=scene.planned.length_s,
         sections=_sections(scene),
-        changes=tuple((s.at_s, s.look.name) for s in scene.planned.standing if s.cue),
+        changes=tuple((s.at_s, _with_bar(s.bar, s.look.name)) for s in scene.planned.standing if s.cue),
         sentences=tuple(s.sentence for s in sorted(short, key=lambda s: s.start_s)) + ((off,) if off else ()),
         cards=_cards(scene),
         facts=_facts(scene, len(faults or {})),
@@ -161,7 +161,9 @@ def _line(scene: Scene, keys: Keys) -> str:
             f"“{scene.looks.standing[n - 1].look.name}” {_GOING[now.change.by]} “{now.look.name}”{tried}"
         )
     else:
-        words.append(f"look “{now.look.name}”{tried}" if now.look.layers else f"nothing on the wall{tried}")
+        empty = "" if now.look.layers else ", nothing on it"
+        named = "nothing on the wall" if now.look == BLACK else f"look “{now.look.name}”{empty}"
+        words.append(f"{named}{tried}")
     away = scene.away
     if away:
         words.append(f"away from the plan: {away} ({keys['wall.plan']} goes back)")
@@ -247,7 +249,12 @@ def _sections(scene: Scene) -> tuple[tuple[float, str], ...]:
     if not isinstance(planned.item, Song) or planned.tempo is None:
         return ()
     zero = planned.item.downbeat_s
-    return tuple((float(planned.tempo.seconds(s.bar) + zero), s.name) for s in planned.item.sections)
+    tempo, sections = planned.tempo, planned.item.sections
+    return tuple((float(tempo.seconds(s.bar) + zero), _with_bar(s.bar, s.name)) for s in sections)
+
+
+def _with_bar(bar: int | None, name: str) -> str:
+    return name if bar is None else f"{max(1, bar)} {name}"
 
 
 def _cards(scene: Scene) -> tuple[CardView, ...]:

@@ -18,6 +18,7 @@ from showcaller.desk.areas.wall.grips import (
     lines_of,
     placed,
 )
+from showcaller.screen.measures import size_text
 
 BOX = Box(10, 2, 8, 4)
 SHOW = wall_show()
@@ -93,4 +94,7 @@ def test_a_corner_keeps_the_pictures_shape_and_undistorting_gives_it() -> None:
     assert (made.width, made.height) == (pytest.approx(16), pytest.approx(9))
     squashed = wide.layers[1].changed(height_m=2.0)
     assert fitted(squashed, camera).height == pytest.approx(5.625)
-    assert placed(Box(1.00049, 2, 3, 4))["left_m"] == 1.0
+    assert placed(Box(1.00049, 2, 3, 4))["left_m"] == 1.0005
+    # A third of 172 ft is 57 ft 4 in; the foot is 0.3048 m exactly (NIST Special Publication 811, B.8).
+    third = placed(Box(0, 0, 172 * 0.3048 / 3, 62 * 0.3048))
+    assert size_text(third["width_m"], third["height_m"], "ft") == "57'4\" × 62'"

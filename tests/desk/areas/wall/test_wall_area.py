@@ -282,6 +282,71 @@ def test_a_new_layer_a_new_look_and_a_template(qtbot, desk: DeskWindow) -> None:
     assert [s.id for s in desk.store.show_now.sends] == ["place"]
 
 
+def test_a_look_in_a_line_is_made_with_its_cue_and_taken_back_as_one(qtbot, desk: DeskWindow) -> None:
+    before = desk.store.show_now
+    chord(desk, Qt.Key.Key_N, CTRL | SHIFT)
+    answer(qtbot, desk, "Duet at 49: Sea, gate left, hand camera right, grow over 4 after 8, mix over 8")
+    show = desk.store.show_now
+    assert [x.key for x in show.looks[-1].layers] == ["sea", "cam-1", "cam-3"]
+    cue = show.items[0].cues[-1]
+    assert (cue.label, cue.anchor.bar, cue.look.look, cue.look.by, cue.look.beats) == (
+        "Duet", 49, "duet", "mix", 8,
+    )  # fmt: skip
+    desk.frame()
+    # The wall went there, to where all of it has arrived: bar 49 is at 96 s, a beat half a second.
+    state = desk.wall.state
+    assert (state.scene.standing.look.name, state.scene.at_s) == ("Duet", 102.0)
+    assert {p.key for p in state.picture.layers} == {"sea", "cam-1", "cam-3"}
+    assert "a new cue at bar 49 of Gulls brings it, mix over 8 beats" in desk.wall.said.words
+    chord(desk, Qt.Key.Key_Z, CTRL)
+    assert desk.store.show_now == before
+
+
+def test_a_look_for_a_bar_that_has_one_goes_into_its_cue(qtbot, desk: DeskWindow) -> None:
+    chord(desk, Qt.Key.Key_N, CTRL | SHIFT)
+    answer(qtbot, desk, "Roof alone at 17: Roof camera")
+    show = desk.store.show_now
+    assert len(show.items[0].cues) == 4
+    assert show.items[0].cues[2].look.look == "roof-alone"
+    assert "cue 3 at bar 17 of Gulls brings it, cut" in desk.wall.said.words
+
+
+def test_a_look_that_will_not_do_leaves_the_line_open_and_the_show_as_it_was(qtbot, desk: DeskWindow) -> None:
+    before = desk.store.show_now
+    chord(desk, Qt.Key.Key_N, CTRL | SHIFT)
+    for text, why in (
+        ("Late at 99: Sea", "'Gulls' is over before 99: type an earlier bar or time"),
+        ("Wide: Sea", "a look is called “Wide” already; type another name"),
+        ("Duet at 0", "bar"),
+    ):
+        line = desk.prompt._edit
+        line.setText(text)
+        qtbot.keyClick(line, Qt.Key.Key_Return)
+        assert desk.prompt.isVisible()
+        assert why in desk.prompt._hint.text()
+    qtbot.keyClick(desk.prompt._edit, Qt.Key.Key_Escape)
+    assert desk.store.show_now == before
+
+
+def test_filling_cuts_and_does_not_distort(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    desk.wall.controller.choose_layer("cam-1")
+    chord(desk, Qt.Key.Key_J, CTRL | SHIFT)
+    answer(qtbot, desk, "all")  # the look is used in two places
+    filled = desk.store.show_now.looks[1].layers[1]
+    assert (filled.left_m, filled.width_m, filled.height_m) == (10, 10, 10)
+    # 16 : 9 in a square: 7/16 of the width go, half of it at each side.
+    assert (filled.crop.left, filled.crop.right, filled.crop.top) == (
+        pytest.approx(7 / 32, abs=1e-4), filled.crop.left, 0,
+    )  # fmt: skip
+    chord(desk, Qt.Key.Key_J, CTRL | SHIFT)
+    whole = desk.store.show_now.looks[1].layers[1]
+    assert (whole.width_m, whole.crop.left) == (40, 0)
+    assert whole.crop.top == pytest.approx((1 - 16 / 9 / 4) / 2, abs=1e-4)
+    desk.frame()
+    assert next(f for f in desk.wall.state.fields if f.key == "shape").text == "undistorted"
+
+
 def test_in_a_run_the_wall_follows_the_log_and_a_look_by_hand_goes_out(
     qtbot, desk: DeskWindow, processor: socket.socket
 ) -> None:

@@ -8,7 +8,7 @@ from wall_show import wall_show
 from showcaller.desk.areas.wall.layer_fields import layer_edit, layer_fields
 from showcaller.desk.areas.wall.look_changes import (
     LayerPlace,
-    add_layer,
+    add_layers,
     change_from_text,
     here_only,
     move_layer,
@@ -17,7 +17,8 @@ from showcaller.desk.areas.wall.look_changes import (
     set_layer,
     take_layer,
 )
-from showcaller.desk.areas.wall.making import new_source, new_wall
+from showcaller.desk.areas.wall.look_line import LookLine
+from showcaller.desk.areas.wall.making import new_sources, new_wall
 from showcaller.desk.areas.wall.templates import send_from, send_text
 from showcaller.editing import Change, ChangeError, Put, apply
 from showcaller.model import Show
@@ -37,7 +38,7 @@ def done(show: Show, change: Change) -> Show:
 def test_layers_are_changed_added_moved_and_taken_out() -> None:
     place = LayerPlace("gulls", "v2", "wide", "cam-1")
     assert done(SHOW, set_layer(SHOW, place, None, {"left_m": 3.5})).looks[1].layers[1].left_m == 3.5
-    change, key = add_layer(SHOW, "wide", CAM, SHOW.surfaces[0])
+    change, key = add_layers(SHOW, "wide", SHOW.surfaces[0], "gate")
     more = done(SHOW, change)
     assert key == "cam-1-2"
     new = more.looks[1].layers[2]
@@ -84,11 +85,13 @@ def test_one_of_two_layers_of_a_name_gets_an_id_to_be_otherwise_here() -> None:
     assert (changed.overrides[0].left_m, soft.looks[1].layers[2].soft_edge_m) == (4, 1)
 
 
-def test_a_new_look_begins_as_another() -> None:
-    change, ident = new_look(SHOW, "Wide", SHOW.looks[1])
+def test_a_new_look_begins_as_another_and_no_two_have_one_name() -> None:
+    change, ident = new_look(SHOW, LookLine("Wide again", "", None, {}), SHOW.looks[1])
     made = done(SHOW, change).looks[-1]
-    assert (ident, made.name, made.layers) == ("wide-2", "Wide", SHOW.looks[1].layers)
-    assert new_look(SHOW, "Été & nuit", None)[1] == "ete-nuit"
+    assert (ident, made.name, made.layers) == ("wide-again", "Wide again", SHOW.looks[1].layers)
+    assert new_look(SHOW, LookLine("Été & nuit", "", None, {}), None)[1] == "ete-nuit"
+    with pytest.raises(ChangeError, match="a look is called “wide” already; type another name"):
+        new_look(SHOW, LookLine("wide", "", None, {}), None)
 
 
 @pytest.mark.parametrize("key", [f.key for f in layer_fields(LAYER, CAM) if f.key != "source"])
@@ -172,12 +175,15 @@ def test_a_wall_and_a_source_are_made_from_a_line() -> None:
         new_wall(bare, "43 x 10.5 m, 3500 x 875 px, 3 inputs")
     with pytest.raises(ChangeError, match="has a wall already"):
         new_wall(SHOW, "large")
-    change, name = new_source(SHOW, "Söa, clip, clips/sea.mp4, 3500x875")
-    source = done(SHOW, change).sources[-1]
-    assert (name, source.id, source.kind, source.media, source.width_px) == (
-        "Söa", "soa", "clip", "clips/sea.mp4", 3500,
+    change, ids = new_sources(SHOW, "Söa, clip, clips/sea.mp4, 3500x875; Soa, camera")
+    source, second = done(SHOW, change).sources[-2:]
+    assert (ids, source.name, source.kind, source.media, source.width_px) == (
+        ("soa", "soa-2"), "Söa", "clip", "clips/sea.mp4", 3500,
     )  # fmt: skip
+    assert (second.name, second.kind) == ("Soa", "camera")
+    with pytest.raises(ChangeError, match="a source is called Lake already; type another name first"):
+        new_sources(SHOW, "Lake, camera; Lake, live")
     with pytest.raises(ChangeError, match=r"after its name comes camera, clip, .*; nothing follows"):
-        new_source(SHOW, "Lake")
+        new_sources(SHOW, "Lake")
     with pytest.raises(ChangeError, match=r"source Bad: after its name comes camera, .*; not 'banana'"):
-        new_source(SHOW, "Bad, banana, nofile")
+        new_sources(SHOW, "Bad, banana, nofile")
