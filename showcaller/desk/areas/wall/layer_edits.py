@@ -167,8 +167,18 @@ class LayerEdits(WallChanges):
                 f"there is no look here to put it on; {self.keys['wall.try']} previews one, "
                 f"{self.keys['wall.new_look']} makes one"
             )
-        wall = self.scene().surface(self.state.chosen, self.state.surface)
+        scene = self.scene()
+        wall, now = scene.surface(self.state.chosen, self.state.surface), scene.standing
+        place = changes.LayerPlace(scene.plan.items[scene.item].item.id, now.cue, look.id, "")
+
+        def here() -> None:
+            if not now.cue or (place.item, now.cue) in self.state.rehearsal.tried:
+                raise ChangeError("only a look with a cue can differ here; keep the preview first")
+            made, name = changes.add_here(self.state.show_now, place, now.change, wall, text)
+            self.do(f"“{name}” here only: {text.strip()}", made)
+
         change, key = changes.add_layers(self.state.show_now, look.id, wall, text)
+        self.only_if_meant(place, None, here)
         self.do(f"put on “{look.name}”: {text.strip()}", change)
         self.state.chosen = key
         return f"on “{look.name}”: {text.strip()}"

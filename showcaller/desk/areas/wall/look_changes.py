@@ -147,6 +147,21 @@ def add_layers(show: Show, look_id: str, wall: Wall, text: str) -> tuple[Change,
     return made[0] if len(made) == 1 else Together(changes=made), key
 
 
+def add_here(show: Show, place: LayerPlace, change: LookChange, wall: Wall, text: str) -> tuple[Change, str]:
+    """The same in this place of the show only: its cue brings a copy of the look with the new layers; and the
+    copy's name."""
+    look = _look(show, place.look)
+    taken = {k.name.lower() for k in show.looks}
+    names = (f"{look.name}, variation {n}" for n in range(2, len(taken) + 3))
+    line = LookLine(next(name for name in names if name.lower() not in taken), "", None, {})
+    made, ident = new_look(show, line, look)
+    layers = read_layers(show, wall, text, look.layers)
+    at: Path = ("looks", ident, "layers")
+    more = (Put(at=at, index=len(look.layers) + n, part=part) for n, part in enumerate(layers))
+    brings = set_change(place.item, place.cue, change.changed(look=ident))
+    return Together(changes=(made, *more, brings)), line.name
+
+
 def take_layer(show: Show, look_id: str, key: str, surface: str | None = None) -> Change:
     """Take a layer out of its look, or off a further surface."""
     look = _look(show, look_id)

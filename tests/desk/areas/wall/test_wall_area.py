@@ -328,6 +328,30 @@ def test_a_look_that_will_not_do_leaves_the_line_open_and_the_show_as_it_was(qtb
     assert desk.store.show_now == before
 
 
+def test_a_layer_on_a_look_of_several_places_asks_and_here_only_is_a_variation(
+    qtbot, desk: DeskWindow
+) -> None:
+    before = desk.store.show_now
+    seek(desk, 25.0)
+    chord(desk, Qt.Key.Key_N, CTRL)
+    answer(qtbot, desk, "hand camera right")
+    assert "“Wide” is used in 2 places: all, or here only?" in desk.prompt._label.text()
+    answer(qtbot, desk, "here")
+    show = desk.store.show_now
+    assert show.looks[1] == before.looks[1]
+    own = show.items[0].cues[1].look
+    made = next(k for k in show.looks if k.id == own.look)
+    assert (made.name, [x.source for x in made.layers]) == ("Wide, variation 2", ["sea", "cam-1", "cam-3"])
+    assert (own.by, own.beats, show.items[1].cues[0].look.look) == ("mix", 8, "wide")
+    chord(desk, Qt.Key.Key_Z, CTRL)
+    assert desk.store.show_now == before
+    desk.frame()
+    chord(desk, Qt.Key.Key_N, CTRL)
+    answer(qtbot, desk, "hand camera right")
+    answer(qtbot, desk, "all")
+    assert [x.source for x in desk.store.show_now.looks[1].layers] == ["sea", "cam-1", "cam-3"]
+
+
 def test_filling_cuts_and_does_not_distort(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
     desk.wall.controller.choose_layer("cam-1")
