@@ -59,18 +59,16 @@ def _ids(item: Item) -> frozenset[str]:
 
 
 def numbers(show: Show, department: str) -> list[Decimal]:
-    """A department's cue numbers, in order of size."""
-    return sorted(n for item in show.items for n in _numbers(item).get(department, ()))
+    """A department's cue numbers, item by item."""
+    return [n for item in show.items for n in _numbers(item).get(department, ())]
 
 
 @kept_with_part
 def _numbers(item: Item) -> dict[str, list[Decimal]]:
-    """An item's cue numbers by department, in order; remembered, as an edit leaves all but one item."""
+    """An item's cue numbers by department; remembered, as an edit leaves all but one item."""
     found: dict[str, list[Decimal]] = {}
     for cue in item.cues:
         found.setdefault(cue.department, []).append(cue.number)
-    for some in found.values():
-        some.sort()
     return found
 
 

@@ -23,7 +23,8 @@ class Form:
     @property
     def short(self) -> tuple[int, ...]:
         """The places of the fields that stand in the narrow column."""
-        return tuple(n for n in range(len(self.fields)) if n not in self.long)
+        long = self.long
+        return tuple(n for n in range(len(self.fields)) if n not in long)
 
     @property
     def long(self) -> tuple[int, ...]:
