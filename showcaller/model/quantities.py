@@ -95,9 +95,10 @@ def _remembered(parse: Callable[[Any], Any]) -> BeforeValidator:
     What is written differently is kept apart (1, 1.0, True, "1"); what is refused is read every time.
     """
     known = lru_cache(maxsize=8192, typed=True)(parse)
+    written = (str, int, float)  # not a union: that would be made anew at each of thirty thousand readings
 
     def read(value: object) -> object:
-        return known(value) if isinstance(value, str | int | float) else parse(value)
+        return known(value) if isinstance(value, written) else parse(value)
 
     return BeforeValidator(read)
 
