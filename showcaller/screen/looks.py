@@ -181,12 +181,14 @@ def arrange(
 ) -> Looks:
     """The looks of an item from its changes, which need not be in order.
 
+    ``before`` has come long before: what of it arrives later than the rest is there.
+
     ``played_s`` tells of layers to which a hand gave another source while they stood: the look's place among
     the changes in order, from 1 → layer → when, s.
     """
     length_s = float(planned.item.length_s)
     ordered = sorted(changes, key=lambda c: c[0])
-    first = (Fraction(0), LookChange(look=before.id), before, "")
+    first = (Fraction(0), LookChange(look=before.id), _there(before), "")
     whole = [first, *ordered]
     starts = [float(c[0]) for c in whole] + [max(length_s, float(whole[-1][0]))]
     arrived = [
@@ -218,6 +220,14 @@ def arrange(
     if ordered and ordered[0][0] <= 0:
         standing = _without_first(standing)
     return Looks(planned, tuple(standing), starts[-1])
+
+
+def _there(look: Look) -> Look:
+    """A look all of which has arrived."""
+    if not any(x.arrives_after or x.arrives_over for x in look.layers):
+        return look
+    arrived = {"arrives": "with the look", "arrives_after": 0.0, "arrives_over": 0.0}
+    return look.model_copy(update={"layers": tuple(x.model_copy(update=arrived) for x in look.layers)})
 
 
 def _begins(layer: Layer) -> str:

@@ -8,11 +8,11 @@ from showcaller.calling.wording import plural, span
 from showcaller.desk.areas.wall.here import anchor, long_since
 from showcaller.desk.areas.wall.pool_use import PoolUse, pool_uses
 from showcaller.desk.areas.wall.scene import Scene
+from showcaller.desk.areas.wall.source_cards import CardView, source_cards
 from showcaller.desk.keys import Keys
 from showcaller.model import Layer, Song
 from showcaller.model.base import ById
 from showcaller.screen.advice import Budget
-from showcaller.screen.board import Tally, tallies
 from showcaller.screen.costs import channels, straight_trouble
 from showcaller.screen.faults import Panel
 from showcaller.screen.geometry import layer_rect, pixel_pitch_mm, touched
@@ -43,20 +43,6 @@ class LayerRow:
     def words(self) -> str:
         """What stands under the name: what is wrong first."""
         return f"{self.more} · {self.size}" if self.wrong else f"{self.size} · {self.more}"
-
-
-@dataclass(frozen=True, slots=True)
-class CardView:
-    """A source on the board: ``state`` is on, coming or free; ``who`` needs it next."""
-
-    source: str
-    name: str
-    kind: str
-    state: str
-    words: str
-    who: str
-    loud: str = ""
-    """How loud its sound is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +111,7 @@ def wall_view(
         sections=_sections(scene),
         changes=tuple((s.at_s, _with_bar(s.bar, s.look.name)) for s in scene.planned.standing if s.cue),
         sentences=tuple(s.sentence for s in sorted(short, key=lambda s: s.start_s)) + ((off,) if off else ()),
-        cards=_cards(scene),
+        cards=source_cards(scene),
         facts=_facts(scene, len(faults or {})),
     )
 
@@ -255,30 +241,6 @@ def _sections(scene: Scene) -> tuple[tuple[float, str], ...]:
 
 def _with_bar(bar: int | None, name: str) -> str:
     return name if bar is None else f"{max(1, bar)} {name}"
-
-
-def _cards(scene: Scene) -> tuple[CardView, ...]:
-    board = tallies(scene.plan, scene.needs, scene.item, scene.at_s, scene.picture.sources)
-    return tuple(
-        CardView(
-            t.source.id,
-            t.source.name,
-            t.source.kind,
-            t.state,
-            t.words,
-            _who(scene, t),
-            t.source.read.loudness_words if t.source.read is not None else "",
-        )
-        for t in board
-    )
-
-
-def _who(scene: Scene, tally: Tally) -> str:
-    if tally.item is None:
-        return "not used again tonight"
-    if tally.item == scene.item:
-        return "" if tally.state == "coming" else f"this song, in {span(tally.in_s or 0)}"
-    return f"next: {scene.plan.items[tally.item].item.name}"
 
 
 def _facts(scene: Scene, faults: int) -> str:
