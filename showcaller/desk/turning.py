@@ -32,6 +32,7 @@ class Turning:
         chosen, wall = self._book.state.chosen.item, self._later.wall
         if chosen != self._item:
             wall.state.rehearsal.choose(chosen)
+            wall.said.say("")  # it was about the other item
         self._item = wall.state.rehearsal.item
 
     def _book_takes(self) -> None:

@@ -2,12 +2,13 @@
 
 from collections.abc import Callable
 
+from showcaller.calling.wording import span
 from showcaller.desk.areas.book.attempts import Attempts
 from showcaller.desk.areas.book.cue_edits import CueEdits
 from showcaller.desk.areas.book.item_edits import ItemEdits
 from showcaller.desk.areas.book.state import BookState
 from showcaller.desk.areas.book.taps import Taps
-from showcaller.desk.areas.book.typed_lines import read_new_cue
+from showcaller.desk.areas.book.typed_lines import read_new_cue, read_new_item
 from showcaller.desk.ask import Ask
 from showcaller.editing import ChangeError
 from showcaller.editing.cues import item_at
@@ -51,7 +52,19 @@ class Asking:
             "a name, its length, tempo and time signature if known: Iron Gulls 4:36, 124, 4/4. Or first: "
             "talk, walk-on, changeover, interval"
         )
-        self._ask("New item after this one", self._attempts.typed(self._items.new_item_typed), hint)
+
+        def suggest(text: str) -> str:
+            try:
+                kind, name, length_s, more = read_new_item(text) if text.strip() else ("", "", None, {})
+            except ChangeError as error:
+                return str(error)
+            tempo = [f"{mark['bpm']} beats a minute" for mark in more.get("tempo", ())]
+            said = [f"{kind} {name}", "" if length_s is None else span(float(length_s)), *tempo]
+            said += [mark["meter"] for mark in more.get("meters", ())]
+            return ", ".join(s for s in said if s) if name else hint
+
+        done = self._attempts.typed(self._items.new_item_typed)
+        self._ask("New item after this one", done, suggest=suggest)
 
     def renumber(self) -> None:
         """A range of cues numbered anew."""

@@ -6,8 +6,15 @@ from collections.abc import Callable
 
 from showcaller.archive import TourError
 from showcaller.calling.wording import span
-from showcaller.desk.areas.wall.look_line import LAYER_HINT, LOOK_HINT, SEVERAL
-from showcaller.desk.areas.wall.making import SOURCE_HINT, WALL_HINT
+from showcaller.desk.areas.wall.look_changes import change_from_text
+from showcaller.desk.areas.wall.look_line import (
+    LAYER_HINT,
+    LOOK_HINT,
+    SEVERAL,
+    layers_words,
+    read_layers,
+)
+from showcaller.desk.areas.wall.making import SOURCE_HINT, WALL_HINT, sources_words
 from showcaller.desk.areas.wall.named import suggestions
 from showcaller.desk.areas.wall.state import PANELS, WallState
 from showcaller.desk.areas.wall.templates import SEND_HINT
@@ -15,6 +22,7 @@ from showcaller.desk.areas.wall.wall_edits import WallEdits
 from showcaller.desk.ask import Ask, Done
 from showcaller.desk.keys import Keys
 from showcaller.desk.said import FootWords
+from showcaller.editing import ChangeError
 from showcaller.run import commands as c
 from showcaller.screen.picture import change_words
 from showcaller.screen.testcards import HINT as TEST_HINT
@@ -54,7 +62,8 @@ class WallAsking:
         }
 
     def ask(self, name: str) -> None:
-        """Ask what an act needs to know."""
+        """Ask what an act needs to know; what was said of the one before is over."""
+        self._said.say("")
         if name == "new_layer" and self._state.show_now.wall is None:
             self._prompt("The wall: how large, how many pixels, inputs and channels?",
                          self._typed(self._edits.show.new_wall), WALL_HINT)  # fmt: skip
@@ -68,7 +77,14 @@ class WallAsking:
         sources = self._state.show_now.sources
 
         def suggest(text: str) -> str:
-            return f"{suggestions(sources, SEVERAL.split(text)[-1])}   {LAYER_HINT}"
+            scene, show = self._state.scene, self._state.show_now
+            if scene is None or not SEVERAL.split(text)[-1].strip():
+                return f"{suggestions(sources, '')}   {LAYER_HINT}"
+            wall = scene.surface(self._state.chosen, self._state.surface)
+            try:
+                return layers_words(show, wall, read_layers(show, wall, text, scene.standing.look.layers))
+            except ChangeError as error:
+                return str(error)
 
         self._prompt(
             "Put which source on this look?", self._said_when(self._edits.layer.add), suggest=suggest
@@ -79,7 +95,13 @@ class WallAsking:
         return self._typed(lambda text: self._said.say(act(text)))
 
     def _source(self) -> None:
-        self._prompt("A new source", self._typed(self._new_source), SOURCE_HINT)
+        def suggest(text: str) -> str:
+            try:
+                return sources_words(self._state.show_now, text) if text.strip() else SOURCE_HINT
+            except ChangeError as error:
+                return str(error)
+
+        self._prompt("New sources", self._typed(self._new_source), suggest=suggest)
 
     def _new_source(self, text: str) -> None:
         made = self._edits.show.new_sources(text)
@@ -114,7 +136,16 @@ class WallAsking:
             return
         now = scene.standing
         words = f"now: {change_words(now.change)}. cut; or mix, move, wipe over 8; even, slow start, slow end"
-        self._prompt(f"Transition into “{now.look.name}”?", self._typed(self._edits.look.how_it_comes), words)
+
+        def suggest(text: str) -> str:
+            try:
+                change = change_from_text(now.look.id, text) if text.strip() else None
+            except ChangeError as error:
+                return str(error)
+            return words if change is None else f"{change_words(change)}, {change.ease}"
+
+        done = self._typed(self._edits.look.how_it_comes)
+        self._prompt(f"Transition into “{now.look.name}”?", done, suggest=suggest)
 
     def _try(self) -> None:
         scene = self._state.scene

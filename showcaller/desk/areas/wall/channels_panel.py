@@ -3,7 +3,8 @@
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from showcaller.desk.areas.wall.source_cards import CardView, WallView
+from showcaller.desk.areas.wall.source_cards import CardView
+from showcaller.desk.areas.wall.wallview import WallView
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.qt import QRectF, QWidget

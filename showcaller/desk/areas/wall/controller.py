@@ -172,13 +172,19 @@ class WallController:
         self._around.ask(shared.question, done, hint)
 
     def leave(self) -> bool:
-        """Discard what is tried, or prepared, or take the keyboard from the grid; False if nothing is so."""
+        """Discard what is tried, or prepared, take the keyboard from the grid, or let go of the chosen layer;
+        False if nothing is so."""
         if self.preparing.discard() or self.grid.let_go():
             return True
         words = self.edits.look.discard()
         if words:
             self._said.say(words)
-        return bool(words)
+        elif self._state.chosen is None:
+            return False
+        else:
+            self._state.chosen = None
+            self._state.look_again()
+        return True
 
     def _keep(self) -> None:
         """Put what is previewed into the book here; in a run what was played."""

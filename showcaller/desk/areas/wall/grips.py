@@ -8,6 +8,9 @@ from showcaller.model import Layer, Source, Wall
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.measures import INCH_M
 
+STEP_M = {"m": 0.01, "ft": INCH_M}
+"""What a layer let go of anywhere is rounded to, by what the show measures in."""
+
 LEAST_M = 0.1
 """A layer is never made smaller than this by hand."""
 
@@ -80,18 +83,18 @@ def dragged(
     within ``reach_m`` of a line lie on it.
     """
     if not grip.across and not grip.up:
-        left = _to_line(box.left + dx_m, box.width, lines.across, reach_m)
-        bottom = _to_line(box.bottom + dy_m, box.height, lines.up, reach_m)
+        left = _to_line(box.left + dx_m, box.width, lines.across, reach_m, lines.step_m)
+        bottom = _to_line(box.bottom + dy_m, box.height, lines.up, reach_m, lines.step_m)
         return Box(left, bottom, box.width, box.height)
     left, right, bottom, top = box.left, box.right, box.bottom, box.top
     if grip.across < 0:
-        left = min(_near(left + dx_m, lines.across, reach_m), right - LEAST_M)
+        left = min(_near(left + dx_m, lines.across, reach_m, lines.step_m), right - LEAST_M)
     elif grip.across > 0:
-        right = max(_near(right + dx_m, lines.across, reach_m), left + LEAST_M)
+        right = max(_near(right + dx_m, lines.across, reach_m, lines.step_m), left + LEAST_M)
     if grip.up < 0:
-        bottom = min(_near(bottom + dy_m, lines.up, reach_m), top - LEAST_M)
+        bottom = min(_near(bottom + dy_m, lines.up, reach_m, lines.step_m), top - LEAST_M)
     elif grip.up > 0:
-        top = max(_near(top + dy_m, lines.up, reach_m), bottom + LEAST_M)
+        top = max(_near(top + dy_m, lines.up, reach_m, lines.step_m), bottom + LEAST_M)
     if aspect is None:
         return Box(left, bottom, right - left, top - bottom)
     width, height = right - left, top - bottom
@@ -112,13 +115,15 @@ def dragged(
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """Where edges like to lie, in metres: the wall's, the inputs', other layers'."""
+    """Where edges like to lie, in metres: the wall's, the inputs', other layers'; elsewhere on whole steps, a
+    centimetre or an inch, if there are any."""
 
     across: tuple[float, ...] = ()
     up: tuple[float, ...] = ()
+    step_m: float = 0.0
 
 
-def lines_of(wall: Wall, others: Iterable[Layer]) -> Lines:
+def lines_of(wall: Wall, others: Iterable[Layer], step_m: float = 0.0) -> Lines:
     """The lines of a wall and of the layers that are not moved."""
     across, up = wall.width_m / wall.width_px, wall.height_m / wall.height_px
     xs = {0.0, wall.width_m, wall.width_m / 2}
@@ -130,19 +135,23 @@ def lines_of(wall: Wall, others: Iterable[Layer]) -> Lines:
         box = box_of(layer)
         xs |= {box.left, box.right}
         ys |= {box.bottom, box.top}
-    return Lines(tuple(sorted(xs)), tuple(sorted(ys)))
+    return Lines(tuple(sorted(xs)), tuple(sorted(ys)), step_m)
 
 
-def _near(value: float, lines: tuple[float, ...], reach: float) -> float:
+def _near(value: float, lines: tuple[float, ...], reach: float, step: float) -> float:
     best = min(lines, key=lambda line: abs(line - value), default=None)
-    return best if best is not None and abs(best - value) <= reach else value
+    return best if best is not None and abs(best - value) <= reach else _stepped(value, step)
 
 
-def _to_line(low: float, length: float, lines: tuple[float, ...], reach: float) -> float:
+def _stepped(value: float, step: float) -> float:
+    return round(value / step) * step if step else value
+
+
+def _to_line(low: float, length: float, lines: tuple[float, ...], reach: float, step: float) -> float:
     """A length moved so that one of its ends lies on the line that is nearest to one."""
     ends = [(abs(line - end), line - off) for off in (0.0, length) for end in (low + off,) for line in lines]
     best = min(ends, default=(reach + 1, low))
-    return best[1] if best[0] <= reach else low
+    return best[1] if best[0] <= reach else _stepped(low, step)
 
 
 def placed(box: Box) -> dict[str, Any]:

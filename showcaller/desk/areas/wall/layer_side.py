@@ -48,7 +48,7 @@ class LayerSide(Sheet):
         told = (
             self._sentence,
             self._name,
-            None if self._view is None else (self._view.rows == (), self._view.uses),
+            None if self._view is None else (len(self._view.rows), self._view.uses),
         )
         self._view, self._sentence = view, sentence
         self._name = next((r.name for r in view.rows if r.key == chosen), "")
@@ -56,7 +56,7 @@ class LayerSide(Sheet):
         self.fields.show_rows(field_rows(fields))
         self.fields.setAccessibleName(f"Fields of {self._name or 'the layer'}")
         self.lay_out()
-        if told != (sentence, self._name, (view.rows == (), view.uses)):
+        if told != (sentence, self._name, (len(view.rows), view.uses)):
             self.update_between()
 
     def lay_out(self) -> None:

@@ -3,21 +3,17 @@
 import time
 from dataclasses import replace
 
-from showcaller.calling.wording import span
 from showcaller.desk.areas.wall import look_changes as changes
 from showcaller.desk.areas.wall.edits import WallChanges
 from showcaller.desk.areas.wall.here import anchor, complete_s, long_since
-from showcaller.desk.areas.wall.look_line import LookLine, look_line_words, read_look
 from showcaller.desk.areas.wall.named import found
-from showcaller.editing import Change, ChangeError, Together
-from showcaller.editing.placing import parse_anchor
-from showcaller.editing.snapping import falls_at
+from showcaller.desk.areas.wall.new_look import NewLook, new_look
+from showcaller.editing import ChangeError
 from showcaller.model import LookChange
 from showcaller.run import commands as c
 from showcaller.run.kept_changes import cue_for
 from showcaller.screen.errors import ClipError
 from showcaller.screen.media_check import media_of_test
-from showcaller.screen.picture import change_words
 from showcaller.screen.testcards import card_named, meant_on
 
 
@@ -27,56 +23,32 @@ class LookEdits(WallChanges):
     def new_look(self, text: str) -> str:
         """A new look as it is typed, like this one where nothing is listed. With a bar behind its name a cue
         brings it there; without one it is previewed here. What was done, in words."""
-        scene = self.scene()
-        wall = scene.surface(None, self.state.surface)
-        line = read_look(self.state.show_now, wall, text)
-        made, ident = changes.new_look(self.state.show_now, line, scene.standing.look)
-        how = LookChange.model_validate({"look": ident, **line.how})
+        made = self._read(text)
         self.state.chosen = None
-        if line.place:
-            return self._brought(line, made, how)
-        self.do(f"new look “{line.name}”", made)
-        was = scene.standing.change.model_dump() if line.layers is None else how.model_dump()
-        self._try(LookChange.model_validate({**was, "look": ident, "overrides": ()}))
-        keep = self.keys["wall.keep"]
-        return f"“{line.name}” is in the show, and previewed here; {keep}: a cue here brings it"
-
-    def _brought(self, line: LookLine, made: Change, how: LookChange) -> str:
-        """A new look and the cue that brings it, as one change; the wall goes there."""
-        scene, show = self.scene(), self.state.show_now
-        planned = scene.plan.items[scene.item]
-        item = planned.item
-        anchor = parse_anchor(line.place, show, item)
-        at_s = falls_at(planned, anchor)
-        if at_s >= item.length_s:
-            raise ChangeError(f"'{item.name}' is over before {line.place}: type an earlier bar or time")
-        there = next((p.cue for p in planned.cues if p.at_s == at_s and p.cue.look is not None), None)
-        if there is None:
-            brings, who = cue_for(show, item.id, anchor, at_s, how, line.name), "a new cue"
-        else:
-            brings, who = changes.set_change(item.id, there.id, how), f"cue {there.number}"
-            self.state.rehearsal.tried.pop((item.id, there.id), None)
-        where = f"bar {line.place}" if anchor["at"] == "bar" else span(float(at_s))
-        self.do(f"new look “{line.name}” at {where}", Together(changes=(made, brings)))
-        self.state.rehearsal.seek(float(at_s), time.monotonic())
+        if made.at_s is None:
+            self.do(f"new look “{made.name}”", made.change)
+            self._try(made.how)
+            keep = self.keys["wall.keep"]
+            return f"“{made.name}” is in the show, and previewed here; {keep}: a cue here brings it"
+        scene, rehearsal = self.scene(), self.state.rehearsal
+        rehearsal.tried.pop((scene.plan.items[scene.item].item.id, made.cue), None)
+        self.do(f"new look “{made.name}” at {made.where}", made.change)
+        rehearsal.seek(float(made.at_s), time.monotonic())
         self.state.look_again()
         now = self.scene().looks
-        self.state.rehearsal.seek(complete_s(now, now.index_at(float(at_s))), time.monotonic())
-        return f"“{line.name}” is in the show; {who} at {where} of {item.name} brings it, {change_words(how)}"
+        rehearsal.seek(complete_s(now, now.index_at(float(made.at_s))), time.monotonic())
+        return f"“{made.name}” is in the show; {made.brought}"
 
     def understood(self, text: str) -> str:
         """What a line for a new look would make, in words; or why it would not."""
-        scene = self.state.scene
-        if scene is None:
-            return ""
-        wall = scene.surface(None, self.state.surface)
         try:
-            line = read_look(self.state.show_now, wall, text)
-            if line.place:
-                parse_anchor(line.place, self.state.show_now, scene.plan.items[scene.item].item)
+            return self._read(text).words
         except ChangeError as error:
             return str(error)
-        return look_line_words(self.state.show_now, wall, line)
+
+    def _read(self, text: str) -> NewLook:
+        scene = self.scene()
+        return new_look(self.state.show_now, scene, scene.surface(None, self.state.surface), text)
 
     def try_look(self, text: str) -> str:
         """Put another look in the place of this one, for the time being."""

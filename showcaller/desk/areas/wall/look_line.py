@@ -11,15 +11,14 @@ from typing import Any
 
 from showcaller.desk.areas.wall.covering import covered, part_named
 from showcaller.desk.areas.wall.grips import Box, placed
-from showcaller.desk.areas.wall.layer_fields import layer_edit
+from showcaller.desk.areas.wall.layer_fields import layer_edit, layer_fields
 from showcaller.desk.areas.wall.named import found
 from showcaller.editing import ChangeError
-from showcaller.editing.forms.look_change import EASES, WAYS, how_text, parse_how
+from showcaller.editing.forms.look_change import EASES, WAYS, parse_how
 from showcaller.editing.naming import free_id
-from showcaller.model import Layer, LookChange, Show, Source, Wall
+from showcaller.model import Layer, Show, Source, Wall
 from showcaller.screen.costs import unmatched
 from showcaller.screen.geometry import natural_aspect
-from showcaller.screen.measures import place_text, size_text
 
 LOOK_HINT = (
     "a name, and if you like the bar and what is on it: chorus at 33: Tide, Left camera left, "
@@ -78,6 +77,7 @@ def read_look(show: Show, wall: Wall, text: str) -> LookLine:
     if not name.strip():
         raise ChangeError("a look needs a name: type one, or press Escape")
     if not colon:
+        _colon_forgotten(show, head)
         return LookLine(name.strip(), place, None, {})
     layers, how = _read(show, wall, rest)
     return LookLine(
@@ -85,22 +85,36 @@ def read_look(show: Show, wall: Wall, text: str) -> LookLine:
     )
 
 
-def look_line_words(show: Show, wall: Wall, line: LookLine) -> str:
-    """What a line makes, in words: ``“chorus” at 33, mix 8: Tide 52 × 19 m at 0, 0; …``."""
-    at = f" at {line.place}" if line.place else ", previewed here"
-    how = f", {how_text(LookChange.model_validate({'look': 'new', **line.how}))}" if line.place else ""
-    if line.layers is None:
-        return f"“{line.name}”{at}{how}: begins as the look that is shown"
-    names = {s.id: s.name for s in show.sources}
-    where = "; ".join(f"{names[x['source']]} {_lies(show, wall, x)}" for x in line.layers)
-    return f"“{line.name}”{at}{how}: {where or 'nothing on it yet'}"
+def _colon_forgotten(show: Show, head: str) -> None:
+    """Whether layers are listed behind a bar, or a source behind a comma, with no colon before them.
+
+    Raises:
+        ChangeError: they are.
+    """
+    begun = re.match(r"(.*?\s+at\s+(?:bar\s+)?\d[\d:/.]*)[\s;,]+(.+)$", head.strip(), re.IGNORECASE)
+    if begun is None:
+        begun = re.match(r"([^;,]+)[;,]\s*(.+)$", head.strip())
+    word = "" if begun is None else SEVERAL.split(begun[2])[0].split(" ")[0].lower()
+    if begun is not None and any(word in s.name.lower().split() for s in show.sources):
+        raise ChangeError(f"a colon is missing before what is on it: {begun[1]}: {begun[2]}"[:200])
 
 
-def _lies(show: Show, wall: Wall, part: dict[str, Any]) -> str:
-    if (part["width_m"], part["height_m"]) == (round(wall.width_m, 4), round(wall.height_m, 4)):
-        return "all over"
-    at = place_text(part.get("left_m", 0.0), part.get("bottom_m", 0.0), show.lengths)
-    return f"{size_text(part['width_m'], part['height_m'], show.lengths)} at {at}"
+def layers_words(show: Show, wall: Wall, parts: Sequence[dict[str, Any]]) -> str:
+    """Layers as they were understood: ``Tide all over, posterize 4; Left camera 13 × 10 m at 0, 0 m``."""
+    return "; ".join(_layer_words(show, wall, part) for part in parts) or "nothing on it yet"
+
+
+def _layer_words(show: Show, wall: Wall, part: dict[str, Any]) -> str:
+    layer = Layer.model_validate(part)
+    source = next(s for s in show.sources if s.id == layer.source)
+    fields = {f.key: f.text for f in layer_fields(layer, source, (), show.lengths)}
+    whole = (layer.width_m, layer.height_m) == (round(wall.width_m, 4), round(wall.height_m, 4))
+    lies = "all over" if whole else f"{fields['size']} at {fields['place']}"
+    usual = {"opacity": "100 %", "treatments": "none", "flip": "none", "straight": "no", "plays": "as it is",
+             "arrives": "with the look"}  # fmt: skip
+    said = {"flip": f"flip {fields['flip']}", "straight": "direct"}
+    done = [said.get(key, fields[key]) for key, text in usual.items() if fields[key] != text]
+    return ", ".join([f"{source.name} {lies}", *done])
 
 
 def read_layers(show: Show, wall: Wall, text: str, there: Sequence[Layer]) -> tuple[dict[str, Any], ...]:
@@ -135,7 +149,7 @@ def _read(show: Show, wall: Wall, text: str) -> tuple[list[_Said], str]:
         elif named is None and layers and part_named(wall, piece) is not None:
             layers[-1].part = piece
         else:
-            source, rest = named or _meant(show, piece)
+            source, rest = named or _meant(show, piece, layers)
             part, rest = _part_at_head(wall, rest)
             layers.append(_Said(source, part))
             if rest:
@@ -162,14 +176,17 @@ def _begins_with(sources: Iterable[Source], piece: str) -> tuple[Source, str] | 
     return None
 
 
-def _meant(show: Show, piece: str) -> tuple[Source, str]:
+def _meant(show: Show, piece: str, layers: Sequence[_Said]) -> tuple[Source, str]:
     """A source by a part of its name, of as many words as any source has; and the rest."""
     words = piece.split()
-    for n in range(len(words), 1, -1):
+    for n in range(len(words), 0, -1):
         head = " ".join(words[:n]).lower()
         if any(head in s.name.lower() for s in show.sources):
             return found(show.sources, head, "source"), " ".join(words[n:])
-    return found(show.sources, words[0], "source"), " ".join(words[1:])
+    if layers:
+        said = f"'{piece[:30]}' is no source, and nothing that is done to {layers[-1].source.name}"
+        raise ChangeError(f"{said}; type {LAYER_HINT}")
+    return found(show.sources, piece, "source"), ""
 
 
 def _part_at_head(wall: Wall, text: str) -> tuple[str, str]:

@@ -1,8 +1,10 @@
 """A wall and its sources made from a typed line, for a show that has none yet. No Qt."""
 
 import re
+from math import gcd
 from typing import Any
 
+from showcaller.calling.wording import plural
 from showcaller.editing import Change, ChangeError, Put, SetFields, Together
 from showcaller.editing.naming import free_id
 from showcaller.model import Show
@@ -18,6 +20,8 @@ SOURCE_HINT = (
     "Several with ; between: Left camera, camera; Tide, clip, tide.mp4"
 )
 KINDS = ("camera", "clip", "still", "generator", "live")
+
+_LEAST_PANEL_PX = 16
 
 _PAIR = r"(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)"
 
@@ -49,7 +53,7 @@ def new_wall(show: Show, text: str) -> Change:
     if int(channels[1]) > 512:
         raise ChangeError(f"channels: 0 to 512; not {channels[1]}")
     edges = [round(n * wide / count) for n in range(count + 1)]
-    side = int(panel[1]) if panel else max(1, high // 8)
+    side = int(panel[1]) if panel else _panel_px(wide, high)
     wall: dict[str, Any] = {
         **MAIN, "width_m": width_m, "height_m": height_m, "width_px": wide, "height_px": high,
         "panel_px": [side, side], "channels": int(channels[1]),
@@ -61,6 +65,14 @@ def new_wall(show: Show, text: str) -> Change:
     }  # fmt: skip
     feet = re.search(r"ft|feet|foot|['′’]", first) is not None
     return SetFields(at=(), fields={"surfaces": [wall], **({"lengths": "ft"} if feet else {})})
+
+
+def _panel_px(wide: int, high: int) -> int:
+    """A panel's side where nobody gave it: about an eighth of the height, and whole panels if any divide the
+    wall (our choice)."""
+    about, common = max(1, high // 8), gcd(wide, high)
+    whole = [n for n in range(_LEAST_PANEL_PX, common + 1) if common % n == 0]
+    return min(whole, key=lambda n: abs(n - about), default=about)
 
 
 def new_sources(show: Show, text: str) -> tuple[Change, tuple[str, ...]]:
@@ -78,6 +90,20 @@ def new_sources(show: Show, text: str) -> tuple[Change, tuple[str, ...]]:
         taken[1].add(part["id"])
     ids = tuple(str(put.part["id"]) for put in made)
     return made[0] if len(made) == 1 else Together(changes=tuple(made)), ids
+
+
+def sources_words(show: Show, text: str) -> str:
+    """What a line makes, in words, the last first: ``4: Tide, clip, tide.mp4; …``.
+
+    Raises:
+        ChangeError: as :func:`new_sources`.
+    """
+    made = new_sources(show, text)[0]
+    parts = [
+        put.part for put in (made.changes if isinstance(made, Together) else (made,)) if isinstance(put, Put)
+    ]
+    said = [", ".join(str(p[k]) for k in ("name", "kind", "media") if k in p) for p in reversed(parts)]
+    return f"{plural(len(parts), 'source')}: {'; '.join(said)}"
 
 
 def _source(taken: tuple[set[str], set[str]], text: str) -> dict[str, Any]:

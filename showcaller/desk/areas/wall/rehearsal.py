@@ -24,6 +24,7 @@ class Rehearsal:
         tried: looks tried and not yet kept or discarded, by the cue they stand in for.
         speed: how fast it plays, below 0 backwards.
         loop: from when to when it plays again and again, s.
+        places: where each other item was left, s, by its id.
     """
 
     item: str = ""
@@ -33,6 +34,7 @@ class Rehearsal:
     tried: dict[tuple[str, str], LookChange] = field(default_factory=dict)
     speed: float = 1.0
     loop: tuple[float, float] | None = None
+    places: dict[str, float] = field(default_factory=dict)
 
     def at_s(self, now_s: float, length_s: float) -> float:
         """Seconds into the item; in a loop that it has come to, never beyond its end."""
@@ -59,9 +61,10 @@ class Rehearsal:
         return speed
 
     def choose(self, item: str) -> None:
-        """Another item, at its start."""
+        """Another item, where it was left last; one that is new, at its start."""
         if item != self.item:
-            self.item, self.from_s, self.playing, self.loop = item, 0.0, False, None
+            self.places[self.item] = self.from_s
+            self.item, self.from_s, self.playing, self.loop = item, self.places.get(item, 0.0), False, None
 
     def seek(self, at_s: float, now_s: float) -> None:
         """Go to a place; playing goes on."""

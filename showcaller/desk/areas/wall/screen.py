@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from showcaller.desk.areas.wall.grips import (
+    STEP_M,
     Box,
     Grip,
     box_of,
@@ -209,7 +210,7 @@ class WallScreen(Sheet):
         aspect = None if free else natural_aspect(layer, source)
         look = self.scene.spread_look
         others = [x for key, x in zip(layer_keys(look), look.layers, strict=True) if key != self.chosen]
-        lines = lines_of(self.scene.spread.wall, others)
+        lines = lines_of(self.scene.spread.wall, others, STEP_M[self.scene.show.lengths])
         return dragged(box, grip, x1 - x0, y1 - y0, aspect, lines, 0.0 if loose else self._reach_m())
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:

@@ -29,6 +29,17 @@ def test_a_shuttle_goes_through_its_speeds_and_keeps_its_place() -> None:
     assert moving.speed == 1
 
 
+def test_every_item_is_found_where_it_was_left() -> None:
+    at = Rehearsal("a", from_s=30.0)
+    at.choose("b")
+    assert at.from_s == 0
+    at.seek(12.0, 5.0)
+    at.choose("a")
+    assert at.from_s == 30
+    at.choose("b")
+    assert at.from_s == 12
+
+
 def test_loudness_is_drawn_where_it_is_heard(qapp) -> None:
     peaks = tuple((n / 20, 1.0 if 40 <= n < 60 else 0.1) for n in range(200))
     image = wave_image(peaks, 0.0, 10.0, 100, 40)

@@ -308,19 +308,59 @@ def test_a_look_for_a_bar_that_has_one_goes_into_its_cue(qtbot, desk: DeskWindow
     show = desk.store.show_now
     assert len(show.items[0].cues) == 4
     assert show.items[0].cues[2].look.look == "roof-alone"
-    assert "cue 3 at bar 17 of Gulls brings it, cut" in desk.wall.said.words
+    assert "cue 3 at bar 17 of Gulls brings it, cut, instead of “Faces”" in desk.wall.said.words
+
+
+def test_what_is_typed_is_read_back_before_it_is_made(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+
+    def said(key: Qt.Key, held, text: str) -> str:
+        chord(desk, key, held)
+        qtbot.keyClicks(desk.prompt._edit, text)
+        words = desk.prompt._hint.text()
+        qtbot.keyClick(desk.prompt._edit, Qt.Key.Key_Escape)
+        qtbot.wait(40)  # no finger presses a key again so soon
+        return words
+
+    look = said(
+        Qt.Key.Key_N, CTRL | SHIFT, "x at 17: Sea, posterize, gate left, grow over 4 after 8, mix over 2"
+    )
+    assert look == (
+        "“x” at bar 17, mix over 2 beats, instead of “Faces”: Sea all over, posterize 4; "
+        "Gate camera 13.333 × 10.00 m at 0.00, 0.00 m, grow over 4 after 8"
+    )
+    assert said(Qt.Key.Key_N, CTRL, "Sea lower half") == "Sea 40.00 × 5.00 m at 0.00, 0.00 m"
+    assert "'wobble 3' is no source, and nothing that is done to Sea" in said(
+        Qt.Key.Key_N, CTRL, "Sea, wobble 3"
+    )
+    made = said(Qt.Key.Key_N, CTRL | ALT, "Buoy, camera; Tide, clip, tide.mp4")
+    assert made == "2 sources: Tide, clip, tide.mp4; Buoy, camera"
+    assert said(Qt.Key.Key_B, CTRL, "mix over 8 slow end") == "mix over 8 beats, slow end"
+    assert "how the look changes: 'mx' is not one of them" in said(Qt.Key.Key_B, CTRL, "mx over 8")
+
+
+def test_escape_lets_go_of_the_chosen_layer(desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    desk.wall.controller.choose_layer("cam-1")
+    chord(desk, Qt.Key.Key_Escape)
+    assert desk.wall.state.chosen is None
+    assert not desk.wall.leave()
 
 
 def test_a_look_that_will_not_do_leaves_the_line_open_and_the_show_as_it_was(qtbot, desk: DeskWindow) -> None:
     before = desk.store.show_now
     chord(desk, Qt.Key.Key_N, CTRL | SHIFT)
     for text, why in (
-        ("Late at 99: Sea", "'Gulls' is over before 99: type an earlier bar or time"),
+        ("Late at 99: Sea", "'Gulls' is over before bar 99: type an earlier bar or time"),
         ("Wide: Sea", "a look is called “Wide” already; type another name"),
-        ("Duet at 0", "bar"),
+        ("Duet at 0", "there is no bar 0; bars and beats count from 1"),
+        ("Duet at 20 Sea, gate left", "a colon is missing before what is on it: Duet at 20: Sea, gate left"),
+        ("Duet; Sea", "a colon is missing before what is on it: Duet: Sea"),
     ):
         line = desk.prompt._edit
-        line.setText(text)
+        line.clear()
+        qtbot.keyClicks(line, text)
+        assert why in desk.prompt._hint.text()  # it is said before anything is made
         qtbot.keyClick(line, Qt.Key.Key_Return)
         assert desk.prompt.isVisible()
         assert why in desk.prompt._hint.text()

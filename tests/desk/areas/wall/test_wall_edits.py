@@ -173,6 +173,9 @@ def test_a_wall_and_a_source_are_made_from_a_line() -> None:
         new_wall(bare, "large")
     with pytest.raises(ChangeError, match=r"^channels missing; type"):
         new_wall(bare, "43 x 10.5 m, 3500 x 875 px, 3 inputs")
+    # 60 px is the largest side that divides both, so that no panel is cut.
+    walled = done(bare, new_wall(bare, "172 ft x 62 ft, 5160 x 1860 px, 3 inputs, 8 channels"))
+    assert walled.surfaces[0].panel_px == (60, 60)
     with pytest.raises(ChangeError, match="has a wall already"):
         new_wall(SHOW, "large")
     change, ids = new_sources(SHOW, "Söa, clip, clips/sea.mp4, 3500x875; Soa, camera")
