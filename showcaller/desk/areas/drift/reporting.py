@@ -39,6 +39,7 @@ class Reporting:
         # A folder on a network that is gone holds up whoever looks into it: never the window, and no report.
         self._carrier = Background("outbox", owner, nice=True)
         self._waits = 0
+        self._once_more = False
         self._again = QTimer(owner)
         self._again.setInterval(TRY_MS)
         self._again.timeout.connect(self.carry)
@@ -74,9 +75,13 @@ class Reporting:
         return ". Its incident forms go to everybody: the show names nobody to read them"
 
     def carry(self) -> None:
-        """Put what waits where it is wanted, as far as that is there now."""
-        if not self._carrier.busy:
-            self._carrier.start(self._carried, self._have_carried, lambda error: self._said.say(str(error)))
+        """Put what waits where it is wanted, as far as that is there now; what is asked for while somebody is
+        on the way goes right after, not at the next round."""
+        if self._carrier.busy:
+            self._once_more = True
+            return
+        self._once_more = False
+        self._carrier.start(self._carried, self._have_carried, self._not_carried)
 
     def close(self) -> None:
         """Nothing more is written or carried; what waits goes on waiting."""
@@ -88,8 +93,15 @@ class Reporting:
         done = self._outbox.deliver()
         return done, tuple(one.to for one in self._outbox.waiting())
 
+    def _not_carried(self, error: Exception) -> None:
+        self._said.say(str(error))
+        if self._once_more:
+            self.carry()
+
     def _have_carried(self, found: tuple[tuple[Path, ...], tuple[Path, ...]]) -> None:
         done, waits = found
+        if self._once_more:
+            self.carry()
         was, self._waits = self._waits, len(waits)
         if done:
             self._said.say(f"written: {', '.join(str(path) for path in done)}")

@@ -20,6 +20,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QPoint, Qt
 from showcaller.desk.window import DeskWindow
 from showcaller.review.across import counts, tour_samples
+from showcaller.review.exports.outbox import Outbox
 from showcaller.run import commands as c
 
 NS = 1_000_000_000
@@ -228,6 +229,32 @@ def test_a_report_is_written_without_holding_the_desk_up(qtbot, window, tmp_path
     qtbot.waitUntil(lambda: area.controller.reporting.exporting is None, timeout=20000)
     assert area.said.words == "stopped; nothing was left behind"
     assert not (tmp_path / "b.pdf").exists()
+
+
+def test_a_report_that_is_done_while_others_are_carried_is_put_there_right_after(
+    qtbot, window, tmp_path, monkeypatch
+) -> None:
+    deliver, go_on, begun = Outbox.deliver, threading.Event(), threading.Event()
+
+    def slow(outbox: Outbox) -> tuple[Path, ...]:
+        done = deliver(outbox)  # what is there when it sets out
+        if not begun.is_set():
+            begun.set()
+            go_on.wait(20)
+        return done
+
+    monkeypatch.setattr(Outbox, "deliver", slow)
+    reporting = window.drift.controller.reporting
+    reporting.carry()
+    qtbot.waitUntil(begun.is_set)
+    chord(window, Qt.Key.Key_P, CTRL)
+    answer(qtbot, window, f"csv {tmp_path / 'away' / 'a.csv'}")
+    (tmp_path / "away").mkdir()
+    qtbot.waitUntil(lambda: reporting.exporting is None, timeout=20000)
+    go_on.set()
+    # Long before the next round, which is twenty seconds later.
+    qtbot.waitUntil(lambda: window.drift.said.words.startswith("written: "), timeout=5000)
+    assert (tmp_path / "away" / "a.csv").exists()
 
 
 def test_a_report_for_a_folder_that_is_gone_waits_and_is_put_there_later(qtbot, window, tmp_path) -> None:
