@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from showcaller.calling.wording import plural
 from showcaller.desk.areas.wall.look_changes import LayerPlace, overriding, uses
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.state import WallState
@@ -130,16 +131,19 @@ class WallChanges:
     def only_if_meant(
         self, place: LayerPlace, change: LookChange | None, instead: Callable[[], object] | None = None
     ) -> None:
-        """Go on where the look is used in this place alone, is otherwise here, or all places are meant.
+        """Go on where the look is used in this place alone, is otherwise here, or all places are meant. One
+        that is only previewed here is used in no place by that.
 
         Raises:
             SharedLookError: that is to be asked first.
         """
         count, asked = uses(self.state.show_now, place.look), (place.look, place.item, place.cue)
         here = place.cue and change is not None and overriding(change, place.key, place.surface) is not None
-        if count > 1 and not here and asked not in self.state.everywhere:
+        previewed = (place.item, place.cue) in self.state.rehearsal.tried
+        if count > (0 if previewed else 1) and (previewed or not here) and asked not in self.state.everywhere:
             name = next(k.name for k in self.state.show_now.looks if k.id == place.look)
-            raise SharedLookError(f"“{name}” is used in {count} places: all, or here only?", asked, instead)
+            places = plural(count, "place")
+            raise SharedLookError(f"“{name}” is used in {places}: all, or here only?", asked, instead)
 
     def do(self, words: str, change: Change, join: str = "") -> None:
         """Make a change."""

@@ -19,6 +19,7 @@ from showcaller.editing.naming import free_id
 from showcaller.model import Layer, Show, Source, Wall
 from showcaller.screen.costs import unmatched
 from showcaller.screen.geometry import natural_aspect
+from showcaller.screen.surfaces import first_id
 
 LOOK_HINT = (
     "a name, and if you like the bar and what is on it: chorus at 33: Tide, Left camera left, "
@@ -211,7 +212,7 @@ def _parts(
         keys = {x.key for x in before}
         if source.id in keys:
             fields["id"] = free_id(source.id, keys)
-        if show.wall is not wall:
+        if wall.id != first_id(show):
             fields["surface"] = wall.id
         layer = Layer.model_validate({"source": source.id, **fields})
         for key, text in _joined(said.options or []):

@@ -392,6 +392,22 @@ def test_a_layer_on_a_look_of_several_places_asks_and_here_only_is_a_variation(
     assert [x.source for x in desk.store.show_now.looks[1].layers] == ["sea", "cam-1", "cam-3"]
 
 
+def test_a_look_that_is_only_previewed_here_asks_before_it_changes_where_it_is_used(
+    qtbot, desk: DeskWindow
+) -> None:
+    seek(desk, 25.0)
+    chord(desk, Qt.Key.Key_T, CTRL)
+    answer(qtbot, desk, "one face")
+    desk.frame()
+    before = desk.store.show_now
+    chord(desk, Qt.Key.Key_N, CTRL)
+    answer(qtbot, desk, "hand camera right")
+    assert "“One face” is used in 1 place: all, or here only?" in desk.prompt._label.text()
+    answer(qtbot, desk, "here")
+    assert "keep the preview first" in desk.prompt._hint.text()
+    assert desk.store.show_now == before
+
+
 def test_filling_cuts_and_does_not_distort(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
     desk.wall.controller.choose_layer("cam-1")
