@@ -82,7 +82,7 @@ class WallAsking:
                 return f"{suggestions(sources, '')}   {LAYER_HINT}"
             wall = scene.surface(self._state.chosen, self._state.surface)
             try:
-                return layers_words(show, wall, read_layers(show, wall, text, scene.standing.look.layers))
+                return layers_words(show, read_layers(show, wall, text, scene.standing.look.layers))
             except ChangeError as error:
                 return str(error)
 

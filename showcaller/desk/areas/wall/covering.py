@@ -4,7 +4,7 @@ import re
 from typing import Any
 
 from showcaller.desk.areas.wall.grips import Box, placed
-from showcaller.model import Crop, Layer, Source, Wall
+from showcaller.model import Crop, Layer, Show, Source, Wall
 from showcaller.model.wall import WallInput
 from showcaller.screen.geometry import natural_aspect
 
@@ -23,11 +23,29 @@ _PARTS = {
 """What a part is called → from where to where it goes, across and up, in shares of the surface."""
 
 
+def place_named(show: Show, wall: Wall, words: str) -> tuple[Wall, Box] | None:
+    """The surface and the part of it that words name: ``side left``, ``floor left half``; where they name no
+    surface, a part of ``wall``."""
+    wanted = _bare(words)
+    for one in sorted(show.surfaces, key=lambda s: -len(s.name)):
+        rest = wanted.removeprefix(one.name.lower())
+        if rest != wanted and rest[:1] in ("", " ", ":"):
+            box = part_named(one, rest.strip(" :") or "all")
+            return None if box is None else (one, box)
+    box = part_named(wall, wanted)
+    return None if box is None else (wall, box)
+
+
+def _bare(words: str) -> str:
+    return " ".join(words.lower().split()).removeprefix("on ").removeprefix("in ").removeprefix("the ")
+
+
 def part_named(wall: Wall, words: str) -> Box | None:
     """The part of a surface that words name: ``left``, ``lower half``, ``input B``, ``A to C``; None if they
-    name none. An edge within a pixel of an input's lies on it, so that no other input is reached into."""
-    wanted = " ".join(words.lower().split()).removeprefix("on ").removeprefix("in ").removeprefix("the ")
-    if wanted in _PARTS:
+    name none. What people called an input themselves comes first. An edge within a pixel of an input's lies
+    on it, so that no other input is reached into."""
+    wanted = _bare(words)
+    if wanted in _PARTS and wanted not in {i.name.lower() for i in wall.inputs}:
         left, right, bottom, top = _PARTS[wanted]
         width, height = wall.width_m, wall.height_m
         return _on_edges(

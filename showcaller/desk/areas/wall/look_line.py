@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from showcaller.desk.areas.wall.covering import covered, part_named
+from showcaller.desk.areas.wall.covering import covered, place_named
 from showcaller.desk.areas.wall.grips import Box, placed
 from showcaller.desk.areas.wall.layer_fields import layer_edit, layer_fields
 from showcaller.desk.areas.wall.named import found
@@ -19,7 +19,7 @@ from showcaller.editing.naming import free_id
 from showcaller.model import Layer, Show, Source, Wall
 from showcaller.screen.costs import unmatched
 from showcaller.screen.geometry import natural_aspect
-from showcaller.screen.surfaces import first_id
+from showcaller.screen.surfaces import first_id, surface_named
 
 LOOK_HINT = (
     "a name, and if you like the bar and what is on it: chorus at 33: Tide, Left camera left, "
@@ -100,17 +100,20 @@ def _colon_forgotten(show: Show, head: str) -> None:
         raise ChangeError(f"a colon is missing before what is on it: {begun[1]}: {begun[2]}"[:200])
 
 
-def layers_words(show: Show, wall: Wall, parts: Sequence[dict[str, Any]]) -> str:
+def layers_words(show: Show, parts: Sequence[dict[str, Any]]) -> str:
     """Layers as they were understood: ``Tide all over, posterize 4; Left camera 13 × 10 m at 0, 0 m``."""
-    return "; ".join(_layer_words(show, wall, part) for part in parts) or "nothing on it yet"
+    return "; ".join(_layer_words(show, part) for part in parts) or "nothing on it yet"
 
 
-def _layer_words(show: Show, wall: Wall, part: dict[str, Any]) -> str:
+def _layer_words(show: Show, part: dict[str, Any]) -> str:
     layer = Layer.model_validate(part)
     source = next(s for s in show.sources if s.id == layer.source)
     fields = {f.key: f.text for f in layer_fields(layer, source, (), show.lengths)}
+    wall = surface_named(show, layer.surface or "") or show.surfaces[0]
     whole = (layer.width_m, layer.height_m) == (round(wall.width_m, 4), round(wall.height_m, 4))
     lies = "all over" if whole else f"{fields['size']} at {fields['place']}"
+    if len(show.surfaces) > 1:
+        lies = f"{lies} on {wall.name}" if not whole else f"all over {wall.name}"
     usual = {"opacity": "100 %", "treatments": "none", "flip": "none", "straight": "no", "plays": "as it is",
              "arrives": "with the look"}  # fmt: skip
     said = {"flip": f"flip {fields['flip']}", "straight": "direct"}
@@ -147,11 +150,11 @@ def _read(show: Show, wall: Wall, text: str) -> tuple[list[_Said], str]:
             how = f"{how} {piece}"
         elif named is None and layers and option:
             layers[-1] = _with(layers[-1], option, piece)
-        elif named is None and layers and part_named(wall, piece) is not None:
+        elif named is None and layers and place_named(show, wall, piece) is not None:
             layers[-1].part = piece
         else:
             source, rest = named or _meant(show, piece, layers)
-            part, rest = _part_at_head(wall, rest)
+            part, rest = _part_at_head(show, wall, rest)
             layers.append(_Said(source, part))
             if rest:
                 key = next((key for key, begins in _OPTIONS if begins.match(rest.lower())), "")
@@ -190,10 +193,10 @@ def _meant(show: Show, piece: str, layers: Sequence[_Said]) -> tuple[Source, str
     return found(show.sources, piece, "source"), ""
 
 
-def _part_at_head(wall: Wall, text: str) -> tuple[str, str]:
+def _part_at_head(show: Show, wall: Wall, text: str) -> tuple[str, str]:
     words = text.split()
     for n in range(len(words), 0, -1):
-        if part_named(wall, " ".join(words[:n])) is not None:
+        if place_named(show, wall, " ".join(words[:n])) is not None:
             return " ".join(words[:n]), " ".join(words[n:])
     return "", text
 
@@ -207,19 +210,20 @@ def _parts(
     for said in layers:
         source = said.source
         layer = Layer(source=source.id, left_m=0, bottom_m=0, width_m=wall.width_m, height_m=wall.height_m)
-        box = part_named(wall, said.part or ("" if before else "all"))
-        fields = covered(box, layer, source) if box is not None else _aside(wall, layer, source, before)
+        place = place_named(show, wall, said.part or ("" if before else "all"))
+        on = wall if place is None else place[0]
+        fields = covered(place[1], layer, source) if place else _aside(wall, layer, source, before)
         keys = {x.key for x in before}
         if source.id in keys:
             fields["id"] = free_id(source.id, keys)
-        if wall.id != first_id(show):
-            fields["surface"] = wall.id
+        if on.id != first_id(show):
+            fields["surface"] = on.id
         layer = Layer.model_validate({"source": source.id, **fields})
         for key, text in _joined(said.options or []):
             layer = Layer.model_validate(
                 {**layer.model_dump(mode="json"), **layer_edit(layer, source, key, text, show.lengths)}
             )
-        wrong = unmatched(wall, layer, source) if layer.straight else ""
+        wrong = unmatched(on, layer, source) if layer.straight else ""
         if wrong:
             raise ChangeError(f"{source.name} cannot go direct: {wrong}; scale its file to that, or move it")
         before.append(layer)

@@ -52,7 +52,7 @@ def new_look(show: Show, scene: Scene, wall: Wall, text: str) -> NewLook:
     how = LookChange.model_validate({"look": ident, **line.how})
     on_it = "begins as the look that is shown"
     if line.layers is not None:
-        on_it = layers_words(show, wall, line.layers)
+        on_it = layers_words(show, line.layers)
     if not line.place:
         if line.layers is None:
             was = {**scene.standing.change.model_dump(), "look": ident, "overrides": ()}

@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from surface_show import surface_show
 from wall_show import wall_show
 
 from showcaller.desk.areas.wall.covering import covered, input_box, part_named
@@ -32,7 +33,7 @@ def test_a_look_with_its_bar_its_layers_and_its_transition() -> None:
     assert [lies(x) for x in line.layers] == [
         (0, 0, 40, 10), (0, 0, 13.333, 10), (26.667, 0, 13.333, 10),
     ]  # fmt: skip
-    assert layers_words(SHOW, WALL, line.layers[:2]) == (
+    assert layers_words(SHOW, line.layers[:2]) == (
         "Sea all over; Gate camera 13.333 × 10.00 m at 0.00, 0.00 m"
     )
 
@@ -141,3 +142,32 @@ def test_parts_of_a_wall_by_name() -> None:
     )
     odd = WALL.changed(width_px=1000, inputs=thirds)
     assert part_named(odd, "middle") == input_box(odd, thirds[1])
+
+
+def test_a_source_may_lie_on_a_further_surface() -> None:
+    show = surface_show()
+    main, other = show.surfaces[0], show.surfaces[1]
+    line = read_look(show, main, f"Faces at 9: Gate camera, Roof camera on {other.name}, 70 %")
+    assert line.layers is not None
+    first, second = line.layers
+    assert (first.get("surface"), second["surface"]) == (None, other.id)
+    assert lies(second) == (0, 0, other.width_m, other.height_m)
+    assert layers_words(show, line.layers).endswith(f"Roof camera all over {other.name}, 70 %")
+    (half,) = read_layers(show, main, f"gate {other.name} lower half", ())
+    assert (half["surface"], lies(half)[3]) == (other.id, round(other.height_m / 2, 3))
+    # Where a surface was clicked, what names no surface lies there.
+    (there,) = read_layers(show, other, "Gate camera", ())
+    assert there["surface"] == other.id
+
+
+def test_what_people_called_an_input_comes_before_a_third() -> None:
+    named = tuple(
+        i.changed(name=n)
+        for i, n in zip(WALL.inputs, ("Far left", "Left", "Right", "Far right"), strict=True)
+    )
+    wall = WALL.changed(inputs=named)
+    assert part_named(wall, "left") == Box(10, 0, 10, 10)
+    assert part_named(wall, "far left") == Box(0, 0, 10, 10)
+    left_third = part_named(wall, "left third")
+    assert left_third is not None
+    assert left_third.width == pytest.approx(40 / 3)
