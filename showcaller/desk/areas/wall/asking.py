@@ -64,6 +64,12 @@ class WallAsking:
     def ask(self, name: str) -> None:
         """Ask what an act needs to know; what was said of the one before is over."""
         self._said.say("")
+        if name in ("new_layer", "new_look") and self._state.scene is not None:
+            try:
+                self._edits.look.scene()
+            except ChangeError as error:  # said at once, and not when all of it was typed
+                self._said.say(str(error), "caution")
+                return
         if name == "new_layer" and self._state.show_now.wall is None:
             self._prompt("The wall: how large, how many pixels, inputs and channels?",
                          self._typed(self._edits.show.new_wall), WALL_HINT)  # fmt: skip

@@ -182,7 +182,7 @@ class WallController:
         elif self._state.chosen is None:
             return False
         else:
-            self._state.chosen = None
+            self._state.chosen, self._state.surface = None, ""
             self._state.look_again()
         return True
 

@@ -61,8 +61,13 @@ def part_named(wall: Wall, words: str) -> Box | None:
 
 
 def _input(wall: Wall, word: str) -> WallInput | None:
-    """An input by its name or the last word of it."""
+    """An input by its name or the last word of it, by its number from the first, or ``input`` and one of
+    these."""
     names = {i.name.lower(): i for i in wall.inputs}
+    if word not in names:
+        word = word.removeprefix("input ")
+    if word.isdecimal() and word not in names and 1 <= int(word[:4]) <= len(wall.inputs):
+        return wall.inputs[int(word[:4]) - 1]
     last = [i for name, i in names.items() if name.split()[-1:] == [word]]
     return names.get(word) or (last[0] if len(last) == 1 else None)
 

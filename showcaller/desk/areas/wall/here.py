@@ -16,8 +16,14 @@ _HAIR_S = 0.001
 
 def bar_now(scene: Scene) -> int | None:
     """The bar that is on, the first one before it; None without tempo."""
-    bar = scene.plan.items[scene.item].bar_number_at(Fraction(round(scene.at_s * 1000), 1000))
+    bar = scene.plan.items[scene.item].bar_number_at(instant(scene.at_s))
     return None if bar is None else max(1, bar)
+
+
+def instant(at_s: float) -> Fraction:
+    """Seconds into an item to ask for the bar there: a hair on, since a bar line is no whole number of
+    seconds and a rounded one must not lie before it."""
+    return Fraction(round(at_s * 1_000_000) + 2, 1_000_000)
 
 
 def anchor(scene: Scene, match: "re.Match[str] | None" = None) -> tuple[dict[str, object], Fraction, str]:

@@ -103,17 +103,20 @@ class LayerEdits(WallChanges):
         self.set_layer("undistorted", placed(fitted(layer, source)))
 
     def fill(self) -> None:
-        """Over the input it lies in most; over the whole wall if it covers that already. What is too wide or
-        too high for it is cut, so that the picture keeps its shape."""
+        """Over the input it lies in most; over the whole wall if it covers that already, and then no further.
+        What is too wide or too high for it is cut, so that the picture keeps its shape."""
         scene, layer, source = self.meant()
         wall = scene.surface(self.state.chosen)
         rect = layer_rect(wall, layer)
         shares = [(part.area, i) for i in wall.inputs if (part := rect.meet(input_rect(i))) is not None]
         box = Box(0, 0, wall.width_m, wall.height_m)
-        if shares:
+        if shares and placed(box_of(layer)) != placed(box):
             one = input_box(wall, max(shares, key=lambda s: s[0])[1])
             box = box if placed(box_of(layer)) == placed(one) else one
-        self.set_layer("filled", covered(box, layer, source))
+        fields = covered(box, layer, source)
+        if layer.model_dump(mode="json", include=set(fields)) == fields:
+            raise ChangeError(f"{source.name} fills {wall.name} already; an input: type its name as its size")
+        self.set_layer("filled", fields)
 
     def order(self, by: int) -> None:
         """To the front or to the back."""

@@ -48,7 +48,7 @@ class LookEdits(WallChanges):
 
     def _read(self, text: str) -> NewLook:
         scene = self.scene()
-        return new_look(self.state.show_now, scene, scene.surface(None, self.state.surface), text)
+        return new_look(self.state.show_now, scene, scene.wall, text)
 
     def try_look(self, text: str) -> str:
         """Put another look in the place of this one, for the time being."""

@@ -11,7 +11,7 @@ from typing import Any
 
 from showcaller.desk.areas.wall.covering import covered, place_named
 from showcaller.desk.areas.wall.grips import Box, placed
-from showcaller.desk.areas.wall.layer_fields import layer_edit, layer_fields
+from showcaller.desk.areas.wall.layer_fields import UNDISTORTED, layer_edit, layer_fields
 from showcaller.desk.areas.wall.named import found
 from showcaller.editing import ChangeError
 from showcaller.editing.forms.look_change import EASES, WAYS, parse_how
@@ -75,8 +75,10 @@ def read_look(show: Show, wall: Wall, text: str) -> LookLine:
         head, colon, rest = text, "", ""
     there = _PLACE.match(head.strip())
     name, place = (there["name"], there["place"]) if there is not None else (head, "")
-    if not name.strip():
-        raise ChangeError("a look needs a name: type one, or press Escape")
+    if re.match(r"at\s+(?:bar\s+)?[-−\d]", head.strip(), re.IGNORECASE) or not name.strip():
+        raise ChangeError("a look needs a name, before at and before the colon: type one, or press Escape")
+    if below := re.search(r"\bat\s+(?:bar\s+)?([-−]\s*\d+)\s*$", name):
+        raise ChangeError(f"there is no bar {below[1]}; bars and beats count from 1")
     if not colon:
         _colon_forgotten(show, head)
         return LookLine(name.strip(), place, None, {})
@@ -118,6 +120,10 @@ def _layer_words(show: Show, part: dict[str, Any]) -> str:
              "arrives": "with the look"}  # fmt: skip
     said = {"flip": f"flip {fields['flip']}", "straight": "direct"}
     done = [said.get(key, fields[key]) for key, text in usual.items() if fields[key] != text]
+    if fields["shape"] != UNDISTORTED:
+        done.insert(0, fields["shape"])
+    if (layer.crop.left, layer.crop.top) != (layer.crop.right, layer.crop.bottom):
+        done.insert(0, f"crop {fields['crop']}")
     return ", ".join([f"{source.name} {lies}", *done])
 
 
@@ -145,6 +151,8 @@ def _read(show: Show, wall: Wall, text: str) -> tuple[list[_Said], str]:
         named = _begins_with(show.sources, piece)
         option = next((key for key, begins in _OPTIONS if begins.match(lower)), "")
         if named is None and lower.split()[0] in WAYS:
+            if how:
+                raise ChangeError(f"'{how}' and '{piece}': a look comes in one way; take one of them out")
             how = piece
         elif named is None and how and lower in EASES:
             how = f"{how} {piece}"
@@ -172,8 +180,8 @@ def _with(layer: _Said, key: str, piece: str) -> _Said:
 
 def _begins_with(sources: Iterable[Source], piece: str) -> tuple[Source, str] | None:
     """The source whose whole name a piece begins with, the longest such; and the rest."""
-    names = sorted(((n, s) for s in sources for n in (s.name, s.id)), key=lambda n: len(n[0]), reverse=True)
-    for name, source in names:
+    for source in sorted(sources, key=lambda s: len(s.name), reverse=True):
+        name = source.name
         rest = piece[len(name) :]
         if piece.lower().startswith(name.lower()) and rest[:1] in ("", " "):
             return source, rest.strip()

@@ -82,18 +82,18 @@ def new_sources(show: Show, text: str) -> tuple[Change, tuple[str, ...]]:
         ChangeError: one has no name, or no kind, or a name that is taken.
     """
     made: list[Put] = []
-    taken = {s.name for s in show.sources}, {s.id for s in show.sources}
+    taken = {s.name.lower() for s in show.sources}, {s.id for s in show.sources}
     for one in [one for one in text.split(";") if one.strip()] or [""]:
         part = _source(taken, one)
         made.append(Put(at=("sources",), index=len(show.sources) + len(made), part=part))
-        taken[0].add(part["name"])
+        taken[0].add(part["name"].lower())
         taken[1].add(part["id"])
     ids = tuple(str(put.part["id"]) for put in made)
     return made[0] if len(made) == 1 else Together(changes=tuple(made)), ids
 
 
 def sources_words(show: Show, text: str) -> str:
-    """What a line makes, in words, the last first: ``4: Tide, clip, tide.mp4; …``.
+    """What a line makes, in words: ``4 sources: Tide, clip, tide.mp4; …``.
 
     Raises:
         ChangeError: as :func:`new_sources`.
@@ -102,8 +102,13 @@ def sources_words(show: Show, text: str) -> str:
     parts = [
         put.part for put in (made.changes if isinstance(made, Together) else (made,)) if isinstance(put, Put)
     ]
-    said = [", ".join(str(p[k]) for k in ("name", "kind", "media") if k in p) for p in reversed(parts)]
+    said = [", ".join(_said_of(p)) for p in parts]
     return f"{plural(len(parts), 'source')}: {'; '.join(said)}"
+
+
+def _said_of(part: dict[str, Any]) -> list[str]:
+    size = [f"{part['width_px']} × {part['height_px']} px"] if "width_px" in part else []
+    return [*(str(part[k]) for k in ("name", "kind", "media") if k in part), *size]
 
 
 def _source(taken: tuple[set[str], set[str]], text: str) -> dict[str, Any]:
@@ -119,7 +124,7 @@ def _source(taken: tuple[set[str], set[str]], text: str) -> dict[str, Any]:
             f"source {name}: after its name comes camera, clip, still, generator or live; {said}. "
             f"Such as: {name}, camera"
         )
-    if name in taken[0]:
+    if name.lower() in taken[0]:
         raise ChangeError(f"a source is called {name} already; type another name first")
     part: dict[str, Any] = {"id": free_id(name, taken[1]), "name": name, "kind": kind}
     for rest in parts[1:]:

@@ -31,9 +31,10 @@ def found(parts: Iterable[Part], text: str, what: str) -> Part:
     if not wanted:
         raise ChangeError(f"type a {what}'s name")
     for fits in (
-        [p for p in parts if wanted in (p.name.lower(), p.id)],
-        [p for p in parts if p.name.lower().startswith(wanted) or p.id.startswith(wanted)],
+        [p for p in parts if wanted == p.name.lower()],
+        [p for p in parts if p.name.lower().startswith(wanted) or _has_word(p.name.lower(), wanted)],
         [p for p in parts if wanted in p.name.lower()],
+        [p for p in parts if wanted == p.id],  # so that one of two of a name can be typed
     ):
         if len(fits) > 1:
             may = ", ".join(p.name if sum(q.name == p.name for q in fits) == 1 else p.id for p in fits[:6])
@@ -42,6 +43,10 @@ def found(parts: Iterable[Part], text: str, what: str) -> Part:
             return fits[0]
     have = ", ".join(p.name for p in parts[:8]) or "none"
     raise ChangeError(f"no {what} is called '{text.strip()[:40]}'; there are {have}")
+
+
+def _has_word(name: str, wanted: str) -> bool:
+    return f" {wanted} " in f" {name} "
 
 
 def suggestions(parts: Iterable[Named], text: str) -> str:

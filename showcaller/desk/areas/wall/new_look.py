@@ -1,6 +1,6 @@
 """A new look from a line, worked out whole before it is made: what it is, and its cue. No Qt."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pydantic import ValidationError
@@ -12,7 +12,7 @@ from showcaller.desk.areas.wall.scene import Scene
 from showcaller.editing import Change, ChangeError, Together
 from showcaller.editing.placing import parse_anchor
 from showcaller.editing.snapping import falls_at
-from showcaller.model import LookChange, Show, Wall
+from showcaller.model import LookChange, Show, Song, Wall
 from showcaller.model.anchors import BarAnchor
 from showcaller.run.kept_changes import cue_for
 from showcaller.screen.picture import change_words
@@ -47,7 +47,7 @@ def new_look(show: Show, scene: Scene, wall: Wall, text: str) -> NewLook:
     Raises:
         ChangeError: it cannot be made; one sentence.
     """
-    line = read_look(show, wall, text)
+    line = _at_section(scene, read_look(show, wall, text))
     made, ident = changes.new_look(show, line, scene.standing.look)
     how = LookChange.model_validate({"look": ident, **line.how})
     on_it = "begins as the look that is shown"
@@ -59,6 +59,22 @@ def new_look(show: Show, scene: Scene, wall: Wall, text: str) -> NewLook:
             how = LookChange.model_validate(was)
         return NewLook(line.name, made, how, f"“{line.name}”, previewed here: {on_it}")
     return _brought(show, scene, line, made, how, on_it)
+
+
+def _at_section(scene: Scene, line: LookLine) -> LookLine:
+    """``solo at chorus 2``: the bar of the section that is called so, if the item has one.
+
+    Raises:
+        ChangeError: it has several.
+    """
+    item = scene.plan.items[scene.item].item
+    name, at, section = line.name.rpartition(" at ")
+    if line.place or not at or not isinstance(item, Song):
+        return line
+    bars = [s.bar for s in item.sections if s.name.lower() == section.strip().lower()]
+    if len(bars) > 1:
+        raise ChangeError(f"'{section}' is there {len(bars)} times: type at {' or at '.join(map(str, bars))}")
+    return replace(line, name=name.strip(), place=str(bars[0])) if bars else line
 
 
 def _brought(show: Show, scene: Scene, line: LookLine, made: Change, how: LookChange, on_it: str) -> NewLook:
@@ -81,6 +97,8 @@ def _brought(show: Show, scene: Scene, line: LookLine, made: Change, how: LookCh
         was = next(k.name for k in show.looks if k.id == there.look.look)
         brings, who, instead = changes.set_change(item.id, there.id, how), f"cue {there.number}", was
     instead = f", instead of “{instead}”" if instead else ""
+    if there is not None and there.messages:
+        instead += f"; cue {there.number} goes on sending the messages that it has: see to them in the Book"
     by = f"{who} at {where} of {item.name} brings it, {change_words(how)}{instead}"
     words = f"“{line.name}” at {where}, {change_words(how)}{instead}: {on_it}"
     whole = Together(changes=(made, brings))

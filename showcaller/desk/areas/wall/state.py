@@ -96,6 +96,12 @@ class WallState(QObject):
         return host is not None and self.follows and host.book.state.phase in ("running", "held")
 
     @property
+    def beside(self) -> bool:
+        """Whether a show is on and an item's plan is shown."""
+        host = self.host
+        return host is not None and not self.follows and host.book.state.phase in ("running", "held")
+
+    @property
     def editable(self) -> bool:
         """Whether what is shown may be changed: in a run the look that stands or is next, but not another
         edition."""
@@ -159,11 +165,17 @@ class WallState(QObject):
             other, show = self.other if self.other and self.shows_other else ("", self.store.show_now)
             scene = self._scenes.rehearsed(show, self.rehearsal, now_s, other)
         self.scene = scene
+        if scene is not None and self.everywhere:  # what was answered counts while that look is in front
+            now = scene.standing
+            self.everywhere &= {(now.look.id, scene.plan.items[scene.item].item.id, now.cue)}
         self.hand.look(scene, host.session, now_s)
         key = self._key(scene, now_s)
         if key != self._seen:
             self._seen = key
-            self.view = None if scene is None else wall_view(scene, self._keys, self.faults, self.meant)
+            seen = None if scene is None else self.meant
+            self.view = (
+                None if scene is None else wall_view(scene, self._keys, self.faults, seen, self.beside)
+            )
             self.changed.emit()
         elif scene is not None and scene.moving:
             self.moved.emit()
@@ -193,5 +205,5 @@ class WallState(QObject):
             scene.looks.index_at(scene.at_s), second, self.chosen, self.panel, tuple(self.faults.items()),
             ById(self.history), scene.live, scene.moving, scene.other, scene.tried, counting, ById(scene.on),
             ById(self.hand.next), self.hand.side,
-            self.surface, self.seat,
+            self.surface, self.seat, self.beside,
         )  # fmt: skip

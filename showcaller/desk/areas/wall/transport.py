@@ -39,6 +39,7 @@ class Transport:
         if items:
             ids = [p.item.id for p in scene.plan.items]
             rehearsal.choose(ids[max(0, min(len(ids) - 1, scene.item + items))])
+            self._state.chosen = None  # it was of the other item's look
             self._sound.stop()
         if looks:
             standing = scene.planned.standing

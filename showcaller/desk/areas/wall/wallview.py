@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from showcaller.calling.wording import plural, span
-from showcaller.desk.areas.wall.here import anchor, long_since
+from showcaller.desk.areas.wall.here import anchor, instant, long_since
 from showcaller.desk.areas.wall.pool_use import PoolUse, pool_uses
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.source_cards import CardView, source_cards
@@ -92,10 +92,14 @@ class WallView:
 
 
 def wall_view(
-    scene: Scene, keys: Keys, faults: Mapping[Panel, str] | None = None, meant: Scene | None = None
+    scene: Scene,
+    keys: Keys,
+    faults: Mapping[Panel, str] | None = None,
+    meant: Scene | None = None,
+    beside: bool = False,
 ) -> WallView:
     """The wall area's words for a scene; ``faults`` are the panels marked tonight. The layers are those of
-    ``meant``, if that is another: what is next."""
+    ``meant``, if that is another: what is next. ``beside``: a show is on, and this is an item's plan."""
     meant = meant or scene
     rows = [_row(meant, key) for key in layer_keys(meant.spread_look)]
     short = [s for budget in scene.budgets for s in budget.shortages]
@@ -103,7 +107,7 @@ def wall_view(
     return WallView(
         title=scene.plan.items[scene.item].item.name,
         place=" · ".join(_place(scene)),
-        line=_line(scene, keys),
+        line=_line(scene, keys, beside),
         rows=tuple(reversed(rows)),
         uses=pool_uses(meant),
         pools=tuple(_bars(budget) for budget in scene.budgets),
@@ -125,7 +129,7 @@ def _bars(of: Budget) -> PoolBars:
 def _place(scene: Scene) -> list[str]:
     """Section, bar, time into the item."""
     planned = scene.plan.items[scene.item]
-    position = planned.bar_at(planned.item.length_s.from_float(scene.at_s))
+    position = planned.bar_at(instant(scene.at_s))
     words = []
     if position is not None and isinstance(planned.item, Song):
         passed = [s for s in planned.item.sections if s.bar <= max(1, position[0])]
@@ -136,8 +140,10 @@ def _place(scene: Scene) -> list[str]:
     return words
 
 
-def _line(scene: Scene, keys: Keys) -> str:
+def _line(scene: Scene, keys: Keys, beside: bool) -> str:
     words, now = _place(scene), scene.standing
+    if beside:
+        words.insert(0, f"the plan, not what is on: {keys['wall.follow']} goes back to that")
     tried = ""
     if scene.tried:
         tried = f", previewed: {keys['wall.keep']} puts it into {_cue_here(scene)}, {keys['leave']} goes back"

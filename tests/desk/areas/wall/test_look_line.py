@@ -86,6 +86,9 @@ def test_a_source_may_be_named_by_a_part_and_options_need_no_comma() -> None:
         ("x: Sea lefft", "Sea: 'lefft' means nothing there; type and where: all, left, middle"),
         ("x: tides", "no source is called 'tides'; there are Gate camera"),
         ("x: Sea, mix", "say over how many beats: mix 8"),
+        ("x: Sea, mix 8, cut", "'mix 8' and 'cut': a look comes in one way"),
+        ("x at -3: Sea", "there is no bar -3; bars and beats count from 1"),
+        ("at 33: Sea", "a look needs a name, before at and before the colon"),
         ("x: Sea, posterize 99", "levels"),
         ("x: Gate camera left, direct", "Gate camera cannot go direct"),
         ("x: Sea, flip sideways", "flip: type none, across, down or both; not 'sideways'"),
@@ -160,6 +163,21 @@ def test_a_source_may_lie_on_a_further_surface() -> None:
     assert there["surface"] == other.id
 
 
+def test_a_name_counts_before_an_id_that_nobody_sees() -> None:
+    crane = SOURCES["mark"].changed(id="crane", name="Drawn crane")
+    head = SOURCES["cam-3"].changed(id="cam-9", name="Crane head camera")
+    show = SHOW.changed(sources=(*SHOW.sources, crane, head))
+    with pytest.raises(ChangeError, match="'crane' may be Drawn crane, Crane head camera"):
+        read_layers(show, WALL, "crane left", ())
+    (one,) = read_layers(show, WALL, "crane head left", ())
+    assert one["source"] == "cam-9"
+
+
+def test_a_crop_that_distorts_is_read_back() -> None:
+    parts = read_layers(SHOW, WALL, "gate left, crop left 20 %", ())
+    assert "crop left 20 %, distorted: " in layers_words(SHOW, parts)
+
+
 def test_what_people_called_an_input_comes_before_a_third() -> None:
     named = tuple(
         i.changed(name=n)
@@ -168,6 +186,7 @@ def test_what_people_called_an_input_comes_before_a_third() -> None:
     wall = WALL.changed(inputs=named)
     assert part_named(wall, "left") == Box(10, 0, 10, 10)
     assert part_named(wall, "far left") == Box(0, 0, 10, 10)
+    assert part_named(wall, "input Left") == part_named(wall, "input 2") == Box(10, 0, 10, 10)
     left_third = part_named(wall, "left third")
     assert left_third is not None
     assert left_third.width == pytest.approx(40 / 3)

@@ -11,8 +11,10 @@ from PySide6.QtTest import QTest
 from pythonosc.osc_message import OscMessage as Parsed
 from wall_desk import at_m, drag, layer, open_live, seek
 
+from showcaller.desk.areas.wall.here import bar_now
 from showcaller.desk.areas.wall.sound import Sound
 from showcaller.desk.window import DeskWindow
+from showcaller.editing import SetFields
 from showcaller.screen.faults import Panel
 from showcaller.screen.looks import layer_keys
 
@@ -334,7 +336,7 @@ def test_what_is_typed_is_read_back_before_it_is_made(qtbot, desk: DeskWindow) -
         Qt.Key.Key_N, CTRL, "Sea, wobble 3"
     )
     made = said(Qt.Key.Key_N, CTRL | ALT, "Buoy, camera; Tide, clip, tide.mp4")
-    assert made == "2 sources: Tide, clip, tide.mp4; Buoy, camera"
+    assert made == "2 sources: Buoy, camera; Tide, clip, tide.mp4"
     assert said(Qt.Key.Key_B, CTRL, "mix over 8 slow end") == "mix over 8 beats, slow end"
     assert "how the look changes: 'mx' is not one of them" in said(Qt.Key.Key_B, CTRL, "mx over 8")
 
@@ -425,6 +427,40 @@ def test_filling_cuts_and_does_not_distort(qtbot, desk: DeskWindow) -> None:
     assert whole.crop.top == pytest.approx((1 - 16 / 9 / 4) / 2, abs=1e-4)
     desk.frame()
     assert next(f for f in desk.wall.state.fields if f.key == "shape").text == "undistorted"
+    chord(desk, Qt.Key.Key_J, CTRL | SHIFT)
+    assert desk.store.show_now.looks[1].layers[1] == whole
+    assert "Gate camera fills" in desk.wall.said.words
+
+
+def test_all_of_a_looks_places_is_asked_again_when_another_look_was_in_front(qtbot, desk: DeskWindow) -> None:
+    seek(desk, 25.0)
+    desk.wall.controller.choose_layer("cam-1")
+    chord(desk, Qt.Key.Key_J, CTRL | SHIFT)
+    answer(qtbot, desk, "all")
+    seek(desk, 40.0)
+    seek(desk, 25.0)
+    desk.wall.controller.choose_layer("cam-1")
+    chord(desk, Qt.Key.Key_J, CTRL | SHIFT)
+    assert "is used in 2 places" in desk.prompt._label.text()
+
+
+def test_a_cue_that_has_messages_of_its_own_is_said_to_go_on_sending_them(qtbot, desk: DeskWindow) -> None:
+    messages = [{"kind": "osc", "outlet": "processor", "address": "/look", "args": ["faces"]}]
+    desk.store.do("m", SetFields(at=("items", "gulls", "cues", "v3"), fields={"messages": messages}))
+    desk.frame()
+    chord(desk, Qt.Key.Key_N, CTRL | SHIFT)
+    answer(qtbot, desk, "Roof at chorus: Roof camera")
+    assert "cue 3 goes on sending the messages that it has" in desk.wall.said.words
+    assert "bar 17" in desk.wall.said.words  # where the section begins
+
+
+@pytest.mark.parametrize("bar", [2, 3, 7, 40])
+def test_at_a_bar_line_it_is_that_bar(desk: DeskWindow, bar: int) -> None:
+    # 113 a minute: no bar line but the first is a whole number of microseconds.
+    desk.store.do("t", SetFields(at=("items", "gulls"), fields={"tempo": [{"bar": 1, "bpm": 113}]}))
+    seek(desk, (bar - 1) * 240 / 113)
+    assert f"bar {bar} ·" in desk.wall.state.view.line
+    assert bar_now(desk.wall.state.scene) == bar
 
 
 def test_in_a_run_the_wall_follows_the_log_and_a_look_by_hand_goes_out(
@@ -446,6 +482,16 @@ def test_in_a_run_the_wall_follows_the_log_and_a_look_by_hand_goes_out(
     assert [list(p.params) for p in got[3:]] == [["cam-1", 0, 1000]] * 4
     chord(desk, Qt.Key.Key_Delete)
     assert "following the show" in desk.wall.said.words
+    for held in (CTRL, CTRL | SHIFT):  # said at once, and not when all of it was typed
+        qtbot.wait(40)
+        chord(desk, Qt.Key.Key_N, held)
+        assert not desk.prompt.isVisible()
+        assert "following the show" in desk.wall.said.words
+    chord(desk, Qt.Key.Key_Down)
+    desk.frame()
+    assert "the plan, not what is on: Ctrl+Home" in desk.wall.state.view.line or (
+        "the plan, not what is on: Home" in desk.wall.state.view.line
+    )
 
 
 def test_a_key_marks_the_panel_under_the_mouse_and_again_mends_it(qtbot, desk: DeskWindow) -> None:
