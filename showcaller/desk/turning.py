@@ -32,7 +32,7 @@ class Turning:
         chosen, wall = self._book.state.chosen.item, self._later.wall
         if chosen != self._item:
             wall.state.rehearsal.choose(chosen)
-            wall.said.say("")  # it was about the other item
+        wall.said.say("")  # meanwhile it may have been taken back, or was about another item
         self._item = wall.state.rehearsal.item
 
     def _book_takes(self) -> None:

@@ -3,7 +3,7 @@
 import re
 from typing import Any
 
-from showcaller.desk.areas.wall.grips import Box, placed
+from showcaller.desk.areas.wall.grips import Box, input_box, placed
 from showcaller.model import Crop, Layer, Show, Source, Wall
 from showcaller.model.wall import WallInput
 from showcaller.screen.geometry import natural_aspect
@@ -70,13 +70,6 @@ def _input(wall: Wall, word: str) -> WallInput | None:
         return wall.inputs[int(word[:4]) - 1]
     last = [i for name, i in names.items() if name.split()[-1:] == [word]]
     return names.get(word) or (last[0] if len(last) == 1 else None)
-
-
-def input_box(wall: Wall, one: WallInput) -> Box:
-    """Where an input lies on its surface."""
-    across, up = wall.width_m / wall.width_px, wall.height_m / wall.height_px
-    bottom = wall.height_m - (one.y_px + one.height_px) * up
-    return Box(one.x_px * across, bottom, one.width_px * across, one.height_px * up)
 
 
 def _on_edges(wall: Wall, box: Box) -> Box:

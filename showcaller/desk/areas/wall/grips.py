@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from showcaller.model import Layer, Source, Wall
+from showcaller.model.wall import WallInput
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.measures import INCH_M
 
@@ -49,6 +50,13 @@ class Box:
 def box_of(layer: Layer) -> Box:
     """A layer's place."""
     return Box(layer.left_m, layer.bottom_m, layer.width_m, layer.height_m)
+
+
+def input_box(wall: Wall, one: WallInput) -> Box:
+    """Where an input lies on its surface."""
+    across, up = wall.width_m / wall.width_px, wall.height_m / wall.height_px
+    bottom = wall.height_m - (one.y_px + one.height_px) * up
+    return Box(one.x_px * across, bottom, one.width_px * across, one.height_px * up)
 
 
 def grip_at(box: Box, x_m: float, y_m: float, reach_m: float) -> Grip | None:
@@ -125,14 +133,9 @@ class Lines:
 
 def lines_of(wall: Wall, others: Iterable[Layer], step_m: float = 0.0) -> Lines:
     """The lines of a wall and of the layers that are not moved."""
-    across, up = wall.width_m / wall.width_px, wall.height_m / wall.height_px
     xs = {0.0, wall.width_m, wall.width_m / 2}
     ys = {0.0, wall.height_m, wall.height_m / 2}
-    for i in wall.inputs:
-        xs |= {i.x_px * across, (i.x_px + i.width_px) * across}
-        ys |= {wall.height_m - i.y_px * up, wall.height_m - (i.y_px + i.height_px) * up}
-    for layer in others:
-        box = box_of(layer)
+    for box in [*(input_box(wall, i) for i in wall.inputs), *(box_of(layer) for layer in others)]:
         xs |= {box.left, box.right}
         ys |= {box.bottom, box.top}
     return Lines(tuple(sorted(xs)), tuple(sorted(ys)), step_m)

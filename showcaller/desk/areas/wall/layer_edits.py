@@ -5,9 +5,9 @@ from dataclasses import replace
 from typing import Any
 
 from showcaller.desk.areas.wall import look_changes as changes
-from showcaller.desk.areas.wall.covering import covered, input_box, part_named
+from showcaller.desk.areas.wall.covering import covered, part_named
 from showcaller.desk.areas.wall.edits import WallChanges
-from showcaller.desk.areas.wall.grips import NUDGE_M, Box, box_of, fitted, placed
+from showcaller.desk.areas.wall.grips import NUDGE_M, Box, box_of, fitted, input_box, placed
 from showcaller.desk.areas.wall.layer_fields import layer_edit
 from showcaller.desk.areas.wall.named import found
 from showcaller.editing import ChangeError

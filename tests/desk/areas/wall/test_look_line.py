@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from surface_show import surface_show
 from wall_show import wall_show
 
-from showcaller.desk.areas.wall.covering import covered, input_box, part_named
-from showcaller.desk.areas.wall.grips import Box
+from showcaller.desk.areas.wall.covering import covered, part_named
+from showcaller.desk.areas.wall.grips import Box, input_box
 from showcaller.desk.areas.wall.look_line import layers_words, read_layers, read_look
 from showcaller.editing import ChangeError
 from showcaller.model import Layer
