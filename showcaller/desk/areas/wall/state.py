@@ -38,6 +38,7 @@ class WallState(QObject):
         view: its words, made anew when ``changed`` is told.
         chosen: the layer that is meant, by what it goes by.
         hand: the director's in a run: what is played of what is on, and what is next.
+        beside: whether a show is on and an item's plan is shown.
         everywhere: (look, item, cue) of looks used in several places that are to be changed in all of them.
         drag: the fields of the chosen layer while the mouse holds it.
         panel: which of ``PANELS`` the foot shows.
@@ -70,6 +71,7 @@ class WallState(QObject):
         self.surface = ""
         self.seat_words = ""
         self.seat_lines: tuple[str, ...] = ()
+        self.beside = False
         self.everywhere: set[tuple[str, str, str]] = set()
         self._scenes = Scenes()
         self._seen: Any = None
@@ -94,12 +96,6 @@ class WallState(QObject):
         """Whether a run is followed."""
         host = self.host
         return host is not None and self.follows and host.book.state.phase in ("running", "held")
-
-    @property
-    def beside(self) -> bool:
-        """Whether a show is on and an item's plan is shown."""
-        host = self.host
-        return host is not None and not self.follows and host.book.state.phase in ("running", "held")
 
     @property
     def editable(self) -> bool:
@@ -159,6 +155,7 @@ class WallState(QObject):
     def look(self, host: RunController, now_s: float) -> None:
         """See how things stand; called at every frame while the area is in front."""
         self.host = host
+        self.beside = not self.follows and host.book.state.phase in ("running", "held")
         if self.live:
             scene = self._scenes.live(host.book, host.now_ns())
         else:
