@@ -31,8 +31,9 @@ class LookEdits(WallChanges):
             keep = self.keys["wall.keep"]
             return f"“{made.name}” is in the show, and previewed here; {keep}: a cue here brings it"
         scene, rehearsal = self.scene(), self.state.rehearsal
-        rehearsal.tried.pop((scene.plan.items[scene.item].item.id, made.cue), None)
         self.do(f"new look “{made.name}” at {made.where}", made.change)
+        if made.cue:  # what was previewed in its place is over
+            rehearsal.tried.pop((scene.plan.items[scene.item].item.id, made.cue), None)
         rehearsal.seek(float(made.at_s), time.monotonic())
         self.state.look_again()
         now = self.scene().looks

@@ -313,6 +313,20 @@ def test_a_look_for_a_bar_that_has_one_goes_into_its_cue(qtbot, desk: DeskWindow
     assert "cue 3 at bar 17 of Gulls brings it, cut, instead of “Faces”" in desk.wall.said.words
 
 
+def test_a_look_with_a_cue_of_its_own_leaves_another_preview_as_it_is(qtbot, desk: DeskWindow) -> None:
+    chord(desk, Qt.Key.Key_Down)  # to the second item, which begins with what was before
+    desk.frame()
+    seek(desk, 2.0)
+    chord(desk, Qt.Key.Key_T, CTRL)
+    answer(qtbot, desk, "faces")
+    tried = dict(desk.wall.state.rehearsal.tried)
+    assert list(tried) == [("lamps", "")]
+    chord(desk, Qt.Key.Key_N, CTRL | SHIFT)
+    answer(qtbot, desk, "Lone at 0:40: Roof camera")
+    assert desk.store.show_now.items[1].cues[-1].look.look == "lone"
+    assert desk.wall.state.rehearsal.tried == tried
+
+
 def test_what_is_typed_is_read_back_before_it_is_made(qtbot, desk: DeskWindow) -> None:
     seek(desk, 25.0)
 
