@@ -3,7 +3,6 @@
 ``python docs/reference.py`` writes ``resources/handbook/reference/*.md``; a test sees that none goes stale.
 """
 
-import dataclasses
 import json
 import re
 import typing
@@ -146,12 +145,12 @@ def log() -> str:
         kinds: dict[str, Any] = {
             value.kind: value
             for value in vars(module).values()
-            if isinstance(value, type) and issubclass(value, events.Entry) and dataclasses.is_dataclass(value)
+            if isinstance(value, type) and issubclass(value, events.Entry) and value is not events.Entry
         }
         lines += ["", f"## {heading}"]
         for kind, value in sorted(kinds.items()):
             hints = typing.get_type_hints(value)
-            fields = ", ".join(f"`{f.name}` {_hint(hints[f.name])}" for f in dataclasses.fields(value))
+            fields = ", ".join(f"`{name}` {_hint(hints[name])}" for name in value.__struct_fields__)
             lines += ["", f"### {kind}", "", _prose(value.__doc__ or ""), *(["", fields] if fields else [])]
     return _page(lines)
 

@@ -9,7 +9,8 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from showcaller.engine.encode import EncodeError
 from showcaller.engine.runner import Runner

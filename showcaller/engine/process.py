@@ -12,12 +12,12 @@ import select
 import socket
 import sys
 import time
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import zmq
 from filelock import FileLock, Timeout
+from msgspec.structs import replace
 
 from showcaller.engine.clock import RunClock
 from showcaller.engine.encode import EncodeError

@@ -4,7 +4,8 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from showcaller.engine.camera_tallies import CameraTallies
 from showcaller.engine.clock import RunClock

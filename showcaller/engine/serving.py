@@ -4,8 +4,9 @@ import json
 import os
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from showcaller.engine.desks_heard import Desks
 from showcaller.engine.journal import Journal

@@ -5,7 +5,7 @@ play the wall; whatever moves the place, the clock or the outlets is the calling
 opened (a rehearsal without a window, an older log) is nobody's, and then nothing is refused for it.
 """
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev

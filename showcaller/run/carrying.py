@@ -4,8 +4,9 @@ Whoever changes the show has made sure that what is over is the same in both.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from itertools import pairwise
+
+from msgspec.structs import replace
 
 from showcaller.run.compiled import CompiledItem, CompiledShow
 from showcaller.run.marking import with_followers

@@ -1,7 +1,8 @@
 """Clearances: who must have said yes before a go, and what a refusal says."""
 
 from collections.abc import Iterable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from showcaller.model import Cue, ReadingClearance
 from showcaller.run import commands as c

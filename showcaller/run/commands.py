@@ -8,8 +8,9 @@ Long, because it is a table, like that of the events: what a desk may ask is rea
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, ClassVar, Literal, get_args
+
+from msgspec import Struct
 
 from showcaller.run.events import Entry, Event
 
@@ -18,8 +19,7 @@ class CommandError(ValueError):
     """A command that cannot be understood; the text is one sentence for the person who sent it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Start(Entry):
+class Start(Entry, frozen=True):
     """Open the run. ``simulated`` is the seed of a simulated caller, None for a person."""
 
     kind: ClassVar[Literal["start"]] = "start"
@@ -31,8 +31,7 @@ class Start(Entry):
     """The desk that opens it has the calls; empty for none (a run without a window)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Standby(Entry):
+class Standby(Entry, frozen=True):
     """A warning or standby line has been said."""
 
     kind: ClassVar[Literal["standby"]] = "standby"
@@ -41,8 +40,7 @@ class Standby(Entry):
     what: str = "standby"
 
 
-@dataclass(frozen=True, slots=True)
-class Unsay(Entry):
+class Unsay(Entry, frozen=True):
     """A line was not called after all; ``cues`` (none for a warning) are no longer standing by for it."""
 
     kind: ClassVar[Literal["unsay"]] = "unsay"
@@ -50,16 +48,14 @@ class Unsay(Entry):
     cues: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Answer(Entry):
+class Answer(Entry, frozen=True):
     """Departments have answered their standby; empty means all that were asked."""
 
     kind: ClassVar[Literal["answer"]] = "answer"
     departments: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class StandBy(Entry):
+class StandBy(Entry, frozen=True):
     """A department has answered its standby for itself, from its own page; ``who`` is the position and the
     name of the person there. It never answers for another."""
 
@@ -68,8 +64,7 @@ class StandBy(Entry):
     who: str
 
 
-@dataclass(frozen=True, slots=True)
-class Go(Entry):
+class Go(Entry, frozen=True):
     """Fire the go with this id. Refused when the place has moved on, so that it can never fire two."""
 
     kind: ClassVar[Literal["go"]] = "go"
@@ -80,16 +75,14 @@ class Go(Entry):
     """Since when the desk that gives it had been showing it as next; None where nobody saw it (a remote)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Hold(Entry):
+class Hold(Entry, frozen=True):
     """Stop the item's clock; nothing fires until resumed."""
 
     kind: ClassVar[Literal["hold"]] = "hold"
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Resume(Entry):
+class Resume(Entry, frozen=True):
     """Go on from a hold, the rest of the item shifted by its length; or ``as_if`` it had never been held, the
     clock where it would be now (a slip of the finger, with the band playing on)."""
 
@@ -97,16 +90,14 @@ class Resume(Entry):
     as_if: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Skip(Entry):
+class Skip(Entry, frozen=True):
     """Leave out the next go (if it starts an item: the whole item). ``go`` must be the next."""
 
     kind: ClassVar[Literal["skip"]] = "skip"
     go: str
 
 
-@dataclass(frozen=True, slots=True)
-class Jump(Entry):
+class Jump(Entry, frozen=True):
     """Take up the place at an item's start, or at a cue in it.
 
     With ``cue_up`` a jump back inside the item that is on stops its clock, and the next go starts it there;
@@ -119,8 +110,7 @@ class Jump(Entry):
     cue_up: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Locate(Entry):
+class Locate(Entry, frozen=True):
     """In a rehearsal: the item's clock runs on from ``at_s`` (s into it), whatever it showed. From cue to
     cue."""
 
@@ -129,15 +119,13 @@ class Locate(Entry):
     at_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class Back(Entry):
+class Back(Entry, frozen=True):
     """Take back the last go. What was sent is not unsent."""
 
     kind: ClassVar[Literal["back"]] = "back"
 
 
-@dataclass(frozen=True, slots=True)
-class WriteNote(Entry):
+class WriteNote(Entry, frozen=True):
     """Words for afterwards, stamped with the place; ``to`` is a department's id, empty for everyone.
 
     ``about`` marks an incident: injury, near miss or damage; empty for a plain note. ``ago_s`` is how long
@@ -151,8 +139,7 @@ class WriteNote(Entry):
     ago_s: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class OpenIncident(Entry):
+class OpenIncident(Entry, frozen=True):
     """The key of an incident was pressed, at the desk of ``by``: this is its moment. ``incident`` is an id of
     the desk's making; the words come with :class:`WriteIncident`."""
 
@@ -161,8 +148,7 @@ class OpenIncident(Entry):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class WriteIncident(Entry):
+class WriteIncident(Entry, frozen=True):
     """Words to an incident: fields (:data:`showcaller.run.incidents.FIELDS`) as they are from now on."""
 
     kind: ClassVar[Literal["write_incident"]] = "write_incident"
@@ -171,39 +157,34 @@ class WriteIncident(Entry):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class TakeOver(Entry):
+class TakeOver(Entry, frozen=True):
     """Fire by hand, now, a cue that would fire by itself."""
 
     kind: ClassVar[Literal["take"]] = "take"
     cue: str
 
 
-@dataclass(frozen=True, slots=True)
-class Wrong(Entry):
+class Wrong(Entry, frozen=True):
     """The last go was a wrong one; for the record."""
 
     kind: ClassVar[Literal["wrong"]] = "wrong"
 
 
-@dataclass(frozen=True, slots=True)
-class Resend(Entry):
+class Resend(Entry, frozen=True):
     """Send the messages of these cues again, so that devices are where the place is."""
 
     kind: ClassVar[Literal["resend"]] = "resend"
     cues: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Insert(Entry):
+class Insert(Entry, frozen=True):
     """An item that is not in the plan begins: a talk, an encore; it lasts until the next item begins."""
 
     kind: ClassVar[Literal["insert"]] = "insert"
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class MarkWalkStep(Entry):
+class MarkWalkStep(Entry, frozen=True):
     """A step of a walk-on has happened.
 
     ``checked`` refuses a leg whose clearances are not there, unless somebody entitled (``by``) lets them pass
@@ -218,8 +199,7 @@ class MarkWalkStep(Entry):
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class StopWalk(Entry):
+class StopWalk(Entry, frozen=True):
     """A step of a walk-on was asked for and its leg is not clear: they wait before it. For the record."""
 
     kind: ClassVar[Literal["stop_walk"]] = "stop_walk"
@@ -228,8 +208,7 @@ class StopWalk(Entry):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class UnmarkWalkStep(Entry):
+class UnmarkWalkStep(Entry, frozen=True):
     """A step of a walk-on has not happened after all."""
 
     kind: ClassVar[Literal["unwalk"]] = "unwalk"
@@ -237,16 +216,14 @@ class UnmarkWalkStep(Entry):
     step: str
 
 
-@dataclass(frozen=True, slots=True)
-class Handover(Entry):
+class Handover(Entry, frozen=True):
     """Another caller takes the desk."""
 
     kind: ClassVar[Literal["handover"]] = "handover"
     to: str
 
 
-@dataclass(frozen=True, slots=True)
-class AskForCalls(Entry):
+class AskForCalls(Entry, frozen=True):
     """A desk (its id) that watches asks for the calls, for the person ``caller``."""
 
     kind: ClassVar[Literal["ask_calls"]] = "ask_calls"
@@ -254,16 +231,14 @@ class AskForCalls(Entry):
     caller: str
 
 
-@dataclass(frozen=True, slots=True)
-class GiveCalls(Entry):
+class GiveCalls(Entry, frozen=True):
     """The desk with the calls hands them to the one that asked."""
 
     kind: ClassVar[Literal["give_calls"]] = "give_calls"
     desk: str
 
 
-@dataclass(frozen=True, slots=True)
-class TakeCalls(Entry):
+class TakeCalls(Entry, frozen=True):
     """A desk takes the calls without being handed them.
 
     ``gone`` is the engine's word that the desk which had them is not heard from; otherwise a ``reason``.
@@ -276,8 +251,7 @@ class TakeCalls(Entry):
     gone: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class NotCalling(Entry):
+class NotCalling(Entry, frozen=True):
     """A command (its kind) came from a desk that does not have the calls, or from a ``seat`` on another
     machine that has no right to it: refused, whatever it was."""
 
@@ -287,8 +261,7 @@ class NotCalling(Entry):
     seat: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Clear(Entry):
+class Clear(Entry, frozen=True):
     """A clearance is given (or withdrawn), with its reading if it has one."""
 
     kind: ClassVar[Literal["clear"]] = "clear"
@@ -298,8 +271,7 @@ class Clear(Entry):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class OverrideClearance(Entry):
+class OverrideClearance(Entry, frozen=True):
     """The person entitled to lets a go pass without a clearance, and says why."""
 
     kind: ClassVar[Literal["override"]] = "override"
@@ -308,8 +280,7 @@ class OverrideClearance(Entry):
     by: str
 
 
-@dataclass(frozen=True, slots=True)
-class Mute(Entry):
+class Mute(Entry, frozen=True):
     """Mute or unmute one outlet, or all."""
 
     kind: ClassVar[Literal["mute"]] = "mute"
@@ -317,8 +288,7 @@ class Mute(Entry):
     outlet: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Resync(Entry):
+class Resync(Entry, frozen=True):
     """Put the song's clock right: "this is bar 33 now", or with ``downbeat`` on the nearest downbeat."""
 
     kind: ClassVar[Literal["resync"]] = "resync"
@@ -329,8 +299,7 @@ class Resync(Entry):
     """Take back the last shift made by hand in this item."""
 
 
-@dataclass(frozen=True, slots=True)
-class PlaySection(Entry):
+class PlaySection(Entry, frozen=True):
     """What is played next: ``again`` (this section once more), ``vamp`` (until the word to go on), ``cut``
     (without the next section), ``on`` (as if none of these had been said; out of a vamp at its end)."""
 
@@ -338,24 +307,21 @@ class PlaySection(Entry):
     what: str
 
 
-@dataclass(frozen=True, slots=True)
-class Follow(Entry):
+class Follow(Entry, frozen=True):
     """Let clocks follow timecode, or take over by hand."""
 
     kind: ClassVar[Literal["follow"]] = "follow"
     on: bool
 
 
-@dataclass(frozen=True, slots=True)
-class TimecodeAnswer(Entry):
+class TimecodeAnswer(Entry, frozen=True):
     """Timecode has jumped far: go there, or carry on as if it had not."""
 
     kind: ClassVar[Literal["timecode_answer"]] = "timecode_answer"
     take: bool
 
 
-@dataclass(frozen=True, slots=True)
-class PutLook(Entry):
+class PutLook(Entry, frozen=True):
     """Put a look of the show on the wall now, whatever the plan has there.
 
     ``played`` has what is otherwise than in the look (:data:`showcaller.screen.played.Played`), None for
@@ -369,8 +335,7 @@ class PutLook(Entry):
     played: Mapping[str, Any] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class PlayLayer(Entry):
+class PlayLayer(Entry, frozen=True):
     """Change a layer of the look that stands, now: its fields (:data:`showcaller.screen.played.PLAYABLE`).
 
     ``layer`` is what it goes by; ``number`` that of the look it was seen in (``RunState.on_wall``), so that a
@@ -383,8 +348,7 @@ class PlayLayer(Entry):
     number: int
 
 
-@dataclass(frozen=True, slots=True)
-class BackToPlan(Entry):
+class BackToPlan(Entry, frozen=True):
     """Put the last planned look on the wall again, without what was played or put up by hand since."""
 
     kind: ClassVar[Literal["to_plan"]] = "to_plan"
@@ -392,8 +356,7 @@ class BackToPlan(Entry):
     beats: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Fault(Entry):
+class Fault(Entry, frozen=True):
     """Panels of a surface, the first if none is named, are dead (or dim, or flicker), or have been mended;
     counted from 1, left and top."""
 
@@ -408,8 +371,7 @@ class Fault(Entry):
     surface: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class AnnounceDelay(Entry):
+class AnnounceDelay(Entry, frozen=True):
     """What comes next was announced not to begin before ``for_s`` from now; 0 if it is not so any more."""
 
     kind: ClassVar[Literal["delay"]] = "delay"
@@ -417,8 +379,7 @@ class AnnounceDelay(Entry):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class MarkMoment(Entry):
+class MarkMoment(Entry, frozen=True):
     """A moment of the evening that is no item's: the ``last note``, or the ``house lights``; ``undo`` if it
     was pressed by mistake."""
 
@@ -427,8 +388,7 @@ class MarkMoment(Entry):
     undo: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class ChangeTonight(Entry):
+class ChangeTonight(Entry, frozen=True):
     """Change the show that is on: items and looks, nothing that has fired.
 
     ``change`` is one of :mod:`showcaller.editing.changes` in its JSON, ``words`` what it is for people,
@@ -442,8 +402,7 @@ class ChangeTonight(Entry):
     cannot: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class OpenPage(Entry):
+class OpenPage(Entry, frozen=True):
     """A page that is read aloud is opened, by a person named ``by``; its clock begins."""
 
     kind: ClassVar[Literal["open_page"]] = "open_page"
@@ -451,8 +410,7 @@ class OpenPage(Entry):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ClosePage(Entry):
+class ClosePage(Entry, frozen=True):
     """That page is done with."""
 
     kind: ClassVar[Literal["close_page"]] = "close_page"
@@ -460,8 +418,7 @@ class ClosePage(Entry):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class TickLine(Entry):
+class TickLine(Entry, frozen=True):
     """A line of an open page (counted from 1) has been said, or done."""
 
     kind: ClassVar[Literal["tick_line"]] = "tick_line"
@@ -470,8 +427,7 @@ class TickLine(Entry):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class UntickLine(Entry):
+class UntickLine(Entry, frozen=True):
     """It has not been after all."""
 
     kind: ClassVar[Literal["untick_line"]] = "untick_line"
@@ -480,23 +436,20 @@ class UntickLine(Entry):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class End(Entry):
+class End(Entry, frozen=True):
     """End the run."""
 
     kind: ClassVar[Literal["end"]] = "end"
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Tick(Entry):
+class Tick(Entry, frozen=True):
     """Time has come for something that fires by itself."""
 
     kind: ClassVar[Literal["tick"]] = "tick"
 
 
-@dataclass(frozen=True, slots=True)
-class Recovered(Entry):
+class Recovered(Entry, frozen=True):
     """The engine is back after ``gap_ns`` without one.
 
     ``missing`` records of the log are nowhere; ``heard`` has what the whole ones behind them tell, each with
@@ -513,8 +466,7 @@ class Recovered(Entry):
     doubts: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class RaiseTerm(Entry):
+class RaiseTerm(Entry, frozen=True):
     """This engine, on ``machine``, takes the run over in the term ``term``; ``by`` says who wanted it.
     ``planned``: the engine before has told all it did and fires nothing more."""
 
@@ -525,8 +477,7 @@ class RaiseTerm(Entry):
     planned: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class HigherTerm(Entry):
+class HigherTerm(Entry, frozen=True):
     """Another machine's engine has taken the run over in a higher term."""
 
     kind: ClassVar[Literal["higher_term"]] = "higher_term"
@@ -534,8 +485,7 @@ class HigherTerm(Entry):
     machine: str
 
 
-@dataclass(frozen=True, slots=True)
-class HeardApart(Entry):
+class HeardApart(Entry, frozen=True):
     """What an engine of the earlier term ``term``, on ``machine``, did while this one did not hear it: the
     records that are in its log alone, each its instant (ns) and events."""
 
@@ -545,8 +495,7 @@ class HeardApart(Entry):
     heard: tuple[tuple[int, tuple[Event, ...]], ...] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Settle(Entry):
+class Settle(Entry, frozen=True):
     """A cue that was fired and is not known to have left: send its messages now, or leave it."""
 
     kind: ClassVar[Literal["settle"]] = "settle"
@@ -554,8 +503,7 @@ class Settle(Entry):
     send: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Timecode(Entry):
+class Timecode(Entry, frozen=True):
     """Timecode behaves differently from now on, or its place has moved.
 
     ``mode`` is one of the chase's; ``zero_ns`` the instant at which the code showed midnight, while it can be
@@ -568,16 +516,14 @@ class Timecode(Entry):
     words: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Report(Entry):
+class Report(Entry, frozen=True):
     """An outlet's word on what became of a cue's messages, or on itself. Changes no place."""
 
     kind: ClassVar[Literal["report"]] = "report"
     event: Event
 
 
-@dataclass(frozen=True, slots=True)
-class UnknownInput:
+class UnknownInput(Struct, frozen=True):
     """An input of a kind that a later version added; ``body`` is all of it, ``kind`` included."""
 
     kind: str

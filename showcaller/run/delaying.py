@@ -1,7 +1,8 @@
 """A delay that was announced: until when nothing goes on. It moves no clock and holds nothing. Pure."""
 
 from collections.abc import Iterable
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev

@@ -9,8 +9,9 @@ Long, because it is a table: kinds read side by side are found sooner than in a 
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Any, ClassVar, Literal, get_args
+
+from msgspec import Struct
 
 FiredBy = Literal["go", "itself", "hand"]
 ChangeBy = Literal["cut", "mix", "move", "wipe"]
@@ -23,15 +24,13 @@ LEFT_OUT = "skipped"
 """Why a cue is skipped that its caller left out; any other reason is one of the machine's sentences."""
 
 
-class Entry:
+class Entry(Struct, frozen=True):
     """What the journal has of a step: an input or an event. ``kind`` is its name there."""
 
-    __slots__ = ()
     kind: ClassVar[str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunStarted(Entry):
+class RunStarted(Entry, frozen=True, kw_only=True):
     """The run was opened. ``digest`` is the SHA-256 of the show document; ``simulated`` the seed of a
     simulated caller, None for a person.
     """
@@ -45,8 +44,7 @@ class RunStarted(Entry):
     desk: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemStarted(Entry):
+class ItemStarted(Entry, frozen=True, kw_only=True):
     """An item's clock began, at ``at_s`` (not 0 if it was picked up midway)."""
 
     kind: ClassVar[Literal["item_started"]] = "item_started"
@@ -55,8 +53,7 @@ class ItemStarted(Entry):
     planned_start_s: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemEnded(Entry):
+class ItemEnded(Entry, frozen=True, kw_only=True):
     """An item is over; ``length_s`` is on its own clock, so without holds."""
 
     kind: ClassVar[Literal["item_ended"]] = "item_ended"
@@ -65,16 +62,14 @@ class ItemEnded(Entry):
     planned_s: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ItemSkipped(Entry):
+class ItemSkipped(Entry, frozen=True, kw_only=True):
     """An item was left out."""
 
     kind: ClassVar[Literal["item_skipped"]] = "item_skipped"
     item: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineSaid(Entry):
+class LineSaid(Entry, frozen=True, kw_only=True):
     """A line was said: a warning or a standby."""
 
     kind: ClassVar[Literal["said"]] = "said"
@@ -84,8 +79,7 @@ class LineSaid(Entry):
     cues: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineUnsaid(Entry):
+class LineUnsaid(Entry, frozen=True, kw_only=True):
     """A line that was said is to be said again; ``cues`` stood by for it and no longer do."""
 
     kind: ClassVar[Literal["unsaid"]] = "unsaid"
@@ -93,8 +87,7 @@ class LineUnsaid(Entry):
     cues: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answered(Entry):
+class Answered(Entry, frozen=True, kw_only=True):
     """Departments answered their standby."""
 
     kind: ClassVar[Literal["answered"]] = "answered"
@@ -104,8 +97,7 @@ class Answered(Entry):
     """Position and person, where a department answered for itself; None where the caller keyed it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fired(Entry):
+class Fired(Entry, frozen=True, kw_only=True):
     """A cue fired. ``by``: go, itself (it is automatic), hand."""
 
     kind: ClassVar[Literal["fired"]] = "fired"
@@ -117,8 +109,7 @@ class Fired(Entry):
     by: FiredBy
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WentUnanswered(Entry):
+class WentUnanswered(Entry, frozen=True, kw_only=True):
     """A go was given without these departments' answer."""
 
     kind: ClassVar[Literal["unanswered"]] = "unanswered"
@@ -126,8 +117,7 @@ class WentUnanswered(Entry):
     cues: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MarkedWrong(Entry):
+class MarkedWrong(Entry, frozen=True, kw_only=True):
     """The caller says that this go was a wrong one."""
 
     kind: ClassVar[Literal["wrong"]] = "wrong"
@@ -136,24 +126,21 @@ class MarkedWrong(Entry):
     cues: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Resent(Entry):
+class Resent(Entry, frozen=True, kw_only=True):
     """The messages of cues were sent once more; nothing was fired."""
 
     kind: ClassVar[Literal["resent"]] = "resent"
     cues: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnplannedStarted(Entry):
+class UnplannedStarted(Entry, frozen=True, kw_only=True):
     """An item that is not in the plan was slipped in."""
 
     kind: ClassVar[Literal["unplanned_started"]] = "unplanned_started"
     name: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class UnplannedEnded(Entry):
+class UnplannedEnded(Entry, frozen=True, kw_only=True):
     """It is over."""
 
     kind: ClassVar[Literal["unplanned_ended"]] = "unplanned_ended"
@@ -161,8 +148,7 @@ class UnplannedEnded(Entry):
     length_s: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WalkStep(Entry):
+class WalkStep(Entry, frozen=True, kw_only=True):
     """A step of a walk-on; ``at_s`` is None while the walk-on is not on."""
 
     kind: ClassVar[Literal["walk"]] = "walk"
@@ -171,8 +157,7 @@ class WalkStep(Entry):
     at_s: float | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WalkStopped(Entry):
+class WalkStopped(Entry, frozen=True, kw_only=True):
     """A leg was asked for and is not clear: ``missing`` has each clearance that is not there. They wait."""
 
     kind: ClassVar[Literal["walk_stopped"]] = "walk_stopped"
@@ -182,8 +167,7 @@ class WalkStopped(Entry):
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HandedOver(Entry):
+class HandedOver(Entry, frozen=True, kw_only=True):
     """Another caller has taken the desk."""
 
     kind: ClassVar[Literal["handed_over"]] = "handed_over"
@@ -191,8 +175,7 @@ class HandedOver(Entry):
     to_caller: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WalkStepUndone(Entry):
+class WalkStepUndone(Entry, frozen=True, kw_only=True):
     """A step of a walk-on was marked by mistake."""
 
     kind: ClassVar[Literal["unwalked"]] = "unwalked"
@@ -200,8 +183,7 @@ class WalkStepUndone(Entry):
     step: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CallsAsked(Entry):
+class CallsAsked(Entry, frozen=True, kw_only=True):
     """A desk that watches would have the calls."""
 
     kind: ClassVar[Literal["calls_asked"]] = "calls_asked"
@@ -209,8 +191,7 @@ class CallsAsked(Entry):
     caller: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CallsWith(Entry):
+class CallsWith(Entry, frozen=True, kw_only=True):
     """Another desk has the calls from now on; ``why`` they changed hands."""
 
     kind: ClassVar[Literal["calls_with"]] = "calls_with"
@@ -221,8 +202,7 @@ class CallsWith(Entry):
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DeskJoined(Entry):
+class DeskJoined(Entry, frozen=True, kw_only=True):
     """A desk is heard from; ``name`` is for people."""
 
     kind: ClassVar[Literal["desk_joined"]] = "desk_joined"
@@ -230,8 +210,7 @@ class DeskJoined(Entry):
     name: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DeskLeft(Entry):
+class DeskLeft(Entry, frozen=True, kw_only=True):
     """A desk is not heard from any more."""
 
     kind: ClassVar[Literal["desk_left"]] = "desk_left"
@@ -239,8 +218,7 @@ class DeskLeft(Entry):
     name: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Skipped(Entry):
+class Skipped(Entry, frozen=True, kw_only=True):
     """A cue will not fire. ``why`` is for people; ``left_out`` tells one that its caller left out."""
 
     kind: ClassVar[Literal["skipped"]] = "skipped"
@@ -249,8 +227,7 @@ class Skipped(Entry):
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Missed(Entry):
+class Missed(Entry, frozen=True, kw_only=True):
     """An automatic cue did not fire; ``late_s`` is how late it was found, None if its time never came."""
 
     kind: ClassVar[Literal["missed"]] = "missed"
@@ -261,8 +238,7 @@ class Missed(Entry):
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TakenBack(Entry):
+class TakenBack(Entry, frozen=True, kw_only=True):
     """Cues that had fired are to come again."""
 
     kind: ClassVar[Literal["taken_back"]] = "taken_back"
@@ -270,8 +246,7 @@ class TakenBack(Entry):
     cues: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Held(Entry):
+class Held(Entry, frozen=True, kw_only=True):
     """The show is held."""
 
     kind: ClassVar[Literal["held"]] = "held"
@@ -280,16 +255,14 @@ class Held(Entry):
     at_s: float | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoldReason(Entry):
+class HoldReason(Entry, frozen=True, kw_only=True):
     """Why, given after the hold began."""
 
     kind: ClassVar[Literal["hold_reason"]] = "hold_reason"
     reason: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Resumed(Entry):
+class Resumed(Entry, frozen=True, kw_only=True):
     """It goes on."""
 
     kind: ClassVar[Literal["resumed"]] = "resumed"
@@ -299,8 +272,7 @@ class Resumed(Entry):
     """False where the clock went on as if never held."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Jumped(Entry):
+class Jumped(Entry, frozen=True, kw_only=True):
     """The place was moved."""
 
     kind: ClassVar[Literal["jumped"]] = "jumped"
@@ -309,8 +281,7 @@ class Jumped(Entry):
     cue: str | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NoteTaken(Entry):
+class NoteTaken(Entry, frozen=True, kw_only=True):
     """Words for afterwards; ``about`` is injury, near miss or damage, else empty. ``ago_s`` is how long
     before its record its moment was; the place is that moment's."""
 
@@ -326,8 +297,7 @@ class NoteTaken(Entry):
     ago_s: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IncidentOpened(Entry):
+class IncidentOpened(Entry, frozen=True, kw_only=True):
     """The key of an incident was pressed; place and cue are those of that moment."""
 
     kind: ClassVar[Literal["incident_opened"]] = "incident_opened"
@@ -340,8 +310,7 @@ class IncidentOpened(Entry):
     cue: str | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class IncidentWritten(Entry):
+class IncidentWritten(Entry, frozen=True, kw_only=True):
     """Fields of an incident as they are from here on."""
 
     kind: ClassVar[Literal["incident"]] = "incident"
@@ -350,8 +319,7 @@ class IncidentWritten(Entry):
     by: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LookShown(Entry):
+class LookShown(Entry, frozen=True, kw_only=True):
     """A look came on the wall, by a cue or (``cue`` is None) by hand. ``layers`` from the back, as
     composed: all that is not as usual. ``to_plan`` is True where a hand went back to the planned one.
     """
@@ -369,8 +337,7 @@ class LookShown(Entry):
     to_plan: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LayerPlayed(Entry):
+class LayerPlayed(Entry, frozen=True, kw_only=True):
     """A hand changed ``fields`` of a layer (what it goes by) of the look that stands. It stays so until
     another look comes."""
 
@@ -384,8 +351,7 @@ class LayerPlayed(Entry):
     fields: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FaultMarked(Entry):
+class FaultMarked(Entry, frozen=True, kw_only=True):
     """Panels ((column, row), from 1) of a surface (its id; None: the first) are faulty, or were mended."""
 
     kind: ClassVar[Literal["fault"]] = "fault"
@@ -399,8 +365,7 @@ class FaultMarked(Entry):
     surface: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cleared(Entry):
+class Cleared(Entry, frozen=True, kw_only=True):
     """A clearance was given or withdrawn."""
 
     kind: ClassVar[Literal["cleared"]] = "cleared"
@@ -410,8 +375,7 @@ class Cleared(Entry):
     by: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Overridden(Entry):
+class Overridden(Entry, frozen=True, kw_only=True):
     """A clearance was passed over."""
 
     kind: ClassVar[Literal["overridden"]] = "overridden"
@@ -420,8 +384,7 @@ class Overridden(Entry):
     by: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CommandRefused(Entry):
+class CommandRefused(Entry, frozen=True, kw_only=True):
     """A command was refused."""
 
     kind: ClassVar[Literal["refused"]] = "refused"
@@ -429,8 +392,7 @@ class CommandRefused(Entry):
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Muted(Entry):
+class Muted(Entry, frozen=True, kw_only=True):
     """An outlet, or all (None), was muted or unmuted."""
 
     kind: ClassVar[Literal["muted"]] = "muted"
@@ -438,8 +400,7 @@ class Muted(Entry):
     muted: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MessagesSent(Entry):
+class MessagesSent(Entry, frozen=True, kw_only=True):
     """A cue's messages left, so late after the instant it was due."""
 
     kind: ClassVar[Literal["sent"]] = "sent"
@@ -449,8 +410,7 @@ class MessagesSent(Entry):
     messages: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MessagesFailed(Entry):
+class MessagesFailed(Entry, frozen=True, kw_only=True):
     """A cue's messages did not leave."""
 
     kind: ClassVar[Literal["failed"]] = "failed"
@@ -459,8 +419,7 @@ class MessagesFailed(Entry):
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutletState(Entry):
+class OutletState(Entry, frozen=True, kw_only=True):
     """An outlet opened or closed; back again it tells for how long it was away."""
 
     kind: ClassVar[Literal["outlet"]] = "outlet"
@@ -472,8 +431,7 @@ class OutletState(Entry):
     unsent: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RemoteAsked(Entry):
+class RemoteAsked(Entry, frozen=True, kw_only=True):
     """A remote asked (``what`` is empty for a packet that asks for nothing); ``why`` is None if it was
     done.
     """
@@ -484,8 +442,7 @@ class RemoteAsked(Entry):
     why: str | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CueReported(Entry):
+class CueReported(Entry, frozen=True, kw_only=True):
     """A department's desk has told that a cue happened there. ``at_ns`` is when that came in, on the run's
     clock; ``cue`` is None for a number that the show does not have."""
 
@@ -497,8 +454,7 @@ class CueReported(Entry):
     at_ns: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ReportsHeard(Entry):
+class ReportsHeard(Entry, frozen=True, kw_only=True):
     """How it stands with the place where a department's desk is heard. ``state``: open, closed, unread."""
 
     kind: ClassVar[Literal["reports_heard"]] = "reports_heard"
@@ -508,8 +464,7 @@ class ReportsHeard(Entry):
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EngineBack(Entry):
+class EngineBack(Entry, frozen=True, kw_only=True):
     """The engine is back; ``last_cues`` fired just before: look whether they arrived."""
 
     kind: ClassVar[Literal["recovered"]] = "recovered"
@@ -517,8 +472,7 @@ class EngineBack(Entry):
     last_cues: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LogGap(Entry):
+class LogGap(Entry, frozen=True, kw_only=True):
     """Records of the log are nowhere; 0 if their number cannot be told."""
 
     kind: ClassVar[Literal["gap"]] = "gap"
@@ -526,16 +480,14 @@ class LogGap(Entry):
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CuesDoubtful(Entry):
+class CuesDoubtful(Entry, frozen=True, kw_only=True):
     """Cues that fired and are not known to have left."""
 
     kind: ClassVar[Literal["doubtful"]] = "doubtful"
     cues: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DoubtSettled(Entry):
+class DoubtSettled(Entry, frozen=True, kw_only=True):
     """A doubt was settled: the messages left after all, or it was left."""
 
     kind: ClassVar[Literal["settled"]] = "settled"
@@ -543,8 +495,7 @@ class DoubtSettled(Entry):
     sent: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TermRaised(Entry):
+class TermRaised(Entry, frozen=True, kw_only=True):
     """A machine took the run over, by somebody's hand; ``planned``: the one before had let go of it. Before
     the first such word a run is in term 0."""
 
@@ -555,8 +506,7 @@ class TermRaised(Entry):
     planned: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutputsHeld(Entry):
+class OutputsHeld(Entry, frozen=True, kw_only=True):
     """An engine heard that another machine has taken over in this term: from here on nothing leaves it."""
 
     kind: ClassVar[Literal["outputs_held"]] = "outputs_held"
@@ -564,8 +514,7 @@ class OutputsHeld(Entry):
     machine: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ApartHeard(Entry):
+class ApartHeard(Entry, frozen=True, kw_only=True):
     """An engine of an earlier term was heard again, and so many ``records`` of its log were not known here:
     ``cues`` it fired unseen, which are in doubt; ``twice``: those that were fired here as well."""
 
@@ -577,8 +526,7 @@ class ApartHeard(Entry):
     twice: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JournalState(Entry):
+class JournalState(Entry, frozen=True, kw_only=True):
     """How the log is kept: behind, kept, damaged, written anew, mended."""
 
     kind: ClassVar[Literal["journal"]] = "journal"
@@ -586,8 +534,7 @@ class JournalState(Entry):
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EngineStalled(Entry):
+class EngineStalled(Entry, frozen=True, kw_only=True):
     """Nothing of this engine ran for so long."""
 
     kind: ClassVar[Literal["stalled"]] = "stalled"
@@ -595,16 +542,14 @@ class EngineStalled(Entry):
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WallClockSet(Entry):
+class WallClockSet(Entry, frozen=True, kw_only=True):
     """The time of day was set by so much; nothing fires by it."""
 
     kind: ClassVar[Literal["wall_clock"]] = "wall_clock"
     shift_s: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TimecodeTold(Entry):
+class TimecodeTold(Entry, frozen=True, kw_only=True):
     """What timecode does, or what was done about it. ``code`` is hh:mm:ss:ff; ``shift_s`` moved the item's
     clock.
     """
@@ -616,8 +561,7 @@ class TimecodeTold(Entry):
     words: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TimecodePortState(Entry):
+class TimecodePortState(Entry, frozen=True, kw_only=True):
     """The port timecode comes in at: open, closed, refused."""
 
     kind: ClassVar[Literal["timecode_port"]] = "timecode_port"
@@ -625,8 +569,7 @@ class TimecodePortState(Entry):
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Resynced(Entry):
+class Resynced(Entry, frozen=True, kw_only=True):
     """The item's clock was put right by ``shift_s``; ``at_s`` is before it."""
 
     kind: ClassVar[Literal["resynced"]] = "resynced"
@@ -639,8 +582,7 @@ class Resynced(Entry):
     """True where this took the last shift back."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FormSet(Entry):
+class FormSet(Entry, frozen=True, kw_only=True):
     """A section is to be repeated (again, vamp) or cut, when the item's clock comes to ``at_s``."""
 
     kind: ClassVar[Literal["form_set"]] = "form_set"
@@ -650,8 +592,7 @@ class FormSet(Entry):
     at_s: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FormTurned(Entry):
+class FormTurned(Entry, frozen=True, kw_only=True):
     """The item's clock went from ``at_s`` to ``to_s`` (``what``: again, vamp, cut), for the ``passes``-th
     time in this section; or (on, missed) does not turn there any more."""
 
@@ -665,8 +606,7 @@ class FormTurned(Entry):
     passes: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DelayAnnounced(Entry):
+class DelayAnnounced(Entry, frozen=True, kw_only=True):
     """A delay of so long from here was announced; 0 takes it back."""
 
     kind: ClassVar[Literal["delay"]] = "delay"
@@ -674,8 +614,7 @@ class DelayAnnounced(Entry):
     by: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MomentMarked(Entry):
+class MomentMarked(Entry, frozen=True, kw_only=True):
     """The last note, or the house lights; ``undone`` is True where it had been pressed by mistake."""
 
     kind: ClassVar[Literal["moment"]] = "moment"
@@ -683,8 +622,7 @@ class MomentMarked(Entry):
     undone: bool | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShowChanged(Entry):
+class ShowChanged(Entry, frozen=True, kw_only=True):
     """The show that is on is another from here; ``items`` are those that are changed, new or out. ``change``
     is the command's, so that what is whole behind a gap of the log tells it too.
     """
@@ -696,8 +634,7 @@ class ShowChanged(Entry):
     change: Mapping[str, Any] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PageOpened(Entry):
+class PageOpened(Entry, frozen=True, kw_only=True):
     """A page that is read aloud was opened; its clock counts from here."""
 
     kind: ClassVar[Literal["page_opened"]] = "page_opened"
@@ -705,8 +642,7 @@ class PageOpened(Entry):
     by: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PageClosed(Entry):
+class PageClosed(Entry, frozen=True, kw_only=True):
     """It was closed after ``open_s``, ``ticked`` of its ``lines`` ticked."""
 
     kind: ClassVar[Literal["page_closed"]] = "page_closed"
@@ -717,8 +653,7 @@ class PageClosed(Entry):
     by: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineTicked(Entry):
+class LineTicked(Entry, frozen=True, kw_only=True):
     """A line of it (counted from 1) was said, or done; ``stood`` is how its clearance stood then."""
 
     kind: ClassVar[Literal["line_ticked"]] = "line_ticked"
@@ -728,8 +663,7 @@ class LineTicked(Entry):
     stood: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LineUnticked(Entry):
+class LineUnticked(Entry, frozen=True, kw_only=True):
     """A tick was taken back."""
 
     kind: ClassVar[Literal["line_unticked"]] = "line_unticked"
@@ -738,8 +672,7 @@ class LineUnticked(Entry):
     by: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RunEnded(Entry):
+class RunEnded(Entry, frozen=True, kw_only=True):
     """The run is over; ``show_s`` from its first item, None if none began."""
 
     kind: ClassVar[Literal["run_ended"]] = "run_ended"
@@ -747,8 +680,7 @@ class RunEnded(Entry):
     show_s: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Unknown:
+class Unknown(Struct, frozen=True):
     """An event of a kind that a later version added; ``body`` is all of it, ``kind`` included."""
 
     kind: str

@@ -1,7 +1,8 @@
 """Goes, what fires by itself, and the beginning and end of items."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev

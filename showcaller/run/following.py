@@ -5,9 +5,11 @@ nothing. What fires by itself is fired by that clock, so a cue's mark is all tha
 fire twice, whatever the code does.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import get_args
+
+from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev

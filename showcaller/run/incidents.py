@@ -4,7 +4,8 @@ What is written of one is never taken out of the log; a field that is written ag
 """
 
 from collections.abc import Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev

@@ -1,7 +1,8 @@
 """What a caller does when the night does not go by the plan: taking over, marking, resending, slipping in."""
 
-from dataclasses import replace
 from typing import Literal
+
+from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev

@@ -6,8 +6,9 @@ what the person saw as next. Recovery is the journal's inputs put through the sa
 """
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import assert_never
+
+from msgspec.structs import replace
 
 from showcaller.run import (
     answering,

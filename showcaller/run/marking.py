@@ -2,7 +2,8 @@
 
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from showcaller.run import events as ev
 from showcaller.run.compiled import CompiledShow

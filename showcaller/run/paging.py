@@ -4,7 +4,7 @@ A page moves no place and no clock, and holds nothing: it is words, and a record
 again it begins anew; what was ticked before stays in the log.
 """
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from showcaller.model import SpokenPage
 from showcaller.run import commands as c

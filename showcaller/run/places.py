@@ -1,6 +1,6 @@
 """Moving the place: leaving out a go, jumping, taking a go back."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev

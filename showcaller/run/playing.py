@@ -6,10 +6,11 @@ going to. None of it touches the place, the clock or a cue.
 """
 
 from collections.abc import Iterable
-from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 from typing import get_args
+
+from msgspec.structs import replace
 
 from showcaller.model import Look, LookChange, Show
 from showcaller.model.base import ById
@@ -89,7 +90,7 @@ def to_plan(
     )  # fmt: skip
     out.again = replace(
         on.planned,
-        item=item, cue=None, at_s=at_s, by=given.by,  # type: ignore[arg-type]
+        item=item, cue=None, at_s=at_s, by=given.by,
         beats=given.beats, over_s=over_s, to_plan=True,
     )  # fmt: skip
     out.events.append(out.again)

@@ -6,7 +6,8 @@ gap tell is believed: what they say was fired counts as fired, and the place sta
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import delaying, incidents

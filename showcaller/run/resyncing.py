@@ -4,8 +4,9 @@ What a shift forward passes over fires late if it is no later than the late limi
 is; a shift back fires nothing again.
 """
 
-from dataclasses import replace
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from showcaller.model import Song
 from showcaller.run import commands as c

@@ -5,8 +5,10 @@ item's clock, which stands still while the show is held or timecode that led it 
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from typing import Any, Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from showcaller.run.events import LookShown
 from showcaller.screen.faults import Panel
@@ -20,24 +22,21 @@ followed, the code is gone, and it stands. asks: the code is far away, and the c
 there; meanwhile a clock that followed stands, and one that ran by itself runs on."""
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """What has become of a cue; a cue without a mark waits. ``at_ns`` is on the item's clock."""
 
     status: Status
     at_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """The next go: item and go, both counted from 0. Past the last item: the show has been called."""
 
     item: int
     go: int
 
 
-@dataclass(frozen=True, slots=True)
-class Given:
+class Given(Struct, frozen=True):
     """The last word on a clearance."""
 
     ok: bool
@@ -47,32 +46,28 @@ class Given:
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class TimecodeWord:
+class TimecodeWord(Struct, frozen=True):
     """The last word on timecode. ``zero_ns`` is the instant at which it showed, or would have, midnight."""
 
     mode: TimecodeMode = "waiting"
     zero_ns: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Unplanned:
+class Unplanned(Struct, frozen=True):
     """An item that is not in the plan, and since when it is on."""
 
     name: str
     since_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(Struct, frozen=True):
     """A cue that was fired and is not known to have left for one of its outlets."""
 
     cue: str
     outlet: str
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(Struct, frozen=True):
     """At ``at_ns`` of the item's clock it goes to ``to_ns``: the item's ``section``-th section is played
     again, vamped, or cut."""
 
@@ -82,32 +77,28 @@ class Turn:
     to_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class CallsRequest:
+class CallsRequest(Struct, frozen=True):
     """A desk that watches and asks for the calls, and who sits at it."""
 
     desk: str
     caller: str
 
 
-@dataclass(frozen=True, slots=True)
-class LineTick:
+class LineTick(Struct, frozen=True):
     """A line of a page was ticked, and by whom."""
 
     at_ns: int
     by: str
 
 
-@dataclass(frozen=True, slots=True)
-class PageState:
+class PageState(Struct, frozen=True):
     """A page that is open: since when, and its lines (counted from 1) that have been ticked."""
 
     since_ns: int
     ticks: Mapping[int, LineTick] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class LoggedIncident:
+class LoggedIncident(Struct, frozen=True):
     """An incident: when its key was pressed, by whom, and what is written of it
     (:data:`showcaller.run.incidents.FIELDS`)."""
 
@@ -116,8 +107,7 @@ class LoggedIncident:
     fields: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class OnWall:
+class OnWall(Struct, frozen=True):
     """The look that stands on the wall.
 
     Attributes:
@@ -135,8 +125,7 @@ class OnWall:
     came: Mapping[str, tuple[str, float]] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Before:
+class Before(Struct, frozen=True):
     """What a go changed, kept so that it can be taken back."""
 
     place: Place
@@ -146,8 +135,7 @@ class Before:
     held_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class RunState:
+class RunState(Struct, frozen=True):
     """A run at a moment.
 
     Attributes:

@@ -4,7 +4,7 @@ A second engine that takes over raises the run's term. Nothing that the first ma
 fired again by itself: it counts as fired, is named in doubt, and a person says whether it is sent.
 """
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev

@@ -5,7 +5,7 @@ out the next section at its downbeat. A section may be a vamp by the plan. Turne
 come again, as its calls do. Pure.
 """
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev

@@ -1,9 +1,9 @@
 """What the video director does to the wall during a run: another look by hand, faults seen."""
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import get_args
 
+from msgspec.structs import replace
 from pydantic import ValidationError
 
 from showcaller.model import LookChange, Show, Wall

@@ -1,6 +1,6 @@
 """Faults across a tour: carried over until mended, counted by night."""
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from showcaller.review.faults import FaultHistory, fault_history
 from showcaller.review.moments import fault_words

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace as changed
 from night import DOORS, NS, PLAN, Night, plain_night
 
 from showcaller.review.errors import ReviewError
@@ -119,7 +120,7 @@ def test_what_cannot_be_reviewed_is_said() -> None:
         waterfall(PLAN, [])
     night = plain_night()
     other = [
-        replace(r, events=tuple(replace(e, item="elsewhere") if hasattr(e, "item") else e for e in r.events))
+        replace(r, events=tuple(changed(e, item="elsewhere") if hasattr(e, "item") else e for e in r.events))
         for r in night.records
     ]
     with pytest.raises(ReviewError, match="'elsewhere' that this edition does not"):

@@ -6,10 +6,10 @@ document, and objects when the two disagree. A failure names its seed; the same 
 
 import json
 import re
-from dataclasses import replace
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 from small_shows import document
 
 from showcaller.model import parse_show

@@ -1,8 +1,7 @@
 """A hand on a layer's further place on another surface: on the log, in the messages, kept afterwards."""
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 from surface_show import surface_show
 
 from showcaller.editing import apply

@@ -1,12 +1,12 @@
 """What the machine is told of timecode: little, and in time."""
 
 import random
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from small_shows import cue, item, show
 
 from showcaller.engine.timecode_in.follower import TimecodeFollower
