@@ -2,7 +2,6 @@
 
 import hashlib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +24,7 @@ from showcaller.archive.tables import (
 )
 from showcaller.archive.telling import told
 from showcaller.archive.tour import Tour
+from showcaller.values import Struct
 
 TABLES: tuple[type[Base], ...] = (
     EditionRow, EditionNameRow, RunRow, RecordRow, EventRow, DayMarkRow, RecordingRow, RemarkRow,
@@ -40,8 +40,7 @@ Stopped = Callable[[], bool]
 """Asked now and then whether to stop."""
 
 
-@dataclass(frozen=True, slots=True)
-class Copied:
+class Copied(Struct, frozen=True):
     """What was copied: rows by table, and the SHA-256 (hex) of all of them, equal at both ends."""
 
     rows: dict[str, int]

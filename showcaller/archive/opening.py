@@ -7,7 +7,6 @@ Logging", disadvantages). A run is written in one transaction after the show, so
 
 import os
 import re
-from dataclasses import dataclass
 from pathlib import Path
 from sqlite3 import Connection as SQLiteConnection
 from typing import Any
@@ -21,6 +20,7 @@ from showcaller.archive.errors import TourError
 from showcaller.archive.tables import TourRow
 from showcaller.archive.telling import told
 from showcaller.archive.version import FORMAT_VERSION, HEAD
+from showcaller.values import Struct
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 _MAGIC = b"SQLite format 3\x00"
@@ -31,8 +31,7 @@ WAIT_S = 5.0
 """How long another program's writing is waited for."""
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where a tour is: ``path`` for a file, else only the database's address."""
 
     url: URL

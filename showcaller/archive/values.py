@@ -1,24 +1,22 @@
 """What the tour hands out: plain frozen values, tied to no database."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Literal
 
 from showcaller.archive.rows import event_of
 from showcaller.model import DayItem
 from showcaller.run.events import Event
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class PlaceThen:
+class PlaceThen(Struct, frozen=True):
     """Where and by which day sheet an edition was played, as far as it is known."""
 
     time_zone: str | None
     day: tuple[DayItem, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Edition:
+class Edition(Struct, frozen=True):
     """A frozen version of a show. ``digest`` is the SHA-256 of its document's text, in hex.
 
     ``name`` is the show's; ``names`` are those people gave this edition, oldest first.
@@ -36,8 +34,7 @@ class Edition:
         return self.names[-1] if self.names else ""
 
 
-@dataclass(frozen=True, slots=True)
-class Frozen:
+class Frozen(Struct, frozen=True):
     """What freezing led to: the edition, whether it is a new one, and a sentence to show."""
 
     edition: Edition
@@ -45,8 +42,7 @@ class Frozen:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """One night, or one rehearsal, of one edition.
 
     ``run_id`` is the journal's own; ``simulated`` is the seed of a simulated caller, None for a person.
@@ -65,8 +61,7 @@ class Run:
     records: int
 
 
-@dataclass(frozen=True, slots=True)
-class StoredEvent:
+class StoredEvent(Struct, frozen=True):
     """One fact of a run, in the order it happened: the ``ordinal``-th (from 0) of record ``seq``.
 
     ``planned_s`` and ``actual_s`` are seconds into the item where the kind has them; ``body`` is the whole
@@ -94,8 +89,7 @@ DayWhat = Literal["began", "ended", "unbegun", "unended"]
 """``un`` takes the mark before it back: it was a press by mistake. Both are kept."""
 
 
-@dataclass(frozen=True, slots=True)
-class DayMark:
+class DayMark(Struct, frozen=True):
     """Something of the day began or ended.
 
     ``day`` is the show's date (``yyyy-mm-dd``), ``item`` the id of a day item, ``wall_ns`` when it was
@@ -111,8 +105,7 @@ class DayMark:
     written_wall_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class Marked:
+class Marked(Struct, frozen=True):
     """A mark that was put down, and in words what stood there before, if it differs."""
 
     mark: DayMark
@@ -122,8 +115,7 @@ class Marked:
 AlignedHow = Literal["timecode", "tap", "sound", "by hand"]
 
 
-@dataclass(frozen=True, slots=True)
-class Recording:
+class Recording(Struct, frozen=True):
     """A video file of a run. At its first frame the run's clock stood at ``zero_ns`` (may be negative); the
     recorder's clock runs ``drift_ppm`` parts per million fast, ± ``drift_error_ppm`` (95 %), None where that
     was not measured."""
@@ -137,8 +129,7 @@ class Recording:
     drift_error_ppm: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class CueTimes:
+class CueTimes(Struct, frozen=True):
     """In how many runs a cue was fired, and the last of them: its number, and that of its edition."""
 
     times: int
@@ -157,8 +148,7 @@ has a field of an incident's form, at that incident's moment: ``witness: Bo``; `
 found in the headset track."""
 
 
-@dataclass(frozen=True, slots=True)
-class Remark:
+class Remark(Struct, frozen=True):
     """A note written after the show, at the moment ``t_ns`` of the run's clock."""
 
     t_ns: int
@@ -168,8 +158,7 @@ class Remark:
     written_wall_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(Struct, frozen=True):
     """Something was added to the tour, or it was lost or found again.
 
     ``what``: ``run``, ``edition``, ``day``, ``recording`` or ``remark`` with its number; ``anything`` where

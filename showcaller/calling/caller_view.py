@@ -1,12 +1,11 @@
 """What the call area shows at an instant, worked out from the run book. Pure: no Qt, no clock."""
 
-from dataclasses import dataclass, replace
-
 from showcaller.calling.rungs import AHEAD_S, Rung, rungs_of, status_of
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.run.interventions import may_be_taken
 from showcaller.run.runbook import RunBook
+from showcaller.values import Struct, replace
 
 AHEAD_LINES = 24
 MISSED_AFTER_S = 2.0
@@ -18,8 +17,7 @@ WORD_S = 0.5
 """A go stands in the box at least so long before its word has to begin."""
 
 
-@dataclass(frozen=True, slots=True)
-class CallView:
+class CallView(Struct, frozen=True):
     """The live half of the call area: the line to say now, the next go, the ladder, what has been said."""
 
     phase: str

@@ -1,12 +1,10 @@
 """Checklists of items: what should have been ticked by now, and has not. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.run.runbook import RunBook
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Unticked:
+class Unticked(Struct, frozen=True):
     """A checklist with ``left`` of its ``of`` lines not ticked; ``on``: its item has begun already."""
 
     id: str

@@ -1,12 +1,10 @@
 """What was fired and is not known to have left, in words for the person who decides about it. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.run.runbook import RunBook
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class InDoubt:
+class InDoubt(Struct, frozen=True):
     """A cue whose messages may not have left: its id, its name, where they were for, whether it may be
     sent."""
 

@@ -1,14 +1,12 @@
 """Finding a place by a few letters or a cue's number. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.calling.wording import span
 from showcaller.run.runbook import RunBook
 from showcaller.run.runlog import INCIDENTS
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """A place that can be jumped to: an item's start, or a cue."""
 
     item: str

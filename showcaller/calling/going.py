@@ -1,14 +1,12 @@
 """What going to a place means: what is passed over, and how devices should stand there. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.calling.finding import Found
 from showcaller.model import Cue
 from showcaller.run.runbook import RunBook
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Going:
+class Going(Struct, frozen=True):
     """A place and its price.
 
     ``skipped`` are cues that will not be fired; ``again`` those that had been and come again; ``stand`` the

@@ -1,19 +1,17 @@
 """What the next caller must know, on one page. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.calling.caller_view import call_view
 from showcaller.calling.status_view import clearance_rows, outlet_rows, running_over_s
 from showcaller.calling.wording import drift, said_aloud, span
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
+from showcaller.values import Struct
 
 _LINES = 4
 _NOTES = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(Struct, frozen=True):
     """A heading of the page and what stands below it, a line each."""
 
     title: str

@@ -1,13 +1,13 @@
 """Incidents of the run that is on, for people: what is said of each, and what is still to be said. Pure."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from showcaller.calling.wording import day_time, plural
 from showcaller.run import events as ev
 from showcaller.run.incidents import BY_MISTAKE, DRAFT, blank, to_come
 from showcaller.run.runbook import RunBook
 from showcaller.timing.planned_start import zone_of
+from showcaller.values import Struct
 
 LABELS: Mapping[str, str] = {
     "person": "Person: who was hurt or nearly hurt, and their employer",
@@ -19,8 +19,7 @@ LABELS: Mapping[str, str] = {
 """What a field of the form asks for."""
 
 
-@dataclass(frozen=True, slots=True)
-class IncidentRow:
+class IncidentRow(Struct, frozen=True):
     """One: the time of day of its press, ``words`` with what happened, what is missing (``blank``)."""
 
     id: str

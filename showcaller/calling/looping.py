@@ -1,15 +1,13 @@
 """A section played again and again in a rehearsal. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.calling.cue_to_cue import tops
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
 from showcaller.timing.sections import section_spans
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Loop:
+class Loop(Struct, frozen=True):
     """From the first go at or after a section's start to its end, on the item's clock (ns)."""
 
     item: str

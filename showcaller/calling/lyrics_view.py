@@ -5,7 +5,6 @@ follows the singer word by word; only the word that a go hangs on is marked.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.calling.caller_view import CallView
@@ -14,6 +13,7 @@ from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
 from showcaller.run.state import Turn
 from showcaller.timing.lyrics import SungLine, line_at
+from showcaller.values import Struct
 
 AHEAD_S = 60.0
 """A line further off than this is not shown as the next."""
@@ -22,8 +22,7 @@ BREATH_S = 4.0
 """Over a gap shorter than this the line before it stays (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class WordsOf:
+class WordsOf(Struct, frozen=True):
     """A line: its words, and which of them (from 0) the next go hangs on."""
 
     words: tuple[str, ...]
@@ -35,8 +34,7 @@ class WordsOf:
         return " ".join(self.words)
 
 
-@dataclass(frozen=True, slots=True)
-class LyricsView:
+class LyricsView(Struct, frozen=True):
     """``on`` is being sung (None: music without words), ``then`` comes in ``in_s`` seconds; ``waits`` if it
     comes when the vamp is over, so that nobody knows when."""
 
@@ -74,8 +72,7 @@ def lyrics_view(book: RunBook, view: CallView, now_ns: int) -> LyricsView | None
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Coming:
+class _Coming(Struct, frozen=True):
     line: int
     in_s: float
     waits: bool

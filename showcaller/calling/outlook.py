@@ -1,7 +1,6 @@
 """What is to be expected from here: the end of the show, the curfew, the next walk-on. Pure."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 
 from showcaller.calling.rungs import item_bases
@@ -13,6 +12,7 @@ from showcaller.timing.forecast import Forecast, cuts, forecast
 from showcaller.timing.planned_start import zone_of
 from showcaller.timing.tonight import Tonight, adjusted, in_common, tonight_of
 from showcaller.timing.walkon import WalkPlan, plan_walk
+from showcaller.values import Struct
 
 LEFT_EARLY = 0.5
 """An item that was over before so much of its expected length was left, not played (our choice)."""
@@ -20,8 +20,7 @@ _WALK_AHEAD_S = 10 * 60.0
 """A walk-on further off than this is not shown yet."""
 
 
-@dataclass(frozen=True, slots=True)
-class NextWalk:
+class NextWalk(Struct, frozen=True):
     """The next walk-on: its name, its plan in seconds from now, and whether it is on already."""
 
     item: str
@@ -139,8 +138,7 @@ def planned_end(show: Show) -> Forecast:
     return Forecast(mean_s, mean_s, mean_s, None, None, None)
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Struct, frozen=True):
     """The fewest items to leave out for the curfew: their ids, names that tell them from others of the same
     name, and when the show is then expected to end (seconds from now). Without items nothing need go."""
 

@@ -1,17 +1,15 @@
 """Pages that are read aloud, as the desk shows them: the list of them, and one with its clock. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.calling.status_view import ClearanceRow, clearance_rows
 from showcaller.calling.wording import plural, span
 from showcaller.model import ReadingClearance, Show, SpokenPage
 from showcaller.model.pages import ABOVE, VENUES_FIRST
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class PageChoice:
+class PageChoice(Struct, frozen=True):
     """A page in the list of them: ``words`` say whether it is open, since when, and how far it is."""
 
     id: str
@@ -20,8 +18,7 @@ class PageChoice:
     open: bool
 
 
-@dataclass(frozen=True, slots=True)
-class PageRow:
+class PageRow(Struct, frozen=True):
     """A line of a page, counted from 1. ``ticked`` is when (on the page's clock) and by whom, empty before.
 
     ``clearance`` is how the one it asks for stands, ``limit`` a reading's own; ``action`` what is done there.
@@ -48,8 +45,7 @@ class PageRow:
         return " · ".join(part for part in parts if part)
 
 
-@dataclass(frozen=True, slots=True)
-class OpenedPage:
+class OpenedPage(Struct, frozen=True):
     """An open page. ``open_s`` since it was opened, ``held_s`` how long the show is on hold (None: it is
     not); ``next`` is the place of the first line that is not ticked, None where all are."""
 

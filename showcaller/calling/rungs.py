@@ -4,7 +4,6 @@ All times are seconds; ``in_s`` counts down to an instant and is negative once i
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
@@ -20,6 +19,7 @@ from showcaller.run.state import Mark
 from showcaller.timing.calls.sheet import CallLine
 from showcaller.timing.plan import PlannedGo, PlannedItem
 from showcaller.timing.speech import Naming
+from showcaller.values import Struct
 
 What = Literal["warning", "standby", "go", "automatic"]
 AHEAD_S = 300.0
@@ -28,16 +28,14 @@ COUNTED_BEATS = 4
 """So many beats before a go are counted at the box (a bar of common time; common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Sign:
+class Sign(Struct, frozen=True):
     """A department's shape; ``filled`` once it has answered or when it is a go."""
 
     department: Department
     filled: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Rung:
+class Rung(Struct, frozen=True):
     """A coming line on the ladder.
 
     ``in_s`` is when it is to be said (a go: when its *go* lands). ``firm`` is False for what is called by eye

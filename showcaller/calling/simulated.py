@@ -15,6 +15,7 @@ from showcaller.run import commands as c
 from showcaller.run.clearing import standing
 from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
+from showcaller.values import Struct
 
 _LENGTH_SPREAD_S: Mapping[str, tuple[float, float]] = {
     "song": (0.0, 2.5),
@@ -31,8 +32,7 @@ def _reading(clearance: ReadingClearance, share: float) -> float:
     return round(clearance.limit * share if clearance.side == "at most" else clearance.limit / share, 1)
 
 
-@dataclass(frozen=True, slots=True)
-class Act:
+class Act(Struct, frozen=True):
     """Something to do: at ``at_ns`` of the run's clock send ``command``."""
 
     at_ns: int

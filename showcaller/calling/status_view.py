@@ -1,6 +1,5 @@
 """What stands around the ladder: the strip of times, the running order, clearances, outlets. Pure."""
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -15,6 +14,7 @@ from showcaller.run.marking import open_cues
 from showcaller.run.runbook import OutletWord, RunBook, Slipped
 from showcaller.timing.forecast import Forecast
 from showcaller.timing.planned_start import zone_of
+from showcaller.values import Struct, replace
 
 MAKE_IT = 0.9
 """Below this probability of making the curfew the figure asks for attention."""
@@ -25,8 +25,7 @@ NOTHING = Advice()
 Tone = Literal["text", "quiet", "caution", "accent", "missed"]
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A figure of the strip: what it is, its value, a word below it."""
 
     label: str
@@ -35,8 +34,7 @@ class Figure:
     tone: Tone = "text"
 
 
-@dataclass(frozen=True, slots=True)
-class OrderRow:
+class OrderRow(Struct, frozen=True):
     """An item of the running order. ``share`` is how far the item that is on has come, 0 to 1."""
 
     id: str
@@ -48,8 +46,7 @@ class OrderRow:
     kind: str = "song"
 
 
-@dataclass(frozen=True, slots=True)
-class ClearanceRow:
+class ClearanceRow(Struct, frozen=True):
     """A clearance: its key, its name, how it stands."""
 
     id: str
@@ -64,8 +61,7 @@ class ClearanceRow:
     """Who gave (or withdrew) it and how long ago: ``Moves, 1:07 ago``; empty before any word on it."""
 
 
-@dataclass(frozen=True, slots=True)
-class OutletRow:
+class OutletRow(Struct, frozen=True):
     """An outlet and the last word on it."""
 
     id: str

@@ -1,16 +1,15 @@
 """Taking back what was said, marked or shifted, and saying again what nobody acknowledged. Pure."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from showcaller.calling.wording import seconds_moved
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.runbook import RunBook, form_words
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class LastAct:
+class LastAct(Struct, frozen=True):
     """What the key that takes back would take back, if it is not a go: in words, and by which command."""
 
     words: str

@@ -4,7 +4,6 @@ Everything is told in figures and codes, no sentences: the page says them in the
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal
 
@@ -16,10 +15,10 @@ from showcaller.run.compiled import NS
 from showcaller.run.runbook import RunBook
 from showcaller.run.state import Turn
 from showcaller.timing.plan import PlannedItem
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Coming:
+class Coming(Struct, frozen=True):
     """A cue that is to come.
 
     ``in_s`` is how long until its go lands (an automatic one: until it fires), ``standby_in_s`` until its

@@ -8,6 +8,8 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from showcaller.values import Struct
+
 log = logging.getLogger(__name__)
 
 HANDSHAKE_S = 5.0
@@ -16,8 +18,7 @@ UNKNOWN_FOR_S = 20.0
 SWEEP_S = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class ConnectionLimits:
+class ConnectionLimits(Struct, frozen=True):
     """How many connections at most."""
 
     in_all: int = 600

@@ -5,10 +5,12 @@ the PIN.
 """
 
 import secrets
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field
 from hashlib import sha256
 from hmac import compare_digest
 from typing import Any
+
+from showcaller.values import Struct, asdict, replace
 
 LINK_LASTS_S = 14 * 3600.0
 """A working day with its get-out."""
@@ -22,8 +24,7 @@ MOST_LINKS, MOST_SESSIONS = 100, 500
 LONGEST_NAME = 24
 
 
-@dataclass(frozen=True, slots=True)
-class Invitation:
+class Invitation(Struct, frozen=True):
     """A way in. ``position`` is the key of the one it is for, empty to choose on the page."""
 
     id: str
@@ -32,8 +33,7 @@ class Invitation:
     until_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class Session:
+class Session(Struct, frozen=True):
     """A page that is in, by the link ``link``; ``name`` is what its person typed, ``position`` what they
     chose. ``digest`` is that of the secret in its cookie."""
 

@@ -9,7 +9,6 @@ import queue
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +23,7 @@ from showcaller.model import DocumentError, read_show
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.runbook import RunBook
+from showcaller.values import Struct, field, replace
 
 log = logging.getLogger(__name__)
 
@@ -51,16 +51,14 @@ def who_of(command: Asked) -> str:
     return command.who if isinstance(command, c.StandBy) else command.by
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(Struct, frozen=True):
     """What became of what a page asked: ``who`` asked, and why it was refused, if it was."""
 
     who: str
     refused: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """What a look has found. ``states`` and ``sheets`` are by the position's key, those that are wanted;
     ``sheets`` is None where none can be another than it was."""
 

@@ -4,7 +4,6 @@ import contextlib
 import json
 import os
 from collections.abc import Iterable
-from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from platformdirs import user_state_path
 
 from showcaller.crew.certificate import is_good, make_certificate, now_utc
 from showcaller.crew.entry import Door
+from showcaller.values import Struct
 
 _DOOR, _CERTIFICATE, _KEY = "door.json", "certificate.pem", "key.pem"
 _LOCK = "serving"
@@ -22,8 +22,7 @@ class KeepingError(Exception):
     """Why nothing can be kept, in one sentence."""
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """The folder that a show's crew pages are kept in."""
 
     folder: Path

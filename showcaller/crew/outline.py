@@ -1,15 +1,13 @@
 """A position's own cues, found once for an edition of the show: all else is looked up in this. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.crew.positions import Position
 from showcaller.run.compiled import CompiledShow
 from showcaller.run.runbook import RunBook
 from showcaller.timing.calls.sheet import CallSheet
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class OwnCue:
+class OwnCue(Struct, frozen=True):
     """A cue by its place ``k`` in the item, the go that fires it (None: automatic), and the standbys it is
     called in: (line's id, when it is called, s into the item)."""
 

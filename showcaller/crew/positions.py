@@ -1,8 +1,7 @@
 """Positions that can have a page: the show's departments, and those who give its clearances. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.model import Cue, Show
+from showcaller.values import Struct
 
 WINGS = "w:"
 """The key of the big screen in the wings: nobody's cues, the item that is on and the next one."""
@@ -14,8 +13,7 @@ CLOCK = "t:"
 """The key of the clock: the time of day, as large as it goes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Position:
+class Position(Struct, frozen=True):
     """A place somebody works at during the show.
 
     ``key`` is what links and pages name it by; ``department`` is the id of its department, empty for

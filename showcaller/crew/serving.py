@@ -7,7 +7,6 @@ import os
 import socket
 import ssl
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from pathlib import Path
 
 from aiohttp import web
@@ -21,6 +20,7 @@ from showcaller.crew.entry import Door
 from showcaller.crew.following import Follower, Told
 from showcaller.crew.hub import Hub, wall_s
 from showcaller.crew.keeping import KeepingError, Kept
+from showcaller.values import Struct, field
 
 log = logging.getLogger(__name__)
 
@@ -55,8 +55,7 @@ class ServingError(Exception):
     """Why no crew pages can be served, in one sentence."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Struct, frozen=True):
     """What to serve: the runs in ``where`` (or the run), the positions of ``show`` before one is open; at
     ``port`` (or one of the next, unless ``only``) of ``bind``, asked for also as ``hosts``."""
 

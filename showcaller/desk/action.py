@@ -1,13 +1,13 @@
 """What an action of the desk is. The table of all of them is ``desk/actions.py``. Pure."""
 
-from dataclasses import dataclass
 from typing import Literal
+
+from showcaller.values import Struct
 
 Need = Literal["", "run", "no run"]
 
 
-@dataclass(frozen=True, slots=True)
-class Action:
+class Action(Struct, frozen=True):
     """One thing that can be done.
 
     ``keys`` are the usual chords, the first is the one that is shown. ``where`` is ``desk`` (everywhere),

@@ -1,20 +1,19 @@
 """What the areas know of the desk around them."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from showcaller.desk.ask import Ask
 from showcaller.desk.keys import Keys
 from showcaller.run.last_edition import TonightChange
+from showcaller.values import Struct, field
 
 if TYPE_CHECKING:
     from showcaller.archive.tour import Tour
 
 
-@dataclass(frozen=True)
-class DeskContext:
+class DeskContext(Struct, frozen=True):
     """The same for every area; an area asks it and never reaches for the window."""
 
     keys: Keys

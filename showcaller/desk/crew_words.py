@@ -1,14 +1,13 @@
 """What the desk says of its crew pages. Pure."""
 
 import time
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.calling.wording import plural
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class CrewRow:
+class CrewRow(Struct, frozen=True):
     """A line of the list: a link, or somebody who came in by one. ``link`` or ``session`` is what is
     withdrawn with it."""
 

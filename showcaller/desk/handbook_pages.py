@@ -2,20 +2,18 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from showcaller.resources import resource
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class HandbookPart:
+class HandbookPart(Struct, frozen=True):
     """A part of the contents."""
 
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class HandbookPage:
+class HandbookPage(Struct, frozen=True):
     """A page: its name without the ending, and what it is called."""
 
     words: str

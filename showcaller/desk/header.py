@@ -1,18 +1,16 @@
 """The head of the window: what show, which area, whether messages leave, what time it is."""
 
-from dataclasses import dataclass
-
 from showcaller.desk.paint.paper import Paper, metrics
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.paint.tabs import Tabs
 from showcaller.desk.qt import Signal
 from showcaller.desk.theme import theme
+from showcaller.values import Struct
 
 AREAS = ("Book", "Wall", "Call", "Drift")
 
 
-@dataclass(frozen=True)
-class HeadContent:
+class HeadContent(Struct, frozen=True):
     """``badge`` says whether messages leave (word, tone), empty while no run is open."""
 
     show: str

@@ -3,7 +3,6 @@
 import gc
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
 from importlib import import_module
 from queue import Empty, SimpleQueue
@@ -17,6 +16,7 @@ from showcaller.run.compiled import compile_show
 from showcaller.run.runbook import RunBook
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_item, compile_plan
+from showcaller.values import Struct
 
 QUIET_S = 0.5
 """Calls are worked out anew when nothing was edited for this long."""
@@ -25,8 +25,7 @@ _LIBRARIES = ("numpy", "scipy", "scipy.special")
 """The forecast needs them; loading them must not stop a frame."""
 
 
-@dataclass(frozen=True, slots=True)
-class Prepared:
+class Prepared(Struct, frozen=True):
     """A show worked out, and its document's digest; ``wrong`` says why it could not be, and is all then."""
 
     book: RunBook | None

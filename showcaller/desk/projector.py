@@ -11,7 +11,6 @@ import tempfile
 import threading
 import time
 from collections import deque
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -22,13 +21,13 @@ from showcaller.model import Source, Wall
 from showcaller.screen.picture import Picture
 from showcaller.screen.projecting import SLOTS, receive, send, shared
 from showcaller.screen.tiles import TileSheet
+from showcaller.values import Struct
 
 AGAIN_S = 2.0
 """A composing process that died is started again, but not more often than this."""
 
 
-@dataclass(frozen=True, slots=True)
-class Shot:
+class Shot(Struct, frozen=True):
     """A picture, or a sheet of small ones, that is wanted: of which wall, how large (px of the screen)."""
 
     wall: Wall
@@ -43,8 +42,7 @@ class Shot:
     """Where ``wall`` is all surfaces together: each of them, for test pictures."""
 
 
-@dataclass(frozen=True, slots=True)
-class Counters:
+class Counters(Struct, frozen=True):
     """Frames in the last second, frames dropped since it plays, ms of the last, mean luminance 0 to 1."""
 
     rate: float

@@ -1,16 +1,15 @@
 """The three seats: which area opens at each, and what of a run its keys may do. Pure."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from showcaller.desk.action import Action
 from showcaller.desk.actions import ACTIONS
+from showcaller.values import Struct
 
 SEAT_NAMES = ("caller", "director", "stage")
 
 
-@dataclass(frozen=True, slots=True)
-class Seat:
+class Seat(Struct, frozen=True):
     """``letters``: the areas where keys that type act on the run; ``acts``: what may be done to it."""
 
     id: str

@@ -1,14 +1,13 @@
 """Colours and sizes, read from ``resources/theme``; contrast by the WCAG formula."""
 
 import json
-from dataclasses import dataclass
 from functools import lru_cache
 
 from showcaller.resources import resource
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True)
-class Theme:
+class Theme(Struct, frozen=True):
     """Colours as ``#RRGGBB`` by name, department hues, type sizes in px at 1920×1080."""
 
     colours: dict[str, str]
@@ -17,7 +16,7 @@ class Theme:
 
     def __getattr__(self, name: str) -> str:
         try:
-            return str(self.__dict__["colours"][name])
+            return str(self.colours[name])
         except KeyError:
             raise AttributeError(name) from None
 

@@ -1,12 +1,10 @@
 """What the desk tells an area in words, made outside it: a walk-on's rows, something asked or said. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.calling.pages_aloud import OpenedPage, PageChoice
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True)
-class Walk:
+class Walk(Struct, frozen=True):
     """The next walk-on: its name, how long until they must leave, its steps and which have been seen."""
 
     name: str
@@ -20,8 +18,7 @@ class Walk:
     """Of every step what its leg needs, where that does not stand in ``beside``; empty for the others."""
 
 
-@dataclass(frozen=True)
-class Prompted:
+class Prompted(Struct, frozen=True):
     """Something the desk asks or says in the line's place: a heading, words, and how loud."""
 
     heading: str
@@ -31,8 +28,7 @@ class Prompted:
     """In the place of the line to say now, not above it."""
 
 
-@dataclass(frozen=True)
-class Paged:
+class Paged(Struct, frozen=True):
     """A page that is read aloud, or (``page`` is None) the list of them; ``at`` is the chosen one, from 0."""
 
     page: OpenedPage | None

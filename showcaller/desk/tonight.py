@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from showcaller.editing import Change, ChangeError, apply
@@ -12,6 +11,7 @@ from showcaller.model import Show
 from showcaller.run import commands as c
 from showcaller.run.codec import to_json
 from showcaller.run.machine import step
+from showcaller.values import Struct
 
 if TYPE_CHECKING:
     from showcaller.calling.session import RunSession
@@ -25,8 +25,7 @@ UNHEARD_AFTER_S = 3.0
 Check = Callable[[Show, Show], None]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Step:
+class _Step(Struct, frozen=True, eq=False):
     """What would take a change back, and that change's words."""
 
     words: str

@@ -1,20 +1,19 @@
 """What the desk needs of the tour, read in one go into one value, by whichever thread. No Qt."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from showcaller.model import Show, show_text
 from showcaller.model.document import text_digest
 from showcaller.review.faults import FaultHistory, fault_history
 from showcaller.run.events import FaultMarked, ItemEnded, NoteTaken
+from showcaller.values import Struct, field
 
 if TYPE_CHECKING:
     from showcaller.archive.tour import Tour
 
 
-@dataclass(frozen=True, slots=True)
-class TourFacts:
+class TourFacts(Struct, frozen=True):
     """``editions``: digest → number. ``earlier``: item → notes of the last night that had any.
 
     ``lengths``: item → seconds of the nights that count.

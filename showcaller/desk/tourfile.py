@@ -1,18 +1,17 @@
 """Where a show's tour and its runs are; the tour there, opened, made, or opened once wanted. No Qt."""
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from showcaller.archive.later import AnyTour, LaterTour, at_hand
 from showcaller.desk.journals import waiting_journals
+from showcaller.values import Struct
 
 if TYPE_CHECKING:
     from showcaller.archive.tour import Tour
 
 
-@dataclass(frozen=True)
-class Paths:
+class Paths(Struct, frozen=True):
     """Where a show's tour and its run folders are; ``address`` if the tour is on a server, not in a file."""
 
     tour: Path

@@ -1,12 +1,10 @@
 """Finding an item or a cue in the book by number or word."""
 
-from dataclasses import dataclass
-
 from showcaller.model import OscMessage, Show
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """A place in the book: an item, or a cue in it."""
 
     item: str

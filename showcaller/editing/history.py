@@ -7,18 +7,17 @@ A document that anything else has changed has no history: undo would not lead to
 import hashlib
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from showcaller.editing.changes import Change, change_from
+from showcaller.values import Struct
 
 KEPT = 500
 """So many steps are kept, the last ones."""
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """A change that was made, in words, and what takes it back."""
 
     words: str

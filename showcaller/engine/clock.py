@@ -1,12 +1,12 @@
 """The run's clock: nanoseconds since the run was opened, monotonic, faster than life in a rehearsal."""
 
 import time
-from dataclasses import dataclass
 from pathlib import Path
 
+from showcaller.values import Struct
 
-@dataclass(frozen=True, slots=True)
-class RunClock:
+
+class RunClock(Struct, frozen=True):
     """Run time from the machine's monotonic clock: ``run = (monotonic - base) × speed``.
 
     The monotonic clock is the machine's, so a new process with the same base shows the same time, until the

@@ -3,7 +3,6 @@
 import contextlib
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from showcaller.engine.clock import RunClock, boot_id, continued, new_clock
@@ -31,10 +30,10 @@ from showcaller.run import commands as c
 from showcaller.run.compiled import CompiledShow, compile_show
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class OpenedRun:
+class OpenedRun(Struct, frozen=True):
     """A run ready to be carried out. ``standing`` is where its log left it, and ``recovered`` is to be taken
     from there; both are None for a new run. ``mended`` says what was wrong with the log although nothing is
     missing, empty if nothing was."""
@@ -132,8 +131,7 @@ def _take_up(folder: Path, found: Reading, front: Path | None) -> OpenedRun:
     return OpenedRun(run.run_id, run.show_text, compiled, clock, journal, told.standing, recovered, mended)
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
+class _Told(Struct, frozen=True):
     """What a log's records tell: where they leave the run; those behind a gap, and how many it lacks."""
 
     standing: Standing

@@ -10,12 +10,11 @@ import time
 from collections import deque
 from collections.abc import Callable
 
-from msgspec.structs import replace
-
 from showcaller.engine.encode import EncodeError
 from showcaller.engine.runner import Runner
 from showcaller.run import commands as c
 from showcaller.run.changing import edition
+from showcaller.values import replace
 
 ROOM_NS = 5_000_000
 """A change is taken while the next instant is at least this far off,"""

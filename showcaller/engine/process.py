@@ -17,7 +17,6 @@ from typing import Any
 
 import zmq
 from filelock import FileLock, Timeout
-from msgspec.structs import replace
 
 from showcaller.engine.clock import RunClock
 from showcaller.engine.encode import EncodeError
@@ -56,6 +55,7 @@ from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.codec import command_from
 from showcaller.run.compiled import CompiledShow
+from showcaller.values import replace
 
 _SPIN_NS = 1_500_000
 """Nearer than this to an instant the loop does not sleep: the system ends a sleep up to 1 ms late."""

@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Literal
 
@@ -11,6 +10,7 @@ from showcaller.engine.journal import JournalError, Plain, Reading, read
 from showcaller.engine.protocol import SHOW_FILE
 from showcaller.run import events as ev
 from showcaller.run.runlog import RECORD_BEGINNING, RUNLOG_VERSION, Record
+from showcaller.values import Struct, asdict, field
 
 _CLOCK = b'{"clock"'
 
@@ -19,8 +19,7 @@ class RunFileError(Exception):
     """A run's journal that cannot be understood, in one sentence."""
 
 
-@dataclass(frozen=True, slots=True)
-class RunHead:
+class RunHead(Struct, frozen=True):
     """What a journal says of its run, apart from the records.
 
     Attributes:
@@ -37,8 +36,7 @@ class RunHead:
     headless: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class RunFile(RunHead):
+class RunFile(RunHead, frozen=True):
     """A run as found in its journal.
 
     Attributes:

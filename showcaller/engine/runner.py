@@ -5,8 +5,6 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping
 
-from msgspec.structs import replace
-
 from showcaller.engine.camera_tallies import CameraTallies
 from showcaller.engine.clock import RunClock
 from showcaller.engine.cue_lights import CueLights
@@ -25,6 +23,7 @@ from showcaller.run.outcome import Outcome
 from showcaller.run.playing import look_of
 from showcaller.run.runlog import RECORD_BEGINNING, record_bytes
 from showcaller.screen.sending import messages_of
+from showcaller.values import replace
 
 Packets = Mapping[tuple[int, int], tuple[tuple[str, tuple[bytes, ...]], ...]]
 """(item, cue) → for each of its outlets, in the order of the messages, the bytes that leave."""

@@ -6,8 +6,6 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from msgspec.structs import replace
-
 from showcaller.engine.desks_heard import Desks
 from showcaller.engine.journal import Journal
 from showcaller.engine.protocol import LOG_CHUNK, LOG_CHUNK_BYTES, sealed, unsealed
@@ -19,6 +17,7 @@ from showcaller.run.calls_with import admitted
 from showcaller.run.codec import command_from
 from showcaller.run.runlog import Record
 from showcaller.run.terms import WRITTEN
+from showcaller.values import replace
 
 LATE_GO_NS = 1_000_000_000
 """A go that was sent longer ago than this (the engine was down, or stopped) fires nothing: the moment it was

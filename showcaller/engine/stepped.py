@@ -6,7 +6,7 @@ moved, so that a busy machine makes a run longer and never late.
 
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 
 from filelock import FileLock, Timeout
@@ -18,6 +18,7 @@ from showcaller.engine.outlets import open_outlet
 from showcaller.engine.protocol import LOCK_FILE
 from showcaller.engine.runner import Runner, encode_all
 from showcaller.run import commands as c
+from showcaller.values import field
 
 
 @dataclass(slots=True)
@@ -27,8 +28,7 @@ class _Hand:
     now_ns: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class SteppedClock(RunClock):
+class SteppedClock(RunClock, frozen=True):
     """A run's clock that shows what it was put to. What is due at that instant is due now."""
 
     hand: _Hand = field(default_factory=_Hand)

@@ -7,7 +7,6 @@ beginning is announced by a full frame. A thread of its own sends it: nothing el
 import threading
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.engine.clock import RunClock
@@ -16,14 +15,14 @@ from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.state import RunState
 from showcaller.timing.mtc import full_frame, quarter_frame, rate_code
 from showcaller.timing.timecode import frame_number, rate_named
+from showcaller.values import Struct
 
 Send = Callable[[bytes], None]
 _LATE_NS = 20_000_000
 """Found this late (the machine slept), the code begins anew instead of running after itself."""
 
 
-@dataclass(frozen=True, slots=True)
-class Running:
+class Running(Struct, frozen=True):
     """The code as it runs: frame ``start`` of the day at ``zero_ns`` of the machine's monotonic clock."""
 
     start: int

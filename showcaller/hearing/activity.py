@@ -2,11 +2,12 @@
 (that of WebRTC)."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 from pocketsphinx import Endpointer, Vad
+
+from showcaller.values import Struct
 
 Samples = npt.NDArray[np.float32]
 HZ = 16_000
@@ -18,8 +19,7 @@ LONGEST_S, BACK_S = 12.0, 6.0
 _WINDOW_S, _RATIO = 0.36, 0.8
 
 
-@dataclass(frozen=True, slots=True)
-class SpeechStretch:
+class SpeechStretch(Struct, frozen=True):
     """Somebody speaks from ``begins_s`` to ``ends_s`` of the file; ``samples`` begin ``PAD_S`` before."""
 
     begins_s: float

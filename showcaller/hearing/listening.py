@@ -1,18 +1,17 @@
 """A whole headset track listened to in a process of its own; what is found comes back as plain values."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from showcaller.outside import Limits
 from showcaller.outside.asking import ask
 from showcaller.outside.limits import Tell
+from showcaller.values import Struct
 
 LIMITS = Limits(time_s=7200.0, memory_bytes=1_600_000_000)
 
 
-@dataclass(frozen=True, slots=True)
-class LineExpected:
+class LineExpected(Struct, frozen=True):
     """A line of the plan: its id, its text, and about when it was said, s of the file."""
 
     id: str
@@ -20,8 +19,7 @@ class LineExpected:
     around_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class LineFound:
+class LineFound(Struct, frozen=True):
     """A line that was said from ``begins_s`` to ``ends_s`` of the file (its last word's end); ``confidence``
     is 0 to 1."""
 

@@ -1,7 +1,6 @@
 """One stretch of speech against the lines that could be said there: which it was, and how sure that is."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import exp
 from pathlib import Path
 from typing import Any
@@ -10,6 +9,7 @@ from pocketsphinx import Config, Decoder, get_model_path
 
 from showcaller.hearing.activity import HZ, PAD_S, SpeechStretch, pcm
 from showcaller.hearing.spoken import free_grammar, lines_grammar, mistaken
+from showcaller.values import Struct
 
 FRAME_S = 0.01
 """The recogniser's clock."""
@@ -18,8 +18,7 @@ GO_ENDS_LATE_S = 0.013
 """By how much later than it does the recogniser has a line end (``benchmarks/bench_said.py``)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Recognised:
+class Recognised(Struct, frozen=True):
     """The words of a line, from ``begins_s`` to ``ends_s`` of the file; ``confidence`` is 0 to 1."""
 
     words: tuple[str, ...]

@@ -1,7 +1,6 @@
 """Asking to be let in: this machine's end of the pairing, which waits for its answers."""
 
 import json
-from dataclasses import dataclass
 from typing import Any
 
 import zmq
@@ -10,12 +9,12 @@ from showcaller.joining.errors import JoinError
 from showcaller.joining.machine import Machine
 from showcaller.joining.pairing import Joiner, PairingError
 from showcaller.joining.wire import address_of, prepared
+from showcaller.values import Struct
 
 WAIT_S = 3.0
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(Struct, frozen=True):
     """A door that has let this machine in: ``door`` (``host:port``), its public key, what it is called."""
 
     door: str

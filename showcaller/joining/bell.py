@@ -6,6 +6,7 @@ from typing import Any
 from showcaller.joining.code import Code
 from showcaller.joining.machine import LONGEST_NAME
 from showcaller.joining.pairing import Doorkeeper, PairingError
+from showcaller.values import Struct
 
 MOST_WAITING = 8
 
@@ -18,8 +19,7 @@ class _Asking:
     door: str
 
 
-@dataclass(frozen=True, slots=True)
-class LetIn:
+class LetIn(Struct, frozen=True):
     """Who has proved that they have the code."""
 
     key: str

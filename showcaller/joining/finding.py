@@ -8,18 +8,18 @@ import contextlib
 import socket
 import threading
 import time
-from dataclasses import dataclass
 from typing import Any
 
 from zeroconf import Error as ZeroconfError
 from zeroconf import ServiceBrowser, ServiceInfo, ServiceStateChange, Zeroconf
 
+from showcaller.values import Struct
+
 SERVICE = "_showcaller._tcp.local."
 LOOK_S = 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True):
     """A door that announces itself: what it is called, and where it is (``host:port``)."""
 
     name: str

@@ -4,19 +4,19 @@ for reading and writing the file.
 
 import contextlib
 import json
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from showcaller.joining.machine import LONGEST_NAME, key_id, write_private
 from showcaller.run.rights import SEATS
+from showcaller.values import Struct, asdict, replace
 
 FILE = "joined.json"
 MOST = 32
 
 
-@dataclass(frozen=True, slots=True)
-class Guest:
+class Guest(Struct, frozen=True):
     """A machine: its public key, what people call it, its seat, and ``door``, where its own would be
     (``host:port``), if it can take over."""
 

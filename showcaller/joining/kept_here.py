@@ -1,7 +1,6 @@
 """What an engine of this machine kept of its run, read from its journal when there is no engine to ask."""
 
 import json
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -14,13 +13,13 @@ from showcaller.joining.apart import term_of
 from showcaller.model.document import text_digest
 from showcaller.run import events as ev
 from showcaller.run.runlog import RECORD_BEGINNING
+from showcaller.values import Struct
 
 _ENDED = f'{{"kind":{json.dumps(ev.RunEnded.kind)}'.encode()
 """As it stands in no text that somebody wrote: quotes in those are escaped."""
 
 
-@dataclass(frozen=True, slots=True)
-class KeptRun:
+class KeptRun(Struct, frozen=True):
     """``hello`` is what its engine would say of itself, ``records`` all it did, as far as they are without a
     gap. ``boot`` is when the machine was on that it ran on last, ``ended`` whether the show was ended."""
 

@@ -7,7 +7,6 @@ import contextlib
 import json
 import os
 import socket
-from dataclasses import asdict, dataclass, replace
 from hashlib import sha256
 from pathlib import Path
 
@@ -15,13 +14,13 @@ import zmq
 from platformdirs import user_state_path
 
 from showcaller.joining.errors import JoinError
+from showcaller.values import Struct, asdict, replace
 
 _FILE = "machine.json"
 LONGEST_NAME = 40
 
 
-@dataclass(frozen=True, slots=True)
-class Machine:
+class Machine(Struct, frozen=True):
     """``key`` and ``secret`` are a CURVE key pair, 40 characters (Z85) each."""
 
     key: str

@@ -6,7 +6,8 @@ counts. An older one counts with what two quartz clocks may have gone apart sinc
 """
 
 from collections import deque
-from dataclasses import dataclass
+
+from showcaller.values import Struct
 
 KEPT = 64
 DRIFT_PPM = 100.0
@@ -15,16 +16,14 @@ GOOD_S = 0.020
 """Countdowns on two machines that agree within this are read as one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Offset:
+class Offset(Struct, frozen=True):
     """The other's clock less this one's, in ns, and how far that may be wrong at most (ns)."""
 
     ns: int
     error_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Trip:
+class _Trip(Struct, frozen=True):
     sent_ns: int
     there_ns: int
     back_ns: int

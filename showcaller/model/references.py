@@ -6,7 +6,6 @@ Each finding is a (path, sentence) pair; the sentence says what would do.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -18,6 +17,7 @@ from showcaller.model.messages import OscMessage
 from showcaller.model.outlets import MidiOutlet, OscTcpOutlet
 from showcaller.model.reports import TcpReports
 from showcaller.model.wallreferences import override_errors, surface_errors, wall_errors, wall_holds
+from showcaller.values import Struct
 
 if TYPE_CHECKING:
     from showcaller.model.cues import Cue
@@ -188,8 +188,7 @@ def item_with_cue(show: Show, cue_id: str) -> Item | None:
     return None
 
 
-@dataclass(frozen=True, slots=True)
-class _Facts:
+class _Facts(Struct, frozen=True):
     """What an item names, and whether what can be said of it alone holds."""
 
     cues: tuple[str, ...]

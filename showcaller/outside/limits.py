@@ -1,7 +1,8 @@
 """How much a file from outside may cost, and the sentences that say so."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from showcaller.values import Struct
 
 MB = 1_000_000
 
@@ -17,8 +18,7 @@ class Stopped(Refused):
     """Somebody did not want to wait any longer."""
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(Struct, frozen=True):
     """What reading one file may take: wall-clock seconds, bytes of memory and of file, cells of a table.
 
     ``memory_bytes`` is the address space (``RLIMIT_AS``) where the system has it; elsewhere only time, the

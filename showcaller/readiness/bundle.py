@@ -12,7 +12,6 @@ import socket
 import sys
 import zipfile
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from importlib import metadata
 from pathlib import Path
 
@@ -23,6 +22,7 @@ from showcaller.engine.runfile import RunFile, RunFileError, read_run
 from showcaller.model.document import schema_text
 from showcaller.readiness.finding import Finding
 from showcaller.readiness.scrub import Scrubber, words_in, words_of, words_of_the_format
+from showcaller.values import Struct
 
 RUNS = 5
 """The newest so many runs."""
@@ -31,8 +31,7 @@ LONGEST_LOG = 1_000_000
 """Bytes of an engine's log, from its end."""
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """A file of the bundle: its name there, what it is in words, and what it holds."""
 
     name: str

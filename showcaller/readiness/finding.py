@@ -1,13 +1,13 @@
 """One line of the check."""
 
-from dataclasses import dataclass
 from typing import Literal
+
+from showcaller.values import Struct
 
 State = Literal["good", "look", "wrong"]
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Struct, frozen=True):
     """What was looked at, how it is, in words, and what to do about it (empty where it is good)."""
 
     what: str

@@ -7,7 +7,6 @@ import sys
 import tempfile
 import threading
 import time
-from dataclasses import dataclass, replace
 from pathlib import Path
 
 from showcaller.engine.client import EngineClient
@@ -16,6 +15,7 @@ from showcaller.engine.protocol import NoEngine
 from showcaller.model import parse_show, show_text
 from showcaller.model.document import layout
 from showcaller.readiness.finding import Finding
+from showcaller.values import Struct, replace
 
 CUES = 200
 GAP_MS = 10
@@ -23,8 +23,7 @@ GOOD_MS = 2.0
 POOR_MS = 10.0
 
 
-@dataclass(frozen=True, slots=True)
-class Lateness:
+class Lateness(Struct, frozen=True):
     """How late automatic cues left, milliseconds; ``count`` of them were heard. ``why``: none could be.
 
     ``bare_p99_ms`` is a bare loop's, measured just before; None if it was not.

@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
@@ -15,6 +14,7 @@ from showcaller.review.timeline import make_timeline
 from showcaller.review.trend import Trend, TrendPoint, trend
 from showcaller.run.events import Held, ItemEnded, ItemStarted, Jumped, Resumed, TakenBack
 from showcaller.run.runlog import Record
+from showcaller.values import Struct
 
 if TYPE_CHECKING:  # the window needs what stands here, and the database library comes after it
     from showcaller.archive.tour import Tour
@@ -27,8 +27,7 @@ _SAME_ITEM = {
 learned must not make anyone forget what was learned."""
 
 
-@dataclass(frozen=True, slots=True)
-class Drifter:
+class Drifter(Struct, frozen=True):
     """An item over the tour: nights; mean over plan, its spread, and all of it together, in seconds."""
 
     item: str

@@ -5,7 +5,6 @@ moment of the run is then on the frame that is on at ``(t_ns − zero_ns)`` afte
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from fractions import Fraction
 from math import ceil
@@ -19,6 +18,7 @@ from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.ltc.decode import LtcDecoder
 from showcaller.timing.timecode import frame_number, label, rate_named, seconds_at, wrapped
+from showcaller.values import Struct
 
 Samples = npt.NDArray[np.float32]
 NEAR_NS = 3 * 3600 * NS
@@ -30,8 +30,7 @@ SURE = 1.5
 and on music that repeats itself; no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Alignment:
+class Alignment(Struct, frozen=True):
     """Found: ``zero_ns``, and in words how; how many parts per million fast the recorder runs, and half the
     95 % interval of that, None where it was not measured."""
 

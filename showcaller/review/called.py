@@ -10,10 +10,10 @@ from showcaller.review.tables import CueRow, cue_table
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedItem
 from showcaller.timing.sections import section_spans
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class CalledRow:
+class CalledRow(Struct, frozen=True):
     """An item, or one ``section`` of it (empty: all of it), as it was called. Seconds; late is positive.
 
     ``goes`` counts those that stood, first goes and those by eye among them; ``error_s`` and ``spread_s``

@@ -1,12 +1,12 @@
 """People of the day: who is there, who is late, whose break is due, from the marks people put down. Pure."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 
 from showcaller.archive.values import DayMark
 from showcaller.model import BreakRule, CrewMember, Show
 from showcaller.review.timeline import NS
+from showcaller.values import Struct
 
 WARN_S = 30 * 60.0
 """A break is warned of this long before it has to begin (our choice: time to find somebody)."""
@@ -26,8 +26,7 @@ def break_mark(ident: str) -> str:
     return f"break.{ident}"
 
 
-@dataclass(frozen=True, slots=True)
-class MemberRow:
+class MemberRow(Struct, frozen=True):
     """A person of the day. Times are Unix ns, None where not planned or not put down.
 
     ``state`` is *to come*, *in*, *on a break* or *gone*; ``late_s`` how late they came, or are by now;

@@ -1,7 +1,6 @@
 """The day planned against the day as it went, from the marks people put down."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
 
 from showcaller.archive.values import DayMark, DayWhat
@@ -9,10 +8,10 @@ from showcaller.editing.day import Planned, day_instants
 from showcaller.model import Show
 from showcaller.review.timeline import NS
 from showcaller.timing.planned_start import zone_of
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class DayRow:
+class DayRow(Struct, frozen=True):
     """One thing of the day. Times are Unix ns, None where not planned or not put down; lengths are seconds.
 
     ``late_s`` is how late it began, ``over_s`` how much longer than planned it took. ``differ`` says in words

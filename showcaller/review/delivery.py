@@ -8,10 +8,10 @@ from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Delivery:
+class Delivery(Struct, frozen=True):
     """An outlet's evening: messages sent, how late after their instant (ms), cues that did not get through.
 
     ``away_s`` is how long it was closed; the figures of lateness are None where nothing was sent.
@@ -78,8 +78,7 @@ def deliveries(plan: Plan, records: Iterable[Record]) -> tuple[Delivery, ...]:
     return tuple(rows)
 
 
-@dataclass(frozen=True, slots=True)
-class TimecodeQuality:
+class TimecodeQuality(Struct, frozen=True):
     """How timecode behaved over a run. Seconds; ``worst_shift_s`` is the farthest it moved a clock.
 
     ``good_s`` of ``heard_s`` it was locked or freewheeling since it was first heard; ``losses`` counts times

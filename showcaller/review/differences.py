@@ -5,7 +5,6 @@ was on is offered elsewhere, as the changes that it was made of.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from showcaller.editing import Change, ChangeError, SetFields, apply
@@ -23,6 +22,7 @@ from showcaller.run.runlog import Record
 from showcaller.run.state import OnWall
 from showcaller.screen.looks import overridden
 from showcaller.timing.plan import Plan, compile_plan
+from showcaller.values import Struct, replace
 
 FAR_S = 1.0
 """A go this far from its place is one to think about; nearer is a hand's own (common practice, no source)."""
@@ -31,8 +31,7 @@ _THERE_S = 0.6
 """A new cue this near to where a look was put up is that look's."""
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """One of them: when on the run's clock and on the song's, in words, and what the book would become.
 
     ``change`` is None where the book cannot say it; ``why`` then says so.
@@ -90,8 +89,7 @@ def _of_looks(
                 yield _look(plan, n, band, on, book)
 
 
-@dataclass(frozen=True, slots=True)
-class _Brought:
+class _Brought(Struct, frozen=True):
     """A look that the book brings somewhere; whether its cue is one that the run's show did not have."""
 
     at_s: float

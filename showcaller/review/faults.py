@@ -1,18 +1,17 @@
 """Faults of the wall across a tour: which panels, since when, and whether it gets worse. Pure."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 
 from showcaller.review.trend import TrendPoint
 from showcaller.run.events import FaultMarked
 from showcaller.screen.faults import Panel
+from showcaller.values import Struct, field
 
 Night = tuple[int, int, Sequence[FaultMarked]]
 """(the run's number, its edition's, its ``fault`` events in order)."""
 
 
-@dataclass(frozen=True, slots=True)
-class PanelStory:
+class PanelStory(Struct, frozen=True):
     """One panel: what is wrong with it (empty: mended), nights it was marked and mended, how many faulty."""
 
     panel: Panel
@@ -22,8 +21,7 @@ class PanelStory:
     nights: int
 
 
-@dataclass(frozen=True, slots=True)
-class FaultHistory:
+class FaultHistory(Struct, frozen=True):
     """A tour's faults. ``open`` are the panels faulty after the last night; the points are for a trend chart:
     faulty at the end of each night, and newly marked in it.
     """

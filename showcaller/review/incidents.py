@@ -1,7 +1,6 @@
 """Injuries, near misses and damage of a tour, first; how long crews took beside them, never as a ranking."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import Literal, cast
 
 from showcaller.archive.values import Remark, Run, StoredEvent
@@ -9,6 +8,7 @@ from showcaller.review.day import DayRow
 from showcaller.run import events as ev
 from showcaller.run.incidents import BY_MISTAKE, FORM, with_words
 from showcaller.run.runlog import INCIDENTS, NOT_CLEAR
+from showcaller.values import Struct, field, replace
 
 STOPPED: Literal["stopped"] = "stopped"
 """The kind of a leg that was asked for and was not clear: they waited, and nothing went wrong."""
@@ -26,8 +26,7 @@ CREW_WORK = ("get-in", "build", "changeover", "get-out")
 """What crews are timed at, and may be hurried at."""
 
 
-@dataclass(frozen=True, slots=True)
-class Incident:
+class Incident(Struct, frozen=True):
     """One, of a run: its kind, when it was (run clock ns; None if not known), in words, and by whom.
 
     ``form`` has what is written of it (:data:`showcaller.run.incidents.FORM`).
@@ -41,8 +40,7 @@ class Incident:
     form: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class WorkDay:
+class WorkDay(Struct, frozen=True):
     """A day of crew work: incidents of that day, then what took how long (seconds), planned and actual.
 
     ``work`` is (name, planned s, actual s), each None where it is not known.

@@ -1,7 +1,6 @@
 """This instead: another look or source where the recording shows that one would have been better. Pure."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.editing import Change, ChangeError, SetFields, Together, apply
@@ -17,6 +16,7 @@ from showcaller.run.kept_changes import department_for
 from showcaller.screen.cameras import shot_change, shot_from
 from showcaller.screen.looks import layer_keys, overridden
 from showcaller.timing.plan import Plan, PlannedCue, PlannedItem, compile_plan
+from showcaller.values import Struct
 
 ITS_CUE_S = 2.0
 """So near to where a look comes it is that cue that is meant; later it is a new one (our choice: a bar)."""
@@ -29,8 +29,7 @@ class AlreadyThereError(ChangeError):
     """The book has what is asked for."""
 
 
-@dataclass(frozen=True, slots=True)
-class BookPlace:
+class BookPlace(Struct, frozen=True):
     """Where a moment of the recording is in the book: the item, seconds into it, in words, and the cue whose
     look stands there as planned."""
 

@@ -1,7 +1,6 @@
 """Cues that are late, or early, night after night: habits, as against slips."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from statistics import median
 
 from showcaller.model import TimeAnchor
@@ -9,13 +8,13 @@ from showcaller.model.quantities import format_number
 from showcaller.review.learned import FEWEST, Offer
 from showcaller.review.tables import CueRow
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 HABIT_S = 0.4
 """A middle error smaller than this is a hand's own spread (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Habit:
+class Habit(Struct, frozen=True):
     """A cue's goes over some runs: its middle error in seconds, late positive.
 
     ``off``: in how many of the ``runs`` it was off on that side by more than half of :data:`HABIT_S`.

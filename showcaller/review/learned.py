@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
 from math import ceil, sqrt
 from statistics import fmean, median, stdev
 from typing import Any, Literal
@@ -13,6 +12,7 @@ from showcaller.model.clockwords import m_ss
 from showcaller.review.timeline import NS, Timeline, timeline_of
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct, field
 
 FEWEST = 3
 """Fewer nights than this teach nothing worth planning by (common practice, no source)."""
@@ -27,8 +27,7 @@ CONFIDENCE = 0.95
 NightKind = Literal["show", "rehearsal", "simulated"]
 
 
-@dataclass(frozen=True, slots=True)
-class Sample:
+class Sample(Struct, frozen=True):
     """An item's length on one night, seconds without holds; ``stage`` counts up when the item was changed."""
 
     run: int
@@ -38,8 +37,7 @@ class Sample:
     kind: NightKind = "show"
 
 
-@dataclass(frozen=True, slots=True)
-class Sureness:
+class Sureness(Struct, frozen=True):
     """How well some nights tell a length. Seconds.
 
     ``mean_low_s`` to ``mean_high_s`` holds the long-run average with :data:`CONFIDENCE` (Student's t);
@@ -54,8 +52,7 @@ class Sureness:
     next_high_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(Struct, frozen=True):
     """Something to take into the book: what to say, how sure (``short`` in a few words), what to set where.
 
     ``at`` and ``fields`` are as the editing room's ``SetFields`` takes them.

@@ -1,7 +1,6 @@
 """The moments of a run worth going to: cues, looks, notes, faults, items; in the order of its clock."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from showcaller.archive.values import Remark
@@ -14,6 +13,7 @@ from showcaller.run.incidents import BY_MISTAKE, with_words
 from showcaller.run.runlog import INCIDENTS, Record
 from showcaller.screen.faults import ONE_SURFACE, Names, panel_name, surface_names
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 MomentKind = Literal["item", "cue", "look", "note", "incident", "fault", "page"]
 
@@ -23,8 +23,7 @@ FAULTS = frozenset(
 """Kinds of notable things that count as faults; a hazard that fired as planned is none."""
 
 
-@dataclass(frozen=True, slots=True)
-class Moment:
+class Moment(Struct, frozen=True):
     """One of them: when on the run's clock and seconds since the show began, a name, words, whose."""
 
     t_ns: int

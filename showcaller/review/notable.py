@@ -1,7 +1,6 @@
 """What of a run must be known afterwards, in the order it happened: hazards, overrides, slips, failures."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 
 from showcaller.model import Cue
 from showcaller.model.clockwords import m_ss
@@ -12,10 +11,10 @@ from showcaller.run import events as ev
 from showcaller.run.commands import Back, Clear, Input, Jump, Locate, Mute
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Notable:
+class Notable(Struct, frozen=True):
     """One thing: seconds since the first item began (negative before it), its kind, and words.
 
     ``t_ns`` is the instant on the run's clock.

@@ -1,17 +1,16 @@
 """The pages read aloud in a run: when each was opened, how long it took, when its lines were ticked."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 
 from showcaller.model import SpokenPage
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct, replace
 
 
-@dataclass(frozen=True, slots=True)
-class TickedLine:
+class TickedLine(Struct, frozen=True):
     """A line that was ticked, ``after_s`` its page was opened; ``stood``: how its clearance stood then.
 
     ``undone`` where the tick was taken back."""
@@ -25,8 +24,7 @@ class TickedLine:
     undone: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class OpenedOnce:
+class OpenedOnce(Struct, frozen=True):
     """One opening of a page; ``open_s`` is None where the log has no end of it."""
 
     page: str

@@ -1,7 +1,6 @@
 """What a hand played on the wall in a run, a gesture a line: not the hundred steps of a drag. Pure."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
@@ -11,6 +10,7 @@ from showcaller.run.compiled import NS
 from showcaller.run.runlog import Record
 from showcaller.screen.surfaces import split_key
 from showcaller.screen.words import crop_text, treatments_text
+from showcaller.values import Struct
 
 NO_NAMES: Mapping[str, str] = MappingProxyType({})
 
@@ -18,8 +18,7 @@ GESTURE_NS = NS
 """Changes of the same fields of a layer this soon after each other are one gesture."""
 
 
-@dataclass(frozen=True, slots=True)
-class Gesture:
+class Gesture(Struct, frozen=True):
     """A layer changed by hand from ``since_ns`` to ``until_ns``, and so from then on.
 
     Attributes:

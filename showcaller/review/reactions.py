@@ -1,17 +1,16 @@
 """How long after a standby its department was keyed as standing by, from the log's own instants."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from statistics import median
 
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Reaction:
+class Reaction(Struct, frozen=True):
     """A department's answers to its standbys, seconds from the standby having been said.
 
     ``silent`` standbys had no answer before their go, or at all; figures are None where there was none to

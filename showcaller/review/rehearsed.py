@@ -1,11 +1,11 @@
 """Which cues have been run, and which are otherwise since: what a rehearsal still owes the show. Pure."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from showcaller.archive.values import CueTimes
 from showcaller.model import Cue, Show
+from showcaller.values import Struct
 
 CueState = Literal["never run", "changed since", "run"]
 
@@ -13,8 +13,7 @@ _SAME = {"number", "label", "notes"}
 """Fields of a cue that may change without anybody having to rehearse it again."""
 
 
-@dataclass(frozen=True, slots=True)
-class CueRun:
+class CueRun(Struct, frozen=True):
     """A cue of the book: in how many shows and rehearsals it was fired, and in which last (None: in none).
 
     ``changed`` are the fields that are otherwise than when it was fired last.

@@ -1,7 +1,6 @@
 """Everything about one run in one value: what the drift area shows and every export writes."""
 
 from collections.abc import Mapping, Sequence, Set
-from dataclasses import dataclass
 from datetime import UTC, tzinfo
 
 from showcaller.archive import Edition, Recording, Remark, Run
@@ -32,6 +31,7 @@ from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, compile_plan
 from showcaller.timing.planned_start import planned_start_wall_ns, zone_of
 from showcaller.timing.walkon import leg_lengths
+from showcaller.values import Struct
 
 LAST_NIGHTS = 5
 """So many of the last shows a habit is taken from."""
@@ -40,8 +40,7 @@ _S = 1_000_000_000
 _SAME_EVENING_NS = 6 * 3600 * _S
 
 
-@dataclass(frozen=True, slots=True)
-class RunReport:
+class RunReport(Struct, frozen=True):
     """A run, reviewed. ``zone`` is the venue's clock; rows are those of the modules they come from.
 
     ``plan`` is what the run ended with, ``opened`` what it was opened with: they differ where the show was
@@ -96,8 +95,7 @@ class RunReport:
         return self.run.started_wall_ns + t_ns - self.records[0].t_ns
 
 
-@dataclass(frozen=True, slots=True)
-class TourReport:
+class TourReport(Struct, frozen=True):
     """A tour up to a run: incidents before all else; charts, what drifts most, what to take into the book."""
 
     incidents: tuple[Incident, ...]

@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 from statistics import median, stdev
 
 from showcaller.review.counting import taken_back_gos, wrong_marks
@@ -12,13 +11,13 @@ from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 NEAR_S = 0.5
 """A go within this of its instant is near (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Score:
+class Score(Struct, frozen=True):
     """One caller's goes at firm instants that stood; errors in seconds, late positive. ``near`` is a share,
     0 to 1. A go is one however many cues it fires: its error is the middle one of theirs.
 

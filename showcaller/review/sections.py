@@ -10,10 +10,10 @@ from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedItem
 from showcaller.timing.sections import section_spans
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class SectionRow:
+class SectionRow(Struct, frozen=True):
     """A named stretch of a song. Seconds; ``actual_s`` is None where it was not gone through to its end."""
 
     item: str

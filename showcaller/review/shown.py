@@ -2,7 +2,6 @@
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -14,10 +13,10 @@ from showcaller.run.runlog import Record
 from showcaller.screen.picture import change_words
 from showcaller.screen.words import treatments_text
 from showcaller.timing.plan import Plan, PlannedItem
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """A look that came on the wall in a run, or what a hand played of it then.
 
     Attributes:

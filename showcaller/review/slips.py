@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from showcaller.review.counting import wrong_marks
@@ -13,6 +12,7 @@ from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 SlipKind = Literal[
     "missed", "late", "skipped", "doubled", "wrong", "refused", "not acknowledged", "not delivered"
@@ -22,8 +22,7 @@ LATE_S = 1.0
 """A cue further behind its instant than this was late for all who watched (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Slip:
+class Slip(Struct, frozen=True):
     """One of them: when (seconds since the first item began), which cues, and why if that is known."""
 
     t_s: float

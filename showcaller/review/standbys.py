@@ -1,19 +1,18 @@
 """How long before each go its standby was called."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from showcaller.review.timeline import NS
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 LEAD_SLACK_S = 1.0
 """A standby this much nearer to its go than planned is not called hurried (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class GoLead:
+class GoLead(Struct, frozen=True):
     """A go whose cues want a standby: who gave it, its cues, and for the one that was worst off the seconds
     from its standby to the go and what it wants at least. ``lead_s`` is None where one had no standby;
     ``firm`` is False for a go by eye, which comes when it comes."""

@@ -2,17 +2,16 @@
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.review.moments import Moment
 from showcaller.review.report import RunReport
 from showcaller.review.sections import ClockTrack, clock_tracks
 from showcaller.review.timeline import NS, Timeline, Visit, make_timeline
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """The show at an instant. ``clock_s`` is the item's own clock; ``look`` the look on the wall, if known.
 
     ``last`` and ``coming`` are the cue before and the cues after, with the seconds since or until them.

@@ -1,14 +1,13 @@
 """Simple figures: how early or late each department's goes were, and mean and spread of samples."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from statistics import fmean, median, stdev
 
 from showcaller.review.tables import CueRow
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class DepartmentStats:
+class DepartmentStats(Struct, frozen=True):
     """A department's evening. Goes are those that stood; errors are of their cues at firm instants, in
     seconds, late positive.
 
@@ -28,8 +27,7 @@ class DepartmentStats:
     not_reached: int
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(Struct, frozen=True):
     """Samples in four figures, in the samples' unit; ``sd`` (of a sample, n−1) is None for fewer than two."""
 
     n: int

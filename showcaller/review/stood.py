@@ -5,7 +5,6 @@ earlier: while a mix goes on, both are on the wall.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.model import Layer, LookChange
@@ -18,10 +17,10 @@ from showcaller.run.runlog import Record
 from showcaller.screen.looks import beats_s
 from showcaller.screen.picture import change_words
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class RunInstant:
+class RunInstant(Struct, frozen=True):
     """An instant of a run in its own terms: ``item`` by name, seconds on its clock, its bar and beat if it
     has bars; all empty where no item was on."""
 
@@ -40,8 +39,7 @@ class RunInstant:
         return f"{self.item}, {place}"
 
 
-@dataclass(frozen=True, slots=True)
-class StoodLayer:
+class StoodLayer(Struct, frozen=True):
     """A layer, from the front; ``arrived`` is when it was wholly there, or since when it had been."""
 
     words: str
@@ -49,8 +47,7 @@ class StoodLayer:
     carried: bool
 
 
-@dataclass(frozen=True, slots=True)
-class StoodPlayed:
+class StoodPlayed(Struct, frozen=True):
     """What a hand did to a layer while its look stood, from ``since`` to ``until``."""
 
     words: str
@@ -58,8 +55,7 @@ class StoodPlayed:
     until: RunInstant
 
 
-@dataclass(frozen=True, slots=True)
-class Stood:
+class Stood(Struct, frozen=True):
     """A look that stood: ``until`` is None while it stood still when the log ends. ``layers`` are as it came;
     ``played`` is what a hand changed, up to the end of the part that is asked about."""
 
@@ -73,8 +69,7 @@ class Stood:
     played: tuple[StoodPlayed, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _Came:
+class _Came(Struct, frozen=True):
     t_ns: int
     event: ev.LookShown
     over_ns: int

@@ -5,7 +5,6 @@ time counts.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from showcaller.model import Look, LookChange
@@ -19,14 +18,14 @@ from showcaller.screen.looks import looks_of
 from showcaller.screen.picture import change_words
 from showcaller.screen.played import Played, merged, with_played
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct, field, replace
 
 SAME_S = 0.3
 """A look that comes so much before or after its planned instant is no other look (a hand's own spread; common
 practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Struct, frozen=True):
     """A look in a lane, from ``from_s`` to ``to_s``.
 
     Attributes:
@@ -58,8 +57,7 @@ def band_words(band: Band) -> str:
     return f"{band.how}{hand}"
 
 
-@dataclass(frozen=True, slots=True)
-class TapeStrip:
+class TapeStrip(Struct, frozen=True):
     """An item's strip. ``differs`` are spans in which tonight had other looks than the plan, seconds."""
 
     item: str
@@ -71,8 +69,7 @@ class TapeStrip:
     differs: tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Came:
+class _Came(Struct, frozen=True):
     t_ns: int
     until_ns: int
     event: ev.LookShown

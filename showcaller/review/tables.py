@@ -2,7 +2,6 @@
 
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
@@ -13,6 +12,7 @@ from showcaller.run import events as ev
 from showcaller.run.reported import DesksTold
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedCue
+from showcaller.values import Struct, replace
 
 ItemStatus = Literal["played", "not finished", "cut", "not reached"]
 CueStatus = Literal[
@@ -22,8 +22,7 @@ Seen = Literal["", "seen", "late", "not seen"]
 _FIRED_BY: Mapping[str, CueStatus] = {"go": "go", "itself": "automatic", "hand": "by hand"}
 
 
-@dataclass(frozen=True, slots=True)
-class ItemRow:
+class ItemRow(Struct, frozen=True):
     """An item of the running order. Seconds; ``actual_s`` and ``over_s`` leave holds out.
 
     ``start_s`` is from the show's start, None if it was never on; ``visits`` how often it was on.
@@ -42,8 +41,7 @@ class ItemRow:
     visits: int
 
 
-@dataclass(frozen=True, slots=True)
-class CueRow:
+class CueRow(Struct, frozen=True):
     """One thing that happened to a cue; a cue that was refused and then fired has two rows.
 
     ``planned_s`` and ``actual_s`` are seconds into the item. ``late_s`` (early if negative) is against the

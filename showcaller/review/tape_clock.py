@@ -4,15 +4,14 @@ Two recorders that begin together are half a second apart after two hours at 80 
 what their crystals may differ by; a place that is aligned once is only right near it.
 """
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.archive import Recording
 from showcaller.review.timeline import NS
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class TapeClock:
+class TapeClock(Struct, frozen=True):
     """The run's clock showed ``zero_ns`` at the recording's first frame; the recorder's runs ``drift_ppm``
     parts per million fast (negative: slow)."""
 

@@ -1,7 +1,6 @@
 """A recorder's clock through places found in its recording: least squares, with its uncertainty. Pure."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -9,6 +8,7 @@ import numpy.typing as npt
 from showcaller.review.errors import ReviewError
 from showcaller.review.tape_clock import TapeClock
 from showcaller.review.timeline import NS
+from showcaller.values import Struct
 
 Instants = npt.NDArray[np.float64]
 MOST_PPM = 300.0
@@ -21,16 +21,14 @@ LEAST_APART_S = 60.0
 """Places nearer than this say nothing of how fast a clock runs (our choice)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Matched:
+class Matched(Struct, frozen=True):
     """The same moment in both: on the run's clock, and seconds into the recording."""
 
     run_ns: int
     file_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class Fitted:
+class Fitted(Struct, frozen=True):
     """A clock through matched places: ``error_ppm`` is half of its 95 % interval, None where the places are
     too few or too near to say how fast it runs (it is then taken to run as the run's); ``places`` were used.
     """

@@ -1,7 +1,6 @@
 """Reading recordings to find where a run lies in them: by timecode, songs, another recording's sound."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from datetime import tzinfo
 from fractions import Fraction
 from pathlib import Path
@@ -19,6 +18,7 @@ from showcaller.review.timeline import NS
 from showcaller.run.runlog import Record
 from showcaller.screen.clips import read_sound, sound_length_s
 from showcaller.timing.timecode import frame_number, label, rate_named, wrapped
+from showcaller.values import Struct
 
 SOUND_HZ = 8_000
 HEARD_S = 20.0
@@ -82,8 +82,7 @@ def _codes(path: Path, rate: str) -> Iterable[tuple[float, Fraction]]:
             return
 
 
-@dataclass(frozen=True, slots=True)
-class _Sought:
+class _Sought(Struct, frozen=True):
     """A sound to look for: what the run's clock showed at its first sample."""
 
     sound: Samples

@@ -12,6 +12,7 @@ from showcaller.review.errors import ReviewError
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 NS = 1_000_000_000
 
@@ -48,8 +49,7 @@ class Hold:
     ns: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Timeline:
+class Timeline(Struct, frozen=True):
     """A run from its first item's start to its end: every ns is a visit's, a hold's or the gaps'.
 
     ``gap_ns`` is time between items; ``skipped`` the items left out by word.

@@ -6,10 +6,11 @@ begins, with figures of its own: nights before and after are not of one process.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import groupby, pairwise
 from statistics import fmean
 from typing import Literal
+
+from showcaller.values import Struct
 
 D2 = 1.128
 """Mean range of two from a normal distribution, in its standard deviations, as the handbook prints it."""
@@ -28,8 +29,7 @@ _ZONES: tuple[tuple[Rule, int, int, float], ...] = (
 """(rule, how many, of how many, beyond how many standard deviations on the same side)."""
 
 
-@dataclass(frozen=True, slots=True)
-class TrendPoint:
+class TrendPoint(Struct, frozen=True):
     """One night's value: the run's number, its edition's, and e.g. seconds.
 
     ``stage`` counts up where the item itself was changed; nights are only compared within a stage. ``kind``:
@@ -43,8 +43,7 @@ class TrendPoint:
     kind: str = "show"
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
+class Stage(Struct, frozen=True):
     """Nights from place ``first`` to ``last`` (both in it) with limits of their own.
 
     Limits are None for fewer than two nights to take them from.
@@ -59,16 +58,14 @@ class Stage:
     range_upper: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Signal:
+class Signal(Struct, frozen=True):
     """A night that a run rule speaks of; ``point`` is its place, the last of those that make it up."""
 
     point: int
     rule: Rule
 
 
-@dataclass(frozen=True, slots=True)
-class Trend:
+class Trend(Struct, frozen=True):
     """Points with their limits. Centre and limits are the last stage's, by which the next night is judged.
 
     ``moving_ranges[i]`` lies between points i and i + 1. ``outside`` and ``shifted`` are places in

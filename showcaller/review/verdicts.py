@@ -1,7 +1,6 @@
 """Verdicts on moments of a run: good, bad, an idea; where in the song, and how it was before. Pure."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 from operator import attrgetter
@@ -12,6 +11,7 @@ from showcaller.review.clock_path import Stretch, place_at
 from showcaller.review.windows import counted_sections
 from showcaller.run.compiled import NS
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 OPEN_AGAIN = "open again"
 """What is written where something settled is to be decided once more."""
@@ -21,8 +21,7 @@ _APPLIED = "applied to the book"
 _NTH = ("", "", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(Struct, frozen=True):
     """A verdict: on which run's moment, where that is in the show, with its word.
 
     Attributes:

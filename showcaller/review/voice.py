@@ -5,7 +5,6 @@
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 
@@ -23,6 +22,7 @@ from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.calls.sheet import CallLine
 from showcaller.timing.plan import Plan, PlannedItem
 from showcaller.timing.speech import word_count
+from showcaller.values import Struct
 
 FEWEST_LINES = 12
 """Fewer lines teach no rate of speaking (common practice, no source)."""
@@ -31,8 +31,7 @@ _BREATHS, _BREATH_S = 5, 1.5
 _WORTH_WPM = 8
 
 
-@dataclass(frozen=True, slots=True)
-class ShowLine:
+class ShowLine(Struct, frozen=True):
     """A line of the plan and about when it was said, or was to be, on the run's clock."""
 
     id: str
@@ -42,8 +41,7 @@ class ShowLine:
     t_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class LineHeard:
+class LineHeard(Struct, frozen=True):
     """A line as it was heard, on the run's clock; ``sure`` is 0 to 1, and 1 where a person has said so."""
 
     line: str
@@ -52,8 +50,7 @@ class LineHeard:
     sure: float = SURE
 
 
-@dataclass(frozen=True, slots=True)
-class SecondsArose:
+class SecondsArose(Struct, frozen=True):
     """Where the seconds of a go arose; together they are how late it was, and with the department how late it
     happened. None where an instant is not known."""
 

@@ -1,7 +1,6 @@
 """Walk-ons afterwards: every leg planned against actual, from the steps that were logged."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from showcaller.model import Route, WalkOn
 from showcaller.review.timeline import NS
@@ -9,10 +8,10 @@ from showcaller.run import events as ev
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
 from showcaller.timing.walkon import LegReview, plan_walk, review_walk
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class WalkReview:
+class WalkReview(Struct, frozen=True):
     """A walk-on: its item, and its legs; ``actual_s`` of a leg is None where a step was not logged."""
 
     item: str

@@ -1,7 +1,6 @@
 """The wall at any instant of a run, drawn anew from its log, and as the plan has it there. Pure."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 from showcaller.review.strip import Band, TapeStrip, band_words
 from showcaller.run.compiled import NS, compile_show
@@ -14,10 +13,10 @@ from showcaller.screen.picture import Picture
 from showcaller.screen.spread import spread_of, spread_picture
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct, replace
 
 
-@dataclass(frozen=True, slots=True)
-class WallThen:
+class WallThen(Struct, frozen=True):
     """An instant: the item that was on (its place in the running order), s on its clock, both pictures, the
     name of the look that stands in each, and which look of the run tonight's is (from 0; −1 before any).
     ``of_book``: the planned one is what the book has there now, and not that night's plan."""

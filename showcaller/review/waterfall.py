@@ -5,13 +5,13 @@ Parts are whole nanoseconds and add up to the total exactly; nothing is left ove
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 from showcaller.review.timeline import NS, Timeline, Visit, timeline_of
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 PartKind = Literal["late start", "item", "place moved", "hold", "cut", "not reached", "gap", "unplanned"]
 
@@ -25,8 +25,7 @@ GROUPS = {
 """What items of a kind are called together."""
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """One owner of some time. Positive ``ns`` is time lost, negative time won.
 
     ``group`` is the bar it belongs to; ``item`` the item's id where there is one, ``name`` what to show.
@@ -40,8 +39,7 @@ class Part:
     item_kind: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(Struct, frozen=True):
     """Parts of one group added up."""
 
     label: str
@@ -49,8 +47,7 @@ class Bar:
     parts: tuple[Part, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Waterfall:
+class Waterfall(Struct, frozen=True):
     """All parts, in the order of the show, and both ends in Unix time (ns).
 
     The actual end is counted on the run's own clock from where the show began, so that a wall clock that was

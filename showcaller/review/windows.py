@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta, tzinfo
 from fractions import Fraction
 
@@ -13,6 +12,7 @@ from showcaller.review.sections import section_bounds
 from showcaller.run.compiled import NS
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan, PlannedItem
+from showcaller.values import Struct
 
 _BARS = re.compile(r"bars? (\d+)(?:\s*(?:-|–|to)\s*(\d+))?")
 _DAY = re.compile(r"(\d{1,2}:\d{2}(?::\d{2})?)\s*(?:-|–|to)\s*(\d{1,2}:\d{2}(?::\d{2})?)")
@@ -20,8 +20,7 @@ _LAST = re.compile(r"last (\d+)(?: ?s| seconds?)?")
 EXAMPLES = "chorus 2; chorus 2 of salt letters; bars 57-72; 21:14:00-21:15:30; last 30"
 
 
-@dataclass(frozen=True, slots=True)
-class RunPart:
+class RunPart(Struct, frozen=True):
     """Spans of the run that a question names, and what it was taken to mean."""
 
     words: str

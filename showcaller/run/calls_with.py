@@ -5,13 +5,12 @@ play the wall; whatever moves the place, the clock or the outlets is the calling
 opened (a rehearsal without a window, an older log) is nobody's, and then nothing is refused for it.
 """
 
-from msgspec.structs import replace
-
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.outcome import Outcome
 from showcaller.run.rights import may
 from showcaller.run.state import CallsRequest, RunState
+from showcaller.values import replace
 
 FREE = (
     c.WriteNote, c.OpenIncident, c.WriteIncident, c.Fault, c.Clear, c.OverrideClearance, c.PutLook,

@@ -6,11 +6,10 @@ Whoever changes the show has made sure that what is over is the same in both.
 from collections.abc import Iterable, Mapping
 from itertools import pairwise
 
-from msgspec.structs import replace
-
 from showcaller.run.compiled import CompiledItem, CompiledShow
 from showcaller.run.marking import with_followers
 from showcaller.run.state import Before, Mark, Place, RunState
+from showcaller.values import replace
 
 DONE = ("fired", "skipped", "missed")
 """How a cue stands that will not come by itself any more."""

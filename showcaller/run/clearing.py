@@ -2,13 +2,12 @@
 
 from collections.abc import Iterable
 
-from msgspec.structs import replace
-
 from showcaller.model import Cue, ReadingClearance
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.state import Given, RunState
+from showcaller.values import replace
 
 
 def standing(compiled: CompiledShow, state: RunState, clearance_id: str, now_ns: int) -> tuple[bool, str]:

@@ -10,9 +10,8 @@ Long, because it is a table, like that of the events: what a desk may ask is rea
 from collections.abc import Mapping
 from typing import Any, ClassVar, Literal, get_args
 
-from msgspec import Struct
-
 from showcaller.run.events import Entry, Event
+from showcaller.values import Struct
 
 
 class CommandError(ValueError):

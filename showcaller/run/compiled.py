@@ -1,7 +1,6 @@
 """A plan made ready for the state machine: integer nanoseconds, and tables instead of searches."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -12,6 +11,7 @@ from showcaller.screen.picture import as_facts
 from showcaller.timing.plan import Plan, PlannedItem
 from showcaller.timing.sections import section_spans
 from showcaller.timing.timecode import frame_number, rate_named, seconds_at
+from showcaller.values import Struct
 
 NS = 1_000_000_000
 
@@ -25,8 +25,7 @@ def to_ns(seconds: Fraction) -> int:
     return round(seconds * NS)
 
 
-@dataclass(frozen=True, slots=True)
-class LookFact:
+class LookFact(Struct, frozen=True):
     """What the log keeps of a change of look: all it takes to compose it again when the show has changed.
 
     ``over_s`` is how long the change takes; ``layers`` are those of the look, from the back, each with all
@@ -41,8 +40,7 @@ class LookFact:
     layers: tuple[Mapping[str, Any], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class CompiledSection:
+class CompiledSection(Struct, frozen=True):
     """A section from ``start_ns`` up to ``end_ns`` on the item's clock."""
 
     name: str
@@ -51,8 +49,7 @@ class CompiledSection:
     vamp: bool
 
 
-@dataclass(frozen=True, slots=True)
-class CompiledItem:
+class CompiledItem(Struct, frozen=True):
     """One item: per cue its planned instant and id; which fire by themselves, and after what."""
 
     planned: PlannedItem
@@ -79,8 +76,7 @@ class CompiledItem:
     sections: tuple[CompiledSection, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class CompiledTimecode:
+class CompiledTimecode(Struct, frozen=True):
     """How timecode is followed: its rate, and in ns a frame, a day of labels, and the far jump."""
 
     rate: str
@@ -89,8 +85,7 @@ class CompiledTimecode:
     ask_over_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class CompiledShow:
+class CompiledShow(Struct, frozen=True):
     """All items, and where each cue id stands."""
 
     plan: Plan

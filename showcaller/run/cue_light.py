@@ -1,12 +1,12 @@
 """A department's cue light, read from the run: red for standby, green for go. Pure."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from showcaller.model.cue_lights import LightShows
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.state import RunState
+from showcaller.values import Struct
 
 GO_SHOWN_S = 4.0
 """A go stays on the light for so long (our choice: long enough to be seen by somebody who looked away)."""
@@ -20,8 +20,7 @@ Told = tuple[int, tuple[ev.Event, ...]]
 """The instant of a record, in nanoseconds of the run, and its events."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lamp:
+class Lamp(Struct, frozen=True):
     """What the light shows, by its newest word.
 
     ``standby`` are the cues that stand by, ``answered`` whether all of them were acknowledged; ``went`` are

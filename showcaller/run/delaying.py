@@ -2,13 +2,12 @@
 
 from collections.abc import Iterable
 
-from msgspec.structs import replace
-
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import RunState
+from showcaller.values import replace
 
 LONGEST_S = 12 * 3600.0
 """What is put off by more is another show's."""

@@ -11,7 +11,7 @@ Long, because it is a table: kinds read side by side are found sooner than in a 
 from collections.abc import Callable, Mapping
 from typing import Any, ClassVar, Literal, get_args
 
-from msgspec import Struct
+from showcaller.values import Struct
 
 FiredBy = Literal["go", "itself", "hand"]
 ChangeBy = Literal["cut", "mix", "move", "wipe"]

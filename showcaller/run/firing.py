@@ -2,8 +2,6 @@
 
 from collections.abc import Iterable, Mapping
 
-from msgspec.structs import replace
-
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.clearing import refusal, used_up
@@ -11,6 +9,7 @@ from showcaller.run.compiled import NS, CompiledItem, CompiledShow, LookFact
 from showcaller.run.marking import cascade, open_cues, with_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import Before, Mark, Place, RunState
+from showcaller.values import replace
 
 _HISTORY = 64
 MOVED_ON = "that is no longer the next go: read the line in the box, then press go again"

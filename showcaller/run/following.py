@@ -5,11 +5,8 @@ nothing. What fires by itself is fired by that clock, so a cue's mark is all tha
 fire twice, whatever the code does.
 """
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import get_args
-
-from msgspec.structs import replace
 
 from showcaller.run import commands as c
 from showcaller.run import events as ev
@@ -19,6 +16,7 @@ from showcaller.run.marking import open_cues, with_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import Lead, Mark, RunState, TimecodeMode, TimecodeWord
 from showcaller.timing.timecode import frame_at, label
+from showcaller.values import Struct, replace
 
 NEAR_START_NS = 10 * NS
 """A song's start and its code's may lie this far apart without a question: the go and the playback are two
@@ -28,8 +26,7 @@ AFTER_END_NS = 60 * NS
 """Code is taken to belong to a song until this long after its planned end."""
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """Who should lead the clock now, and why; ``clock_ns`` is where the code would put the clock's zero."""
 
     lead: Lead

@@ -5,8 +5,6 @@ What is written of one is never taken out of the log; a field that is written ag
 
 from collections.abc import Mapping
 
-from msgspec.structs import replace
-
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.compiled import CompiledShow
@@ -14,6 +12,7 @@ from showcaller.run.notes import note_taken
 from showcaller.run.outcome import Outcome
 from showcaller.run.runlog import INCIDENTS
 from showcaller.run.state import LoggedIncident, RunState
+from showcaller.values import replace
 
 BY_MISTAKE = "by mistake"
 """The kind of one whose key was pressed by mistake."""

@@ -2,8 +2,6 @@
 
 from typing import Literal
 
-from msgspec.structs import replace
-
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.clearing import refusal, standing, used_up
@@ -14,6 +12,7 @@ from showcaller.run.notes import note_taken
 from showcaller.run.outcome import Outcome
 from showcaller.run.runlog import NOT_CLEAR
 from showcaller.run.state import RunState, Unplanned
+from showcaller.values import replace
 
 
 def take(compiled: CompiledShow, state: RunState, given: c.TakeOver, now_ns: int, out: Outcome) -> RunState:

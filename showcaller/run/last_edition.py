@@ -2,16 +2,15 @@
 
 import contextlib
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from showcaller.editing.changes import Change, ChangeError, apply, change_from
 from showcaller.model import Show
 from showcaller.run import events as ev
 from showcaller.run.runlog import Record
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class TonightChange:
+class TonightChange(Struct, frozen=True):
     """A change that was made in a run: what, in words and as a value, by whom, and when (Unix ns)."""
 
     words: str

@@ -8,8 +8,6 @@ what the person saw as next. Recovery is the journal's inputs put through the sa
 from collections.abc import Mapping
 from typing import assert_never
 
-from msgspec.structs import replace
-
 from showcaller.run import (
     answering,
     calls_with,
@@ -40,6 +38,7 @@ from showcaller.run.recovering import hold, recovered, settle
 from showcaller.run.resyncing import resync
 from showcaller.run.runlog import INCIDENTS, MOMENTS
 from showcaller.run.state import Mark, Place, RunState
+from showcaller.values import replace
 
 _ALWAYS = (
     c.WriteNote,

@@ -3,11 +3,10 @@
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping
 
-from msgspec.structs import replace
-
 from showcaller.run import events as ev
 from showcaller.run.compiled import CompiledShow
 from showcaller.run.state import Mark, RunState
+from showcaller.values import replace
 
 
 def with_marks(state: RunState, i: int, marks: Mapping[int, Mark]) -> RunState:

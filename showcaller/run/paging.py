@@ -4,8 +4,6 @@ A page moves no place and no clock, and holds nothing: it is words, and a record
 again it begins anew; what was ticked before stays in the log.
 """
 
-from msgspec.structs import replace
-
 from showcaller.model import SpokenPage
 from showcaller.run import commands as c
 from showcaller.run import events as ev
@@ -13,6 +11,7 @@ from showcaller.run.clearing import standing
 from showcaller.run.compiled import NS, CompiledShow
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import LineTick, PageState, RunState
+from showcaller.values import replace
 
 
 def open_page(

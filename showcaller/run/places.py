@@ -1,7 +1,5 @@
 """Moving the place: leaving out a go, jumping, taking a go back."""
 
-from msgspec.structs import replace
-
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS, CompiledShow
@@ -9,6 +7,7 @@ from showcaller.run.firing import MOVED_ON, after, begin_item, end_item, leave_o
 from showcaller.run.marking import with_followers, without_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import Place, RunState
+from showcaller.values import replace
 
 
 def skip(compiled: CompiledShow, state: RunState, given: c.Skip, now_ns: int, out: Outcome) -> RunState:

@@ -10,8 +10,6 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import get_args
 
-from msgspec.structs import replace
-
 from showcaller.model import Look, LookChange, Show
 from showcaller.model.base import ById
 from showcaller.run import commands as c
@@ -22,6 +20,7 @@ from showcaller.run.state import OnWall, RunState
 from showcaller.screen.looks import beats_s, layer_keys
 from showcaller.screen.played import PlayedError, checked, merged, with_played
 from showcaller.screen.surfaces import first_id, place_of, split_key, surfaces_of
+from showcaller.values import replace
 
 _BY = get_args(LookChange.model_fields["by"].annotation)
 _MOST_BEATS = 256
@@ -90,7 +89,7 @@ def to_plan(
     )  # fmt: skip
     out.again = replace(
         on.planned,
-        item=item, cue=None, at_s=at_s, by=given.by,
+        item=item, cue=None, at_s=at_s, by=given.by,  # type: ignore[arg-type]
         beats=given.beats, over_s=over_s, to_plan=True,
     )  # fmt: skip
     out.events.append(out.again)

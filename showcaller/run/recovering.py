@@ -7,8 +7,6 @@ gap tell is believed: what they say was fired counts as fired, and the place sta
 
 from collections.abc import Iterable, Mapping
 
-from msgspec.structs import replace
-
 from showcaller.run import commands as c
 from showcaller.run import delaying, incidents
 from showcaller.run import events as ev
@@ -21,6 +19,7 @@ from showcaller.run.marking import with_marks, without_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.paging import recalled
 from showcaller.run.state import Doubt, Mark, Place, RunState, Status
+from showcaller.values import replace
 
 _STRANGE = "a change of the show is missing too: look at the running order, and make it again"
 _STATUS: Mapping[type, Status] = {ev.Fired: "fired", ev.Skipped: "skipped", ev.Missed: "missed"}

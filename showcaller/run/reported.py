@@ -4,7 +4,7 @@ A cue is *said* by the voice, *given* by the go (or fires by itself), and *done*
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Literal
 
 from showcaller.model import Cue, Department
@@ -13,13 +13,13 @@ from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.run.runlog import Record
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct, replace
 
 FORGOTTEN_NS = 30 * NS
 """So long what was not seen, or came by itself, stays in sight of who calls (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class CueTold:
+class CueTold(Struct, frozen=True):
     """A cue that was given, told of, or both. ``given_ns`` and ``done_ns`` are on the run's clock."""
 
     cue: str
@@ -38,8 +38,7 @@ class CueTold:
         return (self.done_ns - self.given_ns) / NS
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(Struct, frozen=True):
     """A word on a cue for who calls: not seen at its desk in time, or fired there by itself."""
 
     cue: str

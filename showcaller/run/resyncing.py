@@ -6,8 +6,6 @@ is; a shift back fires nothing again.
 
 from fractions import Fraction
 
-from msgspec.structs import replace
-
 from showcaller.model import Song
 from showcaller.run import commands as c
 from showcaller.run import events as ev
@@ -18,6 +16,7 @@ from showcaller.run.outcome import Outcome
 from showcaller.run.state import RunState
 from showcaller.timing.plan import PlannedItem
 from showcaller.timing.resync import Resync, at_bar, at_nearest_downbeat
+from showcaller.values import replace
 
 
 def resync(compiled: CompiledShow, state: RunState, given: c.Resync, now_ns: int, out: Outcome) -> RunState:

@@ -4,7 +4,6 @@ The desk puts the engine's records through the engine's own state machine, so th
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 from typing import assert_never
 
 from showcaller.run import commands as c
@@ -17,6 +16,7 @@ from showcaller.run.runlog import Record
 from showcaller.run.state import OnWall, RunState
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.calls.sheet import CallSheet
+from showcaller.values import Struct, replace
 
 _LONGEST_SAID = 60
 
@@ -35,8 +35,7 @@ def turned_words(event: ev.FormTurned) -> str:
     return _TURNED.get(event.what, "{}").format(event.section, event.passes + 1)
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(Struct, frozen=True):
     """A line that has been said, and for a go how late it was (s; None where that means nothing)."""
 
     text: str
@@ -50,8 +49,7 @@ class Said:
     """The cues of a go, by name."""
 
 
-@dataclass(frozen=True, slots=True)
-class Slipped:
+class Slipped(Struct, frozen=True):
     """An item that is not in the plan, before the item ``before`` (empty: after all); ``length_s`` is None
     while it is on."""
 
@@ -61,8 +59,7 @@ class Slipped:
     length_s: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class OutletWord:
+class OutletWord(Struct, frozen=True):
     """The last word on an outlet: ``late_ms`` of its last message, or what is wrong."""
 
     state: str = "open"

@@ -6,11 +6,11 @@ enough to replay the run through the state machine; ``events`` say in plain fact
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from showcaller.run.codec import event_dict, event_from, input_dict, input_from, to_json
 from showcaller.run.commands import Input
 from showcaller.run.events import Event
+from showcaller.values import Struct
 
 RUNLOG_VERSION = 1
 
@@ -42,8 +42,7 @@ def record_bytes(
     return to_json(body).encode()
 
 
-@dataclass(frozen=True, slots=True)
-class Record:
+class Record(Struct, frozen=True):
     """One step of a run.
 
     ``seq`` counts from 1 without gaps; ``t_ns`` is monotonic and decides; ``wall_ns`` is Unix time, for

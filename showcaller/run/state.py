@@ -7,11 +7,9 @@ item's clock, which stands still while the show is held or timecode that led it 
 from collections.abc import Mapping
 from typing import Any, Literal
 
-from msgspec import Struct, field
-from msgspec.structs import replace
-
 from showcaller.run.events import LookShown
 from showcaller.screen.faults import Panel
+from showcaller.values import Struct, field, replace
 
 Phase = Literal["idle", "running", "held", "ended"]
 Status = Literal["standby", "answered", "fired", "skipped", "missed"]

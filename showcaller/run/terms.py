@@ -4,8 +4,6 @@ A second engine that takes over raises the run's term. Nothing that the first ma
 fired again by itself: it counts as fired, is named in doubt, and a person says whether it is sent.
 """
 
-from msgspec.structs import replace
-
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run import incidents
@@ -15,6 +13,7 @@ from showcaller.run.marking import automatic_due, with_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import Doubt, Mark, RunState
 from showcaller.run.turning import next_turn, turned
+from showcaller.values import replace
 
 WRITTEN = (ev.NoteTaken, ev.IncidentOpened, ev.IncidentWritten)
 """What people wrote is true whichever engine counts."""

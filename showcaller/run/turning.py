@@ -5,8 +5,6 @@ out the next section at its downbeat. A section may be a vamp by the plan. Turne
 come again, as its calls do. Pure.
 """
 
-from msgspec.structs import replace
-
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.carrying import first_open
@@ -16,6 +14,7 @@ from showcaller.run.following import moved
 from showcaller.run.marking import with_followers, without_marks
 from showcaller.run.outcome import Outcome
 from showcaller.run.state import Place, RunState, Turn
+from showcaller.values import replace
 
 CUT = "its section is cut"
 

@@ -3,7 +3,6 @@
 from fractions import Fraction
 from typing import get_args
 
-from msgspec.structs import replace
 from pydantic import ValidationError
 
 from showcaller.model import LookChange, Show, Wall
@@ -17,6 +16,7 @@ from showcaller.screen.faults import Panel, panel_name, panel_on
 from showcaller.screen.geometry import panel_grid
 from showcaller.screen.played import PlayedError, overrides_of
 from showcaller.screen.surfaces import surface_named
+from showcaller.values import replace
 
 FAULTS = ("dead", "dim", "flickering", "wrong colour")
 _BY = get_args(LookChange.model_fields["by"].annotation)

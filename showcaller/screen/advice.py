@@ -1,7 +1,6 @@
 """Where an item needs more processing channels than a pool has, and what would make it fit."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 from showcaller.model import Show, Song
@@ -10,13 +9,13 @@ from showcaller.screen.channels import Level, Span, allocate, levels, spans
 from showcaller.screen.looks import Looks
 from showcaller.screen.remedies import Place, Pooling, remedies
 from showcaller.screen.surfaces import Pooled, first_id, looks_on, pools_of
+from showcaller.values import Struct
 
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _VERBS = {"mix": "mixes into", "move": "moves into", "wipe": "wipes to"}
 
 
-@dataclass(frozen=True, slots=True)
-class Shortage:
+class Shortage(Struct, frozen=True):
     """Too few channels from ``start_s`` until ``end_s``, while one look stands or another comes: at worst
     ``needed``; one sentence says all."""
 
@@ -28,8 +27,7 @@ class Shortage:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Budget:
+class Budget(Struct, frozen=True):
     """A pool's channels over an item: what occupies them, which each has, how many are needed when, and every
     place where there are too few."""
 

@@ -2,7 +2,6 @@
 
 from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -10,6 +9,7 @@ from showcaller.model import Source
 from showcaller.model.clockwords import m_ss
 from showcaller.screen.looks import Looks, Standing, beats_s, looks_of
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 SOON_S = 60.0
 """A source that is needed within this is coming; until then it is free to be set up for something else."""
@@ -29,8 +29,7 @@ Needs = Mapping[str, tuple[Spell, ...]]
 """Source → when it is on, in order."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
+class Tally(Struct, frozen=True):
     """A source's card. ``state`` is on, coming or free; ``in_s`` until it is needed again, None if never;
     ``item`` is who needs it next; ``spell`` is that in which it is now, by the plan.
     """

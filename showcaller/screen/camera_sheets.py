@@ -1,6 +1,5 @@
 """A paper for each camera's operator: song by song its shots, and when it is on the wall."""
 
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
@@ -12,10 +11,10 @@ from showcaller.screen.cameras import cameras_of, shots_of, span_s
 from showcaller.screen.errors import ClipError
 from showcaller.screen.looks import looks_of
 from showcaller.timing.plan import Plan, compile_plan
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """A camera's paper: its number, its source, its songs."""
 
     number: int

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.editing import Change, ChangeError, Put, SetFields, Take
@@ -10,14 +9,14 @@ from showcaller.model import CameraShot, Show, Song, Source
 from showcaller.model.clockwords import m_ss
 from showcaller.screen.looks import Looks
 from showcaller.timing.plan import PlannedItem
+from showcaller.values import Struct
 
 READY_S = 8.0
 """A camera is told to be ready so long before it is taken (common practice, no source)."""
 SHOT_HINT = "camera, bars: shot; lens; move, such as 2, 33-48: hands; 85 mm; push in. Empty takes it out"
 
 
-@dataclass(frozen=True, slots=True)
-class CameraNow:
+class CameraNow(Struct, frozen=True):
     """A camera at an instant: ``state`` is on, next, ready (it has a shot) or free."""
 
     number: int
@@ -27,8 +26,7 @@ class CameraNow:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class CameraCall:
+class CameraCall(Struct, frozen=True):
     """A line said to a camera, s into the item; below 0 before it begins."""
 
     at_s: float

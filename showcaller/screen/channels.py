@@ -11,7 +11,6 @@ allocation does with fewer; see Kleinberg & Tardos, Algorithm Design, 4.1, "inte
 
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from heapq import heappop, heappush
 from itertools import pairwise
 from operator import itemgetter
@@ -23,6 +22,7 @@ from showcaller.screen.geometry import Grid, grid_of
 from showcaller.screen.looks import Looks, beats_s, layer_keys
 from showcaller.screen.straight import processed_windows
 from showcaller.timing.plan import PlannedItem
+from showcaller.values import Struct
 
 Key = tuple[str, str, str]
 """(layer, source, input)."""
@@ -38,8 +38,7 @@ class Span(NamedTuple):
     end_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class Level:
+class Level(Struct, frozen=True):
     """So many channels are needed from ``start_s`` until ``end_s``."""
 
     start_s: float

@@ -5,7 +5,6 @@ decoded; where a file's own index lands too late, the search starts further back
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from types import TracebackType
@@ -18,6 +17,7 @@ import numpy.typing as npt
 from showcaller.outside import Refused, look_at_file
 from showcaller.outside.media import OPEN_AS
 from showcaller.screen.errors import ClipError
+from showcaller.values import Struct
 
 Pixels = npt.NDArray[np.uint8]
 
@@ -28,8 +28,7 @@ _BACK_S = (0, 2, 10, 60, 600)
 """How far before an instant a search begins, one after the other, until its frame is not overshot."""
 
 
-@dataclass(frozen=True, slots=True)
-class ClipFacts:
+class ClipFacts(Struct, frozen=True):
     """What a file says of itself. ``timecode`` is of its first frame, ``hh:mm:ss:ff``, if it carries one.
 
     ``rate`` is frames a second, ``length_s`` seconds of picture; ``frames`` follows from both.
@@ -50,8 +49,7 @@ class ClipFacts:
         return max(1, round(self.length_s * self.rate))
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(Struct, frozen=True):
     """A frame: its number from 0, when it begins (s from the first), its (height, width, RGB) pixels, and how
     much is seen of each (0 to 255), if the file says."""
 

@@ -3,11 +3,11 @@
 Every fact carries its formula, where that comes from, and the caution that goes with it.
 """
 
-from dataclasses import dataclass
 from math import radians, sqrt, tan
 
 from showcaller.model import Wall
 from showcaller.screen.geometry import pixel_pitch_mm
+from showcaller.values import Struct
 
 ARC_MINUTE = radians(1 / 60)
 LETTER_ARC_MIN = 5.0
@@ -25,8 +25,7 @@ ELECTRIC = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(Struct, frozen=True):
     """One line of the wall's facts. Where something it needs is not given ``value`` is None and ``text`` says
     what.
     """

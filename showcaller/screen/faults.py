@@ -6,7 +6,6 @@ counts them.
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from showcaller.model import Look, Show, Wall
@@ -15,6 +14,7 @@ from showcaller.screen.geometry import Rect, layer_rect, panel_grid, panel_rect
 from showcaller.screen.looks import looks_of
 from showcaller.screen.surfaces import first_id, look_on, surface_named
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 AT_HEIGHT = (
     "Work at height: only trained riggers, clipped on, with the wall's supply locked off and the show caller "
@@ -37,8 +37,7 @@ ONE_SURFACE: Names = {"": ""}
 _NAMED = re.compile(r"\s*(?:([a-z]{1,2})\s*(\d{1,3})|(\d{1,3})\s*[,/ ]\s*(\d{1,3}))\s*$", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(Struct, frozen=True):
     """The part of the wall is dark from ``start_s`` until ``end_s``, in seconds of the show as planned."""
 
     start_s: float

@@ -1,6 +1,5 @@
 """Whether a look fits the wall's channels and inputs, asked before it is put up. Pure."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
@@ -12,12 +11,12 @@ from showcaller.screen.geometry import touched
 from showcaller.screen.looks import arrange
 from showcaller.screen.surfaces import first_id, look_on
 from showcaller.timing.plan import PlannedItem
+from showcaller.values import Struct
 
 _STEPS = (0.0, 0.5, 1.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
+class Fit(Struct, frozen=True):
     """``needed`` of ``limit`` channels at most in the pool that is nearest to its limit, while it arrives or
     then; ``pools`` the same of each by name; ``wrong``: what will not be as meant, a sentence each."""
 

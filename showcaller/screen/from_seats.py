@@ -5,7 +5,6 @@ up from the floor. The picture is that of a pinhole: straight lines stay straigh
 half as large.
 """
 
-from dataclasses import dataclass
 from itertools import product
 from math import acos, degrees, hypot
 from typing import Any
@@ -16,6 +15,7 @@ import numpy.typing as npt
 from showcaller.model import House, HousePlace, Wall
 from showcaller.screen.facts import EASY_ARC_MIN, LETTER_ARC_MIN, letter_height_m
 from showcaller.screen.geometry import pixel_pitch_mm
+from showcaller.values import Struct
 
 Points = npt.NDArray[np.float64]
 PERSON_M = 1.75
@@ -26,8 +26,7 @@ _ACROSS, _DOWN = 240, 80
 """Points of the wall that are looked at to say how much is hidden."""
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Struct, frozen=True):
     """A box that stands on the floor: its name, its lower and its upper corner."""
 
     name: str
@@ -35,8 +34,7 @@ class Block:
     high: tuple[float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class SeatView:
+class SeatView(Struct, frozen=True):
     """What is seen from a place.
 
     ``least_m`` and ``easy_m`` are the heights of letters that can be read at all, and with ease, at the

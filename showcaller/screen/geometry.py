@@ -2,18 +2,17 @@
 upper left corner of its grid in px.
 """
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 from showcaller.model import Layer, Source, Wall, WallInput
 from showcaller.model.base import kept_with_part
+from showcaller.values import Struct
 
 LIGHTS_NONE_PX = 0.5
 """A part of a layer narrower than this covers no pixel's middle, so it lights none and costs no channel."""
 
 
-@dataclass(frozen=True, slots=True)
-class Rect:
+class Rect(Struct, frozen=True):
     """A rectangle from its left, top corner; px, may be fractions of one."""
 
     x: float
@@ -57,8 +56,7 @@ class Rect:
         return Rect(self.x * across, self.y * down, self.width * across, self.height * down)
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Struct, frozen=True):
     """What one input shows of one layer.
 
     Attributes:

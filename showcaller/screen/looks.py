@@ -6,7 +6,6 @@ is there at once, and the new one sets out from it.
 
 from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
@@ -16,6 +15,7 @@ from showcaller.model import Layer, Look, LookChange, Show
 from showcaller.model.base import kept_with_part
 from showcaller.model.wall import Override
 from showcaller.timing.plan import Plan, PlannedItem
+from showcaller.values import Struct
 
 NO_TEMPO_BEAT_S = Fraction(1, 2)
 """A beat where an item has no tempo: 120 a minute (our choice)."""
@@ -51,8 +51,7 @@ class Standing(NamedTuple):
     bar: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Looks:
+class Looks(Struct, frozen=True):
     """An item's looks in order; the first stands from its start."""
 
     planned: PlannedItem

@@ -4,17 +4,16 @@ It comes about where a look was laid for a larger wall than tonight's.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from showcaller.model import Layer, Look, Show, SurfacePlace
+from showcaller.values import Struct
 
 HALF = 0.5
 """A layer of which no more than so much lies on its surface was laid for another one (common practice, no
 source): a picture that reaches a little beyond the edge is a wish."""
 
 
-@dataclass(frozen=True, slots=True)
-class OffWall:
+class OffWall(Struct, frozen=True):
     """A layer of a look, the surface it should be seen on, and the share of it that is, 0 at most half."""
 
     look: str

@@ -3,7 +3,6 @@
 Points as in ``from_seats``: x to the right, y from the main wall into the house, z up from the floor, metres.
 """
 
-from dataclasses import dataclass
 from math import cos, radians, sin
 
 import numpy as np
@@ -13,13 +12,13 @@ from showcaller.screen.facts import LETTER_ARC_MIN, letter_height_m
 from showcaller.screen.from_seats import Points, hidden_points, house_of, wall_corners
 from showcaller.screen.geometry import pixel_pitch_mm
 from showcaller.screen.spread import spread_of
+from showcaller.values import Struct
 
 _ACROSS, _DOWN = 120, 60
 """Points of a surface that are looked at to say how much is hidden."""
 
 
-@dataclass(frozen=True, slots=True)
-class OnStage:
+class OnStage(Struct, frozen=True):
     """A surface with its corners: upper left, upper right, lower right, lower left as its picture lies."""
 
     wall: Wall
@@ -45,8 +44,7 @@ class OnStage:
         return float(np.cross(right, down) @ (eye - self.middle)) > 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class SurfaceSeen:
+class SurfaceSeen(Struct, frozen=True):
     """What can be said of a further surface from a place: letters that can be read, and what is hidden."""
 
     name: str

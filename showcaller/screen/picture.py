@@ -1,7 +1,6 @@
 """What is on the wall at an instant: every layer as it lies then, in the middle of a change too. Pure."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 from typing import Any
@@ -11,12 +10,12 @@ from showcaller.model.wall import Flip, LookChange
 from showcaller.screen.geometry import Rect, layer_rect
 from showcaller.screen.looks import Looks, Standing, beats_since, layer_keys
 from showcaller.screen.playback import Playing, playing
+from showcaller.values import Struct, replace
 
 ONE_AREA: Mapping[str, Rect] = MappingProxyType({})
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A layer at an instant.
 
     Attributes:
@@ -45,8 +44,7 @@ class Placed:
     area: Rect | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """Layers from back to front. During a mix or a wipe ``before`` holds those of the look that goes, and
     ``progress`` (0 to 1, eased) says how far ``layers`` have come; otherwise it is 1. ``areas`` are the
     surfaces on the wall's grid, the first one first, each wiped by itself; none: the grid is one.

@@ -4,7 +4,6 @@ One that makes it fit where it is short, and leaves it short (or shorter) elsewh
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from functools import partial
 from itertools import combinations
 from math import ceil
@@ -16,6 +15,7 @@ from showcaller.screen.geometry import input_rect, layer_rect
 from showcaller.screen.looks import Looks, Standing
 from showcaller.screen.measures import Unit, length_text
 from showcaller.screen.surfaces import Pooled
+from showcaller.values import Struct, replace
 
 Pair = tuple[Standing, ...]
 """The look that stands, or the one that goes and the one that comes."""
@@ -24,16 +24,14 @@ MOST_SHARE = 0.15
 """A layer is not nudged by more of its own width or height: it would be another picture."""
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where in an item: the look's place in it, and whether it is still coming."""
 
     look: int
     arriving: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Pooling:
+class Pooling(Struct, frozen=True):
     """A pool over an item: the looks of it as each surface has them, and how many channels are needed now.
     ``several``: the show has more surfaces than one, so that they are named."""
 
@@ -45,8 +43,7 @@ class Pooling:
     several: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Remedy:
+class Remedy(Struct, frozen=True):
     """What is done, in words, and to the looks of which surface (None: to those of all)."""
 
     words: str
@@ -101,8 +98,7 @@ def _tries(pooling: Pooling, place: Place) -> Iterator[Remedy]:
     yield from (*nudges, *off)
 
 
-@dataclass(frozen=True, slots=True)
-class Nudge:
+class Nudge(Struct, frozen=True):
     """A layer moved by so many metres to the right and up, which is ``share`` of its own width or height, and
     then takes ``saved`` channels less."""
 

@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from showcaller.model import Layer, Look, LookChange, LookSend, OscMessage, Show, Source, Wall
 from showcaller.model.base import kept_with_part
 from showcaller.screen.geometry import Rect, crop_rect, layer_rect, pieces, raster_px
 from showcaller.screen.surfaces import look_on, placed_on
 from showcaller.screen.words import treatments_text
+from showcaller.values import Struct
 
 _FIELD = re.compile(r"\{([a-z_]+)(:i)?\}")
 Value = str | int | float
@@ -29,8 +29,7 @@ _TOLD_BY: Mapping[str, frozenset[str]] = {
 of its source.)"""
 
 
-@dataclass(frozen=True, slots=True)
-class Sent:
+class Sent(Struct, frozen=True):
     """A message and what it is about: the layer's place from the back (from 1; 0: the look), the input by
     name and by id, the surface by its id (empty: the look)."""
 

@@ -5,7 +5,6 @@ show with one surface is that surface: nothing of it is worked out otherwise.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
 from showcaller.model import Layer, Look, Show, Wall, WallInput
@@ -14,13 +13,13 @@ from showcaller.screen.geometry import Rect
 from showcaller.screen.looks import Looks, Standing, layer_keys
 from showcaller.screen.picture import Picture, picture_at
 from showcaller.screen.surfaces import placed_on, surfaces_of
+from showcaller.values import Struct
 
 GAP = 0.04
 """Between two surfaces, and over the highest, as a part of the main one's width: a name stands there."""
 
 
-@dataclass(frozen=True, slots=True)
-class WallSpread:
+class WallSpread(Struct, frozen=True):
     """``wall`` is as large as all of them together, its grid as fine as the first one's, with the inputs of
     all; ``off_m`` says how far each one's lower left corner lies from its, ``areas`` where each is on its
     grid, px. Both are by id, and of one surface alone empty."""

@@ -6,12 +6,12 @@ surface and by ``name@surface`` in a further place; no id has an ``@``.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from typing import Any
 
 from showcaller.model import Layer, Look, Show, SurfacePlace, Wall
 from showcaller.model.base import kept_with_part
 from showcaller.screen.looks import Looks, Standing, layer_keys
+from showcaller.values import Struct, replace
 
 AT = "@"
 PLACE_FIELDS = ("left_m", "bottom_m", "width_m", "height_m", "crop", "straight", "flip")
@@ -139,8 +139,7 @@ def _standing_on(standing: Standing, surface: str, first: str) -> Standing:
     return standing._replace(look=look, since_s=tuple(standing.since_s[n] for n in there))
 
 
-@dataclass(frozen=True, slots=True)
-class Pooled:
+class Pooled(Struct, frozen=True):
     """Channels, and the surfaces that take them. ``name`` is the pool's, or its only surface's."""
 
     id: str

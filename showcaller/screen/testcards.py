@@ -4,7 +4,6 @@ Pictures are (height, width, 3) arrays, blue, green, red.
 """
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 
@@ -16,6 +15,7 @@ from showcaller.screen.compose.pool import Pixels
 from showcaller.screen.errors import ClipError
 from showcaller.screen.faults import panel_name
 from showcaller.screen.geometry import Rect, input_rect, panel_grid, panel_rect, raster_px
+from showcaller.values import Struct
 
 KINDS = ("grid", "map", "ramp", "white", "red", "green", "blue", "black", "bar", "circles")
 HINT = "grid, map, ramp, white 50 %, red, green, blue, black, bar or circles; files: all of them as files"
@@ -29,8 +29,7 @@ BAR_S = 4.0
 """How long the bar takes across the wall."""
 
 
-@dataclass(frozen=True, slots=True)
-class TestCard:
+class TestCard(Struct, frozen=True):
     """Which picture; ``level`` of a flat colour, 0 to 1 of the signal."""
 
     kind: str

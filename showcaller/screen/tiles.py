@@ -4,8 +4,6 @@ All tiles of a sheet are as wide and high as each other and made of the same ins
 lies in five looks is fetched and made small once.
 """
 
-from dataclasses import dataclass
-
 import cv2
 
 from showcaller.model import Crop, Look, Source, Wall
@@ -16,13 +14,13 @@ from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture, Placed, place
 from showcaller.screen.playback import Playing
 from showcaller.screen.spread import WallSpread, spread_look
+from showcaller.values import Struct
 
 DETAIL = 2
 """A source is made small to so many times a tile's width before it is laid into any: it may be cropped."""
 
 
-@dataclass(frozen=True, slots=True)
-class TileSheet:
+class TileSheet(Struct, frozen=True):
     """``tiles`` row by row, ``columns`` in each; None leaves a tile black."""
 
     tiles: tuple[Picture | None, ...]

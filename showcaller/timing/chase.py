@@ -11,8 +11,9 @@ moved over without firing (because the caller chose to follow a far jump) never 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from typing import Literal
+
+from showcaller.values import Struct, replace
 
 Mode = Literal["waiting", "locked", "freewheeling", "holding", "reversing", "asking"]
 """waiting: no code yet. locked: following it. freewheeling: no code to believe just now, carried on by the
@@ -20,8 +21,7 @@ clock. holding: stopped, firing nothing. reversing: the code runs backwards, fir
 jumped far, firing nothing until answered."""
 
 
-@dataclass(frozen=True, slots=True)
-class ChaseSettings:
+class ChaseSettings(Struct, frozen=True):
     """How the chase behaves; all in nanoseconds but ``lock_frames``.
 
     ``lock_frames`` frames must agree with each other and the clock to within ``tolerance_ns`` before a new
@@ -36,58 +36,50 @@ class ChaseSettings:
     near_ns: int = 1_000_000_000
 
 
-@dataclass(frozen=True, slots=True)
-class TimecodeCue:
+class TimecodeCue(Struct, frozen=True):
     """A cue that timecode fires, and the position where it does."""
 
     id: str
     at_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class TimecodeAt:
+class TimecodeAt(Struct, frozen=True):
     """A frame of timecode has come in: its position now."""
 
     position_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class Tick:
+class Tick(Struct, frozen=True):
     """Time has passed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """To a far jump: follow it, or stay."""
 
     follow: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Fire:
+class Fire(Struct, frozen=True):
     """Fire this cue now; ``late_ns`` is how far past its position the code already is."""
 
     cue: str
     late_ns: int
 
 
-@dataclass(frozen=True, slots=True)
-class Skip:
+class Skip(Struct, frozen=True):
     """This cue was passed over and will not fire."""
 
     cue: str
 
 
-@dataclass(frozen=True, slots=True)
-class Changed:
+class Changed(Struct, frozen=True):
     """The chase behaves differently from now on, and why, in one sentence."""
 
     mode: Mode
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Ask:
+class Ask(Struct, frozen=True):
     """The code has jumped far: follow it? Answer with :class:`Answer`."""
 
     from_ns: int
@@ -99,8 +91,7 @@ Input = TimecodeAt | Tick | Answer
 Output = Fire | Skip | Changed | Ask
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
+class _Run(Struct, frozen=True):
     """Frames that agree with each other: the last one's position and instant, how many, and which way."""
 
     position_ns: int
@@ -109,8 +100,7 @@ class _Run:
     way: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class ChaseState:
+class ChaseState(Struct, frozen=True):
     """What the chase remembers.
 
     ``mark_ns`` is the furthest position reached, None before the first lock; ``done`` the cues fired or

@@ -7,12 +7,12 @@ are infinite, a normal one.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import exp, inf, isfinite
 from statistics import NormalDist, median
 from typing import TYPE_CHECKING
 
 from showcaller.model import Item, Song
+from showcaller.values import Struct
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,8 +30,7 @@ _UNSTATED_CODE = 0.01
 _PLAN_RUNS = 3
 
 
-@dataclass(frozen=True, slots=True)
-class Duration:
+class Duration(Struct, frozen=True):
     """A random length: its mean, standard deviation and bounds, in seconds."""
 
     mean_s: float

@@ -9,11 +9,11 @@ are statistics, so seconds here are floats.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from statistics import NormalDist
 from typing import TYPE_CHECKING
 
 from showcaller.timing.durations import Duration
+from showcaller.values import Struct
 
 if TYPE_CHECKING:
     import numpy as np
@@ -22,8 +22,7 @@ _NORMAL = NormalDist()
 _SEARCHES = 24
 
 
-@dataclass(frozen=True, slots=True)
-class Forecast:
+class Forecast(Struct, frozen=True):
     """The projected end in seconds into the show: expected, and low to high with the chosen confidence.
 
     ``p_make`` is the probability, 0 to 1, of ending by the curfew and ``spare_s`` how long before it the

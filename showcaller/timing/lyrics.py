@@ -7,19 +7,18 @@ item, exact.
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.model import LyricLine, Song
 from showcaller.timing.tempo import TempoMap
+from showcaller.values import Struct
 
 SLOWEST_WORD_S = Fraction(2)
 """A word is sung for at most so long, so that a line is over where the music goes on without words (an
 estimate, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class SungLine:
+class SungLine(Struct, frozen=True):
     """A line from ``begins_s`` to ``ends_s``; ``words_s[n]`` is when its word n (from 0) comes.
 
     ``placed``: its beginning was given, by bar or by seconds.

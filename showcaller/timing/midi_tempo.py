@@ -5,7 +5,6 @@ quarter notes a minute, without a time signature in 4/4, as the format says.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
@@ -16,6 +15,7 @@ import mido
 from showcaller.model.tempo import MeterMark, Section, TempoMark
 from showcaller.outside import Refused, Within, look_at_file
 from showcaller.timing.tempo import TempoMap
+from showcaller.values import Struct
 
 MOST_BYTES = 4_000_000
 """A tempo map of hours is some kilobytes."""
@@ -23,8 +23,7 @@ MOST_BYTES = 4_000_000
 _LAST_BAR = 9999
 
 
-@dataclass(frozen=True, slots=True)
-class MidiTempo:
+class MidiTempo(Struct, frozen=True):
     """What a MIDI file says about a song's time: as written in a show document, marks in order."""
 
     tempo: tuple[TempoMark, ...]
@@ -39,8 +38,7 @@ class MidiTempo:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class Syllable:
+class Syllable(Struct, frozen=True):
     """A lyric event: its text as it stands in the file, and where it is: in quarters from the start, as bar
     and beat, and in seconds, all by the file's own tempo."""
 

@@ -9,9 +9,8 @@ receivers that only know labels add two frames); backwards, at piece 0, the labe
 Source: MIDI Time Code, detailed specification (MMA, 1987).
 """
 
-from dataclasses import dataclass, replace
-
 from showcaller.timing.timecode import frame_number, label, rate_named
+from showcaller.values import Struct, replace
 
 _CODES = {"23.976": 0, "24": 0, "25": 1, "29.97 drop": 2, "29.97": 3, "30": 3}
 _NAMES = {0: "24", 1: "25", 2: "30 drop", 3: "30"}
@@ -44,23 +43,20 @@ def full_frame(frame: int, rate: str, device: int = 0x7F) -> bytes:
     return bytes([0xF0, 0x7F, device, 1, 1, hours | rate_code(rate) << 5, minutes, seconds, frames, 0xF7])
 
 
-@dataclass(frozen=True, slots=True)
-class MtcPosition:
+class MtcPosition(Struct, frozen=True):
     """Where the code is: ``quarter`` frames from midnight, running ``forward`` or back; None when located."""
 
     quarter: int
     forward: bool | None
 
 
-@dataclass(frozen=True, slots=True)
-class MtcRefused:
+class MtcRefused(Struct, frozen=True):
     """A message that gives no position, and why in one sentence."""
 
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class MtcState:
+class MtcState(Struct, frozen=True):
     """What the decoder remembers.
 
     ``pieces`` are the last values of the eight pieces, ``run`` how many have come in order, ``step`` +1 or −1

@@ -4,7 +4,6 @@ Times are seconds into the item, exact. A go is what one press of the key fires:
 instant, or all that wait for the same sight. The first go of every item starts the item's clock.
 """
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
@@ -25,10 +24,10 @@ from showcaller.model.quantities import format_number
 from showcaller.timing.lyrics import SungLine, sung_lines, word_instant, word_words
 from showcaller.timing.tempo import TempoMap
 from showcaller.timing.timecode import seconds_between
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Struct, frozen=True):
     """Something in the plan that cannot be run as written."""
 
     path: str
@@ -44,8 +43,7 @@ class Problem:
         return f"{name}: {self.sentence}" if name else self.sentence
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedCue:
+class PlannedCue(Struct, frozen=True):
     """A cue with its planned instant, in seconds into its item.
 
     ``firm`` is False where the instant is a guess: a cue by eye or on a word, or one that follows such a cue.
@@ -63,8 +61,7 @@ class PlannedCue:
         return self.cue.fires == "by itself"
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedGo:
+class PlannedGo(Struct, frozen=True):
     """What one go fires. ``cues`` are places in the item's ``cues``; empty only for an item's start.
 
     ``sees`` is what a person watches or listens for; ``word`` is the word of the lyrics it is, if it is one:
@@ -90,8 +87,7 @@ class PlannedGo:
         )  # no word has a space
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedItem:
+class PlannedItem(Struct, frozen=True):
     """An item with its cues in planned order, its goes, and what is wrong with it."""
 
     item: Item
@@ -115,8 +111,7 @@ class PlannedItem:
         return self.tempo.bar_at(at_s - self.item.downbeat_s)
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Struct, frozen=True):
     """What is played tonight, compiled: ``items`` leaves out what the show leaves out.
 
     ``starts_s[i]`` is where item ``i`` begins if all goes to plan.

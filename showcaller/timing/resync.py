@@ -1,13 +1,12 @@
 """Putting the item's clock right while the band plays: "this is bar 33 now", or a tap on a downbeat."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.timing.tempo import TempoMap
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Resync:
+class Resync(Struct, frozen=True):
     """Add ``shift_s`` to the item's clock, and it stands at the downbeat (or asked-for beat) of ``bar``."""
 
     bar: int

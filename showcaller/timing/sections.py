@@ -1,14 +1,13 @@
 """Where a song's sections begin and end. Pure."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.model import Song
 from showcaller.timing.plan import PlannedItem
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class SectionSpan:
+class SectionSpan(Struct, frozen=True):
     """A section from ``start_s`` up to ``end_s`` (seconds into the item), the last one to the item's end."""
 
     name: str

@@ -6,13 +6,13 @@ convolved by multiplying their discrete Fourier transforms. Seconds are floats h
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
 import numpy.typing as npt
 
 from showcaller.timing.durations import Duration
+from showcaller.values import Struct
 
 CELLS_PER_SD = 40
 _REACH_SD = 12
@@ -22,8 +22,7 @@ other end, and is less than a thousandth for any beta with one top."""
 Cells = npt.NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class Summed:
+class Summed(Struct, frozen=True):
     """Probability of the sum ending below each of ``edges_s`` (rising), shape (cells + 1,) both."""
 
     edges_s: Cells

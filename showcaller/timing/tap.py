@@ -1,14 +1,14 @@
 """Tempo from taps, forgiving a tap missed or doubled."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from statistics import median
 
+from showcaller.values import Struct
 
-@dataclass(frozen=True, slots=True)
-class TapTempo:
+
+class TapTempo(Struct, frozen=True):
     """A tapped tempo: ``bpm`` beats a minute to the thousandth; ``beat_s`` when the last beat fell.
 
     ``confidence`` is from 0 to 1: the share of taps that were used, times 1 − 4 × (rms distance of these from

@@ -7,19 +7,18 @@ root of a quadratic, rounded to a nanosecond.
 """
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from fractions import Fraction
 from math import isqrt
 
 from showcaller.model.tempo import MeterMark, TempoMark
+from showcaller.values import Struct
 
 _NS = 1_000_000_000
 _REMEMBERED = 4096
 """Places of which the second is remembered: more than a song has cues."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Meter:
+class _Meter(Struct, frozen=True):
     bar: int
     quarter: Fraction
     bar_quarters: Fraction
@@ -27,8 +26,7 @@ class _Meter:
     beats: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Tempo:
+class _Tempo(Struct, frozen=True):
     quarter: Fraction
     second: Fraction
     bpm: Fraction

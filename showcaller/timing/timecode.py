@@ -7,16 +7,16 @@ the clock on the wall; no frame is ever dropped (SMPTE ST 12-1). Frames are numb
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
+
+from showcaller.values import Struct
 
 _LABEL = re.compile(r"(\d\d):(\d\d):(\d\d)[:;](\d\d)", re.ASCII)
 _MINUTES_A_DAY = 24 * 60
 
 
-@dataclass(frozen=True, slots=True)
-class Rate:
+class Rate(Struct, frozen=True):
     """A timecode rate.
 
     ``fps`` is the true number of frames a second, ``labels`` how many labels a second has, ``dropped`` how

@@ -10,10 +10,10 @@ Analysis, 3rd ed., section 14.2 and its appendix A; from memory). A departure of
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import inf
 
 from showcaller.timing.durations import Duration
+from showcaller.values import Struct
 
 BIAS_SD = 0.03
 """Standard deviation of β before anything is known: a night is a few per cent long or short (common
@@ -27,8 +27,7 @@ MODEL_SD = 0.018
 source; with it nine in ten hold in the simulated nights of the benchmarks)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tonight:
+class Tonight(Struct, frozen=True):
     """``bias`` is the share by which items run over (0.04: 4 %), ``bias_sd`` how unsure that is,
     ``spread`` what planned standard deviations are to be multiplied by."""
 

@@ -6,13 +6,13 @@ out; waits are independent. These are statistics, so seconds here are floats.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import hypot, sqrt
 from statistics import NormalDist
 
 from showcaller.model import Route, Show, WalkOn
 from showcaller.model.clockwords import m_ss
 from showcaller.timing.durations import Duration, from_three_points
+from showcaller.values import Struct
 
 STAIR_S = 0.6
 """Seconds a step, up or down. Common practice, no source; studies of long stairs agree on nothing finer than
@@ -26,8 +26,7 @@ WAIT = from_three_points(0, 2, 12)
 """The wait for a clearance of which nothing else is known. Common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class LegPlan:
+class LegPlan(Struct, frozen=True):
     """One leg: how long it takes, when it should start and end, and by when it must start at the latest.
 
     ``left`` is the rest of the walk from this leg on. ``starts_s`` and ``arrives_s`` are expected for a walk
@@ -42,8 +41,7 @@ class LegPlan:
     latest_s: float
 
 
-@dataclass(frozen=True, slots=True)
-class WalkPlan:
+class WalkPlan(Struct, frozen=True):
     """A walk-on worked back from its downbeat; all instants on the clock the downbeat is given on.
 
     ``leave_by_s`` is the latest departure that arrives in time with the wanted certainty; the camera rolls
@@ -56,8 +54,7 @@ class WalkPlan:
     legs: tuple[LegPlan, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LegReview:
+class LegReview(Struct, frozen=True):
     """One leg as planned and as walked; ``actual_s`` and ``over_s`` are None where it was not finished."""
 
     name: str

@@ -1,13 +1,11 @@
 """A walk-on's way as it is drawn: from the leave-by to the downbeat, what each leg needs and who is there."""
 
-from dataclasses import dataclass
-
 from showcaller.model import Route, Show
 from showcaller.timing.walkon import plan_walk
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class WayLeg:
+class WayLeg(Struct, frozen=True):
     """One leg: ``from_s`` to ``to_s`` before the downbeat (negative), how far, and what is there in words."""
 
     name: str
@@ -18,8 +16,7 @@ class WayLeg:
     there: str
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Struct, frozen=True):
     """A route worked out. Seconds are before the downbeat, negative; ``rolls_s`` is None without a camera.
 
     The legs are as expected for a walk that leaves at ``leave_s``; what is left to the downbeat is kept for a

@@ -12,8 +12,9 @@ when force × lever arm exceeds weight × half the base.
 """
 
 import re
-from dataclasses import dataclass
 from math import inf, sqrt
+
+from showcaller.values import Struct
 
 G_M_S2 = 9.80665
 """Standard gravity (ISO 80000-3)."""
@@ -31,8 +32,7 @@ CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class SetPiece:
+class SetPiece(Struct, frozen=True):
     """A free-standing piece: face in m², mass in kg, height of the face's centre and depth of the base, m."""
 
     area_m2: float
@@ -49,8 +49,7 @@ class SetPiece:
                 raise ValueError(f"{name} is {value}; give a number above zero")
 
 
-@dataclass(frozen=True, slots=True)
-class Factors:
+class Factors(Struct, frozen=True):
     """Kz, exposure (0.5 to 2.5), and Kd, directionality (0.5 to 1), of ASCE 7; 1 takes nothing off."""
 
     exposure: float = 1.0

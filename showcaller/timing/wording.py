@@ -6,18 +6,17 @@ compounds taken apart, since each part takes the time of a word.
 
 import json
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from typing import get_args
 
 from showcaller.model import Language
+from showcaller.values import Struct
 
 _TOKEN = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:['’][^\W\d_]+)*")
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(Struct, frozen=True):
     """What a language says. ``go`` is the last word of a go: it lands on the cue's instant.
 
     ``oh`` is said for the nought in 304 where numbers are called out in pairs of figures, as in English.

@@ -1,7 +1,6 @@
 """What a tour promises, the same on SQLite and on a real PostgreSQL server."""
 
 import hashlib
-from dataclasses import replace
 from threading import Thread
 
 import pytest
@@ -15,6 +14,7 @@ from showcaller.model import Show, show_text
 from showcaller.run.codec import event_from, input_from
 from showcaller.run.commands import End
 from showcaller.run.runlog import Record
+from showcaller.values import replace
 
 
 def test_it_is_there_again_when_opened(where: str) -> None:

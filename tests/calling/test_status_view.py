@@ -1,7 +1,5 @@
 """What stands around the ladder: times, running order, clearances, outlets."""
 
-from dataclasses import replace
-
 import pytest
 from books import book_of
 from played import WALL0_NS, Played
@@ -19,6 +17,7 @@ from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.run.compiled import NS
 from showcaller.timing.forecast import Forecast
+from showcaller.values import replace
 
 AHEAD = Forecast(end_s=600, low_s=540, high_s=660, p_make=0.97, spare_s=300, over_s=None)
 

@@ -2,7 +2,6 @@
 
 import json
 import wave
-from dataclasses import replace
 
 import pytest
 from books import view_at
@@ -10,6 +9,7 @@ from played import Played
 from small_shows import cue, item, show
 
 from showcaller.desk.beat_sounds import BeatSounds, click, read_sound
+from showcaller.values import replace
 
 
 def song():

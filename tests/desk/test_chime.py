@@ -1,13 +1,13 @@
 """The chime: once for each standby, never while held, and a sentence where sound cannot be had."""
 
 import json
-from dataclasses import replace
 
 from books import view_at
 from played import Played
 from small_shows import two_songs
 
 from showcaller.desk.chime import Chime, wave
+from showcaller.values import replace
 
 
 def test_it_is_due_once_for_each_standby_that_comes_near():

@@ -1,11 +1,10 @@
 """The strip at the foot of the other areas says what a go would do."""
 
-from dataclasses import replace
-
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.rungs import Rung
 from showcaller.desk.keys import Keys
 from showcaller.desk.nowbar import NowBar
+from showcaller.values import replace
 
 GO = Rung("m", "go", "Moves 1 — go", 0.2, 0.5, True, (), ("m",), go="m")
 

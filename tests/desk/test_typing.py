@@ -1,7 +1,6 @@
 """While something is typed into, no key is the show's, wherever the focus went; and the desk says so."""
 
 import time
-from dataclasses import replace
 
 import pytest
 from desk_keys import after_gap, answer, chord, fired, go, press
@@ -11,6 +10,7 @@ from PySide6.QtGui import QKeyEvent
 from showcaller.calling.rungs import Rung
 from showcaller.desk.clearkeys import _reading
 from showcaller.desk.qt import Qt
+from showcaller.values import replace
 
 
 def test_tab_leaves_no_field_and_keys_stay_letters(qtbot, live):

@@ -1,11 +1,11 @@
 """Crew pages on a joined machine follow the clock as it is put right."""
 
 import queue
-from dataclasses import replace
 
 from devices import wait_until
 
 from showcaller.crew.following import Follower
+from showcaller.values import replace
 
 
 def test_pages_on_a_joined_machine_follow_the_clocks_correction(house):

@@ -3,7 +3,6 @@
 import csv
 import io
 import json
-from dataclasses import replace
 
 from night import DOORS, NS, PLAN, plain_night
 
@@ -11,6 +10,7 @@ from showcaller.review.export import to_csv, to_json
 from showcaller.review.stats import department_stats
 from showcaller.review.tables import cue_table, item_table
 from showcaller.review.waterfall import waterfall
+from showcaller.values import replace
 
 
 def test_csv_quotes_as_rfc_4180_says_and_reads_back() -> None:

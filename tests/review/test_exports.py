@@ -8,7 +8,6 @@ import io
 import json
 import subprocess
 import threading
-from dataclasses import replace
 from datetime import UTC
 from fractions import Fraction
 from html.parser import HTMLParser
@@ -32,6 +31,7 @@ from showcaller.review.exports.sheets import run_sheets
 from showcaller.review.report import run_report, tour_report
 from showcaller.review.tape_clock import TapeClock
 from showcaller.timing.plan import compile_plan
+from showcaller.values import replace
 
 NS = 1_000_000_000
 ITEMS = [("Song", 0.0), ("Talk: the lamp", 190.0), ("Walk", 364.1), ("Last", 450.433)]
@@ -125,9 +125,8 @@ def test_a_real_browser_shows_them_as_chapters(report, across, tmp_path: Path) -
 
 @pytest.mark.parametrize("rate", ["25", "24", "29.97 drop", "30"])
 def test_markers_are_read_back_by_opentimelineio(report, tmp_path: Path, rate: str) -> None:
-    from dataclasses import replace
-
     from showcaller.timing.plan import compile_plan
+    from showcaller.values import replace
 
     shown = replace(report, plan=compile_plan(report.plan.show.changed(timecode_rate=rate)))
     code = "01:00:00;00" if "drop" in rate else "01:00:00:00"
@@ -159,10 +158,9 @@ RATES = ["23.976", "24", "25", "29.97 drop", "29.97", "30", "50", "59.94 drop"]
 @pytest.mark.parametrize("rate", RATES)
 def test_the_edit_list_says_how_it_counts_whatever_stands_in_its_names(report, rate: str, code: str) -> None:
     """Against OpenTimelineIO's own CMX 3600 reader, and our exact timecode for what a label is worth."""
-    from dataclasses import replace
-
     from showcaller.timing.plan import compile_plan
     from showcaller.timing.timecode import frame_number, label
+    from showcaller.values import replace
 
     names = ["Lamp; ferry", 'The "Quay": 2', "It's 01:00:00;00", "two\nlines; one"]
     moments = tuple(

@@ -1,12 +1,11 @@
 """Faults across a tour: carried over until mended, counted by night."""
 
-from msgspec.structs import replace
-
 from showcaller.review.faults import FaultHistory, fault_history
 from showcaller.review.moments import fault_words
 from showcaller.review.trend import trend
 from showcaller.run.events import FaultMarked
 from showcaller.screen.faults import Panel
+from showcaller.values import replace
 
 
 def fault(*panels: tuple[int, int], mended: bool = False, what: str = "dead") -> FaultMarked:

@@ -1,6 +1,5 @@
 """Item by item and cue by cue, for the night in ``night.plain_night``."""
 
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -13,6 +12,7 @@ from showcaller.review.tables import cue_table, fired_rows, item_table
 from showcaller.review.timeline import timeline_of
 from showcaller.run import commands as c
 from showcaller.run import events as ev
+from showcaller.values import replace
 
 
 def test_items_planned_and_actual() -> None:

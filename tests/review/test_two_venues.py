@@ -1,6 +1,5 @@
 """A tour of two places: every night's work is told by the day sheet and the clock of its own place."""
 
-from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -9,6 +8,7 @@ from night import SHOW, plain_night
 
 from showcaller.archive.tour import Tour
 from showcaller.review.report import run_report, tour_report
+from showcaller.values import replace
 
 NS = 1_000_000_000
 

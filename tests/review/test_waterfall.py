@@ -1,13 +1,11 @@
 """The waterfall adds up, whatever happened, and names the right owners."""
 
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from msgspec.structs import replace as changed
 from night import DOORS, NS, PLAN, Night, plain_night
 
 from showcaller.review.errors import ReviewError
@@ -17,6 +15,7 @@ from showcaller.review.waterfall import waterfall
 from showcaller.run import commands as c
 from showcaller.run import events as ev
 from showcaller.timing.planned_start import planned_start_wall_ns
+from showcaller.values import replace
 
 PLANNED_NS = 693_433_333_333
 """200 + 100.1 + 33⅓ + 120 + 240 seconds."""
@@ -120,7 +119,7 @@ def test_what_cannot_be_reviewed_is_said() -> None:
         waterfall(PLAN, [])
     night = plain_night()
     other = [
-        replace(r, events=tuple(changed(e, item="elsewhere") if hasattr(e, "item") else e for e in r.events))
+        replace(r, events=tuple(replace(e, item="elsewhere") if hasattr(e, "item") else e for e in r.events))
         for r in night.records
     ]
     with pytest.raises(ReviewError, match="'elsewhere' that this edition does not"):

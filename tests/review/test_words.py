@@ -1,6 +1,5 @@
 """The sentence under a run's name."""
 
-from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
 
@@ -12,6 +11,7 @@ from night import DOORS, NS, PLAN, Night, plain_night
 from showcaller.review.waterfall import GROUPS, Part, PartKind, Waterfall, waterfall
 from showcaller.review.words import curfew_wall_ns, duration, no_offer_words, number, summary_sentence
 from showcaller.run import commands as c
+from showcaller.values import replace
 
 
 def fall(*parts: Part, finished: bool = True) -> Waterfall:

@@ -9,7 +9,6 @@ import re
 from random import Random
 
 import pytest
-from msgspec.structs import replace
 from small_shows import document
 
 from showcaller.model import parse_show
@@ -23,6 +22,7 @@ from showcaller.run.playing import look_of
 from showcaller.screen.faults import Panel
 from showcaller.screen.looks import layer_keys
 from showcaller.timing.plan import compile_plan
+from showcaller.values import replace
 
 CLEARANCES = [
     {"kind": "yes", "id": "path", "name": "Path clear", "position": "Moves"},

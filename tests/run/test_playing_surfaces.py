@@ -1,7 +1,6 @@
 """A hand on a layer's further place on another surface: on the log, in the messages, kept afterwards."""
 
 import pytest
-from msgspec.structs import replace
 from surface_show import surface_show
 
 from showcaller.editing import apply
@@ -17,6 +16,7 @@ from showcaller.run.state import RunState
 from showcaller.screen.costs import channels
 from showcaller.screen.surfaces import look_on
 from showcaller.timing.plan import compile_plan
+from showcaller.values import replace
 
 SENDS = [
     {"id": "place", "outlet": "processor", "numbers": "px", "address": "/{input}/{layer}",

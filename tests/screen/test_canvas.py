@@ -157,7 +157,7 @@ def test_a_moving_layer_lies_between_pixels_as_scikit_image_says() -> None:
         np.random.default_rng(3).integers(0, 256, (60, 80, 3), dtype=np.uint8), (0, 0), 2
     )
     placed = place(WALL, layer(40.3, 30.6, 120, 90), "x", 0.0)
-    from dataclasses import replace
+    from showcaller.values import replace
 
     made = Canvas(WALL, 320, 160).compose(
         Picture((replace(placed, moving=True),)), lambda *_: (picture, None)

@@ -1,7 +1,6 @@
 """The words a house calls in: other languages, with and without numbers, one standby or one a department."""
 
 import json
-from dataclasses import fields
 from typing import get_args
 
 import pytest
@@ -81,7 +80,9 @@ def test_the_usual_wording_is_as_it_always_was():
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_every_language_has_all_its_words(language):
     found = pattern(language)
-    assert {f.name for f in fields(Pattern)} == set(Pattern.__slots__)
+    assert all(getattr(found, name) for name in Pattern.__struct_fields__ if name != "oh"), (
+        "only English has it"
+    )
     assert len(found.below_a_hundred) == len(set(found.below_a_hundred)) == 100
     assert all(found.standby and found.warning and found.go and " " not in found.go for _ in [0])
     words = [found.number_words(str(n)) for n in range(0, 20_000, 7)]

@@ -9,13 +9,13 @@
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator
 
 from showcaller.desk.pads.control import Control
+from showcaller.values import Struct, field, replace
 
 FILE = "controllers.json"
 PLACES = 21
@@ -70,8 +70,7 @@ class _Controller(_Strict):
     bound: tuple[Bound, ...] = ()
 
 
-@dataclass(frozen=True)
-class Controller:
+class Controller(Struct, frozen=True):
     """A controller's lights, and what each control does."""
 
     lights: Lights = field(default_factory=Lights)

@@ -8,6 +8,8 @@ from collections.abc import Collection
 from dataclasses import dataclass, field
 from typing import Literal
 
+from showcaller.values import Struct
+
 NOTE_OFF, NOTE_ON, CONTROL = 0x80, 0x90, 0xB0
 PRESSED = 64
 """From this value on a controller that is a button counts as pressed (MIDI 1.0: 64 and more is on)."""
@@ -19,8 +21,7 @@ CHANNEL_MODE = 120
 """From here on a control change is a message about the channel (MIDI 1.0), and no fader."""
 
 
-@dataclass(frozen=True, slots=True)
-class Control:
+class Control(Struct, frozen=True):
     """A pad (``note``) or a fader or button (``control``) of a controller; ``channel`` 1 to 16."""
 
     message: Literal["note", "control"]
@@ -33,8 +34,7 @@ class Control:
         return f"{self.message} {self.number}, channel {self.channel}"
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(Struct, frozen=True):
     """A control and where it is, 0 to 1; a pad that is let go is at 0."""
 
     control: Control

@@ -1,14 +1,14 @@
 """A fader never lets a value jump: it takes it over where it passes it. Pure."""
 
 from collections.abc import Hashable
-from dataclasses import dataclass, replace
+
+from showcaller.values import Struct, replace
 
 NEAR = 1 / 127
 """A fader this near to a value is on it: a step of a fader of 7 bits."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fader:
+class Fader(Struct, frozen=True):
     """A fader: where it is (None before it was moved), what it moves, and whether it holds it, at which
     value."""
 

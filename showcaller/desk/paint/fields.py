@@ -1,6 +1,5 @@
 """A form as a table of Qt: a field a row, its name, its text, and what may stand beside it."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.desk.paint.colours import colour
@@ -21,6 +20,7 @@ from showcaller.desk.qt import (
     QWidget,
     Signal,
 )
+from showcaller.values import Struct
 
 _Index = QModelIndex | QPersistentModelIndex
 _NOWHERE = QModelIndex()
@@ -30,8 +30,7 @@ EMPTY = "–"
 """Stands where nothing is typed yet."""
 
 
-@dataclass(frozen=True, slots=True)
-class FieldRow:
+class FieldRow(Struct, frozen=True):
     """A field as it is shown; ``more`` stands beside its text, ``tone`` is a name of the theme."""
 
     key: str

@@ -1,18 +1,17 @@
 """A table of words: rows of cells with their tones."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.desk.natural import natural
 from showcaller.desk.paint.colours import colour
 from showcaller.desk.qt import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt
+from showcaller.values import Struct
 
 _Index = QModelIndex | QPersistentModelIndex
 _NOWHERE = QModelIndex()
 
 
-@dataclass(frozen=True, slots=True)
-class TableRow:
+class TableRow(Struct, frozen=True):
     """Cells of text and the tone of each, a name of the theme; those without one are quiet."""
 
     cells: tuple[str, ...]

@@ -2,7 +2,6 @@
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal
 
@@ -20,6 +19,7 @@ from showcaller.editing.running_order import remove_item, tonight_s
 from showcaller.model import Cue, Item, Show
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
+from showcaller.values import Struct
 
 Kind = Literal["added", "removed", "moved", "changed"]
 
@@ -44,8 +44,7 @@ _SINGULAR = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """One thing that changed, in words for the crew; ``back`` applied to the newer show undoes just this."""
 
     kind: Kind
@@ -55,8 +54,7 @@ class Note:
     back: Change
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Struct, frozen=True):
     """All that changed, in running order; how much longer the show is; which calls collide only now."""
 
     notes: tuple[Note, ...]

@@ -1,7 +1,6 @@
 """A camera operator's paper: a table a song, bars, shot, lens, move; what is on the wall stands out."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 from reportlab.lib import colors
@@ -11,14 +10,14 @@ from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 from showcaller.editing.exporting.paper import ROOM, Head, make_pdf
 from showcaller.paper.typefaces import fonts
 from showcaller.paper.writing import Paragraph
+from showcaller.values import Struct
 
 SIZE = 11.0
 """Points: read at a camera by a small light."""
 _SHARES = (0.12, 0.5, 0.14, 0.24)
 
 
-@dataclass(frozen=True, slots=True)
-class OperatorSong:
+class OperatorSong(Struct, frozen=True):
     """A song's name and its lines: (bars, shot, lens, move)."""
 
     name: str

@@ -1,7 +1,6 @@
 """What our papers have in common: A4, the desk's typeface, a head with the edition, a foot with the page."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from io import BytesIO
 from typing import Any
 
@@ -13,6 +12,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate, T
 
 from showcaller.paper.typefaces import fonts
 from showcaller.paper.writing import width, write
+from showcaller.values import Struct
 
 MARGIN = 16 * mm
 HEAD = 14 * mm
@@ -22,8 +22,7 @@ TALL = A4[1] - 2 * MARGIN - HEAD
 """Height for text on a page, points."""
 
 
-@dataclass(frozen=True, slots=True)
-class Head:
+class Head(Struct, frozen=True):
     """What stands over every page: the paper's name on the left, the edition on the right."""
 
     title: str

@@ -1,7 +1,6 @@
 """Running sheets on paper: a page for each position with what it does in the show, changes marked."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 from xml.sax.saxutils import escape
@@ -19,6 +18,7 @@ from showcaller.model.clockwords import m_ss
 from showcaller.paper.typefaces import fonts
 from showcaller.paper.writing import Paragraph
 from showcaller.timing.plan import compile_plan
+from showcaller.values import Struct
 
 SHAPES = ((11.5, 1), (10.5, 1), (9.5, 1), (8.5, 1), (8.5, 2), (7.5, 2))
 """(type size in points, columns) that are tried, largest first, for a position to fit one page."""
@@ -28,8 +28,7 @@ MARK = "\u25b6"
 """Stands before what is new or otherwise since the last issue."""
 
 
-@dataclass(frozen=True, slots=True)
-class PositionTask:
+class PositionTask(Struct, frozen=True):
     """Something a position does in an item: when, in words, and what. ``key`` tells it from all others."""
 
     key: str

@@ -2,7 +2,6 @@
 
 import csv
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import cast
 
@@ -24,10 +23,10 @@ from showcaller.editing.lyrics import place_text
 from showcaller.model import Show, Song
 from showcaller.model.quantities import to_json
 from showcaller.model.whole import whole
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """A table to write: its name, headings, and rows of texts."""
 
     name: str

@@ -2,16 +2,15 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.editing.changes import Change, ChangeError
 from showcaller.model import Show
 from showcaller.model.quantities import parse_seconds, to_json
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class FieldText:
+class FieldText(Struct, frozen=True):
     """A field of a form: its key, its label, what it says now, and what may be typed."""
 
     key: str
@@ -20,8 +19,7 @@ class FieldText:
     hint: str
 
 
-@dataclass(frozen=True, slots=True)
-class Edited:
+class Edited(Struct, frozen=True):
     """What typing into a field leads to: the words for undo, and the change; None if nothing changes."""
 
     words: str

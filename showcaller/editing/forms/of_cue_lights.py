@@ -1,13 +1,13 @@
 """What is sent to the lamps of the cue lights, as lines of text: ``Lights standby: Wall: /lamp/lights 1``."""
 
 import re
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.editing.changes import ChangeError
 from showcaller.editing.forms.field import one_of
 from showcaller.editing.forms.messages import message_text, parse_message
 from showcaller.model import Show
+from showcaller.values import Struct
 
 HINT = (
     "Lights standby: Desk: /lamp/lights 1 · Lights standing by: Desk: /lamp/lights 2 "
@@ -18,8 +18,7 @@ HINT = (
 _HEAD = re.compile(r"^(.+?)\s+(standby|standing by|go|off)$", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class CueLightLine:
+class CueLightLine(Struct, frozen=True):
     """A message to a department's lamp: for which ``state``, its place among those, and as it is typed."""
 
     department: str

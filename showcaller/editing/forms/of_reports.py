@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
@@ -11,6 +10,7 @@ from showcaller.editing.changes import ChangeError
 from showcaller.editing.forms.field import one_of
 from showcaller.model import OscTcpOutlet, Show
 from showcaller.model.reports import DeskReport, MidiMeans, MscReports, OscMeans, OscReports, TcpReports
+from showcaller.values import Struct
 
 HINT = (
     "Lights: osc 8000 from 10.0.0.5 as /cue/{cue}/fired · Sound: osc over its output as /fired {cue} "
@@ -23,8 +23,7 @@ _OVER = re.compile(r"^over\s+(.+?)(?:\s+as\s+(.+))?$", re.IGNORECASE)
 _ADAPTER: TypeAdapter[DeskReport] = TypeAdapter(DeskReport)
 
 
-@dataclass(frozen=True, slots=True)
-class ReportLine:
+class ReportLine(Struct, frozen=True):
     """A way in which a department's desk reports: its place among them, and as it is typed."""
 
     department: str

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any, get_args
 
 from showcaller.editing.changes import ChangeError
@@ -19,6 +18,7 @@ from showcaller.model import (
 )
 from showcaller.model.people import SEEN_WITHIN_S, Hue, Shape
 from showcaller.model.quantities import to_json
+from showcaller.values import Struct
 
 HINTS = {
     "departments": "Lights LX circle yellow; reacts 0.2; seen within 2",
@@ -37,8 +37,7 @@ _READING = re.compile(
 _MEANT = re.compile(r"\bat\s*(most|least)\b|\bstale\b|\bolder than\b|[<>≤≥]", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True)
-class SetUpLine:
+class SetUpLine(Struct, frozen=True):
     """One part of a list, as a line."""
 
     list: str

@@ -2,9 +2,9 @@
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from showcaller.editing.importing.cells import Cell, Table, TableError, letter
+from showcaller.values import Struct
 
 HEADINGS: Mapping[str, tuple[str, ...]] = {
     "id": ("id",),  # a "key" is a song's key, Am or D
@@ -52,8 +52,7 @@ CUE_COLUMNS = (
 LYRIC_COLUMNS = ("id", "item", "anchor", "words", "words_s")
 
 
-@dataclass(frozen=True, slots=True)
-class Columns:
+class Columns(Struct, frozen=True):
     """Where the headings are (``row``, from 0), and which column is what."""
 
     row: int

@@ -1,9 +1,9 @@
 """A sheet as a plain table of cells, and how much of one is read."""
 
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from showcaller.outside import Refused
+from showcaller.values import Struct
 
 MOST_ROWS = 20_000
 MOST_COLUMNS = 60
@@ -20,8 +20,7 @@ class TableError(Refused):
     """A file that cannot be read as a table; one sentence."""
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """One sheet. ``rows[0]`` is the file's row 1; empty rows at the end are left off."""
 
     name: str

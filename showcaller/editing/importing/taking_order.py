@@ -1,6 +1,5 @@
 """What taking in a running order does to a show, and the sentence that says so."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
@@ -8,10 +7,10 @@ from showcaller.editing.changes import Change, Move, Put, SetFields, Take, Toget
 from showcaller.editing.importing.understood import UNTOUCHED, Counts
 from showcaller.model import Item, Show
 from showcaller.model.clockwords import m_ss
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
+class Kept(Struct, frozen=True):
     """An item that is in the file, in a row that cannot be read: it keeps its place in the order as it is."""
 
     item: Item

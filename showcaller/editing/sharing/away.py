@@ -1,16 +1,15 @@
 """The book at a machine away from the document: what is there, and on top of it what was made here. Pure."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from showcaller.editing.changes import Change, ChangeError, apply, is_overtaken
 from showcaller.editing.sharing.seen import field_words, seen_of, value_words
 from showcaller.editing.sharing.values import Answer, BookEntry, BookOffer
 from showcaller.model import Show
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Conflict:
+class Conflict(Struct, frozen=True):
     """A change made here that was not taken. ``words`` say what stands there and what was wanted here;
     ``idents`` are those of all offers that it stands for: later ones of the same field say all there is."""
 

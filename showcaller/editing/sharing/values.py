@@ -1,14 +1,13 @@
 """What goes between the machines that share a book: offers, what was made of them, and why not."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.editing.changes import Change, ChangeError, change_from
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class BookOffer:
+class BookOffer(Struct, frozen=True):
     """A change made at a desk away from the document. ``seen`` is what stood there before it
     (:func:`~showcaller.editing.sharing.seen.seen_of`): it is taken only if that stands there still."""
 
@@ -32,8 +31,7 @@ class BookOffer:
             raise ChangeError("that is not a change of a show; make it again in the Book") from None
 
 
-@dataclass(frozen=True, slots=True)
-class BookEntry:
+class BookEntry(Struct, frozen=True):
     """A change of the book, the ``number``-th; ``name`` made it, at ``at_s`` (Unix)."""
 
     number: int
@@ -59,8 +57,7 @@ class BookEntry:
             raise ChangeError("that is not a change of a show; use one version of showcaller") from None
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What became of an offer: it is in the book since its ``number``-th change (0: it was so already), or it
     was not taken; ``theirs`` says then in words what stands there instead and who put it there."""
 

@@ -7,8 +7,9 @@ line, since the next one begins after the next line feed. Every tool that reads 
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from hashlib import blake2b
+
+from showcaller.values import Struct
 
 MAGIC = b"showcaller journal 2\n"
 """The file's first line."""
@@ -21,8 +22,7 @@ class JournalError(Exception):
     """A journal that cannot be used, in one sentence."""
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One record as it lies on disk."""
 
     number: int
@@ -59,8 +59,7 @@ def parse_line(text: bytes) -> Line | None:
     return Line(number, prev, own, body) if body and _hash(prev, number, body) == own else None
 
 
-@dataclass(frozen=True, slots=True)
-class Scanned:
+class Scanned(Struct, frozen=True):
     """What lies in a file: its whole lines, the bytes that are none, and whether the last one is torn.
 
     ``end`` is the offset behind the last whole line if nothing else is wrong, so that appending can go on.
@@ -89,8 +88,7 @@ def scan(data: bytes, skip: int = len(MAGIC)) -> Scanned:
     return Scanned(tuple(lines), rubbish, bool(rest), end)
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
+class Chain(Struct, frozen=True):
     """A run's lines put in order: ``kept`` without a gap from the first, ``after`` what is whole behind one.
 
     ``missing`` is how many numbers are nowhere. ``beyond`` is how many of ``kept`` and ``after`` only the

@@ -6,7 +6,6 @@ it is kept but the records, compressed. Only where something is wrong are all it
 
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol
 
@@ -25,6 +24,7 @@ from showcaller.engine.journal.lines import (
     scan,
 )
 from showcaller.engine.journal.memory import Kept
+from showcaller.values import Struct, field
 
 WITNESSES = 200
 """So many of the last lines are known as lines."""
@@ -52,8 +52,7 @@ class Plain(list[bytes]):
         """They stay as they are."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """A journal as found.
 
     Attributes:
@@ -87,8 +86,7 @@ class Reading:
         return not len(self.log) and not self.after
 
 
-@dataclass(frozen=True, slots=True)
-class Straight:
+class Straight(Struct, frozen=True):
     """A file of lines each of which follows from the one before: ``log``, ``count``, where the last ends."""
 
     log: Bodies
@@ -102,8 +100,7 @@ class Straight:
         return self.log
 
 
-@dataclass(frozen=True, slots=True)
-class Scattered:
+class Scattered(Struct, frozen=True):
     """Any other file: its whole lines, ``size`` in bytes, and whether it begins as a journal does."""
 
     found: Scanned

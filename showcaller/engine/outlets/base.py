@@ -3,19 +3,18 @@
 import queue
 import threading
 import time
-from dataclasses import dataclass
 from typing import Protocol
 
 from showcaller.engine.outlets.presence import Presence
 from showcaller.run import events as ev
 from showcaller.run.events import Reporter
+from showcaller.values import Struct
 
 STALE_NS = 1_000_000_000
 """A message that could not leave for this long is dropped and reported: late is worse than not at all."""
 
 
-@dataclass(frozen=True, slots=True)
-class OutboundBatch:
+class OutboundBatch(Struct, frozen=True):
     """One cue's messages to one outlet, ready to leave. ``due_ns`` is on the machine's monotonic clock.
 
     Without a cue (timecode) nothing is reported: there would be a hundred reports a second.

@@ -1,19 +1,17 @@
 """What a remote may do, decided purely: the same one-press-one-go as at the desk, and never a hazard."""
 
-from dataclasses import dataclass
-
 from showcaller.run import commands as c
 from showcaller.run.compiled import CompiledShow
 from showcaller.run.marking import open_cues
 from showcaller.run.state import RunState
 from showcaller.timing.calls.compiling import compile_show_calls
+from showcaller.values import Struct
 
 GAP_NS = 400_000_000
 """Two asks for a go nearer than this are one, as at the desk (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """What was asked, from where, when (monotonic ns); ``text`` is a note's."""
 
     what: str

@@ -2,11 +2,11 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any, get_args
 
 from showcaller.engine.osc_read import UnreadError, read_osc, shown
 from showcaller.model.remote import RemoteAct
+from showcaller.values import Struct
 
 PREFIX = "/showcaller/"
 _ACTS = get_args(RemoteAct)
@@ -14,8 +14,7 @@ _ACTS = get_args(RemoteAct)
 _KNOWN = ", ".join(PREFIX + act for act in _ACTS)
 
 
-@dataclass(frozen=True, slots=True)
-class Message:
+class Message(Struct, frozen=True):
     """An address without the prefix, the words of a note, and the first argument as pressure.
 
     ``pressure`` is None where there is no argument, or one that is no number: a press all the same. Zero,

@@ -7,14 +7,14 @@ from decimal import Decimal
 from showcaller.model.base import ById
 from showcaller.run.compiled import CompiledShow
 from showcaller.run.state import Mark, RunState
+from showcaller.values import Struct
 
 AGAIN_NS = 1_000_000_000
 """A cue that a desk tells of once more within so long is the same firing: some desks tell of the cue that is
 on again and again. (Common practice, no source.)"""
 
 
-@dataclass(frozen=True, slots=True)
-class DeskHeard:
+class DeskHeard(Struct, frozen=True):
     """A cue number that a department's desk has told of, from where, and when it came in (monotonic ns)."""
 
     department: str

@@ -1,16 +1,15 @@
 """What every timecode port posts, and where it posts it."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Protocol
 
 from showcaller.run.compiled import to_ns
 from showcaller.timing.timecode import rate_named
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(Struct, frozen=True):
     """The code was at ``position_ns`` from midnight at ``at_ns`` of the machine's monotonic clock.
 
     ``whole`` is False between the starts of frames.

@@ -7,7 +7,6 @@ moved by half a frame.
 """
 
 from collections import deque
-from dataclasses import replace
 from statistics import median_low
 
 from showcaller.model import Chasing
@@ -16,6 +15,7 @@ from showcaller.run.compiled import CompiledShow, to_ns
 from showcaller.run.following import nearest, settled
 from showcaller.run.state import RunState
 from showcaller.timing import chase
+from showcaller.values import replace
 
 _LAST = 8
 """Arrivals whose middle is taken."""

@@ -2,7 +2,6 @@
 
 import shutil
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from showcaller.review.errors import ExportStopped
@@ -10,12 +9,12 @@ from showcaller.review.exports.progress import Progress, Steps, Stopped
 from showcaller.review.exports.sheets import Sheet, run_sheets, tour_sheets
 from showcaller.review.report import RunReport, TourReport
 from showcaller.review.tape_clock import TapeClock
+from showcaller.values import Struct
 
 __all__ = ["FORMATS", "ExportStopped", "Format", "Placed", "Progress", "Stopped", "export_run"]
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """Where a run lies in its recording: the recorder's clock, the file, its own timecode."""
 
     clock: TapeClock
@@ -23,8 +22,7 @@ class Placed:
     timecode: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class _Job:
+class _Job(Struct, frozen=True):
     report: RunReport
     tour: TourReport
     sheets: tuple[Sheet, ...]
@@ -37,8 +35,7 @@ class _Job:
         return None if self.placed is None else self.placed.clock
 
 
-@dataclass(frozen=True, slots=True)
-class Format:
+class Format(Struct, frozen=True):
     """One: its name on the command line, how the file ends, what it is, in words."""
 
     name: str

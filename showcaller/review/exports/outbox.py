@@ -9,18 +9,17 @@ import secrets
 import shutil
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 from filelock import FileLock, Timeout
 
 from showcaller.model.whole import whole
+from showcaller.values import Struct
 
 _TO = "to.json"
 
 
-@dataclass(frozen=True, slots=True)
-class Waiting:
+class Waiting(Struct, frozen=True):
     """A report that waits: where it lies, where it is wanted, since when (Unix s)."""
 
     file: Path

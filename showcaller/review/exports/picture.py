@@ -1,14 +1,12 @@
 """The waterfall as boxes on a page: one geometry for paper, web page and anything else that draws. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.model.clockwords import m_ss
 from showcaller.review.timeline import NS
 from showcaller.review.waterfall import Waterfall
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Struct, frozen=True):
     """A bar: left, top, width and height (top counts down), its label, its figure, whether time was lost."""
 
     x: float
@@ -21,8 +19,7 @@ class Box:
     end: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """A thin line from one bar to the next."""
 
     x0: float

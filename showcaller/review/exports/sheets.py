@@ -1,7 +1,6 @@
 """A report as plain tables: a name, headings that carry their units, rows; every export's source."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 
 from showcaller.review.clock_path import clock_path
@@ -12,12 +11,12 @@ from showcaller.review.timeline import NS
 from showcaller.review.verdicts import judged
 from showcaller.review.voice import heard_in, latenesses
 from showcaller.run.compiled import compile_show
+from showcaller.values import Struct
 
 Cell = str | int | float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """A table. ``wide`` columns (by place) hold words and may be broken over lines."""
 
     name: str

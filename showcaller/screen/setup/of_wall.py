@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.editing import ChangeError
 from showcaller.model import Show, Wall
 from showcaller.screen.measures import Unit, length_text, lengths, size_text
+from showcaller.values import Struct
 
 PAIR = r"(\d+)\s*[x×]\s*(\d+)"
 SIZE = (("width", 0.01, 1000.0), ("height", 0.01, 1000.0))
@@ -32,8 +32,7 @@ def named(what: str, text: str, hint: str) -> tuple[str, str]:
     return name, rest
 
 
-@dataclass(frozen=True, slots=True)
-class WallField:
+class WallField(Struct, frozen=True):
     """A number of the wall: how it is shown in a unit, and the fields that a typed text means."""
 
     key: str

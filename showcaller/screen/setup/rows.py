@@ -1,7 +1,6 @@
 """Every line of the wall's form: what it says, and what typing into it changes. Pure."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.editing import Change, ChangeError, Path, SetFields
@@ -39,10 +38,10 @@ from showcaller.screen.setup.of_surfaces import (
 )
 from showcaller.screen.setup.of_wall import WALL_FIELDS
 from showcaller.screen.surfaces import AT, surface_named
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class SetupRow:
+class SetupRow(Struct, frozen=True):
     """A line: ``tone`` is a name of the theme; a ``head`` is not typed into."""
 
     key: str

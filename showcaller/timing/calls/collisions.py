@@ -6,7 +6,6 @@ there. A lead is lengthened in whole tenths of a second, as people write them.
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from math import ceil, floor
@@ -18,10 +17,10 @@ from showcaller.timing.calls.sheet import CallLine, Collision, Stretch
 from showcaller.timing.calls.tasks import FOREVER, NS, Gaps, down_ns, up_ns
 from showcaller.timing.plan import PlannedItem
 from showcaller.timing.speech import Naming, speaking_s
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Lost:
+class Lost(Struct, frozen=True):
     """A standby or warning that was left out; ``cue`` is a place in the item's ``cues``."""
 
     what: Literal["standby", "warning"]

@@ -1,7 +1,6 @@
 """The best sheet among those that say what is due first, first; see :mod:`showcaller.timing.calls.solver`."""
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from itertools import accumulate
 from operator import itemgetter
 
@@ -20,6 +19,7 @@ from showcaller.timing.calls.tasks import (
     Problem,
     keep,
 )
+from showcaller.values import Struct
 
 _SPAN = 32
 """Cues in one utterance at most: more than anyone can say, or heed, in one breath."""
@@ -35,8 +35,7 @@ takes, cost). ``left`` tasks of its kind come before it in order; it ends from `
 still lacks its end, to be taken off once for each member. A bare tuple, as there are so many."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Ready:
+class _Ready(Struct, frozen=True):
     """When the first k tasks of a kind can be done: ``ends[i]`` with ``lost + i`` of them left out."""
 
     lost: int

@@ -1,15 +1,15 @@
 """A call sheet: what is said for an item, when, and what cannot be said."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from showcaller.values import Struct
 
 Stretch = tuple[Fraction, Fraction]
 """(start, end) in seconds into the item."""
 
 
-@dataclass(frozen=True, slots=True)
-class CallLine:
+class CallLine(Struct, frozen=True):
     """One utterance.
 
     ``cues`` are places in the item's ``cues``; ``go`` is a place in its ``goes``, for a go only. It is said
@@ -26,8 +26,7 @@ class CallLine:
     lands_s: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Collision:
+class Collision(Struct, frozen=True):
     """Something that cannot be said in time: the cues concerned, when, and what would free them."""
 
     cues: tuple[int, ...]
@@ -35,8 +34,7 @@ class Collision:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class CallSheet:
+class CallSheet(Struct, frozen=True):
     """Everything said for an item, in time order, no two lines overlapping.
 
     A cue that has no standby (or warning, or go) here is named in a collision. ``load`` is the share of the

@@ -2,9 +2,10 @@
 
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
+
+from showcaller.values import Struct
 
 NS = 1_000_000_000
 STANDBY, WARNING = 0, 1
@@ -29,8 +30,7 @@ class Task(NamedTuple):
     before: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Struct, frozen=True):
     """``said`` in time order as (tasks, start, end). ``proven``: no sheet whatever is better."""
 
     said: tuple[tuple[tuple[int, ...], int, int], ...]

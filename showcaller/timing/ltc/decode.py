@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from showcaller.timing.ltc.bits import BITS, SYNC, parity_bit, read_bits
 from showcaller.timing.timecode import frames_apart, rate_named
+from showcaller.values import Struct
 
 _SYNC_BACKWARDS = int(f"{SYNC:016b}"[::-1], 2)
 _FASTEST, _SLOWEST = 2.2, 0.45
@@ -26,8 +27,7 @@ _FIRST_LOOK = 200
 """Edges looked at before the bit length is believed: more than a frame and less than two."""
 
 
-@dataclass(frozen=True, slots=True)
-class LtcFrame:
+class LtcFrame(Struct, frozen=True):
     """A decoded frame: its number in the day, from and to which sample it lay, and which way the tape ran."""
 
     frame: int

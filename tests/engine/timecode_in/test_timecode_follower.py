@@ -6,7 +6,6 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from msgspec.structs import replace
 from small_shows import cue, item, show
 
 from showcaller.engine.timecode_in.follower import TimecodeFollower
@@ -15,6 +14,7 @@ from showcaller.run import commands as c
 from showcaller.run.compiled import NS, compile_show
 from showcaller.run.machine import first_state, step
 from showcaller.timing.plan import compile_plan
+from showcaller.values import replace
 
 FRAME = NS // 25
 HOUR = 3600 * NS

@@ -1,20 +1,19 @@
 """The form of what is chosen: its fields as they are typed, and the bytes its messages leave as. No Qt."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 from showcaller.desk.areas.book.chosen import Chosen
 from showcaller.editing.cues import cue_of
 from showcaller.editing.forms import FieldText, cue_fields, item_fields, show_fields
 from showcaller.model import Show
+from showcaller.values import Struct, field
 
 BYTES_SHOWN = 12
 _LONG = ("message", "look", "needs", "hazard", "notes", "tempo", "meters", "sections", "reference")
 """What may be long stands in the wider column."""
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(Struct, frozen=True):
     """Fields in the order in which Tab goes through them; ``bytes_of`` has a message's bytes by its key."""
 
     fields: tuple[FieldText, ...] = ()

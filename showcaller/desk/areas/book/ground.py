@@ -1,13 +1,11 @@
 """Where on the strip a second, a lane and a cue are."""
 
-from dataclasses import dataclass, replace
-
 from showcaller.desk.areas.book.stripview import StripView
 from showcaller.desk.areas.book.zoom import Window
+from showcaller.values import Struct, replace
 
 
-@dataclass(frozen=True, slots=True)
-class Ground:
+class Ground(Struct, frozen=True):
     """Where things are, in px of the widget."""
 
     left: float

@@ -1,6 +1,5 @@
 """The running order: a real list of items with planned lengths; chosen, dragged, copied as text."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.calling.wording import span
@@ -21,14 +20,14 @@ from showcaller.desk.qt import (
 )
 from showcaller.model import Item, Show
 from showcaller.model.base import kept_with_part
+from showcaller.values import Struct
 
 _Index = QModelIndex | QPersistentModelIndex
 _NOWHERE = QModelIndex()
 _ROW = "application/x-showcaller-item"
 
 
-@dataclass(frozen=True, slots=True)
-class OrderLine:
+class OrderLine(Struct, frozen=True):
     """An item as the running order shows it."""
 
     id: str

@@ -1,7 +1,6 @@
 """The strip: where seconds and lanes are on it, drawn and found again under the mouse."""
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
 from functools import lru_cache
 
 from showcaller.calling.wording import span
@@ -12,10 +11,10 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.signs import SignSheet
 from showcaller.desk.qt import QPointF, QPolygonF, QRectF
 from showcaller.model.base import ById
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Dragged:
+class Dragged(Struct, frozen=True):
     """A cue under the mouse: where it would land, and in words."""
 
     cue: int
@@ -114,8 +113,7 @@ def _waveform(paper: Paper, ground: Ground, peaks: tuple[tuple[float, float], ..
         paper.fill(x, middle - high, max(1.0, k(1.4)), 2 * high + 1, "faint")
 
 
-@dataclass(frozen=True, slots=True)
-class _Lane:
+class _Lane(Struct, frozen=True):
     """A lane's marks in order of time: seconds, numbers and places of all; seconds of those that are called
     and of the others; (standby, go) of those with a standby, and their goes."""
 

@@ -1,6 +1,5 @@
 """What the book shows of an item, worked out once when the item is chosen. Pure."""
 
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
@@ -14,10 +13,10 @@ from showcaller.model.base import ById
 from showcaller.timing.calls.sheet import CallSheet
 from showcaller.timing.plan import PlannedItem
 from showcaller.timing.tempo import TempoMap
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """A cue on its lane: where its go is and where its standby begins, in seconds into the item."""
 
     cue: int
@@ -29,8 +28,7 @@ class Mark:
     firm: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Spoken:
+class Spoken(Struct, frozen=True):
     """A stretch in which the caller speaks."""
 
     starts_s: float
@@ -39,8 +37,7 @@ class Spoken:
     collides: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(Struct, frozen=True):
     """A line of the lyrics: from when until when there is room for it, and its words with their seconds."""
 
     text: str
@@ -49,8 +46,7 @@ class Words:
     words: tuple[tuple[float, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class StripView:
+class StripView(Struct, frozen=True):
     """An item drawn: its bars (number and second), sections, lanes, marks, what the caller speaks, what
     is sung."""
 

@@ -1,7 +1,6 @@
 """What is typed in one line at the foot, read: a new cue, a new item, a range to number anew. Pure."""
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from fractions import Fraction
 from typing import Any
@@ -15,6 +14,7 @@ from showcaller.editing.placing import parse_anchor
 from showcaller.editing.running_order import KINDS
 from showcaller.model import Item, Show
 from showcaller.model.quantities import parse_cue_number
+from showcaller.values import Struct
 
 _PLACE = re.compile(
     r"^((?:after|follows?)\s+\S+\s+[\d.]+(?:\s*\+\s*[\d.:/]+)?|(?:when|sees)\s+.+?,\s*about\s+[\d:.]+"
@@ -26,8 +26,7 @@ _TEMPO = re.compile(r",\s*(?:(\d{2,3}(?:\.\d+)?)(?:\s*bpm)?|(\d{1,2}/\d{1,2}))\s
 """A song's tempo or time signature at the end of a line."""
 
 
-@dataclass(frozen=True, slots=True)
-class NewCue:
+class NewCue(Struct, frozen=True):
     """A new cue as it is typed: whose, when, what happens, and the look that it brings in the document's
     form, if one is named."""
 

@@ -1,7 +1,6 @@
 """An item worked out: its instants and strip at once, its calls beside the window where there are many."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
 
 from showcaller.desk.areas.book.stripview import StripView, strip_view
@@ -12,6 +11,7 @@ from showcaller.model import Item, Show
 from showcaller.timing.calls.compiling import item_sheet
 from showcaller.timing.calls.sheet import CallSheet
 from showcaller.timing.plan import PlannedItem, compile_item
+from showcaller.values import Struct
 
 AT_ONCE = 40
 """An item of up to so many cues is worked out while one waits: it takes less than a frame."""
@@ -23,8 +23,7 @@ PAINTED_MS = 40
 """An edit is painted by then. Calls begun at once would hold up just that, as both want Python's lock."""
 
 
-@dataclass(frozen=True, slots=True)
-class Worked:
+class Worked(Struct, frozen=True):
     """An item worked out."""
 
     item: Item

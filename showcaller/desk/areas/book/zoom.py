@@ -1,15 +1,13 @@
 """Which stretch of the item the strip shows: all of it, or a part that is zoomed to and moved."""
 
-from dataclasses import dataclass, replace
-
 from showcaller.desk.qt import QObject, Signal
+from showcaller.values import Struct, replace
 
 SHORTEST_S = 2.0
 """The shortest stretch that can be zoomed to."""
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(Struct, frozen=True):
     """The stretch of the item that is in view."""
 
     start_s: float

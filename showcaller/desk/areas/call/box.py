@@ -2,11 +2,11 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from showcaller.desk.areas.call.box_words import COUNT_S, BoxWords
 from showcaller.desk.paint.paper import Paper, metrics
+from showcaller.values import Struct, replace
 
 LEAST_HEIGHT = 176
 MOST_LINES = 4
@@ -19,8 +19,7 @@ _KEPT_TOGETHER = re.compile(r" (?=\d)")
 """The space before a cue's number."""
 
 
-@dataclass(frozen=True)
-class Laid:
+class Laid(Struct, frozen=True):
     """Words broken into lines: (words, whether it is the line to say), their size, the foot, the height;
     ``head`` are the heading's lines, the count stands on the last."""
 

@@ -2,13 +2,13 @@
 Pure."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
 
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.rungs import Rung, Sign
 from showcaller.calling.wording import span
 from showcaller.desk.keys import Keys
 from showcaller.desk.told import Prompted
+from showcaller.values import Struct, replace
 
 COUNT_S = 10.0
 """A line this close has a shrinking bar, and is counted in tenths."""
@@ -18,8 +18,7 @@ LIT_S = 2.0
 _STOP = "The emergency stop is hardware, and elsewhere."
 
 
-@dataclass(frozen=True)
-class BoxWords:
+class BoxWords(Struct, frozen=True):
     """``line`` is said, ``sees`` is what is watched for before it; ``does`` what comes of it. ``bar`` is how
     much of the last seconds is left (0 to 1), ``beats`` how many of the last beats have been (None: not
     counted). ``lit``: now is the moment."""
@@ -39,8 +38,7 @@ class BoxWords:
     lit: bool = False
 
 
-@dataclass(frozen=True)
-class BoxState:
+class BoxState(Struct, frozen=True):
     """All that decides about the box beside the view; ``since_s`` is the view's age."""
 
     keys: Keys

@@ -1,10 +1,9 @@
 """What the desk asks or says above the box: as high as its words need, so that nothing ever lies over it."""
 
-from dataclasses import dataclass
-
 from showcaller.desk.areas.call.box import broken
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.told import Prompted
+from showcaller.values import Struct
 
 TOP = 8
 """Where its plate begins."""
@@ -14,8 +13,7 @@ _LINES = 4
 _STEP = 1.3
 
 
-@dataclass(frozen=True)
-class LaidMessage:
+class LaidMessage(Struct, frozen=True):
     """Sizes in px of this screen; ``height`` is that of the plate."""
 
     heading: str

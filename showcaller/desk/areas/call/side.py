@@ -2,13 +2,13 @@
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from showcaller.calling.status_view import ClearanceRow, OutletRow
 from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.told import Walk
+from showcaller.values import Struct
 
 RETRIED = "Retried until it answers: check power, cable and address."
 """Below outputs in trouble: what is done about it, and what a person can do."""
@@ -20,8 +20,7 @@ _FOOT = 96
 """What notes take at the foot."""
 
 
-@dataclass(frozen=True)
-class SideContent:
+class SideContent(Struct, frozen=True):
     """All that stands at the right."""
 
     clearances: tuple[ClearanceRow, ...] = ()

@@ -1,7 +1,6 @@
 """What is to be decided of a run: verdicts, and what was otherwise than planned, with its change. No Qt."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 from showcaller.calling.wording import span
 from showcaller.desk.actions import ACTIONS
@@ -15,6 +14,7 @@ from showcaller.review.differences import Difference, differences
 from showcaller.review.instead import asked_in, still_to_do
 from showcaller.review.verdicts import Judged, is_applied, nights_words, settled_in
 from showcaller.review.voice import heard_in
+from showcaller.values import Struct, replace
 
 EARLIER_S = 4
 """So much more standby is offered for a cue that was late where it was judged bad."""
@@ -25,8 +25,7 @@ INSTEAD_WORD = ACTIONS["drift.instead"].word
 _TONES = {"good": "accent", "bad": "missed", "idea": "caution"}
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(Struct, frozen=True):
     """One thing to decide, as a line, with its change if one is ready."""
 
     row: Row

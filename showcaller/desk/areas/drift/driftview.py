@@ -1,6 +1,5 @@
 """What the drift area shows of a run, made once when the run is chosen, on a thread of its own. No Qt."""
 
-from dataclasses import dataclass
 from typing import get_args
 
 from showcaller.archive import Remark, Run
@@ -25,10 +24,10 @@ from showcaller.review.voice import ShowLine, heard_in, show_lines, speaking_off
 from showcaller.run.compiled import compile_show
 from showcaller.run.last_edition import last_edition
 from showcaller.timing.plan import compile_plan
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class DriftView:
+class DriftView(Struct, frozen=True):
     """A run's record. ``rows`` are the lists at the side, by page; ``trends`` the charts, by item id."""
 
     run: Run

@@ -1,7 +1,6 @@
 """The lists at the side of the drift area, as rows of words. No Qt."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 
 from showcaller.calling.wording import day_time, drift, lateness, percent, plural, span
 from showcaller.desk.areas.drift.desk_words import desk_words
@@ -14,6 +13,7 @@ from showcaller.review.score import NEAR_S
 from showcaller.review.standbys import LEAD_SLACK_S
 from showcaller.review.timeline import NS
 from showcaller.review.voice import heard_in, latenesses
+from showcaller.values import Struct
 
 LATE_FULL_S = 2.0
 """A bar beside a cue is full at this much early or late."""
@@ -25,8 +25,7 @@ SCALES: Mapping[str, str] = {"cues": "± 2 s", "items": "± 1:00", "tour": "± 1
 """What a full bar is, by page: one scale for all of its bars."""
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """A line: a name, words, a figure at the right, and a bar before it: at ``share`` −1 or 1 it is full, and
     beyond that it is drawn cut.
 

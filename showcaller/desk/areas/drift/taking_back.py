@@ -1,14 +1,13 @@
 """What was judged and decided is taken back like a change of the book, in the order it was done."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from showcaller.desk.areas.drift.state import DriftState
 from showcaller.model import Show
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class _Act:
+class _Act(Struct, frozen=True):
     """What was done to which run, after how many changes of the book, and how it is taken back."""
 
     run: int

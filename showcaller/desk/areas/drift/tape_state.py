@@ -1,8 +1,6 @@
 """The tape: the song that is looked at as a strip, and the wall at the moment of it; worked out beside the
 window."""
 
-from dataclasses import dataclass
-
 from showcaller.desk.areas.drift.driftview import DriftView
 from showcaller.desk.areas.drift.lists import TAPED
 from showcaller.desk.areas.drift.recording import RecordingPlayer
@@ -17,10 +15,10 @@ from showcaller.review.verdicts import Judged
 from showcaller.review.wall_at import WallAfterwards, WallThen, as_the_book_has_it
 from showcaller.screen.spread import WallSpread, spread_of
 from showcaller.timing.plan import Plan, PlannedItem, compile_plan
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Taped:
+class Taped(Struct, frozen=True):
     """A run as the tape needs it: its clock, and its wall at any instant."""
 
     view: DriftView

@@ -1,7 +1,6 @@
 """The grid: looks and sources as small living pictures, put on or made next by one touch."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
 
 from showcaller.desk.areas.wall.grid_layout import HEAD_PX, GridLayout, grid_layout
 from showcaller.desk.areas.wall.grid_learn import WORDS
@@ -15,6 +14,7 @@ from showcaller.desk.paint.surfaces import draw_edges
 from showcaller.desk.qt import QImage, QMouseEvent, QPointF, QRectF, Qt, QWidget, Signal
 from showcaller.desk.theme import theme
 from showcaller.screen.spread import WallSpread
+from showcaller.values import Struct, field
 
 _DOES = {True: "puts on, Shift: next", False: "previews"}
 
@@ -22,8 +22,7 @@ _FADED = 0.35
 """How much of a picture that is old is still seen."""
 
 
-@dataclass(frozen=True, slots=True)
-class GridNow:
+class GridNow(Struct, frozen=True):
     """The grid at an instant: its words, its pictures (the newest sheet; what stands in each place of it),
     whether they are old, whether its keys act, the layer a source goes into; while learning
     what is to be done, what was chosen (``tile 3``), and what is bound to what."""

@@ -1,16 +1,14 @@
 """Where the grid's tiles lie: pictures to the wall's scale, as large as seven of them have room. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.desk.areas.wall.grid_places import COLUMNS, LOOK_ROWS, LOOKS, PLACES, SOURCE_ROWS
 from showcaller.desk.qt import QRectF
+from showcaller.values import Struct
 
 HEAD_PX, LEAD_PX, NAME_PX, GAP_PX = 44, 30, 50, 10
 """The line over the tiles, that over the sources, a tile's name and mark, the gap; px at 1920×1080."""
 
 
-@dataclass(frozen=True, slots=True)
-class GridLayout:
+class GridLayout(Struct, frozen=True):
     """Px of the panel: every place's picture, what of it can be touched, the line over the sources."""
 
     pictures: tuple[QRectF, ...]

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from showcaller.model import Show
+from showcaller.values import Struct
 
 COLUMNS = 7
 LOOK_ROWS, SOURCE_ROWS = 2, 1
@@ -18,8 +19,7 @@ PLACES = LOOKS + SOURCES
 Ids = tuple[str | None, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SongPlaces:
+class SongPlaces(Struct, frozen=True):
     """A song's looks and sources, place by place over all its pages; None where one has gone."""
 
     looks: Ids = ()

@@ -1,6 +1,5 @@
 """What the grid shows: its tiles with names, keys and marks, and how a touch brings a look. Pure."""
 
-from dataclasses import dataclass
 from typing import Literal
 
 from showcaller.desk.areas.wall.grid_places import LOOKS, PLACES, Ids, SongPlaces, used_in
@@ -12,6 +11,7 @@ from showcaller.screen.picture import Picture, change_words
 from showcaller.screen.spread import spread_of
 from showcaller.screen.tiles import TileSheet, look_picture, source_picture
 from showcaller.timing.plan import Plan
+from showcaller.values import Struct
 
 Kind = Literal["look", "source", ""]
 
@@ -21,8 +21,7 @@ HOW: tuple[tuple[Literal["cut", "mix", "move"], float], ...] = (
 """The changes a touch can bring a look by: how, over how many beats (our choice)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tile:
+class Tile(Struct, frozen=True):
     """A place of the page and what stands in it; ``kind`` is empty where nothing does.
 
     ``of_song``: the song uses it. ``on``: it is on the wall; ``next``: it is next.
@@ -43,8 +42,7 @@ class Tile:
         return "  ".join(w for w, is_so in (("● on", self.on), ("▲ next", self.next)) if is_so)
 
 
-@dataclass(frozen=True, slots=True)
-class GridView:
+class GridView(Struct, frozen=True):
     """A page of the grid, in words."""
 
     song: str

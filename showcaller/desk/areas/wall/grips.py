@@ -1,13 +1,13 @@
 """Layers taken by the mouse or moved by keys: which is under it, where it lies then. Metres; no Qt."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.model import Layer, Source, Wall
 from showcaller.model.wall import WallInput
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.measures import INCH_M
+from showcaller.values import Struct
 
 STEP_M = {"m": 0.01, "ft": INCH_M}
 """What a layer let go of anywhere is rounded to, by what the show measures in."""
@@ -19,16 +19,14 @@ NUDGE_M = {"m": 0.05, "ft": 2 * INCH_M}
 """One press of an arrow by what the show measures in; with Shift ten times as far."""
 
 
-@dataclass(frozen=True, slots=True)
-class Grip:
+class Grip(Struct, frozen=True):
     """What of a layer is held: the whole (0, 0), or an edge or corner: −1 left or lower, 1 right or upper."""
 
     across: int = 0
     up: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Struct, frozen=True):
     """A layer's place, metres from the wall's lower left corner."""
 
     left: float
@@ -121,8 +119,7 @@ def dragged(
     return Box(left, bottom, width, height)
 
 
-@dataclass(frozen=True, slots=True)
-class Lines:
+class Lines(Struct, frozen=True):
     """Where edges like to lie, in metres: the wall's, the inputs', other layers'; elsewhere on whole steps, a
     centimetre or an inch, if there are any."""
 

@@ -1,15 +1,13 @@
 """What the heads of the two pictures say while a show is on. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.desk.areas.wall.pool_use import pool_uses, uses_words
 from showcaller.desk.areas.wall.prepared import NextLook, planned_words
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.keys import Keys
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class PictureHead:
+class PictureHead(Struct, frozen=True):
     """A picture's head: the look's ``name``, ``more`` about it, and a ``figure`` at the right or under it,
     with its ``tone``."""
 

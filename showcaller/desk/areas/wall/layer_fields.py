@@ -1,7 +1,6 @@
 """The fields of a layer: as they are shown, and what a typed text means. No Qt."""
 
 import re
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.desk.areas.wall.grips import fitted, placed
@@ -13,10 +12,10 @@ from showcaller.screen.playwords import PLAYS_HINT, plays_from, plays_text
 from showcaller.screen.setup.of_wall import SIZE, SIZE_EXAMPLE
 from showcaller.screen.surfaces import first_id, surfaces_of
 from showcaller.screen.words import WordsError, crop_from, crop_text, treatments_from, treatments_text
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class LayerField:
+class LayerField(Struct, frozen=True):
     """A field of a layer as it is typed: its label, its text, what may be typed."""
 
     key: str

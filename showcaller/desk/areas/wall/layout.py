@@ -1,9 +1,8 @@
 """Where the parts of the wall area lie: the wall to scale, as large as the rest allows. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.desk.qt import QRect, QRectF
 from showcaller.model import Wall
+from showcaller.values import Struct
 
 SIDE_PX = 432
 """The width kept for the layers at the right, px at 1920×1080."""
@@ -19,8 +18,7 @@ ON_SHARE = 0.58
 """How much of the width what is on has, what is next beside it."""
 
 
-@dataclass(frozen=True, slots=True)
-class WallLayout:
+class WallLayout(Struct, frozen=True):
     """Px of the area: the wall, the tabs' line, the channel graph, what is under the tabs, the side."""
 
     screen: QRect

@@ -1,7 +1,6 @@
 """Edits of looks as changes of the show: layers, and how a cue brings a look. No Qt."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from typing import Any
 
 from showcaller.desk.areas.wall.covering import filling
@@ -13,12 +12,12 @@ from showcaller.model import Layer, Look, LookChange, Show, Source, Wall
 from showcaller.model.wall import Override
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.surfaces import PLACE_FIELDS, first_id, place_key, placed_on
+from showcaller.values import Struct, replace
 
 _OVERRIDABLE = frozenset(Override.model_fields) - {"layer", "hidden", "surface"}
 
 
-@dataclass(frozen=True, slots=True)
-class LayerPlace:
+class LayerPlace(Struct, frozen=True):
     """A layer as it is seen: the cue that brings its look (empty: none), and the layer's key in it; for a
     further place of it the surface."""
 

@@ -6,7 +6,7 @@ behind a source counts for that layer, until the next source is named.
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from showcaller.desk.areas.wall.covering import covered, place_named
@@ -20,6 +20,7 @@ from showcaller.model import Layer, Show, Source, Wall
 from showcaller.screen.costs import unmatched
 from showcaller.screen.geometry import natural_aspect
 from showcaller.screen.surfaces import first_id, surface_named
+from showcaller.values import Struct, replace
 
 LOOK_HINT = (
     "a name, and if you like the bar and what is on it: chorus at 33: Tide, Left camera left, "
@@ -45,8 +46,7 @@ _LED = ("crop", "flip", "soft edge", "soft", "opacity")
 """Words before a field's text that are not of it."""
 
 
-@dataclass(frozen=True, slots=True)
-class LookLine:
+class LookLine(Struct, frozen=True):
     """A look as it is typed: ``place`` is empty for here, ``layers`` is None where none are listed."""
 
     name: str

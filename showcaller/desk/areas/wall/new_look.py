@@ -1,6 +1,5 @@
 """A new look from a line, worked out whole before it is made: what it is, and its cue. No Qt."""
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from pydantic import ValidationError
@@ -16,10 +15,10 @@ from showcaller.model import LookChange, Show, Song, Wall
 from showcaller.model.anchors import BarAnchor
 from showcaller.run.kept_changes import cue_for
 from showcaller.screen.picture import change_words
+from showcaller.values import Struct, replace
 
 
-@dataclass(frozen=True, slots=True)
-class NewLook:
+class NewLook(Struct, frozen=True):
     """A look that is to be made.
 
     Attributes:

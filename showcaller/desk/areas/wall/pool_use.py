@@ -1,15 +1,14 @@
 """How many channels of each pool a look takes at rest, in figures and words. Pure."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.screen.costs import channels
 from showcaller.screen.surfaces import look_on, pools_of
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class PoolUse:
+class PoolUse(Struct, frozen=True):
     """Channels of a pool: ``used`` of ``limit``, by these surfaces (ids)."""
 
     name: str

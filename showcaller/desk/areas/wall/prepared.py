@@ -3,7 +3,6 @@
 Nothing of it is on the log or at another desk until it is taken.
 """
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from showcaller.calling.wording import span
@@ -14,10 +13,10 @@ from showcaller.screen.fitting import Fit, fit
 from showcaller.screen.looks import BLACK, arrange, overridden
 from showcaller.screen.picture import change_words
 from showcaller.screen.played import Played, merged, played_of, with_played
+from showcaller.values import Struct, replace
 
 
-@dataclass(frozen=True, slots=True)
-class PreparedLook:
+class PreparedLook(Struct, frozen=True):
     """``look`` is its id, empty for the one the plan has next; ``how`` it comes, None for a cut (or as
     planned); ``played`` is what is otherwise than in the look."""
 
@@ -31,8 +30,7 @@ class PreparedLook:
         return self != PreparedLook()
 
 
-@dataclass(frozen=True, slots=True)
-class NextLook:
+class NextLook(Struct, frozen=True):
     """The look that is prepared: as it will be, how it comes, whether the plan has it so, and if it fits."""
 
     look: Look

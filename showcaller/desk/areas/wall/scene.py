@@ -1,7 +1,7 @@
 """What the wall area shows at an instant: which looks, of which item, where in it. Kept until it changes."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 from showcaller.desk.areas.wall.rehearsal import Rehearsal, looks_with
@@ -22,10 +22,10 @@ from showcaller.screen.played import Played, with_played
 from showcaller.screen.spread import WallSpread, spread_look, spread_of, spread_picture
 from showcaller.screen.surfaces import placed_on, split_key, surface_named
 from showcaller.timing.plan import Plan, compile_plan
+from showcaller.values import Struct, replace
 
 
-@dataclass(frozen=True, slots=True)
-class Scene:
+class Scene(Struct, frozen=True):
     """An instant of an item.
 
     Attributes:

@@ -1,7 +1,6 @@
 """The surfaces as they are seen from a place: floor, stage, their pictures, what stands before them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -21,13 +20,13 @@ from showcaller.screen.from_seats import (
     projected,
 )
 from showcaller.screen.on_stage import OnStage, on_stage
+from showcaller.values import Struct
 
 _SIDES = ((0, 1, 3, 2), (4, 5, 7, 6), (0, 1, 5, 4), (2, 3, 7, 6), (1, 3, 7, 5))
 """The sides of a box that can be seen, by its corners."""
 
 
-@dataclass(frozen=True, slots=True)
-class _View:
+class _View(Struct, frozen=True):
     """From where, and how large."""
 
     wall: Wall

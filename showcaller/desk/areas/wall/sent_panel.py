@@ -1,7 +1,5 @@
 """Messages: the templates, to be typed into, and the messages the look that is on makes of them."""
 
-from dataclasses import dataclass
-
 from showcaller.calling.wording import plural
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.desk.areas.wall.templates import SEND_HINT, send_text
@@ -14,6 +12,7 @@ from showcaller.desk.paint.views import TEXT_PX, ListView
 from showcaller.desk.qt import QAbstractItemView, QRect, QRectF, QWidget, Signal
 from showcaller.engine.encode import EncodeError, encode
 from showcaller.screen.sending import messages_of
+from showcaller.values import Struct
 
 SHARES = (0.14, 0.20, 0.24)
 """How wide outlet, layer and message are; the bytes have the rest."""
@@ -23,8 +22,7 @@ MOST_TEMPLATES = 5
 """So many templates are in view at once."""
 
 
-@dataclass(frozen=True, slots=True)
-class SentRow:
+class SentRow(Struct, frozen=True):
     """A message a look sends: where it goes, what it says, its bytes."""
 
     outlet: str

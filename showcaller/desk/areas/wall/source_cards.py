@@ -1,14 +1,12 @@
 """The sources' cards: on the wall, coming or free, and until when. Pure."""
 
-from dataclasses import dataclass
-
 from showcaller.calling.wording import span
 from showcaller.desk.areas.wall.scene import Scene
 from showcaller.screen.board import Tally, tallies
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class CardView:
+class CardView(Struct, frozen=True):
     """A source on the board: ``state`` is on, coming or free; ``who`` needs it next."""
 
     source: str

@@ -1,7 +1,6 @@
 """What the wall area says of a scene, in words and places. Pure."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
 from showcaller.calling.wording import plural, span
@@ -23,12 +22,12 @@ from showcaller.screen.picture import change_words
 from showcaller.screen.remedies import nudges_of
 from showcaller.screen.surfaces import split_key
 from showcaller.screen.words import treatments_text
+from showcaller.values import Struct
 
 _GOING = {"mix": "mixing into", "move": "moving into", "wipe": "wiping to", "cut": "to"}
 
 
-@dataclass(frozen=True, slots=True)
-class LayerRow:
+class LayerRow(Struct, frozen=True):
     """A layer in the list: what it goes by, its words, and whether something is wrong with it."""
 
     key: str
@@ -45,8 +44,7 @@ class LayerRow:
         return f"{self.more} · {self.size}" if self.wrong else f"{self.size} · {self.more}"
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(Struct, frozen=True):
     """So many channels from ``start_s`` until ``end_s``; ``over`` of them are not there."""
 
     start_s: float
@@ -55,8 +53,7 @@ class Bar:
     over: int
 
 
-@dataclass(frozen=True, slots=True)
-class PoolBars:
+class PoolBars(Struct, frozen=True):
     """A pool's channels over the item: how many there are, how many are needed when, and at most; the names
     of the surfaces that share it, where there are several."""
 
@@ -73,8 +70,7 @@ class PoolBars:
         return f"{self.name}, {plural(self.limit, 'channel')}{shared}"
 
 
-@dataclass(frozen=True, slots=True)
-class WallView:
+class WallView(Struct, frozen=True):
     """The wall area's words. Layers are listed from the front."""
 
     title: str

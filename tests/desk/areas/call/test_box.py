@@ -1,7 +1,5 @@
 """What stands in the box, and that all of it can be read: every state at every size, nothing cut."""
 
-from dataclasses import replace
-
 import pytest
 from small_shows import two_songs
 
@@ -14,6 +12,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.paint.paper import Paper, metrics
 from showcaller.desk.qt import QImage, QPainter
 from showcaller.desk.told import Prompted
+from showcaller.values import replace
 
 DEPARTMENT = two_songs().departments[0]
 CAUTION = (

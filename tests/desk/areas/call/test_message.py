@@ -1,7 +1,5 @@
 """What is asked over the box is read whole: no band, no box and no page is ever painted over a word of it."""
 
-from dataclasses import replace
-
 import pytest
 from test_box import CAUTION, STATES
 from watched_paper import Watched
@@ -11,6 +9,7 @@ from showcaller.desk.keys import Keys
 from showcaller.desk.qt import QImage, QPainter
 from showcaller.desk.told import Prompted
 from showcaller.run.runbook import Said
+from showcaller.values import replace
 
 EARLY = Prompted("S again to call it 0:56 early", "Standby Lights 42, Video 16, Sound 8, Followspots 2 and 3")
 NOT_CLEAR = Prompted("withdrawn", "Lift path: NOT CLEAR (Crane spotter, deck left)", "missed")

@@ -1,13 +1,11 @@
 """A page: a title, a sentence, rows to walk through, and what Enter does with one."""
 
-from dataclasses import dataclass
-
 from showcaller.desk.keys import Keys
 from showcaller.timing.way import Way
+from showcaller.values import Struct
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """A row: cells of text, each from its column's left edge, and the tones they have."""
 
     cells: tuple[str, ...]

@@ -2,7 +2,6 @@
 plays the show there."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from showcaller.desk.areas.book.pages.page import Line, Page
 from showcaller.editing.changes import Change, ChangeError, Put, SetFields, Take, Together
@@ -20,6 +19,7 @@ from showcaller.editing.forms.of_venues import (
 from showcaller.editing.venues import add_venue, night_words, play_at, venue_of_tonight
 from showcaller.model import Show, Venue
 from showcaller.screen.measures import Unit, size_text
+from showcaller.values import Struct
 
 Typed = Callable[[str], str | None]
 
@@ -27,8 +27,7 @@ _HINTS = {"venue": VENUE_HINT, "nights": NIGHT_HINT, "contacts": CONTACT_HINT, "
 _WORDS = {"venue": "a venue", "nights": "a night", "contacts": "whom to call", "rules": "a rule of the house"}
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Struct, frozen=True):
     """``of`` is the venue, None to add one; ``index`` the place in its list, None to add to it."""
 
     line: Line
