@@ -26,6 +26,7 @@ WHY = {
     "icalendar": "the day as a calendar with named time zones",
     "jinja2": "the report as a web page, its texts escaped",
     "mido": "MIDI messages and MIDI files",
+    "msgspec": "the small frozen values that a show is passed around as, made in C",
     "numpy": "pictures, sound and samples as arrays",
     "odfpy": "writes ODS spreadsheets",
     "opencv-python-headless": "puts layers together and decodes stills",

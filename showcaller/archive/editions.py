@@ -2,7 +2,6 @@
 
 import json
 from collections.abc import Iterable
-from dataclasses import replace
 
 from sqlalchemy import Connection, insert, select
 
@@ -13,6 +12,7 @@ from showcaller.archive.tables import EditionNameRow, EditionRow
 from showcaller.archive.values import Edition, Frozen, PlaceThen
 from showcaller.model import DayItem, DocumentError, Show, parse_show, show_text
 from showcaller.model.document import text_digest
+from showcaller.values import replace
 
 LONGEST_NAME = 80
 KEPT_SHOWS = 8

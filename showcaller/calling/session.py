@@ -4,7 +4,6 @@ import contextlib
 import subprocess
 import threading
 import time
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +21,7 @@ from showcaller.run.runbook import RunBook
 from showcaller.run.runlog import Record
 from showcaller.timing.calls.compiling import compile_show_calls
 from showcaller.timing.plan import compile_plan
+from showcaller.values import replace
 
 UNHEARD_AFTER_S = 0.7
 """A go without an answer for this long has not been taken."""

@@ -4,7 +4,6 @@ import json
 import re
 import sys
 import time
-from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated
 
@@ -41,6 +40,7 @@ from showcaller.timing.wind import (
     pressure_n_m2,
     pressure_psf,
 )
+from showcaller.values import asdict
 
 
 @app.command()

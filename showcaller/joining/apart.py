@@ -3,7 +3,6 @@
 import contextlib
 import json
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +12,7 @@ from showcaller.run import events as ev
 from showcaller.run.codec import event_dict, to_json
 from showcaller.run.runlog import Record
 from showcaller.run.terms import TELL_APART
+from showcaller.values import replace
 
 FILE = "to-tell.json"
 CHUNK_BYTES = 40_000

@@ -8,7 +8,6 @@ judges. It keeps the log for all who follow, so that a machine that catches up a
 import contextlib
 import json
 import time
-from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +25,7 @@ from showcaller.joining.machine import Machine
 from showcaller.joining.run_terms import RunTerms
 from showcaller.joining.wire import ANSWER, BEAT, BEAT_S, RECORD, REQUEST, door_socket
 from showcaller.run.commands import COMMANDS
+from showcaller.values import asdict
 
 _IDLE_MS = 50
 _AT_ONCE = 64

@@ -2,12 +2,12 @@
 
 import contextlib
 import json
-from dataclasses import asdict
 from pathlib import Path
 
 from showcaller.joining.asking_in import Known
 from showcaller.joining.errors import JoinError
 from showcaller.joining.machine import write_private
+from showcaller.values import asdict
 
 FILE = "doors.json"
 

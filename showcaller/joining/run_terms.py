@@ -4,7 +4,6 @@ import contextlib
 import logging
 import time
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +22,7 @@ from showcaller.joining.letting_go import LettingGo
 from showcaller.joining.machine import Machine
 from showcaller.joining.others import OtherDoors
 from showcaller.joining.wire import SILENT_S
+from showcaller.values import replace
 
 _TOLD_AT_ONCE = 2000
 _ANNOUNCED_S = 3.0

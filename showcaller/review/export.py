@@ -4,7 +4,6 @@ import csv
 import io
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, fields
 from decimal import Decimal
 from typing import Any
 
@@ -14,6 +13,7 @@ from showcaller.review.tables import CueRow, ItemRow
 from showcaller.review.timeline import NS
 from showcaller.review.trend import TrendPoint
 from showcaller.review.waterfall import Part, Waterfall
+from showcaller.values import asdict
 
 Row = ItemRow | CueRow | DepartmentStats | Part | TrendPoint
 
@@ -24,7 +24,7 @@ def to_csv(rows: Sequence[Row]) -> str:
         return ""
     text = io.StringIO(newline="")
     writer = csv.writer(text)
-    names = [f.name for f in fields(rows[0])]
+    names = rows[0].__struct_fields__
     writer.writerow(names)
     writer.writerows([_cell(getattr(row, name)) for name in names] for row in rows)
     return text.getvalue()

@@ -1,7 +1,5 @@
 """The middle of the call area: what has been said, the line to say now, and the ladder."""
 
-from dataclasses import replace
-
 from showcaller.calling.caller_view import CallView
 from showcaller.calling.lyrics_view import LyricsView
 from showcaller.calling.wording import lateness, said_aloud
@@ -12,6 +10,7 @@ from showcaller.desk.paint.paper import Paper
 from showcaller.desk.paint.sheet import Sheet
 from showcaller.desk.told import Prompted
 from showcaller.run.runbook import Said
+from showcaller.values import replace
 
 SAY_SIZES = (0.8, 1.0, 1.25, 1.5)
 """How large the line to say can be set."""

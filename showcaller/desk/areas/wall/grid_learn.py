@@ -1,7 +1,5 @@
 """Learning what a pad or a fader does: choose a tile or a word, then touch it. The list of them."""
 
-from dataclasses import replace
-
 from showcaller.desk.areas.wall.state import GRID, WallState
 from showcaller.desk.context import DeskContext
 from showcaller.desk.pads.bindings import (
@@ -19,6 +17,7 @@ from showcaller.desk.pads.bindings import (
 from showcaller.desk.pads.control import Heard
 from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
+from showcaller.values import replace
 
 WORDS = ("opacity", "amount", "next", "take", "page")
 """What can be learned beside tiles, in the order in which they stand in place of the changes."""

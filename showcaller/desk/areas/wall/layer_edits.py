@@ -1,7 +1,6 @@
 """What is done to the chosen layer: each is one change of the show, or a sentence why not."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from showcaller.desk.areas.wall import look_changes as changes
@@ -14,6 +13,7 @@ from showcaller.editing import ChangeError
 from showcaller.screen.costs import unmatched
 from showcaller.screen.geometry import input_rect, layer_rect
 from showcaller.screen.surfaces import place_key, split_key
+from showcaller.values import replace
 
 FADE_STEP = 0.05
 """One press, or one notch of the wheel."""

@@ -1,7 +1,6 @@
 """The director's hand in a show that is on: on the look that stands, or on the one that is next. No Qt."""
 
 import time
-from dataclasses import replace
 from typing import Any, Literal
 
 from showcaller.calling.session import RunSession
@@ -11,6 +10,7 @@ from showcaller.desk.areas.wall.scene import Scene
 from showcaller.editing import ChangeError
 from showcaller.model.base import ById
 from showcaller.screen.played import Fields, Played, PlayedError, checked, merged, of_each, with_played
+from showcaller.values import replace
 
 Side = Literal["on", "next"]
 

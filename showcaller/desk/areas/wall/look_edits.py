@@ -1,7 +1,6 @@
 """What is done to looks: made, tried, kept, discarded, and how they come."""
 
 import time
-from dataclasses import replace
 
 from showcaller.desk.areas.wall import look_changes as changes
 from showcaller.desk.areas.wall.edits import WallChanges
@@ -15,6 +14,7 @@ from showcaller.run.kept_changes import cue_for
 from showcaller.screen.errors import ClipError
 from showcaller.screen.media_check import media_of_test
 from showcaller.screen.testcards import card_named, meant_on
+from showcaller.values import replace
 
 
 class LookEdits(WallChanges):

@@ -1,7 +1,5 @@
 """The director's hand on what comes next: chosen, edited, its transition, taken."""
 
-from dataclasses import replace
-
 from showcaller.desk.areas.wall.live_hand import Side
 from showcaller.desk.areas.wall.look_changes import change_from_text
 from showcaller.desk.areas.wall.named import found, suggestions
@@ -13,6 +11,7 @@ from showcaller.desk.said import FootWords
 from showcaller.editing import ChangeError
 from showcaller.model import Look
 from showcaller.screen.picture import change_words
+from showcaller.values import replace
 
 
 def turn(state: WallState, side: Side) -> None:

@@ -2,7 +2,6 @@
 
 import time
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from showcaller.desk.areas.wall.layer_fields import PLAYED, LayerField, layer_fields, surfaces_field
@@ -21,6 +20,7 @@ from showcaller.screen.faults import Panel
 from showcaller.screen.geometry import layer_rect
 from showcaller.screen.looks import layer_keys
 from showcaller.screen.picture import Picture
+from showcaller.values import replace
 
 PANELS = ("sources", "messages", "faults", "data", "grid", "set-up", "cameras")
 GRID = 4
