@@ -10,7 +10,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, PlainSerializer, WithJsonSchema
+from pydantic_core import CoreSchema, core_schema
 
 _LONGEST_NUMBER = 100
 _HUGE = re.compile(r"[eE][+-]?[0_]*[1-9][0-9_]{2,}")
@@ -89,18 +89,38 @@ def _above_zero(value: Fraction) -> Fraction:
     return value
 
 
-def _remembered(parse: Callable[[Any], Any]) -> BeforeValidator:
-    """A reader that remembers: a show of ten thousand cues has a few dozen different leads and beats.
+class _Quantity:
+    """How pydantic reads and writes a number: by ``parse``, which is all that decides, and ``write``.
 
-    What is written differently is kept apart (1, 1.0, True, "1"); what is refused is read every time.
+    Said in one go and not as a chain of validators around a type: a model has a hundred such fields, made at
+    every start, and a show of ten thousand cues has thirty thousand of them to read. What was read before is
+    remembered: such a show has a few dozen different leads and beats. What is written differently is kept
+    apart (1, 1.0, True, "1"); what is refused is read every time.
     """
-    known = lru_cache(maxsize=8192, typed=True)(parse)
-    written = (str, int, float)  # not a union: that would be made anew at each of thirty thousand readings
 
-    def read(value: object) -> object:
-        return known(value) if isinstance(value, written) else parse(value)
+    def __init__(
+        self, parse: Callable[[Any], Any], write: Callable[[Any], Any], json_schema: dict[str, Any]
+    ) -> None:
+        known = lru_cache(maxsize=8192, typed=True)(parse)
+        written = (
+            str,
+            int,
+            float,
+        )  # not a union: that would be made anew at each of thirty thousand readings
 
-    return BeforeValidator(read)
+        def read(value: object) -> object:
+            return known(value) if isinstance(value, written) else parse(value)
+
+        self._core = core_schema.no_info_plain_validator_function(
+            read, serialization=core_schema.plain_serializer_function_ser_schema(write)
+        )
+        self._json = json_schema
+
+    def __get_pydantic_core_schema__(self, _source: Any, _handler: Any) -> CoreSchema:
+        return self._core.copy()
+
+    def __get_pydantic_json_schema__(self, _schema: Any, _handler: Any) -> dict[str, Any]:
+        return self._json.copy()
 
 
 def format_number(value: Fraction) -> str:
@@ -117,20 +137,15 @@ def to_json(value: Fraction) -> int | float | str:
     return near if Fraction(repr(near)) == value else f"{value.numerator}/{value.denominator}"
 
 
-_NUMBER_SCHEMA = WithJsonSchema(
-    {"type": ["number", "string"], "description": 'seconds, or text such as "4:36" or "1/3"'}
-)
-_AS_NUMBER = PlainSerializer(to_json)
+_TIME_SCHEMA = {"type": ["number", "string"], "description": 'seconds, or text such as "4:36" or "1/3"'}
 
-Offset = Annotated[Fraction, _remembered(parse_seconds), _AS_NUMBER, _NUMBER_SCHEMA]
+Offset = Annotated[Fraction, _Quantity(parse_seconds, to_json, _TIME_SCHEMA)]
 """Seconds, exact; may be negative."""
 
-Seconds = Annotated[
-    Fraction, _remembered(lambda v: _not_negative(parse_seconds(v))), _AS_NUMBER, _NUMBER_SCHEMA
-]
+Seconds = Annotated[Fraction, _Quantity(lambda v: _not_negative(parse_seconds(v)), to_json, _TIME_SCHEMA)]
 """Seconds, exact, zero or more."""
 
-Length = Annotated[Fraction, _remembered(lambda v: _above_zero(parse_seconds(v))), _AS_NUMBER, _NUMBER_SCHEMA]
+Length = Annotated[Fraction, _Quantity(lambda v: _above_zero(parse_seconds(v)), to_json, _TIME_SCHEMA)]
 """Seconds, exact, above zero."""
 
 
@@ -153,15 +168,15 @@ def _bpm(value: object) -> Fraction:
     return number
 
 
-_PLAIN_SCHEMA = WithJsonSchema({"type": ["number", "string"]})
+_NUMBER_SCHEMA = {"type": ["number", "string"]}
 
-Exact = Annotated[Fraction, _remembered(parse_exact), _AS_NUMBER, _PLAIN_SCHEMA]
+Exact = Annotated[Fraction, _Quantity(parse_exact, to_json, _NUMBER_SCHEMA)]
 """A plain number, exact."""
 
-Beat = Annotated[Fraction, _remembered(lambda v: _from_one(parse_exact(v))), _AS_NUMBER, _PLAIN_SCHEMA]
+Beat = Annotated[Fraction, _Quantity(lambda v: _from_one(parse_exact(v)), to_json, _NUMBER_SCHEMA)]
 """A beat in a bar, counted from 1; 2.5 is the 'and' of 2."""
 
-Bpm = Annotated[Fraction, _remembered(_bpm), _AS_NUMBER, _PLAIN_SCHEMA]
+Bpm = Annotated[Fraction, _Quantity(_bpm, to_json, _NUMBER_SCHEMA)]
 """Quarter notes a minute, 10 to 400 (as in Standard MIDI Files, whatever the meter's beat is)."""
 
 
@@ -191,8 +206,8 @@ def parse_cue_number(value: object) -> Decimal:
 
 CueNumber = Annotated[
     Decimal,
-    _remembered(parse_cue_number),
-    PlainSerializer(str),
-    WithJsonSchema({"type": ["string", "number"], "description": 'a cue number such as "12.5"'}),
+    _Quantity(
+        parse_cue_number, str, {"type": ["string", "number"], "description": 'a cue number such as "12.5"'}
+    ),
 ]
 """A decimal cue number: 2 comes before 2.5 comes before 10."""
