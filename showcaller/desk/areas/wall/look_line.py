@@ -6,7 +6,6 @@ behind a source counts for that layer, until the next source is named.
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from showcaller.desk.areas.wall.covering import covered, place_named
@@ -55,8 +54,7 @@ class LookLine(Struct, frozen=True):
     how: dict[str, Any]
 
 
-@dataclass(slots=True)
-class _Said:
+class _Said(Struct):
     """A layer as far as it was read: where it is to lie, and what else is said of it."""
 
     source: Source
