@@ -53,7 +53,7 @@ from showcaller.engine.timecode_out import Send, TimecodeOut
 from showcaller.model import DocumentError, MidiOutlet
 from showcaller.run import commands as c
 from showcaller.run import events as ev
-from showcaller.run.codec import command_from
+from showcaller.run.codec import command_from, make_ready
 from showcaller.run.compiled import CompiledShow
 from showcaller.values import replace
 
@@ -126,6 +126,7 @@ class _Engine:
     ) -> None:
         # A long log is hundreds of thousands of values that all stay: nothing is to be found among them.
         gc.disable()
+        make_ready()
         self._folder = folder
         # Before any thread begins, so that all inherit it: a helper that is put aside while it holds the
         # interpreter would hold up the rest.

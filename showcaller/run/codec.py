@@ -72,8 +72,8 @@ def _as_tuple(name: str, kind: Any) -> str:
     return f"tuple(map(tuple, {value}))" if get_origin(get_args(kind)[0]) is tuple else f"tuple({value})"
 
 
-_WRITE: Mapping[type, Callable[[Any], dict[str, Any]]] = {cls: _writer(cls) for cls in _CLASSES}
-_READ: Mapping[type, Callable[[Mapping[str, Any]], Entry]] = {cls: _reader(cls) for cls in _CLASSES}
+_WRITE: Mapping[type, Callable[[Any], dict[str, Any]]] = _WhenNeeded(_writer)
+_READ: Mapping[type, Callable[[Mapping[str, Any]], Entry]] = _WhenNeeded(_reader)
 _LEFT_OUT: Mapping[type, tuple[str, ...]] = {
     cls: names
     for cls in KINDS.values()
@@ -81,9 +81,7 @@ _LEFT_OUT: Mapping[type, tuple[str, ...]] = {
 }
 """Fields of events that are not written where they are None."""
 
-_PLAIN: Mapping[type, Callable[[Any], dict[str, Any]]] = {
-    cls: write for cls, write in _WRITE.items() if cls not in (Report, Recovered, HeardApart, *_LEFT_OUT)
-}
+_PLAIN = frozenset(_CLASSES) - {Report, Recovered, HeardApart, *_LEFT_OUT}
 """Those written as they are, unless they were read in another form; then they are of a class apart."""
 
 
@@ -101,6 +99,12 @@ def _kept_class(cls: type[Entry]) -> type[Entry]:
         eq=False,
     )
     return cast("type[Entry]", made)
+
+
+def make_ready() -> None:
+    """Make now what is else made when a kind is first met: for a process in which a first go may not wait."""
+    for cls in _CLASSES:
+        _WRITE[cls], _READ[cls]
 
 
 _KEPT: Mapping[type, type[Entry]] = _WhenNeeded(_kept_class)
@@ -125,14 +129,14 @@ def to_json(value: Any) -> str:
 
 def event_dict(event: Event) -> Mapping[str, Any]:
     """The journal's form of an event."""
-    write = _PLAIN.get(type(event))
-    return write(event) if write is not None else _other(event)
+    cls = type(event)
+    return _WRITE[cls](event) if cls in _PLAIN else _other(event)
 
 
 def input_dict(value: Input) -> Mapping[str, Any]:
     """The journal's form of an input."""
-    write = _PLAIN.get(type(value))
-    return write(value) if write is not None else _other(value)
+    cls = type(value)
+    return _WRITE[cls](value) if cls in _PLAIN else _other(value)
 
 
 def _other(value: Event | Input) -> Mapping[str, Any]:
