@@ -85,15 +85,14 @@ class Solver:
                     return best, False
                 if made is None:
                     continue
-                cost, start, _, end, _, _ = made
+                cost, start = made[0], made[1]
                 if (cost + self._bound(rest, start - self._problem.breath)) // UTTERANCE >= worse:
                     continue
                 if not rest:
                     best, worse = made, cost // UTTERANCE
                     continue
-                kept = keep(seen.setdefault(rest, []), cost, start, members, end, lost, label)
-                if kept is not None:
-                    stack.append((rest, kept))
+                if keep(seen.setdefault(rest, []), made):
+                    stack.append((rest, made))
         return best, True
 
     def _place(

@@ -19,6 +19,8 @@ LOST = (LOST_STANDBY, LOST_WARNING)
 """Cost of leaving a task out, by kind."""
 
 FOREVER = 1 << 80
+NEVER = 2 * FOREVER
+"""After anything that is counted from forever."""
 
 
 class Task(NamedTuple):
@@ -126,30 +128,23 @@ class Problem:
         return found
 
 
-def keep(
-    labels: list[Label],
-    cost: int,
-    start: int,
-    tasks: tuple[int, ...],
-    end: int,
-    lost: tuple[int, ...],
-    parent: Label,
-) -> Label | None:
-    """Add a label unless one is at least as good in cost and start; forget what it beats.
+def keep(labels: list[Label], made: Label) -> bool:
+    """Add a label unless one is at least as good in cost and start, and forget what it beats; whether it was
+    added.
 
     Labels stay in order of cost, and so of start.
     """
-    made: Label = (cost, start, tasks, end, lost, parent)
+    cost, start = made[0], made[1]
     if not labels or (labels[-1][0] < cost and labels[-1][1] < start):
         labels.append(made)
-        return made
+        return True
     at = 0
     for old in labels:
         old_cost, old_start = old[0], old[1]
         if old_cost > cost:
             break
         if old_start >= start:
-            return None
+            return False
         if old_cost == cost:
             break
         at += 1
@@ -158,7 +153,7 @@ def keep(
     while beaten < count and labels[beaten][1] <= start:
         beaten += 1
     labels[at:beaten] = [made]
-    return made
+    return True
 
 
 def down_ns(seconds: Fraction) -> int:

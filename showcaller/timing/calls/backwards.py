@@ -1,0 +1,200 @@
+"""Backwards in time over (standbys left, warnings left); see :mod:`showcaller.timing.calls.solver`.
+
+**When to leave a task out.** That takes no time, so it could be done at any moment; but then sheets with and
+without each warning would go side by side to the very beginning. It makes no other sheet to leave a warning
+out later, as long as that is before the next utterance for warnings. So it is done at two moments only: as
+soon as the warning can no longer be said, which brings sheets together where the better forget the worse; or
+else just before the next utterance for warnings (or at the end of the search, when no standby is left).
+
+A standby is left out at any moment: as few are as can be, which leaves hardly a choice.
+"""
+
+from bisect import bisect_right
+from dataclasses import dataclass
+from operator import itemgetter
+from typing import NamedTuple
+
+from showcaller.timing.calls.tasks import (
+    FOREVER,
+    LOST,
+    LOST_STANDBY,
+    LOST_STANDBY_BITS,
+    LOST_WARNING,
+    LOST_WARNING_BITS,
+    NEVER,
+    NOTHING_SAID,
+    STANDBY,
+    WARNING,
+    Label,
+    Problem,
+    keep,
+)
+
+Block = tuple[int, tuple[int, ...], tuple[int, ...], int, int, int, int]
+"""An utterance as far as it does not depend on what is placed after it: (left, members, lost, lo, end,
+takes, cost). ``left`` tasks of its kind come before it in order; it ends from ``lo`` to ``end``; ``cost``
+still lacks its end, to be taken off once for each member. A bare tuple, as there are so many."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """When the first k tasks of a kind can be done: ``ends[i]`` with ``lost + i`` of them left out; the last
+    with any more."""
+
+    lost: int
+    ends: list[int]
+
+    def by(self, lost: int) -> int:
+        """The earliest end when up to ``lost`` tasks are left out; never, when more must be."""
+        more = lost - self.lost
+        return FOREVER if more < 0 else self.ends[min(more, len(self.ends) - 1)]
+
+
+class Ways(NamedTuple):
+    """For every k: the utterances of a kind whose last task in order is the k-th, and when the first k tasks
+    can be done."""
+
+    blocks: list[list[Block]]
+    ready: list[Ready]
+
+
+def search(problem: Problem, standbys: Ways, warnings: Ways, limit: tuple[int, int]) -> Label | None:
+    """The cheapest sheet that loses at most ``limit`` standbys and warnings; None if there is none.
+
+    The innermost loop of all: written out, and every call in it saved that can be.
+    """
+    count, count_warnings = len(problem.order[STANDBY]), len(problem.order[WARNING])
+    most, most_warnings = limit
+    breath, gaps = problem.breath, problem.gaps
+    latest_end, starts, ends = gaps.latest_end, gaps.starts, gaps.ends
+    # When the first k standbys (m warnings) can be done with the fewest of them lost, how many that is,
+    # and with each more.
+    ready = [(one.lost, one.ends, len(one.ends) - 1) for one in standbys.ready]
+    ready_warnings = [(one.lost, one.ends, len(one.ends) - 1) for one in warnings.ready]
+    soonest = [one.by(most) for one in standbys.ready]
+    soonest_warnings = [one.by(most_warnings) for one in warnings.ready]
+    open_standbys = [_open(some, soonest, breath) for some in standbys.blocks]
+    left_at = _standbys_left(problem)
+    open_warnings = [
+        [(block, min([left_at[t] for t in block[1]])) for block in _open(some, soonest_warnings, breath)]
+        for some in warnings.blocks
+    ]
+    # The m-th warning cannot be said any more when what is before must be done sooner than this.
+    needed = [min([block[3] for block, _ in some], default=NEVER) for some in open_warnings]
+    needed = [-FOREVER, *needed[1:]] if most_warnings else [-FOREVER] * (count_warnings + 1)
+    # Partial sheets by what is left, [k][m]; and those before which only warnings may be put.
+    sheets: list[list[list[Label]]] = [[[] for _ in range(count_warnings + 1)] for _ in range(count + 1)]
+    waiting: list[list[list[Label]]] = [[[] for _ in range(count_warnings + 1)] for _ in range(count + 1)]
+
+    def in_time(cost: int, by: int, k: int, m: int) -> bool:
+        """What is left of both kinds can be done by then with the losses that are left."""
+        fewest, soon, last = ready[k]
+        more = most - fewest - (cost >> LOST_STANDBY_BITS)
+        if more < 0 or soon[more if more < last else last] > by:
+            return False
+        fewest, soon, last = ready_warnings[m]
+        more = most_warnings - fewest - (cost % LOST_STANDBY >> LOST_WARNING_BITS)
+        return more >= 0 and soon[more if more < last else last] <= by
+
+    def extend(labels: list[Label], some: list[Block], k: int, m: int, is_warning: bool) -> None:
+        """Put each block before each partial sheet that has k standbys and m warnings left."""
+        latest_of_all = labels[-1][1] - breath
+        # What is left of the other kind must still fit before, too.
+        room = breath + (soonest[k] if is_warning else soonest_warnings[m])
+        for left, members, lost, lo, last, takes, price in some:
+            least = room + takes if room + takes > lo else lo
+            if least > last or least > latest_of_all:
+                continue
+            if is_warning:
+                m = left
+            else:
+                k = left
+            size, reached = len(members), -FOREVER
+            # From cheap to dear; a dearer one is worth a look only while it lets the block end later.
+            for label in labels:
+                latest = label[1] - breath
+                if latest >= last:
+                    end = last  # the block was made with the latest end there is
+                elif latest < least:
+                    continue
+                else:
+                    # As ``latest_end`` does, asked only where the first gap it looks at is too short.
+                    gap = bisect_right(starts, latest - takes) - 1
+                    end = ends[gap]
+                    if end >= latest:
+                        end = latest
+                    elif end < least:
+                        continue
+                    elif end - takes < starts[gap]:
+                        found = latest_end(latest, takes, least)
+                        if found is None:
+                            continue
+                        end = found
+                if end <= reached:
+                    continue
+                reached, start = end, end - takes
+                cost, by = label[0] + price - end * size, start - breath
+                if by < needed[m]:
+                    still = m - 1
+                    while by < needed[still]:
+                        still -= 1
+                    cost += LOST_WARNING * (m - still)
+                    if in_time(cost, by, k, still):
+                        gone = (*lost, *problem.order[WARNING][still:m])
+                        keep(sheets[k][still], (cost, start, members, end, gone, label))
+                elif cost < LOST_WARNING or in_time(cost, by, k, m):
+                    keep(sheets[k][m], (cost, start, members, end, lost, label))
+                if reached == last:
+                    break
+
+    def lose(labels: list[Label], kind: int, into: list[Label], k: int, m: int) -> None:
+        """Leave the last task out, so that k standbys and m warnings are left."""
+        lost = (problem.order[kind][m if kind == WARNING else k],)
+        for label in labels:
+            cost, start = label[0] + LOST[kind], label[1]
+            if in_time(cost, start - breath, k, m):
+                keep(into, (cost, start, (), 0, lost, label))
+
+    sheets[count][count_warnings].append(NOTHING_SAID)
+    for n in range(count + count_warnings, 0, -1):
+        problem.between()
+        for k in range(max(0, n - count_warnings), min(n, count) + 1):
+            m = n - k
+            labels = sheets[k][m]
+            if k and labels:
+                if most:
+                    lose(labels, STANDBY, sheets[k - 1][m], k - 1, m)
+                extend(labels, open_standbys[k], k, m, is_warning=False)
+            for label in waiting[k][m]:
+                keep(labels, label)  # no standby is put before these any more
+            if m and labels:
+                if most_warnings:
+                    lose(labels, WARNING, (waiting if k else sheets)[k][m - 1], k, m - 1)
+                some = [block for block, most_left in open_warnings[m] if k <= most_left]
+                extend(labels, some, k, m, is_warning=True)
+    return min(sheets[0][0], key=itemgetter(0), default=None)
+
+
+def _open(blocks: list[Block], soonest: list[int], breath: int) -> list[Block]:
+    """The blocks that leave time for what is left of their own kind, ready at the ``soonest`` whatever is
+    lost of it; ``lo`` is then as early as that lets them end."""
+    found: list[Block] = []
+    for block in blocks:
+        left, members, lost, lo, end, takes, cost = block
+        least = soonest[left] + breath + takes
+        if least <= lo:
+            found.append(block)
+        elif least <= end:
+            found.append((left, members, lost, least, end, takes, cost))
+    return found
+
+
+def _standbys_left(problem: Problem) -> dict[int, int]:
+    """How many standbys may be left when a warning is placed: its own, which comes after it, has been."""
+    due = {task: k for k, task in enumerate(problem.order[STANDBY])}
+    everything = len(due)
+    found: dict[int, int] = {}
+    for task in problem.order[WARNING]:
+        standby = problem.tasks[task].before
+        found[task] = everything if standby is None else due[standby]
+    return found
