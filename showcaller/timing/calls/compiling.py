@@ -180,6 +180,28 @@ def _lands(planned: PlannedItem, departments: Sequence[Department]) -> list[Frac
     return found
 
 
+class _Seconds(dict[int, Fraction]):
+    """How long so many words take to say."""
+
+    def __init__(self, words_per_minute: int) -> None:
+        self._rate = words_per_minute
+
+    def __missing__(self, words: int) -> Fraction:
+        found = self[words] = Fraction(60 * words, self._rate)
+        return found
+
+
+class _Nanoseconds(dict[int, int]):
+    """The same in whole nanoseconds, rounded up."""
+
+    def __init__(self, words_per_minute: int) -> None:
+        self._rate = words_per_minute
+
+    def __missing__(self, words: int) -> int:
+        found = self[words] = -(-60 * NS * words // self._rate)
+        return found
+
+
 class _Compiler:
     """Builds one sheet."""
 
@@ -191,7 +213,8 @@ class _Compiler:
         self.naming = Naming(key.planned, key.departments, key.speaking.wording)
         self.words: dict[str, int] = {}
         """How many words each line has, by its id."""
-        self._takes: dict[int, Fraction] = {}
+        self._takes_s = _Seconds(key.speaking.words_per_minute)
+        self._takes_ns = _Nanoseconds(key.speaking.words_per_minute)
         self.lands = _lands(key.planned, key.departments)
         """When each go's last word must end."""
 
@@ -222,20 +245,13 @@ class _Compiler:
                 spoken += max(Fraction(0), min(line.lands_s, length_s) - max(line.starts_s, Fraction(0)))
         return (spoken + Fraction(60 * words, self.speaking.words_per_minute)) / length_s
 
-    def _takes_s(self, words: int) -> Fraction:
-        """How long so many words take to say."""
-        found = self._takes.get(words)
-        if found is None:
-            found = self._takes[words] = Fraction(60 * words, self.speaking.words_per_minute)
-        return found
-
     def _goes(self) -> tuple[list[CallLine], list[CallLine]]:
         """The goes that can be said, and those that must be left out: as few cues as possible."""
         made: list[tuple[int, Fraction, int, CallLine]] = []
         for n, go in enumerate(self.planned.goes):
             text = _go_words(self.planned, go, self.naming)
             words = self.naming.go_words(go.cues) if go.cues else self.naming.pattern.word_count(text)
-            takes_s = self._takes_s(words)
+            takes_s = self._takes_s[words]
             lands_s = self.lands[n]
             line = CallLine(f"{go.id}:go", "go", go.cues, n, text, lands_s - takes_s, takes_s, lands_s)
             self.words[line.id] = words
@@ -280,15 +296,14 @@ class _Compiler:
             return Solution((), (), True)
         busy = [(down_ns(line.starts_s), up_ns(line.lands_s)) for line in goes]
         busy += [(down_ns(start), up_ns(end)) for start, end in self.taken]
-        breath = up_ns(self.speaking.breath_s)
-        minute, rate = 60 * NS, self.speaking.words_per_minute
+        breath, takes_ns = up_ns(self.speaking.breath_s), self._takes_ns
         words, growing_words = self.naming.standby_words, self.naming.growing_standby_words
 
         def takes(members: tuple[int, ...]) -> int:
-            return -(-words(sorted([place[t] for t in members])) * minute // rate)
+            return takes_ns[words(sorted([place[t] for t in members]))]
 
         def growing(members: tuple[int, ...]) -> list[int]:
-            return [-(-n * minute // rate) for n in growing_words([place[t] for t in members])]
+            return [takes_ns[n] for n in growing_words([place[t] for t in members])]
 
         return Solver(Problem(tasks, takes, Gaps(busy, breath), breath, growing, self.between)).solve()
 
@@ -300,7 +315,7 @@ class _Compiler:
             cues = tuple(sorted(place[t] for t in members))
             text = self.naming.standby(what, cues)
             words = self.naming.standby_words(cues)
-            takes_s = self._takes_s(words)
+            takes_s = self._takes_s[words]
             lands_s = Fraction(end, NS)
             name = f"{item_id}:{what}:{self.planned.cues[cues[0]].cue.id}"
             self.words[name] = words

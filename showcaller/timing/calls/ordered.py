@@ -92,17 +92,17 @@ class InOrder:
             for left, _, gone, lo, _, takes, _ in blocks[k]:
                 hi, room, dropped = his[left], breath + takes, len(gone)
                 for lost, ready in steps[left]:
-                    more = lost + dropped
-                    end = ready + room if ready + room > lo else lo
+                    more, soon = lost + dropped, ready + room
+                    end = soon if soon > lo else lo
                     # It will not be sooner: no need to ask where that cannot matter.
-                    if end > hi or end >= least.get(more, FOREVER):
-                        continue
-                    gap = bisect_right(starts, end) - 1
-                    if end - takes < starts[gap] or end > ends_of[gap]:
-                        end = earliest_end(takes, end)
-                        if end > hi or end >= least.get(more, FOREVER):
-                            continue
-                    least[more] = end
+                    if end <= hi and end < least.get(more, FOREVER):
+                        gap = bisect_right(starts, end) - 1
+                        if end - takes < starts[gap] or end > ends_of[gap]:
+                            end = earliest_end(takes, end)
+                        if end <= hi and end < least.get(more, FOREVER):
+                            least[more] = end
+                    if soon <= lo:
+                        break  # nor with more of them left out before
             if not least:
                 raise AssertionError("leaving all of them out is always possible")
             first, ends, sooner = min(least), list[int](), list[tuple[int, int]]()
@@ -135,13 +135,16 @@ class InOrder:
             gap = bisect_right(starts, hi) - 1
             room = hi - starts[gap] if ends[gap] >= hi else 0  # the latest moment is free for so long before
             lengths[j] = growing(order[j:end_of])
+            too_long, too_late = FOREVER, -FOREVER  # one that does not fit, nor does what is longer and later
             for k, takes in enumerate(lengths[j], j + 1):
                 due += his[k - 1]
                 lo = los[k - 1]
-                if lo > hi:
+                if lo > hi or (takes >= too_long and lo >= too_late):
                     continue
                 end = hi if takes <= room else latest_end(hi, takes, lo)
-                if end is not None:
+                if end is None:
+                    too_long, too_late = takes, lo
+                else:
                     every[k].append((j, order[j:k], (), lo, end, takes, UTTERANCE + due))
         self._lengths[kind][:] = lengths
         return every
@@ -161,18 +164,21 @@ class InOrder:
             self._problem.between()
             blocks = whole[k].copy()
             lo, due = los[k - 1], sum(his[max(0, k - 2) : k])
+            at = k - 2  # the place of the one that takes longest
             for j in range(k - 3, max(-1, k - 9), -1):
                 hi = his[j]
                 if hi < lo:
                     break
                 due += hi
-                members = order[j:k]
-                longest = max(members[1:-1], key=alone.__getitem__)
-                fewer = tuple([t for t in members if t != longest])
+                if alone[order[j + 1]] >= alone[order[at]]:
+                    at = j + 1
+                fewer = order[j:at] + order[at + 1 : k]
                 takes = measure(fewer)
+                if takes >= lengths[j][k - j - 1]:
+                    continue
                 end = latest_end(hi, takes, lo)
-                if end is not None and takes < lengths[j][k - j - 1]:
-                    cost = UTTERANCE + due - tasks[longest].hi + LOST[kind]
-                    blocks.append((j, fewer, (longest,), lo, end, takes, cost))
+                if end is not None:
+                    cost = UTTERANCE + due - his[at] + LOST[kind]
+                    blocks.append((j, fewer, (order[at],), lo, end, takes, cost))
             every.append(blocks)
         return every

@@ -80,12 +80,14 @@ class Gaps:
     def earliest_end(self, takes: int, lo: int) -> int:
         """The earliest end from ``lo`` on of an utterance of ``takes`` that lies in one gap."""
         starts, ends = self.starts, self.ends
-        i = max(0, bisect_right(starts, lo) - 1)
-        while True:
-            end = max(lo, starts[i] + takes)
-            if end <= ends[i]:
-                return end
+        i = bisect_right(starts, lo) - 1
+        end = starts[i] + takes
+        if end < lo:
+            end = lo
+        while end > ends[i]:
             i += 1
+            end = starts[i] + takes
+        return end
 
 
 class Problem:
