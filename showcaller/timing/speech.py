@@ -64,11 +64,14 @@ class Naming:
         self._department_words = [word_count(name, language) for name in self._department]
         self._number_words = [word_count(number, language) for number in self._number]
         self._next = [-1] * len(cues)
-        order = sorted(range(len(cues)), key=lambda i: (cues[i].department, cues[i].number))
-        for a, b in pairwise(order):
-            same = cues[a].department == cues[b].department
-            if same and cues[b].number - cues[a].number == 1 and cues[a].number == int(cues[a].number):
-                self._next[a] = b
+        numbers: dict[str, list[tuple[Decimal, int]]] = {}
+        for i, cue in enumerate(cues):
+            numbers.setdefault(cue.department, []).append((cue.number, i))
+        for some in numbers.values():
+            some.sort()
+            for (low, a), (high, b) in pairwise(some):
+                if high - low == 1 and low == int(low):
+                    self._next[a] = b
 
     def name(self, place: int) -> str:
         """A cue by itself: "Lights 64"."""
@@ -86,7 +89,7 @@ class Naming:
         named = _and(groups, f",{and_}" if inner else and_)
         return _capital(f"{named}, {word}" if self.wording.name_first else f"{word} {named}")
 
-    def _group(self, department: str, members: list[int]) -> str:
+    def _group(self, department: str, members: Sequence[int]) -> str:
         """A department with its numbers, where they are said."""
         if not self.wording.numbers:
             return department
@@ -154,6 +157,8 @@ class Naming:
 
     def go(self, places: Sequence[int]) -> str:
         """The words of a go: "Lights 64, Video 31, go"."""
+        if len(places) == 1:
+            return f"{self._group(self._department[places[0]], places)}, {self.go_word}"
         groups = [self._group(department, members) for department, members in self._groups(places)]
         return ", ".join([*groups, self.go_word])
 
@@ -161,8 +166,9 @@ class Naming:
         """``word_count`` of :meth:`go`: "go" for the "standby", and no "and" between departments."""
         if not self._usual:
             return self.pattern.word_count(self.go(places))
-        several = len({self._department[place] for place in places}) > 1
-        return self.standby_words(places) - several
+        words = self.standby_words(places)
+        several = len(places) > 1 and len({self._department[place] for place in places}) > 1
+        return words - several
 
     def _groups(self, places: Sequence[int]) -> list[tuple[str, list[int]]]:
         """Places by spoken department, in order of first mention."""
@@ -173,7 +179,7 @@ class Naming:
             groups.setdefault(self._department[place], []).append(place)
         return list(groups.items())
 
-    def _runs(self, members: list[int]) -> list[list[int]]:
+    def _runs(self, members: Sequence[int]) -> list[list[int]]:
         runs = [[members[0]]]
         for place in members[1:]:
             if self._next[runs[-1][-1]] == place:
@@ -182,7 +188,7 @@ class Naming:
                 runs.append([place])
         return runs
 
-    def _entries(self, members: list[int]) -> list[str]:
+    def _entries(self, members: Sequence[int]) -> list[str]:
         if len(members) < 3:
             return [self._number[place] for place in members]
         entries: list[str] = []

@@ -10,7 +10,7 @@ A standby is left out at any moment: as few are as can be, which leaves hardly a
 """
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from collections import defaultdict
 from operator import itemgetter
 from typing import NamedTuple
 
@@ -36,8 +36,7 @@ takes, cost). ``left`` tasks of its kind come before it in order; it ends from `
 still lacks its end, to be taken off once for each member. A bare tuple, as there are so many."""
 
 
-@dataclass(frozen=True, slots=True)
-class Ready:
+class Ready(NamedTuple):
     """When the first k tasks of a kind can be done: ``ends[i]`` with ``lost + i`` of them left out; the last
     with any more."""
 
@@ -82,9 +81,10 @@ def search(problem: Problem, standbys: Ways, warnings: Ways, limit: tuple[int, i
     # The m-th warning cannot be said any more when what is before must be done sooner than this.
     needed = [min([block[3] for block, _ in some], default=NEVER) for some in open_warnings]
     needed = [-FOREVER, *needed[1:]] if most_warnings else [-FOREVER] * (count_warnings + 1)
-    # Partial sheets by what is left, [k][m]; and those before which only warnings may be put.
-    sheets: list[list[list[Label]]] = [[[] for _ in range(count_warnings + 1)] for _ in range(count + 1)]
-    waiting: list[list[list[Label]]] = [[[] for _ in range(count_warnings + 1)] for _ in range(count + 1)]
+    # Partial sheets by what is left, at k * row + m; and those before which only warnings may be put.
+    row = count_warnings + 1
+    sheets: list[list[Label]] = [[] for _ in range((count + 1) * row)]
+    waiting: defaultdict[int, list[Label]] = defaultdict(list)
 
     def in_time(cost: int, by: int, k: int, m: int) -> bool:
         """What is left of both kinds can be done by then with the losses that are left."""
@@ -141,9 +141,9 @@ def search(problem: Problem, standbys: Ways, warnings: Ways, limit: tuple[int, i
                     cost += LOST_WARNING * (m - still)
                     if in_time(cost, by, k, still):
                         gone = (*lost, *problem.order[WARNING][still:m])
-                        keep(sheets[k][still], (cost, start, members, end, gone, label))
+                        keep(sheets[k * row + still], (cost, start, members, end, gone, label))
                 elif cost < LOST_WARNING or in_time(cost, by, k, m):
-                    keep(sheets[k][m], (cost, start, members, end, lost, label))
+                    keep(sheets[k * row + m], (cost, start, members, end, lost, label))
                 if reached == last:
                     break
 
@@ -155,24 +155,25 @@ def search(problem: Problem, standbys: Ways, warnings: Ways, limit: tuple[int, i
             if in_time(cost, start - breath, k, m):
                 keep(into, (cost, start, (), 0, lost, label))
 
-    sheets[count][count_warnings].append(NOTHING_SAID)
+    sheets[-1].append(NOTHING_SAID)
     for n in range(count + count_warnings, 0, -1):
         problem.between()
         for k in range(max(0, n - count_warnings), min(n, count) + 1):
             m = n - k
-            labels = sheets[k][m]
+            at = k * row + m
+            labels = sheets[at]
             if k and labels:
                 if most:
-                    lose(labels, STANDBY, sheets[k - 1][m], k - 1, m)
+                    lose(labels, STANDBY, sheets[at - row], k - 1, m)
                 extend(labels, open_standbys[k], k, m, is_warning=False)
-            for label in waiting[k][m]:
+            for label in waiting.pop(at, ()):
                 keep(labels, label)  # no standby is put before these any more
             if m and labels:
                 if most_warnings:
-                    lose(labels, WARNING, (waiting if k else sheets)[k][m - 1], k, m - 1)
+                    lose(labels, WARNING, waiting[at - 1] if k else sheets[at - 1], k, m - 1)
                 some = [block for block, most_left in open_warnings[m] if k <= most_left]
                 extend(labels, some, k, m, is_warning=True)
-    return min(sheets[0][0], key=itemgetter(0), default=None)
+    return min(sheets[0], key=itemgetter(0), default=None)
 
 
 def _open(blocks: list[Block], soonest: list[int], breath: int) -> list[Block]:

@@ -8,7 +8,6 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import cached_property
-from math import ceil, floor
 from typing import Literal
 
 from showcaller.model import Song, Speaking
@@ -73,8 +72,9 @@ class _Why:
 
     @cached_property
     def _gaps(self) -> Gaps:
-        busy = [(line.starts_s, line.lands_s) for line in self.lines] + list(self._taken)
-        return Gaps([(down_ns(start), up_ns(end)) for start, end in busy], self._breath_ns)
+        busy = [(down_ns(line.starts_s), end) for line, end in zip(self.lines, self._lands_ns, strict=True)]
+        busy += [(down_ns(start), up_ns(end)) for start, end in self._taken]
+        return Gaps(busy, self._breath_ns)
 
     def unsaid_go(self, line: CallLine) -> Collision:
         """A go that another leaves no time for."""
@@ -188,9 +188,9 @@ class _Why:
         return f"make {name} automatic"
 
     def _where(self, at_s: Fraction) -> str:
-        position = self.planned.bar_at(at_s)
-        if position is not None and position[0] >= 1:
-            return f"Bar {position[0]}"
+        bar = self.planned.bar_number_at(at_s)
+        if bar is not None and bar >= 1:
+            return f"Bar {bar}"
         return m_ss_part(float(at_s), 1)
 
 
@@ -202,12 +202,12 @@ def _either(remedies: Sequence[str]) -> str:
 
 def _up(seconds: Fraction) -> Fraction:
     """The next whole tenth."""
-    return Fraction(ceil(seconds * 10), 10)
+    return Fraction(-(-10 * seconds.numerator // seconds.denominator), 10)
 
 
 def _down(seconds: Fraction) -> Fraction:
     """The whole tenth before, so that a gap never reads as long as what it is too short for."""
-    return Fraction(floor(seconds * 10), 10)
+    return Fraction(10 * seconds.numerator // seconds.denominator, 10)
 
 
 def _s(seconds: Fraction) -> str:

@@ -10,15 +10,25 @@ All instants are exact seconds into the item and may be negative: said before th
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 from functools import lru_cache
-from itertools import pairwise
-from math import floor
+from math import ceil
 from typing import Literal
 
 from showcaller.model import Department, Show, Speaking
 from showcaller.timing.calls.collisions import Lost, explain
 from showcaller.timing.calls.sheet import CallLine, CallSheet, Collision, Stretch, spoken_intervals
 from showcaller.timing.calls.solver import Solver
-from showcaller.timing.calls.tasks import NS, STANDBY, WARNING, Gaps, Problem, Solution, Task, down_ns, up_ns
+from showcaller.timing.calls.tasks import (
+    FOREVER,
+    NS,
+    STANDBY,
+    WARNING,
+    Gaps,
+    Problem,
+    Solution,
+    Task,
+    down_ns,
+    up_ns,
+)
 from showcaller.timing.plan import Plan, PlannedGo, PlannedItem, compile_item
 from showcaller.timing.speech import Naming
 
@@ -156,26 +166,25 @@ def _go_words(planned: PlannedItem, go: PlannedGo, naming: Naming) -> str:
 
 def _first_need(planned: PlannedItem, speaking: Speaking) -> int:
     """No standby or warning of the item is said before this, in whole seconds; 0 where it has none."""
-    leads = [
-        float(cue.at_s) - max(float(cue.cue.standby_s), float(cue.cue.warning_s or 0))
-        for cue in planned.cues
-        if not cue.automatic
-    ]
+    first = FOREVER
+    for cue in planned.cues:
+        if not cue.automatic:
+            at_s, standby_s, warning_s = cue.at_s, cue.cue.standby_s, cue.cue.warning_s
+            lead = ceil(standby_s) if warning_s is None else max(ceil(standby_s), ceil(warning_s))
+            first = min(first, at_s.numerator // at_s.denominator - lead)
     # A minute is longer than any utterance and any reaction.
-    return min(0, floor(min(leads) - float(speaking.early_s)) - 60) if leads else 0
+    return min(0, first - ceil(speaking.early_s) - 60)
 
 
 def _lands(planned: PlannedItem, departments: Sequence[Department]) -> list[Fraction]:
     """When each go's last word must end: early enough for the slowest of its departments."""
-    slowest = sorted(departments, key=lambda d: d.reaction_s)
-    rank = {d.id: n for n, d in enumerate(slowest)}
+    reactions = sorted((d.reaction_s, d.id) for d in departments)
+    # The rank of each department: comparing whole numbers is so much sooner than comparing fractions.
+    rank = {department: n for n, (_, department) in enumerate(reactions)}
     cues = planned.cues
     found: list[Fraction] = []
     for go in planned.goes:
-        if not go.cues:
-            found.append(go.at_s)
-            continue
-        reaction_s = slowest[max([rank[cues[i].cue.department] for i in go.cues])].reaction_s
+        reaction_s = reactions[max([rank[cues[i].cue.department] for i in go.cues])][0] if go.cues else None
         found.append(go.at_s - reaction_s if reaction_s else go.at_s)
     return found
 
@@ -237,9 +246,9 @@ class _Compiler:
         length_ns = down_ns(length_s)
         spoken = Fraction(0)
         words = 0
+        in_time = bool(lines) and up_ns(lines[-1].lands_s) <= length_ns  # the last, and so all of them
         for line in lines:
-            ends = line.lands_s
-            if line.starts_s.numerator >= 0 and (up_ns(ends) <= length_ns or ends <= length_s):
+            if line.starts_s.numerator >= 0 and (in_time or line.lands_s <= length_s):
                 words += self.words[line.id]
             else:
                 spoken += max(Fraction(0), min(line.lands_s, length_s) - max(line.starts_s, Fraction(0)))
@@ -258,15 +267,7 @@ class _Compiler:
             # In whole nanoseconds first: comparing fractions takes longer than all the rest here.
             made.append((down_ns(lands_s), lands_s, n, line))
         made.sort()
-        lines = [line for *_, line in made]
-        breath = self.speaking.breath_s
-        apart_ns = up_ns(breath) + 1  # what was rounded down lands that much later at most
-        if all(
-            b_ns - a_ns >= apart_ns + up_ns(b.takes_s) or b.starts_s - a.lands_s >= breath
-            for (a_ns, _, _, a), (b_ns, _, _, b) in pairwise(made)
-        ):
-            return lines, []
-        return _most(lines, breath)
+        return _most([line for *_, line in made], [lands_ns for lands_ns, *_ in made], self.speaking.breath_s)
 
     def _tasks(self) -> tuple[list[Task], list[int]]:
         """Standbys and warnings with their windows in whole nanoseconds, rounded inwards; and their cues."""
@@ -323,19 +324,19 @@ class _Compiler:
         return lines
 
 
-def _most(lines: list[CallLine], breath: Fraction) -> tuple[list[CallLine], list[CallLine]]:
-    """Of fixed utterances in order of their ends, a set without overlap that holds the most cues.
+def _most(
+    lines: list[CallLine], lands_ns: list[int], breath: Fraction
+) -> tuple[list[CallLine], list[CallLine]]:
+    """Of fixed utterances in order of their ends, a set without overlap of the most cues; and the rest.
 
     Weighted interval scheduling: the best of the first n either leaves the n-th out, or holds it and the
     best of those that end a breath before it starts. Exact.
     """
     best = [0]
     before: list[int] = []
-    lands_ns = [down_ns(line.lands_s) for line in lines]
     breath_ns = down_ns(breath)
     for n, line in enumerate(lines):
-        starts_ns = down_ns(line.starts_s)
-        k = n
+        starts_ns, cues, k = down_ns(line.starts_s), len(line.cues), n
         # In whole nanoseconds as far as these can tell: two are rounded down, and one is.
         while k and (
             (apart := starts_ns - lands_ns[k - 1] - breath_ns) < -1
@@ -343,7 +344,8 @@ def _most(lines: list[CallLine], breath: Fraction) -> tuple[list[CallLine], list
         ):
             k -= 1
         before.append(k)
-        best.append(max(best[n], best[k] + max(1, len(line.cues))))
+        holding = best[k] + (cues or 1)
+        best.append(holding if holding > best[n] else best[n])
     keep: set[int] = set()
     n = len(lines)
     while n:

@@ -82,8 +82,7 @@ class Gaps:
         starts, ends = self.starts, self.ends
         i = bisect_right(starts, lo) - 1
         end = starts[i] + takes
-        if end < lo:
-            end = lo
+        end = max(end, lo)
         while end > ends[i]:
             i += 1
             end = starts[i] + takes
