@@ -116,20 +116,27 @@ class Naming:
 
         ``places`` may be in any order; what is said is always said in the item's.
         """
+        if not self._usual:
+            return [self.standby_words(sorted(places[:n])) for n in range(1, len(places) + 1)]
+        return self._growing(places, {})
+
+    def _growing(self, places: Sequence[int], groups: dict[str, list[int]]) -> list[int]:
+        """The same in the usual wording. ``groups`` becomes, per department: its last place, the length of
+        the run that ends there, its entries."""
         number, following, department = self._number_words, self._next, self._department
         count = 1
         found: list[int] = []
-        # Per department: its last place, the length of the run that ends there, its entries so far.
-        groups: dict[str, list[int]] = {}
         for place in places:
             group = groups.get(department[place])
-            if not self._usual or (group is not None and place < group[0]):
-                # Worded otherwise, or said before one that is counted already: each counted by itself.
-                upto = range(len(found) + 1, len(places) + 1)
-                return found + [self.standby_words(sorted(places[:n])) for n in upto]
             if group is None:
                 groups[department[place]] = [place, 1, 1]
                 count += self._department_words[place] + number[place]
+            elif place < group[0]:
+                # Said before one that is counted already: all are counted anew, in the order of saying them.
+                groups.clear()
+                found.append(self._growing(sorted(places[: len(found) + 1]), groups)[-1])
+                count = found[-1] - (len(groups) > 1)
+                continue
             else:
                 last, run, entries = group
                 count += number[place]

@@ -72,15 +72,19 @@ def search(problem: Problem, standbys: Ways, warnings: Ways, limit: tuple[int, i
     ready_warnings = [(one.lost, one.ends, len(one.ends) - 1) for one in warnings.ready]
     soonest = [one.by(most) for one in standbys.ready]
     soonest_warnings = [one.by(most_warnings) for one in warnings.ready]
-    open_standbys = [_open(some, soonest, breath) for some in standbys.blocks]
     left_at = _standbys_left(problem)
-    open_warnings = [
-        [(block, min([left_at[t] for t in block[1]])) for block in _open(some, soonest_warnings, breath)]
-        for some in warnings.blocks
+    free_warnings = [
+        [(block, min([left_at[t] for t in block[1]])) for block in some] for some in warnings.blocks
     ]
     # The m-th warning cannot be said any more when what is before must be done sooner than this.
-    needed = [min([block[3] for block, _ in some], default=NEVER) for some in open_warnings]
-    needed = [-FOREVER, *needed[1:]] if most_warnings else [-FOREVER] * (count_warnings + 1)
+    needed = [-FOREVER] * (count_warnings + 1)
+    if most_warnings:
+        for m in range(1, count_warnings + 1):
+            windows = [
+                (max(lo, soonest_warnings[left] + breath + takes), last)
+                for left, _, _, lo, last, takes, _ in warnings.blocks[m]
+            ]
+            needed[m] = min([least for least, last in windows if least <= last], default=NEVER)
     # Partial sheets by what is left, at k * row + m; and those before which only warnings may be put.
     row = count_warnings + 1
     sheets: list[list[Label]] = [[] for _ in range((count + 1) * row)]
@@ -99,10 +103,12 @@ def search(problem: Problem, standbys: Ways, warnings: Ways, limit: tuple[int, i
     def extend(labels: list[Label], some: list[Block], k: int, m: int, is_warning: bool) -> None:
         """Put each block before each partial sheet that has k standbys and m warnings left."""
         latest_of_all = labels[-1][1] - breath
-        # What is left of the other kind must still fit before, too.
-        room = breath + (soonest[k] if is_warning else soonest_warnings[m])
+        # What is left of either kind must still fit before.
+        own, other = (soonest_warnings, soonest[k]) if is_warning else (soonest, soonest_warnings[m])
         for left, members, lost, lo, last, takes, price in some:
-            least = room + takes if room + takes > lo else lo
+            done = own[left]
+            least = (done if done > other else other) + breath + takes
+            least = least if least > lo else lo
             if least > last or least > latest_of_all:
                 continue
             if is_warning:
@@ -165,29 +171,15 @@ def search(problem: Problem, standbys: Ways, warnings: Ways, limit: tuple[int, i
             if k and labels:
                 if most:
                     lose(labels, STANDBY, sheets[at - row], k - 1, m)
-                extend(labels, open_standbys[k], k, m, is_warning=False)
+                extend(labels, standbys.blocks[k], k, m, is_warning=False)
             for label in waiting.pop(at, ()):
                 keep(labels, label)  # no standby is put before these any more
             if m and labels:
                 if most_warnings:
                     lose(labels, WARNING, waiting[at - 1] if k else sheets[at - 1], k, m - 1)
-                some = [block for block, most_left in open_warnings[m] if k <= most_left]
+                some = [block for block, most_left in free_warnings[m] if k <= most_left]
                 extend(labels, some, k, m, is_warning=True)
     return min(sheets[0], key=itemgetter(0), default=None)
-
-
-def _open(blocks: list[Block], soonest: list[int], breath: int) -> list[Block]:
-    """The blocks that leave time for what is left of their own kind, ready at the ``soonest`` whatever is
-    lost of it; ``lo`` is then as early as that lets them end."""
-    found: list[Block] = []
-    for block in blocks:
-        left, members, lost, lo, end, takes, cost = block
-        least = soonest[left] + breath + takes
-        if least <= lo:
-            found.append(block)
-        elif least <= end:
-            found.append((left, members, lost, least, end, takes, cost))
-    return found
 
 
 def _standbys_left(problem: Problem) -> dict[int, int]:

@@ -201,13 +201,15 @@ class _Seconds(dict[int, Fraction]):
 
 
 class _Nanoseconds(dict[int, int]):
-    """The same in whole nanoseconds, rounded up."""
+    """The same in whole nanoseconds, rounded up; ``words`` leads back."""
 
     def __init__(self, words_per_minute: int) -> None:
         self._rate = words_per_minute
+        self.words: dict[int, int] = {}
 
     def __missing__(self, words: int) -> int:
         found = self[words] = -(-60 * NS * words // self._rate)
+        self.words[found] = words
         return found
 
 
@@ -281,14 +283,14 @@ class _Compiler:
             hi, rest = divmod(above * NS, below)
             tasks.append(Task(kind, hi - early_ns + (rest > 0), hi, before))
 
-        for n, go in enumerate(self.planned.goes):
+        for lands, go in zip(self.lands, self.planned.goes, strict=True):
             for i in go.cues:
                 cue = self.planned.cues[i].cue
                 standby = len(tasks)
-                add(STANDBY, self.lands[n], cue.standby_s, None)
+                add(STANDBY, lands, cue.standby_s, None)
                 place.append(i)
                 if cue.warning_s is not None:
-                    add(WARNING, self.lands[n], cue.warning_s, standby)
+                    add(WARNING, lands, cue.warning_s, standby)
                     place.append(i)
         return tasks, place
 
@@ -301,7 +303,9 @@ class _Compiler:
         words, growing_words = self.naming.standby_words, self.naming.growing_standby_words
 
         def takes(members: tuple[int, ...]) -> int:
-            return takes_ns[words(sorted([place[t] for t in members]))]
+            places = [place[t] for t in members]
+            places.sort()
+            return takes_ns[words(places)]
 
         def growing(members: tuple[int, ...]) -> list[int]:
             return [takes_ns[n] for n in growing_words([place[t] for t in members])]
@@ -311,11 +315,11 @@ class _Compiler:
     def _movable(self, solution: Solution, tasks: list[Task], place: list[int]) -> list[CallLine]:
         lines: list[CallLine] = []
         item_id = self.planned.item.id
-        for members, _, end in solution.said:
+        for members, start, end in solution.said:
             what = _KINDS[tasks[members[0]].kind]
             cues = tuple(sorted(place[t] for t in members))
             text = self.naming.standby(what, cues)
-            words = self.naming.standby_words(cues)
+            words = self._takes_ns.words[end - start]
             takes_s = self._takes_s[words]
             lands_s = Fraction(end, NS)
             name = f"{item_id}:{what}:{self.planned.cues[cues[0]].cue.id}"

@@ -129,9 +129,8 @@ class InOrder:
         every: list[list[Block]] = [[] for _ in range(count + 1)]
         for j in range(count - 1, -1, -1):
             self._problem.between()
-            hi, due, end_of = his[j], 0, min(count, j + _SPAN)
-            while end_of > j + 1 and soonest[end_of - 1] > hi:
-                end_of -= 1
+            hi, due = his[j], 0
+            end_of = bisect_right(soonest, hi, j + 1, min(count, j + _SPAN))
             gap = bisect_right(starts, hi) - 1
             room = hi - starts[gap] if ends[gap] >= hi else 0  # the latest moment is free for so long before
             lengths[j] = growing(order[j:end_of])
