@@ -170,8 +170,10 @@ def _first_need(planned: PlannedItem, speaking: Speaking) -> int:
     for cue in planned.cues:
         if not cue.automatic:
             at_s, standby_s, warning_s = cue.at_s, cue.cue.standby_s, cue.cue.warning_s
-            lead = ceil(standby_s) if warning_s is None else max(ceil(standby_s), ceil(warning_s))
-            first = min(first, at_s.numerator // at_s.denominator - lead)
+            at = at_s.numerator // at_s.denominator
+            first = min(first, at + -standby_s.numerator // standby_s.denominator)
+            if warning_s is not None:
+                first = min(first, at - ceil(warning_s))
     # A minute is longer than any utterance and any reaction.
     return min(0, first - ceil(speaking.early_s) - 60)
 
@@ -303,9 +305,9 @@ class _Compiler:
         words, growing_words = self.naming.standby_words, self.naming.growing_standby_words
 
         def takes(members: tuple[int, ...]) -> int:
-            places = [place[t] for t in members]
-            places.sort()
-            return takes_ns[words(places)]
+            if len(members) == 1:
+                return takes_ns[words((place[members[0]],))]
+            return takes_ns[words(sorted([place[t] for t in members]))]
 
         def growing(members: tuple[int, ...]) -> list[int]:
             return [takes_ns[n] for n in growing_words([place[t] for t in members])]
