@@ -109,7 +109,7 @@ class Naming:
                 return count
             alike = department[a] == department[b]
             return count + number[b] + 1 + (0 if alike else self._department_words[b])  # 1 is "and"
-        return self.growing_standby_words(places)[-1]
+        return self._growing(places, {})[-1]
 
     def growing_standby_words(self, places: Sequence[int]) -> list[int]:
         """:meth:`standby_words` of the first place, of the first two, and so on.

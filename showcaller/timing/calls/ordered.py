@@ -54,7 +54,7 @@ class InOrder:
         Forwards in time, as early as possible: what the backward search can still hope for.
         """
         breath, gaps = self._problem.breath, self._problem.gaps
-        earliest_end, starts, ends = gaps.earliest_end, gaps.starts, gaps.ends
+        starts, ends = gaps.starts, gaps.ends
         his = [self._problem.tasks[t].hi for t in self._problem.order[kind]]
         done = [-FOREVER]
         for k in range(1, len(his) + 1):
@@ -65,11 +65,15 @@ class InOrder:
                 # It will not be sooner: no need to ask where that cannot matter.
                 if end > his[left] or end >= best:
                     continue
+                # As ``earliest_end`` does.
                 gap = bisect_right(starts, end) - 1
-                if end - takes < starts[gap] or end > ends[gap]:
-                    end = earliest_end(takes, end)
-                    if end > his[left] or end >= best:
-                        continue
+                fits = starts[gap] + takes
+                end = fits if fits > end else end
+                while end > ends[gap]:
+                    gap += 1
+                    end = starts[gap] + takes
+                if end > his[left] or end >= best:
+                    continue
                 best = end
                 if end == lo:
                     break  # as soon as the last of them may be said
@@ -81,7 +85,7 @@ class InOrder:
     def _with_losses(self, kind: int, blocks: list[list[Block]]) -> list[Ready]:
         """The same for each number of tasks left out, up to ``_MORE`` above the least."""
         breath, gaps = self._problem.breath, self._problem.gaps
-        earliest_end, starts, ends_of = gaps.earliest_end, gaps.starts, gaps.ends
+        starts, ends_of = gaps.starts, gaps.ends
         his = [self._problem.tasks[t].hi for t in self._problem.order[kind]]
         table = [Ready(0, [-FOREVER])]
         steps = [[(0, -FOREVER)]]
@@ -96,9 +100,13 @@ class InOrder:
                     end = soon if soon > lo else lo
                     # It will not be sooner: no need to ask where that cannot matter.
                     if end <= hi and end < least.get(more, FOREVER):
+                        # As ``earliest_end`` does.
                         gap = bisect_right(starts, end) - 1
-                        if end - takes < starts[gap] or end > ends_of[gap]:
-                            end = earliest_end(takes, end)
+                        fits = starts[gap] + takes
+                        end = fits if fits > end else end
+                        while end > ends_of[gap]:
+                            gap += 1
+                            end = starts[gap] + takes
                         if end <= hi and end < least.get(more, FOREVER):
                             least[more] = end
                     if soon <= lo:
