@@ -7,10 +7,12 @@ react. Standbys and warnings are placed around the goes with as few utterances a
 All instants are exact seconds into the item and may be negative: said before the item begins.
 """
 
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from math import ceil
+from operator import attrgetter
 from typing import Literal
 
 from showcaller.model import Department, Show, Speaking
@@ -42,6 +44,9 @@ def _nothing() -> None:
     """What is done between the steps of a work that nobody else waits for."""
 
 
+_LAST = 40
+"""Lines of items before that can reach into an item; what is said before them need not be looked at again."""
+
 _KINDS: tuple[Literal["standby"], Literal["warning"]] = ("standby", "warning")
 
 
@@ -72,27 +77,30 @@ def compile_show_calls(plan: Plan, between: Callable[[], object] = _nothing) -> 
     """
     show = plan.show
     sheets: list[CallSheet] = []
-    said: list[tuple[int, Fraction, CallLine]] = []
-    """The last lines: about when they land in the show (ns), their item's start, themselves."""
+    said: list[tuple[Fraction, tuple[CallLine, ...]]] = []
+    """The items that can reach into a later one: their starts, their last lines."""
     for planned, start_s in zip(plan.items, plan.starts_s, strict=True):
         first_s = _first_need(planned, show.speaking)
-        taken: tuple[Stretch, ...] = ()
-        if first_s < 0:
-            near_ns = down_ns(start_s + first_s) - 2  # two were rounded down
-            near = [(began_s - start_s, line) for lands_ns, began_s, line in said if lands_ns >= near_ns]
-            taken = tuple(
-                (line.starts_s + shift_s, ends_s)
-                for shift_s, line in near
-                if (ends_s := line.lands_s + shift_s) > first_s
-            )
+        taken = _taken([(began_s - start_s, lines) for began_s, lines in said], first_s)
         between()
         sheet = compile_calls(planned, show.departments, show.speaking, taken, between)
         sheets.append(sheet)
-        start_ns = down_ns(start_s)
-        # Only the last few can reach into a later item; the rest need not be looked at again.
-        last = [(start_ns + down_ns(line.lands_s), start_s, line) for line in sheet.lines[-40:]]
-        said = said[-40:] + last
+        said.append((start_s, sheet.lines[-_LAST:]))
+        while sum(len(lines) for _, lines in said[1:]) >= 2 * _LAST:
+            del said[0]
     return tuple(sheets)
+
+
+def _taken(said: Sequence[tuple[Fraction, tuple[CallLine, ...]]], first_s: int) -> tuple[Stretch, ...]:
+    """What is said before an item and lands after ``first_s``; ``said`` are items before, each with its start
+    as seen from this one, and its last lines."""
+    if first_s >= 0:
+        return ()
+    return tuple(
+        (line.starts_s + shift_s, line.lands_s + shift_s)
+        for shift_s, lines in said
+        for line in lines[bisect_right(lines, first_s - shift_s, key=attrgetter("lands_s")) :]
+    )
 
 
 def item_sheet(show: Show, index: int, between: Callable[[], object] = _nothing) -> CallSheet:
@@ -105,9 +113,8 @@ def item_sheet(show: Show, index: int, between: Callable[[], object] = _nothing)
     before = next((i for i in reversed(show.items[:index]) if not i.out), None)
     if before is not None and (first_s := _first_need(planned, show.speaking)) < 0:
         last = compile_item(before, show.timecode_rate)
-        lines = compile_calls(last, show.departments, show.speaking, (), between).lines[-40:]
-        shifted = [(x.starts_s - before.length_s, x.lands_s - before.length_s) for x in lines]
-        taken = tuple((a, b) for a, b in shifted if b > first_s)
+        lines = compile_calls(last, show.departments, show.speaking, (), between).lines[-_LAST:]
+        taken = _taken([(-before.length_s, lines)], first_s)
     return compile_calls(planned, show.departments, show.speaking, taken, between)
 
 
