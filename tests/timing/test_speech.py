@@ -135,4 +135,8 @@ def test_counting_without_the_text_agrees_with_the_text(cues, data):
     say = naming(*(f"{department} {number}{'.5' if half else ''}" for department, number, half in cues))
     places = sorted(data.draw(st.sets(st.sampled_from(range(len(cues))), min_size=1)))
     assert say.standby_words(places) == word_count(say.standby("standby", places))
+    # In any order, such as that in which they are due.
+    mixed = data.draw(st.permutations(places))
+    each = [word_count(say.standby("standby", sorted(mixed[:n]))) for n in range(1, len(mixed) + 1)]
+    assert say.growing_standby_words(mixed) == each
     assert say.go_words(places) == word_count(say.go(places))

@@ -37,16 +37,17 @@ still lacks its end, to be taken off once for each member. A bare tuple, as ther
 
 
 class Ready(NamedTuple):
-    """When the first k tasks of a kind can be done: ``ends[i]`` with ``lost + i`` of them left out; the last
-    with any more."""
+    """When the first k tasks of a kind can be done: ``ends[i]`` with ``lost + i`` of them left out;
+    ``ends[last]`` with any more."""
 
     lost: int
     ends: list[int]
+    last: int
 
     def by(self, lost: int) -> int:
         """The earliest end when up to ``lost`` tasks are left out; never, when more must be."""
         more = lost - self.lost
-        return FOREVER if more < 0 else self.ends[min(more, len(self.ends) - 1)]
+        return FOREVER if more < 0 else self.ends[more if more < self.last else self.last]
 
 
 class Ways(NamedTuple):
@@ -66,12 +67,9 @@ def search(problem: Problem, standbys: Ways, warnings: Ways, limit: tuple[int, i
     most, most_warnings = limit
     breath, gaps = problem.breath, problem.gaps
     latest_end, starts, ends = gaps.latest_end, gaps.starts, gaps.ends
-    # When the first k standbys (m warnings) can be done with the fewest of them lost, how many that is,
-    # and with each more.
-    ready = [(one.lost, one.ends, len(one.ends) - 1) for one in standbys.ready]
-    ready_warnings = [(one.lost, one.ends, len(one.ends) - 1) for one in warnings.ready]
-    soonest = [one.by(most) for one in standbys.ready]
-    soonest_warnings = [one.by(most_warnings) for one in warnings.ready]
+    ready, ready_warnings = standbys.ready, warnings.ready
+    soonest = [one.by(most) for one in ready]
+    soonest_warnings = [one.by(most_warnings) for one in ready_warnings]
     left_at = _standbys_left(problem)
     free_warnings = [
         [(block, min([left_at[t] for t in block[1]])) for block in some] for some in warnings.blocks

@@ -10,8 +10,8 @@ _SPAN = 32
 """Cues in one utterance at most: more than anyone can say, or heed, in one breath."""
 
 _MORE = 3
-"""How many more tasks than the least are given up to be ready sooner; a stretch so overfull that more would
-help is past saving."""
+"""For so many more tasks left out than the least it is worked out how much sooner the rest is ready; with any
+more it may be ready as soon as one likes."""
 
 
 class InOrder:
@@ -80,14 +80,14 @@ class InOrder:
             if best == FOREVER:
                 return None
             done.append(best)
-        return [Ready(0, [end]) for end in done]
+        return [Ready(0, [end], 0) for end in done]
 
     def _with_losses(self, kind: int, blocks: list[list[Block]]) -> list[Ready]:
-        """The same for each number of tasks left out, up to ``_MORE`` above the least."""
+        """The same for each number of tasks left out, up to ``_MORE`` above the least, and for any more."""
         breath, gaps = self._problem.breath, self._problem.gaps
         starts, ends_of = gaps.starts, gaps.ends
         his = [self._problem.tasks[t].hi for t in self._problem.order[kind]]
-        table = [Ready(0, [-FOREVER])]
+        table = [Ready(0, [-FOREVER], 0)]
         steps = [[(0, -FOREVER)]]
         """For every k, with how many lost it is ready when; only what is sooner than with fewer lost."""
         for k in range(1, len(his) + 1):
@@ -119,7 +119,7 @@ class InOrder:
                 if not ends or end < ends[-1]:
                     sooner.append((lost, end))
                 ends.append(end if not ends or end < ends[-1] else ends[-1])
-            table.append(Ready(first, [*ends, -FOREVER]))
+            table.append(Ready(first, [*ends, -FOREVER], len(ends)))
             steps.append(sooner)
         return table
 

@@ -10,7 +10,8 @@ before ``hi``.
 (what is due first is said first). Going backwards in time, a partial sheet is described by how many tasks of
 each kind are still to place, its cost, and the start of what was placed last. Placing as late as possible
 leaves most room, so of two partial sheets with the same tasks left, one that costs no more and starts no
-earlier is never worse; the others are forgotten. The search over the rest is complete.
+earlier is never worse; the others are forgotten. The search over the rest is complete: it tries every number
+of tasks in an utterance, with all of them or without the one that takes longest, and leaving out any task.
 
 **Out of order.** Saying a short standby before a long one that is due first can, rarely, save an utterance.
 A lower bound on the utterances of any sheet is the number of moments needed to pierce all windows. When the
