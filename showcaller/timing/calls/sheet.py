@@ -1,7 +1,7 @@
 """A call sheet: what is said for an item, when, and what cannot be said."""
 
 from fractions import Fraction
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from showcaller.values import Struct
 
@@ -9,8 +9,8 @@ Stretch = tuple[Fraction, Fraction]
 """(start, end) in seconds into the item."""
 
 
-class CallLine(NamedTuple):
-    """One utterance. A tuple, as a show has thousands.
+class CallLine(Struct, frozen=True):
+    """One utterance.
 
     ``cues`` are places in the item's ``cues``; ``go`` is a place in its ``goes``, for a go only. It is said
     from ``starts_s`` for ``takes_s`` and its last word ends at ``lands_s``.
