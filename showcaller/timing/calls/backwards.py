@@ -161,11 +161,12 @@ def search(problem: Problem, standbys: Ways, warnings: Ways, limit: tuple[int, i
 
     sheets[-1].append(NOTHING_SAID)
     for n in range(count + count_warnings, 0, -1):
-        problem.between()
         for k in range(max(0, n - count_warnings), min(n, count) + 1):
             m = n - k
             at = k * row + m
             labels = sheets[at]
+            if labels:
+                problem.between()
             if k and labels:
                 if most:
                     lose(labels, STANDBY, sheets[at - row], k - 1, m)
@@ -177,6 +178,7 @@ def search(problem: Problem, standbys: Ways, warnings: Ways, limit: tuple[int, i
                     lose(labels, WARNING, waiting[at - 1] if k else sheets[at - 1], k, m - 1)
                 some = [block for block, most_left in free_warnings[m] if k <= most_left]
                 extend(labels, some, k, m, is_warning=True)
+            labels.clear()  # so that they are not all forgotten in one long moment
     return min(sheets[0], key=itemgetter(0), default=None)
 
 

@@ -5,7 +5,8 @@ there. A lead is lengthened in whole tenths of a second, as people write them.
 """
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from typing import Literal
@@ -35,13 +36,21 @@ def explain(
     taken: Sequence[Stretch],
     unsaid: Sequence[CallLine],
     lost: Sequence[Lost],
+    between: Callable[[], object],
 ) -> tuple[Collision, ...]:
     """A collision for every go and every standby or warning left out, in time order.
 
-    ``lands`` is when each go of the item lands, ``lines`` what is said, in time order.
+    ``lands`` is when each go of the item lands, ``lines`` what is said, in time order. ``between`` is called
+    before each.
     """
     why = _Why(planned, naming, speaking, lands, lines, taken)
-    found = [why.unsaid_go(line) for line in unsaid] + [why.lost(one) for one in lost]
+    found: list[Collision] = []
+    for line in unsaid:
+        between()
+        found.append(why.unsaid_go(line))
+    for one in lost:
+        between()
+        found.append(why.lost(one))
     return tuple(sorted(found, key=lambda collision: (collision.at_s, collision.cues)))
 
 

@@ -239,17 +239,22 @@ class _Compiler:
         """When each go's last word must end."""
 
     def sheet(self) -> CallSheet:
+        self.between()
         goes, unsaid = self._goes()
+        self.between()
         tasks, place = self._tasks()
         solution = self._solve(goes, tasks, place)
+        self.between()
         lines = [*goes, *self._movable(solution, tasks, place)]
         lines.sort(key=lambda line: (down_ns(line.lands_s), line.id))
         lost = [Lost(_KINDS[tasks[t].kind], place[t]) for t in solution.lost]
         collisions: tuple[Collision, ...] = ()
         if lost or unsaid:
             collisions = explain(
-                self.planned, self.naming, self.speaking, self.lands, lines, self.taken, unsaid, lost
-            )
+                self.planned, self.naming, self.speaking, self.lands, lines, self.taken, unsaid, lost,
+                self.between,
+            )  # fmt: skip
+        self.between()
         return CallSheet(tuple(lines), collisions, self._load(lines), solution.proven, tuple(unsaid))
 
     def _load(self, lines: list[CallLine]) -> Fraction:
