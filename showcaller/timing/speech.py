@@ -56,12 +56,13 @@ class Naming:
         """``departments`` hold every department that the item's cues name; ``wording`` is the house's."""
         self.wording, self.pattern = wording, pattern(wording.language)
         self._usual = wording == _USUAL
+        language = wording.language
         spoken = {d.id: d.spoken for d in departments}
+        spoken_words = {d.id: word_count(d.spoken, language) for d in departments}
         cues = [p.cue for p in planned.cues]
         self._department = [spoken[c.department] for c in cues]
         self._number = [format(c.number, "f") for c in cues]
-        language = wording.language
-        self._department_words = [word_count(name, language) for name in self._department]
+        self._department_words = [spoken_words[c.department] for c in cues]
         self._number_words = [word_count(number, language) for number in self._number]
         self._next = [-1] * len(cues)
         numbers: dict[str, list[tuple[Decimal, int]]] = {}

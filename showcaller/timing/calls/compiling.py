@@ -317,8 +317,6 @@ class _Compiler:
         words, growing_words = self.naming.standby_words, self.naming.growing_standby_words
 
         def takes(members: tuple[int, ...]) -> int:
-            if len(members) == 1:
-                return takes_ns[words((place[members[0]],))]
             return takes_ns[words(sorted([place[t] for t in members]))]
 
         def growing(members: tuple[int, ...]) -> list[int]:
@@ -331,7 +329,7 @@ class _Compiler:
         item_id = self.planned.item.id
         for members, start, end in solution.said:
             what = _KINDS[tasks[members[0]].kind]
-            cues = tuple(sorted(place[t] for t in members))
+            cues = tuple(sorted([place[t] for t in members]))
             text = self.naming.standby(what, cues)
             words = self._takes_ns.words[end - start]
             takes_s = self._takes_s[words]

@@ -1,13 +1,9 @@
 """The best sheet among those that say what is due first, first; see :mod:`showcaller.timing.calls.solver`."""
 
 from bisect import bisect_right
-from itertools import accumulate
 
 from showcaller.timing.calls.backwards import Block, Ready, Ways, search
 from showcaller.timing.calls.tasks import FOREVER, LOST, STANDBY, UTTERANCE, WARNING, Label, Problem
-
-_SPAN = 32
-"""Cues in one utterance at most: more than anyone can say, or heed, in one breath."""
 
 _MORE = 3
 """For so many more tasks left out than the least it is worked out how much sooner the rest is ready; with any
@@ -19,8 +15,6 @@ class InOrder:
 
     def __init__(self, problem: Problem) -> None:
         self._problem = problem
-        self._lengths: tuple[list[list[int]], list[list[int]]] = ([], [])
-        """By kind: how long the j-th task in order takes to say alone, with the next, and so on."""
 
     def best(self) -> Label:
         """The cheapest sheet; leaves out as few standbys as it can, then as few warnings."""
@@ -127,21 +121,16 @@ class InOrder:
         """For every ``k``: utterances whose last task in order is the ``k``-th, leaving nothing out; those of
         few tasks first."""
         order, tasks = self._problem.order[kind], self._problem.tasks
-        gaps, growing = self._problem.gaps, self._problem.growing
+        gaps, lengths = self._problem.gaps, self._problem.lengths[kind]
         latest_end, starts, ends = gaps.latest_end, gaps.starts, gaps.ends
         count = len(order)
         los, his = [tasks[t].lo for t in order], [tasks[t].hi for t in order]
-        # Nothing from here on can be said as soon as this, so that an utterance need not grow any further.
-        soonest = list(accumulate(reversed(los), min))[::-1]
-        lengths: list[list[int]] = [[] for _ in order]
         every: list[list[Block]] = [[] for _ in range(count + 1)]
         for j in range(count - 1, -1, -1):
             self._problem.between()
             hi, due = his[j], 0
-            end_of = bisect_right(soonest, hi, j + 1, min(count, j + _SPAN))
             gap = bisect_right(starts, hi) - 1
             room = hi - starts[gap] if ends[gap] >= hi else 0  # the latest moment is free for so long before
-            lengths[j] = growing(order[j:end_of])
             too_long, too_late = FOREVER, -FOREVER  # one that does not fit, nor does what is longer and later
             for k, takes in enumerate(lengths[j], j + 1):
                 due += his[k - 1]
@@ -153,7 +142,6 @@ class InOrder:
                     too_long, too_late = takes, lo
                 else:
                     every[k].append((j, order[j:k], (), lo, end, takes, UTTERANCE + due))
-        self._lengths[kind][:] = lengths
         return every
 
     def _with_drops(self, kind: int, whole: list[list[Block]]) -> list[list[Block]]:
@@ -165,7 +153,7 @@ class InOrder:
         order, tasks, alone = self._problem.order[kind], self._problem.tasks, self._problem.alone
         latest_end, measure = self._problem.gaps.latest_end, self._problem.measure
         los, his = [tasks[t].lo for t in order], [tasks[t].hi for t in order]
-        lengths = self._lengths[kind]
+        lengths = self._problem.lengths[kind]
         every: list[list[Block]] = [[]]
         for k in range(1, len(order) + 1):
             self._problem.between()

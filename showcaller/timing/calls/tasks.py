@@ -3,6 +3,7 @@
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from fractions import Fraction
+from itertools import accumulate
 from typing import NamedTuple
 
 from showcaller.values import Struct
@@ -17,6 +18,9 @@ LOST_WARNING_BITS, LOST_STANDBY_BITS = 76, 92
 LOST_WARNING, LOST_STANDBY = 1 << LOST_WARNING_BITS, 1 << LOST_STANDBY_BITS
 LOST = (LOST_STANDBY, LOST_WARNING)
 """Cost of leaving a task out, by kind."""
+
+SPAN = 32
+"""Cues in one utterance at most: more than anyone can say, or heed, in one breath."""
 
 FOREVER = 1 << 80
 NEVER = 2 * FOREVER
@@ -117,9 +121,27 @@ class Problem:
         )
         self.measure = takes
         """How long saying some tasks in one utterance takes, worked out anew; :meth:`takes` remembers."""
-        self.growing = growing or (lambda some: [takes(some[:n]) for n in range(1, len(some) + 1)])
+        self._growing = growing or (lambda some: [takes(some[:n]) for n in range(1, len(some) + 1)])
         self._memo: dict[tuple[int, ...], int] = {}
-        self.alone = [takes((t,)) for t in range(len(tasks))]
+        self.lengths = tuple(self._lengths(some) for some in self.order)
+        """By kind: how long the j-th task in order takes to say alone, with the next, and so on, as far as
+        any can be said by the time it is due."""
+        self.alone = [0] * len(tasks)
+        """How long each task takes to say alone."""
+        for some, lengths in zip(self.order, self.lengths, strict=True):
+            for task, growing_lengths in zip(some, lengths, strict=True):
+                self.alone[task] = growing_lengths[0]
+
+    def _lengths(self, order: tuple[int, ...]) -> list[list[int]]:
+        # Nothing from here on can be said as soon as this, so that an utterance need not grow any further.
+        soonest = list(accumulate((self.tasks[t].lo for t in reversed(order)), min))[::-1]
+        count = len(order)
+        found: list[list[int]] = []
+        for j, task in enumerate(order):
+            self.between()
+            end_of = bisect_right(soonest, self.tasks[task].hi, j + 1, min(count, j + SPAN))
+            found.append(self._growing(order[j:end_of]))
+        return found
 
     def takes(self, tasks: tuple[int, ...]) -> int:
         """How long saying these tasks in one utterance takes."""
