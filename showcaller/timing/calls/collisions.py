@@ -6,7 +6,6 @@ there. A lead is lengthened in whole tenths of a second, as people write them.
 
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from typing import Literal
