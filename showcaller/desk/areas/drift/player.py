@@ -15,7 +15,7 @@ class Player(QObject):
 
     frame_shown = Signal()
     opened = Signal()
-    _arrived = Signal(object, object, object)
+    _arrived = Signal(int, object, object, object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -25,7 +25,9 @@ class Player(QObject):
         self.facts: ClipFacts | None = None
         self.trouble = ""
         self._wish: tuple[str, Fraction, QSize] | None = None
-        self._asked_s = Fraction(0)  # the frame shown may be an older wish's still
+        self.is_there = True
+        """Whether the frame shown is the one that was asked for last, not an older wish's still."""
+        self._asked_s = Fraction(0)
         self._size = QSize(640, 360)
         self._path = ""
         self._asked = 0
@@ -60,7 +62,7 @@ class Player(QObject):
         """Show the frame that is on at an instant, as soon as it is decoded."""
         if not self._path:
             return
-        self._asked_s = max(Fraction(0), Fraction(at_s))
+        self._asked_s, self.is_there = max(Fraction(0), Fraction(at_s)), False
         with self._condition:
             self._wish = (self._path, self._asked_s, self._size)
             self._asked += 1
@@ -120,8 +122,9 @@ class Player(QObject):
             self._thread.join(timeout=5.0)
 
     def _take(
-        self, facts: ClipFacts | None, shown: tuple[int, Fraction, QImage] | None, trouble: str
+        self, asked: int, facts: ClipFacts | None, shown: tuple[int, Fraction, QImage] | None, trouble: str
     ) -> None:
+        self.is_there = asked == self._asked
         first = self.facts is None and facts is not None
         if facts is not None and str(facts.path) == self._path:
             self.facts = facts
@@ -160,9 +163,9 @@ class Player(QObject):
                     size, Qt.AspectRatioMode.KeepAspectRatio, Qt.TransformationMode.SmoothTransformation
                 )
                 # A picture of its own: the pixels go with the frame.
-                self._arrived.emit(clip.facts, (shown.index, shown.at_s, fitted.copy()), "")
+                self._arrived.emit(asked, clip.facts, (shown.index, shown.at_s, fitted.copy()), "")
             except ClipError as error:
-                self._arrived.emit(None, None, str(error))
+                self._arrived.emit(asked, None, None, str(error))
             with self._condition:
                 self._served = asked
                 self._condition.notify_all()

@@ -113,6 +113,9 @@ class Scrubbing(QObject):
         self.moved.emit()
 
     def _shown(self) -> None:
-        """The frame itself has come: where the hand rests it takes the small picture's place."""
-        if self.at_s is not None and not self._rests.isActive():
+        """The frame itself has come: where the hand rests it takes the small picture's place.
+
+        A frame of where the hand was before may still come first.
+        """
+        if self.at_s is not None and self._player.is_there and not self._rests.isActive():
             self.at_s = None

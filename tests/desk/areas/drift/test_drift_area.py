@@ -432,6 +432,8 @@ def test_dragging_along_the_bar_shows_small_pictures_at_once_and_the_frame_where
         qtbot.mouseMove(screen, QPoint(int(bar.width() * x), end.y()))
     assert scrubbing.image is not None, "the small picture, whatever the frame costs"
     qtbot.mouseRelease(screen, Qt.MouseButton.LeftButton, pos=end)
+    area.recording.player.frame_shown.emit()  # as when that of where the hand was before comes only now
+    assert scrubbing.at_s is not None
     qtbot.waitUntil(lambda: scrubbing.at_s is None)
     assert abs(float(area.recording.player.at_s / area.recording.player.facts.length_s) - 0.65) < 0.01
     window.grab()
