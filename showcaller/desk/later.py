@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from showcaller.desk.context import DeskContext
 from showcaller.desk.document_store import DocumentStore
+from showcaller.desk.loading_aside import load_aside
 from showcaller.desk.qt import QStackedWidget, QWidget
 from showcaller.desk.worker import Worker
 
@@ -111,6 +112,7 @@ class LaterAreas:
 
     def _load(self) -> None:
         """On the worker's thread."""
+        load_aside()
         for name in _MODULES:
             importlib.import_module(name)
         self._around.tour()
