@@ -102,11 +102,7 @@ class _Quantity:
         self, parse: Callable[[Any], Any], write: Callable[[Any], Any], json_schema: dict[str, Any]
     ) -> None:
         known = lru_cache(maxsize=8192, typed=True)(parse)
-        written = (
-            str,
-            int,
-            float,
-        )  # not a union: that would be made anew at each of thirty thousand readings
+        written = (str, int, float)  # not a union: it would be made anew at each of thirty thousand readings
 
         def read(value: object) -> object:
             return known(value) if isinstance(value, written) else parse(value)

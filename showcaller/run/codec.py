@@ -108,7 +108,8 @@ def make_ready() -> None:
 
 
 _KEPT: Mapping[type, type[Entry]] = _WhenNeeded(_kept_class)
-"""Classes of what was read in another form than ours; ``kept`` is that form. It makes no value unequal."""
+"""Classes of what was read in another form than ours; ``kept`` is that form. It makes no value unequal. Such
+a value is never changed: ``replace`` would leave it the old form."""
 
 _NEEDED: Mapping[type, frozenset[str]] = {
     cls: frozenset(cls.__struct_fields__) - _defaults(cls).keys() for cls in _CLASSES

@@ -47,8 +47,7 @@ class InOrder:
 
         Forwards in time, as early as possible: what the backward search can still hope for.
         """
-        breath, gaps = self._problem.breath, self._problem.gaps
-        starts, ends = gaps.starts, gaps.ends
+        breath, earliest_end = self._problem.breath, self._problem.gaps.earliest_end
         his = [self._problem.tasks[t].hi for t in self._problem.order[kind]]
         done = [-FOREVER]
         for k in range(1, len(his) + 1):
@@ -59,13 +58,7 @@ class InOrder:
                 # It will not be sooner: no need to ask where that cannot matter.
                 if end > his[left] or end >= best:
                     continue
-                # As ``earliest_end`` does.
-                gap = bisect_right(starts, end) - 1
-                fits = starts[gap] + takes
-                end = fits if fits > end else end
-                while end > ends[gap]:
-                    gap += 1
-                    end = starts[gap] + takes
+                end = earliest_end(takes, end)
                 if end > his[left] or end >= best:
                     continue
                 best = end
@@ -78,8 +71,7 @@ class InOrder:
 
     def _with_losses(self, kind: int, blocks: list[list[Block]]) -> list[Ready]:
         """The same for each number of tasks left out, up to ``_MORE`` above the least, and for any more."""
-        breath, gaps = self._problem.breath, self._problem.gaps
-        starts, ends_of = gaps.starts, gaps.ends
+        breath, earliest_end = self._problem.breath, self._problem.gaps.earliest_end
         his = [self._problem.tasks[t].hi for t in self._problem.order[kind]]
         table = [Ready(0, [-FOREVER], 0)]
         steps = [[(0, -FOREVER)]]
@@ -94,13 +86,7 @@ class InOrder:
                     end = soon if soon > lo else lo
                     # It will not be sooner: no need to ask where that cannot matter.
                     if end <= hi and end < least.get(more, FOREVER):
-                        # As ``earliest_end`` does.
-                        gap = bisect_right(starts, end) - 1
-                        fits = starts[gap] + takes
-                        end = fits if fits > end else end
-                        while end > ends_of[gap]:
-                            gap += 1
-                            end = starts[gap] + takes
+                        end = earliest_end(takes, end)
                         if end <= hi and end < least.get(more, FOREVER):
                             least[more] = end
                     if soon <= lo:
