@@ -6,6 +6,7 @@ from collections.abc import Iterator
 import pytest
 
 import showcaller.desk.window  # noqa: F401 - with it nearly all is loaded
+from showcaller.run.codec import event_dict, event_from
 from showcaller.run.events import HoldReason
 from showcaller.run.state import Mark, Place
 from showcaller.values import Struct, replace
@@ -30,6 +31,16 @@ def test_a_value_is_what_is_in_it_and_stays_so():
         replace(one, moment=6)  # type: ignore[call-arg]
     with pytest.raises(TypeError):
         HoldReason(why="rain")  # type: ignore[call-arg]
+
+
+def test_what_a_later_version_wrote_is_found_as_the_one_it_equals():
+    body = {"kind": "hold_reason", "reason": "rain", "later": 1}
+    read, ours = event_from(body), HoldReason(reason="rain")
+    assert read == ours
+    assert ours == read
+    assert len({read, ours}) == 1
+    assert repr(read) == repr(ours)
+    assert event_dict(read) == body
 
 
 def test_no_field_is_left_with_another_librarys_default():

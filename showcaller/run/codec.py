@@ -89,11 +89,19 @@ def _kept_class(cls: type[Entry]) -> type[Entry]:
     def same(self: Any, other: object) -> bool:
         return isinstance(other, cls) and bool(_WRITE[cls](self) == _WRITE[cls](other))
 
+    def ours(self: Any) -> Entry:
+        return cls(**{name: getattr(self, name) for name in cls.__struct_fields__})
+
     made = defstruct(
         cls.__name__,
         [("kept", Mapping[str, Any])],
         bases=(cls,),
-        namespace={"__eq__": same, "__hash__": cls.__hash__},
+        # As one of ours that is equal: what is looked up by one is found by the other.
+        namespace={
+            "__eq__": same,
+            "__hash__": lambda self: hash(ours(self)),
+            "__repr__": lambda self: repr(ours(self)),
+        },
         frozen=True,
         kw_only=True,
         eq=False,
